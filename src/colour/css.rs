@@ -1,0 +1,167 @@
+//! Colours as people write them: CSS Color Module Level 4.
+
+use super::lab::LabD65;
+use super::srgb::{LinearSrgb, Srgb8};
+use crate::problem::Explain;
+use color::{DynamicColor, LinearSrgb as CssLinear, ParseError};
+
+/// Why a colour could not be read.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ColourTextError {
+    /// A character that is no hex digit.
+    #[error("found \"{found}\", expected # and 3, 4, 6 or 8 hex digits")]
+    NotHex {
+        /// The text as written.
+        found: String,
+        /// The first character that does not fit.
+        character: char,
+    },
+    /// The wrong number of hex digits.
+    #[error("found \"{found}\", expected # and 3, 4, 6 or 8 hex digits")]
+    HexLength {
+        /// The text as written.
+        found: String,
+        /// How many digits it has.
+        digits: usize,
+    },
+    /// A colour that lets what lies behind it through.
+    #[error("found \"{found}\", expected an opaque colour")]
+    SeeThrough {
+        /// The text as written.
+        found: String,
+    },
+    /// Neither hex nor a colour function.
+    #[error("found \"{found}\", expected a colour such as #7a5b48, lab(48 12 20) or oklch(0.5 0.06 50)")]
+    NotAColour {
+        /// The text as written.
+        found: String,
+    },
+    /// A value that no surface or light can have.
+    #[error("found \"{found}\", expected a lightness L* from 0 to 100")]
+    OutOfRange {
+        /// The text as written.
+        found: String,
+    },
+}
+
+impl Explain for ColourTextError {
+    fn hint(&self) -> Option<String> {
+        Some(match self {
+            Self::NotHex { character, .. } => format!("\"{character}\" is not a hex digit (0-9, a-f)"),
+            Self::HexLength { digits, .. } => format!("it has {digits} digits; most colours have 6, as in #7a5b48"),
+            Self::SeeThrough { .. } => "leave the alpha part out: paint opacity has a column of its own".to_owned(),
+            Self::NotAColour { .. } => return None,
+            Self::OutOfRange { .. } => "0 is black, 100 is white".to_owned(),
+        })
+    }
+}
+
+/// Reads `#rgb`, `#rrggbb` and the forms with alpha (which must be opaque). Without the # six digits are taken too.
+///
+/// # Errors
+/// The variants of [`ColourTextError`] that name hex or alpha.
+pub(super) fn parse_hex(text: &str) -> Result<Srgb8, ColourTextError> {
+    let found = text.trim();
+    let digits = found.strip_prefix('#').unwrap_or(found);
+    if let Some(character) = digits.chars().find(|c| !c.is_ascii_hexdigit()) {
+        return Err(ColourTextError::NotHex {
+            found: found.to_owned(),
+            character,
+        });
+    }
+    let nibbles: Vec<u8> = digits
+        .bytes()
+        .map(|digit| match digit {
+            b'0'..=b'9' => digit - b'0',
+            _ => digit.to_ascii_lowercase() - b'a' + 10,
+        })
+        .collect();
+    let (rgb, alpha) = match nibbles[..] {
+        [r, g, b] => ([r * 17, g * 17, b * 17], 255),
+        [r, g, b, a] => ([r * 17, g * 17, b * 17], a * 17),
+        [a, b, c, d, e, f] => ([a * 16 + b, c * 16 + d, e * 16 + f], 255),
+        [a, b, c, d, e, f, g, h] => ([a * 16 + b, c * 16 + d, e * 16 + f], g * 16 + h),
+        _ => {
+            return Err(ColourTextError::HexLength {
+                found: found.to_owned(),
+                digits: nibbles.len(),
+            });
+        }
+    };
+    if alpha == 255 {
+        Ok(Srgb8(rgb))
+    } else {
+        Err(ColourTextError::SeeThrough {
+            found: found.to_owned(),
+        })
+    }
+}
+
+/// Reads a colour written in CSS Color Level 4 syntax.
+///
+/// `lab()` and `lch()` are under D50 in that standard and are adapted to D65 (Bradford), as it says; hex, `rgb()`,
+/// `oklab()`, `oklch()`, `color(display-p3 …)` and the named colours are under D65 already. Hex is exact; the others
+/// go through single precision (ΔE00 below 0.001).
+///
+/// # Errors
+/// [`ColourTextError`], with what was found and what would do.
+pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
+    let found = text.trim();
+    let bare_hex = matches!(found.len(), 6 | 8) && found.bytes().all(|b| b.is_ascii_hexdigit());
+    if found.starts_with('#') || bare_hex {
+        return parse_hex(found).map(LabD65::from);
+    }
+    let parsed: DynamicColor = color::parse_color(found).map_err(|_: ParseError| ColourTextError::NotAColour {
+        found: found.to_owned(),
+    })?;
+    let [r, g, b, alpha] = parsed.to_alpha_color::<CssLinear>().components.map(f64::from);
+    if alpha < 1.0 {
+        return Err(ColourTextError::SeeThrough {
+            found: found.to_owned(),
+        });
+    }
+    let lab = LabD65::from(LinearSrgb { r, g, b });
+    if [lab.l, lab.a, lab.b].iter().all(|v| v.is_finite()) && (-0.01..=100.01).contains(&lab.l) {
+        Ok(lab)
+    } else {
+        Err(ColourTextError::OutOfRange {
+            found: found.to_owned(),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hex_is_read_in_all_its_lengths() {
+        let brown = LabD65::from(Srgb8([0x77, 0x55, 0x44]));
+        for text in ["#754", "#775544", "#754f", "#775544ff", "775544", " #775544 "] {
+            assert_eq!(parse_colour(text).unwrap(), brown, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_wrong_digit_is_named() {
+        assert_eq!(
+            parse_colour("#7a5g48"),
+            Err(ColourTextError::NotHex {
+                found: "#7a5g48".to_owned(),
+                character: 'g'
+            })
+        );
+        assert!(matches!(parse_colour("#12"), Err(ColourTextError::HexLength { digits: 2, .. })));
+        assert!(matches!(parse_colour("#12345680"), Err(ColourTextError::SeeThrough { .. })));
+        assert!(matches!(parse_colour("brownish"), Err(ColourTextError::NotAColour { .. })));
+        assert!(parse_colour("").is_err());
+    }
+
+    #[test]
+    fn css_lab_is_adapted_from_d50() {
+        // CSS Color 4, section 9.3: lab() is D50, and its neutral axis stays neutral under D65.
+        let grey = parse_colour("lab(50 0 0)").unwrap();
+        assert!((grey.l - 50.0).abs() < 1e-2 && grey.chroma() < 2e-2, "{grey:?}");
+        assert!(parse_colour("oklch(0.5 0.06 50)").is_ok());
+    }
+}

@@ -1,0 +1,24 @@
+//! Colour as numbers: spectra, the standard observer, CIE XYZ, CIELAB, Oklab, sRGB, differences and names.
+//!
+//! In: numbers and colour text. Out: typed colours. Everything is under D65 for the 2° observer unless a name says
+//! otherwise. It refuses to know of paint, photos or files.
+
+mod css;
+mod difference;
+mod lab;
+mod names;
+mod observer;
+mod oklab;
+mod spectrum;
+mod srgb;
+mod xyz;
+
+pub use css::{ColourTextError, parse_colour};
+pub use difference::{DeltaE00, delta_e00};
+pub use lab::LabD65;
+pub use names::plain_name;
+pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};
+pub use oklab::OklabPoint;
+pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum};
+pub use srgb::{LinearSrgb, Srgb8};
+pub use xyz::{D65_WHITE, Xyz};

@@ -1,0 +1,10 @@
+//! Photographs of real brick, stone, roofs and hillsides in; a colour schedule for a scale layout out.
+#![cfg_attr(test, allow(clippy::unwrap_used))]
+
+pub mod colour;
+pub mod paint;
+pub mod photo;
+pub mod problem;
+pub mod region;
+pub mod tones;
+pub mod units;

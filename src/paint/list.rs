@@ -1,0 +1,674 @@
+//! The paint list: text in, a checked [`PaintList`] or all of its faults out.
+
+use super::medium::{Medium, MixingFamily};
+use super::rows::{Row, RowError, read_rows};
+use crate::colour::{ColourTextError, LabD65, Spectrum, parse_colour, seen_in_daylight};
+use crate::problem::{Explain, Place, nearest_word};
+use crate::units::{UnitError, number};
+use std::fmt;
+
+/// How far a paint hides what lies beneath it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Opacity {
+    /// Hides in one coat.
+    Opaque,
+    /// Nearly hides.
+    SemiOpaque,
+    /// Lets a good deal through.
+    SemiTransparent,
+    /// A glaze.
+    Transparent,
+}
+
+/// How a dried paint mirrors.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finish {
+    /// No sheen.
+    Matt,
+    /// Some.
+    Satin,
+    /// Mirrors.
+    Gloss,
+}
+
+/// A pigment that Kubelka–Munk mixing cannot describe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PaintEffect {
+    /// Metal flakes.
+    Metallic,
+    /// Interference flakes.
+    Pearl,
+    /// Gives back light of another colour.
+    Fluorescent,
+}
+
+/// How a paint's colour is known; decides how far it is trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ColourSource {
+    /// A screen colour: from a chart, a screen or a photograph.
+    Hex,
+    /// Measured CIELAB.
+    Lab,
+    /// A measured spectrum.
+    Spectrum,
+}
+
+/// A mix with white of known parts, whose colour tells the tinting strength.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LetDown {
+    /// Parts of white to one part of the paint.
+    pub parts_white: f64,
+    /// What the dried mix looks like.
+    pub seen: LetDownColour,
+}
+
+/// The colour of a let-down.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LetDownColour {
+    /// Photographed.
+    Colour(LabD65),
+    /// Measured.
+    Spectrum(Spectrum),
+}
+
+/// One paint of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Paint {
+    /// Unique in its list.
+    pub name: String,
+    /// Its dried colour.
+    pub colour: LabD65,
+    /// How that is known.
+    pub source: ColourSource,
+    /// The measured reflectance, when there is one.
+    pub measured: Option<Spectrum>,
+    /// Binder, when stated.
+    pub medium: Option<Medium>,
+    /// Hiding, when stated.
+    pub opacity: Option<Opacity>,
+    /// Sheen, when stated.
+    pub finish: Option<Finish>,
+    /// Tinting strength, 1 = as a typical paint.
+    pub strength: Option<f64>,
+    /// A let-down with white.
+    pub let_down: Option<LetDown>,
+    /// What thins it.
+    pub thinner: Option<String>,
+    /// Flakes or fluorescence.
+    pub effect: Option<PaintEffect>,
+    /// False for spray cans and the like.
+    pub mixable: bool,
+    /// Grams a millilitre.
+    pub density_g_per_ml: Option<f64>,
+    /// On the shelf; `None` is unknown.
+    pub on_hand_ml: Option<f64>,
+    /// Size of a pot as sold.
+    pub pot_ml: Option<f64>,
+    /// Price of a pot, in whatever the list counts in.
+    pub price: Option<f64>,
+    /// Free text.
+    pub note: Option<String>,
+}
+
+/// Why a paint takes no part in mixing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotMixed {
+    /// Flakes or fluorescence.
+    Effect(PaintEffect),
+    /// The list says so.
+    Unmixable,
+    /// A varnish or a primer.
+    Medium(Medium),
+}
+
+impl Paint {
+    /// The paints it may be stirred with, or why it may not be mixed at all.
+    ///
+    /// # Errors
+    /// [`NotMixed`], the reason to show.
+    pub fn mixing_family(&self) -> Result<MixingFamily, NotMixed> {
+        if let Some(effect) = self.effect {
+            return Err(NotMixed::Effect(effect));
+        }
+        if !self.mixable {
+            return Err(NotMixed::Unmixable);
+        }
+        match self.medium {
+            Some(medium @ (Medium::Primer | Medium::Varnish | Medium::Powder)) => Err(NotMixed::Medium(medium)),
+            Some(Medium::Acrylic | Medium::Emulsion) => Ok(MixingFamily::WaterBorne),
+            Some(Medium::Ink) if self.thinner.as_deref() == Some("water") => Ok(MixingFamily::WaterBorne),
+            Some(Medium::Ink) => Ok(MixingFamily::Ink),
+            Some(Medium::Enamel) => Ok(MixingFamily::Enamel),
+            Some(Medium::Oil) => Ok(MixingFamily::Oil),
+            Some(Medium::Lacquer) => Ok(MixingFamily::Lacquer),
+            Some(Medium::Watercolour) => Ok(MixingFamily::Watercolour),
+            None => Ok(MixingFamily::Unknown),
+        }
+    }
+
+    /// True when its strength is known from a let-down or the list.
+    #[must_use]
+    pub fn strength_is_known(&self) -> bool {
+        self.let_down.is_some() || self.strength.is_some()
+    }
+}
+
+impl fmt::Display for NotMixed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Effect(PaintEffect::Metallic) => f.write_str("metallic: its flakes do not mix like pigment"),
+            Self::Effect(PaintEffect::Pearl) => f.write_str("pearl: its flakes do not mix like pigment"),
+            Self::Effect(PaintEffect::Fluorescent) => f.write_str("fluorescent: it gives back light of another colour"),
+            Self::Unmixable => f.write_str("the list says it is not mixable"),
+            Self::Medium(medium) => write!(f, "a {medium} is not mixed into paint"),
+        }
+    }
+}
+
+/// A list that can be worked from: at least one paint, all names different.
+#[derive(Debug, Clone)]
+pub struct PaintList {
+    /// Its file, as the user named it.
+    pub file: String,
+    paints: Vec<Paint>,
+}
+
+/// A fault of one row of a paint list.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PaintListError {
+    /// The table itself.
+    #[error(transparent)]
+    Row(#[from] RowError),
+    /// No name.
+    #[error("found no name, expected one for every row")]
+    NoName {
+        /// Where.
+        place: Place,
+    },
+    /// A name that stands above already.
+    #[error("found \"{name}\" again, expected each name once (first on line {first})")]
+    NameTwice {
+        /// Where.
+        place: Place,
+        /// The name.
+        name: String,
+        /// Line of the first.
+        first: usize,
+    },
+    /// No colour, or more than one.
+    #[error("found {found} for \"{name}\", expected one of hex, lab_l with lab_a and lab_b, or spectrum")]
+    ColourCount {
+        /// Where.
+        place: Place,
+        /// The paint.
+        name: String,
+        /// "no colour" or "two colours".
+        found: &'static str,
+    },
+    /// A colour that cannot be read.
+    #[error("{cause}")]
+    BadColour {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: ColourTextError,
+    },
+    /// A number that cannot be read.
+    #[error("{cause}")]
+    BadNumber {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: UnitError,
+    },
+    /// A number that makes no sense.
+    #[error("found {found}, expected {expected}")]
+    OutOfRange {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The range.
+        expected: &'static str,
+    },
+    /// A word that is not one of the few.
+    #[error("found \"{found}\", expected one of {known}")]
+    UnknownWord {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The words.
+        known: String,
+        /// The nearest.
+        nearest: Option<String>,
+    },
+    /// A spectrum file that cannot be read.
+    #[error("found a spectrum that cannot be used ({detail}), expected rows of wavelength_nm,reflectance")]
+    BadSpectrum {
+        /// Where.
+        place: Place,
+        /// Why.
+        detail: String,
+    },
+    /// A let-down with one half missing.
+    #[error("found {found} alone, expected a let-down's colour and its let_down_parts_white together")]
+    HalfLetDown {
+        /// Where.
+        place: Place,
+        /// The column that is there.
+        found: &'static str,
+    },
+}
+
+impl Explain for PaintListError {
+    fn place(&self) -> Place {
+        match self {
+            Self::Row(row) => row.place(),
+            Self::NoName { place }
+            | Self::NameTwice { place, .. }
+            | Self::ColourCount { place, .. }
+            | Self::BadColour { place, .. }
+            | Self::BadNumber { place, .. }
+            | Self::OutOfRange { place, .. }
+            | Self::UnknownWord { place, .. }
+            | Self::BadSpectrum { place, .. }
+            | Self::HalfLetDown { place, .. } => place.clone(),
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::Row(row) => row.hint(),
+            Self::NameTwice { .. } => Some("rename one, for example by its finish or its number".to_owned()),
+            Self::ColourCount { .. } => {
+                Some("a photographed swatch read off as hex, such as #7a5b48, will do".to_owned())
+            }
+            Self::BadColour { cause, .. } => cause.hint(),
+            Self::BadNumber { .. } => Some("write only the number; the unit stands in the column's name".to_owned()),
+            Self::UnknownWord { nearest, .. } => nearest.as_ref().map(|n| format!("did you mean \"{n}\"?")),
+            Self::NoName { .. } | Self::OutOfRange { .. } | Self::BadSpectrum { .. } | Self::HalfLetDown { .. } => None,
+        }
+    }
+}
+
+/// All faults of one list, by place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PaintListErrors(pub Vec<PaintListError>);
+
+const COLUMNS: [&str; 21] = [
+    "name",
+    "hex",
+    "lab_l",
+    "lab_a",
+    "lab_b",
+    "spectrum",
+    "medium",
+    "opacity",
+    "finish",
+    "strength",
+    "let_down_hex",
+    "let_down_spectrum",
+    "let_down_parts_white",
+    "thinner",
+    "effect",
+    "mixable",
+    "density_g_per_ml",
+    "on_hand_ml",
+    "pot_ml",
+    "price",
+    "note",
+];
+
+/// Reads the text of a file named in a list; gives the reason when it cannot.
+pub type ReadNamedFile<'a> = dyn Fn(&str) -> Result<String, String> + 'a;
+
+impl PaintList {
+    /// Checks a list; `file` is its name for messages, `read` opens the spectrum files it names.
+    ///
+    /// # Errors
+    /// All faults at once, sorted by place.
+    pub fn parse(file: &str, bytes: &[u8], read: &ReadNamedFile<'_>) -> Result<Self, PaintListErrors> {
+        let mut table_faults = Vec::new();
+        let rows = read_rows(file, bytes, "paints", &COLUMNS, &mut table_faults);
+        let mut faults: Vec<PaintListError> = table_faults.into_iter().map(PaintListError::from).collect();
+        let mut paints: Vec<Paint> = Vec::new();
+        let mut seen: Vec<(String, usize)> = Vec::new();
+        for row in &rows {
+            let mut cells = Cells {
+                row,
+                faults: &mut faults,
+            };
+            let paint = cells.paint(read);
+            let name = row.cell("name").unwrap_or_default().to_lowercase();
+            if let Some((_, first)) = seen.iter().find(|(known, _)| !name.is_empty() && *known == name) {
+                faults.push(PaintListError::NameTwice {
+                    place: row.place.clone().at_field("name"),
+                    name: row.cell("name").unwrap_or_default().to_owned(),
+                    first: *first,
+                });
+            } else {
+                seen.push((name, row.place.line.unwrap_or(0)));
+            }
+            paints.extend(paint);
+        }
+        if faults.is_empty() {
+            Ok(Self {
+                file: file.to_owned(),
+                paints,
+            })
+        } else {
+            faults.sort_by_key(Explain::place);
+            Err(PaintListErrors(faults))
+        }
+    }
+
+    /// The paints, in list order.
+    #[must_use]
+    pub fn paints(&self) -> &[Paint] {
+        &self.paints
+    }
+
+    /// The paint of this name, whatever its case.
+    #[must_use]
+    pub fn named(&self, name: &str) -> Option<(usize, &Paint)> {
+        let wanted = name.trim().to_lowercase();
+        self.paints
+            .iter()
+            .enumerate()
+            .find(|(_, paint)| paint.name.to_lowercase() == wanted)
+    }
+}
+
+/// The cells of one row, with a place to put faults.
+struct Cells<'a> {
+    row: &'a Row,
+    faults: &'a mut Vec<PaintListError>,
+}
+
+impl Cells<'_> {
+    fn place(&self, column: &str) -> Place {
+        self.row.place.clone().at_field(column)
+    }
+
+    fn number(&mut self, column: &str, low: f64, high: f64, expected: &'static str) -> Option<f64> {
+        let text = self.row.cell(column)?;
+        match number(text) {
+            Ok(value) if (low..=high).contains(&value) => Some(value),
+            Ok(_) => {
+                self.faults.push(PaintListError::OutOfRange {
+                    place: self.place(column),
+                    found: text.to_owned(),
+                    expected,
+                });
+                None
+            }
+            Err(cause) => {
+                self.faults.push(PaintListError::BadNumber {
+                    place: self.place(column),
+                    cause,
+                });
+                None
+            }
+        }
+    }
+
+    fn colour(&mut self, column: &str) -> Option<LabD65> {
+        let text = self.row.cell(column)?;
+        parse_colour(text)
+            .map_err(|cause| {
+                self.faults.push(PaintListError::BadColour {
+                    place: self.place(column),
+                    cause,
+                });
+            })
+            .ok()
+    }
+
+    fn word<T: Copy>(&mut self, column: &str, words: &[(&'static str, T)]) -> Option<T> {
+        let text = self.row.cell(column)?;
+        let wanted = text.to_lowercase().replace([' ', '_'], "-");
+        if let Some((_, value)) = words.iter().find(|(word, _)| *word == wanted) {
+            return Some(*value);
+        }
+        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+        self.faults.push(PaintListError::UnknownWord {
+            place: self.place(column),
+            found: text.to_owned(),
+            known: known.join(", "),
+            nearest: nearest_word(&wanted, known.iter().copied()).map(str::to_owned),
+        });
+        None
+    }
+
+    fn spectrum(&mut self, column: &str, read: &ReadNamedFile<'_>) -> Option<Spectrum> {
+        let name = self.row.cell(column)?;
+        read(name)
+            .and_then(|text| parse_spectrum(&text))
+            .map_err(|detail| {
+                self.faults.push(PaintListError::BadSpectrum {
+                    place: self.place(column),
+                    detail,
+                });
+            })
+            .ok()
+    }
+
+    fn paint(&mut self, read: &ReadNamedFile<'_>) -> Option<Paint> {
+        let name = self.row.cell("name").map(str::to_owned);
+        if name.is_none() {
+            self.faults.push(PaintListError::NoName {
+                place: self.place("name"),
+            });
+        }
+        let given = [
+            self.row.cell("hex").is_some(),
+            ["lab_l", "lab_a", "lab_b"].iter().any(|c| self.row.cell(c).is_some()),
+            self.row.cell("spectrum").is_some(),
+        ];
+        // Hex beside a measurement is a convenience for reading: the measurement counts.
+        let two_measured = given[1] && given[2];
+        if !given.contains(&true) || two_measured {
+            self.faults.push(PaintListError::ColourCount {
+                place: self.place("hex"),
+                name: name.clone().unwrap_or_default(),
+                found: if two_measured { "two measured colours" } else { "no colour" },
+            });
+        }
+        let hex = self.colour("hex").map(|lab| (lab, ColourSource::Hex, None));
+        let lab = if given[1] { self.lab() } else { None };
+        let spectrum = self
+            .spectrum("spectrum", read)
+            .map(|s| (LabD65::from(seen_in_daylight(&s)), ColourSource::Spectrum, Some(s)));
+        let known = spectrum.or(lab.map(|lab| (lab, ColourSource::Lab, None))).or(hex);
+        let let_down = self.let_down(read);
+        let media: Vec<(&'static str, Medium)> = Medium::ALL
+            .into_iter()
+            .map(|m| (m.word(), m))
+            .chain([("watercolor", Medium::Watercolour)])
+            .collect();
+        let medium = self.word("medium", &media);
+        let opacity = self.word(
+            "opacity",
+            &[
+                ("opaque", Opacity::Opaque),
+                ("semi-opaque", Opacity::SemiOpaque),
+                ("semi-transparent", Opacity::SemiTransparent),
+                ("transparent", Opacity::Transparent),
+            ],
+        );
+        let finish = self.word(
+            "finish",
+            &[
+                ("matt", Finish::Matt),
+                ("satin", Finish::Satin),
+                ("gloss", Finish::Gloss),
+            ],
+        );
+        let effect = self.word(
+            "effect",
+            &[
+                ("metallic", Some(PaintEffect::Metallic)),
+                ("pearl", Some(PaintEffect::Pearl)),
+                ("fluorescent", Some(PaintEffect::Fluorescent)),
+                ("none", None),
+            ],
+        );
+        let mixable = self.word("mixable", &[("yes", true), ("no", false), ("true", true), ("false", false)]);
+        let strength = self.number("strength", 0.001, 100.0, "a strength above 0 (1 is a typical paint)");
+        let density = self.number("density_g_per_ml", 0.3, 10.0, "a density from 0.3 to 10 g/ml");
+        let on_hand_ml = self.number("on_hand_ml", 0.0, 1e6, "millilitres, 0 or more");
+        let pot_ml = self.number("pot_ml", 0.1, 1e6, "millilitres, 0.1 or more");
+        let price = self.number("price", 0.0, 1e6, "a price, 0 or more");
+        let (colour, source, measured) = known?;
+        Some(Paint {
+            name: name?,
+            colour,
+            source,
+            measured,
+            medium,
+            opacity,
+            finish,
+            strength,
+            let_down,
+            thinner: self.row.cell("thinner").map(str::to_lowercase),
+            effect: effect.flatten(),
+            mixable: mixable.unwrap_or(true),
+            density_g_per_ml: density,
+            on_hand_ml,
+            pot_ml,
+            price,
+            note: self.row.cell("note").map(str::to_owned),
+        })
+    }
+
+    fn lab(&mut self) -> Option<LabD65> {
+        const COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
+        for column in COLUMNS {
+            if self.row.cell(column).is_none() {
+                self.faults.push(PaintListError::BadNumber {
+                    place: self.place(column),
+                    cause: UnitError::NotANumber {
+                        found: String::new(),
+                        expected: "a number: lab_l, lab_a and lab_b go together",
+                    },
+                });
+            }
+        }
+        let l = self.number("lab_l", 0.0, 100.0, "a lightness L* from 0 to 100");
+        let a = self.number("lab_a", -160.0, 160.0, "a* from -160 to 160");
+        let b = self.number("lab_b", -160.0, 160.0, "b* from -160 to 160");
+        Some(LabD65::new(l?, a?, b?))
+    }
+
+    fn let_down(&mut self, read: &ReadNamedFile<'_>) -> Option<LetDown> {
+        let parts = self.number("let_down_parts_white", 0.4, 20.0, "parts of white, 0.4 to 20 (3 is best)");
+        let colour = self.colour("let_down_hex").map(LetDownColour::Colour);
+        let spectrum = self
+            .spectrum("let_down_spectrum", read)
+            .map(LetDownColour::Spectrum);
+        let has_colour = self.row.cell("let_down_hex").is_some() || self.row.cell("let_down_spectrum").is_some();
+        let has_parts = self.row.cell("let_down_parts_white").is_some();
+        if has_colour != has_parts {
+            let found = if has_parts { "let_down_parts_white" } else { "a let-down's colour" };
+            self.faults.push(PaintListError::HalfLetDown {
+                place: self.place("let_down_parts_white"),
+                found,
+            });
+        }
+        Some(LetDown {
+            parts_white: parts?,
+            seen: spectrum.or(colour)?,
+        })
+    }
+}
+
+/// A measured reflectance from a table of wavelength and value, or from a CGATS / ISO 28178 text with one sample.
+fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for line in text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#')) {
+        let decimal_comma = line.contains(';');
+        let cells: Vec<&str> = line
+            .split(|c: char| c == ';' || c == '\t' || (c == ',' && !decimal_comma) || c == ' ')
+            .filter(|cell| !cell.is_empty())
+            .collect();
+        if let [nm, value] = cells[..]
+            && let (Ok(nm), Ok(value)) = (number(nm), number(value))
+        {
+            points.push((nm, value));
+        }
+    }
+    if points.len() < 4 {
+        return Err(format!("{} rows of two numbers found, at least 4 needed", points.len()));
+    }
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if points.iter().any(|(_, value)| *value > 1.5) {
+        return Err("values above 1.5: write reflectance as a fraction, not in percent".to_owned());
+    }
+    if points[0].0 > 420.0 || points[points.len() - 1].0 < 680.0 {
+        return Err("it must reach from 420 nm or below to 680 nm or above".to_owned());
+    }
+    Spectrum::from_points(&points)
+        .map(|s| s.map(|r| r.clamp(0.0, 1.0)))
+        .ok_or_else(|| "no rows".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parse(text: &str) -> Result<PaintList, PaintListErrors> {
+        PaintList::parse("paints.csv", text.as_bytes(), &|_| Err("no such file".to_owned()))
+    }
+
+    #[test]
+    fn a_spreadsheet_export_just_works() {
+        let list = parse("\u{feff}name;hex;medium;on_hand_ml\r\n\r\n\"umber, raw\";#6b5a41;Acrylic;12,5\r\nwhite;#f2f1ec;;\r\n")
+            .unwrap();
+        assert_eq!(list.paints().len(), 2);
+        assert_eq!(list.paints()[0].name, "umber, raw");
+        assert_eq!(list.paints()[0].on_hand_ml, Some(12.5));
+        assert_eq!(list.paints()[1].on_hand_ml, None, "an empty cell is unknown, not 0");
+    }
+
+    #[test]
+    fn every_fault_is_told_at_once_by_place() {
+        let faults = parse("name,hex,medium,pot_ml\na,#12345g,acrylic,20\nA,#123456,acryllic,many\n,#123456,,\nd,,,\n")
+            .unwrap_err()
+            .0;
+        let places: Vec<String> = faults.iter().map(|f| f.place().to_string()).collect();
+        assert_eq!(
+            places,
+            [
+                "paints.csv:2, hex",
+                "paints.csv:3, medium",
+                "paints.csv:3, name",
+                "paints.csv:3, pot_ml",
+                "paints.csv:4, name",
+                "paints.csv:5, hex",
+            ]
+        );
+        assert_eq!(faults[1].hint().as_deref(), Some("did you mean \"acrylic\"?"));
+    }
+
+    #[test]
+    fn an_empty_list_and_a_list_that_is_not_utf8_are_faults() {
+        assert!(matches!(
+            parse("name,hex\n").unwrap_err().0[..],
+            [PaintListError::Row(RowError::Empty { .. })]
+        ));
+        let latin1 = PaintList::parse("p.csv", b"name,hex\nochre \xe9,#aabbcc\n", &|_| Err(String::new())).unwrap_err();
+        assert_eq!(latin1.0[0].place().to_string(), "p.csv:2");
+    }
+
+    #[test]
+    fn what_does_not_mix_says_why() {
+        let list = parse("name,hex,medium,effect,mixable\na,#888888,acrylic,metallic,\nb,#888888,varnish,,\nc,#888888,,,no\nd,#888888,,,\n")
+            .unwrap();
+        let families: Vec<_> = list.paints().iter().map(Paint::mixing_family).collect();
+        assert_eq!(families[0], Err(NotMixed::Effect(PaintEffect::Metallic)));
+        assert_eq!(families[1], Err(NotMixed::Medium(Medium::Varnish)));
+        assert_eq!(families[2], Err(NotMixed::Unmixable));
+        assert_eq!(families[3], Ok(MixingFamily::Unknown));
+    }
+}

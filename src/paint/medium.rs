@@ -1,0 +1,145 @@
+//! What a paint is bound in, what that may be mixed with, and how long it dries.
+
+use serde::Serialize;
+use std::fmt;
+use std::str::FromStr;
+
+/// What binds the pigment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Medium {
+    /// Water-borne acrylic.
+    Acrylic,
+    /// Solvent-borne enamel.
+    Enamel,
+    /// Artists' oil.
+    Oil,
+    /// Solvent lacquer.
+    Lacquer,
+    /// Ink.
+    Ink,
+    /// Dry pigment powder.
+    Powder,
+    /// Household emulsion, for large areas.
+    Emulsion,
+    /// Watercolour.
+    Watercolour,
+    /// Primer.
+    Primer,
+    /// Varnish.
+    Varnish,
+}
+
+/// Paints that may be stirred together: common practice, no source; the label comes first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MixingFamily {
+    /// Acrylics, household emulsion and water-based ink.
+    WaterBorne,
+    /// Enamels.
+    Enamel,
+    /// Artists' oils.
+    Oil,
+    /// Lacquers.
+    Lacquer,
+    /// Inks that are not known to be thinned with water.
+    Ink,
+    /// Watercolours.
+    Watercolour,
+    /// Paints whose medium the list does not give; they are kept among themselves.
+    Unknown,
+}
+
+impl Medium {
+    /// All media, in the order they are listed to users.
+    pub const ALL: [Self; 10] = [
+        Self::Acrylic,
+        Self::Enamel,
+        Self::Oil,
+        Self::Lacquer,
+        Self::Ink,
+        Self::Powder,
+        Self::Emulsion,
+        Self::Watercolour,
+        Self::Primer,
+        Self::Varnish,
+    ];
+
+    /// The word a list uses.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Acrylic => "acrylic",
+            Self::Enamel => "enamel",
+            Self::Oil => "oil",
+            Self::Lacquer => "lacquer",
+            Self::Ink => "ink",
+            Self::Powder => "powder",
+            Self::Emulsion => "emulsion",
+            Self::Watercolour => "watercolour",
+            Self::Primer => "primer",
+            Self::Varnish => "varnish",
+        }
+    }
+}
+
+impl MixingFamily {
+    /// What the pot is called in running text.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::WaterBorne => "water-borne paint",
+            Self::Enamel => "enamel",
+            Self::Oil => "artists' oil",
+            Self::Lacquer => "lacquer",
+            Self::Ink => "ink",
+            Self::Watercolour => "watercolour",
+            Self::Unknown => "paint of unstated medium",
+        }
+    }
+
+    /// True when its thinner is an organic solvent, so that solvent cautions apply.
+    #[must_use]
+    pub fn is_solvent_borne(self) -> bool {
+        matches!(self, Self::Enamel | Self::Oil | Self::Lacquer)
+    }
+
+    /// The usual thinner. Common practice, no source; a list's own `thinner` goes before it.
+    #[must_use]
+    pub fn usual_thinner(self) -> &'static str {
+        match self {
+            Self::WaterBorne | Self::Watercolour => "water",
+            Self::Enamel | Self::Oil => "white spirit",
+            Self::Lacquer => "its own thinner",
+            Self::Ink | Self::Unknown => "the thinner its label names",
+        }
+    }
+
+    /// Time until the next coat may go on. Common practice, no source.
+    #[must_use]
+    pub fn drying(self) -> &'static str {
+        match self {
+            Self::WaterBorne | Self::Watercolour | Self::Ink => "an hour or two",
+            Self::Enamel => "a day",
+            Self::Oil => "several days",
+            Self::Lacquer => "half an hour",
+            Self::Unknown => "as long as its label says",
+        }
+    }
+}
+
+impl fmt::Display for Medium {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+impl FromStr for Medium {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Self, ()> {
+        let wanted = text.trim().to_lowercase();
+        let wanted = if wanted == "watercolor" { "watercolour" } else { &wanted };
+        Self::ALL.into_iter().find(|m| m.word() == wanted).ok_or(())
+    }
+}

@@ -1,0 +1,25 @@
+//! Paint as matter: what a list says of each paint, its reflectance, how it absorbs and scatters, what may be mixed.
+//!
+//! In: the text of a paint list. Out: a checked [`PaintList`], and from it [`Prepared`] paints whose mixes and films
+//! can be predicted. It refuses to know of photographs, scenes and files.
+
+mod film;
+mod kubelka_munk;
+mod list;
+mod medium;
+mod prepared;
+mod reflectance;
+mod rows;
+mod scatter_list;
+
+pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Wash, wash_over};
+pub use kubelka_munk::{absorption_over_scattering, film_over, infinite_reflectance, surface_inward, surface_outward};
+pub use list::{
+    ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList, PaintListError,
+    PaintListErrors, ReadNamedFile,
+};
+pub use medium::{Medium, MixingFamily};
+pub use prepared::{MixtureError, Prepared, opaque_mix};
+pub use reflectance::{Reconstructed, reconstruct};
+pub use rows::RowError;
+pub use scatter_list::{Grain, ScatterItem, ScatterList, ScatterListError};

@@ -1,0 +1,279 @@
+//! Bytes to an upright picture.
+
+use super::jpeg;
+use super::kind::{Kind, Unsupported, kind_of};
+use super::picture::{Picture, Samples};
+use super::profile::{Encoding, ProfileUsed};
+use crate::problem::{Explain, Noted};
+use image::metadata::Orientation;
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader};
+use std::io::Cursor;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// What is refused before any pixel is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Limits {
+    /// Largest file, bytes.
+    pub file_bytes: u64,
+    /// Longest side, pixels.
+    pub side: u32,
+    /// Most pixels.
+    pub pixels: u64,
+    /// Most bytes a decoded picture may take.
+    pub decoded_bytes: u64,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            file_bytes: 200 << 20,
+            side: 20_000,
+            pixels: 100_000_000,
+            decoded_bytes: 640 << 20,
+        }
+    }
+}
+
+/// Why a photo cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PhotoError {
+    /// No bytes.
+    #[error("found an empty file, expected a photo")]
+    Empty,
+    /// More bytes than the limit.
+    #[error("found a file of {found} bytes, expected at most {limit}")]
+    FileTooLarge {
+        /// Its size.
+        found: u64,
+        /// The limit.
+        limit: u64,
+    },
+    /// Recognised, not read.
+    #[error("found {}, expected JPEG, PNG, TIFF, WebP, GIF, BMP or QOI", .0.name())]
+    Unsupported(Unsupported),
+    /// Not recognised at all.
+    #[error("found no picture in it, expected JPEG, PNG, TIFF, WebP, GIF, BMP or QOI")]
+    NotAPicture,
+    /// A header beyond the limits.
+    #[error("found a picture of {width} x {height} pixels, expected at most {side} a side and {pixels} in all")]
+    TooManyPixels {
+        /// Pixels across.
+        width: u32,
+        /// Pixels down.
+        height: u32,
+        /// Limit of a side.
+        side: u32,
+        /// Limit of all.
+        pixels: u64,
+    },
+    /// Four printing inks.
+    #[error("found a JPEG in four printing inks (CMYK), expected red, green and blue")]
+    PrintingInks,
+    /// The file ends too soon.
+    #[error("found a file that is cut short, expected a whole picture")]
+    CutShort,
+    /// Damaged some other way.
+    #[error("found a damaged picture ({detail}), expected one that can be read")]
+    Damaged {
+        /// What the decoder said.
+        detail: String,
+    },
+}
+
+impl Explain for PhotoError {
+    fn hint(&self) -> Option<String> {
+        Some(match self {
+            Self::Empty | Self::CutShort => "copy it again from the camera or phone".to_owned(),
+            Self::FileTooLarge { .. } | Self::TooManyPixels { .. } => {
+                "save a smaller copy: 4000 pixels on the long side are plenty for colours".to_owned()
+            }
+            Self::Unsupported(kind) => kind.advice().to_owned(),
+            Self::NotAPicture => "give a photograph".to_owned(),
+            Self::PrintingInks => "open it in an image editor, convert it to sRGB and save it as JPEG or PNG".to_owned(),
+            Self::Damaged { .. } => "open it in an image viewer and save it again, or copy it again".to_owned(),
+        })
+    }
+}
+
+/// What is doubtful about a photo that was read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PhotoWarning {
+    /// The embedded profile is broken or not for such a picture; sRGB is assumed.
+    ProfileUnusable,
+    /// One channel: there is no colour in it.
+    Grey,
+    /// Only the first of several frames was read.
+    FirstFrame,
+    /// Transparent pixels do not count.
+    Transparency,
+}
+
+impl std::fmt::Display for PhotoWarning {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::ProfileUnusable => "its colour profile cannot be used; read as sRGB, so colours may be off",
+            Self::Grey => "it is grey: lightness is read from it, no colour is invented",
+            Self::FirstFrame => "it may hold several frames; the first was read",
+            Self::Transparency => "its transparent pixels do not count",
+        })
+    }
+}
+
+/// Decodes a photo, turns it upright and finds out what its numbers mean.
+///
+/// # Errors
+/// [`PhotoError`], never a panic: a decoder that panics counts as a damaged picture.
+pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
+    if bytes.is_empty() {
+        return Err(PhotoError::Empty);
+    }
+    let size = bytes.len() as u64;
+    if size > limits.file_bytes {
+        return Err(PhotoError::FileTooLarge {
+            found: size,
+            limit: limits.file_bytes,
+        });
+    }
+    let format = match kind_of(bytes) {
+        Kind::Read(format) => format,
+        Kind::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
+        Kind::Unknown => return Err(PhotoError::NotAPicture),
+    };
+    if format == ImageFormat::Jpeg {
+        let facts = jpeg::survey(bytes);
+        if facts.components == Some(4) {
+            return Err(PhotoError::PrintingInks);
+        }
+        if !facts.whole {
+            return Err(PhotoError::CutShort);
+        }
+    }
+    catch_unwind(AssertUnwindSafe(|| decode_known(bytes, format, limits))).unwrap_or_else(|_| {
+        Err(PhotoError::Damaged {
+            detail: "the decoder gave up".to_owned(),
+        })
+    })
+}
+
+fn damaged(error: &image::ImageError) -> PhotoError {
+    let detail = error.to_string();
+    if let image::ImageError::IoError(io) = error
+        && io.kind() == std::io::ErrorKind::UnexpectedEof
+    {
+        return PhotoError::CutShort;
+    }
+    if detail.contains("unexpected end of file") || detail.contains("unexpected EOF") {
+        return PhotoError::CutShort;
+    }
+    PhotoError::Damaged { detail }
+}
+
+fn decode_known(bytes: &[u8], format: ImageFormat, limits: &Limits) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    let mut image_limits = image::Limits::default();
+    image_limits.max_image_width = Some(limits.side);
+    image_limits.max_image_height = Some(limits.side);
+    image_limits.max_alloc = Some(limits.decoded_bytes);
+    // The decoder's own answer to a limit would not name the size; the header is compared below instead.
+    reader.no_limits();
+    let mut decoder = reader.into_decoder().map_err(|e| damaged(&e))?;
+    let (width, height) = decoder.dimensions();
+    if width > limits.side
+        || height > limits.side
+        || u64::from(width) * u64::from(height) > limits.pixels
+        || decoder.total_bytes() > limits.decoded_bytes
+    {
+        return Err(PhotoError::TooManyPixels {
+            width,
+            height,
+            side: limits.side,
+            pixels: limits.pixels,
+        });
+    }
+    decoder.set_limits(image_limits).map_err(|e| damaged(&e))?;
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let icc = decoder.icc_profile().ok().flatten();
+    let mut image = DynamicImage::from_decoder(decoder).map_err(|e| damaged(&e))?;
+    image.apply_orientation(orientation);
+
+    let grey = !image.color().has_color();
+    let mut warnings = Vec::new();
+    let (encoding, profile) = match icc {
+        None => (Encoding::Srgb, ProfileUsed::Assumed),
+        Some(icc) => Encoding::from_icc(&icc, grey).unwrap_or_else(|| {
+            warnings.push(PhotoWarning::ProfileUnusable);
+            (Encoding::Srgb, ProfileUsed::Unusable)
+        }),
+    };
+    if grey {
+        warnings.push(PhotoWarning::Grey);
+    }
+    if format == ImageFormat::Gif {
+        warnings.push(PhotoWarning::FirstFrame);
+    }
+    let (width, height) = (image.width() as usize, image.height() as usize);
+    let alpha = image.color().has_alpha().then(|| alpha_of(&image));
+    let alpha = alpha.filter(|mask| mask.iter().any(|a| *a != 255));
+    if alpha.is_some() {
+        warnings.push(PhotoWarning::Transparency);
+    }
+    let deep = image.color().bytes_per_pixel() / image.color().channel_count() > 1;
+    let samples = if deep {
+        Samples::Rgb16(image.into_rgb16().into_raw())
+    } else {
+        Samples::Rgb8(image.into_rgb8().into_raw())
+    };
+    Ok(Noted {
+        value: Picture {
+            width,
+            height,
+            samples,
+            alpha,
+            grey,
+            encoding,
+            profile,
+        },
+        warnings,
+    })
+}
+
+fn alpha_of(image: &DynamicImage) -> Vec<u8> {
+    match image {
+        DynamicImage::ImageLumaA8(pixels) => pixels.pixels().map(|p| p.0[1]).collect(),
+        DynamicImage::ImageRgba8(pixels) => pixels.pixels().map(|p| p.0[3]).collect(),
+        other => other.to_rgba8().pixels().map(|p| p.0[3]).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_picture_is_said_plainly() {
+        let limits = Limits::default();
+        assert_eq!(decode(b"", &limits).unwrap_err(), PhotoError::Empty);
+        assert_eq!(decode(b"a shopping list", &limits).unwrap_err(), PhotoError::NotAPicture);
+        assert_eq!(
+            decode(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", &limits).unwrap_err(),
+            PhotoError::Unsupported(Unsupported::Heic)
+        );
+    }
+
+    #[test]
+    fn a_png_goes_there_and_back() {
+        let rgb = vec![10, 20, 30, 40, 50, 60];
+        let mut png = Vec::new();
+        image::RgbImage::from_raw(2, 1, rgb.clone())
+            .unwrap()
+            .write_to(&mut Cursor::new(&mut png), ImageFormat::Png)
+            .unwrap();
+        let picture = decode(&png, &Limits::default()).unwrap().value;
+        assert!(matches!(&picture.samples, Samples::Rgb8(v) if *v == rgb));
+        let tight = Limits {
+            pixels: 1,
+            ..Limits::default()
+        };
+        assert!(matches!(decode(&png, &tight), Err(PhotoError::TooManyPixels { width: 2, .. })));
+    }
+}

@@ -1,0 +1,17 @@
+//! Photographs: bytes in, an upright [`Picture`] with a known colour encoding out.
+//!
+//! It goes by content, not by file name, and knows nothing of paths. Limits are checked on the header, before pixels
+//! are made. What is doubtful but usable comes along as a [`PhotoWarning`].
+
+mod decode;
+mod jpeg;
+mod kind;
+mod picture;
+mod profile;
+mod small;
+
+pub use decode::{Limits, PhotoError, PhotoWarning, decode};
+pub use kind::Unsupported;
+pub use picture::{Picture, Samples};
+pub use profile::{Encoding, ProfileUsed};
+pub use small::{Crop, SmallJpeg, small_jpeg};

@@ -1,0 +1,179 @@
+//! What the numbers of a file mean: its ICC profile, turned into linear light.
+
+use crate::colour::LinearSrgb;
+use moxcms::{ColorProfile, DataColorSpace, Layout, ToneReprCurve, TransformF32Executor, TransformOptions};
+use std::fmt;
+use std::sync::Arc;
+
+/// How a picture's encoded values become linear light.
+#[derive(Clone)]
+pub enum Encoding {
+    /// The sRGB curve and primaries.
+    Srgb,
+    /// An embedded profile, by way of linear ITU-R BT.2020, which holds all of Display P3 unclipped.
+    Profile(Arc<TransformF32Executor>),
+}
+
+impl fmt::Debug for Encoding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Srgb => "Srgb",
+            Self::Profile(_) => "Profile",
+        })
+    }
+}
+
+/// Which profile was used, for the user to see.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ProfileUsed {
+    /// The file has none; sRGB is assumed.
+    Assumed,
+    /// The file's own, by its description.
+    Embedded(String),
+    /// The file's own cannot be used; sRGB is assumed.
+    Unusable,
+}
+
+impl fmt::Display for ProfileUsed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Assumed => f.write_str("sRGB (assumed: the file has no profile)"),
+            Self::Embedded(name) => f.write_str(name),
+            Self::Unusable => f.write_str("sRGB (assumed: the file's profile cannot be used)"),
+        }
+    }
+}
+
+/// Linear BT.2020 to linear sRGB.
+///
+/// # Source
+/// Primaries of ITU-R BT.2020-2 and IEC 61966-2-1, both under D65; computed from them in double precision.
+const BT2020_TO_SRGB: [[f64; 3]; 3] = [
+    [1.660_491_002_108_435, -0.587_641_138_788_55, -0.072_849_863_319_885],
+    [-0.124_550_474_521_591, 1.132_899_897_125_96, -0.008_349_422_604_369],
+    [-0.018_150_763_354_905, -0.100_578_898_008_007, 1.118_729_661_362_913],
+];
+
+impl Encoding {
+    /// Linear light of encoded values 0..1, in the primaries of sRGB and not clipped to them.
+    #[must_use]
+    pub fn to_linear(&self, encoded: &[[f64; 3]]) -> Vec<LinearSrgb> {
+        match self {
+            Self::Srgb => encoded.iter().map(|v| LinearSrgb::from_encoded(*v)).collect(),
+            Self::Profile(transform) => {
+                #[expect(clippy::cast_possible_truncation, reason = "the transform works in single precision")]
+                let source: Vec<f32> = encoded.iter().flatten().map(|v| *v as f32).collect();
+                let mut wide = vec![0.0_f32; source.len()];
+                if transform.transform(&source, &mut wide).is_err() {
+                    return encoded.iter().map(|v| LinearSrgb::from_encoded(*v)).collect();
+                }
+                wide.chunks_exact(3)
+                    .map(|v| {
+                        let v = [f64::from(v[0]), f64::from(v[1]), f64::from(v[2])];
+                        let [r, g, b] = BT2020_TO_SRGB.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2]);
+                        LinearSrgb { r, g, b }
+                    })
+                    .collect()
+            }
+        }
+    }
+
+    /// From the bytes of an ICC profile; `grey` says that the file holds one channel.
+    ///
+    /// Gives `None` when the profile is broken or is not for such a picture.
+    #[must_use]
+    pub(super) fn from_icc(icc: &[u8], grey: bool) -> Option<(Self, ProfileUsed)> {
+        let profile = ColorProfile::new_from_slice(icc).ok()?;
+        let fits = match profile.color_space {
+            DataColorSpace::Rgb => true,
+            // A grey profile's curve is that of an RGB picture whose channels are alike, once primaries are set.
+            DataColorSpace::Gray => grey,
+            _ => false,
+        };
+        if !fits {
+            return None;
+        }
+        let source = match (profile.color_space, &profile.gray_trc) {
+            (DataColorSpace::Gray, Some(curve)) => {
+                let mut alike = ColorProfile::new_srgb();
+                alike.cicp = None;
+                alike.red_trc = Some(curve.clone());
+                alike.green_trc = Some(curve.clone());
+                alike.blue_trc = Some(curve.clone());
+                alike
+            }
+            (DataColorSpace::Gray, None) => return None,
+            _ => profile.clone(),
+        };
+        let mut wide = ColorProfile::new_bt2020();
+        wide.cicp = None;
+        let linear = Some(ToneReprCurve::Parametric(vec![1.0]));
+        wide.red_trc.clone_from(&linear);
+        wide.green_trc.clone_from(&linear);
+        wide.blue_trc = linear;
+        let options = TransformOptions {
+            allow_use_cicp_transfer: false,
+            prefer_fixed_point: false,
+            ..TransformOptions::default()
+        };
+        let transform = source
+            .create_transform_f32(Layout::Rgb, &wide, Layout::Rgb, options)
+            .ok()?;
+        let name = description(&profile).unwrap_or_else(|| "an embedded profile".to_owned());
+        Some((Self::Profile(transform), ProfileUsed::Embedded(name)))
+    }
+}
+
+/// The profile's own description, freed of control characters and cut to a line.
+fn description(profile: &ColorProfile) -> Option<String> {
+    let text = match profile.description.as_ref()? {
+        moxcms::ProfileText::PlainString(text) => text.clone(),
+        moxcms::ProfileText::Localizable(all) => all.first()?.value.clone(),
+        moxcms::ProfileText::Description(text) => text.ascii_string.clone(),
+    };
+    let line: String = text.chars().filter(|c| !c.is_control()).take(60).collect();
+    let line = line.trim().to_owned();
+    (!line.is_empty()).then_some(line)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Single-precision transform through the profile connection space.
+    const PROFILE_TOLERANCE: f64 = 2e-3;
+
+    #[test]
+    fn display_p3_red_lies_outside_srgb_and_is_not_clipped() {
+        // Linear sRGB of Display P3 red: primaries of SMPTE EG 432-1 and IEC 61966-2-1, computed.
+        let icc = ColorProfile::new_display_p3().encode().unwrap();
+        let (encoding, _) = Encoding::from_icc(&icc, false).unwrap();
+        let red = encoding.to_linear(&[[1.0, 0.0, 0.0]])[0];
+        for (got, wanted) in [(red.r, 1.2249), (red.g, -0.0421), (red.b, -0.0196)] {
+            assert!((got - wanted).abs() < PROFILE_TOLERANCE, "{red:?}");
+        }
+    }
+
+    #[test]
+    fn an_srgb_profile_changes_nothing() {
+        let icc = ColorProfile::new_srgb().encode().unwrap();
+        let (encoding, _) = Encoding::from_icc(&icc, false).unwrap();
+        for code in [[0.1, 0.5, 0.9], [0.0, 0.0, 0.0], [1.0, 1.0, 1.0]] {
+            let by_profile = encoding.to_linear(&[code])[0];
+            let by_curve = LinearSrgb::from_encoded(code);
+            for (a, b) in [
+                (by_profile.r, by_curve.r),
+                (by_profile.g, by_curve.g),
+                (by_profile.b, by_curve.b),
+            ] {
+                assert!((a - b).abs() < PROFILE_TOLERANCE, "{by_profile:?} {by_curve:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_broken_profile_is_refused_without_a_panic() {
+        assert!(Encoding::from_icc(b"", false).is_none());
+        assert!(Encoding::from_icc(&[0; 300], false).is_none());
+    }
+}

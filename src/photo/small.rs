@@ -1,0 +1,74 @@
+//! Small copies for the schedule: re-encoded, so that nothing of the file's metadata travels.
+
+use super::picture::{Picture, Samples};
+use image::codecs::jpeg::JpegEncoder;
+use image::{DynamicImage, RgbImage};
+
+/// The part of a picture to show, as fractions: left, top, right, bottom.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crop(pub [f64; 4]);
+
+impl Crop {
+    /// The whole picture.
+    pub const WHOLE: Self = Self([0.0, 0.0, 1.0, 1.0]);
+}
+
+/// A small JPEG in sRGB.
+#[derive(Debug, Clone)]
+pub struct SmallJpeg {
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+const QUALITY: u8 = 80;
+
+/// Cuts, shrinks (box filter) to at most `long_side` pixels and encodes. Gives `None` for an empty crop.
+#[must_use]
+pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<SmallJpeg> {
+    let [left, top, right, bottom] = crop.0;
+    let (x0, x1) = span(left, right, picture.width)?;
+    let (y0, y1) = span(top, bottom, picture.height)?;
+    let mut rgb = Vec::with_capacity((x1 - x0) * (y1 - y0) * 3);
+    for y in y0..y1 {
+        let (from, to) = ((y * picture.width + x0) * 3, (y * picture.width + x1) * 3);
+        match &picture.samples {
+            Samples::Rgb8(all) => rgb.extend_from_slice(all.get(from..to)?),
+            Samples::Rgb16(all) => rgb.extend(all.get(from..to)?.iter().map(|v| (v >> 8) as u8)),
+        }
+    }
+    let cut = RgbImage::from_raw(u32::try_from(x1 - x0).ok()?, u32::try_from(y1 - y0).ok()?, rgb)?;
+    let mut image = DynamicImage::ImageRgb8(cut);
+    if image.width().max(image.height()) > long_side {
+        image = image.thumbnail(long_side, long_side);
+    }
+    let mut small = image.into_rgb8();
+    if !matches!(picture.encoding, super::Encoding::Srgb) {
+        let encoded: Vec<[f64; 3]> = small.pixels().map(|p| p.0.map(|v| f64::from(v) / 255.0)).collect();
+        for (pixel, linear) in small.pixels_mut().zip(picture.encoding.to_linear(&encoded)) {
+            pixel.0 = linear.encode().0;
+        }
+    }
+    let (width, height) = small.dimensions();
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
+        .encode_image(&small)
+        .ok()?;
+    Some(SmallJpeg { width, height, bytes })
+}
+
+/// First and one-past-last pixel of a span of fractions, at least one pixel wide.
+fn span(from: f64, to: f64, count: usize) -> Option<(usize, usize)> {
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "fractions of a pixel count, clamped to it"
+    )]
+    let at = |fraction: f64| (fraction.clamp(0.0, 1.0) * count as f64).round() as usize;
+    let (a, b) = (at(from).min(count.checked_sub(1)?), at(to).min(count));
+    Some((a, b.max(a + 1)))
+}

@@ -1,0 +1,117 @@
+//! How anything that went wrong, or is doubtful, is told.
+//!
+//! In: facts found by the other modules. Out: a [`Place`], the fact itself (the error's `Display`: what was found and
+//! what was expected), and a hint that says how to mend it. This module refuses to know what the facts are; the
+//! terminal text is composed in the command-line part alone.
+
+use std::fmt;
+
+/// Where a fault sits: any of a file, a line of it (from 1), and a field.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// File as the user named it.
+    pub file: Option<String>,
+    /// Line, counted from 1.
+    pub line: Option<usize>,
+    /// Field, key or column, as the user would write it.
+    pub field: Option<String>,
+}
+
+impl Place {
+    /// A whole file.
+    #[must_use]
+    pub fn file(file: impl Into<String>) -> Self {
+        Self {
+            file: Some(file.into()),
+            ..Self::default()
+        }
+    }
+
+    /// The same place, narrowed to a line.
+    #[must_use]
+    pub fn at_line(mut self, line: usize) -> Self {
+        self.line = Some(line);
+        self
+    }
+
+    /// The same place, narrowed to a field.
+    #[must_use]
+    pub fn at_field(mut self, field: impl Into<String>) -> Self {
+        self.field = Some(field.into());
+        self
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (&self.file, self.line) {
+            (Some(file), Some(line)) => write!(f, "{file}:{line}")?,
+            (Some(file), None) => write!(f, "{file}")?,
+            (None, Some(line)) => write!(f, "line {line}")?,
+            (None, None) => {}
+        }
+        match (&self.field, self.file.is_some() || self.line.is_some()) {
+            (Some(field), true) => write!(f, ", {field}"),
+            (Some(field), false) => write!(f, "{field}"),
+            (None, _) => Ok(()),
+        }
+    }
+}
+
+/// A fact that can say where it stands and how to mend it.
+///
+/// `Display` gives what was found and what was expected, in lower case without a full stop.
+pub trait Explain: std::error::Error {
+    /// Where the fault is.
+    fn place(&self) -> Place {
+        Place::default()
+    }
+
+    /// How to mend it, when there is something to say beyond what was expected.
+    fn hint(&self) -> Option<String> {
+        None
+    }
+}
+
+/// A value together with what is doubtful about it.
+#[derive(Debug, Clone)]
+pub struct Noted<T, W> {
+    /// The usable value.
+    pub value: T,
+    /// What a user should know before trusting it.
+    pub warnings: Vec<W>,
+}
+
+/// The known word nearest to what was written, if one is near enough to be meant.
+///
+/// # Source
+/// Edit distance of Damerau (1964), by the `strsim` crate; the limit (a third of the word, at least 2) is ours.
+#[must_use]
+pub fn nearest_word<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let written = written.to_lowercase();
+    known
+        .into_iter()
+        .map(|word| (strsim::damerau_levenshtein(&written, &word.to_lowercase()), word))
+        .min()
+        .filter(|(distance, word)| *distance <= (word.chars().count() / 3).max(2))
+        .map(|(_, word)| word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_reads_from_file_to_field() {
+        let place = Place::file("paints.csv").at_line(14).at_field("hex");
+        assert_eq!(place.to_string(), "paints.csv:14, hex");
+        assert_eq!(Place::default().at_field("view").to_string(), "view");
+    }
+
+    #[test]
+    fn the_nearest_word_is_offered_only_when_near() {
+        assert_eq!(nearest_word("veiw", ["view", "scale"]), Some("view"));
+        assert_eq!(nearest_word("treatmnet", ["treatment", "area"]), Some("treatment"));
+        assert_eq!(nearest_word("zebra", ["view", "scale"]), None);
+    }
+}

@@ -1,0 +1,266 @@
+//! Parts of a picture: outlines, what is left out of them, and which pixels count.
+//!
+//! In: points as fractions of width and height of the upright picture. Out: runs of pixels, row by row. It refuses to
+//! know what the pixels hold.
+
+use crate::problem::Explain;
+use serde::{Deserialize, Serialize};
+use std::ops::Range;
+
+/// A closed outline of at least three points, inside the picture, with an area, not crossing itself.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Outline {
+    points: Vec<[f64; 2]>,
+}
+
+/// An outline and what is left out of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Region {
+    /// The part that counts.
+    pub outline: Outline,
+    /// Parts of it that do not.
+    pub leave_out: Vec<Outline>,
+}
+
+/// What is wrong with an outline.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum RegionError {
+    /// Too few points.
+    #[error("found {found} points, expected at least 3")]
+    TooFewPoints {
+        /// How many there are.
+        found: usize,
+    },
+    /// A point outside the picture.
+    #[error("found the point [{x}, {y}] outside the photo, expected fractions from 0 to 1")]
+    OutsidePhoto {
+        /// Fraction of the width.
+        x: f64,
+        /// Fraction of the height.
+        y: f64,
+    },
+    /// Nothing inside.
+    #[error("found a region with no area, expected one that holds part of the photo")]
+    NoArea,
+    /// Two sides cross.
+    #[error("found sides {first} and {second} crossing, expected an outline that does not cross itself")]
+    CrossesItself {
+        /// Number of the first side, from 1.
+        first: usize,
+        /// Number of the second side, from 1.
+        second: usize,
+    },
+}
+
+impl Explain for RegionError {
+    fn hint(&self) -> Option<String> {
+        Some(match self {
+            Self::TooFewPoints { .. } => "a rectangle is [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8], [0.1, 0.8]]".to_owned(),
+            Self::OutsidePhoto { x, y } if *x > 1.5 || *y > 1.5 => {
+                "these look like pixels: divide by the width and the height of the upright photo".to_owned()
+            }
+            Self::OutsidePhoto { .. } => "0, 0 is the upper left corner, 1, 1 the lower right one".to_owned(),
+            Self::NoArea => "move the points apart".to_owned(),
+            Self::CrossesItself { .. } => "list the points in order round the outline".to_owned(),
+        })
+    }
+}
+
+/// Smallest area of an outline, as a fraction of the picture.
+const SMALLEST_AREA: f64 = 1e-6;
+
+impl Outline {
+    /// Checks the points of an outline; the last is joined to the first.
+    ///
+    /// # Errors
+    /// [`RegionError`] for fewer than three points, points outside, no area, crossing sides.
+    pub fn new(points: Vec<[f64; 2]>) -> Result<Self, RegionError> {
+        if points.len() < 3 {
+            return Err(RegionError::TooFewPoints { found: points.len() });
+        }
+        let inside = |v: f64| (0.0..=1.0).contains(&v);
+        if let Some([x, y]) = points.iter().find(|[x, y]| !inside(*x) || !inside(*y)) {
+            return Err(RegionError::OutsidePhoto { x: *x, y: *y });
+        }
+        if let Some((first, second)) = crossing_sides(&points) {
+            return Err(RegionError::CrossesItself { first, second });
+        }
+        let outline = Self { points };
+        if outline.area() < SMALLEST_AREA {
+            return Err(RegionError::NoArea);
+        }
+        Ok(outline)
+    }
+
+    /// The whole picture.
+    #[must_use]
+    pub fn whole() -> Self {
+        Self {
+            points: vec![[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]],
+        }
+    }
+
+    /// The points, as fractions of width and height.
+    #[must_use]
+    pub fn points(&self) -> &[[f64; 2]] {
+        &self.points
+    }
+
+    /// Area as a fraction of the picture (shoelace formula).
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        sides(&self.points)
+            .map(|([ax, ay], [bx, by])| ax * by - bx * ay)
+            .sum::<f64>()
+            .abs()
+            / 2.0
+    }
+
+    /// Left, top, right, bottom as fractions.
+    #[must_use]
+    pub fn bounds(&self) -> [f64; 4] {
+        self.points.iter().fold([1.0, 1.0, 0.0, 0.0], |[l, t, r, b], [x, y]| {
+            [l.min(*x), t.min(*y), r.max(*x), b.max(*y)]
+        })
+    }
+
+    /// Where a horizontal line at fraction `y` enters and leaves, sorted.
+    fn crossings(&self, y: f64, found: &mut Vec<f64>) {
+        found.clear();
+        for ([ax, ay], [bx, by]) in sides(&self.points) {
+            if (ay <= y) != (by <= y) {
+                found.push(ax + (y - ay) / (by - ay) * (bx - ax));
+            }
+        }
+        found.sort_by(f64::total_cmp);
+    }
+}
+
+fn sides(points: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> {
+    points.iter().copied().zip(points.iter().copied().cycle().skip(1))
+}
+
+/// The first pair of sides that cross, numbered from 1. Neighbours share a point and may not fold back on themselves.
+fn crossing_sides(points: &[[f64; 2]]) -> Option<(usize, usize)> {
+    let turn = |[ax, ay]: [f64; 2], [bx, by]: [f64; 2], [cx, cy]: [f64; 2]| {
+        (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+    };
+    let all: Vec<_> = sides(points).collect();
+    let count = all.len();
+    for i in 0..count {
+        for j in i + 2..count {
+            if i == 0 && j == count - 1 {
+                continue;
+            }
+            let ((a, b), (c, d)) = (all[i], all[j]);
+            let (abc, abd) = (turn(a, b, c), turn(a, b, d));
+            let (cda, cdb) = (turn(c, d, a), turn(c, d, b));
+            if abc * abd < 0.0 && cda * cdb < 0.0 {
+                return Some((i + 1, j + 1));
+            }
+        }
+    }
+    None
+}
+
+impl Region {
+    /// The whole picture, nothing left out.
+    #[must_use]
+    pub fn whole() -> Self {
+        Self {
+            outline: Outline::whole(),
+            leave_out: Vec::new(),
+        }
+    }
+
+    /// The runs of pixels of row `row` whose centres lie inside, in a picture of `width` by `height` pixels.
+    #[must_use]
+    pub fn runs(&self, row: usize, width: usize, height: usize) -> Vec<Range<usize>> {
+        let y = (as_f64(row) + 0.5) / as_f64(height.max(1));
+        let mut found = Vec::new();
+        let mut runs = runs_of(&self.outline, y, width, &mut found);
+        for left_out in &self.leave_out {
+            for hole in runs_of(left_out, y, width, &mut found) {
+                runs = runs
+                    .into_iter()
+                    .flat_map(|run| [run.start..run.end.min(hole.start), run.start.max(hole.end)..run.end])
+                    .filter(|run| run.start < run.end)
+                    .collect();
+            }
+        }
+        runs
+    }
+}
+
+/// Rows and columns stay far below 2^52.
+#[expect(clippy::cast_precision_loss, reason = "pixel counts stay far below 2^52")]
+fn as_f64(n: usize) -> f64 {
+    n as f64
+}
+
+fn runs_of(outline: &Outline, y: f64, width: usize, found: &mut Vec<f64>) -> Vec<Range<usize>> {
+    outline.crossings(y, found);
+    // The first pixel whose centre (i + 0.5) / width is not left of x.
+    let first_from = |x: f64| {
+        let i = (x * as_f64(width) - 0.5).ceil().clamp(0.0, as_f64(width));
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..=width")]
+        let i = i as usize;
+        i
+    };
+    found
+        .chunks_exact(2)
+        .map(|pair| first_from(pair[0])..first_from(pair[1]))
+        .filter(|run| run.start < run.end)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(l: f64, t: f64, r: f64, b: f64) -> Outline {
+        Outline::new(vec![[l, t], [r, t], [r, b], [l, b]]).unwrap()
+    }
+
+    #[test]
+    fn the_whole_picture_counts_every_pixel_once() {
+        let region = Region::whole();
+        for row in 0..5 {
+            assert_eq!(region.runs(row, 7, 5), vec![0..7]);
+        }
+    }
+
+    #[test]
+    fn what_is_left_out_does_not_count() {
+        let region = Region {
+            outline: square(0.1, 0.0, 0.9, 1.0),
+            leave_out: vec![square(0.3, 0.0, 0.5, 1.0), square(0.45, 0.0, 0.6, 1.0)],
+        };
+        assert_eq!(region.runs(0, 10, 1), vec![1..3, 6..9]);
+    }
+
+    #[test]
+    fn bad_outlines_are_named() {
+        assert_eq!(
+            Outline::new(vec![[0.0, 0.0], [1.0, 1.0]]),
+            Err(RegionError::TooFewPoints { found: 2 })
+        );
+        assert!(matches!(
+            Outline::new(vec![[0.0, 0.0], [1.2, 0.0], [0.5, 0.5]]),
+            Err(RegionError::OutsidePhoto { .. })
+        ));
+        assert!(matches!(
+            Outline::new(vec![[0.0, 0.0], [f64::NAN, 0.0], [0.5, 0.5]]),
+            Err(RegionError::OutsidePhoto { .. })
+        ));
+        assert_eq!(
+            Outline::new(vec![[0.1, 0.1], [0.5, 0.5], [0.9, 0.9]]),
+            Err(RegionError::NoArea)
+        );
+        assert_eq!(
+            Outline::new(vec![[0.1, 0.1], [0.9, 0.9], [0.9, 0.1], [0.1, 0.9]]),
+            Err(RegionError::CrossesItself { first: 1, second: 3 })
+        );
+    }
+}

@@ -1,0 +1,248 @@
+//! Grouping of weighted colours by k-means, with `kmeans_colors` as the engine.
+//!
+//! The engine ranks its runs by how far centres last moved, returns indices of 8 bits, may return fewer centres than
+//! asked, and gives an empty group a random colour. So: runs are ranked here by the true within-group squares, the best
+//! is polished on all points, and empty groups are dropped.
+
+use kmeans_colors::{Calculate, get_kmeans};
+use rand::Rng;
+use std::collections::BTreeMap;
+
+/// A place in the grouping space (L, 2a, 2b of Oklab) and how much it weighs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WeightedColour {
+    at: [f64; 3],
+    weight: f64,
+}
+
+impl WeightedColour {
+    /// A place and its weight; neither may be infinite or not a number.
+    #[must_use]
+    pub fn new(at: [f64; 3], weight: f64) -> Self {
+        Self { at, weight }
+    }
+
+    /// The place.
+    #[must_use]
+    pub fn at(&self) -> [f64; 3] {
+        self.at
+    }
+
+    /// The weight.
+    #[must_use]
+    pub fn weight(&self) -> f64 {
+        self.weight
+    }
+}
+
+/// How to group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Clustering {
+    /// Number of groups, 1 to 255.
+    pub count: usize,
+    /// Runs from different starts; the best is kept.
+    pub restarts: u64,
+    /// Seed of the first run; run n has seed + n.
+    pub seed: u64,
+}
+
+impl Clustering {
+    /// So many groups, with the usual restarts and seed.
+    #[must_use]
+    pub fn of(count: usize) -> Self {
+        Self {
+            count,
+            restarts: 8,
+            seed: 20_261_125,
+        }
+    }
+}
+
+/// The outcome of a grouping.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grouped {
+    /// Centres in the grouping space; each has at least one point.
+    pub centres: Vec<[f64; 3]>,
+    /// For each point the index of its centre.
+    pub nearest: Vec<usize>,
+    /// Weighted sum of squared distances of points from their centres.
+    pub inertia: f64,
+}
+
+/// Points are merged to at most so many cells for the restarts.
+const MOST_CELLS: usize = 3000;
+const MOST_ROUNDS: usize = 60;
+const CONVERGED: f32 = 1e-9;
+
+fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+    x * x + y * y + z * z
+}
+
+fn nearest_centre(at: [f64; 3], centres: &[WeightedColour]) -> usize {
+    let mut best = (f64::INFINITY, 0);
+    for (i, centre) in centres.iter().enumerate() {
+        let distance = squared_distance(at, centre.at);
+        if distance < best.0 {
+            best = (distance, i);
+        }
+    }
+    best.1
+}
+
+/// Moves each centre to the mean of its points; a centre without points stays where it is, with weight 0.
+fn move_to_means(points: &[WeightedColour], centres: &mut [WeightedColour], nearest: impl Iterator<Item = usize>) {
+    let mut sums = vec![([0.0; 3], 0.0); centres.len()];
+    for (point, group) in points.iter().zip(nearest) {
+        let (sum, weight) = &mut sums[group];
+        for (total, v) in sum.iter_mut().zip(point.at) {
+            *total += point.weight * v;
+        }
+        *weight += point.weight;
+    }
+    for (centre, (sum, weight)) in centres.iter_mut().zip(sums) {
+        centre.weight = weight;
+        if weight > 0.0 {
+            centre.at = sum.map(|v| v / weight);
+        }
+    }
+}
+
+fn largest_move(centres: &[WeightedColour], before: &[WeightedColour]) -> f64 {
+    centres
+        .iter()
+        .zip(before)
+        .map(|(now, then)| squared_distance(now.at, then.at))
+        .fold(0.0, f64::max)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "the engine works in single precision and with at most 255 groups")]
+impl Calculate for WeightedColour {
+    fn get_closest_centroid(buffer: &[Self], centroids: &[Self], indices: &mut Vec<u8>) {
+        indices.extend(buffer.iter().map(|point| nearest_centre(point.at, centroids) as u8));
+    }
+
+    fn recalculate_centroids(_: &mut impl Rng, buf: &[Self], centroids: &mut [Self], indices: &[u8]) {
+        move_to_means(buf, centroids, indices.iter().map(|i| usize::from(*i)));
+    }
+
+    fn check_loop(centroids: &[Self], old_centroids: &[Self]) -> f32 {
+        largest_move(centroids, old_centroids) as f32
+    }
+
+    fn create_random(rng: &mut impl Rng) -> Self {
+        Self::new([rng.random(), rng.random(), rng.random()], 0.0)
+    }
+
+    /// Used by the engine for seeding alone, point first: weighted there, so that common colours are likelier starts.
+    fn difference(point: &Self, centroid: &Self) -> f32 {
+        (point.weight * squared_distance(point.at, centroid.at)) as f32
+    }
+}
+
+/// Groups points. With no points of weight above 0 the outcome is empty.
+///
+/// # Source
+/// Lloyd 1982, *Least squares quantization in PCM*; Arthur and Vassilvitskii 2007, *k-means++*.
+#[must_use]
+pub fn group(points: &[WeightedColour], how: &Clustering) -> Grouped {
+    let cells = merged(points);
+    let count = how.count.clamp(1, 255).min(cells.len());
+    let best = (0..how.restarts.max(1))
+        .filter(|_| count > 0)
+        .map(|run| {
+            let found = get_kmeans(count, MOST_ROUNDS, CONVERGED, false, &cells, how.seed.wrapping_add(run));
+            let centres: Vec<WeightedColour> = found.centroids.into_iter().filter(|c| c.weight > 0.0).collect();
+            let squares: f64 = cells
+                .iter()
+                .map(|cell| cell.weight * squared_distance(cell.at, centres[nearest_centre(cell.at, &centres)].at))
+                .sum();
+            (squares, centres)
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map_or_else(Vec::new, |(_, centres)| centres);
+    polished(points, best)
+}
+
+/// Lloyd rounds on all points from given centres.
+fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grouped {
+    let mut nearest: Vec<usize> = Vec::new();
+    if !centres.is_empty() {
+        for _ in 0..MOST_ROUNDS {
+            nearest = points.iter().map(|p| nearest_centre(p.at, &centres)).collect();
+            let before = centres.clone();
+            move_to_means(points, &mut centres, nearest.iter().copied());
+            if largest_move(&centres, &before) < 1e-12 {
+                break;
+            }
+        }
+        centres.retain(|centre| centre.weight > 0.0);
+        nearest = points.iter().map(|p| nearest_centre(p.at, &centres)).collect();
+    }
+    let inertia = points
+        .iter()
+        .zip(&nearest)
+        .map(|(p, i)| p.weight * squared_distance(p.at, centres[*i].at))
+        .sum();
+    Grouped {
+        centres: centres.into_iter().map(|c| c.at).collect(),
+        nearest,
+        inertia,
+    }
+}
+
+/// Points merged into cubes, the smallest of a ladder of sizes that leaves at most [`MOST_CELLS`].
+fn merged(points: &[WeightedColour]) -> Vec<WeightedColour> {
+    let mut side = 0.01;
+    loop {
+        let cells = cells_of(points, side);
+        if cells.len() <= MOST_CELLS {
+            return cells
+                .into_values()
+                .map(|(sum, weight)| WeightedColour::new(sum.map(|v| v / weight), weight))
+                .collect();
+        }
+        side *= 1.3;
+    }
+}
+
+/// Weighted sums and weights of the points in each cube of this side.
+pub(super) fn cells_of(points: &[WeightedColour], side: f64) -> BTreeMap<[i32; 3], ([f64; 3], f64)> {
+    let mut cells: BTreeMap<[i32; 3], ([f64; 3], f64)> = BTreeMap::new();
+    for point in points.iter().filter(|p| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite())) {
+        #[expect(clippy::cast_possible_truncation, reason = "Oklab over a cell side stays within hundreds")]
+        let cube = point.at.map(|v| (v / side).floor() as i32);
+        let (sum, weight) = cells.entry(cube).or_insert(([0.0; 3], 0.0));
+        for (total, v) in sum.iter_mut().zip(point.at) {
+            *total += point.weight * v;
+        }
+        *weight += point.weight;
+    }
+    cells
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_heaps_give_two_means() {
+        let points = [
+            WeightedColour::new([0.1, 0.0, 0.0], 3.0),
+            WeightedColour::new([0.2, 0.0, 0.0], 1.0),
+            WeightedColour::new([0.9, 0.1, 0.0], 1.0),
+        ];
+        let grouped = group(&points, &Clustering::of(2));
+        assert_eq!(grouped.centres.len(), 2);
+        assert_eq!(grouped.nearest[0], grouped.nearest[1]);
+        let dark = grouped.centres[grouped.nearest[0]];
+        assert!((dark[0] - 0.125).abs() < 1e-12, "weighted mean");
+    }
+
+    #[test]
+    fn more_groups_than_colours_gives_the_colours() {
+        let points = [WeightedColour::new([0.5, 0.0, 0.0], 1.0)];
+        assert_eq!(group(&points, &Clustering::of(8)).centres.len(), 1);
+        assert!(group(&[], &Clustering::of(3)).centres.is_empty());
+    }
+}

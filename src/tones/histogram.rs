@@ -1,0 +1,142 @@
+//! A colour histogram that keeps the true mean of each bin.
+
+use crate::colour::LinearSrgb;
+use crate::photo::{Picture, Samples};
+use crate::region::Region;
+
+/// A small range of colours and the pixels that have them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bin {
+    /// Mean colour, in linear light. The mean itself is taken of encoded values; a bin is 4/256 wide, so that the two
+    /// agree to a fraction of a code.
+    pub light: LinearSrgb,
+    /// How many pixels were counted.
+    pub pixels: f64,
+}
+
+/// Bits a channel.
+const BITS: u32 = 6;
+/// Above so many pixels in the region only one row in four is read.
+const EVERY_ROW_UP_TO: usize = 2_000_000;
+/// One row in so many.
+const STRIDE: usize = 4;
+
+#[derive(Clone, Copy, Default)]
+struct Tally {
+    count: u32,
+    residual: [u32; 3],
+}
+
+/// Bins of the pixels of a region that count; transparent pixels do not.
+///
+/// In regions above two megapixels one row in four is read, chosen in each group of four by a fixed scramble: courses
+/// and planks are horizontal, and a regular stride would alias with them.
+#[must_use]
+pub fn bins_of(picture: &Picture, region: &Region) -> Vec<Bin> {
+    let rows: Vec<(usize, Vec<std::ops::Range<usize>>)> = (0..picture.height)
+        .map(|row| (row, region.runs(row, picture.width, picture.height)))
+        .filter(|(_, runs)| !runs.is_empty())
+        .collect();
+    let pixels: usize = rows.iter().flat_map(|(_, runs)| runs).map(ExactSizeIterator::len).sum();
+    let sparse = pixels > EVERY_ROW_UP_TO;
+    let read = rows
+        .into_iter()
+        .enumerate()
+        .filter(|(i, _)| !sparse || i % STRIDE == scramble(i / STRIDE) % STRIDE)
+        .map(|(_, row)| row);
+    match &picture.samples {
+        Samples::Rgb8(samples) => tally(picture, samples, read, 8),
+        Samples::Rgb16(samples) => tally(picture, samples, read, 16),
+    }
+}
+
+/// A fixed scramble of small numbers (the finaliser of a 64-bit mixing function).
+fn scramble(n: usize) -> usize {
+    let mut z = (n as u64).wrapping_add(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    ((z ^ (z >> 31)) & 0xffff) as usize
+}
+
+fn tally<S: Copy + Into<u32>>(
+    picture: &Picture,
+    samples: &[S],
+    rows: impl Iterator<Item = (usize, Vec<std::ops::Range<usize>>)>,
+    depth: u32,
+) -> Vec<Bin> {
+    let low_bits = depth - BITS;
+    // Of 16 bits the lowest three are dropped, so that sums of 25 million pixels stay below 2^32.
+    let dropped = if depth == 16 { 3 } else { 0 };
+    let low_mask = (1_u32 << low_bits) - 1;
+    let mut table = vec![Tally::default(); 1 << (3 * BITS)];
+    for (row, runs) in rows {
+        for run in runs {
+            let first = row * picture.width;
+            let pixels = &samples[(first + run.start) * 3..(first + run.end) * 3];
+            let mask = picture.alpha.as_ref().map(|a| &a[first + run.start..first + run.end]);
+            for (i, pixel) in pixels.chunks_exact(3).enumerate() {
+                if mask.is_some_and(|m| m[i] != 255) {
+                    continue;
+                }
+                let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
+                let at = ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
+                let tally = &mut table[at as usize];
+                tally.count += 1;
+                tally.residual[0] += (r & low_mask) >> dropped;
+                tally.residual[1] += (g & low_mask) >> dropped;
+                tally.residual[2] += (b & low_mask) >> dropped;
+            }
+        }
+    }
+    let highest = f64::from((1_u32 << depth) - 1);
+    let centre_of_dropped = if dropped > 0 { f64::from((1_u32 << dropped) - 1) / 2.0 } else { 0.0 };
+    let mut encoded = Vec::new();
+    let mut counts = Vec::new();
+    for (at, tally) in table.iter().enumerate().filter(|(_, tally)| tally.count > 0) {
+        let count = f64::from(tally.count);
+        let mean = |channel: usize| {
+            #[expect(clippy::cast_possible_truncation, reason = "18 bits")]
+            let high = ((at as u32) >> (BITS * (2 - channel as u32))) & ((1 << BITS) - 1);
+            let low = f64::from(tally.residual[channel]) / count * f64::from(1_u32 << dropped) + centre_of_dropped;
+            ((f64::from(high << low_bits) + low) / highest).min(1.0)
+        };
+        encoded.push([mean(0), mean(1), mean(2)]);
+        counts.push(count);
+    }
+    picture
+        .encoding
+        .to_linear(&encoded)
+        .into_iter()
+        .zip(counts)
+        .filter(|(light, _)| light.r.is_finite() && light.g.is_finite() && light.b.is_finite())
+        .map(|(light, pixels)| Bin { light, pixels })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::Srgb8;
+
+    #[test]
+    fn two_flat_colours_come_back_exactly() {
+        let mut rgb = [200, 60, 41].repeat(30);
+        rgb.extend([12, 13, 14].repeat(10));
+        let picture = Picture::from_srgb8(10, 4, rgb).unwrap();
+        let bins = bins_of(&picture, &Region::whole());
+        assert_eq!(bins.len(), 2);
+        let red = bins.iter().find(|bin| bin.pixels > 20.0).unwrap();
+        assert_eq!(red.light.encode(), Srgb8([200, 60, 41]));
+        let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
+        assert!((total - 40.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn transparent_pixels_do_not_count() {
+        let mut picture = Picture::from_srgb8(2, 1, vec![255, 0, 255, 80, 80, 80]).unwrap();
+        picture.alpha = Some(vec![0, 255]);
+        let bins = bins_of(&picture, &Region::whole());
+        assert_eq!(bins.len(), 1);
+        assert_eq!(bins[0].light.encode(), Srgb8([80, 80, 80]));
+    }
+}

@@ -1,0 +1,414 @@
+//! Lengths, areas, volumes, parts and scales, as types.
+//!
+//! In: text with units ("0.9 m", "310 cm2", "1:87", "H0") or numbers through named doors. Out: values that are finite
+//! and in range, so that nothing further in need ask again. On the model lengths are [`Millimetres`]; in the full-size
+//! world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
+
+use crate::problem::Explain;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::str::FromStr;
+
+/// What is wrong with a number or a measure.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum UnitError {
+    /// No number could be read.
+    #[error("found \"{found}\", expected {expected}")]
+    NotANumber {
+        /// The text as written.
+        found: String,
+        /// What was wanted, with an example.
+        expected: &'static str,
+    },
+    /// A number without a unit, or with one that does not fit.
+    #[error("found \"{found}\", expected a number and one of the units {units}")]
+    UnknownUnit {
+        /// The text as written.
+        found: String,
+        /// Units that fit here.
+        units: &'static str,
+    },
+    /// A number outside what makes sense.
+    #[error("found {found}, expected {expected}")]
+    OutOfRange {
+        /// The value as written.
+        found: String,
+        /// The range that is accepted.
+        expected: &'static str,
+    },
+    /// A scale letter that stands for more than one ratio.
+    #[error("found \"{letter}\", which stands for several ratios: {ratios}")]
+    SeveralRatios {
+        /// The letter as written.
+        letter: String,
+        /// The ratios it stands for.
+        ratios: String,
+    },
+}
+
+impl Explain for UnitError {
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::NotANumber { .. } => None,
+            Self::UnknownUnit { units, .. } => {
+                let first = units.split(", ").next().unwrap_or(units);
+                Some(format!("write the unit after the number, as in \"0.9 {first}\""))
+            }
+            Self::OutOfRange { .. } => None,
+            Self::SeveralRatios { letter, ratios } => {
+                let first = ratios.split(", ").next().unwrap_or("1:87");
+                Some(format!("name the ratio too, as in \"{letter} {first}\""))
+            }
+        }
+    }
+}
+
+/// Reads a number that may carry a decimal comma.
+///
+/// # Errors
+/// [`UnitError::NotANumber`] when the text is no finite number.
+pub fn number(text: &str) -> Result<f64, UnitError> {
+    let trimmed = text.trim();
+    let dotted = if trimmed.contains('.') {
+        trimmed.to_owned()
+    } else {
+        trimmed.replacen(',', ".", 1)
+    };
+    dotted
+        .parse::<f64>()
+        .ok()
+        .filter(|value| value.is_finite())
+        .ok_or_else(|| UnitError::NotANumber {
+            found: text.to_owned(),
+            expected: "a number such as 0.9",
+        })
+}
+
+/// Splits "0.9 m" into its number and its unit (lower case, without inner blanks).
+fn split_measure(text: &str) -> Option<(f64, String)> {
+    let trimmed = text.trim();
+    let end = trimmed
+        .char_indices()
+        .find(|(at, c)| {
+            !(c.is_ascii_digit()
+                || matches!(c, '.' | ',' | '-' | '+')
+                || (matches!(c, 'e' | 'E') && trimmed[at + 1..].starts_with(|d: char| d.is_ascii_digit())))
+        })
+        .map_or(trimmed.len(), |(at, _)| at);
+    let value = number(&trimmed[..end]).ok()?;
+    let unit = trimmed[end..].replace(char::is_whitespace, "").to_lowercase();
+    Some((value, unit))
+}
+
+macro_rules! measure {
+    ($(#[$doc:meta])* $name:ident, $low:expr, $high:expr, $range:literal, $suffix:literal) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(f64);
+
+        impl $name {
+            /// Takes a finite number in range.
+            ///
+            /// # Errors
+            /// [`UnitError::OutOfRange`] otherwise.
+            pub fn new(value: f64) -> Result<Self, UnitError> {
+                if value.is_finite() && ($low..=$high).contains(&value) {
+                    Ok(Self(value))
+                } else {
+                    Err(UnitError::OutOfRange { found: format!("{value} {}", $suffix), expected: $range })
+                }
+            }
+
+            /// The bare number in this unit.
+            #[must_use]
+            pub fn value(self) -> f64 {
+                self.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                let text = format!("{} {}", trimmed(self.0), $suffix);
+                f.write_str(text.trim_end())
+            }
+        }
+    };
+}
+
+measure!(
+    /// A length in the full-size world.
+    Metres, 0.0, 1e6, "a length from 0 to 1000 km", "m"
+);
+measure!(
+    /// A length on the model.
+    Millimetres, 0.0, 1e6, "a length from 0 to 1000 m", "mm"
+);
+measure!(
+    /// An area on the model.
+    SquareCentimetres, 0.01, 1e7, "an area above 0, up to 1000 m2", "cm2"
+);
+measure!(
+    /// A volume of paint.
+    Millilitres, 0.0, 1e7, "a volume from 0 to 10 000 l", "ml"
+);
+measure!(
+    /// A mass of scatter.
+    Grams, 0.0, 1e8, "a mass from 0 to 100 t", "g"
+);
+measure!(
+    /// A share of a whole, 0 to 1.
+    Share, 0.0, 1.0, "a share from 0 to 1", ""
+);
+
+/// A number with at most three decimals and no trailing zeros.
+fn trimmed(value: f64) -> String {
+    let text = format!("{value:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+const LENGTHS: &str = "m, cm, mm, km, ft, in, yd, mi";
+const AREAS: &str = "cm2, dm2, m2, mm2, in2, ft2";
+
+/// Metres in one unit of length. Inch, foot, yard and mile are the international ones (1959): exact.
+fn metres_in(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "m" | "metre" | "metres" | "meter" | "meters" => 1.0,
+        "cm" => 0.01,
+        "mm" => 0.001,
+        "km" => 1000.0,
+        "ft" | "foot" | "feet" | "'" => 0.3048,
+        "in" | "inch" | "inches" | "\"" => 0.0254,
+        "yd" | "yard" | "yards" => 0.9144,
+        "mi" | "mile" | "miles" => 1609.344,
+        _ => return None,
+    })
+}
+
+impl FromStr for Metres {
+    type Err = UnitError;
+
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        let (value, unit) = split_measure(text).ok_or_else(|| UnitError::NotANumber {
+            found: text.to_owned(),
+            expected: "a length such as \"0.9 m\" or \"3 ft\"",
+        })?;
+        let factor = metres_in(&unit).ok_or_else(|| UnitError::UnknownUnit {
+            found: text.to_owned(),
+            units: LENGTHS,
+        })?;
+        Self::new(value * factor).map_err(|_| UnitError::OutOfRange {
+            found: text.to_owned(),
+            expected: "a length from 0 to 1000 km",
+        })
+    }
+}
+
+impl Metres {
+    /// The same length on the model's own ruler.
+    ///
+    /// # Errors
+    /// [`UnitError::OutOfRange`] beyond 1000 m.
+    pub fn on_the_model(self) -> Result<Millimetres, UnitError> {
+        Millimetres::new(self.0 * 1000.0)
+    }
+}
+
+impl FromStr for Millimetres {
+    type Err = UnitError;
+
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        text.parse::<Metres>()?.on_the_model()
+    }
+}
+
+impl FromStr for SquareCentimetres {
+    type Err = UnitError;
+
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        let (value, unit) = split_measure(text).ok_or_else(|| UnitError::NotANumber {
+            found: text.to_owned(),
+            expected: "an area such as \"310 cm2\" or \"20 dm2\"",
+        })?;
+        let unit = unit.replace('²', "2").replace("^2", "2");
+        let base = unit
+            .strip_prefix("sq")
+            .or_else(|| unit.strip_suffix('2'))
+            .map(str::to_owned);
+        let side = base.and_then(|length| match length.trim_start_matches('.') {
+            "dm" => Some(0.1),
+            other => metres_in(other),
+        });
+        let Some(side) = side else {
+            return Err(UnitError::UnknownUnit {
+                found: text.to_owned(),
+                units: AREAS,
+            });
+        };
+        Self::new(value * side * side * 1e4).map_err(|_| UnitError::OutOfRange {
+            found: text.to_owned(),
+            expected: "an area above 0, up to 1000 m2",
+        })
+    }
+}
+
+/// The ratio 1 : N between a model and the full-size world.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct ScaleRatio(f64);
+
+/// Scale letters and the ratios they stand for.
+///
+/// # Source
+/// NEM 010 (MOROP) and NMRA S-1, both from memory; the British 1:43.5, 1:76.2 and 1:148 are common practice. Where the
+/// two standards give one ratio to the rounding that they are spoken of with (87 and 87.1), one is kept.
+pub const SCALE_LETTERS: &[(&str, &[f64])] = &[
+    ("Z", &[220.0]),
+    ("N", &[160.0, 148.0]),
+    ("TT", &[120.0]),
+    ("H0", &[87.0]),
+    ("00", &[76.0]),
+    ("S", &[64.0]),
+    ("0", &[45.0, 48.0, 43.5]),
+    ("1", &[32.0]),
+    ("I", &[32.0]),
+    ("II", &[22.5]),
+];
+
+impl ScaleRatio {
+    /// Takes the N of 1 : N.
+    ///
+    /// # Errors
+    /// [`UnitError::OutOfRange`] below 1 or above 2000.
+    pub fn one_to(n: f64) -> Result<Self, UnitError> {
+        if n.is_finite() && (1.0..=2000.0).contains(&n) {
+            Ok(Self(n))
+        } else {
+            Err(UnitError::OutOfRange {
+                found: format!("1:{n}"),
+                expected: "a scale from 1:1 to 1:2000",
+            })
+        }
+    }
+
+    /// The N of 1 : N.
+    #[must_use]
+    pub fn n(self) -> f64 {
+        self.0
+    }
+
+    /// The full-size distance that looks as far away as `on_the_model` does over the layout.
+    #[must_use]
+    pub fn full_size(self, on_the_model: Millimetres) -> Metres {
+        Metres(on_the_model.0 / 1000.0 * self.0)
+    }
+
+    /// The ratios a scale letter stands for; O is read as zero.
+    #[must_use]
+    pub fn of_letter(letter: &str) -> Option<&'static [f64]> {
+        let wanted = letter.trim().to_uppercase().replace('O', "0");
+        SCALE_LETTERS
+            .iter()
+            .find(|(name, _)| *name == wanted)
+            .map(|(_, ratios)| *ratios)
+    }
+
+    fn from_ratio(text: &str) -> Option<Result<Self, UnitError>> {
+        let (one, n) = text.split_once([':', '/'])?;
+        let one = number(one).ok()?;
+        let n = number(n).ok()?;
+        Some(if one > 0.0 {
+            Self::one_to(n / one).map_err(|_| UnitError::OutOfRange {
+                found: format!("\"{text}\""),
+                expected: "a scale from 1:1 to 1:2000",
+            })
+        } else {
+            Err(UnitError::OutOfRange {
+                found: format!("\"{text}\""),
+                expected: "a scale from 1:1 to 1:2000",
+            })
+        })
+    }
+}
+
+impl fmt::Display for ScaleRatio {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "1:{}", trimmed(self.0))
+    }
+}
+
+impl FromStr for ScaleRatio {
+    type Err = UnitError;
+
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        let wanted = text.trim();
+        if let Some(ratio) = Self::from_ratio(wanted) {
+            return ratio;
+        }
+        if let Some((letter, ratio)) = wanted.split_once(char::is_whitespace)
+            && Self::of_letter(letter).is_some()
+            && let Some(ratio) = Self::from_ratio(ratio.trim())
+        {
+            return ratio;
+        }
+        match Self::of_letter(wanted) {
+            Some([only]) => Self::one_to(*only),
+            Some(several) => Err(UnitError::SeveralRatios {
+                letter: wanted.to_owned(),
+                ratios: several
+                    .iter()
+                    .map(|n| format!("1:{}", trimmed(*n)))
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            }),
+            None => Err(UnitError::NotANumber {
+                found: text.to_owned(),
+                expected: "a scale such as \"1:87\", or a letter (Z, N, TT, H0, 00, S, 0, 1)",
+            }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn near(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-9 * b.abs().max(1.0)
+    }
+
+    #[test]
+    fn lengths_and_areas_are_read_with_their_units() {
+        assert!(near("0.9 m".parse::<Metres>().unwrap().value(), 0.9));
+        assert!(near("0,9m".parse::<Metres>().unwrap().value(), 0.9));
+        assert!(near("3 ft".parse::<Metres>().unwrap().value(), 0.9144));
+        assert!(near("310 cm2".parse::<SquareCentimetres>().unwrap().value(), 310.0));
+        assert!(near("20 dm²".parse::<SquareCentimetres>().unwrap().value(), 2000.0));
+        assert!(near("2 sq ft".parse::<SquareCentimetres>().unwrap().value(), 1858.0608));
+    }
+
+    #[test]
+    fn a_measure_without_its_unit_is_refused() {
+        assert!(matches!("0.9".parse::<Metres>(), Err(UnitError::UnknownUnit { .. })));
+        assert!(matches!("-1 m".parse::<Metres>(), Err(UnitError::OutOfRange { .. })));
+        assert!(matches!("wide".parse::<Metres>(), Err(UnitError::NotANumber { .. })));
+        assert!(matches!("5 m".parse::<SquareCentimetres>(), Err(UnitError::UnknownUnit { .. })));
+    }
+
+    #[test]
+    fn a_letter_with_several_ratios_asks_for_one() {
+        assert!(matches!("N".parse::<ScaleRatio>(), Err(UnitError::SeveralRatios { .. })));
+        assert!(near("N 1:148".parse::<ScaleRatio>().unwrap().n(), 148.0));
+        assert!(near("HO".parse::<ScaleRatio>().unwrap().n(), 87.0));
+        assert!("1:0".parse::<ScaleRatio>().is_err());
+        assert!("0:0".parse::<ScaleRatio>().is_err());
+        assert!("eighty".parse::<ScaleRatio>().is_err());
+    }
+
+    #[test]
+    fn the_scale_is_the_bridge_to_the_full_size_world() {
+        let eye = "0.9 m".parse::<Millimetres>().unwrap();
+        let scale = "1:87".parse::<ScaleRatio>().unwrap();
+        assert!(near(scale.full_size(eye).value(), 78.3));
+    }
+}
