@@ -2,9 +2,11 @@
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
 pub mod colour;
+pub mod mix;
 pub mod paint;
 pub mod photo;
 pub mod problem;
 pub mod region;
+pub mod scale_colour;
 pub mod tones;
 pub mod units;

@@ -87,11 +87,19 @@ pub struct Noted<T, W> {
 /// # Source
 /// Edit distance of Damerau (1964), by the `strsim` crate; the limit (a third of the word, at least 2) is ours.
 #[must_use]
-pub fn nearest_word<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest_word<'a>(
+    written: &str,
+    known: impl IntoIterator<Item = &'a str>,
+) -> Option<&'a str> {
     let written = written.to_lowercase();
     known
         .into_iter()
-        .map(|word| (strsim::damerau_levenshtein(&written, &word.to_lowercase()), word))
+        .map(|word| {
+            (
+                strsim::damerau_levenshtein(&written, &word.to_lowercase()),
+                word,
+            )
+        })
         .min()
         .filter(|(distance, word)| *distance <= (word.chars().count() / 3).max(2))
         .map(|(_, word)| word)
@@ -111,7 +119,10 @@ mod tests {
     #[test]
     fn the_nearest_word_is_offered_only_when_near() {
         assert_eq!(nearest_word("veiw", ["view", "scale"]), Some("view"));
-        assert_eq!(nearest_word("treatmnet", ["treatment", "area"]), Some("treatment"));
+        assert_eq!(
+            nearest_word("treatmnet", ["treatment", "area"]),
+            Some("treatment")
+        );
         assert_eq!(nearest_word("zebra", ["view", "scale"]), None);
     }
 }

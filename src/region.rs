@@ -44,7 +44,9 @@ pub enum RegionError {
     #[error("found a region with no area, expected one that holds part of the photo")]
     NoArea,
     /// Two sides cross.
-    #[error("found sides {first} and {second} crossing, expected an outline that does not cross itself")]
+    #[error(
+        "found sides {first} and {second} crossing, expected an outline that does not cross itself"
+    )]
     CrossesItself {
         /// Number of the first side, from 1.
         first: usize,
@@ -56,11 +58,16 @@ pub enum RegionError {
 impl Explain for RegionError {
     fn hint(&self) -> Option<String> {
         Some(match self {
-            Self::TooFewPoints { .. } => "a rectangle is [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8], [0.1, 0.8]]".to_owned(),
-            Self::OutsidePhoto { x, y } if *x > 1.5 || *y > 1.5 => {
-                "these look like pixels: divide by the width and the height of the upright photo".to_owned()
+            Self::TooFewPoints { .. } => {
+                "a rectangle is [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8], [0.1, 0.8]]".to_owned()
             }
-            Self::OutsidePhoto { .. } => "0, 0 is the upper left corner, 1, 1 the lower right one".to_owned(),
+            Self::OutsidePhoto { x, y } if *x > 1.5 || *y > 1.5 => {
+                "these look like pixels: divide by the width and the height of the upright photo"
+                    .to_owned()
+            }
+            Self::OutsidePhoto { .. } => {
+                "0, 0 is the upper left corner, 1, 1 the lower right one".to_owned()
+            }
             Self::NoArea => "move the points apart".to_owned(),
             Self::CrossesItself { .. } => "list the points in order round the outline".to_owned(),
         })
@@ -77,7 +84,9 @@ impl Outline {
     /// [`RegionError`] for fewer than three points, points outside, no area, crossing sides.
     pub fn new(points: Vec<[f64; 2]>) -> Result<Self, RegionError> {
         if points.len() < 3 {
-            return Err(RegionError::TooFewPoints { found: points.len() });
+            return Err(RegionError::TooFewPoints {
+                found: points.len(),
+            });
         }
         let inside = |v: f64| (0.0..=1.0).contains(&v);
         if let Some([x, y]) = points.iter().find(|[x, y]| !inside(*x) || !inside(*y)) {
@@ -120,9 +129,11 @@ impl Outline {
     /// Left, top, right, bottom as fractions.
     #[must_use]
     pub fn bounds(&self) -> [f64; 4] {
-        self.points.iter().fold([1.0, 1.0, 0.0, 0.0], |[l, t, r, b], [x, y]| {
-            [l.min(*x), t.min(*y), r.max(*x), b.max(*y)]
-        })
+        self.points
+            .iter()
+            .fold([1.0, 1.0, 0.0, 0.0], |[l, t, r, b], [x, y]| {
+                [l.min(*x), t.min(*y), r.max(*x), b.max(*y)]
+            })
     }
 
     /// Where a horizontal line at fraction `y` enters and leaves, sorted.
@@ -138,7 +149,10 @@ impl Outline {
 }
 
 fn sides(points: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> {
-    points.iter().copied().zip(points.iter().copied().cycle().skip(1))
+    points
+        .iter()
+        .copied()
+        .zip(points.iter().copied().cycle().skip(1))
 }
 
 /// The first pair of sides that cross, numbered from 1. Neighbours share a point and may not fold back on themselves.
@@ -184,7 +198,12 @@ impl Region {
             for hole in runs_of(left_out, y, width, &mut found) {
                 runs = runs
                     .into_iter()
-                    .flat_map(|run| [run.start..run.end.min(hole.start), run.start.max(hole.end)..run.end])
+                    .flat_map(|run| {
+                        [
+                            run.start..run.end.min(hole.start),
+                            run.start.max(hole.end)..run.end,
+                        ]
+                    })
                     .filter(|run| run.start < run.end)
                     .collect();
             }
@@ -194,7 +213,10 @@ impl Region {
 }
 
 /// Rows and columns stay far below 2^52.
-#[expect(clippy::cast_precision_loss, reason = "pixel counts stay far below 2^52")]
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "pixel counts stay far below 2^52"
+)]
 fn as_f64(n: usize) -> f64 {
     n as f64
 }
@@ -204,7 +226,11 @@ fn runs_of(outline: &Outline, y: f64, width: usize, found: &mut Vec<f64>) -> Vec
     // The first pixel whose centre (i + 0.5) / width is not left of x.
     let first_from = |x: f64| {
         let i = (x * as_f64(width) - 0.5).ceil().clamp(0.0, as_f64(width));
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..=width")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped to 0..=width"
+        )]
         let i = i as usize;
         i
     };
@@ -260,7 +286,10 @@ mod tests {
         );
         assert_eq!(
             Outline::new(vec![[0.1, 0.1], [0.9, 0.9], [0.9, 0.1], [0.1, 0.9]]),
-            Err(RegionError::CrossesItself { first: 1, second: 3 })
+            Err(RegionError::CrossesItself {
+                first: 1,
+                second: 3
+            })
         );
     }
 }

@@ -52,7 +52,9 @@ impl Explain for UnitError {
             Self::NotANumber { .. } => None,
             Self::UnknownUnit { units, .. } => {
                 let first = units.split(", ").next().unwrap_or(units);
-                Some(format!("write the unit after the number, as in \"0.9 {first}\""))
+                Some(format!(
+                    "write the unit after the number, as in \"0.9 {first}\""
+                ))
             }
             Self::OutOfRange { .. } => None,
             Self::SeveralRatios { letter, ratios } => {
@@ -92,11 +94,14 @@ fn split_measure(text: &str) -> Option<(f64, String)> {
         .find(|(at, c)| {
             !(c.is_ascii_digit()
                 || matches!(c, '.' | ',' | '-' | '+')
-                || (matches!(c, 'e' | 'E') && trimmed[at + 1..].starts_with(|d: char| d.is_ascii_digit())))
+                || (matches!(c, 'e' | 'E')
+                    && trimmed[at + 1..].starts_with(|d: char| d.is_ascii_digit())))
         })
         .map_or(trimmed.len(), |(at, _)| at);
     let value = number(&trimmed[..end]).ok()?;
-    let unit = trimmed[end..].replace(char::is_whitespace, "").to_lowercase();
+    let unit = trimmed[end..]
+        .replace(char::is_whitespace, "")
+        .to_lowercase();
     Some((value, unit))
 }
 
@@ -382,22 +387,46 @@ mod tests {
         assert!(near("0.9 m".parse::<Metres>().unwrap().value(), 0.9));
         assert!(near("0,9m".parse::<Metres>().unwrap().value(), 0.9));
         assert!(near("3 ft".parse::<Metres>().unwrap().value(), 0.9144));
-        assert!(near("310 cm2".parse::<SquareCentimetres>().unwrap().value(), 310.0));
-        assert!(near("20 dm²".parse::<SquareCentimetres>().unwrap().value(), 2000.0));
-        assert!(near("2 sq ft".parse::<SquareCentimetres>().unwrap().value(), 1858.0608));
+        assert!(near(
+            "310 cm2".parse::<SquareCentimetres>().unwrap().value(),
+            310.0
+        ));
+        assert!(near(
+            "20 dm²".parse::<SquareCentimetres>().unwrap().value(),
+            2000.0
+        ));
+        assert!(near(
+            "2 sq ft".parse::<SquareCentimetres>().unwrap().value(),
+            1858.0608
+        ));
     }
 
     #[test]
     fn a_measure_without_its_unit_is_refused() {
-        assert!(matches!("0.9".parse::<Metres>(), Err(UnitError::UnknownUnit { .. })));
-        assert!(matches!("-1 m".parse::<Metres>(), Err(UnitError::OutOfRange { .. })));
-        assert!(matches!("wide".parse::<Metres>(), Err(UnitError::NotANumber { .. })));
-        assert!(matches!("5 m".parse::<SquareCentimetres>(), Err(UnitError::UnknownUnit { .. })));
+        assert!(matches!(
+            "0.9".parse::<Metres>(),
+            Err(UnitError::UnknownUnit { .. })
+        ));
+        assert!(matches!(
+            "-1 m".parse::<Metres>(),
+            Err(UnitError::OutOfRange { .. })
+        ));
+        assert!(matches!(
+            "wide".parse::<Metres>(),
+            Err(UnitError::NotANumber { .. })
+        ));
+        assert!(matches!(
+            "5 m".parse::<SquareCentimetres>(),
+            Err(UnitError::UnknownUnit { .. })
+        ));
     }
 
     #[test]
     fn a_letter_with_several_ratios_asks_for_one() {
-        assert!(matches!("N".parse::<ScaleRatio>(), Err(UnitError::SeveralRatios { .. })));
+        assert!(matches!(
+            "N".parse::<ScaleRatio>(),
+            Err(UnitError::SeveralRatios { .. })
+        ));
         assert!(near("N 1:148".parse::<ScaleRatio>().unwrap().n(), 148.0));
         assert!(near("HO".parse::<ScaleRatio>().unwrap().n(), 87.0));
         assert!("1:0".parse::<ScaleRatio>().is_err());

@@ -31,7 +31,9 @@ pub enum ColourTextError {
         found: String,
     },
     /// Neither hex nor a colour function.
-    #[error("found \"{found}\", expected a colour such as #7a5b48, lab(48 12 20) or oklch(0.5 0.06 50)")]
+    #[error(
+        "found \"{found}\", expected a colour such as #7a5b48, lab(48 12 20) or oklch(0.5 0.06 50)"
+    )]
     NotAColour {
         /// The text as written.
         found: String,
@@ -47,9 +49,15 @@ pub enum ColourTextError {
 impl Explain for ColourTextError {
     fn hint(&self) -> Option<String> {
         Some(match self {
-            Self::NotHex { character, .. } => format!("\"{character}\" is not a hex digit (0-9, a-f)"),
-            Self::HexLength { digits, .. } => format!("it has {digits} digits; most colours have 6, as in #7a5b48"),
-            Self::SeeThrough { .. } => "leave the alpha part out: paint opacity has a column of its own".to_owned(),
+            Self::NotHex { character, .. } => {
+                format!("\"{character}\" is not a hex digit (0-9, a-f)")
+            }
+            Self::HexLength { digits, .. } => {
+                format!("it has {digits} digits; most colours have 6, as in #7a5b48")
+            }
+            Self::SeeThrough { .. } => {
+                "leave the alpha part out: paint opacity has a column of its own".to_owned()
+            }
             Self::NotAColour { .. } => return None,
             Self::OutOfRange { .. } => "0 is black, 100 is white".to_owned(),
         })
@@ -111,10 +119,14 @@ pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
     if found.starts_with('#') || bare_hex {
         return parse_hex(found).map(LabD65::from);
     }
-    let parsed: DynamicColor = color::parse_color(found).map_err(|_: ParseError| ColourTextError::NotAColour {
-        found: found.to_owned(),
-    })?;
-    let [r, g, b, alpha] = parsed.to_alpha_color::<CssLinear>().components.map(f64::from);
+    let parsed: DynamicColor =
+        color::parse_color(found).map_err(|_: ParseError| ColourTextError::NotAColour {
+            found: found.to_owned(),
+        })?;
+    let [r, g, b, alpha] = parsed
+        .to_alpha_color::<CssLinear>()
+        .components
+        .map(f64::from);
     if alpha < 1.0 {
         return Err(ColourTextError::SeeThrough {
             found: found.to_owned(),
@@ -137,7 +149,14 @@ mod tests {
     #[test]
     fn hex_is_read_in_all_its_lengths() {
         let brown = LabD65::from(Srgb8([0x77, 0x55, 0x44]));
-        for text in ["#754", "#775544", "#754f", "#775544ff", "775544", " #775544 "] {
+        for text in [
+            "#754",
+            "#775544",
+            "#754f",
+            "#775544ff",
+            "775544",
+            " #775544 ",
+        ] {
             assert_eq!(parse_colour(text).unwrap(), brown, "{text}");
         }
     }
@@ -151,9 +170,18 @@ mod tests {
                 character: 'g'
             })
         );
-        assert!(matches!(parse_colour("#12"), Err(ColourTextError::HexLength { digits: 2, .. })));
-        assert!(matches!(parse_colour("#12345680"), Err(ColourTextError::SeeThrough { .. })));
-        assert!(matches!(parse_colour("brownish"), Err(ColourTextError::NotAColour { .. })));
+        assert!(matches!(
+            parse_colour("#12"),
+            Err(ColourTextError::HexLength { digits: 2, .. })
+        ));
+        assert!(matches!(
+            parse_colour("#12345680"),
+            Err(ColourTextError::SeeThrough { .. })
+        ));
+        assert!(matches!(
+            parse_colour("brownish"),
+            Err(ColourTextError::NotAColour { .. })
+        ));
         assert!(parse_colour("").is_err());
     }
 
@@ -161,7 +189,10 @@ mod tests {
     fn css_lab_is_adapted_from_d50() {
         // CSS Color 4, section 9.3: lab() is D50, and its neutral axis stays neutral under D65.
         let grey = parse_colour("lab(50 0 0)").unwrap();
-        assert!((grey.l - 50.0).abs() < 1e-2 && grey.chroma() < 2e-2, "{grey:?}");
+        assert!(
+            (grey.l - 50.0).abs() < 1e-2 && grey.chroma() < 2e-2,
+            "{grey:?}"
+        );
         assert!(parse_colour("oklch(0.5 0.06 50)").is_ok());
     }
 }

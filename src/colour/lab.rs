@@ -124,7 +124,11 @@ mod tests {
                 for b in [-100.0, 0.0, 4.0, 90.0] {
                     let there = LabD65::new(l, a, b);
                     let back = LabD65::from(Xyz::from(there));
-                    assert!((back.l - l).abs() < 1e-9 && (back.a - a).abs() < 1e-9 && (back.b - b).abs() < 1e-9);
+                    assert!(
+                        (back.l - l).abs() < 1e-9
+                            && (back.a - a).abs() < 1e-9
+                            && (back.b - b).abs() < 1e-9
+                    );
                 }
             }
         }

@@ -51,7 +51,10 @@ pub const OBSERVER_AND_D65: [[f64; 4]; BANDS] = [
 static D65_WEIGHTS: LazyLock<[[f64; 3]; BANDS]> = LazyLock::new(|| {
     let mut weights = [[0.0; 3]; BANDS];
     for (channel, white) in D65_WHITE.as_array().into_iter().enumerate() {
-        let sum: f64 = OBSERVER_AND_D65.iter().map(|row| row[channel] * row[3]).sum();
+        let sum: f64 = OBSERVER_AND_D65
+            .iter()
+            .map(|row| row[channel] * row[3])
+            .sum();
         for (band, row) in OBSERVER_AND_D65.iter().enumerate() {
             weights[band][channel] = row[channel] * row[3] / sum * white;
         }

@@ -46,7 +46,10 @@ impl Spectrum {
         let mut wavelength = FIRST_NM;
         for value in &mut values {
             let after = points.partition_point(|(nm, _)| *nm < wavelength);
-            *value = match (after.checked_sub(1).and_then(|i| points.get(i)), points.get(after)) {
+            *value = match (
+                after.checked_sub(1).and_then(|i| points.get(i)),
+                points.get(after),
+            ) {
                 (Some(&(a, va)), Some(&(b, vb))) => va + (vb - va) * (wavelength - a) / (b - a),
                 (None, _) => first.1,
                 (_, None) => last.1,

@@ -66,7 +66,11 @@ pub fn wash_over(base: Xyz, parts: &[(&Prepared, f64)], wash: &Wash) -> Result<F
     let at = |pool: f64| {
         let dry = std::array::from_fn(|band| {
             let tau = pool * thickness * blend.scattering.values()[band];
-            surface_outward(film_over(ground.values()[band], blend.k_over_s.values()[band], tau))
+            surface_outward(film_over(
+                ground.values()[band],
+                blend.k_over_s.values()[band],
+                tau,
+            ))
         });
         seen_in_daylight(&Spectrum::new(dry))
     };

@@ -81,6 +81,9 @@ mod tests {
     fn a_film_runs_from_its_base_to_the_endless_layer() {
         assert!((film_over(0.4, 2.0, 0.0) - 0.4).abs() < 1e-15);
         assert!((film_over(0.4, 2.0, 1e6) - infinite_reflectance(2.0)).abs() < 1e-12);
-        assert!((film_over(0.0, 0.0, 3.0) - 0.75).abs() < 1e-12, "no absorption: tau/(1+tau)");
+        assert!(
+            (film_over(0.0, 0.0, 3.0) - 0.75).abs() < 1e-12,
+            "no absorption: tau/(1+tau)"
+        );
     }
 }

@@ -134,9 +134,13 @@ impl Paint {
             return Err(NotMixed::Unmixable);
         }
         match self.medium {
-            Some(medium @ (Medium::Primer | Medium::Varnish | Medium::Powder)) => Err(NotMixed::Medium(medium)),
+            Some(medium @ (Medium::Primer | Medium::Varnish | Medium::Powder)) => {
+                Err(NotMixed::Medium(medium))
+            }
             Some(Medium::Acrylic | Medium::Emulsion) => Ok(MixingFamily::WaterBorne),
-            Some(Medium::Ink) if self.thinner.as_deref() == Some("water") => Ok(MixingFamily::WaterBorne),
+            Some(Medium::Ink) if self.thinner.as_deref() == Some("water") => {
+                Ok(MixingFamily::WaterBorne)
+            }
             Some(Medium::Ink) => Ok(MixingFamily::Ink),
             Some(Medium::Enamel) => Ok(MixingFamily::Enamel),
             Some(Medium::Oil) => Ok(MixingFamily::Oil),
@@ -156,9 +160,15 @@ impl Paint {
 impl fmt::Display for NotMixed {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Effect(PaintEffect::Metallic) => f.write_str("metallic: its flakes do not mix like pigment"),
-            Self::Effect(PaintEffect::Pearl) => f.write_str("pearl: its flakes do not mix like pigment"),
-            Self::Effect(PaintEffect::Fluorescent) => f.write_str("fluorescent: it gives back light of another colour"),
+            Self::Effect(PaintEffect::Metallic) => {
+                f.write_str("metallic: its flakes do not mix like pigment")
+            }
+            Self::Effect(PaintEffect::Pearl) => {
+                f.write_str("pearl: its flakes do not mix like pigment")
+            }
+            Self::Effect(PaintEffect::Fluorescent) => {
+                f.write_str("fluorescent: it gives back light of another colour")
+            }
             Self::Unmixable => f.write_str("the list says it is not mixable"),
             Self::Medium(medium) => write!(f, "a {medium} is not mixed into paint"),
         }
@@ -196,7 +206,9 @@ pub enum PaintListError {
         first: usize,
     },
     /// No colour, or more than one.
-    #[error("found {found} for \"{name}\", expected one of hex, lab_l with lab_a and lab_b, or spectrum")]
+    #[error(
+        "found {found} for \"{name}\", expected one of hex, lab_l with lab_a and lab_b, or spectrum"
+    )]
     ColourCount {
         /// Where.
         place: Place,
@@ -244,7 +256,9 @@ pub enum PaintListError {
         nearest: Option<String>,
     },
     /// A spectrum file that cannot be read.
-    #[error("found a spectrum that cannot be used ({detail}), expected rows of wavelength_nm,reflectance")]
+    #[error(
+        "found a spectrum that cannot be used ({detail}), expected rows of wavelength_nm,reflectance"
+    )]
     BadSpectrum {
         /// Where.
         place: Place,
@@ -252,7 +266,9 @@ pub enum PaintListError {
         detail: String,
     },
     /// A let-down with one half missing.
-    #[error("found {found} alone, expected a let-down's colour and its let_down_parts_white together")]
+    #[error(
+        "found {found} alone, expected a let-down's colour and its let_down_parts_white together"
+    )]
     HalfLetDown {
         /// Where.
         place: Place,
@@ -280,14 +296,23 @@ impl Explain for PaintListError {
     fn hint(&self) -> Option<String> {
         match self {
             Self::Row(row) => row.hint(),
-            Self::NameTwice { .. } => Some("rename one, for example by its finish or its number".to_owned()),
+            Self::NameTwice { .. } => {
+                Some("rename one, for example by its finish or its number".to_owned())
+            }
             Self::ColourCount { .. } => {
                 Some("a photographed swatch read off as hex, such as #7a5b48, will do".to_owned())
             }
             Self::BadColour { cause, .. } => cause.hint(),
-            Self::BadNumber { .. } => Some("write only the number; the unit stands in the column's name".to_owned()),
-            Self::UnknownWord { nearest, .. } => nearest.as_ref().map(|n| format!("did you mean \"{n}\"?")),
-            Self::NoName { .. } | Self::OutOfRange { .. } | Self::BadSpectrum { .. } | Self::HalfLetDown { .. } => None,
+            Self::BadNumber { .. } => {
+                Some("write only the number; the unit stands in the column's name".to_owned())
+            }
+            Self::UnknownWord { nearest, .. } => {
+                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
+            }
+            Self::NoName { .. }
+            | Self::OutOfRange { .. }
+            | Self::BadSpectrum { .. }
+            | Self::HalfLetDown { .. } => None,
         }
     }
 }
@@ -328,10 +353,15 @@ impl PaintList {
     ///
     /// # Errors
     /// All faults at once, sorted by place.
-    pub fn parse(file: &str, bytes: &[u8], read: &ReadNamedFile<'_>) -> Result<Self, PaintListErrors> {
+    pub fn parse(
+        file: &str,
+        bytes: &[u8],
+        read: &ReadNamedFile<'_>,
+    ) -> Result<Self, PaintListErrors> {
         let mut table_faults = Vec::new();
         let rows = read_rows(file, bytes, "paints", &COLUMNS, &mut table_faults);
-        let mut faults: Vec<PaintListError> = table_faults.into_iter().map(PaintListError::from).collect();
+        let mut faults: Vec<PaintListError> =
+            table_faults.into_iter().map(PaintListError::from).collect();
         let mut paints: Vec<Paint> = Vec::new();
         let mut seen: Vec<(String, usize)> = Vec::new();
         for row in &rows {
@@ -341,7 +371,10 @@ impl PaintList {
             };
             let paint = cells.paint(read);
             let name = row.cell("name").unwrap_or_default().to_lowercase();
-            if let Some((_, first)) = seen.iter().find(|(known, _)| !name.is_empty() && *known == name) {
+            if let Some((_, first)) = seen
+                .iter()
+                .find(|(known, _)| !name.is_empty() && *known == name)
+            {
                 faults.push(PaintListError::NameTwice {
                     place: row.place.clone().at_field("name"),
                     name: row.cell("name").unwrap_or_default().to_owned(),
@@ -463,7 +496,9 @@ impl Cells<'_> {
         }
         let given = [
             self.row.cell("hex").is_some(),
-            ["lab_l", "lab_a", "lab_b"].iter().any(|c| self.row.cell(c).is_some()),
+            ["lab_l", "lab_a", "lab_b"]
+                .iter()
+                .any(|c| self.row.cell(c).is_some()),
             self.row.cell("spectrum").is_some(),
         ];
         // Hex beside a measurement is a convenience for reading: the measurement counts.
@@ -472,15 +507,25 @@ impl Cells<'_> {
             self.faults.push(PaintListError::ColourCount {
                 place: self.place("hex"),
                 name: name.clone().unwrap_or_default(),
-                found: if two_measured { "two measured colours" } else { "no colour" },
+                found: if two_measured {
+                    "two measured colours"
+                } else {
+                    "no colour"
+                },
             });
         }
         let hex = self.colour("hex").map(|lab| (lab, ColourSource::Hex, None));
         let lab = if given[1] { self.lab() } else { None };
-        let spectrum = self
-            .spectrum("spectrum", read)
-            .map(|s| (LabD65::from(seen_in_daylight(&s)), ColourSource::Spectrum, Some(s)));
-        let known = spectrum.or(lab.map(|lab| (lab, ColourSource::Lab, None))).or(hex);
+        let spectrum = self.spectrum("spectrum", read).map(|s| {
+            (
+                LabD65::from(seen_in_daylight(&s)),
+                ColourSource::Spectrum,
+                Some(s),
+            )
+        });
+        let known = spectrum
+            .or(lab.map(|lab| (lab, ColourSource::Lab, None)))
+            .or(hex);
         let let_down = self.let_down(read);
         let media: Vec<(&'static str, Medium)> = Medium::ALL
             .into_iter()
@@ -514,9 +559,27 @@ impl Cells<'_> {
                 ("none", None),
             ],
         );
-        let mixable = self.word("mixable", &[("yes", true), ("no", false), ("true", true), ("false", false)]);
-        let strength = self.number("strength", 0.001, 100.0, "a strength above 0 (1 is a typical paint)");
-        let density = self.number("density_g_per_ml", 0.3, 10.0, "a density from 0.3 to 10 g/ml");
+        let mixable = self.word(
+            "mixable",
+            &[
+                ("yes", true),
+                ("no", false),
+                ("true", true),
+                ("false", false),
+            ],
+        );
+        let strength = self.number(
+            "strength",
+            0.001,
+            100.0,
+            "a strength above 0 (1 is a typical paint)",
+        );
+        let density = self.number(
+            "density_g_per_ml",
+            0.3,
+            10.0,
+            "a density from 0.3 to 10 g/ml",
+        );
         let on_hand_ml = self.number("on_hand_ml", 0.0, 1e6, "millilitres, 0 or more");
         let pot_ml = self.number("pot_ml", 0.1, 1e6, "millilitres, 0.1 or more");
         let price = self.number("price", 0.0, 1e6, "a price, 0 or more");
@@ -562,15 +625,25 @@ impl Cells<'_> {
     }
 
     fn let_down(&mut self, read: &ReadNamedFile<'_>) -> Option<LetDown> {
-        let parts = self.number("let_down_parts_white", 0.4, 20.0, "parts of white, 0.4 to 20 (3 is best)");
+        let parts = self.number(
+            "let_down_parts_white",
+            0.4,
+            20.0,
+            "parts of white, 0.4 to 20 (3 is best)",
+        );
         let colour = self.colour("let_down_hex").map(LetDownColour::Colour);
         let spectrum = self
             .spectrum("let_down_spectrum", read)
             .map(LetDownColour::Spectrum);
-        let has_colour = self.row.cell("let_down_hex").is_some() || self.row.cell("let_down_spectrum").is_some();
+        let has_colour =
+            self.row.cell("let_down_hex").is_some() || self.row.cell("let_down_spectrum").is_some();
         let has_parts = self.row.cell("let_down_parts_white").is_some();
         if has_colour != has_parts {
-            let found = if has_parts { "let_down_parts_white" } else { "a let-down's colour" };
+            let found = if has_parts {
+                "let_down_parts_white"
+            } else {
+                "a let-down's colour"
+            };
             self.faults.push(PaintListError::HalfLetDown {
                 place: self.place("let_down_parts_white"),
                 found,
@@ -586,7 +659,11 @@ impl Cells<'_> {
 /// A measured reflectance from a table of wavelength and value, or from a CGATS / ISO 28178 text with one sample.
 fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
     let mut points: Vec<(f64, f64)> = Vec::new();
-    for line in text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#')) {
+    for line in text
+        .lines()
+        .map(str::trim)
+        .filter(|line| !line.is_empty() && !line.starts_with('#'))
+    {
         let decimal_comma = line.contains(';');
         let cells: Vec<&str> = line
             .split(|c: char| c == ';' || c == '\t' || (c == ',' && !decimal_comma) || c == ' ')
@@ -599,7 +676,10 @@ fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
         }
     }
     if points.len() < 4 {
-        return Err(format!("{} rows of two numbers found, at least 4 needed", points.len()));
+        return Err(format!(
+            "{} rows of two numbers found, at least 4 needed",
+            points.len()
+        ));
     }
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
     if points.iter().any(|(_, value)| *value > 1.5) {
@@ -618,7 +698,9 @@ mod tests {
     use super::*;
 
     fn parse(text: &str) -> Result<PaintList, PaintListErrors> {
-        PaintList::parse("paints.csv", text.as_bytes(), &|_| Err("no such file".to_owned()))
+        PaintList::parse("paints.csv", text.as_bytes(), &|_| {
+            Err("no such file".to_owned())
+        })
     }
 
     #[test]
@@ -628,7 +710,11 @@ mod tests {
         assert_eq!(list.paints().len(), 2);
         assert_eq!(list.paints()[0].name, "umber, raw");
         assert_eq!(list.paints()[0].on_hand_ml, Some(12.5));
-        assert_eq!(list.paints()[1].on_hand_ml, None, "an empty cell is unknown, not 0");
+        assert_eq!(
+            list.paints()[1].on_hand_ml,
+            None,
+            "an empty cell is unknown, not 0"
+        );
     }
 
     #[test]
@@ -648,7 +734,10 @@ mod tests {
                 "paints.csv:5, hex",
             ]
         );
-        assert_eq!(faults[1].hint().as_deref(), Some("did you mean \"acrylic\"?"));
+        assert_eq!(
+            faults[1].hint().as_deref(),
+            Some("did you mean \"acrylic\"?")
+        );
     }
 
     #[test]
@@ -657,7 +746,10 @@ mod tests {
             parse("name,hex\n").unwrap_err().0[..],
             [PaintListError::Row(RowError::Empty { .. })]
         ));
-        let latin1 = PaintList::parse("p.csv", b"name,hex\nochre \xe9,#aabbcc\n", &|_| Err(String::new())).unwrap_err();
+        let latin1 = PaintList::parse("p.csv", b"name,hex\nochre \xe9,#aabbcc\n", &|_| {
+            Err(String::new())
+        })
+        .unwrap_err();
         assert_eq!(latin1.0[0].place().to_string(), "p.csv:2");
     }
 

@@ -139,7 +139,11 @@ impl FromStr for Medium {
 
     fn from_str(text: &str) -> Result<Self, ()> {
         let wanted = text.trim().to_lowercase();
-        let wanted = if wanted == "watercolor" { "watercolour" } else { &wanted };
+        let wanted = if wanted == "watercolor" {
+            "watercolour"
+        } else {
+            &wanted
+        };
         Self::ALL.into_iter().find(|m| m.word() == wanted).ok_or(())
     }
 }

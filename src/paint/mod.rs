@@ -13,10 +13,12 @@ mod rows;
 mod scatter_list;
 
 pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Wash, wash_over};
-pub use kubelka_munk::{absorption_over_scattering, film_over, infinite_reflectance, surface_inward, surface_outward};
+pub use kubelka_munk::{
+    absorption_over_scattering, film_over, infinite_reflectance, surface_inward, surface_outward,
+};
 pub use list::{
-    ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList, PaintListError,
-    PaintListErrors, ReadNamedFile,
+    ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
+    PaintListError, PaintListErrors, ReadNamedFile,
 };
 pub use medium::{Medium, MixingFamily};
 pub use prepared::{MixtureError, Prepared, opaque_mix};

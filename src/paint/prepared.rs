@@ -47,9 +47,13 @@ impl Prepared {
     pub fn from_paint(paint: &Paint) -> Self {
         let strength = paint.strength.unwrap_or(1.0);
         match &paint.measured {
-            Some(spectrum) => {
-                Self::from_reflectance(spectrum, seen_in_daylight(spectrum), paint.opacity, strength, 0.0)
-            }
+            Some(spectrum) => Self::from_reflectance(
+                spectrum,
+                seen_in_daylight(spectrum),
+                paint.opacity,
+                strength,
+                0.0,
+            ),
             None => Self::from_colour(Xyz::from(paint.colour), paint.opacity, strength),
         }
     }
@@ -61,7 +65,8 @@ impl Prepared {
         strength: f64,
         moved_toward_grey: f64,
     ) -> Self {
-        let k_over_s = reflectance.map(|r| absorption_over_scattering(surface_inward(r.clamp(R_MIN, R_MAX))));
+        let k_over_s =
+            reflectance.map(|r| absorption_over_scattering(surface_inward(r.clamp(R_MIN, R_MAX))));
         let opacity_factor = match opacity {
             Some(Opacity::Opaque) => 1.0,
             Some(Opacity::SemiOpaque) | None => 0.7,
@@ -127,7 +132,9 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError>
         }
     }
     Ok(Blend {
-        k_over_s: Spectrum::new(std::array::from_fn(|band| absorption[band] / scattering[band])),
+        k_over_s: Spectrum::new(std::array::from_fn(|band| {
+            absorption[band] / scattering[band]
+        })),
         scattering: Spectrum::new(scattering),
         total,
     })

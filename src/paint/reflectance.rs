@@ -70,7 +70,10 @@ fn smoothest(wanted: Xyz) -> Option<Spectrum> {
             let slope = r * (1.0 - r);
             let pull: f64 = (0..3).map(|c| weights[i][c] * unknowns[BANDS + c]).sum();
             let mut diagonal = 0.0;
-            for neighbour in [i.checked_sub(1), Some(i + 1).filter(|n| *n < BANDS)].into_iter().flatten() {
+            for neighbour in [i.checked_sub(1), Some(i + 1).filter(|n| *n < BANDS)]
+                .into_iter()
+                .flatten()
+            {
                 diagonal += 2.0;
                 jacobian[i][neighbour] = -2.0;
                 residual[i] -= 2.0 * unknowns[neighbour];
@@ -100,7 +103,10 @@ fn smoothest(wanted: Xyz) -> Option<Spectrum> {
             *value -= damping * change;
         }
     }
-    accepted(std::array::from_fn(|i| 1.0 / (1.0 + (-unknowns[i]).exp())), wanted)
+    accepted(
+        std::array::from_fn(|i| 1.0 / (1.0 + (-unknowns[i]).exp())),
+        wanted,
+    )
 }
 
 fn accepted(reflectance: [f64; BANDS], wanted: Xyz) -> Option<Spectrum> {
@@ -113,9 +119,16 @@ fn accepted(reflectance: [f64; BANDS], wanted: Xyz) -> Option<Spectrum> {
 }
 
 /// Gaussian elimination with partial pivoting; `None` when the matrix is singular.
-fn solve(mut matrix: [[f64; UNKNOWNS]; UNKNOWNS], mut right: [f64; UNKNOWNS]) -> Option<[f64; UNKNOWNS]> {
+fn solve(
+    mut matrix: [[f64; UNKNOWNS]; UNKNOWNS],
+    mut right: [f64; UNKNOWNS],
+) -> Option<[f64; UNKNOWNS]> {
     for column in 0..UNKNOWNS {
-        let pivot = (column..UNKNOWNS).max_by(|a, b| matrix[*a][column].abs().total_cmp(&matrix[*b][column].abs()))?;
+        let pivot = (column..UNKNOWNS).max_by(|a, b| {
+            matrix[*a][column]
+                .abs()
+                .total_cmp(&matrix[*b][column].abs())
+        })?;
         if !(matrix[pivot][column].abs() > 1e-300) {
             return None;
         }

@@ -60,7 +60,9 @@ pub enum RowError {
         expected: usize,
     },
     /// Quotes or bytes that cannot be read as a table.
-    #[error("found a row that cannot be read as a table ({detail}), expected cells divided by commas or semicolons")]
+    #[error(
+        "found a row that cannot be read as a table ({detail}), expected cells divided by commas or semicolons"
+    )]
     Unreadable {
         /// Where.
         place: Place,
@@ -95,11 +97,17 @@ impl Explain for RowError {
         match self {
             Self::NotUtf8 { .. } => Some("save the table again as \"CSV UTF-8\"".to_owned()),
             Self::Empty { .. } => None,
-            Self::UnknownColumn { nearest, .. } => nearest.as_ref().map(|n| format!("did you mean \"{n}\"?")),
+            Self::UnknownColumn { nearest, .. } => {
+                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
+            }
             Self::ColumnTwice { .. } => Some("delete or rename one of the two".to_owned()),
             Self::MissingColumn { .. } => None,
-            Self::TooManyCells { .. } => Some("put a cell that holds a comma or semicolon into double quotes".to_owned()),
-            Self::Unreadable { .. } => Some("look for a double quote that is opened and not closed".to_owned()),
+            Self::TooManyCells { .. } => {
+                Some("put a cell that holds a comma or semicolon into double quotes".to_owned())
+            }
+            Self::Unreadable { .. } => {
+                Some("look for a double quote that is opened and not closed".to_owned())
+            }
             Self::TooManyRows { .. } => Some("divide the list".to_owned()),
         }
     }
@@ -136,7 +144,11 @@ pub(super) fn read_rows(
     let text = match std::str::from_utf8(bytes) {
         Ok(text) => text,
         Err(error) => {
-            let line = bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
+            let line = bytes[..error.valid_up_to()]
+                .iter()
+                .filter(|b| **b == b'\n')
+                .count()
+                + 1;
             faults.push(RowError::NotUtf8 {
                 place: here.at_line(line),
                 at: error.valid_up_to(),
@@ -158,7 +170,9 @@ pub(super) fn read_rows(
             Err(error) => {
                 let line = error.position().map_or(1, csv::Position::line);
                 faults.push(RowError::Unreadable {
-                    place: here.clone().at_line(usize::try_from(line).unwrap_or(usize::MAX)),
+                    place: here
+                        .clone()
+                        .at_line(usize::try_from(line).unwrap_or(usize::MAX)),
                     detail: error.to_string(),
                 });
                 continue;
@@ -168,7 +182,9 @@ pub(super) fn read_rows(
             continue;
         }
         let line = record.position().map_or(1, csv::Position::line);
-        let place = here.clone().at_line(usize::try_from(line).unwrap_or(usize::MAX));
+        let place = here
+            .clone()
+            .at_line(usize::try_from(line).unwrap_or(usize::MAX));
         let Some(columns) = &header else {
             header = Some(read_header(&place, &record, known, faults));
             continue;
@@ -180,7 +196,11 @@ pub(super) fn read_rows(
             });
             break;
         }
-        if record.iter().skip(columns.len()).any(|cell| !cell.is_empty()) {
+        if record
+            .iter()
+            .skip(columns.len())
+            .any(|cell| !cell.is_empty())
+        {
             faults.push(RowError::TooManyCells {
                 place,
                 found: record.len(),
@@ -240,13 +260,18 @@ fn read_header(
 
 /// The divider of the first line that holds anything: `;`, tab or `,`, whichever it has most of outside quotes.
 fn divider(text: &str) -> u8 {
-    let line = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
+    let line = text
+        .lines()
+        .find(|line| !line.trim().is_empty())
+        .unwrap_or("");
     let mut counts = [(b';', 0_usize), (b'\t', 0), (b',', 0)];
     let mut quoted = false;
     for byte in line.bytes() {
         if byte == b'"' {
             quoted = !quoted;
-        } else if !quoted && let Some(count) = counts.iter_mut().find(|(divider, _)| *divider == byte) {
+        } else if !quoted
+            && let Some(count) = counts.iter_mut().find(|(divider, _)| *divider == byte)
+        {
             count.1 += 1;
         }
     }

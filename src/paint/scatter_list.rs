@@ -113,17 +113,26 @@ impl Explain for ScatterListError {
         match self {
             Self::Row(row) => row.hint(),
             Self::BadColour { cause, .. } => cause.hint(),
-            Self::BadNumber { .. } => Some("write only the number; the unit stands in the column's name".to_owned()),
-            Self::UnknownGrain { found, .. } => {
-                nearest_word(found, GRAINS.map(|(word, _)| word)).map(|n| format!("did you mean \"{n}\"?"))
+            Self::BadNumber { .. } => {
+                Some("write only the number; the unit stands in the column's name".to_owned())
             }
+            Self::UnknownGrain { found, .. } => nearest_word(found, GRAINS.map(|(word, _)| word))
+                .map(|n| format!("did you mean \"{n}\"?")),
             Self::NameTwice { .. } => Some("rename one".to_owned()),
             Self::Missing { .. } => None,
         }
     }
 }
 
-const COLUMNS: [&str; 7] = ["name", "hex", "grain", "length_mm", "on_hand_g", "cover_g_per_dm2", "note"];
+const COLUMNS: [&str; 7] = [
+    "name",
+    "hex",
+    "grain",
+    "length_mm",
+    "on_hand_g",
+    "cover_g_per_dm2",
+    "note",
+];
 const GRAINS: [(&str, Grain); 4] = [
     ("coarse", Grain::Coarse),
     ("medium", Grain::Medium),
@@ -139,7 +148,10 @@ impl ScatterList {
     pub fn parse(file: &str, bytes: &[u8]) -> Result<Self, Vec<ScatterListError>> {
         let mut table_faults = Vec::new();
         let rows = read_rows(file, bytes, "scatter", &COLUMNS, &mut table_faults);
-        let mut faults: Vec<ScatterListError> = table_faults.into_iter().map(ScatterListError::from).collect();
+        let mut faults: Vec<ScatterListError> = table_faults
+            .into_iter()
+            .map(ScatterListError::from)
+            .collect();
         let mut items: Vec<ScatterItem> = Vec::new();
         let mut seen: Vec<(String, usize)> = Vec::new();
         for row in &rows {
@@ -155,7 +167,10 @@ impl ScatterList {
             missing("name");
             missing("hex");
             let name = row.cell("name").unwrap_or_default().to_owned();
-            if let Some((_, first)) = seen.iter().find(|(known, _)| !name.is_empty() && *known == name.to_lowercase()) {
+            if let Some((_, first)) = seen
+                .iter()
+                .find(|(known, _)| !name.is_empty() && *known == name.to_lowercase())
+            {
                 faults.push(ScatterListError::NameTwice {
                     place: at("name"),
                     name: name.clone(),
@@ -174,7 +189,9 @@ impl ScatterList {
                     .ok()
             });
             let grain = row.cell("grain").and_then(|text| {
-                let known = GRAINS.iter().find(|(word, _)| text.eq_ignore_ascii_case(word));
+                let known = GRAINS
+                    .iter()
+                    .find(|(word, _)| text.eq_ignore_ascii_case(word));
                 if known.is_none() {
                     faults.push(ScatterListError::UnknownGrain {
                         place: at("grain"),
@@ -204,7 +221,11 @@ impl ScatterList {
                     })
                     .ok()
             };
-            let (length_mm, on_hand_g, cover) = (amount("length_mm"), amount("on_hand_g"), amount("cover_g_per_dm2"));
+            let (length_mm, on_hand_g, cover) = (
+                amount("length_mm"),
+                amount("on_hand_g"),
+                amount("cover_g_per_dm2"),
+            );
             if let Some(colour) = colour {
                 items.push(ScatterItem {
                     name,

@@ -55,7 +55,9 @@ pub enum PhotoError {
     #[error("found no picture in it, expected JPEG, PNG, TIFF, WebP, GIF, BMP or QOI")]
     NotAPicture,
     /// A header beyond the limits.
-    #[error("found a picture of {width} x {height} pixels, expected at most {side} a side and {pixels} in all")]
+    #[error(
+        "found a picture of {width} x {height} pixels, expected at most {side} a side and {pixels} in all"
+    )]
     TooManyPixels {
         /// Pixels across.
         width: u32,
@@ -85,12 +87,18 @@ impl Explain for PhotoError {
         Some(match self {
             Self::Empty | Self::CutShort => "copy it again from the camera or phone".to_owned(),
             Self::FileTooLarge { .. } | Self::TooManyPixels { .. } => {
-                "save a smaller copy: 4000 pixels on the long side are plenty for colours".to_owned()
+                "save a smaller copy: 4000 pixels on the long side are plenty for colours"
+                    .to_owned()
             }
             Self::Unsupported(kind) => kind.advice().to_owned(),
             Self::NotAPicture => "give a photograph".to_owned(),
-            Self::PrintingInks => "open it in an image editor, convert it to sRGB and save it as JPEG or PNG".to_owned(),
-            Self::Damaged { .. } => "open it in an image viewer and save it again, or copy it again".to_owned(),
+            Self::PrintingInks => {
+                "open it in an image editor, convert it to sRGB and save it as JPEG or PNG"
+                    .to_owned()
+            }
+            Self::Damaged { .. } => {
+                "open it in an image viewer and save it again, or copy it again".to_owned()
+            }
         })
     }
 }
@@ -111,7 +119,9 @@ pub enum PhotoWarning {
 impl std::fmt::Display for PhotoWarning {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(match self {
-            Self::ProfileUnusable => "its colour profile cannot be used; read as sRGB, so colours may be off",
+            Self::ProfileUnusable => {
+                "its colour profile cannot be used; read as sRGB, so colours may be off"
+            }
             Self::Grey => "it is grey: lightness is read from it, no colour is invented",
             Self::FirstFrame => "it may hold several frames; the first was read",
             Self::Transparency => "its transparent pixels do not count",
@@ -168,7 +178,11 @@ fn damaged(error: &image::ImageError) -> PhotoError {
     PhotoError::Damaged { detail }
 }
 
-fn decode_known(bytes: &[u8], format: ImageFormat, limits: &Limits) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
+fn decode_known(
+    bytes: &[u8],
+    format: ImageFormat,
+    limits: &Limits,
+) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut image_limits = image::Limits::default();
     image_limits.max_image_width = Some(limits.side);
@@ -253,7 +267,10 @@ mod tests {
     fn what_is_no_picture_is_said_plainly() {
         let limits = Limits::default();
         assert_eq!(decode(b"", &limits).unwrap_err(), PhotoError::Empty);
-        assert_eq!(decode(b"a shopping list", &limits).unwrap_err(), PhotoError::NotAPicture);
+        assert_eq!(
+            decode(b"a shopping list", &limits).unwrap_err(),
+            PhotoError::NotAPicture
+        );
         assert_eq!(
             decode(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", &limits).unwrap_err(),
             PhotoError::Unsupported(Unsupported::Heic)
@@ -274,6 +291,9 @@ mod tests {
             pixels: 1,
             ..Limits::default()
         };
-        assert!(matches!(decode(&png, &tight), Err(PhotoError::TooManyPixels { width: 2, .. })));
+        assert!(matches!(
+            decode(&png, &tight),
+            Err(PhotoError::TooManyPixels { width: 2, .. })
+        ));
     }
 }

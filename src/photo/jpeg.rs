@@ -36,7 +36,8 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
             0x00 | 0x01 | 0xd0..=0xd8 => {}
             0xff => at -= 1,
             _ => {
-                let Some(&[high, low]) = bytes.get(at..at + 2).and_then(|b| b.first_chunk::<2>()) else {
+                let Some(&[high, low]) = bytes.get(at..at + 2).and_then(|b| b.first_chunk::<2>())
+                else {
                     return facts;
                 };
                 let frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);

@@ -40,8 +40,12 @@ impl Unsupported {
             Self::Heic => {
                 "set the phone to store \"most compatible\" pictures, or share the photo as JPEG, or open it in an image viewer and export it as JPEG or PNG"
             }
-            Self::Avif | Self::JpegXl => "open it in an image viewer or a browser and save it as PNG or JPEG",
-            Self::CameraRaw => "develop it in a raw converter and export a 16-bit TIFF or PNG, or a JPEG, in sRGB",
+            Self::Avif | Self::JpegXl => {
+                "open it in an image viewer or a browser and save it as PNG or JPEG"
+            }
+            Self::CameraRaw => {
+                "develop it in a raw converter and export a 16-bit TIFF or PNG, or a JPEG, in sRGB"
+            }
             Self::Svg | Self::Pdf => "give a photograph: JPEG, PNG, TIFF, WebP, GIF, BMP or QOI",
         }
     }
@@ -64,7 +68,9 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
         if has(&[b"avif", b"avis"]) {
             return Kind::Refuse(Unsupported::Avif);
         }
-        if has(&[b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"]) {
+        if has(&[
+            b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1",
+        ]) {
             return Kind::Refuse(Unsupported::Heic);
         }
         if has(&[b"crx "]) {
@@ -74,7 +80,12 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
     if starts(b"\xff\x0a") || starts(b"\0\0\0\x0cJXL ") {
         return Kind::Refuse(Unsupported::JpegXl);
     }
-    if starts(b"FUJIFILMCCD-RAW") || starts(b"IIRO") || starts(b"IIU\0") || starts(b"\0MRM") || starts(b"FOVb") {
+    if starts(b"FUJIFILMCCD-RAW")
+        || starts(b"IIRO")
+        || starts(b"IIU\0")
+        || starts(b"\0MRM")
+        || starts(b"FOVb")
+    {
         return Kind::Refuse(Unsupported::CameraRaw);
     }
     if starts(b"II*\0") && bytes.get(8..10) == Some(b"CR") {

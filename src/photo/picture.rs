@@ -34,15 +34,16 @@ impl Picture {
     /// Wraps 8-bit sRGB values, three a pixel; gives `None` when their number does not fit.
     #[must_use]
     pub fn from_srgb8(width: usize, height: usize, rgb: Vec<u8>) -> Option<Self> {
-        (width > 0 && height > 0 && rgb.len() == width.checked_mul(height)?.checked_mul(3)?).then_some(Self {
-            width,
-            height,
-            samples: Samples::Rgb8(rgb),
-            alpha: None,
-            grey: false,
-            encoding: Encoding::Srgb,
-            profile: ProfileUsed::Assumed,
-        })
+        (width > 0 && height > 0 && rgb.len() == width.checked_mul(height)?.checked_mul(3)?)
+            .then_some(Self {
+                width,
+                height,
+                samples: Samples::Rgb8(rgb),
+                alpha: None,
+                grey: false,
+                encoding: Encoding::Srgb,
+                profile: ProfileUsed::Assumed,
+            })
     }
 
     /// Number of pixels.

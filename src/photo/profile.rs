@@ -1,7 +1,9 @@
 //! What the numbers of a file mean: its ICC profile, turned into linear light.
 
 use crate::colour::LinearSrgb;
-use moxcms::{ColorProfile, DataColorSpace, Layout, ToneReprCurve, TransformF32Executor, TransformOptions};
+use moxcms::{
+    ColorProfile, DataColorSpace, Layout, ToneReprCurve, TransformF32Executor, TransformOptions,
+};
 use std::fmt;
 use std::sync::Arc;
 
@@ -49,9 +51,21 @@ impl fmt::Display for ProfileUsed {
 /// # Source
 /// Primaries of ITU-R BT.2020-2 and IEC 61966-2-1, both under D65; computed from them in double precision.
 const BT2020_TO_SRGB: [[f64; 3]; 3] = [
-    [1.660_491_002_108_435, -0.587_641_138_788_55, -0.072_849_863_319_885],
-    [-0.124_550_474_521_591, 1.132_899_897_125_96, -0.008_349_422_604_369],
-    [-0.018_150_763_354_905, -0.100_578_898_008_007, 1.118_729_661_362_913],
+    [
+        1.660_491_002_108_435,
+        -0.587_641_138_788_55,
+        -0.072_849_863_319_885,
+    ],
+    [
+        -0.124_550_474_521_591,
+        1.132_899_897_125_96,
+        -0.008_349_422_604_369,
+    ],
+    [
+        -0.018_150_763_354_905,
+        -0.100_578_898_008_007,
+        1.118_729_661_362_913,
+    ],
 ];
 
 impl Encoding {
@@ -59,18 +73,28 @@ impl Encoding {
     #[must_use]
     pub fn to_linear(&self, encoded: &[[f64; 3]]) -> Vec<LinearSrgb> {
         match self {
-            Self::Srgb => encoded.iter().map(|v| LinearSrgb::from_encoded(*v)).collect(),
+            Self::Srgb => encoded
+                .iter()
+                .map(|v| LinearSrgb::from_encoded(*v))
+                .collect(),
             Self::Profile(transform) => {
-                #[expect(clippy::cast_possible_truncation, reason = "the transform works in single precision")]
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    reason = "the transform works in single precision"
+                )]
                 let source: Vec<f32> = encoded.iter().flatten().map(|v| *v as f32).collect();
                 let mut wide = vec![0.0_f32; source.len()];
                 if transform.transform(&source, &mut wide).is_err() {
-                    return encoded.iter().map(|v| LinearSrgb::from_encoded(*v)).collect();
+                    return encoded
+                        .iter()
+                        .map(|v| LinearSrgb::from_encoded(*v))
+                        .collect();
                 }
                 wide.chunks_exact(3)
                     .map(|v| {
                         let v = [f64::from(v[0]), f64::from(v[1]), f64::from(v[2])];
-                        let [r, g, b] = BT2020_TO_SRGB.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2]);
+                        let [r, g, b] =
+                            BT2020_TO_SRGB.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2]);
                         LinearSrgb { r, g, b }
                     })
                     .collect()
@@ -166,7 +190,10 @@ mod tests {
                 (by_profile.g, by_curve.g),
                 (by_profile.b, by_curve.b),
             ] {
-                assert!((a - b).abs() < PROFILE_TOLERANCE, "{by_profile:?} {by_curve:?}");
+                assert!(
+                    (a - b).abs() < PROFILE_TOLERANCE,
+                    "{by_profile:?} {by_curve:?}"
+                );
             }
         }
     }

@@ -40,14 +40,21 @@ pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<Small
             Samples::Rgb16(all) => rgb.extend(all.get(from..to)?.iter().map(|v| (v >> 8) as u8)),
         }
     }
-    let cut = RgbImage::from_raw(u32::try_from(x1 - x0).ok()?, u32::try_from(y1 - y0).ok()?, rgb)?;
+    let cut = RgbImage::from_raw(
+        u32::try_from(x1 - x0).ok()?,
+        u32::try_from(y1 - y0).ok()?,
+        rgb,
+    )?;
     let mut image = DynamicImage::ImageRgb8(cut);
     if image.width().max(image.height()) > long_side {
         image = image.thumbnail(long_side, long_side);
     }
     let mut small = image.into_rgb8();
     if !matches!(picture.encoding, super::Encoding::Srgb) {
-        let encoded: Vec<[f64; 3]> = small.pixels().map(|p| p.0.map(|v| f64::from(v) / 255.0)).collect();
+        let encoded: Vec<[f64; 3]> = small
+            .pixels()
+            .map(|p| p.0.map(|v| f64::from(v) / 255.0))
+            .collect();
         for (pixel, linear) in small.pixels_mut().zip(picture.encoding.to_linear(&encoded)) {
             pixel.0 = linear.encode().0;
         }
@@ -57,7 +64,11 @@ pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<Small
     JpegEncoder::new_with_quality(&mut bytes, QUALITY)
         .encode_image(&small)
         .ok()?;
-    Some(SmallJpeg { width, height, bytes })
+    Some(SmallJpeg {
+        width,
+        height,
+        bytes,
+    })
 }
 
 /// First and one-past-last pixel of a span of fractions, at least one pixel wide.

@@ -91,7 +91,11 @@ fn nearest_centre(at: [f64; 3], centres: &[WeightedColour]) -> usize {
 }
 
 /// Moves each centre to the mean of its points; a centre without points stays where it is, with weight 0.
-fn move_to_means(points: &[WeightedColour], centres: &mut [WeightedColour], nearest: impl Iterator<Item = usize>) {
+fn move_to_means(
+    points: &[WeightedColour],
+    centres: &mut [WeightedColour],
+    nearest: impl Iterator<Item = usize>,
+) {
     let mut sums = vec![([0.0; 3], 0.0); centres.len()];
     for (point, group) in points.iter().zip(nearest) {
         let (sum, weight) = &mut sums[group];
@@ -116,13 +120,25 @@ fn largest_move(centres: &[WeightedColour], before: &[WeightedColour]) -> f64 {
         .fold(0.0, f64::max)
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "the engine works in single precision and with at most 255 groups")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the engine works in single precision and with at most 255 groups"
+)]
 impl Calculate for WeightedColour {
     fn get_closest_centroid(buffer: &[Self], centroids: &[Self], indices: &mut Vec<u8>) {
-        indices.extend(buffer.iter().map(|point| nearest_centre(point.at, centroids) as u8));
+        indices.extend(
+            buffer
+                .iter()
+                .map(|point| nearest_centre(point.at, centroids) as u8),
+        );
     }
 
-    fn recalculate_centroids(_: &mut impl Rng, buf: &[Self], centroids: &mut [Self], indices: &[u8]) {
+    fn recalculate_centroids(
+        _: &mut impl Rng,
+        buf: &[Self],
+        centroids: &mut [Self],
+        indices: &[u8],
+    ) {
         move_to_means(buf, centroids, indices.iter().map(|i| usize::from(*i)));
     }
 
@@ -151,11 +167,25 @@ pub fn group(points: &[WeightedColour], how: &Clustering) -> Grouped {
     let best = (0..how.restarts.max(1))
         .filter(|_| count > 0)
         .map(|run| {
-            let found = get_kmeans(count, MOST_ROUNDS, CONVERGED, false, &cells, how.seed.wrapping_add(run));
-            let centres: Vec<WeightedColour> = found.centroids.into_iter().filter(|c| c.weight > 0.0).collect();
+            let found = get_kmeans(
+                count,
+                MOST_ROUNDS,
+                CONVERGED,
+                false,
+                &cells,
+                how.seed.wrapping_add(run),
+            );
+            let centres: Vec<WeightedColour> = found
+                .centroids
+                .into_iter()
+                .filter(|c| c.weight > 0.0)
+                .collect();
             let squares: f64 = cells
                 .iter()
-                .map(|cell| cell.weight * squared_distance(cell.at, centres[nearest_centre(cell.at, &centres)].at))
+                .map(|cell| {
+                    cell.weight
+                        * squared_distance(cell.at, centres[nearest_centre(cell.at, &centres)].at)
+                })
                 .sum();
             (squares, centres)
         })
@@ -169,7 +199,10 @@ fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grou
     let mut nearest: Vec<usize> = Vec::new();
     if !centres.is_empty() {
         for _ in 0..MOST_ROUNDS {
-            nearest = points.iter().map(|p| nearest_centre(p.at, &centres)).collect();
+            nearest = points
+                .iter()
+                .map(|p| nearest_centre(p.at, &centres))
+                .collect();
             let before = centres.clone();
             move_to_means(points, &mut centres, nearest.iter().copied());
             if largest_move(&centres, &before) < 1e-12 {
@@ -177,7 +210,10 @@ fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grou
             }
         }
         centres.retain(|centre| centre.weight > 0.0);
-        nearest = points.iter().map(|p| nearest_centre(p.at, &centres)).collect();
+        nearest = points
+            .iter()
+            .map(|p| nearest_centre(p.at, &centres))
+            .collect();
     }
     let inertia = points
         .iter()
@@ -207,10 +243,19 @@ fn merged(points: &[WeightedColour]) -> Vec<WeightedColour> {
 }
 
 /// Weighted sums and weights of the points in each cube of this side.
-pub(super) fn cells_of(points: &[WeightedColour], side: f64) -> BTreeMap<[i32; 3], ([f64; 3], f64)> {
+pub(super) fn cells_of(
+    points: &[WeightedColour],
+    side: f64,
+) -> BTreeMap<[i32; 3], ([f64; 3], f64)> {
     let mut cells: BTreeMap<[i32; 3], ([f64; 3], f64)> = BTreeMap::new();
-    for point in points.iter().filter(|p| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite())) {
-        #[expect(clippy::cast_possible_truncation, reason = "Oklab over a cell side stays within hundreds")]
+    for point in points
+        .iter()
+        .filter(|p| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite()))
+    {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "Oklab over a cell side stays within hundreds"
+        )]
         let cube = point.at.map(|v| (v / side).floor() as i32);
         let (sum, weight) = cells.entry(cube).or_insert(([0.0; 3], 0.0));
         for (total, v) in sum.iter_mut().zip(point.at) {

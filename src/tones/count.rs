@@ -38,7 +38,10 @@ pub fn separate_peaks(points: &[WeightedColour]) -> usize {
         around.sort_unstable();
         around.dedup();
         let share = shares.get(&cell).copied().unwrap_or(0.0);
-        let Some(&highest) = around.iter().max_by(|a, b| heaps.peak[**a].total_cmp(&heaps.peak[**b])) else {
+        let Some(&highest) = around
+            .iter()
+            .max_by(|a, b| heaps.peak[**a].total_cmp(&heaps.peak[**b]))
+        else {
             heap_of.insert(cell, heaps.start(height, share));
             continue;
         };

@@ -37,7 +37,11 @@ pub fn bins_of(picture: &Picture, region: &Region) -> Vec<Bin> {
         .map(|row| (row, region.runs(row, picture.width, picture.height)))
         .filter(|(_, runs)| !runs.is_empty())
         .collect();
-    let pixels: usize = rows.iter().flat_map(|(_, runs)| runs).map(ExactSizeIterator::len).sum();
+    let pixels: usize = rows
+        .iter()
+        .flat_map(|(_, runs)| runs)
+        .map(ExactSizeIterator::len)
+        .sum();
     let sparse = pixels > EVERY_ROW_UP_TO;
     let read = rows
         .into_iter()
@@ -73,13 +77,17 @@ fn tally<S: Copy + Into<u32>>(
         for run in runs {
             let first = row * picture.width;
             let pixels = &samples[(first + run.start) * 3..(first + run.end) * 3];
-            let mask = picture.alpha.as_ref().map(|a| &a[first + run.start..first + run.end]);
+            let mask = picture
+                .alpha
+                .as_ref()
+                .map(|a| &a[first + run.start..first + run.end]);
             for (i, pixel) in pixels.chunks_exact(3).enumerate() {
                 if mask.is_some_and(|m| m[i] != 255) {
                     continue;
                 }
                 let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
-                let at = ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
+                let at =
+                    ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
                 let tally = &mut table[at as usize];
                 tally.count += 1;
                 tally.residual[0] += (r & low_mask) >> dropped;
@@ -89,15 +97,24 @@ fn tally<S: Copy + Into<u32>>(
         }
     }
     let highest = f64::from((1_u32 << depth) - 1);
-    let centre_of_dropped = if dropped > 0 { f64::from((1_u32 << dropped) - 1) / 2.0 } else { 0.0 };
+    let centre_of_dropped = if dropped > 0 {
+        f64::from((1_u32 << dropped) - 1) / 2.0
+    } else {
+        0.0
+    };
     let mut encoded = Vec::new();
     let mut counts = Vec::new();
-    for (at, tally) in table.iter().enumerate().filter(|(_, tally)| tally.count > 0) {
+    for (at, tally) in table
+        .iter()
+        .enumerate()
+        .filter(|(_, tally)| tally.count > 0)
+    {
         let count = f64::from(tally.count);
         let mean = |channel: usize| {
             #[expect(clippy::cast_possible_truncation, reason = "18 bits")]
             let high = ((at as u32) >> (BITS * (2 - channel as u32))) & ((1 << BITS) - 1);
-            let low = f64::from(tally.residual[channel]) / count * f64::from(1_u32 << dropped) + centre_of_dropped;
+            let low = f64::from(tally.residual[channel]) / count * f64::from(1_u32 << dropped)
+                + centre_of_dropped;
             ((f64::from(high << low_bits) + low) / highest).min(1.0)
         };
         encoded.push([mean(0), mean(1), mean(2)]);

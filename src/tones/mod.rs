@@ -167,7 +167,11 @@ fn chosen(points: &[WeightedColour]) -> Grouped {
 
 /// Shares, spreads, names and roles of a grouping.
 fn describe(points: &[WeightedColour], grouped: &Grouped) -> Tones {
-    let lab_of = |at: [f64; 3]| LabD65::from(crate::colour::LinearSrgb::from(OklabPoint::from_grouping(at)));
+    let lab_of = |at: [f64; 3]| {
+        LabD65::from(crate::colour::LinearSrgb::from(OklabPoint::from_grouping(
+            at,
+        )))
+    };
     let centres: Vec<LabD65> = grouped.centres.iter().map(|at| lab_of(*at)).collect();
     let mut shares = vec![0.0; centres.len()];
     let mut spreads = vec![0.0; centres.len()];
@@ -181,7 +185,8 @@ fn describe(points: &[WeightedColour], grouped: &Grouped) -> Tones {
         .filter(|i| shares[*i] > 0.0)
         .map(|i| Tone {
             colour: centres[i],
-            share: Share::new((shares[i] / total).min(1.0)).unwrap_or_else(|_| unreachable!("a part over its whole")),
+            share: Share::new((shares[i] / total).min(1.0))
+                .unwrap_or_else(|_| unreachable!("a part over its whole")),
             spread: DeltaE00(spreads[i] / shares[i]),
             name: plain_name(centres[i]),
             role: Role::Body,

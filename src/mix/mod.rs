@@ -1,0 +1,204 @@
+//! Recipes: which paints of a shelf, in how many whole parts, come near a colour, and how far that is to be trusted.
+//!
+//! In: a target and a [`Shelf`]. Out: up to five [`Recipe`]s that differ in at least one paint, best first. Only paints
+//! that may be stirred together share a pot. It refuses to know of scenes and photographs.
+
+mod closeness;
+mod search;
+
+pub use closeness::{Closeness, distance_of_paints, uncertainty};
+pub use search::{Rank, Search};
+
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::paint::{
+    ColourSource, MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList, Prepared,
+    opaque_mix,
+};
+
+/// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
+#[derive(Debug)]
+pub struct Shelf {
+    stocks: Vec<Stock>,
+    families: Vec<(MixingFamily, Vec<usize>)>,
+    left_out: Vec<(String, NotMixed)>,
+}
+
+/// One mixable paint.
+#[derive(Debug, Clone)]
+pub struct Stock {
+    /// Its place in the list.
+    pub index: usize,
+    /// Its name.
+    pub name: String,
+    /// As the mixing model sees it.
+    pub prepared: Prepared,
+    /// How its colour is known.
+    pub source: ColourSource,
+    /// Hides in one coat.
+    pub opaque: bool,
+    /// Its tinting strength is known.
+    pub strength_known: bool,
+    /// What it may be stirred with.
+    pub family: MixingFamily,
+}
+
+/// Parts of paints that make a colour.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recipe {
+    /// Place in [`Shelf::stocks`] and whole parts by volume, most parts first.
+    pub parts: Vec<(usize, u32)>,
+    /// The predicted colour.
+    pub colour: LabD65,
+    /// Its difference from the target.
+    pub difference: DeltaE00,
+    /// Two in three real mixes should fall within so much of the prediction.
+    pub uncertainty: DeltaE00,
+    /// What is stirred.
+    pub family: MixingFamily,
+    /// The figure recipes are ranked by; smaller is sounder.
+    pub rank: f64,
+}
+
+impl Recipe {
+    /// Sum of the parts.
+    #[must_use]
+    pub fn total_parts(&self) -> u32 {
+        self.parts.iter().map(|(_, p)| p).sum()
+    }
+}
+
+/// What a pot made by hand will look like.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// The colour.
+    pub xyz: Xyz,
+    /// The same as CIELAB.
+    pub colour: LabD65,
+    /// Two in three real mixes should fall within so much of it.
+    pub uncertainty: DeltaE00,
+}
+
+impl Shelf {
+    /// Prepares every paint of a list.
+    #[must_use]
+    pub fn new(list: &PaintList) -> Self {
+        let mut stocks: Vec<Stock> = Vec::new();
+        let mut left_out = Vec::new();
+        for (index, paint) in list.paints().iter().enumerate() {
+            match paint.mixing_family() {
+                Ok(family) => stocks.push(Stock::new(index, paint, family)),
+                Err(reason) => left_out.push((paint.name.clone(), reason)),
+            }
+        }
+        let mut families: Vec<(MixingFamily, Vec<usize>)> = Vec::new();
+        for (at, stock) in stocks.iter().enumerate() {
+            match families
+                .iter_mut()
+                .find(|(family, _)| *family == stock.family)
+            {
+                Some((_, members)) => members.push(at),
+                None => families.push((stock.family, vec![at])),
+            }
+        }
+        families.sort_by_key(|(family, members)| (std::cmp::Reverse(members.len()), *family));
+        Self {
+            stocks,
+            families,
+            left_out,
+        }
+    }
+
+    /// The mixable paints.
+    #[must_use]
+    pub fn stocks(&self) -> &[Stock] {
+        &self.stocks
+    }
+
+    /// Paints that take no part in mixing, and why.
+    #[must_use]
+    pub fn left_out(&self) -> &[(String, NotMixed)] {
+        &self.left_out
+    }
+
+    /// Paints by what may be stirred together, the largest family first; members are places in [`Shelf::stocks`].
+    #[must_use]
+    pub fn families(&self) -> &[(MixingFamily, Vec<usize>)] {
+        &self.families
+    }
+
+    /// Recipes for a colour, best first; empty only when nothing on the shelf mixes.
+    #[must_use]
+    pub fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
+        let mut found: Vec<Recipe> = self
+            .families
+            .iter()
+            .flat_map(|(family, members)| search::recipes(self, *family, members, target, search))
+            .collect();
+        search::order(&mut found, search.rank, self);
+        found.truncate(search.answers);
+        found
+    }
+
+    /// The colour of a pot mixed by hand.
+    ///
+    /// # Errors
+    /// [`MixtureError`] when all parts are zero, or one is negative or no number.
+    pub fn tried(&self, parts: &[(usize, f64)]) -> Result<Tried, MixtureError> {
+        let prepared: Vec<(&Prepared, f64)> = parts
+            .iter()
+            .filter_map(|(at, p)| self.stocks.get(*at).map(|stock| (&stock.prepared, *p)))
+            .collect();
+        let xyz = opaque_mix(&prepared)?;
+        let colour = LabD65::from(xyz);
+        Ok(Tried {
+            xyz,
+            colour,
+            uncertainty: uncertainty(self, parts, colour),
+        })
+    }
+}
+
+impl Stock {
+    fn new(index: usize, paint: &Paint, family: MixingFamily) -> Self {
+        Self {
+            index,
+            name: paint.name.clone(),
+            prepared: Prepared::from_paint(paint),
+            source: paint.source,
+            opaque: paint.opacity == Some(Opacity::Opaque),
+            strength_known: paint.strength_is_known(),
+            family,
+        }
+    }
+}
+
+/// In which direction a colour falls short of the one asked, in words: "darker and greyer"; `None` when it is near.
+#[must_use]
+pub fn falls_short(asked: LabD65, got: LabD65) -> Option<String> {
+    if delta_e00(asked, got).0 < 2.0 {
+        return None;
+    }
+    let mut words = Vec::new();
+    if (got.l - asked.l).abs() > 2.0 {
+        words.push(if got.l > asked.l { "lighter" } else { "darker" });
+    }
+    let chroma = got.chroma() - asked.chroma();
+    if chroma.abs() > 2.5 {
+        words.push(if chroma > 0.0 {
+            "more colourful"
+        } else {
+            "greyer"
+        });
+    }
+    let (da, db) = (got.a - asked.a, got.b - asked.b);
+    let turned = (da * da + db * db - chroma * chroma).max(0.0).sqrt();
+    if turned > 3.0 {
+        words.push(match (da.abs() > db.abs(), da > 0.0, db > 0.0) {
+            (true, true, _) => "redder",
+            (true, false, _) => "greener",
+            (false, _, true) => "yellower",
+            (false, _, false) => "bluer",
+        });
+    }
+    (!words.is_empty()).then(|| words.join(" and "))
+}
