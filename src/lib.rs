@@ -8,5 +8,6 @@ pub mod photo;
 pub mod problem;
 pub mod region;
 pub mod scale_colour;
+pub mod scene;
 pub mod tones;
 pub mod units;

@@ -1,0 +1,248 @@
+//! The checked scene.
+
+use crate::colour::LabD65;
+use crate::problem::Place;
+use crate::region::Region;
+use crate::scale_colour::ScaleColour;
+use crate::tones::Count;
+use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
+use serde::Serialize;
+use std::fmt;
+
+/// A scene that can be planned, once its photos and lists are read.
+#[derive(Debug, Clone)]
+pub struct Scene {
+    /// Its file, as the user named it.
+    pub file: String,
+    /// Title.
+    pub title: String,
+    /// Scale of the model.
+    pub scale: ScaleRatio,
+    /// Eye to model.
+    pub view: Millimetres,
+    /// The lamps over the layout, when stated.
+    pub lamps: Option<Lamps>,
+    /// Paint list, relative to the scene.
+    pub paints: String,
+    /// Where the paint list is named.
+    pub paints_place: Place,
+    /// Scatter list, relative to the scene.
+    pub scatter: Option<String>,
+    /// Where the scatter list is named.
+    pub scatter_place: Place,
+    /// Scale colour.
+    pub scale_colour: ScaleColour,
+    /// Photos, in the order of their names.
+    pub photos: Vec<PhotoSource>,
+    /// Surfaces, as written.
+    pub surfaces: Vec<Surface>,
+    /// What is written and not computed yet.
+    pub not_computed: Vec<NotComputed>,
+}
+
+/// Light over the layout.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Lamps {
+    /// Daylight, D65.
+    Daylight,
+    /// A CIE illuminant by its name.
+    Illuminant(String),
+    /// A correlated colour temperature, kelvin.
+    Kelvin(f64),
+    /// A spectrum file, relative to the scene.
+    Spectrum(String),
+}
+
+impl fmt::Display for Lamps {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Daylight => f.write_str("daylight"),
+            Self::Illuminant(name) => f.write_str(name),
+            Self::Kelvin(kelvin) => write!(f, "{kelvin:.0} K"),
+            Self::Spectrum(file) => f.write_str(file),
+        }
+    }
+}
+
+/// One photo.
+#[derive(Debug, Clone)]
+pub struct PhotoSource {
+    /// Its name in the scene.
+    pub key: String,
+    /// Its file, relative to the scene.
+    pub file: String,
+    /// Where that is written.
+    pub place: Place,
+    /// Camera to subject.
+    pub from: Option<Metres>,
+    /// A known neutral in it.
+    pub neutral: Option<Neutral>,
+    /// Outer corners of a 24-patch chart, at patches 1, 6, 24, 19.
+    pub chart: Option<[[f64; 2]; 4]>,
+    /// Taken in rain.
+    pub wet: bool,
+}
+
+/// Something known to be neutral in a photo.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neutral {
+    /// Where it is.
+    pub region: Region,
+    /// Its reflectance, 0..1, when known.
+    pub reflectance: Option<f64>,
+}
+
+/// How a surface gets its colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Treatment {
+    /// Opaque paint.
+    Coat,
+    /// A rock scheme.
+    Rock,
+    /// Scatter.
+    Scatter,
+    /// A wash alone over a given base.
+    Wash,
+}
+
+impl Treatment {
+    /// All treatments with their words.
+    pub const ALL: [(&'static str, Self); 4] = [
+        ("coat", Self::Coat),
+        ("rock", Self::Rock),
+        ("scatter", Self::Scatter),
+        ("wash", Self::Wash),
+    ];
+
+    /// The word a scene uses.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(_, t)| *t == self)
+            .map_or("coat", |(word, _)| word)
+    }
+}
+
+/// What to do about light and shade of one material.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ShadeWish {
+    /// Join them.
+    Join,
+    /// Keep them apart.
+    Keep,
+    /// Ask.
+    Ask,
+}
+
+/// Part of a photo.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PhotoPart {
+    /// Place in [`Scene::photos`].
+    pub photo: usize,
+    /// The part that counts.
+    pub region: Region,
+    /// Where it is written, for what turns out only with the picture.
+    pub place: Place,
+}
+
+/// One surface to treat.
+#[derive(Debug, Clone)]
+pub struct Surface {
+    /// Unique.
+    pub name: String,
+    /// Where it is seen; at least one part.
+    pub parts: Vec<PhotoPart>,
+    /// How it gets its colour.
+    pub treatment: Treatment,
+    /// Area on the model.
+    pub area: Option<SquareCentimetres>,
+    /// Coats of paint.
+    pub coats: u32,
+    /// How many tones.
+    pub tones: Count,
+    /// Light and shade.
+    pub shade: ShadeWish,
+    /// A photo of the clean model.
+    pub model_photo: Option<(String, Region)>,
+    /// The wash over it.
+    pub wash: Option<WashWish>,
+    /// Where dirt gathers.
+    pub places: Vec<PlaceOnSurface>,
+    /// A hillside in depth.
+    pub bands: Vec<Band>,
+}
+
+/// What a wash lies over.
+#[derive(Debug, Clone, PartialEq)]
+pub enum WashBase {
+    /// A colour.
+    Colour(LabD65),
+    /// A listed paint, by its name.
+    Paint(String),
+    /// Another surface's planned colour, by its name.
+    Surface(String),
+}
+
+/// A wash that is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WashWish {
+    /// What it lies over; `None` is the body's own planned colour.
+    pub base: Option<WashBase>,
+    /// Colour wanted on the flats; `None` is read from the region.
+    pub flat: Option<LabD65>,
+    /// Colour wanted in recesses; `None` is read from the region.
+    pub recess: Option<LabD65>,
+    /// How much of the photographed grime, 1 = all.
+    pub grime: f64,
+    /// Thickness in recesses against flats.
+    pub pool: Option<f64>,
+}
+
+/// A place where dirt gathers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlaceOnSurface {
+    /// Its name.
+    pub name: String,
+    /// How dirt is laid there.
+    pub technique: Option<String>,
+    /// Where it is seen.
+    pub region: Option<Region>,
+    /// Or its colour.
+    pub colour: Option<LabD65>,
+    /// Its share of the surface.
+    pub share: Option<f64>,
+}
+
+/// A band of a hillside.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// Its name.
+    pub name: String,
+    /// Where it is seen.
+    pub region: Region,
+    /// Camera to it.
+    pub from: Option<Metres>,
+    /// How far behind the front edge it lies on the model.
+    pub model_depth: Option<Millimetres>,
+    /// Its own scale.
+    pub scale: Option<ScaleRatio>,
+    /// Its area on the model.
+    pub area: Option<SquareCentimetres>,
+}
+
+/// A key that is read and checked, and whose work is not computed yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NotComputed {
+    /// Where it is written.
+    pub place: Place,
+    /// What it would do.
+    pub what: &'static str,
+}
+
+impl fmt::Display for NotComputed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {} is not computed yet", self.place, self.what)
+    }
+}

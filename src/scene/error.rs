@@ -1,0 +1,198 @@
+//! What can be wrong with a scene.
+
+use crate::colour::ColourTextError;
+use crate::problem::{Explain, Place};
+use crate::region::RegionError;
+use crate::units::UnitError;
+
+/// A fault of a scene file.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SceneError {
+    /// Not UTF-8.
+    #[error("found bytes that are not UTF-8 text, expected a TOML file")]
+    NotUtf8 {
+        /// Where.
+        place: Place,
+    },
+    /// Not TOML.
+    #[error("found text that is not TOML ({detail})")]
+    NotToml {
+        /// Where.
+        place: Place,
+        /// What the reader said.
+        detail: String,
+    },
+    /// A key no scene has.
+    #[error("found the key \"{found}\", expected one of {known}")]
+    UnknownKey {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The keys there are.
+        known: String,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// A key that must be there is not.
+    #[error("found no {key}, expected one such as {example}")]
+    MissingKey {
+        /// Where.
+        place: Place,
+        /// The key.
+        key: String,
+        /// How it is written.
+        example: &'static str,
+    },
+    /// A text where a number belongs, and the like.
+    #[error("found {found}, expected {expected}")]
+    WrongKind {
+        /// Where.
+        place: Place,
+        /// "a string".
+        found: String,
+        /// What belongs there.
+        expected: &'static str,
+    },
+    /// A length, area or scale.
+    #[error("{cause}")]
+    BadMeasure {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: UnitError,
+    },
+    /// A colour.
+    #[error("{cause}")]
+    BadColour {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: ColourTextError,
+    },
+    /// A region.
+    #[error("{cause}")]
+    BadRegion {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: RegionError,
+    },
+    /// One word of a few.
+    #[error("found \"{found}\", expected one of {known}")]
+    UnknownWord {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The words.
+        known: String,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// A photo or surface named that the scene does not have.
+    #[error("found \"{found}\", expected the name of one of this scene's {what}: {known}")]
+    UnknownName {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// "photos" or "surfaces".
+        what: &'static str,
+        /// Those there are.
+        known: String,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// Two surfaces of one name.
+    #[error("found the name \"{found}\" again, expected each surface once")]
+    NameTwice {
+        /// Where.
+        place: Place,
+        /// The name.
+        found: String,
+    },
+    /// A number outside what makes sense.
+    #[error("found {found}, expected {expected}")]
+    OutOfRange {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The range.
+        expected: &'static str,
+    },
+    /// Two keys that say the same thing.
+    #[error("found both {one} and {other}, expected one of them")]
+    Both {
+        /// Where.
+        place: Place,
+        /// The one.
+        one: &'static str,
+        /// The other.
+        other: &'static str,
+    },
+    /// A path that leaves the scene's folder.
+    #[error("found the path \"{found}\", expected one inside the scene's folder")]
+    OutsideFolder {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+    },
+    /// Nothing to plan.
+    #[error("found no [[surface]], expected at least one")]
+    NoSurface {
+        /// Where.
+        place: Place,
+    },
+}
+
+impl Explain for SceneError {
+    fn place(&self) -> Place {
+        match self {
+            Self::NotUtf8 { place }
+            | Self::NotToml { place, .. }
+            | Self::UnknownKey { place, .. }
+            | Self::MissingKey { place, .. }
+            | Self::WrongKind { place, .. }
+            | Self::BadMeasure { place, .. }
+            | Self::BadColour { place, .. }
+            | Self::BadRegion { place, .. }
+            | Self::UnknownWord { place, .. }
+            | Self::UnknownName { place, .. }
+            | Self::NameTwice { place, .. }
+            | Self::OutOfRange { place, .. }
+            | Self::Both { place, .. }
+            | Self::OutsideFolder { place, .. }
+            | Self::NoSurface { place } => place.clone(),
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        let offer =
+            |nearest: &Option<String>| nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"));
+        match self {
+            Self::NotUtf8 { .. } => Some("save the file again as UTF-8".to_owned()),
+            Self::UnknownKey { nearest, .. }
+            | Self::UnknownWord { nearest, .. }
+            | Self::UnknownName { nearest, .. } => offer(nearest),
+            Self::BadMeasure { cause, .. } => cause.hint(),
+            Self::BadColour { cause, .. } => cause.hint(),
+            Self::BadRegion { cause, .. } => cause.hint(),
+            Self::NameTwice { .. } => Some("give each surface its own name".to_owned()),
+            Self::OutsideFolder { .. } => {
+                Some("copy the file beside the scene, or run again with --allow-outside".to_owned())
+            }
+            Self::NoSurface { .. } => Some(
+                "add [[surface]] with name = \"Wall\" and photo = \"…\" below the photos"
+                    .to_owned(),
+            ),
+            Self::Both { .. } => Some("delete one of the two".to_owned()),
+            Self::NotToml { .. }
+            | Self::MissingKey { .. }
+            | Self::WrongKind { .. }
+            | Self::OutOfRange { .. } => None,
+        }
+    }
+}

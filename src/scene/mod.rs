@@ -1,0 +1,16 @@
+//! The scene a builder writes: TOML text in, a checked [`Scene`] or all of its faults out.
+//!
+//! The whole shape is read and checked, also the keys whose work is not computed yet; those are listed in
+//! [`Scene::not_computed`], so that nothing is passed over in silence. It opens no files.
+
+mod checked;
+mod error;
+mod read;
+mod table;
+
+pub use checked::{
+    Band, Lamps, Neutral, NotComputed, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
+    Surface, Treatment, WashBase, WashWish,
+};
+pub use error::SceneError;
+pub use read::parse_scene;

@@ -1,0 +1,661 @@
+//! From TOML text to a checked scene.
+
+use super::checked::{
+    Band, Lamps, Neutral, NotComputed, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
+    Surface, Treatment, WashBase, WashWish,
+};
+use super::error::SceneError;
+use super::table::{Source, Table};
+use crate::problem::{Explain, Place, nearest_word};
+use crate::region::{Outline, Region};
+use crate::scale_colour::{ScaleColour, ScaleRule};
+use crate::tones::{Count, MOST_TONES};
+use crate::units::{Metres, Millimetres, ScaleRatio};
+use toml::de::DeTable;
+
+/// Names of the CIE illuminants a scene may use for its lamps.
+///
+/// # Source
+/// CIE 015:2018.
+const ILLUMINANTS: [&str; 18] = [
+    "D50", "D55", "D65", "D75", "A", "E", "FL2", "FL7", "FL11", "LED-B1", "LED-B2", "LED-B3",
+    "LED-B4", "LED-B5", "LED-BH1", "LED-RGB1", "LED-V1", "LED-V2",
+];
+
+/// Eye to model when a scene does not say.
+const USUAL_VIEW: f64 = 900.0;
+
+/// Reads and checks a scene; `file` is its name for messages.
+///
+/// # Errors
+/// All faults at once, sorted by place.
+pub fn parse_scene(
+    file: &str,
+    bytes: &[u8],
+    allow_outside: bool,
+) -> Result<Scene, Vec<SceneError>> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return Err(vec![SceneError::NotUtf8 {
+            place: Place::file(file),
+        }]);
+    };
+    let source = Source::new(file, text);
+    let (root, errors) = DeTable::parse_recoverable(text);
+    for error in &errors {
+        source.fault(SceneError::NotToml {
+            place: source.place(&error.span().unwrap_or(0..0)),
+            detail: error.message().replace('\n', ", "),
+        });
+    }
+    let mut scene = None;
+    if errors.is_empty() {
+        let table = Table::new(&source, root.get_ref(), String::new(), Place::file(file));
+        scene = Reader {
+            allow_outside,
+            not_computed: Vec::new(),
+        }
+        .scene(file, &table);
+    }
+    let mut faults = source.into_faults();
+    faults.sort_by_key(Explain::place);
+    faults.dedup();
+    match scene {
+        Some(scene) if faults.is_empty() => Ok(scene),
+        _ => Err(faults),
+    }
+}
+
+struct Reader {
+    allow_outside: bool,
+    not_computed: Vec<NotComputed>,
+}
+
+impl Reader {
+    fn later(&mut self, table: &Table<'_, '_>, key: &str, what: &'static str) {
+        self.not_computed.push(NotComputed {
+            place: table.place_of(key),
+            what,
+        });
+    }
+
+    fn scene(mut self, file: &str, root: &Table<'_, '_>) -> Option<Scene> {
+        let title = root.needed_text("title", "title = \"Hop-valley brewery\"");
+        if !root.has("scale") {
+            root.missing("scale", "scale = \"1:87\"");
+        }
+        let scale: Option<ScaleRatio> = root.measure("scale", "a scale such as \"1:87\"");
+        let view: Option<Millimetres> = root.measure("view", "a length such as \"0.9 m\"");
+        if view.is_some_and(|v| v.value() < 10.0) {
+            root.fault(SceneError::OutOfRange {
+                place: root.place_of("view"),
+                found: "a distance below 1 cm".to_owned(),
+                expected: "the distance from the eye to the model, such as \"0.9 m\"",
+            });
+        }
+        let lamps = self.lamps(root);
+        if lamps.as_ref().is_some_and(|l| *l != Lamps::Daylight) {
+            self.later(root, "lamps", "the shift of colours under the lamps");
+        }
+        if !root.has("paints") {
+            root.missing("paints", "paints = \"paints.csv\"");
+        }
+        let paints = root.path(
+            "paints",
+            "a file such as \"paints.csv\"",
+            self.allow_outside,
+        );
+        let scatter = root.path(
+            "scatter",
+            "a file such as \"scatter.csv\"",
+            self.allow_outside,
+        );
+        let scale_colour = scale_colour(root);
+        let photos = self.photos(root);
+        let keys: Vec<String> = photos.iter().map(|photo| photo.key.clone()).collect();
+        let entries = root.tables("surface", "tables, each written [[surface]]");
+        if entries.is_empty() && !root.has("surface") {
+            root.fault(SceneError::NoSurface {
+                place: Place::file(file),
+            });
+        }
+        let surfaces: Vec<Option<Surface>> = entries
+            .iter()
+            .map(|entry| self.surface(entry, &keys))
+            .collect();
+        let mut names: Vec<String> = Vec::new();
+        for (surface, entry) in surfaces.iter().zip(&entries) {
+            let Some(surface) = surface else { continue };
+            if names.contains(&surface.name.to_lowercase()) {
+                entry.fault(SceneError::NameTwice {
+                    place: entry.place_of("name"),
+                    found: surface.name.clone(),
+                });
+            }
+            names.push(surface.name.to_lowercase());
+        }
+        for (surface, entry) in surfaces.iter().zip(&entries) {
+            if let Some(WashBase::Surface(other)) = surface
+                .as_ref()
+                .and_then(|s| s.wash.as_ref()?.base.as_ref())
+                && !names.contains(&other.to_lowercase())
+            {
+                unknown_name(entry, "wash", other, "surfaces", &names);
+            }
+        }
+        root.done();
+        Some(Scene {
+            file: file.to_owned(),
+            title: title?,
+            scale: scale?,
+            view: match view {
+                Some(view) => view,
+                None if root.has("view") => return None,
+                None => Millimetres::new(USUAL_VIEW).ok()?,
+            },
+            lamps,
+            paints: paints?,
+            paints_place: root.place_of("paints"),
+            scatter,
+            scatter_place: root.place_of("scatter"),
+            scale_colour: scale_colour?,
+            photos,
+            surfaces: surfaces.into_iter().collect::<Option<Vec<_>>>()?,
+            not_computed: self.not_computed,
+        })
+    }
+
+    fn lamps(&self, root: &Table<'_, '_>) -> Option<Lamps> {
+        const EXPECTED: &str = "a CIE illuminant such as \"LED-B3\", a colour temperature such as \"4000 K\", \"daylight\", or a spectrum file";
+        let text = root.text("lamps", EXPECTED)?;
+        if text.eq_ignore_ascii_case("daylight") {
+            return Some(Lamps::Daylight);
+        }
+        let known = || ILLUMINANTS.into_iter();
+        if let Some(name) = known().find(|name| name.eq_ignore_ascii_case(&text)) {
+            return Some(Lamps::Illuminant(name.to_owned()));
+        }
+        if let Some(kelvin) = text
+            .strip_suffix(['K', 'k'])
+            .and_then(|t| crate::units::number(t).ok())
+        {
+            if (1000.0..=25_000.0).contains(&kelvin) {
+                return Some(Lamps::Kelvin(kelvin));
+            }
+            root.fault(SceneError::OutOfRange {
+                place: root.place_of("lamps"),
+                found: format!("\"{text}\""),
+                expected: "a colour temperature from 1000 K to 25000 K",
+            });
+            return None;
+        }
+        if text.contains('.') {
+            return root
+                .path("lamps", EXPECTED, self.allow_outside)
+                .map(Lamps::Spectrum);
+        }
+        root.fault(SceneError::UnknownWord {
+            place: root.place_of("lamps"),
+            nearest: nearest_word(&text, known().chain(["daylight"])).map(str::to_owned),
+            known: known().collect::<Vec<_>>().join(", ")
+                + ", \"4000 K\", daylight, a spectrum file",
+            found: text,
+        });
+        None
+    }
+
+    fn photos(&mut self, root: &Table<'_, '_>) -> Vec<PhotoSource> {
+        let Some(photos) = root.table("photos", "tables, each written [photos.name]") else {
+            return Vec::new();
+        };
+        let mut all: Vec<PhotoSource> = photos
+            .named_tables("a table written [photos.name]")
+            .into_iter()
+            .filter_map(|(key, table)| self.photo(key, &table))
+            .collect();
+        all.sort_by(|a, b| a.key.cmp(&b.key));
+        all
+    }
+
+    fn photo(&mut self, key: String, table: &Table<'_, '_>) -> Option<PhotoSource> {
+        if !table.has("file") {
+            table.missing("file", "file = \"wall.jpg\"");
+        }
+        let file = table.path("file", "a file such as \"wall.jpg\"", self.allow_outside);
+        let from: Option<Metres> = table.measure("from", "a distance such as \"8 m\"");
+        let neutral = table
+            .table(
+                "neutral",
+                "a table such as { at = [0.41, 0.77], reflectance = 0.18 }",
+            )
+            .and_then(|neutral| {
+                self.later(table, "neutral", "the correction by a known neutral");
+                read_neutral(&neutral)
+            });
+        let chart = table.points("chart").and_then(|points| {
+            self.later(table, "chart", "the correction by a colour chart");
+            let corners = <[[f64; 2]; 4]>::try_from(points.clone()).ok();
+            let inside = points.iter().flatten().all(|v| (0.0..=1.0).contains(v));
+            if corners.is_none() || !inside {
+                table.fault(SceneError::WrongKind {
+                    place: table.place_of("chart"),
+                    found: format!("{} points", points.len()),
+                    expected: "four corners inside the photo, at patches 1, 6, 24 and 19",
+                });
+            }
+            corners.filter(|_| inside)
+        });
+        let wet = table.yes_no("wet");
+        if wet == Some(true) {
+            self.later(table, "wet", "drying a photo taken in rain");
+        }
+        table.done();
+        Some(PhotoSource {
+            place: table.place_of("file"),
+            key,
+            file: file?,
+            from,
+            neutral,
+            chart,
+            wet: wet.unwrap_or(false),
+        })
+    }
+
+    fn surface(&mut self, table: &Table<'_, '_>, photos: &[String]) -> Option<Surface> {
+        let name = table.needed_text("name", "name = \"Kiln wall\"");
+        let parts = surface_parts(table, photos);
+        let treatment = table.word("treatment", &Treatment::ALL);
+        match treatment {
+            Some(Treatment::Rock) => self.later(table, "treatment", "the rock scheme in its steps"),
+            Some(Treatment::Scatter) => self.later(table, "treatment", "the scatter blend"),
+            Some(Treatment::Wash) => self.later(table, "treatment", "the wash"),
+            Some(Treatment::Coat) | None => {}
+        }
+        let area = table.measure("area", "an area such as \"310 cm2\"");
+        let coats = table.whole("coats", 1..10, "a whole number of coats from 1 to 10");
+        let most = u32::try_from(MOST_TONES).unwrap_or(u32::MAX);
+        let tones = table.whole("tones", 1..most, "a whole number of tones from 1 to 24");
+        let shade = table.word(
+            "shade",
+            &[
+                ("join", ShadeWish::Join),
+                ("keep", ShadeWish::Keep),
+                ("ask", ShadeWish::Ask),
+            ],
+        );
+        if shade.is_some_and(|s| s != ShadeWish::Keep) {
+            self.later(table, "shade", "telling light and shade of one material");
+        }
+        let model_photo = table
+            .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
+            .and_then(|photo| {
+                self.later(table, "model_photo", "the picture before and after");
+                self.model_photo(&photo)
+            });
+        let wash = table
+            .table("wash", "a table written [surface.wash]")
+            .map(|wash| {
+                self.later(table, "wash", "the wash");
+                read_wash(&wash)
+            });
+        let places: Vec<_> = table
+            .tables("place", "tables, each written [[surface.place]]")
+            .iter()
+            .map(read_place)
+            .collect();
+        if !places.is_empty() {
+            self.later(table, "place", "the dirt of places");
+        }
+        let bands: Vec<_> = table
+            .tables("band", "tables, each written [[surface.band]]")
+            .iter()
+            .map(read_band)
+            .collect();
+        if !bands.is_empty() {
+            self.later(table, "band", "the bands of a hillside");
+        }
+        if table
+            .text("order", "\"coarse-first\" or \"fine-first\"")
+            .is_some()
+        {
+            self.later(table, "order", "the laying order of scatter");
+        }
+        table.done();
+        Some(Surface {
+            name: name?,
+            parts: parts?,
+            treatment: treatment.unwrap_or(Treatment::Coat),
+            area,
+            coats: coats.unwrap_or(2),
+            tones: tones.map_or(Count::Chosen, |n| Count::Exactly(n as usize)),
+            shade: shade.unwrap_or(ShadeWish::Join),
+            model_photo,
+            wash: match wash {
+                Some(wash) => Some(wash?),
+                None => None,
+            },
+            places: places.into_iter().collect::<Option<Vec<_>>>()?,
+            bands: bands.into_iter().collect::<Option<Vec<_>>>()?,
+        })
+    }
+
+    fn model_photo(&mut self, table: &Table<'_, '_>) -> Option<(String, Region)> {
+        if !table.has("file") {
+            table.missing("file", "file = \"my-kit.jpg\"");
+        }
+        let file = table.path("file", "a file such as \"my-kit.jpg\"", self.allow_outside);
+        let region = read_region(table);
+        if let Some(neutral) = table.table("neutral", "a table such as { at = [0.41, 0.77] }") {
+            read_neutral(&neutral);
+        }
+        table.done();
+        Some((file?, region?))
+    }
+}
+
+fn unknown_name(
+    table: &Table<'_, '_>,
+    key: &str,
+    found: &str,
+    what: &'static str,
+    known: &[String],
+) {
+    table.fault(SceneError::UnknownName {
+        place: table.place_of(key),
+        found: found.to_owned(),
+        what,
+        known: if known.is_empty() {
+            "(none)".to_owned()
+        } else {
+            known.join(", ")
+        },
+        nearest: nearest_word(found, known.iter().map(String::as_str)).map(str::to_owned),
+    });
+}
+
+/// `photo` with `region`, or `photos` with several.
+fn surface_parts(table: &Table<'_, '_>, photos: &[String]) -> Option<Vec<PhotoPart>> {
+    if table.has("photo") && table.has("photos") {
+        table.fault(SceneError::Both {
+            place: table.place_of("photos"),
+            one: "photo",
+            other: "photos",
+        });
+        return None;
+    }
+    if table.has("photos") {
+        let entries = table.tables(
+            "photos",
+            "tables such as [{ photo = \"kiln\", region = [...] }]",
+        );
+        let parts: Option<Vec<PhotoPart>> = entries
+            .iter()
+            .map(|entry| {
+                let part = photo_part(entry, photos);
+                entry.done();
+                part
+            })
+            .collect();
+        if entries.is_empty() {
+            table.missing("photo", "photo = \"kiln\"");
+        }
+        return parts.filter(|parts| !parts.is_empty());
+    }
+    photo_part(table, photos).map(|part| vec![part])
+}
+
+fn photo_part(table: &Table<'_, '_>, photos: &[String]) -> Option<PhotoPart> {
+    let named = table.needed_text("photo", "photo = \"kiln\"");
+    let region = read_region(table);
+    let named = named?;
+    let Some(photo) = photos.iter().position(|key| *key == named) else {
+        unknown_name(table, "photo", &named, "photos", photos);
+        return None;
+    };
+    Some(PhotoPart {
+        photo,
+        region: region?,
+        place: table.place_of("region"),
+    })
+}
+
+/// `region` and `leave_out`; without a region the whole photo counts.
+fn read_region(table: &Table<'_, '_>) -> Option<Region> {
+    let written = table.has("region");
+    let outline = table.outline("region");
+    let leave_out = table.outlines("leave_out");
+    Some(Region {
+        outline: if written { outline? } else { Outline::whole() },
+        leave_out,
+    })
+}
+
+/// Half the side of the patch round a clicked neutral point, as a fraction of the picture. Our choice.
+const NEUTRAL_REACH: f64 = 0.01;
+
+fn read_neutral(table: &Table<'_, '_>) -> Option<Neutral> {
+    let reflectance = table.number(
+        "reflectance",
+        0.01..1.0,
+        "a reflectance from 0.01 to 1 (a grey card is 0.18)",
+    );
+    let at = table.numbers("at", "a point such as [0.41, 0.77]");
+    let outline = table.outline("region");
+    if !table.has("at") && !table.has("region") {
+        table.missing("at", "at = [0.41, 0.77]");
+    }
+    table.done();
+    let outline = match (outline, at) {
+        (Some(outline), _) => outline,
+        (None, Some([x, y])) => {
+            let span = |v: f64| {
+                let low = (v - NEUTRAL_REACH).clamp(0.0, 1.0 - 2.0 * NEUTRAL_REACH);
+                (low, low + 2.0 * NEUTRAL_REACH)
+            };
+            let ((l, r), (t, b)) = (span(x), span(y));
+            Outline::new(vec![[l, t], [r, t], [r, b], [l, b]]).ok()?
+        }
+        (None, None) => return None,
+    };
+    Some(Neutral {
+        region: Region {
+            outline,
+            leave_out: Vec::new(),
+        },
+        reflectance,
+    })
+}
+
+fn scale_colour(root: &Table<'_, '_>) -> Option<ScaleColour> {
+    let usual = ScaleColour::default();
+    if !root.has("scale_colour") {
+        return Some(usual);
+    }
+    let table = root.table(
+        "scale_colour",
+        "a table such as { rule = \"air\", visibility = \"10 km\" }",
+    )?;
+    let rule = table.word("rule", &ScaleRule::ALL);
+    let visibility: Option<Metres> = table.measure("visibility", "a distance such as \"10 km\"");
+    if visibility.is_some_and(|v| v.value() < 100.0) {
+        table.fault(SceneError::OutOfRange {
+            place: table.place_of("visibility"),
+            found: "a visibility below 100 m".to_owned(),
+            expected: "100 m or more (10 km is usual, 20 km clear, 2 km hazy)",
+        });
+    }
+    let air = table.colour("air");
+    table.done();
+    Some(ScaleColour {
+        rule: rule.unwrap_or(usual.rule),
+        visibility: visibility.unwrap_or(usual.visibility),
+        air: air.unwrap_or(usual.air),
+    })
+}
+
+fn read_wash(table: &Table<'_, '_>) -> Option<WashWish> {
+    let base = if table.is_text("base") {
+        let text = table.text("base", "a colour, a listed paint or { surface = \"…\" }")?;
+        if text.starts_with('#') || text.contains('(') {
+            table.colour_from("base", &text).map(WashBase::Colour)
+        } else {
+            Some(WashBase::Paint(text))
+        }
+    } else {
+        table
+            .table("base", "a colour, a listed paint or { surface = \"…\" }")
+            .and_then(|base| {
+                let surface = base.needed_text("surface", "surface = \"Kiln wall\"");
+                base.done();
+                surface.map(WashBase::Surface)
+            })
+    };
+    let flat = table.colour("flat");
+    let recess = table.colour("recess");
+    let grime = table.number(
+        "grime",
+        0.0..1.5,
+        "a number from 0 to 1.5 (1 is as photographed)",
+    );
+    let pool = table.number("pool", 1.0..32.0, "a number from 1 to 32 (4 is usual)");
+    table.done();
+    Some(WashWish {
+        base,
+        flat,
+        recess,
+        grime: grime.unwrap_or(1.0),
+        pool,
+    })
+}
+
+/// Ways of laying dirt, in the trade's own words.
+const TECHNIQUES: [&str; 7] = [
+    "wash",
+    "pin-wash",
+    "filter",
+    "dry-brush",
+    "stipple",
+    "streak",
+    "powder",
+];
+
+fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
+    let name = table.needed_text("name", "name = \"sill\"");
+    let technique = table.word("technique", &TECHNIQUES.map(|word| (word, word)));
+    let region = if table.has("region") {
+        read_region(table)
+    } else {
+        None
+    };
+    let colour = table.colour("colour");
+    let share = table.number("share", 0.0..1.0, "a share of the surface from 0 to 1");
+    table.done();
+    Some(PlaceOnSurface {
+        name: name?,
+        technique: technique.map(str::to_owned),
+        region,
+        colour,
+        share,
+    })
+}
+
+fn read_band(table: &Table<'_, '_>) -> Option<Band> {
+    let name = table.needed_text("name", "name = \"far slope\"");
+    let region = read_region(table);
+    let from = table.measure("from", "a distance such as \"2 km\"");
+    let model_depth = table.measure("model_depth", "a length such as \"1.2 m\"");
+    let scale = table.measure("scale", "a scale such as \"1:160\"");
+    let area = table.measure("area", "an area such as \"20 dm2\"");
+    table.done();
+    Some(Band {
+        name: name?,
+        region: region?,
+        from,
+        model_depth,
+        scale,
+        area,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SMALL: &str = r#"
+title = "Yard"
+scale = "1:87"
+paints = "paints.csv"
+[photos.wall]
+file = "wall.jpg"
+[[surface]]
+name = "Wall"
+photo = "wall"
+region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
+"#;
+
+    #[test]
+    fn a_small_scene_is_read_with_its_defaults() {
+        let scene = parse_scene("scene.toml", SMALL.as_bytes(), false).unwrap();
+        assert_eq!(scene.surfaces[0].coats, 2);
+        assert_eq!(scene.surfaces[0].treatment, Treatment::Coat);
+        assert!((scene.view.value() - 900.0).abs() < 1e-9);
+        assert_eq!(scene.scale_colour, ScaleColour::default());
+        assert!(scene.not_computed.is_empty());
+    }
+
+    #[test]
+    fn every_fault_is_told_at_once_with_its_line() {
+        let text = SMALL
+            .replace("scale = \"1:87\"", "scale = \"N\"\nveiw = \"0.9 m\"")
+            .replace("file = \"wall.jpg\"", "file = \"../wall.jpg\"")
+            .replace(
+                "photo = \"wall\"",
+                "photo = \"wal\"\ncoats = 0\narea = \"310\"",
+            )
+            .replace("[0.9, 0.9]]", "[0.9, 1.9]]");
+        let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+        let told: Vec<String> = faults
+            .iter()
+            .map(|f| format!("{}: {f}", f.place()))
+            .collect();
+        let starts = [
+            "scene.toml:3, scale: found \"N\", which stands for several ratios",
+            "scene.toml:4, veiw: found the key \"veiw\"",
+            "scene.toml:7, photos.wall.file: found the path \"../wall.jpg\"",
+            "scene.toml:10, surface 1.photo: found \"wal\"",
+            "scene.toml:11, surface 1.coats: found 0",
+            "scene.toml:12, surface 1.area: found \"310\"",
+            "scene.toml:13, surface 1.region: found the point [0.9, 1.9] outside the photo",
+        ];
+        for start in starts {
+            assert!(
+                told.iter().any(|t| t.starts_with(start)),
+                "{start}\n{told:#?}"
+            );
+        }
+        assert_eq!(
+            faults
+                .iter()
+                .filter_map(Explain::hint)
+                .filter(|h| h.contains("did you mean \"view\""))
+                .count(),
+            1
+        );
+    }
+
+    #[test]
+    fn broken_toml_names_its_line() {
+        let faults = parse_scene("scene.toml", b"title = \"a\"\nscale = \n", false).unwrap_err();
+        assert_eq!(faults[0].place().line, Some(2), "{faults:?}");
+        assert!(parse_scene("scene.toml", b"\xff\xfe", false).is_err());
+        assert!(parse_scene("scene.toml", b"", false).is_err());
+    }
+
+    #[test]
+    fn what_is_not_computed_yet_is_said() {
+        let text = format!("{SMALL}[surface.wash]\nflat = \"#504138\"\n");
+        let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
+        assert_eq!(scene.not_computed.len(), 1);
+        assert!(scene.not_computed[0].to_string().contains("surface 1.wash"));
+    }
+}

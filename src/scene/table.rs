@@ -1,0 +1,474 @@
+//! A TOML table read key by key: every fault is put down with its line, and reading goes on.
+
+use super::error::SceneError;
+use crate::colour::{LabD65, parse_colour};
+use crate::problem::{Place, nearest_word};
+use crate::region::{Outline, RegionError};
+use crate::units::{UnitError, number};
+use std::cell::RefCell;
+use std::ops::Range;
+use std::str::FromStr;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// What all tables of one file share.
+pub(super) struct Source<'a> {
+    file: &'a str,
+    line_starts: Vec<usize>,
+    faults: RefCell<Vec<SceneError>>,
+}
+
+impl<'a> Source<'a> {
+    pub(super) fn new(file: &'a str, text: &str) -> Self {
+        let line_starts = std::iter::once(0)
+            .chain(
+                text.bytes()
+                    .enumerate()
+                    .filter(|(_, b)| *b == b'\n')
+                    .map(|(at, _)| at + 1),
+            )
+            .collect();
+        Self {
+            file,
+            line_starts,
+            faults: RefCell::new(Vec::new()),
+        }
+    }
+
+    pub(super) fn place(&self, span: &Range<usize>) -> Place {
+        let line = self
+            .line_starts
+            .partition_point(|start| *start <= span.start);
+        Place::file(self.file).at_line(line.max(1))
+    }
+
+    pub(super) fn fault(&self, fault: SceneError) {
+        self.faults.borrow_mut().push(fault);
+    }
+
+    pub(super) fn into_faults(self) -> Vec<SceneError> {
+        self.faults.into_inner()
+    }
+}
+
+/// One table of the file.
+pub(super) struct Table<'s, 't> {
+    source: &'s Source<'s>,
+    table: &'t DeTable<'t>,
+    path: String,
+    place: Place,
+    asked: RefCell<Vec<&'static str>>,
+}
+
+impl<'s, 't> Table<'s, 't> {
+    pub(super) fn new(
+        source: &'s Source<'s>,
+        table: &'t DeTable<'t>,
+        path: String,
+        place: Place,
+    ) -> Self {
+        Self {
+            source,
+            table,
+            path,
+            place,
+            asked: RefCell::new(Vec::new()),
+        }
+    }
+
+    /// "surface 2, wash.base".
+    fn field(&self, key: &str) -> String {
+        if self.path.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.path)
+        }
+    }
+
+    pub(super) fn place_of(&self, key: &str) -> Place {
+        self.table
+            .iter()
+            .find(|(k, _)| k.get_ref() == key)
+            .map_or_else(|| self.place.clone(), |(k, _)| self.source.place(&k.span()))
+            .at_field(self.field(key))
+    }
+
+    fn value(&self, key: &'static str) -> Option<&'t Spanned<DeValue<'t>>> {
+        self.asked.borrow_mut().push(key);
+        self.table
+            .iter()
+            .find(|(k, _)| k.get_ref() == key)
+            .map(|(_, v)| v)
+    }
+
+    pub(super) fn has(&self, key: &'static str) -> bool {
+        self.value(key).is_some()
+    }
+
+    pub(super) fn fault(&self, fault: SceneError) {
+        self.source.fault(fault);
+    }
+
+    fn wrong_kind(&self, key: &str, found: &DeValue<'_>, expected: &'static str) {
+        self.fault(SceneError::WrongKind {
+            place: self.place_of(key),
+            found: match found {
+                DeValue::String(text) => format!("the text \"{text}\""),
+                other => format!("{} value", with_article(other.type_str())),
+            },
+            expected,
+        });
+    }
+
+    pub(super) fn missing(&self, key: &str, example: &'static str) {
+        self.fault(SceneError::MissingKey {
+            place: self.place.clone().at_field(self.field(key)),
+            key: key.to_owned(),
+            example,
+        });
+    }
+
+    pub(super) fn text(&self, key: &'static str, expected: &'static str) -> Option<String> {
+        let value = self.value(key)?.get_ref();
+        match value {
+            DeValue::String(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
+            DeValue::String(_) => {
+                self.fault(SceneError::WrongKind {
+                    place: self.place_of(key),
+                    found: "an empty text".to_owned(),
+                    expected,
+                });
+                None
+            }
+            other => {
+                self.wrong_kind(key, other, expected);
+                None
+            }
+        }
+    }
+
+    pub(super) fn needed_text(&self, key: &'static str, example: &'static str) -> Option<String> {
+        if !self.has(key) {
+            self.missing(key, example);
+        }
+        self.text(key, example)
+    }
+
+    pub(super) fn measure<T: FromStr<Err = UnitError>>(
+        &self,
+        key: &'static str,
+        example: &'static str,
+    ) -> Option<T> {
+        self.text(key, example)?
+            .parse()
+            .map_err(|cause| {
+                self.fault(SceneError::BadMeasure {
+                    place: self.place_of(key),
+                    cause,
+                });
+            })
+            .ok()
+    }
+
+    pub(super) fn colour(&self, key: &'static str) -> Option<LabD65> {
+        let text = self.text(key, "a colour such as \"#7a5b48\"")?;
+        self.colour_from(key, &text)
+    }
+
+    pub(super) fn colour_from(&self, key: &str, text: &str) -> Option<LabD65> {
+        parse_colour(text)
+            .map_err(|cause| {
+                self.fault(SceneError::BadColour {
+                    place: self.place_of(key),
+                    cause,
+                });
+            })
+            .ok()
+    }
+
+    pub(super) fn number(
+        &self,
+        key: &'static str,
+        range: Range<f64>,
+        expected: &'static str,
+    ) -> Option<f64> {
+        let value = self.value(key)?.get_ref();
+        let Some(found) = numeric(value) else {
+            self.wrong_kind(key, value, expected);
+            return None;
+        };
+        if range.contains(&found) || (found - range.end).abs() < f64::EPSILON {
+            Some(found)
+        } else {
+            self.fault(SceneError::OutOfRange {
+                place: self.place_of(key),
+                found: found.to_string(),
+                expected,
+            });
+            None
+        }
+    }
+
+    pub(super) fn whole(
+        &self,
+        key: &'static str,
+        range: Range<u32>,
+        expected: &'static str,
+    ) -> Option<u32> {
+        let found = self.number(key, f64::from(range.start)..f64::from(range.end), expected)?;
+        if found.fract() == 0.0 {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "in range and whole"
+            )]
+            let whole = found as u32;
+            Some(whole)
+        } else {
+            self.fault(SceneError::OutOfRange {
+                place: self.place_of(key),
+                found: found.to_string(),
+                expected,
+            });
+            None
+        }
+    }
+
+    pub(super) fn yes_no(&self, key: &'static str) -> Option<bool> {
+        let value = self.value(key)?.get_ref();
+        if value.as_bool().is_none() {
+            self.wrong_kind(key, value, "true or false");
+        }
+        value.as_bool()
+    }
+
+    pub(super) fn word<T: Copy>(
+        &self,
+        key: &'static str,
+        words: &[(&'static str, T)],
+    ) -> Option<T> {
+        let found = self.text(key, "one of a few words")?;
+        let hit = words.iter().find(|(word, _)| *word == found.to_lowercase());
+        if hit.is_none() {
+            let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+            self.fault(SceneError::UnknownWord {
+                place: self.place_of(key),
+                nearest: nearest_word(&found, known.iter().copied()).map(str::to_owned),
+                known: known.join(", "),
+                found,
+            });
+        }
+        hit.map(|(_, value)| *value)
+    }
+
+    /// A path relative to the scene; outside its folder only when allowed.
+    pub(super) fn path(
+        &self,
+        key: &'static str,
+        example: &'static str,
+        allow_outside: bool,
+    ) -> Option<String> {
+        let found = self.text(key, example)?;
+        let leaves = found.split(['/', '\\']).any(|part| part == "..")
+            || found.starts_with(['/', '\\'])
+            || found.get(1..2) == Some(":");
+        if leaves && !allow_outside {
+            self.fault(SceneError::OutsideFolder {
+                place: self.place_of(key),
+                found,
+            });
+            return None;
+        }
+        Some(found)
+    }
+
+    pub(super) fn table(&self, key: &'static str, expected: &'static str) -> Option<Table<'s, 't>> {
+        let spanned = self.value(key)?;
+        match spanned.get_ref() {
+            DeValue::Table(table) => Some(Table::new(
+                self.source,
+                table,
+                self.field(key),
+                self.place_of(key),
+            )),
+            other => {
+                self.wrong_kind(key, other, expected);
+                None
+            }
+        }
+    }
+
+    /// Each entry of an array of tables.
+    pub(super) fn tables(&self, key: &'static str, expected: &'static str) -> Vec<Table<'s, 't>> {
+        let Some(spanned) = self.value(key) else {
+            return Vec::new();
+        };
+        let DeValue::Array(array) = spanned.get_ref() else {
+            self.wrong_kind(key, spanned.get_ref(), expected);
+            return Vec::new();
+        };
+        let mut all = Vec::new();
+        for (i, entry) in array.iter().enumerate() {
+            let path = format!("{} {}", self.field(key), i + 1);
+            let place = self.source.place(&entry.span());
+            match entry.get_ref() {
+                DeValue::Table(table) => all.push(Table::new(self.source, table, path, place)),
+                other => self.fault(SceneError::WrongKind {
+                    place: place.at_field(path),
+                    found: format!("{} value", with_article(other.type_str())),
+                    expected,
+                }),
+            }
+        }
+        all
+    }
+
+    /// Each named table below this one, such as the photos.
+    pub(super) fn named_tables(&self, expected: &'static str) -> Vec<(String, Table<'s, 't>)> {
+        let mut all = Vec::new();
+        for (key, value) in self.table {
+            let place = self.source.place(&key.span());
+            let name = key.get_ref().to_string();
+            match value.get_ref() {
+                DeValue::Table(table) => {
+                    let path = self.field(&name);
+                    all.push((name, Table::new(self.source, table, path, place)));
+                }
+                other => self.fault(SceneError::WrongKind {
+                    place: place.at_field(self.field(&name)),
+                    found: format!("{} value", with_article(other.type_str())),
+                    expected,
+                }),
+            }
+        }
+        all
+    }
+
+    /// A list of points.
+    pub(super) fn points(&self, key: &'static str) -> Option<Vec<[f64; 2]>> {
+        let value = self.value(key)?.get_ref();
+        let found = points_of(value);
+        if found.is_none() {
+            self.wrong_kind(
+                key,
+                value,
+                "points such as [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8]]",
+            );
+        }
+        found
+    }
+
+    /// Two numbers: a point inside the photo.
+    pub(super) fn numbers(&self, key: &'static str, expected: &'static str) -> Option<[f64; 2]> {
+        let value = self.value(key)?.get_ref();
+        let pair: Option<Vec<f64>> = value
+            .as_array()
+            .and_then(|all| all.iter().map(|n| numeric(n.get_ref())).collect());
+        let found = pair.and_then(|pair| <[f64; 2]>::try_from(pair).ok());
+        match found {
+            None => self.wrong_kind(key, value, expected),
+            Some([x, y]) => {
+                if !(0.0..=1.0).contains(&x) || !(0.0..=1.0).contains(&y) {
+                    let cause = RegionError::OutsidePhoto { x, y };
+                    let place = self.place_of(key);
+                    self.fault(SceneError::BadRegion { place, cause });
+                }
+            }
+        }
+        found
+    }
+
+    pub(super) fn outline(&self, key: &'static str) -> Option<Outline> {
+        let points = self.points(key)?;
+        self.checked(key, Outline::new(points))
+    }
+
+    /// A list of outlines.
+    pub(super) fn outlines(&self, key: &'static str) -> Vec<Outline> {
+        let Some(spanned) = self.value(key) else {
+            return Vec::new();
+        };
+        let entries = spanned.get_ref().as_array();
+        let lists: Option<Vec<_>> = entries
+            .map(|all| all.iter().map(|e| points_of(e.get_ref())).collect())
+            .unwrap_or(None);
+        let Some(lists) = lists else {
+            self.wrong_kind(
+                key,
+                spanned.get_ref(),
+                "a list of regions such as [ [[0.2, 0.3], [0.25, 0.3], [0.25, 0.4]] ]",
+            );
+            return Vec::new();
+        };
+        lists
+            .into_iter()
+            .filter_map(|points| self.checked(key, Outline::new(points)))
+            .collect()
+    }
+
+    fn checked(&self, key: &str, outline: Result<Outline, RegionError>) -> Option<Outline> {
+        outline
+            .map_err(|cause| {
+                self.fault(SceneError::BadRegion {
+                    place: self.place_of(key),
+                    cause,
+                });
+            })
+            .ok()
+    }
+
+    /// Text or table: what a key holds decides.
+    pub(super) fn is_text(&self, key: &'static str) -> bool {
+        self.value(key).is_some_and(|v| v.get_ref().is_str())
+    }
+
+    /// Puts down every key that was never asked for. To be called once all others are.
+    pub(super) fn done(&self) {
+        let mut known = self.asked.borrow().clone();
+        known.sort_unstable();
+        known.dedup();
+        for (key, _) in self.table {
+            let found = key.get_ref();
+            if !known.iter().any(|k| k == found) {
+                self.fault(SceneError::UnknownKey {
+                    place: self.source.place(&key.span()).at_field(self.field(found)),
+                    found: found.to_string(),
+                    nearest: nearest_word(found, known.iter().copied()).map(str::to_owned),
+                    known: known.join(", "),
+                });
+            }
+        }
+    }
+}
+
+fn with_article(kind: &str) -> String {
+    let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    };
+    format!("{article} {kind}")
+}
+
+fn numeric(value: &DeValue<'_>) -> Option<f64> {
+    match value {
+        DeValue::Integer(integer) if integer.radix() == 10 => number(integer.as_str()).ok(),
+        DeValue::Float(float) => number(float.as_str()).ok(),
+        _ => None,
+    }
+}
+
+fn points_of(value: &DeValue<'_>) -> Option<Vec<[f64; 2]>> {
+    value
+        .as_array()?
+        .iter()
+        .map(|point| {
+            let pair = point.get_ref().as_array()?;
+            let mut numbers = pair.iter().map(|n| numeric(n.get_ref()));
+            match (numbers.next(), numbers.next(), numbers.next()) {
+                (Some(Some(x)), Some(Some(y)), None) => Some([x, y]),
+                _ => None,
+            }
+        })
+        .collect()
+}
