@@ -5,6 +5,7 @@ pub mod colour;
 pub mod mix;
 pub mod paint;
 pub mod photo;
+pub mod plan;
 pub mod problem;
 pub mod region;
 pub mod scale_colour;

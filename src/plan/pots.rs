@@ -1,0 +1,82 @@
+//! Pots: planned tones that lie close to each other, across surfaces, are mixed once.
+
+use super::SurfacePlan;
+use crate::colour::{LabD65, delta_e00, plain_name};
+use crate::mix::Recipe;
+use crate::scene::Treatment;
+use crate::tones::Role;
+use crate::units::Millilitres;
+
+/// Tones within so much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
+pub const POT_WITHIN: f64 = 2.0;
+
+/// One mix to make.
+#[derive(Debug, Clone)]
+pub struct Pot {
+    /// Number on the jar, from 1.
+    pub number: usize,
+    /// ISCC–NBS name of its colour.
+    pub name: &'static str,
+    /// The colour asked.
+    pub colour: LabD65,
+    /// Tones that share it, as places of surface and tone; the first gave it its colour.
+    pub members: Vec<(usize, usize)>,
+    /// What to mix; `None` when nothing on the list mixes.
+    pub recipe: Option<Recipe>,
+    /// How much; `None` when an area is unknown.
+    pub volume: Option<Millilitres>,
+}
+
+/// True when a tone is brushed on. Of a strewn surface only the ground below is.
+fn is_painted(surface: &SurfacePlan, tone: usize) -> bool {
+    match surface.treatment {
+        Treatment::Coat | Treatment::Rock | Treatment::Wash => true,
+        Treatment::Scatter => surface.tones[tone].tone.role == Role::Body,
+    }
+}
+
+/// Sorts tones into pots, the largest area first, and tells each tone its pot.
+pub(super) fn gather(surfaces: &mut [SurfacePlan]) -> Vec<Pot> {
+    let mut tones: Vec<(f64, usize, usize)> = Vec::new();
+    for (s, surface) in surfaces.iter().enumerate() {
+        for (t, tone) in surface
+            .tones
+            .iter()
+            .enumerate()
+            .filter(|(t, _)| is_painted(surface, *t))
+        {
+            let area = surface.area.map_or(1.0, |area| area.value());
+            tones.push((area * tone.tone.share.value(), s, t));
+        }
+    }
+    tones.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    let mut pots: Vec<Pot> = Vec::new();
+    for (_, s, t) in tones {
+        let colour = surfaces[s].tones[t].moved.colour;
+        let nearest = pots
+            .iter_mut()
+            .map(|pot| (delta_e00(pot.colour, colour).0, pot))
+            .filter(|(distance, _)| *distance <= POT_WITHIN)
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let number = match nearest {
+            Some((_, pot)) => {
+                pot.members.push((s, t));
+                pot.number
+            }
+            None => {
+                let number = pots.len() + 1;
+                pots.push(Pot {
+                    number,
+                    name: plain_name(colour),
+                    colour,
+                    members: vec![(s, t)],
+                    recipe: None,
+                    volume: None,
+                });
+                number
+            }
+        };
+        surfaces[s].tones[t].pot = Some(number - 1);
+    }
+    pots
+}

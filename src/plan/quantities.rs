@@ -1,0 +1,35 @@
+//! How much of each pot.
+
+use super::SurfacePlan;
+use super::pots::Pot;
+use crate::scene::Treatment;
+use crate::units::Millilitres;
+
+/// Paint in one brushed coat: 100 ml a square metre. Common practice, no source.
+pub const ML_PER_CM2_AND_COAT: f64 = 0.01;
+/// What is mixed beyond need: brush, palette, second thoughts. Common practice, no source.
+pub const RESERVE: f64 = 1.3;
+/// One drop, millilitres: the least that can be counted. Common practice, no source.
+pub const DROP: f64 = 0.05;
+
+/// What a pot must hold: never below one drop a part; `None` when an area is unknown.
+pub(super) fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilitres> {
+    let mut needed = 0.0;
+    for (s, t) in &pot.members {
+        let surface = &surfaces[*s];
+        let tone = &surface.tones[*t];
+        // The ground below scatter is painted all over, once; a body lies under its own variations.
+        let (share, coats) = match surface.treatment {
+            Treatment::Scatter => (1.0, 1.0),
+            _ if *t == 0 => (1.0, f64::from(surface.coats)),
+            _ => (tone.tone.share.value(), 1.0),
+        };
+        needed += surface.area?.value() * share * coats * ML_PER_CM2_AND_COAT * RESERVE;
+    }
+    let parts = pot
+        .recipe
+        .as_ref()
+        .map_or(1, crate::mix::Recipe::total_parts);
+    let volume = Millilitres::new(needed.max(DROP * f64::from(parts))).ok()?;
+    Some(super::measurable(volume))
+}

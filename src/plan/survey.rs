@@ -1,0 +1,281 @@
+//! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
+
+use crate::photo::{
+    Crop, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, SmallJpeg, decode, small_jpeg,
+};
+use crate::problem::{Explain, Place};
+use crate::region::Region;
+use crate::scene::{PhotoSource, Scene, Surface};
+use crate::tones::{Bin, Tones, TonesError, bins_of, tones_of_bins};
+use crate::units::Metres;
+use rayon::prelude::*;
+
+/// A photo as read.
+#[derive(Debug, Clone)]
+pub struct PhotoSeen {
+    /// Its name in the scene.
+    pub key: String,
+    /// Its file.
+    pub file: String,
+    /// Pixels across, upright.
+    pub width: usize,
+    /// Pixels down, upright.
+    pub height: usize,
+    /// Its colour profile.
+    pub profile: ProfileUsed,
+    /// Camera to subject.
+    pub from: Option<Metres>,
+    /// What is doubtful about it.
+    pub warnings: Vec<PhotoWarning>,
+    /// A small copy for the photo strip.
+    pub strip: Option<SmallJpeg>,
+}
+
+/// Part of a photo that belongs to a surface.
+#[derive(Debug, Clone)]
+pub struct PartSeen {
+    /// Place in [`Survey::photos`].
+    pub photo: usize,
+    /// The part that counts.
+    pub region: Region,
+    /// A small copy of what the region spans.
+    pub crop: Option<SmallJpeg>,
+    /// What the copy spans, as fractions: left, top, right, bottom.
+    pub span: [f64; 4],
+}
+
+/// A surface as seen in its photos.
+#[derive(Debug, Clone)]
+pub struct SurfaceSeen {
+    /// Its tones.
+    pub tones: Tones,
+    /// Where they are from.
+    pub parts: Vec<PartSeen>,
+}
+
+/// What the photos of a scene show.
+#[derive(Debug, Clone)]
+pub struct Survey {
+    /// Photos that a surface uses, in scene order.
+    pub photos: Vec<PhotoSeen>,
+    /// Surfaces, in scene order.
+    pub surfaces: Vec<SurfaceSeen>,
+}
+
+/// Why a scene's photos cannot be used.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SurveyError {
+    /// A photo cannot be read.
+    #[error("{file}: {cause}")]
+    Photo {
+        /// Where the scene names it.
+        place: Place,
+        /// The file.
+        file: String,
+        /// Why; printed here, hence no `source`.
+        cause: PhotoError,
+    },
+    /// A region holds nothing that counts.
+    #[error("{cause}")]
+    Region {
+        /// Where the scene has it.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: TonesError,
+    },
+}
+
+impl Explain for SurveyError {
+    fn place(&self) -> Place {
+        match self {
+            Self::Photo { place, .. } | Self::Region { place, .. } => place.clone(),
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::Photo { cause, .. } => cause.hint(),
+            Self::Region { .. } => {
+                Some("make the region larger, or leave less out of it".to_owned())
+            }
+        }
+    }
+}
+
+/// Long side of the copies in the photo strip, pixels.
+const STRIP_SIDE: u32 = 640;
+/// Long side of the copies beside a surface, pixels.
+const CROP_SIDE: u32 = 520;
+/// What a crop shows beyond its region, as a fraction of the region's own span.
+const CROP_MARGIN: f64 = 0.06;
+
+/// What one photo gives.
+struct Harvest {
+    seen: PhotoSeen,
+    parts: Vec<(usize, usize, Vec<Bin>, PartSeen)>,
+}
+
+/// Reads the photos of a scene; `bytes` holds one file for each of [`Scene::photos`].
+///
+/// Photos are worked on side by side, and each picture is let go before the next is taken up.
+///
+/// # Errors
+/// All photos that cannot be read and all regions without a pixel, in scene order.
+pub fn survey(
+    scene: &Scene,
+    bytes: &[Vec<u8>],
+    limits: &Limits,
+) -> Result<Survey, Vec<SurveyError>> {
+    let used: Vec<usize> = (0..scene.photos.len())
+        .filter(|photo| {
+            scene
+                .surfaces
+                .iter()
+                .flat_map(|s| &s.parts)
+                .any(|part| part.photo == *photo)
+        })
+        .collect();
+    let harvests: Vec<Result<Harvest, SurveyError>> = used
+        .par_iter()
+        .enumerate()
+        .map(|(at, photo)| harvest(scene, *photo, at, &bytes[*photo], limits))
+        .collect();
+    let mut faults = Vec::new();
+    let mut photos = Vec::new();
+    let mut found: Vec<Vec<(usize, Vec<Bin>, PartSeen)>> =
+        scene.surfaces.iter().map(|_| Vec::new()).collect();
+    for harvest in harvests {
+        match harvest {
+            Ok(harvest) => {
+                photos.push(harvest.seen);
+                for (surface, part, bins, seen) in harvest.parts {
+                    found[surface].push((part, bins, seen));
+                }
+            }
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let surfaces: Vec<Result<SurfaceSeen, SurveyError>> = scene
+        .surfaces
+        .par_iter()
+        .zip(found)
+        .map(|(surface, parts)| joined(surface, parts))
+        .collect();
+    let mut seen = Vec::new();
+    for surface in surfaces {
+        match surface {
+            Ok(surface) => seen.push(surface),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() {
+        Ok(Survey {
+            photos,
+            surfaces: seen,
+        })
+    } else {
+        Err(faults)
+    }
+}
+
+fn harvest(
+    scene: &Scene,
+    photo: usize,
+    at: usize,
+    bytes: &[u8],
+    limits: &Limits,
+) -> Result<Harvest, SurveyError> {
+    let source: &PhotoSource = &scene.photos[photo];
+    let read = decode(bytes, limits).map_err(|cause| SurveyError::Photo {
+        place: source.place.clone(),
+        file: source.file.clone(),
+        cause,
+    })?;
+    let picture = read.value;
+    let parts = scene
+        .surfaces
+        .iter()
+        .enumerate()
+        .flat_map(|(s, surface)| {
+            surface
+                .parts
+                .iter()
+                .enumerate()
+                .map(move |(p, part)| (s, p, part))
+        })
+        .filter(|(_, _, part)| part.photo == photo)
+        .map(|(s, p, part)| {
+            let span = with_margin(part.region.outline.bounds());
+            let seen = PartSeen {
+                photo: at,
+                region: part.region.clone(),
+                crop: small_jpeg(&picture, Crop(span), CROP_SIDE),
+                span,
+            };
+            (s, p, bins_of(&picture, &part.region), seen)
+        })
+        .collect();
+    Ok(Harvest {
+        seen: photo_seen(source, &picture, read.warnings),
+        parts,
+    })
+}
+
+fn photo_seen(source: &PhotoSource, picture: &Picture, warnings: Vec<PhotoWarning>) -> PhotoSeen {
+    PhotoSeen {
+        key: source.key.clone(),
+        file: source.file.clone(),
+        width: picture.width,
+        height: picture.height,
+        profile: picture.profile.clone(),
+        from: source.from,
+        warnings,
+        strip: small_jpeg(picture, Crop::WHOLE, STRIP_SIDE),
+    }
+}
+
+/// Joins the parts of a surface, each photo counting alike, and finds its tones.
+fn joined(
+    surface: &Surface,
+    mut parts: Vec<(usize, Vec<Bin>, PartSeen)>,
+) -> Result<SurfaceSeen, SurveyError> {
+    parts.sort_by_key(|(part, _, _)| *part);
+    let mut all = Vec::new();
+    let mut seen = Vec::new();
+    for (part, mut bins, part_seen) in parts {
+        let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
+        if !(total > 0.0) {
+            return Err(SurveyError::Region {
+                place: surface.parts[part].place.clone(),
+                cause: TonesError::NoPixels,
+            });
+        }
+        for bin in &mut bins {
+            bin.pixels /= total;
+        }
+        all.extend(bins);
+        seen.push(part_seen);
+    }
+    let tones = tones_of_bins(&all, surface.tones).map_err(|cause| SurveyError::Region {
+        place: surface
+            .parts
+            .first()
+            .map(|part| part.place.clone())
+            .unwrap_or_default(),
+        cause,
+    })?;
+    Ok(SurfaceSeen { tones, parts: seen })
+}
+
+fn with_margin([left, top, right, bottom]: [f64; 4]) -> [f64; 4] {
+    let (dx, dy) = (CROP_MARGIN * (right - left), CROP_MARGIN * (bottom - top));
+    [
+        (left - dx).max(0.0),
+        (top - dy).max(0.0),
+        (right + dx).min(1.0),
+        (bottom + dy).min(1.0),
+    ]
+}
