@@ -2,12 +2,14 @@
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
 pub mod colour;
+pub mod files;
 pub mod mix;
 pub mod paint;
 pub mod photo;
 pub mod plan;
 pub mod problem;
 pub mod region;
+pub mod report;
 pub mod scale_colour;
 pub mod scene;
 pub mod tones;

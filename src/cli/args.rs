@@ -1,0 +1,177 @@
+//! What was typed, and nothing more: no files are opened here, no defaults of the library known.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Photographs of real brick, stone, roofs and hillsides in; a colour schedule for a scale layout out.
+#[derive(Debug, Parser)]
+#[command(
+    name = "hillwash",
+    version,
+    about,
+    after_help = "Start with `hillwash new my-layout`, then `hillwash plan my-layout/scene.toml`.\nExit codes: 0 done, 2 bad input.",
+    max_term_width = 100
+)]
+pub(crate) struct Args {
+    /// What to do
+    #[command(subcommand)]
+    pub(crate) command: Command,
+
+    /// Say only the answer and problems
+    #[arg(long, short, global = true)]
+    pub(crate) quiet: bool,
+
+    /// When to use colour; NO_COLOR is honoured too
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub(crate) color: When,
+}
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum When {
+    /// On a terminal that can
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+impl Args {
+    pub(crate) fn colour_choice(&self) -> anstream::ColorChoice {
+        match self.color {
+            When::Auto => anstream::ColorChoice::Auto,
+            When::Always => anstream::ColorChoice::Always,
+            When::Never => anstream::ColorChoice::Never,
+        }
+    }
+}
+
+/// The verbs.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Make the colour schedule of a scene: schedule.html, plan.json, schedule.csv
+    Plan(PlanArgs),
+    /// Show the tones of photos, or of a part of them
+    Look(LookArgs),
+    /// Find mixes for a colour, or say what colour a pot will be
+    Mix(MixArgs),
+    /// Write a starter scene with an example photo and lists
+    New(NewArgs),
+}
+
+/// `plan`
+#[derive(Debug, clap::Args)]
+pub(crate) struct PlanArgs {
+    /// The scene file (TOML)
+    pub(crate) scene: PathBuf,
+
+    /// Folder for the schedule [default: "schedule" beside the scene]
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// Mix from this list instead of the scene's own
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// Write over files that this program did not make
+    #[arg(long)]
+    pub(crate) force: bool,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+
+    /// Date to print on the schedule [default: today]
+    #[arg(long, value_name = "DATE")]
+    pub(crate) date: Option<String>,
+
+    #[command(flatten)]
+    pub(crate) search: SearchArgs,
+
+    /// Print the plan as JSON as well
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// How to search for mixes.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct SearchArgs {
+    /// Most paints in one pot
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
+    pub(crate) most_paints: u8,
+
+    /// Most parts in one pot
+    #[arg(long, value_name = "N", default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=24))]
+    pub(crate) most_parts: u8,
+
+    /// Rank by the predicted difference alone, not by what holds at the bench
+    #[arg(long)]
+    pub(crate) exact: bool,
+}
+
+/// `look`
+#[derive(Debug, clap::Args)]
+pub(crate) struct LookArgs {
+    /// Photos
+    #[arg(required = true)]
+    pub(crate) photos: Vec<PathBuf>,
+
+    /// The part to look at: "left,top,right,bottom", or the points of an outline "x,y x,y x,y", as fractions
+    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
+    pub(crate) region: Option<String>,
+
+    /// How many tones [default: chosen from the photo]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=24))]
+    pub(crate) tones: Option<u8>,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `mix`
+#[derive(Debug, clap::Args)]
+pub(crate) struct MixArgs {
+    /// The colour wanted: "#7a5b48", "lab(48 12 20)", "oklch(0.5 0.06 50)" …
+    #[arg(required_unless_present = "try_parts", conflicts_with = "try_parts")]
+    pub(crate) colour: Option<String>,
+
+    /// Your paint list [default: an invented starter list]
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// The other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
+    #[arg(long = "try", value_name = "PARTS")]
+    pub(crate) try_parts: Option<String>,
+
+    /// With --try: what it does as a wash over this colour or listed paint
+    #[arg(long, value_name = "BASE", requires = "try_parts")]
+    pub(crate) over: Option<String>,
+
+    /// With --over: parts of thinner to 1 part of paint
+    #[arg(long, value_name = "N", requires = "over", default_value_t = 8.0)]
+    pub(crate) thin: f64,
+
+    /// With --over: passes
+    #[arg(long, value_name = "N", requires = "over", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=20))]
+    pub(crate) passes: u8,
+
+    /// With --over: how much thicker it lies in recesses than on flats
+    #[arg(long, value_name = "TIMES", requires = "over", default_value_t = 4.0)]
+    pub(crate) pool: f64,
+
+    #[command(flatten)]
+    pub(crate) search: SearchArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `new`
+#[derive(Debug, clap::Args)]
+pub(crate) struct NewArgs {
+    /// Folder to make; it must be new or empty
+    pub(crate) folder: PathBuf,
+}

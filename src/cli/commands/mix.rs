@@ -1,0 +1,256 @@
+//! `mix`: recipes for a colour, or the colour of a pot.
+
+use crate::cli::args::MixArgs;
+use crate::cli::request::{
+    ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
+};
+use crate::cli::terminal::{Terminal, lab_text, plain, swatch};
+use crate::cli::{Problems, boxed};
+use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour};
+use hillwash::mix::{Closeness, Recipe, Shelf, falls_short};
+use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
+use hillwash::problem::{Explain, Place};
+use hillwash::report::{MixJson, OverJson, TryJson};
+use std::fmt::Write;
+use std::path::Path;
+
+/// A colour argument that cannot be read.
+#[derive(Debug, thiserror::Error)]
+#[error("{cause}")]
+struct BadColour {
+    argument: &'static str,
+    cause: ColourTextError,
+}
+
+impl Explain for BadColour {
+    fn place(&self) -> Place {
+        Place::default().at_field(self.argument)
+    }
+
+    fn hint(&self) -> Option<String> {
+        self.cause.hint()
+    }
+}
+
+/// What a wash adds to a pot's uncertainty, in quadrature: its film (our choice).
+const FILM_ERROR: f64 = 3.0;
+/// And in recesses: how it pools (our choice).
+const POOL_ERROR: f64 = 2.0;
+
+pub(crate) fn run(args: &MixArgs, terminal: &Terminal) -> Result<(), Problems> {
+    let list = match &args.paints {
+        Some(path) => paint_list(path)?,
+        None => {
+            terminal.tell("no --paints given: mixing from the invented starter list");
+            parsed_list(STARTER_NAME, STARTER_PAINTS, Path::new(""))?
+        }
+    };
+    let shelf = Shelf::new(&list);
+    if let Some(text) = &args.try_parts {
+        return try_pot(args, text, &list, &shelf, terminal);
+    }
+    let asked = args.colour.as_deref().unwrap_or_default();
+    let target = colour("COLOUR", asked)?;
+    let recipes = shelf.recipes_near(target, &args.search.search());
+    if args.json {
+        let answer = MixJson {
+            target,
+            recipes: &recipes,
+            shelf: &shelf,
+            list: &list.file,
+        };
+        terminal.say(&answer.value().to_string());
+    } else {
+        terminal.say(&recipes_text(target, &recipes, &shelf, terminal.is_quiet()));
+    }
+    Ok(())
+}
+
+fn colour(argument: &'static str, text: &str) -> Result<LabD65, Problems> {
+    parse_colour(text).map_err(|cause| boxed([BadColour { argument, cause }]))
+}
+
+fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, quiet: bool) -> String {
+    let mut text = format!(
+        "{}  {}  wanted\n",
+        swatch(target.to_srgb8(), 8),
+        lab_text(target)
+    );
+    for recipe in recipes {
+        let names: Vec<String> = recipe
+            .parts
+            .iter()
+            .map(|(at, parts)| format!("{parts} {}", plain(&shelf.stocks()[*at].name)))
+            .collect();
+        let short = falls_short(target, recipe.colour)
+            .map_or_else(String::new, |words| format!("; {words} than asked"));
+        let _ = writeln!(
+            text,
+            "{}{}  {}  {}\n          {} ({}): ΔE00 {:.1}, real mix ± {:.0}{short}",
+            swatch(target.to_srgb8(), 4),
+            swatch(recipe.colour.to_srgb8(), 4),
+            lab_text(recipe.colour),
+            names.join(" + "),
+            Closeness::of(recipe.difference).words(),
+            recipe.family.words(),
+            recipe.difference.0,
+            recipe.uncertainty.0,
+        );
+    }
+    if recipes.is_empty() {
+        text.push_str("nothing on this list mixes\n");
+    } else if !quiet {
+        text.push_str("left half wanted, right half predicted; parts by volume, the soundest mix first. Let a patch dry before you trust it.\n");
+    }
+    text.truncate(text.trim_end().len());
+    text
+}
+
+fn try_pot(
+    args: &MixArgs,
+    text: &str,
+    list: &PaintList,
+    shelf: &Shelf,
+    terminal: &Terminal,
+) -> Result<(), Problems> {
+    let mut pot: Vec<(usize, f64)> = Vec::new();
+    let mut names: Vec<(String, f64)> = Vec::new();
+    for (count, name) in parts(text)? {
+        let index = listed(list, "--try", &name)?;
+        let paint = &list.paints()[index];
+        let Some(at) = shelf.stocks().iter().position(|stock| stock.index == index) else {
+            let reason = paint
+                .mixing_family()
+                .err()
+                .map_or_else(String::new, |r| r.to_string());
+            return Err(bad(
+                "--try",
+                ArgumentError::NotMixed {
+                    found: paint.name.clone(),
+                    reason,
+                },
+            ));
+        };
+        if let Some((other, _)) = pot
+            .iter()
+            .find(|(other, _)| shelf.stocks()[*other].family != shelf.stocks()[at].family)
+        {
+            return Err(bad(
+                "--try",
+                ArgumentError::DoNotMix {
+                    one: format!(
+                        "{} ({})",
+                        shelf.stocks()[*other].name,
+                        shelf.stocks()[*other].family.words()
+                    ),
+                    other: format!("{} ({})", paint.name, shelf.stocks()[at].family.words()),
+                },
+            ));
+        }
+        pot.push((at, count));
+        names.push((paint.name.clone(), count));
+    }
+    let tried = shelf
+        .tried(&pot)
+        .map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
+    let over = match &args.over {
+        Some(base) => Some(wash(args, base, list, shelf, &pot, tried.uncertainty)?),
+        None => None,
+    };
+    if args.json {
+        let answer = TryJson {
+            paints: &names,
+            colour: tried.colour,
+            uncertainty: tried.uncertainty,
+            over,
+            list: &list.file,
+        };
+        terminal.say(&answer.value().to_string());
+        return Ok(());
+    }
+    let mut text = format!(
+        "{}  {}  this pot, laid thick; real mix ± {:.0}",
+        swatch(tried.colour.to_srgb8(), 8),
+        lab_text(tried.colour),
+        tried.uncertainty.0
+    );
+    if let Some(over) = over {
+        let _ = write!(
+            text,
+            "\n{}  {}  the base\n{}  {}  flats under the wash, ± {:.0}\n{}  {}  recesses, ± {:.0} (pool {}: common practice, yours will differ)",
+            swatch(over.base.to_srgb8(), 8),
+            lab_text(over.base),
+            swatch(over.flat.to_srgb8(), 8),
+            lab_text(over.flat),
+            over.flat_uncertainty.0,
+            swatch(over.recess.to_srgb8(), 8),
+            lab_text(over.recess),
+            over.recess_uncertainty.0,
+            args.pool,
+        );
+    }
+    terminal.say(&text);
+    Ok(())
+}
+
+fn wash(
+    args: &MixArgs,
+    base: &str,
+    list: &PaintList,
+    shelf: &Shelf,
+    pot: &[(usize, f64)],
+    uncertainty: DeltaE00,
+) -> Result<OverJson, Problems> {
+    let in_range = |argument, value: f64, low: f64, high: f64, expected| {
+        if (low..=high).contains(&value) {
+            Ok(value)
+        } else {
+            Err(bad(
+                argument,
+                ArgumentError::OutOfRange {
+                    found: value.to_string(),
+                    expected,
+                },
+            ))
+        }
+    };
+    let thin = in_range(
+        "--thin",
+        args.thin,
+        0.0,
+        1000.0,
+        "parts of thinner from 0 to 1000",
+    )?;
+    let pool = in_range(
+        "--pool",
+        args.pool,
+        1.0,
+        32.0,
+        "a number from 1 to 32 (4 is usual)",
+    )?;
+    let base = match list.named(base) {
+        Some((_, paint)) => paint.colour,
+        None if base.trim_start().starts_with('#') || base.contains('(') => colour("--over", base)?,
+        None => match parse_colour(base) {
+            Ok(colour) => colour,
+            Err(_) => list.paints()[listed(list, "--over", base)?].colour,
+        },
+    };
+    let prepared: Vec<(&Prepared, f64)> = pot
+        .iter()
+        .map(|(at, p)| (&shelf.stocks()[*at].prepared, *p))
+        .collect();
+    let how = Wash {
+        pool,
+        ..Wash::thinned(thin, f64::from(args.passes))
+    };
+    let film = wash_over(Xyz::from(base), &prepared, &how)
+        .map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
+    Ok(OverJson {
+        base,
+        flat: film.flat.into(),
+        recess: film.recess.into(),
+        flat_uncertainty: DeltaE00(uncertainty.0.hypot(FILM_ERROR)),
+        recess_uncertainty: DeltaE00(uncertainty.0.hypot(FILM_ERROR).hypot(POOL_ERROR)),
+    })
+}

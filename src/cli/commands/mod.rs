@@ -1,0 +1,6 @@
+//! One verb a file; each a few calls into the library.
+
+pub(crate) mod look;
+pub(crate) mod mix;
+pub(crate) mod new;
+pub(crate) mod plan;

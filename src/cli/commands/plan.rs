@@ -1,0 +1,208 @@
+//! `plan`: a scene to its colour schedule.
+
+use crate::cli::args::PlanArgs;
+use crate::cli::request::{MOST_TEXT, paint_list, parsed_list};
+use crate::cli::terminal::{Terminal, plain, swatch};
+use crate::cli::{Problems, boxed};
+use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
+use hillwash::mix::{Closeness, Shelf};
+use hillwash::paint::{PaintList, ScatterList};
+use hillwash::photo::Limits;
+use hillwash::plan::{Plan, plan, survey};
+use hillwash::problem::Place;
+use hillwash::report::{View, note_hint, note_text, plan_json, schedule_csv, schedule_html};
+use hillwash::scene::{Scene, parse_scene};
+use std::fmt::Write;
+use std::path::PathBuf;
+
+const PAGE: &str = "schedule.html";
+const DATA: &str = "plan.json";
+const TABLE: &str = "schedule.csv";
+
+pub(crate) fn run(args: &PlanArgs, terminal: &Terminal) -> Result<(), Problems> {
+    let limits = Limits::default();
+    let scene = scene(args)?;
+    let folder = SceneFolder::of(&args.scene, args.allow_outside);
+    let (paints, scatter, photos) = materials(args, &scene, &folder, &limits)?;
+    let shelf = Shelf::new(&paints);
+    let out = args
+        .out
+        .clone()
+        .unwrap_or_else(|| folder.path().join("schedule"));
+    let date = args
+        .date
+        .clone()
+        .unwrap_or_else(|| jiff::Zoned::now().date().to_string());
+
+    terminal.tell(&format!(
+        "reading {} photo{}, mixing from {} paints",
+        photos.len(),
+        if photos.len() == 1 { "" } else { "s" },
+        paints.paints().len()
+    ));
+    let seen = survey(&scene, &photos, &limits).map_err(boxed)?;
+    let plan = plan(
+        &scene,
+        seen,
+        &paints,
+        &shelf,
+        scatter.as_ref(),
+        &args.search.search(),
+    );
+    let data = plan_json(&plan, &date);
+    let page = schedule_html(&View::new(&plan, &date), &data).map_err(|e| boxed([e]))?;
+    let table = schedule_csv(&plan).map_err(|e| boxed([e]))?;
+    let text = format!("{data:#}\n");
+
+    let output =
+        OutputFolder::prepare(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
+    let written = output
+        .write(&[
+            (PAGE, page.as_bytes()),
+            (DATA, text.as_bytes()),
+            (TABLE, &table),
+        ])
+        .map_err(|e| boxed([e]))?;
+    if args.json {
+        terminal.say(&data.to_string());
+    } else {
+        terminal.say(&summary(&plan, &written, terminal.is_quiet()));
+    }
+    Ok(())
+}
+
+fn scene(args: &PlanArgs) -> Result<Scene, Problems> {
+    let name = args.scene.display().to_string();
+    let bytes = read_file(&args.scene, &Place::default(), "a scene file", MOST_TEXT)
+        .map_err(|e| boxed([e]))?;
+    parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)
+}
+
+type Materials = (PaintList, Option<ScatterList>, Vec<Vec<u8>>);
+
+/// Reads everything a scene names, and tells everything that is wrong with it at once.
+fn materials(
+    args: &PlanArgs,
+    scene: &Scene,
+    folder: &SceneFolder,
+    limits: &Limits,
+) -> Result<Materials, Problems> {
+    let mut problems: Problems = Vec::new();
+    let mut keep = |fault: FileError| problems.extend(boxed([fault]));
+    let mut photos = Vec::new();
+    for photo in &scene.photos {
+        match folder.read(&photo.file, &photo.place, "a photo", limits.file_bytes) {
+            Ok(bytes) => photos.push(bytes),
+            Err(fault) => keep(fault),
+        }
+    }
+    let scatter_bytes = scene.scatter.as_ref().and_then(|name| {
+        folder
+            .read(name, &scene.scatter_place, "a scatter list", MOST_TEXT)
+            .map_err(&mut keep)
+            .ok()
+            .map(|bytes| (name, bytes))
+    });
+    let paints = match &args.paints {
+        Some(path) => paint_list(path),
+        None => folder
+            .read(
+                &scene.paints,
+                &scene.paints_place,
+                "a paint list",
+                MOST_TEXT,
+            )
+            .map_err(|e| boxed([e]))
+            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder.path())),
+    };
+    let scatter = scatter_bytes
+        .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
+        .transpose();
+    match (paints, scatter) {
+        (Ok(paints), Ok(scatter)) if problems.is_empty() => Ok((paints, scatter, photos)),
+        (paints, scatter) => {
+            problems.extend(paints.err().into_iter().flatten());
+            problems.extend(scatter.err().into_iter().flatten());
+            Err(problems)
+        }
+    }
+}
+
+fn summary(plan: &Plan<'_>, written: &[PathBuf], quiet: bool) -> String {
+    let mut text = format!("{}, {}\n", plain(&plan.scene.title), plan.scene.scale);
+    for surface in &plan.surfaces {
+        let area = surface
+            .area
+            .map_or_else(String::new, |a| format!(", {:.0} cm2", a.value()));
+        let _ = writeln!(
+            text,
+            "\n{} ({}{area})",
+            plain(&surface.name),
+            surface.treatment.word()
+        );
+        for tone in &surface.tones {
+            let planned = tone.moved.colour.to_srgb8();
+            let _ = write!(text, "  {}", swatch(planned, 3));
+            match tone.recipes.first() {
+                Some(recipe) => {
+                    let names: Vec<String> = recipe
+                        .parts
+                        .iter()
+                        .map(|(at, parts)| {
+                            format!("{parts} {}", plain(&plan.shelf.stocks()[*at].name))
+                        })
+                        .collect();
+                    let pot = tone.pot.map_or_else(
+                        || "      ".to_owned(),
+                        |pot| format!("pot {:<2}", plan.pots[pot].number),
+                    );
+                    let _ = writeln!(
+                        text,
+                        "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, real mix ± {:.0})",
+                        swatch(recipe.colour.to_srgb8(), 3),
+                        100.0 * tone.tone.share.value(),
+                        names.join(" + "),
+                        Closeness::of(recipe.difference).words(),
+                        recipe.difference.0,
+                        recipe.uncertainty.0,
+                    );
+                }
+                None => {
+                    let _ = writeln!(text, "    {planned}  nothing on the list mixes");
+                }
+            }
+        }
+    }
+    let buying: Vec<String> = plan
+        .shopping
+        .iter()
+        .filter_map(|line| {
+            line.to_buy
+                .filter(|n| *n > 0)
+                .map(|n| format!("{n} x {}", plain(&line.paint)))
+        })
+        .collect();
+    let _ = writeln!(
+        text,
+        "\n{} pots to mix; to buy: {}",
+        plan.pots.len(),
+        if buying.is_empty() {
+            "nothing".to_owned()
+        } else {
+            buying.join(", ")
+        }
+    );
+    if !quiet && !plan.notes.is_empty() {
+        text.push_str("\nWhat is uncertain:\n");
+        for note in &plan.notes {
+            let hint = note_hint(note).map_or_else(String::new, |hint| format!(" {hint}"));
+            let _ = writeln!(text, "  - {}{}", plain(&note_text(note)), hint);
+        }
+    }
+    text.push_str("\nWritten:\n");
+    for path in written {
+        let _ = writeln!(text, "  {}", plain(&path.display().to_string()));
+    }
+    text.truncate(text.trim_end().len());
+    text
+}

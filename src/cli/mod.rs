@@ -1,0 +1,53 @@
+//! The command line: the sole place that knows of arguments, the terminal and exit codes.
+
+mod args;
+mod commands;
+mod problem_text;
+mod request;
+mod terminal;
+
+use args::{Args, Command};
+use clap::Parser;
+use hillwash::problem::Explain;
+use std::process::ExitCode;
+use terminal::Terminal;
+
+/// What a command ends with when it cannot be done.
+type Problems = Vec<Box<dyn Explain>>;
+
+/// Boxes problems of one kind.
+fn boxed<E: Explain + 'static>(problems: impl IntoIterator<Item = E>) -> Problems {
+    problems
+        .into_iter()
+        .map(|p| Box::new(p) as Box<dyn Explain>)
+        .collect()
+}
+
+/// Exit code for bad input.
+const BAD_INPUT: u8 = 2;
+
+/// Runs the program: 0 done, 2 bad input.
+pub(crate) fn run() -> ExitCode {
+    let args = Args::parse();
+    let terminal = Terminal::new(args.colour_choice(), args.quiet);
+    // A decoder that panics on a damaged photo is caught and told as a damaged photo; its own message would only confuse.
+    std::panic::set_hook(Box::new(|_| {}));
+    let outcome = match &args.command {
+        Command::Plan(plan) => commands::plan::run(plan, &terminal),
+        Command::Look(look) => commands::look::run(look, &terminal),
+        Command::Mix(mix) => commands::mix::run(mix, &terminal),
+        Command::New(new) => commands::new::run(new, &terminal),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(problems) => {
+            for problem in &problems {
+                terminal.complain(&problem_text::text(problem.as_ref()));
+            }
+            if problems.len() > 1 {
+                terminal.complain(&format!("{} problems in all", problems.len()));
+            }
+            ExitCode::from(BAD_INPUT)
+        }
+    }
+}

@@ -1,0 +1,251 @@
+//! Typed to meant: text arguments as the library's own values.
+
+use super::Problems;
+use super::args::SearchArgs;
+use super::boxed;
+use hillwash::files::read_file;
+use hillwash::mix::{Rank, Search};
+use hillwash::paint::PaintList;
+use hillwash::problem::{Explain, Place, nearest_word};
+use hillwash::region::{Outline, Region, RegionError};
+use hillwash::units::number;
+use std::path::Path;
+
+/// Largest list or scene file, bytes.
+pub(crate) const MOST_TEXT: u64 = 16 << 20;
+
+/// The list that is used when none is given; invented.
+pub(crate) const STARTER_PAINTS: &[u8] =
+    include_bytes!("../../sample-photos/brewery-yard/paints.csv");
+/// What users see of it.
+pub(crate) const STARTER_NAME: &str = "the starter list";
+
+/// A fault of an argument.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum ArgumentError {
+    /// A region that cannot be read.
+    #[error(
+        "found \"{found}\", expected four fractions \"left,top,right,bottom\" or points \"x,y x,y x,y\""
+    )]
+    NotARegion { found: String },
+    /// A region that makes no sense.
+    #[error("{0}")]
+    BadRegion(RegionError),
+    /// Parts that cannot be read.
+    #[error(
+        "found \"{found}\", expected parts and paints such as \"3 raw umber, 1 titanium white\""
+    )]
+    NotParts { found: String },
+    /// A paint that is not listed.
+    #[error("found the paint \"{found}\", expected one of {list}")]
+    UnknownPaint {
+        found: String,
+        list: String,
+        nearest: Option<String>,
+    },
+    /// A paint that is not mixed.
+    #[error("found \"{found}\", which takes no part in mixes: {reason}")]
+    NotMixed { found: String, reason: String },
+    /// A number out of range.
+    #[error("found {found}, expected {expected}")]
+    OutOfRange {
+        found: String,
+        expected: &'static str,
+    },
+    /// Paints that may not share a pot.
+    #[error("found {one} and {other} in one pot, expected paints that may be stirred together")]
+    DoNotMix { one: String, other: String },
+    /// Something the mixing model refuses.
+    #[error("{0}")]
+    Mixture(hillwash::paint::MixtureError),
+}
+
+/// An argument's fault and the argument.
+#[derive(Debug, thiserror::Error)]
+#[error("{fault}")]
+pub(crate) struct BadArgument {
+    pub(crate) argument: &'static str,
+    pub(crate) fault: ArgumentError,
+}
+
+impl Explain for BadArgument {
+    fn place(&self) -> Place {
+        Place::default().at_field(self.argument)
+    }
+
+    fn hint(&self) -> Option<String> {
+        match &self.fault {
+            ArgumentError::BadRegion(cause) => cause.hint(),
+            ArgumentError::UnknownPaint { nearest, .. } => {
+                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
+            }
+            ArgumentError::DoNotMix { .. } => {
+                Some("lay one over the other when it is dry, instead".to_owned())
+            }
+            _ => None,
+        }
+    }
+}
+
+/// Wraps one fault of one argument.
+pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
+    boxed([BadArgument { argument, fault }])
+}
+
+impl SearchArgs {
+    pub(crate) fn search(&self) -> Search {
+        Search {
+            most_paints: usize::from(self.most_paints),
+            most_parts: u32::from(self.most_parts),
+            rank: if self.exact {
+                Rank::ClosestOnPaper
+            } else {
+                Rank::Soundest
+            },
+            ..Search::default()
+        }
+    }
+}
+
+/// A region typed as a box or as points.
+pub(crate) fn region(text: Option<&str>) -> Result<Region, Problems> {
+    let Some(text) = text else {
+        return Ok(Region::whole());
+    };
+    let numbers: Option<Vec<f64>> = text
+        .split(|c: char| c == ',' || c.is_whitespace() || matches!(c, '[' | ']' | ';'))
+        .filter(|part| !part.is_empty())
+        .map(|part| number(part).ok())
+        .collect();
+    let points = match numbers.as_deref() {
+        Some(&[left, top, right, bottom]) => {
+            vec![[left, top], [right, top], [right, bottom], [left, bottom]]
+        }
+        Some(many) if many.len() >= 6 && many.len() % 2 == 0 => {
+            many.chunks_exact(2).map(|p| [p[0], p[1]]).collect()
+        }
+        _ => {
+            return Err(bad(
+                "--region",
+                ArgumentError::NotARegion {
+                    found: text.to_owned(),
+                },
+            ));
+        }
+    };
+    let outline =
+        Outline::new(points).map_err(|cause| bad("--region", ArgumentError::BadRegion(cause)))?;
+    Ok(Region {
+        outline,
+        leave_out: Vec::new(),
+    })
+}
+
+/// Reads and checks a paint list; spectrum files it names are looked for beside it.
+pub(crate) fn paint_list(path: &Path) -> Result<PaintList, Problems> {
+    let name = path.display().to_string();
+    let bytes =
+        read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
+    parsed_list(&name, &bytes, path.parent().unwrap_or(Path::new("")))
+}
+
+/// Checks the bytes of a paint list.
+pub(crate) fn parsed_list(name: &str, bytes: &[u8], folder: &Path) -> Result<PaintList, Problems> {
+    let read = |spectrum: &str| {
+        read_file(
+            &folder.join(spectrum),
+            &Place::default(),
+            "a spectrum",
+            MOST_TEXT,
+        )
+        .map_err(|e| e.to_string())
+        .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
+    };
+    PaintList::parse(name, bytes, &read).map_err(|faults| boxed(faults.0))
+}
+
+/// A listed paint by its name, or the nearest name.
+pub(crate) fn listed(
+    list: &PaintList,
+    argument: &'static str,
+    name: &str,
+) -> Result<usize, Problems> {
+    list.named(name).map(|(at, _)| at).ok_or_else(|| {
+        bad(
+            argument,
+            ArgumentError::UnknownPaint {
+                found: name.trim().to_owned(),
+                list: format!("the {} names of {}", list.paints().len(), list.file),
+                nearest: nearest_word(name.trim(), list.paints().iter().map(|p| p.name.as_str()))
+                    .map(str::to_owned),
+            },
+        )
+    })
+}
+
+/// "3 raw umber, 1 titanium white": numbers and names. A comma belongs to a name unless a number follows it.
+pub(crate) fn parts(text: &str) -> Result<Vec<(f64, String)>, Problems> {
+    let not_parts = || {
+        bad(
+            "--try",
+            ArgumentError::NotParts {
+                found: text.to_owned(),
+            },
+        )
+    };
+    let mut entries: Vec<String> = Vec::new();
+    for piece in text.split([',', '+', ';']) {
+        let starts_entry = piece.trim_start().starts_with(|c: char| c.is_ascii_digit());
+        match entries.last_mut() {
+            Some(last) if !starts_entry => {
+                last.push(',');
+                last.push_str(piece);
+            }
+            _ => entries.push(piece.to_owned()),
+        }
+    }
+    entries
+        .iter()
+        .map(|entry| {
+            let (count, name) = entry
+                .trim()
+                .split_once(char::is_whitespace)
+                .ok_or_else(not_parts)?;
+            let count = number(count).map_err(|_| not_parts())?;
+            if !(0.0..=1e6).contains(&count) {
+                return Err(not_parts());
+            }
+            let name = name
+                .trim()
+                .trim_start_matches("parts ")
+                .trim_start_matches("part ");
+            Ok((count, name.trim_start_matches("of ").trim().to_owned()))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_are_read_with_commas_inside_names() {
+        assert_eq!(
+            parts("3 umber, raw, 1 titanium white").unwrap_or_default(),
+            vec![
+                (3.0, "umber, raw".to_owned()),
+                (1.0, "titanium white".to_owned())
+            ]
+        );
+        assert!(parts("umber").is_err());
+        assert!(parts("").is_err());
+    }
+
+    #[test]
+    fn a_box_and_an_outline_are_regions() {
+        assert!(region(Some("0.1,0.2,0.5,0.8")).is_ok());
+        assert!(region(Some("0.1,0.2 0.5,0.2 0.3,0.9")).is_ok());
+        assert!(region(Some("0.1,0.2")).is_err());
+        assert!(region(Some("0.5,0.2,0.1,0.2")).is_err());
+    }
+}

@@ -1,0 +1,77 @@
+//! The terminal: swatches, colour choice, and text freed of control characters.
+
+use anstyle::{Color, RgbColor, Style};
+use hillwash::colour::{LabD65, Srgb8};
+use std::io::Write;
+
+/// Where text goes.
+#[derive(Debug)]
+pub(crate) struct Terminal {
+    quiet: bool,
+}
+
+impl Terminal {
+    pub(crate) fn new(colour: anstream::ColorChoice, quiet: bool) -> Self {
+        colour.write_global();
+        Self { quiet }
+    }
+
+    /// An answer: to standard output. A reader that went away is no error.
+    pub(crate) fn say(&self, text: &str) {
+        let mut out = anstream::stdout().lock();
+        let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+    }
+
+    /// Progress and the like: to standard error, unless quiet.
+    pub(crate) fn tell(&self, text: &str) {
+        if !self.quiet {
+            self.complain(text);
+        }
+    }
+
+    /// A problem: to standard error, always.
+    pub(crate) fn complain(&self, text: &str) {
+        let mut err = anstream::stderr().lock();
+        let _ = writeln!(err, "{text}");
+    }
+
+    pub(crate) fn is_quiet(&self) -> bool {
+        self.quiet
+    }
+}
+
+/// A swatch of `width` blanks on a coloured ground.
+pub(crate) fn swatch(colour: Srgb8, width: usize) -> String {
+    let [r, g, b] = colour.0;
+    let style = Style::new().bg_color(Some(Color::Rgb(RgbColor(r, g, b))));
+    format!("{style}{}{style:#}", " ".repeat(width))
+}
+
+/// "#7a5b48  L* 42 a* 12 b* 16".
+pub(crate) fn lab_text(colour: LabD65) -> String {
+    let whole = |v: f64| v.round() + 0.0;
+    format!(
+        "{}  L* {:>3} a* {:>3} b* {:>3}",
+        colour.to_srgb8(),
+        whole(colour.l),
+        whole(colour.a),
+        whole(colour.b)
+    )
+}
+
+/// Text of users' files without control characters (line breaks stay): it cannot move the cursor or change colours.
+pub(crate) fn plain(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_control() || *c == '\n')
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn escape_sequences_do_not_pass() {
+        assert_eq!(plain("wall\u{1b}[2J\u{7}\nend"), "wall[2J\nend");
+    }
+}

@@ -1,0 +1,107 @@
+//! What can go wrong with a file.
+
+use crate::problem::{Explain, Place};
+use std::io;
+use std::path::PathBuf;
+
+/// A file that cannot be read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum FileError {
+    /// Nothing there.
+    #[error("found no file at \"{}\", expected {expected}", .path.display())]
+    Missing {
+        /// Where it is named, or the path itself.
+        place: Place,
+        /// The path.
+        path: PathBuf,
+        /// What it should be.
+        expected: &'static str,
+    },
+    /// A folder, a pipe, a device.
+    #[error("found \"{}\", which is not a plain file, expected {expected}", .path.display())]
+    NotAFile {
+        /// Where it is named.
+        place: Place,
+        /// The path.
+        path: PathBuf,
+        /// What it should be.
+        expected: &'static str,
+    },
+    /// A link that leaves the scene's folder.
+    #[error("found \"{}\", which leads out of the scene's folder, expected a file inside it", .path.display())]
+    OutsideFolder {
+        /// Where it is named.
+        place: Place,
+        /// The path.
+        path: PathBuf,
+    },
+    /// Larger than what is read.
+    #[error("found a file of {found} bytes at \"{}\", expected at most {limit}", .path.display())]
+    TooLarge {
+        /// Where it is named.
+        place: Place,
+        /// The path.
+        path: PathBuf,
+        /// Its size.
+        found: u64,
+        /// The limit.
+        limit: u64,
+    },
+    /// An output that is not ours.
+    #[error("found \"{}\", which this program did not write, expected a free name or an earlier schedule", .path.display())]
+    NotOurs {
+        /// The path.
+        path: PathBuf,
+    },
+    /// A folder that holds something already.
+    #[error("found \"{}\" there already, expected a new or an empty folder", .path.display())]
+    Occupied {
+        /// The path.
+        path: PathBuf,
+    },
+    /// Everything else, as the system says it.
+    #[error("could not {doing} \"{}\": {cause}", .path.display())]
+    System {
+        /// Where it is named.
+        place: Place,
+        /// "read", "write".
+        doing: &'static str,
+        /// The path.
+        path: PathBuf,
+        /// What the system said; printed here, hence no `source`.
+        cause: io::Error,
+    },
+}
+
+impl Explain for FileError {
+    fn place(&self) -> Place {
+        match self {
+            Self::Missing { place, .. }
+            | Self::NotAFile { place, .. }
+            | Self::OutsideFolder { place, .. }
+            | Self::TooLarge { place, .. }
+            | Self::System { place, .. } => place.clone(),
+            Self::NotOurs { path } | Self::Occupied { path } => {
+                Place::file(path.display().to_string())
+            }
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::Missing { .. } => {
+                Some("check the spelling and the folder; upper and lower case count".to_owned())
+            }
+            Self::OutsideFolder { .. } => {
+                Some("copy the file beside the scene, or run again with --allow-outside".to_owned())
+            }
+            Self::NotOurs { .. } => Some(
+                "move it away, choose another folder with --out, or overwrite it with --force"
+                    .to_owned(),
+            ),
+            Self::Occupied { .. } => Some("choose another name".to_owned()),
+            Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
+            Self::NotAFile { .. } | Self::System { .. } => None,
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! Files: the only place that reads and writes them.
+//!
+//! In: paths. Out: bytes, or outputs written whole or not at all. It knows nothing of what the bytes mean, but for the
+//! mark that says an output is ours to replace.
+
+mod error;
+mod output;
+mod source;
+
+pub use error::FileError;
+pub use output::{OutputFolder, write_new};
+pub use source::{SceneFolder, read_file};

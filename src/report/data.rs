@@ -1,0 +1,320 @@
+//! Open data: JSON for scripts and for other builders. CIELAB here is D65, 2°.
+
+use crate::colour::{DeltaE00, LabD65, Srgb8};
+use crate::mix::{Recipe, Shelf};
+use crate::plan::Plan;
+use crate::tones::Tone;
+use serde::Serialize;
+use serde_json::{Value, json};
+
+/// A figure for files: three decimals are far finer than what it is worth.
+fn rounded(value: f64) -> f64 {
+    let rounded = (value * 1e3).round() / 1e3;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+fn lab(colour: LabD65) -> [f64; 3] {
+    [colour.l, colour.a, colour.b].map(rounded)
+}
+
+#[derive(Debug, Clone, Serialize)]
+struct ColourJson {
+    lab: [f64; 3],
+    hex: Srgb8,
+}
+
+impl From<LabD65> for ColourJson {
+    fn from(colour: LabD65) -> Self {
+        Self {
+            lab: lab(colour),
+            hex: colour.to_srgb8(),
+        }
+    }
+}
+
+#[derive(Debug, Clone, Serialize)]
+struct PartsJson {
+    name: String,
+    parts: f64,
+}
+
+#[derive(Debug, Clone, Serialize)]
+struct RecipeJson {
+    paints: Vec<PartsJson>,
+    #[serde(flatten)]
+    colour: ColourJson,
+    de2000: f64,
+    uncertainty_de: f64,
+}
+
+impl RecipeJson {
+    fn new(recipe: &Recipe, shelf: &Shelf) -> Self {
+        Self {
+            paints: recipe
+                .parts
+                .iter()
+                .map(|(at, parts)| PartsJson {
+                    name: shelf.stocks()[*at].name.clone(),
+                    parts: f64::from(*parts),
+                })
+                .collect(),
+            colour: recipe.colour.into(),
+            de2000: rounded(recipe.difference.0),
+            uncertainty_de: rounded(recipe.uncertainty.0),
+        }
+    }
+}
+
+#[derive(Debug, Clone, Serialize)]
+struct ToneJson {
+    #[serde(flatten)]
+    colour: ColourJson,
+    share: f64,
+    spread_de: f64,
+    name: &'static str,
+    role: &'static str,
+    target_uncertainty_de: f64,
+}
+
+/// Shares rounded to six decimals that still sum to 1: the largest takes what is left.
+fn shares(tones: &[&Tone]) -> Vec<f64> {
+    let mut all: Vec<f64> = tones
+        .iter()
+        .map(|t| (t.share.value() * 1e6).round() / 1e6)
+        .collect();
+    let rest: f64 = all.iter().skip(1).sum();
+    if let Some(first) = all.first_mut() {
+        *first = ((1.0 - rest) * 1e6).round() / 1e6;
+    }
+    all
+}
+
+impl ToneJson {
+    fn new(tone: &Tone, share: f64, target_uncertainty: DeltaE00) -> Self {
+        Self {
+            colour: tone.colour.into(),
+            share,
+            spread_de: rounded(tone.spread.0),
+            name: tone.name,
+            role: tone.role.word(),
+            target_uncertainty_de: target_uncertainty.0,
+        }
+    }
+}
+
+/// One photo that was looked at.
+#[derive(Debug, Clone)]
+pub struct LookedAt {
+    /// The file, as the user named it.
+    pub file: String,
+    /// Pixels across, upright.
+    pub width: usize,
+    /// Pixels down, upright.
+    pub height: usize,
+    /// Its colour profile, in words.
+    pub profile: String,
+    /// Its tones.
+    pub tones: Vec<Tone>,
+    /// How far the photo itself may be off.
+    pub target_uncertainty: DeltaE00,
+    /// What is doubtful about it.
+    pub warnings: Vec<String>,
+}
+
+/// Answer of `look`.
+#[derive(Debug, Clone)]
+pub struct LookJson<'a>(pub &'a [LookedAt]);
+
+impl LookJson<'_> {
+    /// The answer as JSON.
+    #[must_use]
+    pub fn value(&self) -> Value {
+        let photos: Vec<Value> = self
+            .0
+            .iter()
+            .map(|photo| {
+                let shares = shares(&photo.tones.iter().collect::<Vec<_>>());
+                let tones: Vec<ToneJson> = photo
+                    .tones
+                    .iter()
+                    .zip(shares)
+                    .map(|(tone, share)| ToneJson::new(tone, share, photo.target_uncertainty))
+                    .collect();
+                json!({
+                    "file": photo.file, "width": photo.width, "height": photo.height, "profile": photo.profile,
+                    "light": { "corrected_by": "nothing", "target_uncertainty_de": photo.target_uncertainty.0 },
+                    "tones": tones, "warnings": photo.warnings,
+                })
+            })
+            .collect();
+        json!({ "format": "hillwash.look/1", "photos": photos })
+    }
+}
+
+/// Answer of `mix`.
+#[derive(Debug)]
+pub struct MixJson<'a> {
+    /// The colour asked.
+    pub target: LabD65,
+    /// Mixes for it.
+    pub recipes: &'a [Recipe],
+    /// The paints they are from.
+    pub shelf: &'a Shelf,
+    /// The list, as the user named it.
+    pub list: &'a str,
+}
+
+impl MixJson<'_> {
+    /// The answer as JSON.
+    #[must_use]
+    pub fn value(&self) -> Value {
+        let recipes: Vec<RecipeJson> = self
+            .recipes
+            .iter()
+            .map(|r| RecipeJson::new(r, self.shelf))
+            .collect();
+        json!({
+            "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,
+            "paint_list": self.list,
+        })
+    }
+}
+
+/// What a wash does to a base.
+#[derive(Debug, Clone, Copy)]
+pub struct OverJson {
+    /// The base.
+    pub base: LabD65,
+    /// Flats under the wash.
+    pub flat: LabD65,
+    /// Recesses under the wash.
+    pub recess: LabD65,
+    /// Two in three real washes should fall within so much, on flats.
+    pub flat_uncertainty: DeltaE00,
+    /// The same in recesses.
+    pub recess_uncertainty: DeltaE00,
+}
+
+/// Answer of `mix --try`.
+#[derive(Debug)]
+pub struct TryJson<'a> {
+    /// Names and parts.
+    pub paints: &'a [(String, f64)],
+    /// The pot's colour.
+    pub colour: LabD65,
+    /// Two in three real mixes should fall within so much.
+    pub uncertainty: DeltaE00,
+    /// What it does as a wash.
+    pub over: Option<OverJson>,
+    /// The list, as the user named it.
+    pub list: &'a str,
+}
+
+impl TryJson<'_> {
+    /// The answer as JSON.
+    #[must_use]
+    pub fn value(&self) -> Value {
+        let paints: Vec<PartsJson> = self
+            .paints
+            .iter()
+            .map(|(name, parts)| PartsJson {
+                name: name.clone(),
+                parts: *parts,
+            })
+            .collect();
+        let mut answer = json!({
+            "format": "hillwash.try/1", "paints": paints, "lab": lab(self.colour), "hex": self.colour.to_srgb8(),
+            "uncertainty_de": rounded(self.uncertainty.0), "paint_list": self.list,
+        });
+        if let Some(over) = &self.over {
+            let film = |colour: LabD65, uncertainty: DeltaE00| json!({ "lab": lab(colour), "hex": colour.to_srgb8(), "uncertainty_de": rounded(uncertainty.0) });
+            answer["over"] = json!({
+                "base": ColourJson::from(over.base),
+                "flat": film(over.flat, over.flat_uncertainty),
+                "recess": film(over.recess, over.recess_uncertainty),
+            });
+        }
+        answer
+    }
+}
+
+/// The plan as JSON: all that is needed to solve again without the photos.
+#[must_use]
+pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
+    let scene = plan.scene;
+    let surfaces: Vec<Value> = plan
+        .surfaces
+        .iter()
+        .map(|surface| {
+            let shares = shares(&surface.tones.iter().map(|t| &t.tone).collect::<Vec<_>>());
+            let tones: Vec<Value> = surface
+                .tones
+                .iter()
+                .zip(shares)
+                .map(|(tone, share)| {
+                    let recipes: Vec<RecipeJson> =
+                        tone.recipes.iter().map(|r| RecipeJson::new(r, plan.shelf)).collect();
+                    let mut value = json!(ToneJson::new(&tone.tone, share, tone.target_uncertainty));
+                    value["planned"] = json!(ColourJson::from(tone.moved.colour));
+                    value["moved_de"] = json!(rounded(tone.moved.by.0));
+                    value["pot"] = json!(tone.pot.map(|pot| plan.pots[pot].number));
+                    value["recipes"] = json!(recipes);
+                    value
+                })
+                .collect();
+            let steps: Vec<String> = surface
+                .steps
+                .iter()
+                .map(|step| super::words::step_text(step, &plan.pots))
+                .collect();
+            let cautions: Vec<&str> = surface.cautions.iter().map(|c| c.text()).collect();
+            json!({
+                "name": surface.name, "treatment": surface.treatment,
+                "area_cm2": surface.area.map(|a| rounded(a.value())), "coats": surface.coats,
+                "from_m": surface.from.map(|m| rounded(m.value())), "spread_de": rounded(surface.spread.0),
+                "tones": tones, "steps": steps, "cautions": cautions,
+            })
+        })
+        .collect();
+    let pots: Vec<Value> = plan
+        .pots
+        .iter()
+        .map(|pot| {
+            let mut surfaces: Vec<&str> = pot.members.iter().map(|(s, _)| plan.surfaces[*s].name.as_str()).collect();
+            surfaces.dedup();
+            let recipe = pot.recipe.as_ref().map(|r| RecipeJson::new(r, plan.shelf));
+            json!({
+                "name": super::words::pot_name(pot), "number": pot.number, "lab": lab(pot.colour),
+                "hex": pot.colour.to_srgb8(), "paints": recipe.as_ref().map_or_else(|| json!([]), |r| json!(r.paints)),
+                "ml": pot.volume.map(|ml| rounded(ml.value())), "surfaces": surfaces,
+            })
+        })
+        .collect();
+    let shopping: Vec<Value> = plan
+        .shopping
+        .iter()
+        .map(|line| {
+            json!({
+                "paint": line.paint, "needed_ml": line.needed.map(|ml| rounded(ml.value())),
+                "on_hand_ml": line.on_hand.map(|ml| rounded(ml.value())), "pots_to_buy": line.to_buy,
+                "price": line.price.map(rounded),
+            })
+        })
+        .collect();
+    let notes: Vec<String> = plan.notes.iter().map(super::words::note_text).collect();
+    json!({
+        "format": "hillwash.plan/1",
+        "scene": {
+            "title": scene.title, "scale": scene.scale.to_string(), "scale_n": scene.scale.n(),
+            "view": scene.view.to_string(), "view_mm": rounded(scene.view.value()),
+            "lamps": scene.lamps.as_ref().map(ToString::to_string),
+            "scale_colour": {
+                "rule": scene.scale_colour.rule, "visibility_m": rounded(scene.scale_colour.visibility.value()),
+                "air": ColourJson::from(scene.scale_colour.air),
+            },
+            "paints": scene.paints, "scatter": scene.scatter, "date": date,
+        },
+        "surfaces": surfaces, "pots": pots, "shopping": shopping, "notes": notes,
+        "colours": "CIELAB, D65, 2 degree observer; differences are CIEDE2000",
+    })
+}

@@ -1,0 +1,290 @@
+//! Pictures and plots as inline SVG. Each carries a text alternative; colours are fill attributes, never styles.
+
+use crate::colour::LabD65;
+use crate::photo::SmallJpeg;
+use crate::region::{Outline, Region};
+use askama::Template;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+
+/// One colour of a row of touching swatches.
+#[derive(Debug, Clone)]
+pub(super) struct Swatch {
+    pub(super) x: String,
+    pub(super) width: String,
+    pub(super) hex: String,
+}
+
+/// Touching swatches on neutral mid-grey.
+#[derive(Debug, Template)]
+#[template(path = "figures/swatches.svg", config = "report-templates/askama.toml")]
+pub(super) struct Swatches {
+    pub(super) label: String,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) margin: u32,
+    pub(super) inner_height: u32,
+    pub(super) swatches: Vec<Swatch>,
+}
+
+fn px(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+impl Swatches {
+    /// Colours side by side, each as wide as its weight.
+    pub(super) fn row(label: String, width: u32, height: u32, colours: &[(LabD65, f64)]) -> Self {
+        let margin = 8.min(height / 5);
+        let inner = f64::from(width - 2 * margin);
+        let total: f64 = colours.iter().map(|(_, weight)| weight).sum();
+        let mut x = f64::from(margin);
+        let swatches = colours
+            .iter()
+            .map(|(colour, weight)| {
+                let span = inner * weight / total;
+                let swatch = Swatch {
+                    x: px(x),
+                    width: px(span),
+                    hex: colour.to_srgb8().to_string(),
+                };
+                x += span;
+                swatch
+            })
+            .collect();
+        Self {
+            label,
+            width,
+            height,
+            margin,
+            inner_height: height - 2 * margin,
+            swatches,
+        }
+    }
+}
+
+/// One outline to draw on a photo.
+#[derive(Debug, Clone)]
+pub(super) struct Drawn {
+    pub(super) points: String,
+    pub(super) left_out: Vec<String>,
+    pub(super) number: usize,
+    pub(super) x: String,
+    pub(super) y: String,
+}
+
+/// A photo with the regions of surfaces drawn on.
+#[derive(Debug, Template)]
+#[template(path = "figures/photo.svg", config = "report-templates/askama.toml")]
+pub(super) struct PhotoFigure {
+    pub(super) label: String,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) line: String,
+    pub(super) text: String,
+    pub(super) badge: String,
+    pub(super) base64: String,
+    pub(super) regions: Vec<Drawn>,
+}
+
+impl PhotoFigure {
+    /// `span` is what the picture shows of the photo: left, top, right, bottom as fractions.
+    pub(super) fn new(
+        label: String,
+        picture: &SmallJpeg,
+        span: [f64; 4],
+        regions: &[(usize, &Region)],
+    ) -> Self {
+        let (width, height) = (f64::from(picture.width), f64::from(picture.height));
+        let scale = [width / (span[2] - span[0]), height / (span[3] - span[1])];
+        let place = |[x, y]: [f64; 2]| [(x - span[0]) * scale[0], (y - span[1]) * scale[1]];
+        let points = |outline: &Outline| {
+            outline
+                .points()
+                .iter()
+                .map(|p| {
+                    let [x, y] = place(*p);
+                    format!("{},{}", px(x), px(y))
+                })
+                .collect::<Vec<_>>()
+                .join(" ")
+        };
+        let unit = width.max(height) / 640.0;
+        let regions = regions
+            .iter()
+            .map(|(number, region)| {
+                let inset = 15.0 * unit;
+                let corner = place(topmost(&region.outline));
+                Drawn {
+                    points: points(&region.outline),
+                    left_out: region.leave_out.iter().map(points).collect(),
+                    number: *number,
+                    x: px((corner[0] + inset).clamp(inset, width - inset)),
+                    y: px((corner[1] + inset).clamp(inset, height - inset)),
+                }
+            })
+            .collect();
+        Self {
+            label,
+            width: picture.width,
+            height: picture.height,
+            line: px((2.0 * unit).max(0.8)),
+            text: px(15.0 * unit),
+            badge: px(12.0 * unit),
+            base64: STANDARD.encode(&picture.bytes),
+            regions,
+        }
+    }
+}
+
+/// The highest point of an outline, the leftmost of those.
+fn topmost(outline: &Outline) -> [f64; 2] {
+    outline
+        .points()
+        .iter()
+        .copied()
+        .min_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])))
+        .unwrap_or([0.0, 0.0])
+}
+
+/// A marked colour in a plot.
+#[derive(Debug, Clone)]
+pub(super) struct Mark {
+    pub(super) x: String,
+    pub(super) y: String,
+    pub(super) ladder_y: String,
+    pub(super) ladder_text_y: String,
+    pub(super) hex: String,
+    pub(super) number: usize,
+}
+
+/// Tones on a ladder of lightness and in the plane of a* and b*, with the reach of the list's paints.
+#[derive(Debug, Template)]
+#[template(path = "figures/plane.svg", config = "report-templates/askama.toml")]
+pub(super) struct PlaneFigure {
+    pub(super) label: String,
+    pub(super) hull: String,
+    pub(super) marks: Vec<Mark>,
+    pub(super) rings: Vec<(String, u32)>,
+    pub(super) centre_x: String,
+    pub(super) centre_y: String,
+}
+
+const PLANE: f64 = 240.0;
+const PLANE_LEFT: f64 = 96.0;
+const PLANE_TOP: f64 = 12.0;
+const LADDER_TOP: f64 = 16.0;
+const LADDER_HEIGHT: f64 = 232.0;
+
+impl PlaneFigure {
+    /// `tones` numbered from 1 in order; `paints` spans the list's reach.
+    pub(super) fn new(label: String, tones: &[LabD65], paints: &[LabD65]) -> Self {
+        let reach = tones
+            .iter()
+            .chain(paints)
+            .map(|c| c.a.abs().max(c.b.abs()))
+            .fold(20.0_f64, f64::max)
+            .min(120.0);
+        let half = PLANE / 2.0 - 6.0;
+        let (cx, cy) = (PLANE_LEFT + PLANE / 2.0, PLANE_TOP + PLANE / 2.0);
+        let at = |c: &LabD65| {
+            [
+                cx + c.a.clamp(-reach, reach) / reach * half,
+                cy - c.b.clamp(-reach, reach) / reach * half,
+            ]
+        };
+        let hull = convex_hull(paints.iter().map(at).collect())
+            .iter()
+            .map(|[x, y]| format!("{},{}", px(*x), px(*y)))
+            .collect::<Vec<_>>()
+            .join(" ");
+        let mut taken: Vec<f64> = Vec::new();
+        let mut marks: Vec<(usize, Mark)> = Vec::new();
+        let mut order: Vec<usize> = (0..tones.len()).collect();
+        order.sort_by(|a, b| tones[*b].l.total_cmp(&tones[*a].l));
+        for i in order {
+            let tone = &tones[i];
+            let [x, y] = at(tone);
+            let ladder = LADDER_TOP + (1.0 - tone.l.clamp(0.0, 100.0) / 100.0) * LADDER_HEIGHT;
+            // Numbers beside the ladder keep a line's height apart.
+            let text = taken
+                .last()
+                .map_or(ladder, |above| ladder.max(above + 13.0));
+            taken.push(text);
+            marks.push((
+                i,
+                Mark {
+                    x: px(x),
+                    y: px(y),
+                    ladder_y: px(ladder),
+                    ladder_text_y: px(text + 4.0),
+                    hex: tone.to_srgb8().to_string(),
+                    number: i + 1,
+                },
+            ));
+        }
+        marks.sort_by_key(|(i, _)| *i);
+        let rings = [20_u32, 40, 60, 80, 100]
+            .into_iter()
+            .filter(|chroma| f64::from(*chroma) <= reach)
+            .map(|chroma| (px(f64::from(chroma) / reach * half), chroma))
+            .collect();
+        Self {
+            label,
+            hull,
+            marks: marks.into_iter().map(|(_, mark)| mark).collect(),
+            rings,
+            centre_x: px(cx),
+            centre_y: px(cy),
+        }
+    }
+}
+
+/// Convex hull by the monotone chain.
+///
+/// # Source
+/// Andrew 1979, *Another efficient algorithm for convex hulls in two dimensions*.
+fn convex_hull(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    points.dedup();
+    if points.len() < 3 {
+        return points;
+    }
+    let turn = |o: [f64; 2], a: [f64; 2], b: [f64; 2]| {
+        (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
+    };
+    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+        let mut chain: Vec<[f64; 2]> = Vec::new();
+        for point in points {
+            while chain.len() > 1
+                && turn(chain[chain.len() - 2], chain[chain.len() - 1], point) <= 0.0
+            {
+                chain.pop();
+            }
+            chain.push(point);
+        }
+        chain.pop();
+        chain
+    };
+    let mut hull = half(&mut points.iter().copied());
+    hull.extend(half(&mut points.iter().rev().copied()));
+    hull
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_hull_keeps_the_corners_only() {
+        let hull = convex_hull(vec![
+            [0.0, 0.0],
+            [2.0, 0.0],
+            [1.0, 0.5],
+            [2.0, 2.0],
+            [0.0, 2.0],
+        ]);
+        assert_eq!(hull.len(), 4);
+        assert!(!hull.contains(&[1.0, 0.5]));
+    }
+}

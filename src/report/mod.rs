@@ -1,0 +1,17 @@
+//! What users see of a plan: the schedule page and the open data files.
+//!
+//! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates print, they
+//! do not think. It writes no files.
+
+mod csv_file;
+mod data;
+mod figures;
+mod schedule;
+mod view;
+mod words;
+
+pub use csv_file::schedule_csv;
+pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, plan_json};
+pub use schedule::{ReportError, schedule_html};
+pub use view::View;
+pub use words::{note_hint, note_text, step_text};

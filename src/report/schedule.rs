@@ -1,0 +1,76 @@
+//! The schedule: one self-contained page.
+
+use super::view::View;
+use askama::Template;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+
+/// Why a report could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum ReportError {
+    /// A template failed.
+    #[error("the page could not be made: {0}")]
+    Template(#[from] askama::Error),
+    /// The table failed.
+    #[error("the table could not be made: {0}")]
+    Table(String),
+}
+
+impl crate::problem::Explain for ReportError {}
+
+const STYLE: &str = include_str!("../../report-templates/style.css");
+
+#[derive(Template)]
+#[template(path = "schedule.html", config = "report-templates/askama.toml")]
+struct Page<'a> {
+    view: &'a View,
+    style: &'a str,
+    style_hash: String,
+    data: String,
+}
+
+/// JSON that can stand inside a page: `<`, `>`, `&`, U+2028 and U+2029 as escapes, so that nothing in it can end the
+/// block or be taken for markup.
+fn for_page(value: &Value) -> String {
+    let mut safe = String::new();
+    for c in value.to_string().chars() {
+        match c {
+            '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => {
+                safe.push_str(&format!("\\u{:04x}", u32::from(c)));
+            }
+            _ => safe.push(c),
+        }
+    }
+    safe
+}
+
+/// Renders the page; `plan` is the plan as JSON, which it carries along.
+///
+/// # Errors
+/// [`ReportError`] when a template fails.
+pub fn schedule_html(view: &View, plan: &Value) -> Result<String, ReportError> {
+    let page = Page {
+        view,
+        style: STYLE,
+        style_hash: STANDARD.encode(Sha256::digest(STYLE.as_bytes())),
+        data: for_page(plan),
+    };
+    Ok(page.render()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn json_in_a_page_cannot_end_its_block() {
+        let text = for_page(&serde_json::json!({ "name": "</script><img onerror=x>\u{2028}&" }));
+        assert!(!text.contains(['<', '>', '&', '\u{2028}']));
+        assert_eq!(
+            serde_json::from_str::<Value>(&text).unwrap()["name"],
+            "</script><img onerror=x>\u{2028}&"
+        );
+    }
+}

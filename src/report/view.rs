@@ -1,0 +1,597 @@
+//! A plan as words and rounded numbers: what the page prints, made once and under test.
+
+use super::figures::{PhotoFigure, PlaneFigure, Swatches};
+use super::words::{about, capitalised, closeness_text, note_hint, note_text, pot_name, step_text};
+use crate::colour::LabD65;
+use crate::mix::{Recipe, Shelf, falls_short};
+use crate::plan::{Caution, Plan, Pot, SurfacePlan, TonePlan};
+use crate::region::Region;
+use crate::scale_colour::{AirNote, ScaleRule};
+
+/// A line of the title block.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Fact {
+    /// What it tells.
+    pub(super) label: &'static str,
+    /// What it is.
+    pub(super) value: String,
+}
+
+/// The whole page.
+#[derive(Debug)]
+pub struct View {
+    pub(super) title: String,
+    pub(super) facts: Vec<Fact>,
+    pub(super) photos: Vec<PhotoView>,
+    pub(super) pots: Vec<PotView>,
+    pub(super) sheets: Vec<SheetView>,
+    pub(super) shopping: Vec<ShoppingView>,
+    pub(super) shopping_total: Option<String>,
+    pub(super) notes: Vec<NoteView>,
+    pub(super) cautions: Vec<&'static str>,
+    pub(super) rule_words: String,
+}
+
+/// One photo of the strip.
+#[derive(Debug)]
+pub(super) struct PhotoView {
+    pub(super) key: String,
+    pub(super) caption: String,
+    pub(super) figure: Option<PhotoFigure>,
+}
+
+/// One pot.
+#[derive(Debug)]
+pub(super) struct PotView {
+    pub(super) number: usize,
+    pub(super) name: String,
+    pub(super) swatches: Option<Swatches>,
+    pub(super) parts: Vec<PartView>,
+    pub(super) volume: String,
+    pub(super) surfaces: String,
+    pub(super) closeness: String,
+}
+
+/// One paint of a pot.
+#[derive(Debug)]
+pub(super) struct PartView {
+    pub(super) parts: u32,
+    pub(super) name: String,
+    pub(super) volume: String,
+}
+
+/// One surface.
+#[derive(Debug)]
+pub(super) struct SheetView {
+    pub(super) number: usize,
+    pub(super) name: String,
+    pub(super) about: String,
+    pub(super) crops: Vec<PhotoFigure>,
+    pub(super) bar: Swatches,
+    pub(super) plane: PlaneFigure,
+    pub(super) tones: Vec<ToneView>,
+    pub(super) moved: String,
+    pub(super) keep: String,
+    pub(super) rules: Vec<RuleView>,
+    pub(super) steps: Vec<String>,
+    pub(super) cautions: Vec<&'static str>,
+    pub(super) not_yet: Option<&'static str>,
+}
+
+/// One tone.
+#[derive(Debug)]
+pub(super) struct ToneView {
+    pub(super) number: usize,
+    pub(super) role: String,
+    pub(super) share: String,
+    pub(super) name: String,
+    pub(super) swatches: Swatches,
+    pub(super) photographed: String,
+    pub(super) planned: String,
+    pub(super) predicted: String,
+    pub(super) moved: String,
+    pub(super) pot: Option<String>,
+    pub(super) recipe: Option<RecipeView>,
+    pub(super) others: Vec<RecipeView>,
+    pub(super) target: String,
+}
+
+/// One mix.
+#[derive(Debug)]
+pub(super) struct RecipeView {
+    pub(super) text: String,
+    pub(super) hex: String,
+    pub(super) closeness: String,
+    pub(super) short: Option<String>,
+}
+
+/// What each rule does to one tone.
+#[derive(Debug)]
+pub(super) struct RuleView {
+    pub(super) tone: usize,
+    pub(super) swatches: Swatches,
+    pub(super) by: Vec<RuleMove>,
+}
+
+/// One rule's move of one tone.
+#[derive(Debug)]
+pub(super) struct RuleMove {
+    pub(super) hex: String,
+    pub(super) by: String,
+}
+
+/// One paint to have ready.
+#[derive(Debug)]
+pub(super) struct ShoppingView {
+    pub(super) paint: String,
+    pub(super) needed: String,
+    pub(super) on_hand: String,
+    pub(super) to_buy: String,
+    pub(super) price: String,
+}
+
+/// One doubt.
+#[derive(Debug)]
+pub(super) struct NoteView {
+    pub(super) text: String,
+    pub(super) hint: Option<&'static str>,
+}
+
+/// An en dash for what is not known; a figure otherwise.
+fn or_dash(value: Option<String>) -> String {
+    value.unwrap_or_else(|| "–".to_owned())
+}
+
+fn ml(volume: f64) -> String {
+    if volume < 0.95 {
+        format!("{volume:.2} ml")
+    } else {
+        format!("{volume:.1} ml")
+    }
+}
+
+fn lab_text(colour: LabD65) -> String {
+    format!(
+        "{}  L* {:.0}  a* {:.0}  b* {:.0}",
+        colour.to_srgb8(),
+        colour.l,
+        colour.a + 0.0,
+        colour.b + 0.0
+    )
+    .replace("-0 ", "0 ")
+    .replace('-', "\u{2212}")
+}
+
+fn recipe_text(recipe: &Recipe, shelf: &Shelf) -> String {
+    recipe
+        .parts
+        .iter()
+        .map(|(at, parts)| format!("{parts} {}", shelf.stocks()[*at].name))
+        .collect::<Vec<_>>()
+        .join(" + ")
+}
+
+impl RecipeView {
+    fn new(recipe: &Recipe, shelf: &Shelf, asked: LabD65) -> Self {
+        let family = if shelf.families().len() > 1 && recipe.family.is_solvent_borne() {
+            format!(" ({})", recipe.family.words())
+        } else {
+            String::new()
+        };
+        Self {
+            text: format!("{}{family}", recipe_text(recipe, shelf)),
+            hex: recipe.colour.to_srgb8().to_string(),
+            closeness: closeness_text(recipe.difference.0, recipe.uncertainty.0),
+            short: falls_short(asked, recipe.colour).map(|words| format!("{words} than asked")),
+        }
+    }
+}
+
+impl View {
+    /// Everything the page says; `date` as it should be printed.
+    #[must_use]
+    pub fn new(plan: &Plan<'_>, date: &str) -> Self {
+        let scene = plan.scene;
+        let mut facts = vec![
+            Fact {
+                label: "Scale",
+                value: scene.scale.to_string(),
+            },
+            Fact {
+                label: "Seen from",
+                value: distance_text(scene.view.value() / 1000.0),
+            },
+            Fact {
+                label: "Lamps",
+                value: or_dash(scene.lamps.as_ref().map(ToString::to_string)),
+            },
+            Fact {
+                label: "Scale colour",
+                value: rule_text(plan),
+            },
+            Fact {
+                label: "Paint list",
+                value: format!(
+                    "{}, {} paints",
+                    plan.paints.file,
+                    plan.paints.paints().len()
+                ),
+            },
+        ];
+        if let Some(scatter) = plan.scatter {
+            facts.push(Fact {
+                label: "Scatter list",
+                value: format!("{}, {} kinds", scatter.file, scatter.items().len()),
+            });
+        }
+        facts.push(Fact {
+            label: "Issued",
+            value: date.to_owned(),
+        });
+        let total: Option<f64> = plan.shopping.iter().map(|line| line.price).sum();
+        let mut cautions: Vec<Caution> = plan
+            .surfaces
+            .iter()
+            .flat_map(|s| s.cautions.iter().copied())
+            .collect();
+        cautions.sort_unstable();
+        cautions.dedup();
+        Self {
+            title: scene.title.clone(),
+            facts,
+            photos: photos(plan),
+            pots: plan
+                .pots
+                .iter()
+                .map(|pot| PotView::new(pot, plan))
+                .collect(),
+            sheets: plan
+                .surfaces
+                .iter()
+                .enumerate()
+                .map(|(i, surface)| SheetView::new(i + 1, surface, plan))
+                .collect(),
+            shopping: plan
+                .shopping
+                .iter()
+                .map(|line| ShoppingView {
+                    paint: line.paint.clone(),
+                    needed: or_dash(line.needed.map(|v| ml(v.value()))),
+                    on_hand: or_dash(line.on_hand.map(|v| ml(v.value()))),
+                    to_buy: match line.to_buy {
+                        Some(0) => "none".to_owned(),
+                        Some(1) => "1 pot".to_owned(),
+                        Some(n) => format!("{n} pots"),
+                        None => "check the shelf".to_owned(),
+                    },
+                    price: or_dash(line.price.filter(|p| *p > 0.0).map(|p| format!("{p:.2}"))),
+                })
+                .collect(),
+            shopping_total: total.filter(|t| *t > 0.0).map(|t| format!("{t:.2}")),
+            notes: plan
+                .notes
+                .iter()
+                .map(|note| NoteView {
+                    text: note_text(note),
+                    hint: note_hint(note),
+                })
+                .collect(),
+            cautions: cautions.into_iter().map(Caution::text).collect(),
+            rule_words: rule_text(plan),
+        }
+    }
+}
+
+/// "0.9 m", "2.5 km".
+fn distance_text(metres: f64) -> String {
+    if metres >= 1000.0 {
+        format!("{:.1} km", metres / 1000.0)
+    } else if metres >= 10.0 {
+        format!("{metres:.0} m")
+    } else {
+        format!("{metres:.1} m")
+    }
+}
+
+fn rule_text(plan: &Plan<'_>) -> String {
+    let settings = &plan.scene.scale_colour;
+    match settings.rule {
+        ScaleRule::Air => format!(
+            "air, visibility {}, colour of the air {}",
+            distance_text(settings.visibility.value()),
+            settings.air.to_srgb8()
+        ),
+        ScaleRule::Customary => format!(
+            "customary, {:.0} % white paint",
+            100.0 * crate::scale_colour::customary_white(plan.scene.scale)
+        ),
+        ScaleRule::None => "none".to_owned(),
+    }
+}
+
+fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
+    plan.photos
+        .iter()
+        .enumerate()
+        .map(|(i, photo)| {
+            let regions: Vec<(usize, &Region)> = plan
+                .surfaces
+                .iter()
+                .enumerate()
+                .flat_map(|(s, surface)| surface.parts.iter().map(move |part| (s + 1, part)))
+                .filter(|(_, part)| part.photo == i)
+                .map(|(number, part)| (number, &part.region))
+                .collect();
+            let names: Vec<String> = regions
+                .iter()
+                .map(|(number, _)| format!("{number} {}", plan.surfaces[number - 1].name))
+                .collect();
+            let from = photo.from.map_or_else(String::new, |m| {
+                format!(", taken from {}", distance_text(m.value()))
+            });
+            PhotoView {
+                key: photo.key.clone(),
+                caption: format!(
+                    "{} × {} pixels, {}{from}",
+                    photo.width, photo.height, photo.profile
+                ),
+                figure: photo.strip.as_ref().map(|strip| {
+                    let label = format!(
+                        "Photo {} with the regions of {}",
+                        photo.key,
+                        names.join(", ")
+                    );
+                    PhotoFigure::new(label, strip, [0.0, 0.0, 1.0, 1.0], &regions)
+                }),
+            }
+        })
+        .collect()
+}
+
+impl PotView {
+    fn new(pot: &Pot, plan: &Plan<'_>) -> Self {
+        let mut surfaces: Vec<&str> = Vec::new();
+        for (s, _) in &pot.members {
+            let name = plan.surfaces[*s].name.as_str();
+            if !surfaces.contains(&name) {
+                surfaces.push(name);
+            }
+        }
+        let recipe = pot.recipe.as_ref();
+        let total = recipe.map_or(0, Recipe::total_parts);
+        Self {
+            number: pot.number,
+            name: capitalised(pot.name),
+            swatches: recipe.map(|recipe| {
+                let label = format!(
+                    "{}: planned {}, predicted {}",
+                    pot_name(pot),
+                    pot.colour.to_srgb8(),
+                    recipe.colour.to_srgb8()
+                );
+                Swatches::row(label, 120, 44, &[(pot.colour, 1.0), (recipe.colour, 1.0)])
+            }),
+            parts: recipe.map_or_else(Vec::new, |recipe| {
+                recipe
+                    .parts
+                    .iter()
+                    .map(|(at, parts)| PartView {
+                        parts: *parts,
+                        name: plan.shelf.stocks()[*at].name.clone(),
+                        volume: or_dash(
+                            pot.volume
+                                .map(|v| ml(v.value() * f64::from(*parts) / f64::from(total))),
+                        ),
+                    })
+                    .collect()
+            }),
+            volume: or_dash(pot.volume.map(|v| ml(v.value()))),
+            surfaces: surfaces.join(", "),
+            closeness: recipe.map_or_else(
+                || "nothing on the list mixes".to_owned(),
+                |r| closeness_text(r.difference.0, r.uncertainty.0),
+            ),
+        }
+    }
+}
+
+impl SheetView {
+    fn new(number: usize, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
+        let tones: Vec<ToneView> = surface
+            .tones
+            .iter()
+            .enumerate()
+            .map(|(i, tone)| ToneView::new(i + 1, tone, plan))
+            .collect();
+        let shares = surface
+            .tones
+            .iter()
+            .map(|t| format!("{} {:.0} %", t.tone.name, 100.0 * t.tone.share.value()))
+            .collect::<Vec<_>>()
+            .join(", ");
+        let planned: Vec<LabD65> = surface.tones.iter().map(|t| t.moved.colour).collect();
+        let paints: Vec<LabD65> = plan.shelf.stocks().iter().map(|s| s.prepared.lab).collect();
+        let mut about = vec![
+            match surface.treatment {
+                crate::scene::Treatment::Coat => "painted",
+                crate::scene::Treatment::Rock => "rock",
+                crate::scene::Treatment::Scatter => "strewn with scatter",
+                crate::scene::Treatment::Wash => "wash",
+            }
+            .to_owned(),
+        ];
+        if let Some(area) = surface.area {
+            about.push(format!("{:.0} cm²", area.value()));
+        }
+        if surface.treatment == crate::scene::Treatment::Coat {
+            about.push(if surface.coats == 1 {
+                "1 coat".to_owned()
+            } else {
+                format!("{} coats", surface.coats)
+            });
+        }
+        if let Some(from) = surface.from {
+            about.push(format!("photographed from {}", distance_text(from.value())));
+        }
+        Self {
+            number,
+            name: surface.name.clone(),
+            about: about.join(", "),
+            crops: surface
+                .parts
+                .iter()
+                .filter_map(|part| {
+                    let crop = part.crop.as_ref()?;
+                    let label = format!("{} in its photo, with its region drawn on", surface.name);
+                    Some(PhotoFigure::new(
+                        label,
+                        crop,
+                        part.span,
+                        &[(0, &part.region)],
+                    ))
+                })
+                .collect(),
+            bar: Swatches::row(
+                format!("Planned tones by their share of the area: {shares}"),
+                480,
+                40,
+                &surface
+                    .tones
+                    .iter()
+                    .map(|t| (t.moved.colour, t.tone.share.value()))
+                    .collect::<Vec<_>>(),
+            ),
+            plane: PlaneFigure::new(
+                format!(
+                    "Planned tones of {} by lightness and in the a* b* plane; dashed: the span of the listed paints",
+                    surface.name
+                ),
+                &planned,
+                &paints,
+            ),
+            tones,
+            moved: moved_text(surface, plan),
+            keep: keep_text(surface.spread.0),
+            rules: surface
+                .tones
+                .iter()
+                .enumerate()
+                .map(|(i, tone)| RuleView {
+                    tone: i + 1,
+                    swatches: Swatches::row(
+                        format!(
+                            "Tone {}: as photographed, by air, by custom, with none",
+                            i + 1
+                        ),
+                        320,
+                        36,
+                        &std::iter::once((tone.tone.colour, 1.0))
+                            .chain(tone.by_rule.iter().map(|m| (m.colour, 1.0)))
+                            .collect::<Vec<_>>(),
+                    ),
+                    by: tone
+                        .by_rule
+                        .iter()
+                        .map(|m| RuleMove {
+                            hex: m.colour.to_srgb8().to_string(),
+                            by: format!("{:.1}", m.by.0),
+                        })
+                        .collect(),
+                })
+                .collect(),
+            steps: surface
+                .steps
+                .iter()
+                .map(|step| step_text(step, &plan.pots))
+                .collect(),
+            cautions: surface
+                .cautions
+                .iter()
+                .filter(|c| !matches!(c, Caution::KeepApart | Caution::LabelFirst))
+                .map(|c| c.text())
+                .collect(),
+            not_yet: match surface.treatment {
+                crate::scene::Treatment::Coat => None,
+                crate::scene::Treatment::Rock => Some(
+                    "The rock scheme in its steps (undercoat, tints, dark wash, dry-brushed light) is not computed yet: the tones stand as opaque mixes.",
+                ),
+                crate::scene::Treatment::Scatter => Some(
+                    "The blend of scatter is not computed yet: the body is planned as the painted ground, the other tones as colours to choose scatter by.",
+                ),
+                crate::scene::Treatment::Wash => {
+                    Some("The wash is not computed yet: the tones stand as opaque mixes.")
+                }
+            },
+        }
+    }
+}
+
+/// How far the rule moved the tones, in words.
+fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
+    let moves: Vec<f64> = surface.tones.iter().map(|t| t.moved.by.0).collect();
+    let (low, high) = moves
+        .iter()
+        .fold((f64::INFINITY, 0.0_f64), |(l, h), m| (l.min(*m), h.max(*m)));
+    let rule = rule_text(plan);
+    let direction = match surface.tones.first().map(|t| t.moved.note) {
+        Some(AirNote::Removed | AirNote::RemovedToFloor) => {
+            " The camera stood further off than the model is seen, so the photo's surplus of air was taken out."
+        }
+        Some(AirNote::LeftIn) => " The photo's own haze was left in.",
+        _ => "",
+    };
+    if high < 0.05 {
+        format!("Scale colour by {rule}: nothing moved.{direction}")
+    } else {
+        format!("Scale colour by {rule}: tones moved by ΔE00 {low:.1} to {high:.1}.{direction}")
+    }
+}
+
+/// Whether the mixes want to be kept loose.
+fn keep_text(spread: f64) -> String {
+    let how = if spread < 3.0 {
+        "even: keep the mix well stirred and the coat smooth"
+    } else if spread < 6.0 {
+        "somewhat varied: let brush marks and a half-mixed pot show a little"
+    } else {
+        "very varied: keep the mix loose, go over it with small patches lighter and darker"
+    };
+    format!("Within its tones the surface is {how} (mean ΔE00 {spread:.0}).")
+}
+
+impl ToneView {
+    fn new(number: usize, tone: &TonePlan, plan: &Plan<'_>) -> Self {
+        let planned = tone.moved.colour;
+        let best = tone.recipes.first();
+        let predicted = best.map(|recipe| recipe.colour);
+        let mut colours = vec![(tone.tone.colour, 1.0), (planned, 1.0)];
+        colours.extend(predicted.map(|colour| (colour, 1.0)));
+        let label = format!(
+            "{}: photographed {}, planned {}{}",
+            tone.tone.name,
+            tone.tone.colour.to_srgb8(),
+            planned.to_srgb8(),
+            predicted.map_or_else(String::new, |c| format!(", predicted mix {}", c.to_srgb8())),
+        );
+        Self {
+            number,
+            role: capitalised(tone.tone.role.word()),
+            share: about(tone.tone.share.value()),
+            name: capitalised(tone.tone.name),
+            swatches: Swatches::row(label, 360, 92, &colours),
+            photographed: lab_text(tone.tone.colour),
+            planned: lab_text(planned),
+            predicted: predicted.map_or_else(String::new, lab_text),
+            moved: format!("{:.1}", tone.moved.by.0),
+            pot: tone.pot.map(|pot| pot_name(&plan.pots[pot])),
+            recipe: best.map(|recipe| RecipeView::new(recipe, plan.shelf, planned)),
+            others: tone
+                .recipes
+                .iter()
+                .skip(1)
+                .map(|recipe| RecipeView::new(recipe, plan.shelf, planned))
+                .collect(),
+            target: format!("± {:.0}", tone.target_uncertainty.0),
+        }
+    }
+}

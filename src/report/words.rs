@@ -1,0 +1,187 @@
+//! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
+
+use crate::mix::Closeness;
+use crate::photo::PhotoWarning;
+use crate::plan::{PlanNote, Pot, Step, StepKind};
+use crate::scale_colour::AirNote;
+use crate::tones::Role;
+
+/// "Pot 3, moderate brown".
+#[must_use]
+pub(super) fn pot_name(pot: &Pot) -> String {
+    format!("Pot {}, {}", pot.number, pot.name)
+}
+
+fn named_pot(number: usize, pots: &[Pot]) -> String {
+    pots.iter().find(|pot| pot.number == number).map_or_else(
+        || format!("pot {number}"),
+        |pot| format!("pot {number} ({})", pot.name),
+    )
+}
+
+fn drying(family: Option<crate::paint::MixingFamily>) -> String {
+    family.map_or_else(String::new, |family| {
+        format!(" Let it dry {} before the next coat.", family.drying())
+    })
+}
+
+/// A share in words that a hand can follow.
+pub(super) fn about(share: f64) -> String {
+    let percent = share * 100.0;
+    if percent < 1.0 {
+        "less than a hundredth".to_owned()
+    } else {
+        format!("about {percent:.0} %")
+    }
+}
+
+/// One step of the order of work.
+#[must_use]
+pub fn step_text(step: &Step, pots: &[Pot]) -> String {
+    match &step.kind {
+        StepKind::Clean => "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse, let them dry; dull any shine with fine abrasive.".to_owned(),
+        StepKind::Prime { primer, colour } => match primer {
+            Some(name) => format!("Prime with {name} ({}); let it dry as its label says.", colour.to_srgb8()),
+            None => format!("Prime in a matt mid grey (near {}); a darker or lighter primer shifts thin coats.", colour.to_srgb8()),
+        },
+        StepKind::TestPatch => "Mix a few drops first, brush them on primed scrap and let the patch dry: paint shifts as it dries. Judge it beside the photo in the light of the layout.".to_owned(),
+        StepKind::Body { pot, coats, family } => format!(
+            "Brush {} over the whole surface in {}.{}",
+            named_pot(*pot, pots),
+            if *coats == 1 { "one coat".to_owned() } else { format!("{coats} thin coats") },
+            drying(*family)
+        ),
+        StepKind::Tone { pot, role, share, family } => {
+            let pot = named_pot(*pot, pots);
+            let about = about(*share);
+            let how = match role {
+                Role::Body | Role::Variation => format!("Pick out {about} of the surface in {pot}, in irregular patches."),
+                Role::Shade => format!("Lay {pot} over {about} of the surface, where the photo is dark: low, sheltered, between the parts."),
+                Role::Light => format!("Last, lay {pot} over {about} of the surface, where light and rain fall; a nearly dry brush keeps its edges soft."),
+                Role::Accent => format!("Touch in {pot} on {about} of the surface, only where the photo has it."),
+            };
+            format!("{how}{}", drying(*family))
+        }
+        StepKind::Ground { pot, family } => format!(
+            "Paint the ground all over in {} before anything is strewn; it may show through.{}",
+            named_pot(*pot, pots),
+            drying(*family)
+        ),
+        StepKind::Strew => "Strew coarse kinds first, then medium, then fine, each into fresh glue that dries clear; vacuum off what does not hold.".to_owned(),
+        StepKind::Varnish { varnish } => match varnish {
+            Some(name) => format!("When all is dry for a day, seal with {name}. Varnish darkens and deepens colours a little: try it on the test patch first."),
+            None => "When all is dry for a day, seal with a matt varnish. Varnish darkens and deepens colours a little: try it on the test patch first.".to_owned(),
+        },
+    }
+}
+
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// What a reader should know before trusting the plan.
+#[must_use]
+pub fn note_text(note: &PlanNote) -> String {
+    match note {
+        PlanNote::Photo { photo, warning } => match warning {
+            PhotoWarning::Grey => format!(
+                "The photo \"{photo}\" is grey: its lightness was used, no colour was invented."
+            ),
+            other => format!("The photo \"{photo}\": {other}."),
+        },
+        PlanNote::LightUncorrected { photos } => format!(
+            "Nothing corrects the light of {}: {} colours may be off by about 10 (CIEDE2000), mostly in lightness and warmth.",
+            listed(photos),
+            if photos.len() == 1 { "its" } else { "their" },
+        ),
+        PlanNote::DistanceUnknown { photo } => format!(
+            "The distance of the photo \"{photo}\" is not stated: no air was subtracted for it."
+        ),
+        PlanNote::Air { surface, note } => match note {
+            AirNote::LeftIn => format!(
+                "{surface}: the photo was taken through so much air that taking it out would be guesswork; its haze stays in the planned colours."
+            ),
+            AirNote::RemovedToFloor => format!(
+                "{surface}: taking out the photo's air left some colours without any light in a channel; the air that day was clearer than the scene says, and the darkest planned colours are too dark."
+            ),
+            AirNote::Added | AirNote::Removed => format!("{surface}: the air was reckoned with."),
+        },
+        PlanNote::NotComputed(what) => format!(
+            "{} ({}) is not computed yet.",
+            capitalised(what.what),
+            what.place
+        ),
+        PlanNote::NotMixed { paint, reason } => {
+            format!("{paint} takes no part in mixes: {reason}.")
+        }
+        PlanNote::AreaUnknown { surface } => {
+            format!("{surface}: no area is given, so no quantities can be told for its pots.")
+        }
+        PlanNote::OutOfReach {
+            surface,
+            tone,
+            difference,
+            falls_short,
+        } => format!(
+            "{surface}, {tone}: the best mix is {:.0} (CIEDE2000) away{}; the list does not reach this colour.",
+            difference.0,
+            falls_short
+                .as_ref()
+                .map_or_else(String::new, |words| format!(", {words} than asked")),
+        ),
+        PlanNote::LetDownWanted { paints } => format!(
+            "{} {} dark or transparent in the pot: a screen colour does not tell how strongly such paint tints.",
+            capitalised(&listed(paints)),
+            if paints.len() == 1 { "is" } else { "are" },
+        ),
+        PlanNote::ImpossibleColour { paint } => {
+            format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
+        }
+    }
+}
+
+/// What would mend it.
+#[must_use]
+pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
+    match note {
+        PlanNote::LightUncorrected { .. } => {
+            Some("Photograph a grey card or a colour chart in the same light.")
+        }
+        PlanNote::DistanceUnknown { .. } => Some("Add from = \"8 m\" to the photo."),
+        PlanNote::Air {
+            note: AirNote::LeftIn | AirNote::RemovedToFloor,
+            ..
+        } => {
+            Some("Photograph the surface from nearer by, or raise the visibility in scale_colour.")
+        }
+        PlanNote::AreaUnknown { .. } => Some("Add area = \"310 cm2\" to the surface."),
+        PlanNote::LetDownWanted { .. } => Some(
+            "Mix 1 part with 3 parts white, let it dry, photograph it and enter it as let_down_hex and let_down_parts_white.",
+        ),
+        PlanNote::OutOfReach { .. } => {
+            Some("A paint of this colour would help; see the planned swatch.")
+        }
+        PlanNote::ImpossibleColour { .. } => Some("Check the paint's colour in the list."),
+        PlanNote::Photo { .. }
+        | PlanNote::Air { .. }
+        | PlanNote::NotComputed(_)
+        | PlanNote::NotMixed { .. } => None,
+    }
+}
+
+pub(super) fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// "very close on paper (ΔE00 0.8 ± 6)".
+pub(super) fn closeness_text(difference: f64, uncertainty: f64) -> String {
+    let words = Closeness::of(crate::colour::DeltaE00(difference)).words();
+    format!("{words} (ΔE00 {difference:.1}, real mix ± {uncertainty:.0})")
+}
