@@ -1,5 +1,4 @@
 //! Photographs of real brick, stone, roofs and hillsides in; a colour schedule for a scale layout out.
-#![cfg_attr(test, allow(clippy::unwrap_used))]
 
 pub mod colour;
 pub mod files;

@@ -49,14 +49,13 @@ pub enum UnitError {
 impl Explain for UnitError {
     fn hint(&self) -> Option<String> {
         match self {
-            Self::NotANumber { .. } => None,
             Self::UnknownUnit { units, .. } => {
                 let first = units.split(", ").next().unwrap_or(units);
                 Some(format!(
                     "write the unit after the number, as in \"0.9 {first}\""
                 ))
             }
-            Self::OutOfRange { .. } => None,
+            Self::NotANumber { .. } | Self::OutOfRange { .. } => None,
             Self::SeveralRatios { letter, ratios } => {
                 let first = ratios.split(", ").next().unwrap_or("1:87");
                 Some(format!("name the ratio too, as in \"{letter} {first}\""))

@@ -21,7 +21,7 @@ pub(crate) struct Args {
     #[arg(long, short, global = true)]
     pub(crate) quiet: bool,
 
-    /// When to use colour; NO_COLOR is honoured too
+    /// When to use colour; the environment variable `NO_COLOR` is honoured too
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
     pub(crate) color: When,
 }

@@ -10,7 +10,7 @@ use args::{Args, Command};
 use clap::Parser;
 use hillwash::problem::Explain;
 use std::process::ExitCode;
-use terminal::Terminal;
+use terminal::{Talk, tell};
 
 /// What a command ends with when it cannot be done.
 type Problems = Vec<Box<dyn Explain>>;
@@ -29,23 +29,24 @@ const BAD_INPUT: u8 = 2;
 /// Runs the program: 0 done, 2 bad input.
 pub(crate) fn run() -> ExitCode {
     let args = Args::parse();
-    let terminal = Terminal::new(args.colour_choice(), args.quiet);
+    args.colour_choice().write_global();
+    let talk = if args.quiet { Talk::Quiet } else { Talk::Usual };
     // A decoder that panics on a damaged photo is caught and told as a damaged photo; its own message would only confuse.
     std::panic::set_hook(Box::new(|_| {}));
     let outcome = match &args.command {
-        Command::Plan(plan) => commands::plan::run(plan, &terminal),
-        Command::Look(look) => commands::look::run(look, &terminal),
-        Command::Mix(mix) => commands::mix::run(mix, &terminal),
-        Command::New(new) => commands::new::run(new, &terminal),
+        Command::Plan(plan) => commands::plan::run(plan, talk),
+        Command::Look(look) => commands::look::run(look, talk),
+        Command::Mix(mix) => commands::mix::run(mix, talk),
+        Command::New(new) => commands::new::run(new, talk),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(problems) => {
             for problem in &problems {
-                terminal.complain(&problem_text::text(problem.as_ref()));
+                tell(&problem_text::text(problem.as_ref()));
             }
             if problems.len() > 1 {
-                terminal.complain(&format!("{} problems in all", problems.len()));
+                tell(&format!("{} problems in all", problems.len()));
             }
             ExitCode::from(BAD_INPUT)
         }

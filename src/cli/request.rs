@@ -161,7 +161,7 @@ pub(crate) fn parsed_list(name: &str, bytes: &[u8], folder: &Path) -> Result<Pai
         .map_err(|e| e.to_string())
         .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
     };
-    PaintList::parse(name, bytes, &read).map_err(|faults| boxed(faults.0))
+    PaintList::parse(name, bytes, &read).map_err(boxed)
 }
 
 /// A listed paint by its name, or the nearest name.

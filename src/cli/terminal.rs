@@ -4,39 +4,33 @@ use anstyle::{Color, RgbColor, Style};
 use hillwash::colour::{LabD65, Srgb8};
 use std::io::Write;
 
-/// Where text goes.
-#[derive(Debug)]
-pub(crate) struct Terminal {
-    quiet: bool,
+/// An answer: to standard output. A reader that went away is no error.
+pub(crate) fn say(text: &str) {
+    let mut out = anstream::stdout().lock();
+    let _ = writeln!(out, "{text}").and_then(|()| out.flush());
 }
 
-impl Terminal {
-    pub(crate) fn new(colour: anstream::ColorChoice, quiet: bool) -> Self {
-        colour.write_global();
-        Self { quiet }
-    }
+/// Progress, hints, problems: to standard error.
+pub(crate) fn tell(text: &str) {
+    let mut err = anstream::stderr().lock();
+    let _ = writeln!(err, "{text}");
+}
 
-    /// An answer: to standard output. A reader that went away is no error.
-    pub(crate) fn say(&self, text: &str) {
-        let mut out = anstream::stdout().lock();
-        let _ = writeln!(out, "{text}").and_then(|()| out.flush());
-    }
+/// How much is said beyond answers and problems.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Talk {
+    /// Answers and problems only.
+    Quiet,
+    /// Progress and hints too.
+    Usual,
+}
 
-    /// Progress and the like: to standard error, unless quiet.
-    pub(crate) fn tell(&self, text: &str) {
-        if !self.quiet {
-            self.complain(text);
+impl Talk {
+    /// Says something that quiet users do without.
+    pub(crate) fn tell(self, text: &str) {
+        if self == Self::Usual {
+            tell(text);
         }
-    }
-
-    /// A problem: to standard error, always.
-    pub(crate) fn complain(&self, text: &str) {
-        let mut err = anstream::stderr().lock();
-        let _ = writeln!(err, "{text}");
-    }
-
-    pub(crate) fn is_quiet(&self) -> bool {
-        self.quiet
     }
 }
 

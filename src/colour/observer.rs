@@ -9,6 +9,7 @@ use std::sync::LazyLock;
 /// # Source
 /// CIE 015:2018, tables of the standard observer and of illuminant D65.
 #[rustfmt::skip]
+#[expect(clippy::unreadable_literal, reason = "digits as the table prints them")]
 pub const OBSERVER_AND_D65: [[f64; 4]; BANDS] = [
     [0.001368, 3.9e-05, 0.006450001, 49.9755], // 380
     [0.004243, 0.00012, 0.02005001, 54.6482], // 390

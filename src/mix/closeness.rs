@@ -50,7 +50,7 @@ impl Closeness {
 #[must_use]
 pub fn distance_of_paints(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> f64 {
     let total: f64 = parts.iter().map(|(_, p)| p).sum();
-    if !(total > 0.0) {
+    if total <= 0.0 {
         return 0.0;
     }
     parts

@@ -529,7 +529,7 @@ fn greatest_common_divisor(parts: &[u32]) -> u32 {
     })
 }
 
-/// Damped least squares of at most three unknowns in three equations: (JᵀJ + λ diag) x = Jᵀr.
+/// Damped least squares of at most three unknowns in three equations: `(JᵀJ + λ I) x = Jᵀr`.
 fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Option<Vec<f64>> {
     let n = slopes.len();
     let dot = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
@@ -546,7 +546,7 @@ fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Opti
             (column..n).max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs()))?;
         rows.swap(column, pivot);
         let top = rows[column].clone();
-        if !(top[column].abs() > 1e-15) {
+        if top[column].is_nan() || top[column].abs() < 1e-15 {
             return None;
         }
         for row in rows.iter_mut().skip(column + 1) {

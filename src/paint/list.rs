@@ -1,9 +1,11 @@
 //! The paint list: text in, a checked [`PaintList`] or all of its faults out.
 
+use super::cells::Cells;
+use super::list_error::ListError;
 use super::medium::{Medium, MixingFamily};
-use super::rows::{Row, RowError, read_rows};
-use crate::colour::{ColourTextError, LabD65, Spectrum, parse_colour, seen_in_daylight};
-use crate::problem::{Explain, Place, nearest_word};
+use super::rows::read_rows;
+use crate::colour::{LabD65, Spectrum, seen_in_daylight};
+use crate::problem::Explain;
 use crate::units::{UnitError, number};
 use std::fmt;
 
@@ -68,7 +70,7 @@ pub enum LetDownColour {
     /// Photographed.
     Colour(LabD65),
     /// Measured.
-    Spectrum(Spectrum),
+    Spectrum(Box<Spectrum>),
 }
 
 /// One paint of a list.
@@ -183,144 +185,6 @@ pub struct PaintList {
     paints: Vec<Paint>,
 }
 
-/// A fault of one row of a paint list.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum PaintListError {
-    /// The table itself.
-    #[error(transparent)]
-    Row(#[from] RowError),
-    /// No name.
-    #[error("found no name, expected one for every row")]
-    NoName {
-        /// Where.
-        place: Place,
-    },
-    /// A name that stands above already.
-    #[error("found \"{name}\" again, expected each name once (first on line {first})")]
-    NameTwice {
-        /// Where.
-        place: Place,
-        /// The name.
-        name: String,
-        /// Line of the first.
-        first: usize,
-    },
-    /// No colour, or more than one.
-    #[error(
-        "found {found} for \"{name}\", expected one of hex, lab_l with lab_a and lab_b, or spectrum"
-    )]
-    ColourCount {
-        /// Where.
-        place: Place,
-        /// The paint.
-        name: String,
-        /// "no colour" or "two colours".
-        found: &'static str,
-    },
-    /// A colour that cannot be read.
-    #[error("{cause}")]
-    BadColour {
-        /// Where.
-        place: Place,
-        /// Why; printed here, hence no `source`.
-        cause: ColourTextError,
-    },
-    /// A number that cannot be read.
-    #[error("{cause}")]
-    BadNumber {
-        /// Where.
-        place: Place,
-        /// Why; printed here, hence no `source`.
-        cause: UnitError,
-    },
-    /// A number that makes no sense.
-    #[error("found {found}, expected {expected}")]
-    OutOfRange {
-        /// Where.
-        place: Place,
-        /// As written.
-        found: String,
-        /// The range.
-        expected: &'static str,
-    },
-    /// A word that is not one of the few.
-    #[error("found \"{found}\", expected one of {known}")]
-    UnknownWord {
-        /// Where.
-        place: Place,
-        /// As written.
-        found: String,
-        /// The words.
-        known: String,
-        /// The nearest.
-        nearest: Option<String>,
-    },
-    /// A spectrum file that cannot be read.
-    #[error(
-        "found a spectrum that cannot be used ({detail}), expected rows of wavelength_nm,reflectance"
-    )]
-    BadSpectrum {
-        /// Where.
-        place: Place,
-        /// Why.
-        detail: String,
-    },
-    /// A let-down with one half missing.
-    #[error(
-        "found {found} alone, expected a let-down's colour and its let_down_parts_white together"
-    )]
-    HalfLetDown {
-        /// Where.
-        place: Place,
-        /// The column that is there.
-        found: &'static str,
-    },
-}
-
-impl Explain for PaintListError {
-    fn place(&self) -> Place {
-        match self {
-            Self::Row(row) => row.place(),
-            Self::NoName { place }
-            | Self::NameTwice { place, .. }
-            | Self::ColourCount { place, .. }
-            | Self::BadColour { place, .. }
-            | Self::BadNumber { place, .. }
-            | Self::OutOfRange { place, .. }
-            | Self::UnknownWord { place, .. }
-            | Self::BadSpectrum { place, .. }
-            | Self::HalfLetDown { place, .. } => place.clone(),
-        }
-    }
-
-    fn hint(&self) -> Option<String> {
-        match self {
-            Self::Row(row) => row.hint(),
-            Self::NameTwice { .. } => {
-                Some("rename one, for example by its finish or its number".to_owned())
-            }
-            Self::ColourCount { .. } => {
-                Some("a photographed swatch read off as hex, such as #7a5b48, will do".to_owned())
-            }
-            Self::BadColour { cause, .. } => cause.hint(),
-            Self::BadNumber { .. } => {
-                Some("write only the number; the unit stands in the column's name".to_owned())
-            }
-            Self::UnknownWord { nearest, .. } => {
-                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
-            }
-            Self::NoName { .. }
-            | Self::OutOfRange { .. }
-            | Self::BadSpectrum { .. }
-            | Self::HalfLetDown { .. } => None,
-        }
-    }
-}
-
-/// All faults of one list, by place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PaintListErrors(pub Vec<PaintListError>);
-
 const COLUMNS: [&str; 21] = [
     "name",
     "hex",
@@ -345,6 +209,24 @@ const COLUMNS: [&str; 21] = [
     "note",
 ];
 
+const OPACITIES: [(&str, Opacity); 4] = [
+    ("opaque", Opacity::Opaque),
+    ("semi-opaque", Opacity::SemiOpaque),
+    ("semi-transparent", Opacity::SemiTransparent),
+    ("transparent", Opacity::Transparent),
+];
+const FINISHES: [(&str, Finish); 3] = [
+    ("matt", Finish::Matt),
+    ("satin", Finish::Satin),
+    ("gloss", Finish::Gloss),
+];
+const EFFECTS: [(&str, Option<PaintEffect>); 4] = [
+    ("metallic", Some(PaintEffect::Metallic)),
+    ("pearl", Some(PaintEffect::Pearl)),
+    ("fluorescent", Some(PaintEffect::Fluorescent)),
+    ("none", None),
+];
+
 /// Reads the text of a file named in a list; gives the reason when it cannot.
 pub type ReadNamedFile<'a> = dyn Fn(&str) -> Result<String, String> + 'a;
 
@@ -357,34 +239,21 @@ impl PaintList {
         file: &str,
         bytes: &[u8],
         read: &ReadNamedFile<'_>,
-    ) -> Result<Self, PaintListErrors> {
-        let mut table_faults = Vec::new();
-        let rows = read_rows(file, bytes, "paints", &COLUMNS, &mut table_faults);
-        let mut faults: Vec<PaintListError> =
-            table_faults.into_iter().map(PaintListError::from).collect();
-        let mut paints: Vec<Paint> = Vec::new();
+    ) -> Result<Self, Vec<ListError>> {
+        let mut faults = Vec::new();
+        let rows = read_rows(file, bytes, "paints", &COLUMNS, &mut faults);
         let mut seen: Vec<(String, usize)> = Vec::new();
-        for row in &rows {
-            let mut cells = Cells {
-                row,
-                faults: &mut faults,
-            };
-            let paint = cells.paint(read);
-            let name = row.cell("name").unwrap_or_default().to_lowercase();
-            if let Some((_, first)) = seen
-                .iter()
-                .find(|(known, _)| !name.is_empty() && *known == name)
-            {
-                faults.push(PaintListError::NameTwice {
-                    place: row.place.clone().at_field("name"),
-                    name: row.cell("name").unwrap_or_default().to_owned(),
-                    first: *first,
-                });
-            } else {
-                seen.push((name, row.place.line.unwrap_or(0)));
-            }
-            paints.extend(paint);
-        }
+        let paints: Vec<Paint> = rows
+            .iter()
+            .filter_map(|row| {
+                let mut cells = Cells {
+                    row,
+                    faults: &mut faults,
+                };
+                let name = cells.name(&mut seen);
+                cells.paint(name, read)
+            })
+            .collect();
         if faults.is_empty() {
             Ok(Self {
                 file: file.to_owned(),
@@ -392,7 +261,7 @@ impl PaintList {
             })
         } else {
             faults.sort_by_key(Explain::place);
-            Err(PaintListErrors(faults))
+            Err(faults)
         }
     }
 
@@ -413,73 +282,13 @@ impl PaintList {
     }
 }
 
-/// The cells of one row, with a place to put faults.
-struct Cells<'a> {
-    row: &'a Row,
-    faults: &'a mut Vec<PaintListError>,
-}
-
 impl Cells<'_> {
-    fn place(&self, column: &str) -> Place {
-        self.row.place.clone().at_field(column)
-    }
-
-    fn number(&mut self, column: &str, low: f64, high: f64, expected: &'static str) -> Option<f64> {
-        let text = self.row.cell(column)?;
-        match number(text) {
-            Ok(value) if (low..=high).contains(&value) => Some(value),
-            Ok(_) => {
-                self.faults.push(PaintListError::OutOfRange {
-                    place: self.place(column),
-                    found: text.to_owned(),
-                    expected,
-                });
-                None
-            }
-            Err(cause) => {
-                self.faults.push(PaintListError::BadNumber {
-                    place: self.place(column),
-                    cause,
-                });
-                None
-            }
-        }
-    }
-
-    fn colour(&mut self, column: &str) -> Option<LabD65> {
-        let text = self.row.cell(column)?;
-        parse_colour(text)
-            .map_err(|cause| {
-                self.faults.push(PaintListError::BadColour {
-                    place: self.place(column),
-                    cause,
-                });
-            })
-            .ok()
-    }
-
-    fn word<T: Copy>(&mut self, column: &str, words: &[(&'static str, T)]) -> Option<T> {
-        let text = self.row.cell(column)?;
-        let wanted = text.to_lowercase().replace([' ', '_'], "-");
-        if let Some((_, value)) = words.iter().find(|(word, _)| *word == wanted) {
-            return Some(*value);
-        }
-        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-        self.faults.push(PaintListError::UnknownWord {
-            place: self.place(column),
-            found: text.to_owned(),
-            known: known.join(", "),
-            nearest: nearest_word(&wanted, known.iter().copied()).map(str::to_owned),
-        });
-        None
-    }
-
     fn spectrum(&mut self, column: &str, read: &ReadNamedFile<'_>) -> Option<Spectrum> {
         let name = self.row.cell(column)?;
         read(name)
             .and_then(|text| parse_spectrum(&text))
             .map_err(|detail| {
-                self.faults.push(PaintListError::BadSpectrum {
+                self.faults.push(ListError::BadSpectrum {
                     place: self.place(column),
                     detail,
                 });
@@ -487,78 +296,13 @@ impl Cells<'_> {
             .ok()
     }
 
-    fn paint(&mut self, read: &ReadNamedFile<'_>) -> Option<Paint> {
-        let name = self.row.cell("name").map(str::to_owned);
-        if name.is_none() {
-            self.faults.push(PaintListError::NoName {
-                place: self.place("name"),
-            });
-        }
-        let given = [
-            self.row.cell("hex").is_some(),
-            ["lab_l", "lab_a", "lab_b"]
-                .iter()
-                .any(|c| self.row.cell(c).is_some()),
-            self.row.cell("spectrum").is_some(),
-        ];
-        // Hex beside a measurement is a convenience for reading: the measurement counts.
-        let two_measured = given[1] && given[2];
-        if !given.contains(&true) || two_measured {
-            self.faults.push(PaintListError::ColourCount {
-                place: self.place("hex"),
-                name: name.clone().unwrap_or_default(),
-                found: if two_measured {
-                    "two measured colours"
-                } else {
-                    "no colour"
-                },
-            });
-        }
-        let hex = self.colour("hex").map(|lab| (lab, ColourSource::Hex, None));
-        let lab = if given[1] { self.lab() } else { None };
-        let spectrum = self.spectrum("spectrum", read).map(|s| {
-            (
-                LabD65::from(seen_in_daylight(&s)),
-                ColourSource::Spectrum,
-                Some(s),
-            )
-        });
-        let known = spectrum
-            .or(lab.map(|lab| (lab, ColourSource::Lab, None)))
-            .or(hex);
+    fn paint(&mut self, name: Option<String>, read: &ReadNamedFile<'_>) -> Option<Paint> {
+        let known = self.known_colour(read);
         let let_down = self.let_down(read);
-        let media: Vec<(&'static str, Medium)> = Medium::ALL
-            .into_iter()
-            .map(|m| (m.word(), m))
-            .chain([("watercolor", Medium::Watercolour)])
-            .collect();
-        let medium = self.word("medium", &media);
-        let opacity = self.word(
-            "opacity",
-            &[
-                ("opaque", Opacity::Opaque),
-                ("semi-opaque", Opacity::SemiOpaque),
-                ("semi-transparent", Opacity::SemiTransparent),
-                ("transparent", Opacity::Transparent),
-            ],
-        );
-        let finish = self.word(
-            "finish",
-            &[
-                ("matt", Finish::Matt),
-                ("satin", Finish::Satin),
-                ("gloss", Finish::Gloss),
-            ],
-        );
-        let effect = self.word(
-            "effect",
-            &[
-                ("metallic", Some(PaintEffect::Metallic)),
-                ("pearl", Some(PaintEffect::Pearl)),
-                ("fluorescent", Some(PaintEffect::Fluorescent)),
-                ("none", None),
-            ],
-        );
+        let medium = self.word("medium", &Medium::ALL.map(|m| (m.word(), m)));
+        let opacity = self.word("opacity", &OPACITIES);
+        let finish = self.word("finish", &FINISHES);
+        let effect = self.word("effect", &EFFECTS);
         let mixable = self.word(
             "mixable",
             &[
@@ -605,11 +349,51 @@ impl Cells<'_> {
         })
     }
 
+    /// The paint's colour, how it is known, and its measured reflectance if any.
+    fn known_colour(
+        &mut self,
+        read: &ReadNamedFile<'_>,
+    ) -> Option<(LabD65, ColourSource, Option<Spectrum>)> {
+        let given = [
+            self.row.cell("hex").is_some(),
+            ["lab_l", "lab_a", "lab_b"]
+                .iter()
+                .any(|c| self.row.cell(c).is_some()),
+            self.row.cell("spectrum").is_some(),
+        ];
+        // Hex beside a measurement is a convenience for reading: the measurement counts.
+        let two_measured = given[1] && given[2];
+        if !given.contains(&true) || two_measured {
+            self.faults.push(ListError::ColourCount {
+                place: self.place("hex"),
+                name: self.row.cell("name").unwrap_or_default().to_owned(),
+                found: if two_measured {
+                    "two measured colours"
+                } else {
+                    "no colour"
+                },
+                expected: "one of hex, lab_l with lab_a and lab_b, or spectrum",
+            });
+        }
+        let hex = self.colour("hex").map(|lab| (lab, ColourSource::Hex, None));
+        let lab = if given[1] { self.lab() } else { None };
+        let spectrum = self.spectrum("spectrum", read).map(|s| {
+            (
+                LabD65::from(seen_in_daylight(&s)),
+                ColourSource::Spectrum,
+                Some(s),
+            )
+        });
+        spectrum
+            .or(lab.map(|lab| (lab, ColourSource::Lab, None)))
+            .or(hex)
+    }
+
     fn lab(&mut self) -> Option<LabD65> {
         const COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
         for column in COLUMNS {
             if self.row.cell(column).is_none() {
-                self.faults.push(PaintListError::BadNumber {
+                self.faults.push(ListError::BadNumber {
                     place: self.place(column),
                     cause: UnitError::NotANumber {
                         found: String::new(),
@@ -634,7 +418,7 @@ impl Cells<'_> {
         let colour = self.colour("let_down_hex").map(LetDownColour::Colour);
         let spectrum = self
             .spectrum("let_down_spectrum", read)
-            .map(LetDownColour::Spectrum);
+            .map(|s| LetDownColour::Spectrum(Box::new(s)));
         let has_colour =
             self.row.cell("let_down_hex").is_some() || self.row.cell("let_down_spectrum").is_some();
         let has_parts = self.row.cell("let_down_parts_white").is_some();
@@ -644,7 +428,7 @@ impl Cells<'_> {
             } else {
                 "a let-down's colour"
             };
-            self.faults.push(PaintListError::HalfLetDown {
+            self.faults.push(ListError::HalfLetDown {
                 place: self.place("let_down_parts_white"),
                 found,
             });
@@ -697,7 +481,7 @@ fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
 mod tests {
     use super::*;
 
-    fn parse(text: &str) -> Result<PaintList, PaintListErrors> {
+    fn parse(text: &str) -> Result<PaintList, Vec<ListError>> {
         PaintList::parse("paints.csv", text.as_bytes(), &|_| {
             Err("no such file".to_owned())
         })
@@ -720,8 +504,7 @@ mod tests {
     #[test]
     fn every_fault_is_told_at_once_by_place() {
         let faults = parse("name,hex,medium,pot_ml\na,#12345g,acrylic,20\nA,#123456,acryllic,many\n,#123456,,\nd,,,\n")
-            .unwrap_err()
-            .0;
+            .unwrap_err();
         let places: Vec<String> = faults.iter().map(|f| f.place().to_string()).collect();
         assert_eq!(
             places,
@@ -743,14 +526,14 @@ mod tests {
     #[test]
     fn an_empty_list_and_a_list_that_is_not_utf8_are_faults() {
         assert!(matches!(
-            parse("name,hex\n").unwrap_err().0[..],
-            [PaintListError::Row(RowError::Empty { .. })]
+            parse("name,hex\n").unwrap_err()[..],
+            [ListError::Empty { .. }]
         ));
         let latin1 = PaintList::parse("p.csv", b"name,hex\nochre \xe9,#aabbcc\n", &|_| {
             Err(String::new())
         })
         .unwrap_err();
-        assert_eq!(latin1.0[0].place().to_string(), "p.csv:2");
+        assert_eq!(latin1[0].place().to_string(), "p.csv:2");
     }
 
     #[test]

@@ -3,9 +3,11 @@
 //! In: the text of a paint list. Out: a checked [`PaintList`], and from it [`Prepared`] paints whose mixes and films
 //! can be predicted. It refuses to know of photographs, scenes and files.
 
+mod cells;
 mod film;
 mod kubelka_munk;
 mod list;
+mod list_error;
 mod medium;
 mod prepared;
 mod reflectance;
@@ -18,10 +20,10 @@ pub use kubelka_munk::{
 };
 pub use list::{
     ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
-    PaintListError, PaintListErrors, ReadNamedFile,
+    ReadNamedFile,
 };
+pub use list_error::ListError;
 pub use medium::{Medium, MixingFamily};
 pub use prepared::{MixtureError, Prepared, opaque_mix};
 pub use reflectance::{Reconstructed, reconstruct};
-pub use rows::RowError;
-pub use scatter_list::{Grain, ScatterItem, ScatterList, ScatterListError};
+pub use scatter_list::{Grain, ScatterItem, ScatterList};

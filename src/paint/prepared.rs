@@ -118,7 +118,7 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError>
         return Err(MixtureError::BadParts);
     }
     let total: f64 = parts.iter().map(|(_, p)| p).sum();
-    if !(total > 0.0) {
+    if total <= 0.0 {
         return Err(MixtureError::Empty);
     }
     let mut absorption = [0.0; BANDS];

@@ -26,7 +26,7 @@ const STEPS_TOWARD_GREY: [f64; 10] = [0.002, 0.005, 0.01, 0.02, 0.03, 0.05, 0.08
 /// is the same function up to scale). On a grid of 729 sRGB colours it never fails and takes 6 Newton steps.
 #[must_use]
 pub fn reconstruct(asked: Xyz) -> Reconstructed {
-    let wanted = if !(asked.y >= LOWEST_Y) {
+    let wanted = if asked.y.is_nan() || asked.y < LOWEST_Y {
         Xyz {
             y: LOWEST_Y,
             ..Xyz::default()
@@ -91,9 +91,9 @@ fn smoothest(wanted: Xyz) -> Option<Spectrum> {
         }
         let worst = residual.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         if worst < 1e-12 {
-            return accepted(reflectance, wanted);
+            return accepted(&reflectance, wanted);
         }
-        let step = solve(jacobian, residual)?;
+        let step = solve(&mut jacobian, residual)?;
         let largest = step[..BANDS].iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         if !largest.is_finite() {
             return None;
@@ -104,13 +104,13 @@ fn smoothest(wanted: Xyz) -> Option<Spectrum> {
         }
     }
     accepted(
-        std::array::from_fn(|i| 1.0 / (1.0 + (-unknowns[i]).exp())),
+        &std::array::from_fn(|i| 1.0 / (1.0 + (-unknowns[i]).exp())),
         wanted,
     )
 }
 
-fn accepted(reflectance: [f64; BANDS], wanted: Xyz) -> Option<Spectrum> {
-    let spectrum = Spectrum::new(reflectance);
+fn accepted(reflectance: &[f64; BANDS], wanted: Xyz) -> Option<Spectrum> {
+    let spectrum = Spectrum::new(*reflectance);
     let got = seen_in_daylight(&spectrum).as_array();
     got.iter()
         .zip(wanted.as_array())
@@ -120,7 +120,7 @@ fn accepted(reflectance: [f64; BANDS], wanted: Xyz) -> Option<Spectrum> {
 
 /// Gaussian elimination with partial pivoting; `None` when the matrix is singular.
 fn solve(
-    mut matrix: [[f64; UNKNOWNS]; UNKNOWNS],
+    matrix: &mut [[f64; UNKNOWNS]; UNKNOWNS],
     mut right: [f64; UNKNOWNS],
 ) -> Option<[f64; UNKNOWNS]> {
     for column in 0..UNKNOWNS {
@@ -129,7 +129,7 @@ fn solve(
                 .abs()
                 .total_cmp(&matrix[*b][column].abs())
         })?;
-        if !(matrix[pivot][column].abs() > 1e-300) {
+        if matrix[pivot][column].abs() < 1e-300 || matrix[pivot][column].is_nan() {
             return None;
         }
         matrix.swap(column, pivot);

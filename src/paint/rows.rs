@@ -1,117 +1,7 @@
 //! Tables as spreadsheets export them: byte-order mark, `;` or tab, decimal commas, CRLF, blank lines, quoted fields.
 
-use crate::problem::{Explain, Place, nearest_word};
-
-/// A fault of one table.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum RowError {
-    /// The bytes are not UTF-8.
-    #[error("found bytes that are not UTF-8 text (the first at byte {at}), expected a UTF-8 table")]
-    NotUtf8 {
-        /// Where.
-        place: Place,
-        /// Offset of the first bad byte.
-        at: usize,
-    },
-    /// No rows at all.
-    #[error("found no {what}, expected a header row and at least one row below it")]
-    Empty {
-        /// Where.
-        place: Place,
-        /// What the rows would be: "paints", "scatter".
-        what: &'static str,
-    },
-    /// A column that no list has.
-    #[error("found column \"{found}\", expected one of {known}")]
-    UnknownColumn {
-        /// Where.
-        place: Place,
-        /// As written.
-        found: String,
-        /// The columns there are.
-        known: String,
-        /// The nearest of them.
-        nearest: Option<String>,
-    },
-    /// A column twice.
-    #[error("found column \"{found}\" twice, expected it once")]
-    ColumnTwice {
-        /// Where.
-        place: Place,
-        /// As written.
-        found: String,
-    },
-    /// A column that must be there is not.
-    #[error("found no column {missing}, expected it in the header row")]
-    MissingColumn {
-        /// Where.
-        place: Place,
-        /// The column.
-        missing: &'static str,
-    },
-    /// More cells than the header has.
-    #[error("found {found} cells, expected {expected} as in the header row")]
-    TooManyCells {
-        /// Where.
-        place: Place,
-        /// Cells in this row.
-        found: usize,
-        /// Cells in the header.
-        expected: usize,
-    },
-    /// Quotes or bytes that cannot be read as a table.
-    #[error(
-        "found a row that cannot be read as a table ({detail}), expected cells divided by commas or semicolons"
-    )]
-    Unreadable {
-        /// Where.
-        place: Place,
-        /// What the reader said.
-        detail: String,
-    },
-    /// Too many rows.
-    #[error("found more than {limit} rows, expected at most that many")]
-    TooManyRows {
-        /// Where.
-        place: Place,
-        /// The limit.
-        limit: usize,
-    },
-}
-
-impl Explain for RowError {
-    fn place(&self) -> Place {
-        match self {
-            Self::NotUtf8 { place, .. }
-            | Self::Empty { place, .. }
-            | Self::UnknownColumn { place, .. }
-            | Self::ColumnTwice { place, .. }
-            | Self::MissingColumn { place, .. }
-            | Self::TooManyCells { place, .. }
-            | Self::Unreadable { place, .. }
-            | Self::TooManyRows { place, .. } => place.clone(),
-        }
-    }
-
-    fn hint(&self) -> Option<String> {
-        match self {
-            Self::NotUtf8 { .. } => Some("save the table again as \"CSV UTF-8\"".to_owned()),
-            Self::Empty { .. } => None,
-            Self::UnknownColumn { nearest, .. } => {
-                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
-            }
-            Self::ColumnTwice { .. } => Some("delete or rename one of the two".to_owned()),
-            Self::MissingColumn { .. } => None,
-            Self::TooManyCells { .. } => {
-                Some("put a cell that holds a comma or semicolon into double quotes".to_owned())
-            }
-            Self::Unreadable { .. } => {
-                Some("look for a double quote that is opened and not closed".to_owned())
-            }
-            Self::TooManyRows { .. } => Some("divide the list".to_owned()),
-        }
-    }
-}
+use super::list_error::ListError;
+use crate::problem::{Place, nearest_word};
 
 /// One row: its line and its cells by column name; empty cells are absent.
 #[derive(Debug, Clone)]
@@ -137,19 +27,16 @@ pub(super) fn read_rows(
     bytes: &[u8],
     what: &'static str,
     known: &[&'static str],
-    faults: &mut Vec<RowError>,
+    faults: &mut Vec<ListError>,
 ) -> Vec<Row> {
     let here = Place::file(file);
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let text = match std::str::from_utf8(bytes) {
         Ok(text) => text,
         Err(error) => {
-            let line = bytes[..error.valid_up_to()]
-                .iter()
-                .filter(|b| **b == b'\n')
-                .count()
-                + 1;
-            faults.push(RowError::NotUtf8 {
+            let good = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
+            let line = good.matches('\n').count() + 1;
+            faults.push(ListError::NotUtf8 {
                 place: here.at_line(line),
                 at: error.valid_up_to(),
             });
@@ -169,7 +56,7 @@ pub(super) fn read_rows(
             Ok(record) => record,
             Err(error) => {
                 let line = error.position().map_or(1, csv::Position::line);
-                faults.push(RowError::Unreadable {
+                faults.push(ListError::Unreadable {
                     place: here
                         .clone()
                         .at_line(usize::try_from(line).unwrap_or(usize::MAX)),
@@ -190,7 +77,7 @@ pub(super) fn read_rows(
             continue;
         };
         if rows.len() >= MOST_ROWS {
-            faults.push(RowError::TooManyRows {
+            faults.push(ListError::TooManyRows {
                 place,
                 limit: MOST_ROWS,
             });
@@ -201,7 +88,7 @@ pub(super) fn read_rows(
             .skip(columns.len())
             .any(|cell| !cell.is_empty())
         {
-            faults.push(RowError::TooManyCells {
+            faults.push(ListError::TooManyCells {
                 place,
                 found: record.len(),
                 expected: columns.len(),
@@ -219,7 +106,7 @@ pub(super) fn read_rows(
         });
     }
     if rows.is_empty() && faults.is_empty() {
-        faults.push(RowError::Empty { place: here, what });
+        faults.push(ListError::Empty { place: here, what });
     }
     rows
 }
@@ -228,7 +115,7 @@ fn read_header(
     place: &Place,
     record: &csv::StringRecord,
     known: &[&'static str],
-    faults: &mut Vec<RowError>,
+    faults: &mut Vec<ListError>,
 ) -> Vec<String> {
     let columns: Vec<String> = record.iter().map(str::to_lowercase).collect();
     for (at, column) in columns.iter().enumerate() {
@@ -236,21 +123,21 @@ fn read_header(
             continue;
         }
         if !known.contains(&column.as_str()) {
-            faults.push(RowError::UnknownColumn {
+            faults.push(ListError::UnknownColumn {
                 place: place.clone(),
                 found: column.clone(),
                 known: known.join(", "),
                 nearest: nearest_word(column, known.iter().copied()).map(str::to_owned),
             });
         } else if columns[..at].contains(column) {
-            faults.push(RowError::ColumnTwice {
+            faults.push(ListError::ColumnTwice {
                 place: place.clone(),
                 found: column.clone(),
             });
         }
     }
     if !columns.iter().any(|c| c == "name") {
-        faults.push(RowError::MissingColumn {
+        faults.push(ListError::MissingColumn {
             place: place.clone(),
             missing: "name",
         });

@@ -1,9 +1,10 @@
 //! The scatter list: grass, foliage, earth and stone that is strewn rather than painted.
 
-use super::rows::{RowError, read_rows};
-use crate::colour::{ColourTextError, LabD65, parse_colour};
-use crate::problem::{Explain, Place, nearest_word};
-use crate::units::{UnitError, number};
+use super::cells::Cells;
+use super::list_error::ListError;
+use super::rows::read_rows;
+use crate::colour::LabD65;
+use crate::problem::Explain;
 use serde::Serialize;
 
 /// How coarse a scatter is.
@@ -47,83 +48,6 @@ pub struct ScatterList {
     items: Vec<ScatterItem>,
 }
 
-/// A fault of a scatter list.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum ScatterListError {
-    /// The table itself.
-    #[error(transparent)]
-    Row(#[from] RowError),
-    /// A row without a name or a colour.
-    #[error("found no {missing}, expected one for every row")]
-    Missing {
-        /// Where.
-        place: Place,
-        /// "name" or "hex".
-        missing: &'static str,
-    },
-    /// A name that stands above already.
-    #[error("found \"{name}\" again, expected each name once (first on line {first})")]
-    NameTwice {
-        /// Where.
-        place: Place,
-        /// The name.
-        name: String,
-        /// Line of the first.
-        first: usize,
-    },
-    /// A colour that cannot be read.
-    #[error("{cause}")]
-    BadColour {
-        /// Where.
-        place: Place,
-        /// Why.
-        cause: ColourTextError,
-    },
-    /// A number that cannot be read or makes no sense.
-    #[error("{cause}")]
-    BadNumber {
-        /// Where.
-        place: Place,
-        /// Why.
-        cause: UnitError,
-    },
-    /// No such grain.
-    #[error("found \"{found}\", expected one of coarse, medium, fine, fibre")]
-    UnknownGrain {
-        /// Where.
-        place: Place,
-        /// As written.
-        found: String,
-    },
-}
-
-impl Explain for ScatterListError {
-    fn place(&self) -> Place {
-        match self {
-            Self::Row(row) => row.place(),
-            Self::Missing { place, .. }
-            | Self::NameTwice { place, .. }
-            | Self::BadColour { place, .. }
-            | Self::BadNumber { place, .. }
-            | Self::UnknownGrain { place, .. } => place.clone(),
-        }
-    }
-
-    fn hint(&self) -> Option<String> {
-        match self {
-            Self::Row(row) => row.hint(),
-            Self::BadColour { cause, .. } => cause.hint(),
-            Self::BadNumber { .. } => {
-                Some("write only the number; the unit stands in the column's name".to_owned())
-            }
-            Self::UnknownGrain { found, .. } => nearest_word(found, GRAINS.map(|(word, _)| word))
-                .map(|n| format!("did you mean \"{n}\"?")),
-            Self::NameTwice { .. } => Some("rename one".to_owned()),
-            Self::Missing { .. } => None,
-        }
-    }
-}
-
 const COLUMNS: [&str; 7] = [
     "name",
     "hex",
@@ -145,88 +69,24 @@ impl ScatterList {
     ///
     /// # Errors
     /// All faults at once, sorted by place.
-    pub fn parse(file: &str, bytes: &[u8]) -> Result<Self, Vec<ScatterListError>> {
-        let mut table_faults = Vec::new();
-        let rows = read_rows(file, bytes, "scatter", &COLUMNS, &mut table_faults);
-        let mut faults: Vec<ScatterListError> = table_faults
-            .into_iter()
-            .map(ScatterListError::from)
-            .collect();
-        let mut items: Vec<ScatterItem> = Vec::new();
+    pub fn parse(file: &str, bytes: &[u8]) -> Result<Self, Vec<ListError>> {
+        const AMOUNT: &str = "a number, 0 or more";
+        let mut faults = Vec::new();
+        let rows = read_rows(file, bytes, "scatter", &COLUMNS, &mut faults);
         let mut seen: Vec<(String, usize)> = Vec::new();
+        let mut items = Vec::new();
         for row in &rows {
-            let at = |column: &str| row.place.clone().at_field(column);
-            let mut missing = |column: &'static str| {
-                if row.cell(column).is_none() {
-                    faults.push(ScatterListError::Missing {
-                        place: at(column),
-                        missing: column,
-                    });
-                }
+            let mut cells = Cells {
+                row,
+                faults: &mut faults,
             };
-            missing("name");
-            missing("hex");
-            let name = row.cell("name").unwrap_or_default().to_owned();
-            if let Some((_, first)) = seen
-                .iter()
-                .find(|(known, _)| !name.is_empty() && *known == name.to_lowercase())
-            {
-                faults.push(ScatterListError::NameTwice {
-                    place: at("name"),
-                    name: name.clone(),
-                    first: *first,
-                });
-            }
-            seen.push((name.to_lowercase(), row.place.line.unwrap_or(0)));
-            let colour = row.cell("hex").and_then(|text| {
-                parse_colour(text)
-                    .map_err(|cause| {
-                        faults.push(ScatterListError::BadColour {
-                            place: at("hex"),
-                            cause,
-                        });
-                    })
-                    .ok()
-            });
-            let grain = row.cell("grain").and_then(|text| {
-                let known = GRAINS
-                    .iter()
-                    .find(|(word, _)| text.eq_ignore_ascii_case(word));
-                if known.is_none() {
-                    faults.push(ScatterListError::UnknownGrain {
-                        place: at("grain"),
-                        found: text.to_owned(),
-                    });
-                }
-                known.map(|(_, grain)| *grain)
-            });
-            let mut amount = |column: &str| {
-                let text = row.cell(column)?;
-                number(text)
-                    .and_then(|value| {
-                        if (0.0..=1e6).contains(&value) {
-                            Ok(value)
-                        } else {
-                            Err(UnitError::OutOfRange {
-                                found: text.to_owned(),
-                                expected: "0 or more",
-                            })
-                        }
-                    })
-                    .map_err(|cause| {
-                        faults.push(ScatterListError::BadNumber {
-                            place: at(column),
-                            cause,
-                        });
-                    })
-                    .ok()
-            };
-            let (length_mm, on_hand_g, cover) = (
-                amount("length_mm"),
-                amount("on_hand_g"),
-                amount("cover_g_per_dm2"),
-            );
-            if let Some(colour) = colour {
+            let name = cells.name(&mut seen);
+            let colour = cells.needed_colour("hex");
+            let grain = cells.word("grain", &GRAINS);
+            let length_mm = cells.number("length_mm", 0.0, 1000.0, AMOUNT);
+            let on_hand_g = cells.number("on_hand_g", 0.0, 1e6, AMOUNT);
+            let cover = cells.number("cover_g_per_dm2", 0.0, 1e4, AMOUNT);
+            if let (Some(name), Some(colour)) = (name, colour) {
                 items.push(ScatterItem {
                     name,
                     colour,

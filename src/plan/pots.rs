@@ -5,7 +5,7 @@ use crate::colour::{LabD65, delta_e00, plain_name};
 use crate::mix::Recipe;
 use crate::scene::Treatment;
 use crate::tones::Role;
-use crate::units::Millilitres;
+use crate::units::{Millilitres, SquareCentimetres};
 
 /// Tones within so much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
 pub const POT_WITHIN: f64 = 2.0;
@@ -45,7 +45,7 @@ pub(super) fn gather(surfaces: &mut [SurfacePlan]) -> Vec<Pot> {
             .enumerate()
             .filter(|(t, _)| is_painted(surface, *t))
         {
-            let area = surface.area.map_or(1.0, |area| area.value());
+            let area = surface.area.map_or(1.0, SquareCentimetres::value);
             tones.push((area * tone.tone.share.value(), s, t));
         }
     }
@@ -58,23 +58,20 @@ pub(super) fn gather(surfaces: &mut [SurfacePlan]) -> Vec<Pot> {
             .map(|pot| (delta_e00(pot.colour, colour).0, pot))
             .filter(|(distance, _)| *distance <= POT_WITHIN)
             .min_by(|a, b| a.0.total_cmp(&b.0));
-        let number = match nearest {
-            Some((_, pot)) => {
-                pot.members.push((s, t));
-                pot.number
-            }
-            None => {
-                let number = pots.len() + 1;
-                pots.push(Pot {
-                    number,
-                    name: plain_name(colour),
-                    colour,
-                    members: vec![(s, t)],
-                    recipe: None,
-                    volume: None,
-                });
-                number
-            }
+        let number = if let Some((_, pot)) = nearest {
+            pot.members.push((s, t));
+            pot.number
+        } else {
+            let number = pots.len() + 1;
+            pots.push(Pot {
+                number,
+                name: plain_name(colour),
+                colour,
+                members: vec![(s, t)],
+                recipe: None,
+                volume: None,
+            });
+            number
         };
         surfaces[s].tones[t].pot = Some(number - 1);
     }

@@ -247,7 +247,7 @@ fn joined(
     let mut seen = Vec::new();
     for (part, mut bins, part_seen) in parts {
         let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
-        if !(total > 0.0) {
+        if total <= 0.0 {
             return Err(SurveyError::Region {
                 place: surface.parts[part].place.clone(),
                 cause: TonesError::NoPixels,

@@ -24,7 +24,7 @@ pub(super) struct Swatches {
     pub(super) height: u32,
     pub(super) margin: u32,
     pub(super) inner_height: u32,
-    pub(super) swatches: Vec<Swatch>,
+    pub(super) colours: Vec<Swatch>,
 }
 
 fn px(value: f64) -> String {
@@ -39,7 +39,7 @@ impl Swatches {
         let inner = f64::from(width - 2 * margin);
         let total: f64 = colours.iter().map(|(_, weight)| weight).sum();
         let mut x = f64::from(margin);
-        let swatches = colours
+        let placed = colours
             .iter()
             .map(|(colour, weight)| {
                 let span = inner * weight / total;
@@ -58,7 +58,7 @@ impl Swatches {
             height,
             margin,
             inner_height: height - 2 * margin,
-            swatches,
+            colours: placed,
         }
     }
 }

@@ -6,6 +6,7 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
+use std::fmt::Write;
 
 /// Why a report could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -38,7 +39,7 @@ fn for_page(value: &Value) -> String {
     for c in value.to_string().chars() {
         match c {
             '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => {
-                safe.push_str(&format!("\\u{:04x}", u32::from(c)));
+                let _ = write!(safe, "\\u{:04x}", u32::from(c));
             }
             _ => safe.push(c),
         }

@@ -7,6 +7,7 @@ use crate::mix::{Recipe, Shelf, falls_short};
 use crate::plan::{Caution, Plan, Pot, SurfacePlan, TonePlan};
 use crate::region::Region;
 use crate::scale_colour::{AirNote, ScaleRule};
+use crate::scene::Treatment;
 
 /// A line of the title block.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -411,32 +412,10 @@ impl SheetView {
             .join(", ");
         let planned: Vec<LabD65> = surface.tones.iter().map(|t| t.moved.colour).collect();
         let paints: Vec<LabD65> = plan.shelf.stocks().iter().map(|s| s.prepared.lab).collect();
-        let mut about = vec![
-            match surface.treatment {
-                crate::scene::Treatment::Coat => "painted",
-                crate::scene::Treatment::Rock => "rock",
-                crate::scene::Treatment::Scatter => "strewn with scatter",
-                crate::scene::Treatment::Wash => "wash",
-            }
-            .to_owned(),
-        ];
-        if let Some(area) = surface.area {
-            about.push(format!("{:.0} cm²", area.value()));
-        }
-        if surface.treatment == crate::scene::Treatment::Coat {
-            about.push(if surface.coats == 1 {
-                "1 coat".to_owned()
-            } else {
-                format!("{} coats", surface.coats)
-            });
-        }
-        if let Some(from) = surface.from {
-            about.push(format!("photographed from {}", distance_text(from.value())));
-        }
         Self {
             number,
             name: surface.name.clone(),
-            about: about.join(", "),
+            about: about_surface(surface),
             crops: surface
                 .parts
                 .iter()
@@ -472,33 +451,7 @@ impl SheetView {
             tones,
             moved: moved_text(surface, plan),
             keep: keep_text(surface.spread.0),
-            rules: surface
-                .tones
-                .iter()
-                .enumerate()
-                .map(|(i, tone)| RuleView {
-                    tone: i + 1,
-                    swatches: Swatches::row(
-                        format!(
-                            "Tone {}: as photographed, by air, by custom, with none",
-                            i + 1
-                        ),
-                        320,
-                        36,
-                        &std::iter::once((tone.tone.colour, 1.0))
-                            .chain(tone.by_rule.iter().map(|m| (m.colour, 1.0)))
-                            .collect::<Vec<_>>(),
-                    ),
-                    by: tone
-                        .by_rule
-                        .iter()
-                        .map(|m| RuleMove {
-                            hex: m.colour.to_srgb8().to_string(),
-                            by: format!("{:.1}", m.by.0),
-                        })
-                        .collect(),
-                })
-                .collect(),
+            rules: rules(surface),
             steps: surface
                 .steps
                 .iter()
@@ -510,19 +463,80 @@ impl SheetView {
                 .filter(|c| !matches!(c, Caution::KeepApart | Caution::LabelFirst))
                 .map(|c| c.text())
                 .collect(),
-            not_yet: match surface.treatment {
-                crate::scene::Treatment::Coat => None,
-                crate::scene::Treatment::Rock => Some(
-                    "The rock scheme in its steps (undercoat, tints, dark wash, dry-brushed light) is not computed yet: the tones stand as opaque mixes.",
-                ),
-                crate::scene::Treatment::Scatter => Some(
-                    "The blend of scatter is not computed yet: the body is planned as the painted ground, the other tones as colours to choose scatter by.",
-                ),
-                crate::scene::Treatment::Wash => {
-                    Some("The wash is not computed yet: the tones stand as opaque mixes.")
-                }
-            },
+            not_yet: not_yet(surface.treatment),
         }
+    }
+}
+
+/// Treatment, area, coats and distance on one line.
+fn about_surface(surface: &SurfacePlan) -> String {
+    let mut about = vec![
+        match surface.treatment {
+            Treatment::Coat => "painted",
+            Treatment::Rock => "rock",
+            Treatment::Scatter => "strewn with scatter",
+            Treatment::Wash => "wash",
+        }
+        .to_owned(),
+    ];
+    if let Some(area) = surface.area {
+        about.push(format!("{:.0} cm²", area.value()));
+    }
+    if surface.treatment == Treatment::Coat {
+        about.push(if surface.coats == 1 {
+            "1 coat".to_owned()
+        } else {
+            format!("{} coats", surface.coats)
+        });
+    }
+    if let Some(from) = surface.from {
+        about.push(format!("photographed from {}", distance_text(from.value())));
+    }
+    about.join(", ")
+}
+
+/// What each rule of scale colour does to each tone.
+fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
+    surface
+        .tones
+        .iter()
+        .enumerate()
+        .map(|(i, tone)| RuleView {
+            tone: i + 1,
+            swatches: Swatches::row(
+                format!(
+                    "Tone {}: as photographed, by air, by custom, with none",
+                    i + 1
+                ),
+                320,
+                36,
+                &std::iter::once((tone.tone.colour, 1.0))
+                    .chain(tone.by_rule.iter().map(|m| (m.colour, 1.0)))
+                    .collect::<Vec<_>>(),
+            ),
+            by: tone
+                .by_rule
+                .iter()
+                .map(|m| RuleMove {
+                    hex: m.colour.to_srgb8().to_string(),
+                    by: format!("{:.1}", m.by.0),
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+/// What a treatment lacks so far.
+fn not_yet(treatment: Treatment) -> Option<&'static str> {
+    match treatment {
+        Treatment::Coat => None,
+        Treatment::Rock => Some(
+            "The rock scheme in its steps (undercoat, tints, dark wash, dry-brushed light) is not computed yet: the tones stand as opaque mixes.",
+        ),
+        Treatment::Scatter => Some(
+            "The blend of scatter is not computed yet: the body is planned as the painted ground, the other tones as colours to choose scatter by.",
+        ),
+        Treatment::Wash => Some("The wash is not computed yet: the tones stand as opaque mixes."),
     }
 }
 

@@ -54,7 +54,7 @@ impl<'a> Source<'a> {
 /// One table of the file.
 pub(super) struct Table<'s, 't> {
     source: &'s Source<'s>,
-    table: &'t DeTable<'t>,
+    entries: &'t DeTable<'t>,
     path: String,
     place: Place,
     asked: RefCell<Vec<&'static str>>,
@@ -69,7 +69,7 @@ impl<'s, 't> Table<'s, 't> {
     ) -> Self {
         Self {
             source,
-            table,
+            entries: table,
             path,
             place,
             asked: RefCell::new(Vec::new()),
@@ -86,7 +86,7 @@ impl<'s, 't> Table<'s, 't> {
     }
 
     pub(super) fn place_of(&self, key: &str) -> Place {
-        self.table
+        self.entries
             .iter()
             .find(|(k, _)| k.get_ref() == key)
             .map_or_else(|| self.place.clone(), |(k, _)| self.source.place(&k.span()))
@@ -95,7 +95,7 @@ impl<'s, 't> Table<'s, 't> {
 
     fn value(&self, key: &'static str) -> Option<&'t Spanned<DeValue<'t>>> {
         self.asked.borrow_mut().push(key);
-        self.table
+        self.entries
             .iter()
             .find(|(k, _)| k.get_ref() == key)
             .map(|(_, v)| v)
@@ -326,7 +326,7 @@ impl<'s, 't> Table<'s, 't> {
     /// Each named table below this one, such as the photos.
     pub(super) fn named_tables(&self, expected: &'static str) -> Vec<(String, Table<'s, 't>)> {
         let mut all = Vec::new();
-        for (key, value) in self.table {
+        for (key, value) in self.entries {
             let place = self.source.place(&key.span());
             let name = key.get_ref().to_string();
             match value.get_ref() {
@@ -389,9 +389,8 @@ impl<'s, 't> Table<'s, 't> {
             return Vec::new();
         };
         let entries = spanned.get_ref().as_array();
-        let lists: Option<Vec<_>> = entries
-            .map(|all| all.iter().map(|e| points_of(e.get_ref())).collect())
-            .unwrap_or(None);
+        let lists: Option<Vec<_>> =
+            entries.and_then(|all| all.iter().map(|e| points_of(e.get_ref())).collect());
         let Some(lists) = lists else {
             self.wrong_kind(
                 key,
@@ -427,7 +426,7 @@ impl<'s, 't> Table<'s, 't> {
         let mut known = self.asked.borrow().clone();
         known.sort_unstable();
         known.dedup();
-        for (key, _) in self.table {
+        for (key, _) in self.entries {
             let found = key.get_ref();
             if !known.iter().any(|k| k == found) {
                 self.fault(SceneError::UnknownKey {

@@ -125,7 +125,7 @@ pub fn tones_of(picture: &Picture, region: &Region, count: Count) -> Result<Tone
 /// [`TonesError::NoPixels`] when it is empty.
 pub fn tones_of_bins(bins: &[Bin], count: Count) -> Result<Tones, TonesError> {
     let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
-    if !(total > 0.0) {
+    if total <= 0.0 {
         return Err(TonesError::NoPixels);
     }
     let points: Vec<WeightedColour> = bins

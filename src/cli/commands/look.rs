@@ -2,7 +2,7 @@
 
 use crate::cli::args::LookArgs;
 use crate::cli::request::region;
-use crate::cli::terminal::{Terminal, lab_text, plain, swatch};
+use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::read_file;
 use hillwash::photo::{Limits, PhotoError, decode};
@@ -50,7 +50,7 @@ impl Explain for EmptyRegion {
     }
 }
 
-pub(crate) fn run(args: &LookArgs, terminal: &Terminal) -> Result<(), Problems> {
+pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     let region = region(args.region.as_deref())?;
     let count = args
         .tones
@@ -61,7 +61,7 @@ pub(crate) fn run(args: &LookArgs, terminal: &Terminal) -> Result<(), Problems> 
         match look_at(path, &region, count) {
             Ok(photo) => {
                 if !args.json {
-                    terminal.say(&text(&photo, terminal.is_quiet()));
+                    say(&text(&photo, talk));
                 }
                 seen.push(photo);
             }
@@ -69,7 +69,7 @@ pub(crate) fn run(args: &LookArgs, terminal: &Terminal) -> Result<(), Problems> 
         }
     }
     if args.json {
-        terminal.say(&LookJson(&seen).value().to_string());
+        say(&LookJson(&seen).value().to_string());
     }
     if problems.is_empty() {
         Ok(())
@@ -107,7 +107,7 @@ fn look_at(path: &Path, region: &Region, count: Count) -> Result<LookedAt, Probl
     })
 }
 
-fn text(photo: &LookedAt, quiet: bool) -> String {
+fn text(photo: &LookedAt, talk: Talk) -> String {
     let mut text = format!(
         "{}  {} x {}, {}\n",
         plain(&photo.file),
@@ -129,7 +129,7 @@ fn text(photo: &LookedAt, quiet: bool) -> String {
             tone.name,
         );
     }
-    if !quiet {
+    if talk == Talk::Usual {
         let _ = writeln!(
             text,
             "  colours as the photo has them, ± {:.0} (CIEDE2000): nothing corrects its light",

@@ -4,7 +4,7 @@ use crate::cli::args::MixArgs;
 use crate::cli::request::{
     ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
 };
-use crate::cli::terminal::{Terminal, lab_text, plain, swatch};
+use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour};
 use hillwash::mix::{Closeness, Recipe, Shelf, falls_short};
@@ -37,17 +37,16 @@ const FILM_ERROR: f64 = 3.0;
 /// And in recesses: how it pools (our choice).
 const POOL_ERROR: f64 = 2.0;
 
-pub(crate) fn run(args: &MixArgs, terminal: &Terminal) -> Result<(), Problems> {
-    let list = match &args.paints {
-        Some(path) => paint_list(path)?,
-        None => {
-            terminal.tell("no --paints given: mixing from the invented starter list");
-            parsed_list(STARTER_NAME, STARTER_PAINTS, Path::new(""))?
-        }
+pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
+    let list = if let Some(path) = &args.paints {
+        paint_list(path)?
+    } else {
+        talk.tell("no --paints given: mixing from the invented starter list");
+        parsed_list(STARTER_NAME, STARTER_PAINTS, Path::new(""))?
     };
     let shelf = Shelf::new(&list);
     if let Some(text) = &args.try_parts {
-        return try_pot(args, text, &list, &shelf, terminal);
+        return try_pot(args, text, &list, &shelf);
     }
     let asked = args.colour.as_deref().unwrap_or_default();
     let target = colour("COLOUR", asked)?;
@@ -59,9 +58,9 @@ pub(crate) fn run(args: &MixArgs, terminal: &Terminal) -> Result<(), Problems> {
             shelf: &shelf,
             list: &list.file,
         };
-        terminal.say(&answer.value().to_string());
+        say(&answer.value().to_string());
     } else {
-        terminal.say(&recipes_text(target, &recipes, &shelf, terminal.is_quiet()));
+        say(&recipes_text(target, &recipes, &shelf, talk));
     }
     Ok(())
 }
@@ -70,7 +69,7 @@ fn colour(argument: &'static str, text: &str) -> Result<LabD65, Problems> {
     parse_colour(text).map_err(|cause| boxed([BadColour { argument, cause }]))
 }
 
-fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, quiet: bool) -> String {
+fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, talk: Talk) -> String {
     let mut text = format!(
         "{}  {}  wanted\n",
         swatch(target.to_srgb8(), 8),
@@ -99,7 +98,7 @@ fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, quiet: bool) 
     }
     if recipes.is_empty() {
         text.push_str("nothing on this list mixes\n");
-    } else if !quiet {
+    } else if talk == Talk::Usual {
         text.push_str("left half wanted, right half predicted; parts by volume, the soundest mix first. Let a patch dry before you trust it.\n");
     }
     text.truncate(text.trim_end().len());
@@ -111,7 +110,6 @@ fn try_pot(
     text: &str,
     list: &PaintList,
     shelf: &Shelf,
-    terminal: &Terminal,
 ) -> Result<(), Problems> {
     let mut pot: Vec<(usize, f64)> = Vec::new();
     let mut names: Vec<(String, f64)> = Vec::new();
@@ -165,7 +163,7 @@ fn try_pot(
             over,
             list: &list.file,
         };
-        terminal.say(&answer.value().to_string());
+        say(&answer.value().to_string());
         return Ok(());
     }
     let mut text = format!(
@@ -189,7 +187,7 @@ fn try_pot(
             args.pool,
         );
     }
-    terminal.say(&text);
+    say(&text);
     Ok(())
 }
 

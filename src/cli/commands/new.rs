@@ -2,7 +2,7 @@
 
 use crate::cli::args::NewArgs;
 use crate::cli::request::STARTER_PAINTS;
-use crate::cli::terminal::{Terminal, plain};
+use crate::cli::terminal::{Talk, plain, say};
 use crate::cli::{Problems, boxed};
 use hillwash::files::write_new;
 
@@ -11,7 +11,7 @@ const CREDITS: &[u8] = include_bytes!("../../../sample-photos/starter/photo-cred
 const SCATTER: &[u8] = include_bytes!("../../../sample-photos/brewery-yard/scatter.csv");
 const PHOTO: &[u8] = include_bytes!("../../../sample-photos/brewery-yard/rubble-stone-wall.jpg");
 
-pub(crate) fn run(args: &NewArgs, terminal: &Terminal) -> Result<(), Problems> {
+pub(crate) fn run(args: &NewArgs, talk: Talk) -> Result<(), Problems> {
     let files: [(&str, &[u8]); 5] = [
         ("scene.toml", SCENE),
         ("paints.csv", STARTER_PAINTS),
@@ -21,9 +21,9 @@ pub(crate) fn run(args: &NewArgs, terminal: &Terminal) -> Result<(), Problems> {
     ];
     let written = write_new(&args.folder, &files).map_err(|e| boxed([e]))?;
     for path in &written {
-        terminal.say(&plain(&path.display().to_string()));
+        say(&plain(&path.display().to_string()));
     }
-    terminal.tell(&format!(
+    talk.tell(&format!(
         "the lists are invented: put your own paints in. Next: hillwash plan \"{}\"",
         plain(&args.folder.join("scene.toml").display().to_string())
     ));

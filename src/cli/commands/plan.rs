@@ -2,7 +2,7 @@
 
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{MOST_TEXT, paint_list, parsed_list};
-use crate::cli::terminal::{Terminal, plain, swatch};
+use crate::cli::terminal::{Talk, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
 use hillwash::mix::{Closeness, Shelf};
@@ -19,7 +19,7 @@ const PAGE: &str = "schedule.html";
 const DATA: &str = "plan.json";
 const TABLE: &str = "schedule.csv";
 
-pub(crate) fn run(args: &PlanArgs, terminal: &Terminal) -> Result<(), Problems> {
+pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let limits = Limits::default();
     let scene = scene(args)?;
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
@@ -34,7 +34,7 @@ pub(crate) fn run(args: &PlanArgs, terminal: &Terminal) -> Result<(), Problems> 
         .clone()
         .unwrap_or_else(|| jiff::Zoned::now().date().to_string());
 
-    terminal.tell(&format!(
+    talk.tell(&format!(
         "reading {} photo{}, mixing from {} paints",
         photos.len(),
         if photos.len() == 1 { "" } else { "s" },
@@ -64,9 +64,9 @@ pub(crate) fn run(args: &PlanArgs, terminal: &Terminal) -> Result<(), Problems> 
         ])
         .map_err(|e| boxed([e]))?;
     if args.json {
-        terminal.say(&data.to_string());
+        say(&data.to_string());
     } else {
-        terminal.say(&summary(&plan, &written, terminal.is_quiet()));
+        say(&summary(&plan, &written, talk));
     }
     Ok(())
 }
@@ -128,7 +128,7 @@ fn materials(
     }
 }
 
-fn summary(plan: &Plan<'_>, written: &[PathBuf], quiet: bool) -> String {
+fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
     let mut text = format!("{}, {}\n", plain(&plan.scene.title), plan.scene.scale);
     for surface in &plan.surfaces {
         let area = surface
@@ -192,7 +192,7 @@ fn summary(plan: &Plan<'_>, written: &[PathBuf], quiet: bool) -> String {
             buying.join(", ")
         }
     );
-    if !quiet && !plan.notes.is_empty() {
+    if talk == Talk::Usual && !plan.notes.is_empty() {
         text.push_str("\nWhat is uncertain:\n");
         for note in &plan.notes {
             let hint = note_hint(note).map_or_else(String::new, |hint| format!(" {hint}"));

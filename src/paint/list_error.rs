@@ -1,0 +1,228 @@
+//! What can be wrong with a list.
+
+use crate::colour::ColourTextError;
+use crate::problem::{Explain, Place};
+use crate::units::UnitError;
+
+/// A fault of a list of paints or of scatter.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ListError {
+    /// The bytes are not UTF-8.
+    #[error("found bytes that are not UTF-8 text (the first at byte {at}), expected a UTF-8 table")]
+    NotUtf8 {
+        /// Where.
+        place: Place,
+        /// Offset of the first bad byte.
+        at: usize,
+    },
+    /// No rows at all.
+    #[error("found no {what}, expected a header row and at least one row below it")]
+    Empty {
+        /// Where.
+        place: Place,
+        /// What the rows would be: "paints", "scatter".
+        what: &'static str,
+    },
+    /// A column that no list has.
+    #[error("found column \"{found}\", expected one of {known}")]
+    UnknownColumn {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The columns there are.
+        known: String,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// A column twice.
+    #[error("found column \"{found}\" twice, expected it once")]
+    ColumnTwice {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+    },
+    /// A column that must be there is not.
+    #[error("found no column {missing}, expected it in the header row")]
+    MissingColumn {
+        /// Where.
+        place: Place,
+        /// The column.
+        missing: &'static str,
+    },
+    /// More cells than the header has.
+    #[error("found {found} cells, expected {expected} as in the header row")]
+    TooManyCells {
+        /// Where.
+        place: Place,
+        /// Cells in this row.
+        found: usize,
+        /// Cells in the header.
+        expected: usize,
+    },
+    /// Quotes or bytes that cannot be read as a table.
+    #[error(
+        "found a row that cannot be read as a table ({detail}), expected cells divided by commas or semicolons"
+    )]
+    Unreadable {
+        /// Where.
+        place: Place,
+        /// What the reader said.
+        detail: String,
+    },
+    /// Too many rows.
+    #[error("found more than {limit} rows, expected at most that many")]
+    TooManyRows {
+        /// Where.
+        place: Place,
+        /// The limit.
+        limit: usize,
+    },
+    /// No name.
+    #[error("found no name, expected one for every row")]
+    NoName {
+        /// Where.
+        place: Place,
+    },
+    /// A name that stands above already.
+    #[error("found \"{name}\" again, expected each name once (first on line {first})")]
+    NameTwice {
+        /// Where.
+        place: Place,
+        /// The name.
+        name: String,
+        /// Line of the first.
+        first: usize,
+    },
+    /// No colour, or more than one.
+    #[error("found {found} for \"{name}\", expected {expected}")]
+    ColourCount {
+        /// Where.
+        place: Place,
+        /// The paint.
+        name: String,
+        /// "no colour" or "two colours".
+        found: &'static str,
+        /// The columns that would do.
+        expected: &'static str,
+    },
+    /// A colour that cannot be read.
+    #[error("{cause}")]
+    BadColour {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: ColourTextError,
+    },
+    /// A number that cannot be read.
+    #[error("{cause}")]
+    BadNumber {
+        /// Where.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: UnitError,
+    },
+    /// A number that makes no sense.
+    #[error("found {found}, expected {expected}")]
+    OutOfRange {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The range.
+        expected: &'static str,
+    },
+    /// A word that is not one of the few.
+    #[error("found \"{found}\", expected one of {known}")]
+    UnknownWord {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// The words.
+        known: String,
+        /// The nearest.
+        nearest: Option<String>,
+    },
+    /// A spectrum file that cannot be read.
+    #[error(
+        "found a spectrum that cannot be used ({detail}), expected rows of wavelength_nm,reflectance"
+    )]
+    BadSpectrum {
+        /// Where.
+        place: Place,
+        /// Why.
+        detail: String,
+    },
+    /// A let-down with one half missing.
+    #[error(
+        "found {found} alone, expected a let-down's colour and its let_down_parts_white together"
+    )]
+    HalfLetDown {
+        /// Where.
+        place: Place,
+        /// The column that is there.
+        found: &'static str,
+    },
+}
+
+impl Explain for ListError {
+    fn place(&self) -> Place {
+        match self {
+            Self::NotUtf8 { place, .. }
+            | Self::Empty { place, .. }
+            | Self::UnknownColumn { place, .. }
+            | Self::ColumnTwice { place, .. }
+            | Self::MissingColumn { place, .. }
+            | Self::TooManyCells { place, .. }
+            | Self::Unreadable { place, .. }
+            | Self::TooManyRows { place, .. }
+            | Self::NoName { place, .. }
+            | Self::NameTwice { place, .. }
+            | Self::ColourCount { place, .. }
+            | Self::BadColour { place, .. }
+            | Self::BadNumber { place, .. }
+            | Self::OutOfRange { place, .. }
+            | Self::UnknownWord { place, .. }
+            | Self::BadSpectrum { place, .. }
+            | Self::HalfLetDown { place, .. } => place.clone(),
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::NotUtf8 { .. } => Some("save the table again as \"CSV UTF-8\"".to_owned()),
+            Self::UnknownColumn { nearest, .. } => {
+                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
+            }
+            Self::ColumnTwice { .. } => Some("delete or rename one of the two".to_owned()),
+            Self::TooManyCells { .. } => {
+                Some("put a cell that holds a comma or semicolon into double quotes".to_owned())
+            }
+            Self::Unreadable { .. } => {
+                Some("look for a double quote that is opened and not closed".to_owned())
+            }
+            Self::TooManyRows { .. } => Some("divide the list".to_owned()),
+            Self::NameTwice { .. } => {
+                Some("rename one, for example by its finish or its number".to_owned())
+            }
+            Self::ColourCount { .. } => {
+                Some("a photographed swatch read off as hex, such as #7a5b48, will do".to_owned())
+            }
+            Self::BadColour { cause, .. } => cause.hint(),
+            Self::BadNumber { .. } => {
+                Some("write only the number; the unit stands in the column's name".to_owned())
+            }
+            Self::UnknownWord { nearest, .. } => {
+                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
+            }
+            Self::Empty { .. }
+            | Self::MissingColumn { .. }
+            | Self::NoName { .. }
+            | Self::OutOfRange { .. }
+            | Self::BadSpectrum { .. }
+            | Self::HalfLetDown { .. } => None,
+        }
+    }
+}
