@@ -283,15 +283,19 @@ impl View {
     }
 }
 
-/// "0.9 m", "2.5 km".
+/// "0.9 m", "12 m", "2.5 km".
 fn distance_text(metres: f64) -> String {
-    if metres >= 1000.0 {
-        format!("{:.1} km", metres / 1000.0)
-    } else if metres >= 10.0 {
-        format!("{metres:.0} m")
+    let (value, unit) = if metres >= 1000.0 {
+        (metres / 1000.0, "km")
     } else {
-        format!("{metres:.1} m")
-    }
+        (metres, "m")
+    };
+    let text = if value >= 10.0 {
+        format!("{value:.0}")
+    } else {
+        format!("{value:.1}")
+    };
+    format!("{} {unit}", text.trim_end_matches(".0"))
 }
 
 fn rule_text(plan: &Plan<'_>) -> String {

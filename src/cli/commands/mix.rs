@@ -105,12 +105,7 @@ fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, talk: Talk) -
     text
 }
 
-fn try_pot(
-    args: &MixArgs,
-    text: &str,
-    list: &PaintList,
-    shelf: &Shelf,
-) -> Result<(), Problems> {
+fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Result<(), Problems> {
     let mut pot: Vec<(usize, f64)> = Vec::new();
     let mut names: Vec<(String, f64)> = Vec::new();
     for (count, name) in parts(text)? {
