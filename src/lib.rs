@@ -1,4 +1,51 @@
 //! Photographs of real brick, stone, roofs and hillsides in; a colour schedule for a scale layout out.
+//!
+//! The flow, one direction only:
+//!
+//! ```text
+//! scene file ─┐
+//! photos ─────┤→ photo (decode, turn, profile) → region → tones (group, share, name)
+//! paint list ─┘→ paint (reflectance, K and S, medium)         ↓
+//!                                                     scale_colour
+//!                                                             ↓
+//!                                   mix (opaque recipes in whole parts)
+//!                                                             ↓
+//!                  plan (surfaces, pots, quantities, shopping, order of work, cautions)
+//!                                                             ↓
+//!                                report (HTML, JSON, CSV) · files
+//! ```
+//!
+//! | module | in → out |
+//! |---|---|
+//! | [`problem`] | how anything that went wrong is told |
+//! | [`units`] | text with units → lengths, areas, volumes, scales |
+//! | [`colour`] | spectra, CIE XYZ, CIELAB, Oklab, sRGB, CIEDE2000, names |
+//! | [`region`] | outlines → runs of pixels |
+//! | [`photo`] | bytes → an upright picture with a known encoding |
+//! | [`paint`] | list text → paints, and how they mix and lie as films |
+//! | [`tones`] | a picture and a region → the few colours a builder sees |
+//! | [`scale_colour`] | a colour and a viewing distance → the colour to paint |
+//! | [`mix`] | a colour and a shelf → recipes, each with its uncertainty |
+//! | [`scene`] | TOML text → a checked scene |
+//! | [`plan`] | scene, photos, paints → the plan |
+//! | [`report`] | the plan → page and data files, as bytes |
+//! | [`files`] | paths ↔ bytes; the only reader and writer |
+//!
+//! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000. Out of scope so far: washes and
+//! rock schemes as recipes, scatter blends, light correction by card or chart, the lamps over the layout.
+//!
+//! ```
+//! use hillwash::colour::parse_colour;
+//! use hillwash::mix::{Search, Shelf};
+//! use hillwash::paint::PaintList;
+//!
+//! let list = "name,hex,medium,opacity\nwhite,#f2f1ec,acrylic,opaque\nraw umber,#6b5a41,acrylic,\n";
+//! let paints = PaintList::parse("paints.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
+//! let shelf = Shelf::new(&paints);
+//! let target = parse_colour("#a89a80").unwrap();
+//! let best = &shelf.recipes_near(target, &Search::default())[0];
+//! assert_eq!(best.parts.len(), 2);
+//! ```
 
 pub mod colour;
 pub mod files;

@@ -1,0 +1,55 @@
+#!/usr/bin/env bash
+# Sets up what the tests need and runs all of them: formatting, lints, docs, tests, the demo scene, browser checks.
+# A missing tool is a failure, never a skip.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+say() { printf '\n== %s\n' "$*"; }
+fail() { printf 'tests/run.sh: %s\n' "$*" >&2; exit 1; }
+as_root() { if [ "$(id -u)" = 0 ]; then "$@"; else sudo "$@"; fi; }
+
+say "set-up"
+command -v cargo >/dev/null || fail "cargo is missing: install Rust (rustup), then run this again"
+rustup component add rustfmt clippy >/dev/null 2>&1 || true
+cargo fmt --version >/dev/null || fail "cargo fmt is missing: rustup component add rustfmt"
+cargo clippy --version >/dev/null || fail "cargo clippy is missing: rustup component add clippy"
+
+browser() { command -v chromium || command -v chromium-browser || command -v google-chrome || true; }
+wanted=()
+[ -n "$(browser)" ] || wanted+=(chromium)
+command -v node >/dev/null || wanted+=(nodejs)
+command -v npm >/dev/null || wanted+=(npm)
+fc-list 2>/dev/null | grep -qi dejavu || wanted+=(fonts-dejavu-core fontconfig)
+if [ "${#wanted[@]}" -gt 0 ]; then
+  command -v apt-get >/dev/null || fail "missing: ${wanted[*]}; install them and run this again"
+  as_root apt-get update -q
+  as_root env DEBIAN_FRONTEND=noninteractive apt-get install -q -y --no-install-recommends "${wanted[@]}"
+fi
+[ -n "$(browser)" ] || fail "no Chromium found after installing"
+(cd tests/schedule && npm ci --no-audit --no-fund)
+
+say "formatting"
+cargo fmt --check
+
+say "lints"
+cargo clippy --locked --all-targets -- -D warnings
+
+say "docs"
+RUSTDOCFLAGS="-D warnings" cargo doc --locked --no-deps --document-private-items
+
+say "tests"
+INSTA_UPDATE=no cargo test --locked
+
+say "demo scene"
+cargo build --release --locked
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
+target/release/hillwash plan sample-photos/brewery-yard/scene.toml --out "$out/schedule" --quiet --color never
+for file in schedule.html plan.json schedule.csv; do
+  [ -s "$out/schedule/$file" ] || fail "the demo scene gave no $file"
+done
+
+say "browser checks"
+node tests/schedule/browser.mjs "$out/schedule/schedule.html" "$(browser)" tests/pictures
+
+say "all passed"
