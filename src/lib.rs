@@ -19,6 +19,7 @@
 //! |---|---|
 //! | [`problem`] | how anything that went wrong is told |
 //! | [`units`] | text with units → lengths, areas, volumes, scales |
+//! | [`linear`] | small systems of equations |
 //! | [`colour`] | spectra, CIE XYZ, CIELAB, Oklab, sRGB, CIEDE2000, names |
 //! | [`region`] | outlines → runs of pixels |
 //! | [`photo`] | bytes → an upright picture with a known encoding |
@@ -49,6 +50,7 @@
 
 pub mod colour;
 pub mod files;
+pub mod linear;
 pub mod mix;
 pub mod paint;
 pub mod photo;

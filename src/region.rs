@@ -4,18 +4,18 @@
 //! know what the pixels hold.
 
 use crate::problem::Explain;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use std::ops::Range;
 
 /// A closed outline of at least three points, inside the picture, with an area, not crossing itself.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(transparent)]
 pub struct Outline {
     points: Vec<[f64; 2]>,
 }
 
 /// An outline and what is left out of it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Region {
     /// The part that counts.
     pub outline: Outline,
@@ -73,6 +73,9 @@ impl Explain for RegionError {
         })
     }
 }
+
+/// Half the side of the square about a point, as a fraction of the picture. Our choice.
+const POINT_REACH: f64 = 0.01;
 
 /// Smallest area of an outline, as a fraction of the picture.
 const SMALLEST_AREA: f64 = 1e-6;
@@ -186,6 +189,25 @@ impl Region {
             outline: Outline::whole(),
             leave_out: Vec::new(),
         }
+    }
+
+    /// A small square about a point, moved inside the picture where it would reach out.
+    ///
+    /// # Errors
+    /// [`RegionError::OutsidePhoto`] for a point outside.
+    pub fn about([x, y]: [f64; 2]) -> Result<Self, RegionError> {
+        if !(0.0..=1.0).contains(&x) || !(0.0..=1.0).contains(&y) {
+            return Err(RegionError::OutsidePhoto { x, y });
+        }
+        let span = |v: f64| {
+            let low = (v - POINT_REACH).clamp(0.0, 1.0 - 2.0 * POINT_REACH);
+            (low, low + 2.0 * POINT_REACH)
+        };
+        let ((l, r), (t, b)) = (span(x), span(y));
+        Ok(Self {
+            outline: Outline::new(vec![[l, t], [r, t], [r, b], [l, b]])?,
+            leave_out: Vec::new(),
+        })
     }
 
     /// The runs of pixels of row `row` whose centres lie inside, in a picture of `width` by `height` pixels.

@@ -5,7 +5,7 @@
 //! world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
 
 use crate::problem::Explain;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use std::fmt;
 use std::str::FromStr;
 
@@ -107,7 +107,7 @@ fn split_measure(text: &str) -> Option<(f64, String)> {
 macro_rules! measure {
     ($(#[$doc:meta])* $name:ident, $low:expr, $high:expr, $range:literal, $suffix:literal) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
         #[serde(transparent)]
         pub struct $name(f64);
 
@@ -257,7 +257,7 @@ impl FromStr for SquareCentimetres {
 }
 
 /// The ratio 1 : N between a model and the full-size world.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
 #[serde(transparent)]
 pub struct ScaleRatio(f64);
 

@@ -121,6 +121,30 @@ pub(crate) struct LookArgs {
     #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
     pub(crate) region: Option<String>,
 
+    /// Something known to be neutral: a point "x,y" or a box "left,top,right,bottom", as fractions
+    #[arg(long, value_name = "WHERE", conflicts_with = "chart")]
+    pub(crate) neutral: Option<String>,
+
+    /// With --neutral: its reflectance (a grey card is 0.18); without it only the white balance is mended
+    #[arg(long, value_name = "R", requires = "neutral")]
+    pub(crate) reflectance: Option<f64>,
+
+    /// A 24-patch colour chart: its outer corners at patches 1, 6, 24 and 19, "x,y x,y x,y x,y"
+    #[arg(long, value_name = "CORNERS")]
+    pub(crate) chart: Option<String>,
+
+    /// Correct the light by an estimate from the photo itself
+    #[arg(long, conflicts_with_all = ["neutral", "chart"])]
+    pub(crate) estimate_light: bool,
+
+    /// Use the rows that can be read of a JPEG that is cut short
+    #[arg(long)]
+    pub(crate) accept_damaged: bool,
+
+    /// Write the photo as read beside the photo as corrected, as PNG (one photo only)
+    #[arg(long, value_name = "FILE.png")]
+    pub(crate) before_after: Option<PathBuf>,
+
     /// How many tones [default: chosen from the photo]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=24))]
     pub(crate) tones: Option<u8>,

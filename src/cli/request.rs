@@ -1,11 +1,12 @@
 //! Typed to meant: text arguments as the library's own values.
 
 use super::Problems;
-use super::args::SearchArgs;
+use super::args::{LookArgs, SearchArgs};
 use super::boxed;
 use hillwash::files::read_file;
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::PaintList;
+use hillwash::photo::KnownLight;
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
@@ -31,6 +32,15 @@ pub(crate) enum ArgumentError {
     /// A region that makes no sense.
     #[error("{0}")]
     BadRegion(RegionError),
+    /// A point or corners that cannot be read.
+    #[error("found \"{found}\", expected {expected}")]
+    NotPoints {
+        found: String,
+        expected: &'static str,
+    },
+    /// More than one photo where one is meant.
+    #[error("found {found} photos, expected one")]
+    OnePhoto { found: usize },
     /// Parts that cannot be read.
     #[error(
         "found \"{found}\", expected parts and paints such as \"3 raw umber, 1 titanium white\""
@@ -107,17 +117,72 @@ impl SearchArgs {
     }
 }
 
+/// Numbers divided by commas, blanks or brackets; `None` when one of them is no number.
+fn numbers(text: &str) -> Option<Vec<f64>> {
+    text.split(|c: char| c == ',' || c.is_whitespace() || matches!(c, '[' | ']' | ';'))
+        .filter(|part| !part.is_empty())
+        .map(|part| number(part).ok())
+        .collect()
+}
+
+/// What was typed about a photo's light.
+pub(crate) fn known_light(args: &LookArgs) -> Result<KnownLight, Problems> {
+    if let Some(text) = &args.chart {
+        return match numbers(text).as_deref() {
+            Some(&[a, b, c, d, e, f, g, h]) => {
+                Ok(KnownLight::Chart([[a, b], [c, d], [e, f], [g, h]]))
+            }
+            _ => Err(bad(
+                "--chart",
+                ArgumentError::NotPoints {
+                    found: text.clone(),
+                    expected: "four corners \"x,y x,y x,y x,y\", at patches 1, 6, 24 and 19",
+                },
+            )),
+        };
+    }
+    if let Some(text) = &args.neutral {
+        if let Some(r) = args.reflectance.filter(|r| !(0.01..=1.0).contains(r)) {
+            return Err(bad(
+                "--reflectance",
+                ArgumentError::OutOfRange {
+                    found: r.to_string(),
+                    expected: "a reflectance from 0.01 to 1 (a grey card is 0.18)",
+                },
+            ));
+        }
+        let region = match numbers(text).as_deref() {
+            Some(&[x, y]) => Region::about([x, y])
+                .map_err(|cause| bad("--neutral", ArgumentError::BadRegion(cause)))?,
+            Some(&[_, _, _, _]) => region(Some(text))?,
+            _ => {
+                return Err(bad(
+                    "--neutral",
+                    ArgumentError::NotPoints {
+                        found: text.clone(),
+                        expected: "a point \"x,y\" or a box \"left,top,right,bottom\"",
+                    },
+                ));
+            }
+        };
+        return Ok(KnownLight::Neutral {
+            region,
+            reflectance: args.reflectance,
+        });
+    }
+    Ok(if args.estimate_light {
+        KnownLight::Estimate
+    } else {
+        KnownLight::Nothing
+    })
+}
+
 /// A region typed as a box or as points.
 pub(crate) fn region(text: Option<&str>) -> Result<Region, Problems> {
     let Some(text) = text else {
         return Ok(Region::whole());
     };
-    let numbers: Option<Vec<f64>> = text
-        .split(|c: char| c == ',' || c.is_whitespace() || matches!(c, '[' | ']' | ';'))
-        .filter(|part| !part.is_empty())
-        .map(|part| number(part).ok())
-        .collect();
-    let points = match numbers.as_deref() {
+    let points = match numbers(text).as_deref() {
         Some(&[left, top, right, bottom]) => {
             vec![[left, top], [right, top], [right, bottom], [left, bottom]]
         }

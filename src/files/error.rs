@@ -54,7 +54,7 @@ pub enum FileError {
         path: PathBuf,
     },
     /// A folder that holds something already.
-    #[error("found \"{}\" there already, expected a new or an empty folder", .path.display())]
+    #[error("found \"{}\" there already, expected a free name or an empty folder", .path.display())]
     Occupied {
         /// The path.
         path: PathBuf,

@@ -139,3 +139,23 @@ pub fn write_new(folder: &Path, contents: &[(&str, &[u8])]) -> Result<Vec<PathBu
     }
     Ok(paths)
 }
+
+/// Writes one file, whole or not at all; an existing file is left alone.
+///
+/// # Errors
+/// [`FileError::Occupied`] when the name is taken; or what the system says.
+pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    if path.symlink_metadata().is_ok() {
+        return Err(FileError::Occupied {
+            path: path.to_owned(),
+        });
+    }
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let file = write_beside(folder, bytes).map_err(|cause| system("write", path, cause))?;
+    file.persist_noclobber(path)
+        .map_err(|error| system("write", path, error.error))?;
+    Ok(())
+}

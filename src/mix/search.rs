@@ -5,6 +5,7 @@
 
 use super::{Recipe, Shelf, Stock, uncertainty};
 use crate::colour::{BANDS, LabD65, Xyz, d65_weights, delta_e00};
+use crate::linear::{dot, solve};
 use crate::paint::{MixingFamily, infinite_reflectance, surface_outward};
 
 /// What recipes are ranked by.
@@ -531,37 +532,15 @@ fn greatest_common_divisor(parts: &[u32]) -> u32 {
 
 /// Damped least squares of at most three unknowns in three equations: `(JᵀJ + λ I) x = Jᵀr`.
 fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Option<Vec<f64>> {
-    let n = slopes.len();
-    let dot = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
-    let mut rows: Vec<Vec<f64>> = (0..n)
-        .map(|i| {
-            let mut row: Vec<f64> = (0..n).map(|j| dot(&slopes[i], &slopes[j])).collect();
-            row[i] += damping + 1e-9;
-            row.push(dot(&slopes[i], residual));
-            row
+    let slope = |i: usize| slopes.get(i).copied().unwrap_or([0.0; 3]);
+    let mut normal: [[f64; 3]; 3] = std::array::from_fn(|i| {
+        std::array::from_fn(|j| {
+            dot(&slope(i), &slope(j)) + if i == j { damping + 1e-9 } else { 0.0 }
         })
-        .collect();
-    for column in 0..n {
-        let pivot =
-            (column..n).max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs()))?;
-        rows.swap(column, pivot);
-        let top = rows[column].clone();
-        if top[column].is_nan() || top[column].abs() < 1e-15 {
-            return None;
-        }
-        for row in rows.iter_mut().skip(column + 1) {
-            let factor = row[column] / top[column];
-            for (value, above) in row.iter_mut().zip(&top) {
-                *value -= factor * above;
-            }
-        }
-    }
-    let mut x = vec![0.0; n];
-    for i in (0..n).rev() {
-        let rest: f64 = (i + 1..n).map(|j| rows[i][j] * x[j]).sum();
-        x[i] = (rows[i][n] - rest) / rows[i][i];
-    }
-    x.iter().all(|v| v.is_finite()).then_some(x)
+    });
+    let right = std::array::from_fn(|i| [dot(&slope(i), residual)]);
+    let solved = solve(&mut normal, right)?;
+    Some(solved.iter().take(slopes.len()).map(|[v]| *v).collect())
 }
 
 #[cfg(test)]

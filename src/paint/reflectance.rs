@@ -1,6 +1,7 @@
 //! A reflectance spectrum for a paint of which only the colour is known.
 
 use crate::colour::{BANDS, Spectrum, Xyz, d65_weights, seen_in_daylight};
+use crate::linear::solve;
 
 /// The smoothest spectrum that has a colour.
 #[derive(Debug, Clone, Copy)]
@@ -93,7 +94,7 @@ fn smoothest(wanted: Xyz) -> Option<Spectrum> {
         if worst < 1e-12 {
             return accepted(&reflectance, wanted);
         }
-        let step = solve(&mut jacobian, residual)?;
+        let step = solve(&mut jacobian, residual.map(|r| [r]))?.map(|[v]| v);
         let largest = step[..BANDS].iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         if !largest.is_finite() {
             return None;
@@ -116,38 +117,4 @@ fn accepted(reflectance: &[f64; BANDS], wanted: Xyz) -> Option<Spectrum> {
         .zip(wanted.as_array())
         .all(|(got, wanted)| (got - wanted).abs() < 1e-9)
         .then_some(spectrum)
-}
-
-/// Gaussian elimination with partial pivoting; `None` when the matrix is singular.
-fn solve(
-    matrix: &mut [[f64; UNKNOWNS]; UNKNOWNS],
-    mut right: [f64; UNKNOWNS],
-) -> Option<[f64; UNKNOWNS]> {
-    for column in 0..UNKNOWNS {
-        let pivot = (column..UNKNOWNS).max_by(|a, b| {
-            matrix[*a][column]
-                .abs()
-                .total_cmp(&matrix[*b][column].abs())
-        })?;
-        if matrix[pivot][column].abs() < 1e-300 || matrix[pivot][column].is_nan() {
-            return None;
-        }
-        matrix.swap(column, pivot);
-        right.swap(column, pivot);
-        let top = matrix[column];
-        for row in column + 1..UNKNOWNS {
-            let factor = matrix[row][column] / top[column];
-            if factor != 0.0 {
-                for k in column..UNKNOWNS {
-                    matrix[row][k] -= factor * top[k];
-                }
-                right[row] -= factor * right[column];
-            }
-        }
-    }
-    for row in (0..UNKNOWNS).rev() {
-        let rest: f64 = (row + 1..UNKNOWNS).map(|k| matrix[row][k] * right[k]).sum();
-        right[row] = (right[row] - rest) / matrix[row][row];
-    }
-    Some(right)
 }

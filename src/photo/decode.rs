@@ -2,6 +2,7 @@
 
 use super::jpeg;
 use super::kind::{Kind, Unsupported, kind_of};
+use super::light::Correction;
 use super::picture::{Picture, Samples};
 use super::profile::{Encoding, ProfileUsed};
 use crate::problem::{Explain, Noted};
@@ -21,6 +22,18 @@ pub struct Limits {
     pub pixels: u64,
     /// Most bytes a decoded picture may take.
     pub decoded_bytes: u64,
+    /// What to do with a JPEG that is cut short.
+    pub damage: Damage,
+}
+
+/// What to do with a JPEG that is cut short.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Damage {
+    /// Refuse it.
+    #[default]
+    Refuse,
+    /// Use the rows that can be read.
+    ReadableRows,
 }
 
 impl Default for Limits {
@@ -30,6 +43,7 @@ impl Default for Limits {
             side: 20_000,
             pixels: 100_000_000,
             decoded_bytes: 640 << 20,
+            damage: Damage::Refuse,
         }
     }
 }
@@ -114,11 +128,30 @@ pub enum PhotoWarning {
     FirstFrame,
     /// Transparent pixels do not count.
     Transparency,
+    /// The file is cut short; the rows that could be read are used.
+    CutShort {
+        /// Rows that are used.
+        rows: usize,
+        /// Rows the picture has.
+        of: usize,
+    },
+    /// The file says that its colours are in another space than sRGB, without a profile.
+    SpaceUnknown,
 }
 
 impl std::fmt::Display for PhotoWarning {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if let Self::CutShort { rows, of } = self {
+            return write!(
+                f,
+                "the file is cut short: the upper {rows} of its {of} rows are used"
+            );
+        }
         f.write_str(match self {
+            Self::CutShort { .. } => "the file is cut short",
+            Self::SpaceUnknown => {
+                "it has no colour profile but says that it is not in sRGB; read as Adobe RGB if it says so, else as sRGB"
+            }
             Self::ProfileUnusable => {
                 "its colour profile cannot be used; read as sRGB, so colours may be off"
             }
@@ -149,16 +182,21 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
         Kind::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
         Kind::Unknown => return Err(PhotoError::NotAPicture),
     };
+    let mut whole = true;
     if format == ImageFormat::Jpeg {
         let facts = jpeg::survey(bytes);
         if facts.components == Some(4) {
             return Err(PhotoError::PrintingInks);
         }
-        if !facts.whole {
+        whole = facts.whole;
+        if !whole && limits.damage == Damage::Refuse {
             return Err(PhotoError::CutShort);
         }
     }
-    catch_unwind(AssertUnwindSafe(|| decode_known(bytes, format, limits))).unwrap_or_else(|_| {
+    catch_unwind(AssertUnwindSafe(|| {
+        decode_known(bytes, format, limits, whole)
+    }))
+    .unwrap_or_else(|_| {
         Err(PhotoError::Damaged {
             detail: "the decoder gave up".to_owned(),
         })
@@ -182,6 +220,7 @@ fn decode_known(
     bytes: &[u8],
     format: ImageFormat,
     limits: &Limits,
+    whole: bool,
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut image_limits = image::Limits::default();
@@ -192,6 +231,11 @@ fn decode_known(
     reader.no_limits();
     let mut decoder = reader.into_decoder().map_err(|e| damaged(&e))?;
     let (width, height) = decoder.dimensions();
+    if width == 0 || height == 0 {
+        return Err(PhotoError::Damaged {
+            detail: "it has no width or no height".to_owned(),
+        });
+    }
     if width > limits.side
         || height > limits.side
         || u64::from(width) * u64::from(height) > limits.pixels
@@ -207,17 +251,36 @@ fn decode_known(
     decoder.set_limits(image_limits).map_err(|e| damaged(&e))?;
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let icc = decoder.icc_profile().ok().flatten();
+    let space = exif_space(decoder.exif_metadata().ok().flatten());
     let mut image = DynamicImage::from_decoder(decoder).map_err(|e| damaged(&e))?;
+    let mut warnings = Vec::new();
+    if !whole {
+        let of = image.height() as usize;
+        let rows = readable_rows(&image);
+        if rows == 0 {
+            return Err(PhotoError::CutShort);
+        }
+        image = image.crop_imm(0, 0, width, u32::try_from(rows).unwrap_or(height));
+        warnings.push(PhotoWarning::CutShort { rows, of });
+    }
     image.apply_orientation(orientation);
 
     let grey = !image.color().has_color();
-    let mut warnings = Vec::new();
-    let (encoding, profile) = match icc {
-        None => (Encoding::Srgb, ProfileUsed::Assumed),
-        Some(icc) => Encoding::from_icc(&icc, grey).unwrap_or_else(|| {
+    let assumed = (Encoding::Srgb, ProfileUsed::Assumed);
+    let (encoding, profile) = match (icc, space) {
+        (Some(icc), _) => Encoding::from_icc(&icc, grey).unwrap_or_else(|| {
             warnings.push(PhotoWarning::ProfileUnusable);
             (Encoding::Srgb, ProfileUsed::Unusable)
         }),
+        (None, ExifSpace::Srgb) => assumed,
+        (None, ExifSpace::AdobeRgb) => {
+            warnings.push(PhotoWarning::SpaceUnknown);
+            Encoding::adobe_rgb().unwrap_or(assumed)
+        }
+        (None, ExifSpace::Unknown) => {
+            warnings.push(PhotoWarning::SpaceUnknown);
+            assumed
+        }
     };
     if grey {
         warnings.push(PhotoWarning::Grey);
@@ -246,9 +309,61 @@ fn decode_known(
             grey,
             encoding,
             profile,
+            correction: Correction::None,
         },
         warnings,
     })
+}
+
+/// What EXIF says of the colour space, where there is no profile.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum ExifSpace {
+    /// sRGB, or nothing is said.
+    Srgb,
+    /// Uncalibrated, with the interoperability index R03: Adobe RGB (1998).
+    AdobeRgb,
+    /// Uncalibrated.
+    Unknown,
+}
+
+/// Reads the two tags that tell a colour space. Damaged EXIF says nothing.
+///
+/// # Source
+/// CIPA DC-008 (EXIF 2.32): `ColorSpace` 0xFFFF is uncalibrated; DCF 2.0: R03 is the optional space of Adobe RGB.
+fn exif_space(raw: Option<Vec<u8>>) -> ExifSpace {
+    let Some(exif) = raw.and_then(|raw| exif::Reader::new().read_raw(raw).ok()) else {
+        return ExifSpace::Srgb;
+    };
+    let primary = exif::In::PRIMARY;
+    let space = exif
+        .get_field(exif::Tag::ColorSpace, primary)
+        .and_then(|field| field.value.get_uint(0));
+    if space != Some(0xffff) {
+        return ExifSpace::Srgb;
+    }
+    match exif
+        .get_field(exif::Tag::InteroperabilityIndex, primary)
+        .map(|f| &f.value)
+    {
+        Some(exif::Value::Ascii(text)) if text.first().is_some_and(|t| t.starts_with(b"R03")) => {
+            ExifSpace::AdobeRgb
+        }
+        _ => ExifSpace::Unknown,
+    }
+}
+
+/// Rows above the flat fill that a decoder leaves below the data of a file that is cut short.
+fn readable_rows(image: &DynamicImage) -> usize {
+    let rgb = image.to_rgb8();
+    let width = rgb.width() as usize * 3;
+    let rows: Vec<&[u8]> = rgb.as_raw().chunks_exact(width.max(3)).collect();
+    let flat = |row: &[u8]| row.chunks_exact(3).all(|pixel| pixel == &row[..3]);
+    let Some(last) = rows.last().filter(|row| flat(row)) else {
+        return rows.len();
+    };
+    // The row of blocks that was cut through is in doubt too: 16 rows at most.
+    let filled = rows.iter().rev().take_while(|row| *row == last).count();
+    rows.len().saturating_sub(filled).saturating_sub(16)
 }
 
 fn alpha_of(image: &DynamicImage) -> Vec<u8> {

@@ -6,12 +6,16 @@
 mod decode;
 mod jpeg;
 mod kind;
+mod light;
+mod monochrome;
 mod picture;
 mod profile;
 mod small;
 
-pub use decode::{Limits, PhotoError, PhotoWarning, decode};
+pub use decode::{Damage, Limits, PhotoError, PhotoWarning, decode};
 pub use kind::Unsupported;
+pub use light::{ChartFit, CorrectedBy, Correction, Estimate, KnownLight, LightError, LightReport};
+pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
-pub use small::{Crop, SmallJpeg, small_jpeg};
+pub use small::{Crop, SmallJpeg, before_after, small_jpeg};

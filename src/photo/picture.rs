@@ -1,6 +1,9 @@
 //! A decoded photograph.
 
+use super::light::{Correction, KnownLight, LightError, LightReport, correction};
+use super::monochrome::{Monochrome, monochrome};
 use super::profile::{Encoding, ProfileUsed};
+use crate::colour::LinearSrgb;
 
 /// Encoded red, green, blue, row by row from the upper left.
 #[derive(Debug, Clone)]
@@ -28,6 +31,8 @@ pub struct Picture {
     pub encoding: Encoding,
     /// Which profile that is.
     pub profile: ProfileUsed,
+    /// What is done about the light it was taken in.
+    pub correction: Correction,
 }
 
 impl Picture {
@@ -43,7 +48,32 @@ impl Picture {
                 grey: false,
                 encoding: Encoding::Srgb,
                 profile: ProfileUsed::Assumed,
+                correction: Correction::None,
             })
+    }
+
+    /// Linear light of encoded values 0..1, in the primaries of sRGB, not clipped, with the photo's light corrected.
+    #[must_use]
+    pub fn light_of(&self, encoded: &[[f64; 3]]) -> Vec<LinearSrgb> {
+        let mut light = self.encoding.to_linear(encoded);
+        for colour in &mut light {
+            *colour = self.correction.apply(*colour);
+        }
+        light
+    }
+
+    /// Corrects the light by what is known of it. A picture without colour keeps its lightness and nothing else.
+    ///
+    /// # Errors
+    /// [`LightError`] when the neutral or the chart cannot be used.
+    pub fn correct(&mut self, known: &KnownLight) -> Result<LightReport, LightError> {
+        if monochrome(self) != Monochrome::No {
+            self.correction = Correction::LightnessOnly;
+            return Ok(LightReport::without_colour());
+        }
+        let (correction, report) = correction(self, known)?;
+        self.correction = correction;
+        Ok(report)
     }
 
     /// Number of pixels.

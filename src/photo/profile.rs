@@ -102,6 +102,14 @@ impl Encoding {
         }
     }
 
+    /// Adobe RGB (1998), for files that name it without carrying its profile.
+    #[must_use]
+    pub(super) fn adobe_rgb() -> Option<(Self, ProfileUsed)> {
+        let transform = transform_from(&ColorProfile::new_adobe_rgb())?;
+        let name = "Adobe RGB (1998), as the file's EXIF says".to_owned();
+        Some((Self::Profile(transform), ProfileUsed::Embedded(name)))
+    }
+
     /// From the bytes of an ICC profile; `grey` says that the file holds one channel.
     ///
     /// Gives `None` when the profile is broken or is not for such a picture.
@@ -129,23 +137,28 @@ impl Encoding {
             (DataColorSpace::Gray, None) => return None,
             _ => profile.clone(),
         };
-        let mut wide = ColorProfile::new_bt2020();
-        wide.cicp = None;
-        let linear = Some(ToneReprCurve::Parametric(vec![1.0]));
-        wide.red_trc.clone_from(&linear);
-        wide.green_trc.clone_from(&linear);
-        wide.blue_trc = linear;
-        let options = TransformOptions {
-            allow_use_cicp_transfer: false,
-            prefer_fixed_point: false,
-            ..TransformOptions::default()
-        };
-        let transform = source
-            .create_transform_f32(Layout::Rgb, &wide, Layout::Rgb, options)
-            .ok()?;
+        let transform = transform_from(&source)?;
         let name = description(&profile).unwrap_or_else(|| "an embedded profile".to_owned());
         Some((Self::Profile(transform), ProfileUsed::Embedded(name)))
     }
+}
+
+/// From a profile's encoded values to linear BT.2020.
+fn transform_from(source: &ColorProfile) -> Option<Arc<TransformF32Executor>> {
+    let mut wide = ColorProfile::new_bt2020();
+    wide.cicp = None;
+    let linear = Some(ToneReprCurve::Parametric(vec![1.0]));
+    wide.red_trc.clone_from(&linear);
+    wide.green_trc.clone_from(&linear);
+    wide.blue_trc = linear;
+    let options = TransformOptions {
+        allow_use_cicp_transfer: false,
+        prefer_fixed_point: false,
+        ..TransformOptions::default()
+    };
+    source
+        .create_transform_f32(Layout::Rgb, &wide, Layout::Rgb, options)
+        .ok()
 }
 
 /// The profile's own description, freed of control characters and cut to a line.

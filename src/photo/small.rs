@@ -1,6 +1,9 @@
 //! Small copies for the schedule: re-encoded, so that nothing of the file's metadata travels.
 
+use super::decode::PhotoError;
+use super::light::Correction;
 use super::picture::{Picture, Samples};
+use super::profile::Encoding;
 use image::codecs::jpeg::JpegEncoder;
 use image::{DynamicImage, RgbImage};
 
@@ -29,6 +32,21 @@ const QUALITY: u8 = 80;
 /// Cuts, shrinks (box filter) to at most `long_side` pixels and encodes. Gives `None` for an empty crop.
 #[must_use]
 pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<SmallJpeg> {
+    let small = shrunk(picture, crop, long_side)?;
+    let (width, height) = small.dimensions();
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
+        .encode_image(&small)
+        .ok()?;
+    Some(SmallJpeg {
+        width,
+        height,
+        bytes,
+    })
+}
+
+/// Cut, shrunk, its light corrected, in sRGB.
+fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
     let [left, top, right, bottom] = crop.0;
     let (x0, x1) = span(left, right, picture.width)?;
     let (y0, y1) = span(top, bottom, picture.height)?;
@@ -50,25 +68,48 @@ pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<Small
         image = image.thumbnail(long_side, long_side);
     }
     let mut small = image.into_rgb8();
-    if !matches!(picture.encoding, super::Encoding::Srgb) {
+    if !matches!(
+        (&picture.encoding, &picture.correction),
+        (Encoding::Srgb, Correction::None)
+    ) {
         let encoded: Vec<[f64; 3]> = small
             .pixels()
             .map(|p| p.0.map(|v| f64::from(v) / 255.0))
             .collect();
-        for (pixel, linear) in small.pixels_mut().zip(picture.encoding.to_linear(&encoded)) {
+        for (pixel, linear) in small.pixels_mut().zip(picture.light_of(&encoded)) {
             pixel.0 = linear.encode().0;
         }
     }
-    let (width, height) = small.dimensions();
-    let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
-        .encode_image(&small)
-        .ok()?;
-    Some(SmallJpeg {
-        width,
-        height,
-        bytes,
-    })
+    Some(small)
+}
+
+/// Long side of each half of a comparison.
+const COMPARED_SIDE: u32 = 1200;
+
+/// The photo as read beside the photo as corrected, as a PNG in sRGB.
+///
+/// # Errors
+/// [`PhotoError::Damaged`] when the picture cannot be encoded.
+pub fn before_after(picture: &Picture) -> Result<Vec<u8>, PhotoError> {
+    let as_read = Picture {
+        correction: Correction::None,
+        ..picture.clone()
+    };
+    let failed = |detail: String| PhotoError::Damaged { detail };
+    let halves: Option<Vec<RgbImage>> = [&as_read, picture]
+        .into_iter()
+        .map(|p| shrunk(p, Crop::WHOLE, COMPARED_SIDE))
+        .collect();
+    let halves = halves.ok_or_else(|| failed("it has no pixels".to_owned()))?;
+    let gap = 8;
+    let (width, height) = halves[0].dimensions();
+    let mut both = RgbImage::from_pixel(2 * width + gap, height, image::Rgb([0x77; 3]));
+    image::imageops::replace(&mut both, &halves[0], 0, 0);
+    image::imageops::replace(&mut both, &halves[1], i64::from(width + gap), 0);
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    both.write_to(&mut bytes, image::ImageFormat::Png)
+        .map_err(|e| failed(e.to_string()))?;
+    Ok(bytes.into_inner())
 }
 
 /// First and one-past-last pixel of a span of fractions, at least one pixel wide.

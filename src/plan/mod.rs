@@ -20,7 +20,7 @@ pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
-use crate::photo::PhotoWarning;
+use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
 use crate::scene::{NotComputed, Scene, Surface, Treatment};
 use crate::tones::Tone;
@@ -107,6 +107,22 @@ pub enum PlanNote {
         /// Names of the photos.
         photos: Vec<String>,
     },
+    /// What was done about a photo's light.
+    Light {
+        /// Its name in the scene.
+        photo: String,
+        /// What.
+        report: LightReport,
+    },
+    /// Part of a region is blown out or crushed, and left out of its tones.
+    Lost {
+        /// The surface.
+        surface: String,
+        /// Share blown out.
+        blown_out: f64,
+        /// Share crushed.
+        crushed: f64,
+    },
     /// A photo's distance is not stated.
     DistanceUnknown {
         /// Its name in the scene.
@@ -156,9 +172,8 @@ pub enum PlanNote {
     },
 }
 
-/// How far the colours of a photo may be off when nothing corrects its light: the phone's tone curve leaves lightness
-/// unknown. Our choice, no source.
-pub const UNCORRECTED: DeltaE00 = DeltaE00(10.0);
+/// A share of lost pixels below this is not worth a word. Our choice.
+const WORTH_A_WORD: f64 = 0.02;
 /// Beyond this difference a colour counts as out of the list's reach.
 const REACH: f64 = 6.0;
 
@@ -176,7 +191,7 @@ pub fn plan<'a>(
         .surfaces
         .iter()
         .zip(survey.surfaces)
-        .map(|(surface, seen)| toned(scene, surface, seen))
+        .map(|(surface, seen)| toned(scene, surface, seen, &survey.photos))
         .collect();
     let mut pots = pots::gather(&mut surfaces);
     let loose = surfaces
@@ -235,7 +250,13 @@ pub fn plan<'a>(
 }
 
 /// The tones of one surface, moved by each rule.
-fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen) -> SurfacePlan {
+fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSeen]) -> SurfacePlan {
+    let target_uncertainty = DeltaE00(
+        seen.parts
+            .iter()
+            .map(|part| photos[part.photo].light.uncertainty.0)
+            .fold(0.0, f64::max),
+    );
     let from = surface
         .parts
         .first()
@@ -250,7 +271,7 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen) -> SurfacePlan {
         .tones
         .into_iter()
         .map(|tone| TonePlan {
-            target_uncertainty: UNCORRECTED,
+            target_uncertainty,
             moved: moved(tone.colour, &scene.scale_colour, &eye),
             by_rule: ScaleRule::ALL.map(|(_, rule)| {
                 let settings = ScaleColour {
@@ -285,11 +306,26 @@ fn notes(
     shelf: &Shelf,
 ) -> Vec<PlanNote> {
     let mut notes: Vec<PlanNote> = Vec::new();
-    if !photos.is_empty() {
+    let plain = |photo: &&PhotoSeen| photo.light.by == (CorrectedBy::Nothing { offered: None });
+    let uncorrected: Vec<String> = photos
+        .iter()
+        .filter(plain)
+        .map(|photo| photo.key.clone())
+        .collect();
+    if !uncorrected.is_empty() {
         notes.push(PlanNote::LightUncorrected {
-            photos: photos.iter().map(|photo| photo.key.clone()).collect(),
+            photos: uncorrected,
         });
     }
+    notes.extend(
+        photos
+            .iter()
+            .filter(|photo| !plain(photo))
+            .map(|photo| PlanNote::Light {
+                photo: photo.key.clone(),
+                report: photo.light.clone(),
+            }),
+    );
     for photo in photos {
         notes.extend(photo.warnings.iter().map(|warning| PlanNote::Photo {
             photo: photo.key.clone(),
@@ -305,6 +341,15 @@ fn notes(
         if surface.area.is_none() {
             notes.push(PlanNote::AreaUnknown {
                 surface: surface.name.clone(),
+            });
+        }
+        let lost = |of: &dyn Fn(&PartSeen) -> f64| surface.parts.iter().map(of).fold(0.0, f64::max);
+        let (blown_out, crushed) = (lost(&|part| part.blown_out), lost(&|part| part.crushed));
+        if blown_out.max(crushed) >= WORTH_A_WORD {
+            notes.push(PlanNote::Lost {
+                surface: surface.name.clone(),
+                blown_out,
+                crushed,
             });
         }
         let worst_air = [AirNote::LeftIn, AirNote::RemovedToFloor]

@@ -1,7 +1,8 @@
 //! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
 
 use crate::photo::{
-    Crop, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, SmallJpeg, decode, small_jpeg,
+    Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed,
+    SmallJpeg, decode, small_jpeg,
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
@@ -25,6 +26,8 @@ pub struct PhotoSeen {
     pub profile: ProfileUsed,
     /// Camera to subject.
     pub from: Option<Metres>,
+    /// What was done about its light.
+    pub light: LightReport,
     /// What is doubtful about it.
     pub warnings: Vec<PhotoWarning>,
     /// A small copy for the photo strip.
@@ -42,6 +45,10 @@ pub struct PartSeen {
     pub crop: Option<SmallJpeg>,
     /// What the copy spans, as fractions: left, top, right, bottom.
     pub span: [f64; 4],
+    /// Share of its pixels with a channel blown out.
+    pub blown_out: f64,
+    /// Share of its pixels that are crushed to black.
+    pub crushed: f64,
 }
 
 /// A surface as seen in its photos.
@@ -75,6 +82,16 @@ pub enum SurveyError {
         /// Why; printed here, hence no `source`.
         cause: PhotoError,
     },
+    /// What the scene says of a photo's light cannot be used.
+    #[error("{file}: {cause}")]
+    Light {
+        /// Where the scene names the photo.
+        place: Place,
+        /// The file.
+        file: String,
+        /// Why; printed here, hence no `source`.
+        cause: LightError,
+    },
     /// A region holds nothing that counts.
     #[error("{cause}")]
     Region {
@@ -88,13 +105,16 @@ pub enum SurveyError {
 impl Explain for SurveyError {
     fn place(&self) -> Place {
         match self {
-            Self::Photo { place, .. } | Self::Region { place, .. } => place.clone(),
+            Self::Photo { place, .. } | Self::Light { place, .. } | Self::Region { place, .. } => {
+                place.clone()
+            }
         }
     }
 
     fn hint(&self) -> Option<String> {
         match self {
             Self::Photo { cause, .. } => cause.hint(),
+            Self::Light { cause, .. } => cause.hint(),
             Self::Region { .. } => {
                 Some("make the region larger, or leave less out of it".to_owned())
             }
@@ -194,7 +214,14 @@ fn harvest(
         file: source.file.clone(),
         cause,
     })?;
-    let picture = read.value;
+    let mut picture = read.value;
+    let light = picture
+        .correct(&source.known_light())
+        .map_err(|cause| SurveyError::Light {
+            place: source.place.clone(),
+            file: source.file.clone(),
+            cause,
+        })?;
     let parts = scene
         .surfaces
         .iter()
@@ -209,22 +236,30 @@ fn harvest(
         .filter(|(_, _, part)| part.photo == photo)
         .map(|(s, p, part)| {
             let span = with_margin(part.region.outline.bounds());
+            let counted = bins_of(&picture, &part.region);
             let seen = PartSeen {
                 photo: at,
                 region: part.region.clone(),
                 crop: small_jpeg(&picture, Crop(span), CROP_SIDE),
                 span,
+                blown_out: counted.blown_out,
+                crushed: counted.crushed,
             };
-            (s, p, bins_of(&picture, &part.region), seen)
+            (s, p, counted.bins, seen)
         })
         .collect();
     Ok(Harvest {
-        seen: photo_seen(source, &picture, read.warnings),
+        seen: photo_seen(source, &picture, light, read.warnings),
         parts,
     })
 }
 
-fn photo_seen(source: &PhotoSource, picture: &Picture, warnings: Vec<PhotoWarning>) -> PhotoSeen {
+fn photo_seen(
+    source: &PhotoSource,
+    picture: &Picture,
+    light: LightReport,
+    warnings: Vec<PhotoWarning>,
+) -> PhotoSeen {
     PhotoSeen {
         key: source.key.clone(),
         file: source.file.clone(),
@@ -232,6 +267,7 @@ fn photo_seen(source: &PhotoSource, picture: &Picture, warnings: Vec<PhotoWarnin
         height: picture.height,
         profile: picture.profile.clone(),
         from: source.from,
+        light,
         warnings,
         strip: small_jpeg(picture, Crop::WHOLE, STRIP_SIDE),
     }

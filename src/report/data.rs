@@ -2,6 +2,7 @@
 
 use crate::colour::{DeltaE00, LabD65, Srgb8};
 use crate::mix::{Recipe, Shelf};
+use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::Plan;
 use crate::tones::Tone;
 use serde::Serialize;
@@ -115,10 +116,49 @@ pub struct LookedAt {
     pub profile: String,
     /// Its tones.
     pub tones: Vec<Tone>,
-    /// How far the photo itself may be off.
-    pub target_uncertainty: DeltaE00,
+    /// What was done about its light.
+    pub light: LightReport,
     /// What is doubtful about it.
     pub warnings: Vec<String>,
+}
+
+/// What was done about a photo's light.
+fn light_json(light: &LightReport) -> Value {
+    let mut value = json!({
+        "words": light.to_string(), "target_uncertainty_de": rounded(light.uncertainty.0),
+    });
+    let (by, more) = match &light.by {
+        CorrectedBy::Nothing { offered } => {
+            let offered = offered.map(
+                |e| json!({ "light": ColourJson::from(e.light), "cast_de": rounded(e.cast.0) }),
+            );
+            ("nothing", json!({ "offered": offered }))
+        }
+        CorrectedBy::Estimate(e) => (
+            "estimate",
+            json!({ "light": ColourJson::from(e.light), "cast_de": rounded(e.cast.0) }),
+        ),
+        CorrectedBy::WhiteBalance { cast } => ("neutral", json!({ "cast_de": rounded(cast.0) })),
+        CorrectedBy::GreyCard { cast, exposure } => (
+            "grey card",
+            json!({ "cast_de": rounded(cast.0), "exposure": rounded(*exposure) }),
+        ),
+        CorrectedBy::NoColour => ("no colour", json!({})),
+        CorrectedBy::Chart(fit) => (
+            "chart",
+            json!({
+                "form": if fit.root_polynomial { "root-polynomial" } else { "linear" },
+                "before_de": rounded(fit.before.0), "after_de": rounded(fit.after.0),
+                "left_out_de": rounded(fit.left_out.0), "greys_before_de": rounded(fit.greys_before.0),
+                "greys_after_de": rounded(fit.greys_after.0),
+            }),
+        ),
+    };
+    value["corrected_by"] = json!(by);
+    if let (Value::Object(all), Value::Object(more)) = (&mut value, more) {
+        all.extend(more);
+    }
+    value
 }
 
 /// Answer of `look`.
@@ -138,11 +178,11 @@ impl LookJson<'_> {
                     .tones
                     .iter()
                     .zip(shares)
-                    .map(|(tone, share)| ToneJson::new(tone, share, photo.target_uncertainty))
+                    .map(|(tone, share)| ToneJson::new(tone, share, photo.light.uncertainty))
                     .collect();
                 json!({
                     "file": photo.file, "width": photo.width, "height": photo.height, "profile": photo.profile,
-                    "light": { "corrected_by": "nothing", "target_uncertainty_de": photo.target_uncertainty.0 },
+                    "light": light_json(&photo.light),
                     "tones": tones, "warnings": photo.warnings,
                 })
             })
@@ -301,6 +341,17 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
             })
         })
         .collect();
+    let photos: Vec<Value> = plan
+        .photos
+        .iter()
+        .map(|photo| {
+            json!({
+                "name": photo.key, "width": photo.width, "height": photo.height,
+                "profile": photo.profile.to_string(), "from_m": photo.from.map(|m| rounded(m.value())),
+                "light": light_json(&photo.light),
+            })
+        })
+        .collect();
     let notes: Vec<String> = plan.notes.iter().map(super::words::note_text).collect();
     json!({
         "format": "hillwash.plan/1",
@@ -314,7 +365,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
             },
             "paints": scene.paints, "scatter": scene.scatter, "date": date,
         },
-        "surfaces": surfaces, "pots": pots, "shopping": shopping, "notes": notes,
+        "photos": photos, "surfaces": surfaces, "pots": pots, "shopping": shopping, "notes": notes,
         "colours": "CIELAB, D65, 2 degree observer; differences are CIEDE2000",
     })
 }

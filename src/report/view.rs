@@ -337,8 +337,12 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
             PhotoView {
                 key: photo.key.clone(),
                 caption: format!(
-                    "{} × {} pixels, {}{from}",
-                    photo.width, photo.height, photo.profile
+                    "{} × {} pixels, {}{from}; {}, ± {:.0}",
+                    photo.width,
+                    photo.height,
+                    photo.profile,
+                    photo.light,
+                    photo.light.uncertainty.0
                 ),
                 figure: photo.strip.as_ref().map(|strip| {
                     let label = format!(

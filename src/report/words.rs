@@ -98,6 +98,23 @@ pub fn note_text(note: &PlanNote) -> String {
             listed(photos),
             if photos.len() == 1 { "its" } else { "their" },
         ),
+        PlanNote::Light { photo, report } => format!(
+            "The photo \"{photo}\": {report}. Its colours may be off by about {:.0} (CIEDE2000).",
+            report.uncertainty.0
+        ),
+        PlanNote::Lost {
+            surface,
+            blown_out,
+            crushed,
+        } => format!(
+            "{surface}: {} of its region and left out of its tones.",
+            [(blown_out, "blown out"), (crushed, "crushed to black")]
+                .into_iter()
+                .filter(|(share, _)| **share >= 0.005)
+                .map(|(share, how)| format!("{:.0} % is {how}", 100.0 * share))
+                .collect::<Vec<_>>()
+                .join(", ")
+        ),
         PlanNote::DistanceUnknown { photo } => format!(
             "The distance of the photo \"{photo}\" is not stated: no air was subtracted for it."
         ),
@@ -151,6 +168,10 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::LightUncorrected { .. } => {
             Some("Photograph a grey card or a colour chart in the same light.")
         }
+        PlanNote::Light { report, .. } if report.uncertainty.0 > 5.0 => {
+            Some("Photograph a grey card or a colour chart in the same light.")
+        }
+        PlanNote::Lost { .. } => Some("Photograph it again with less, or more, exposure."),
         PlanNote::DistanceUnknown { .. } => Some("Add from = \"8 m\" to the photo."),
         PlanNote::Air {
             note: AirNote::LeftIn | AirNote::RemovedToFloor,
@@ -167,6 +188,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         }
         PlanNote::ImpossibleColour { .. } => Some("Check the paint's colour in the list."),
         PlanNote::Photo { .. }
+        | PlanNote::Light { .. }
         | PlanNote::Air { .. }
         | PlanNote::NotComputed(_)
         | PlanNote::NotMixed { .. } => None,

@@ -1,6 +1,7 @@
 //! The checked scene.
 
 use crate::colour::LabD65;
+use crate::photo::KnownLight;
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scale_colour::ScaleColour;
@@ -79,8 +80,26 @@ pub struct PhotoSource {
     pub neutral: Option<Neutral>,
     /// Outer corners of a 24-patch chart, at patches 1, 6, 24, 19.
     pub chart: Option<[[f64; 2]; 4]>,
+    /// Correct its light by an estimate when nothing better is known.
+    pub estimate_light: bool,
     /// Taken in rain.
     pub wet: bool,
+}
+
+impl PhotoSource {
+    /// What is known about the photo's light, the strongest first: chart, neutral, estimate.
+    #[must_use]
+    pub fn known_light(&self) -> KnownLight {
+        match (&self.chart, &self.neutral) {
+            (Some(corners), _) => KnownLight::Chart(*corners),
+            (None, Some(neutral)) => KnownLight::Neutral {
+                region: neutral.region.clone(),
+                reflectance: neutral.reflectance,
+            },
+            (None, None) if self.estimate_light => KnownLight::Estimate,
+            (None, None) => KnownLight::Nothing,
+        }
+    }
 }
 
 /// Something known to be neutral in a photo.

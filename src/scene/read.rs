@@ -228,12 +228,8 @@ impl Reader {
                 "neutral",
                 "a table such as { at = [0.41, 0.77], reflectance = 0.18 }",
             )
-            .and_then(|neutral| {
-                self.later(table, "neutral", "the correction by a known neutral");
-                read_neutral(&neutral)
-            });
+            .and_then(|neutral| read_neutral(&neutral));
         let chart = table.points("chart").and_then(|points| {
-            self.later(table, "chart", "the correction by a colour chart");
             let corners = <[[f64; 2]; 4]>::try_from(points.clone()).ok();
             let inside = points.iter().flatten().all(|v| (0.0..=1.0).contains(v));
             if corners.is_none() || !inside {
@@ -245,6 +241,7 @@ impl Reader {
             }
             corners.filter(|_| inside)
         });
+        let light = table.word("light", &[("estimate", true), ("as-it-is", false)]);
         let wet = table.yes_no("wet");
         if wet == Some(true) {
             self.later(table, "wet", "drying a photo taken in rain");
@@ -257,6 +254,7 @@ impl Reader {
             from,
             neutral,
             chart,
+            estimate_light: light.unwrap_or(false),
             wet: wet.unwrap_or(false),
         })
     }
@@ -430,9 +428,6 @@ fn read_region(table: &Table<'_, '_>) -> Option<Region> {
     })
 }
 
-/// Half the side of the patch round a clicked neutral point, as a fraction of the picture. Our choice.
-const NEUTRAL_REACH: f64 = 0.01;
-
 fn read_neutral(table: &Table<'_, '_>) -> Option<Neutral> {
     let reflectance = table.number(
         "reflectance",
@@ -445,23 +440,16 @@ fn read_neutral(table: &Table<'_, '_>) -> Option<Neutral> {
         table.missing("at", "at = [0.41, 0.77]");
     }
     table.done();
-    let outline = match (outline, at) {
-        (Some(outline), _) => outline,
-        (None, Some([x, y])) => {
-            let span = |v: f64| {
-                let low = (v - NEUTRAL_REACH).clamp(0.0, 1.0 - 2.0 * NEUTRAL_REACH);
-                (low, low + 2.0 * NEUTRAL_REACH)
-            };
-            let ((l, r), (t, b)) = (span(x), span(y));
-            Outline::new(vec![[l, t], [r, t], [r, b], [l, b]]).ok()?
-        }
-        (None, None) => return None,
-    };
-    Some(Neutral {
-        region: Region {
+    let region = match (outline, at) {
+        (Some(outline), _) => Region {
             outline,
             leave_out: Vec::new(),
         },
+        (None, Some(point)) => Region::about(point).ok()?,
+        (None, None) => return None,
+    };
+    Some(Neutral {
+        region,
         reflectance,
     })
 }
@@ -649,6 +637,33 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         assert_eq!(faults[0].place().line, Some(2), "{faults:?}");
         assert!(parse_scene("scene.toml", b"\xff\xfe", false).is_err());
         assert!(parse_scene("scene.toml", b"", false).is_err());
+    }
+
+    #[test]
+    fn the_strongest_knowledge_of_the_light_is_taken() {
+        use crate::photo::KnownLight;
+        let with = |keys: &str| {
+            let text = SMALL.replace(
+                "file = \"wall.jpg\"",
+                &format!("file = \"wall.jpg\"\n{keys}"),
+            );
+            parse_scene("scene.toml", text.as_bytes(), false)
+                .map(|scene| scene.photos[0].known_light())
+        };
+        let chart = "chart = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.3], [0.1, 0.3]]";
+        let neutral = "neutral = { at = [0.5, 0.5], reflectance = 0.18 }";
+        assert_eq!(with("").unwrap(), KnownLight::Nothing);
+        assert_eq!(with("light = \"estimate\"").unwrap(), KnownLight::Estimate);
+        assert!(matches!(
+            with(&format!("light = \"estimate\"\n{neutral}")).unwrap(),
+            KnownLight::Neutral { .. }
+        ));
+        assert!(matches!(
+            with(&format!("{neutral}\n{chart}")).unwrap(),
+            KnownLight::Chart(_)
+        ));
+        assert!(with("chart = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.3]]").is_err());
+        assert!(with("neutral = { reflectance = 0.18 }").is_err());
     }
 
     #[test]

@@ -14,6 +14,26 @@ pub struct Bin {
     pub pixels: f64,
 }
 
+/// What was counted in a region.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Counted {
+    /// Bins of the pixels that can be trusted.
+    pub bins: Vec<Bin>,
+    /// Share of the region's pixels with a channel blown out.
+    pub blown_out: f64,
+    /// Share of the region's pixels that are crushed to black.
+    pub crushed: f64,
+}
+
+/// From this code (of 255) on a channel counts as blown out.
+const BLOWN_OUT: f64 = 253.0;
+/// Light this near to the top of sRGB counts as blown out too (a code of 253 is 0.98). Our choice.
+const EDGE: f64 = 0.02;
+/// Pixels with no channel above this code (of 255) count as crushed.
+const CRUSHED: f64 = 3.0;
+/// When more than this share is blown out or crushed, all pixels count all the same: there is nothing better. Our choice.
+const MOST_LOST: f64 = 0.5;
+
 /// Bits a channel.
 const BITS: u32 = 6;
 /// Above so many pixels in the region only one row in four is read.
@@ -27,12 +47,13 @@ struct Tally {
     residual: [u32; 3],
 }
 
-/// Bins of the pixels of a region that count; transparent pixels do not.
+/// Bins of the pixels of a region that count: not the transparent ones, and neither blown-out highlights nor crushed
+/// shadows, whose true colour the photo has lost (unless they are more than half of the region).
 ///
 /// In regions above two megapixels one row in four is read, chosen in each group of four by a fixed scramble: courses
 /// and planks are horizontal, and a regular stride would alias with them.
 #[must_use]
-pub fn bins_of(picture: &Picture, region: &Region) -> Vec<Bin> {
+pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
     let rows: Vec<(usize, Vec<std::ops::Range<usize>>)> = (0..picture.height)
         .map(|row| (row, region.runs(row, picture.width, picture.height)))
         .filter(|(_, runs)| !runs.is_empty())
@@ -67,7 +88,7 @@ fn tally<S: Copy + Into<u32>>(
     samples: &[S],
     rows: impl Iterator<Item = (usize, Vec<std::ops::Range<usize>>)>,
     depth: u32,
-) -> Vec<Bin> {
+) -> Counted {
     let low_bits = depth - BITS;
     // Of 16 bits the lowest three are dropped, so that sums of 25 million pixels stay below 2^32.
     let dropped = if depth == 16 { 3 } else { 0 };
@@ -120,14 +141,75 @@ fn tally<S: Copy + Into<u32>>(
         encoded.push([mean(0), mean(1), mean(2)]);
         counts.push(count);
     }
-    picture
-        .encoding
-        .to_linear(&encoded)
+    trusted(picture, &encoded, &counts)
+}
+
+/// Sets aside what is blown out or crushed, and turns the rest to light.
+fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64]) -> Counted {
+    let total: f64 = counts.iter().sum();
+    let light = picture.light_of(encoded);
+    let before_correction = picture.encoding.to_linear(encoded);
+    let fate: Vec<Fate> = encoded
+        .iter()
+        .zip(&before_correction)
+        .map(|(code, light)| Fate::of(code, light))
+        .collect();
+    let share = |lost: Fate| {
+        let sum: f64 = fate
+            .iter()
+            .zip(counts)
+            .filter(|(f, _)| **f == lost)
+            .map(|(_, n)| n)
+            .sum();
+        if total > 0.0 { sum / total } else { 0.0 }
+    };
+    let (blown_out, crushed) = (share(Fate::BlownOut), share(Fate::Crushed));
+    let keep_all = blown_out + crushed > MOST_LOST;
+    let bins = light
         .into_iter()
         .zip(counts)
-        .filter(|(light, _)| light.r.is_finite() && light.g.is_finite() && light.b.is_finite())
-        .map(|(light, pixels)| Bin { light, pixels })
-        .collect()
+        .zip(fate)
+        .filter(|((light, _), fate)| {
+            (keep_all || *fate == Fate::Kept)
+                && light.r.is_finite()
+                && light.g.is_finite()
+                && light.b.is_finite()
+        })
+        .map(|((light, pixels), _)| Bin {
+            light,
+            pixels: *pixels,
+        })
+        .collect();
+    Counted {
+        bins,
+        blown_out,
+        crushed,
+    }
+}
+
+/// What became of a colour on its way through the camera.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Fate {
+    Kept,
+    BlownOut,
+    Crushed,
+}
+
+impl Fate {
+    /// By the encoded value, and by the light: a photo that was once sRGB and is now in a wider space has its blown-out
+    /// channels at the edge of sRGB, not at the top of the code.
+    fn of(code: &[f64; 3], light: &LinearSrgb) -> Self {
+        let at_the_edge = |v: f64| (v - 1.0).abs() < EDGE;
+        if code.iter().any(|c| *c * 255.0 >= BLOWN_OUT)
+            || [light.r, light.g, light.b].into_iter().any(at_the_edge)
+        {
+            Self::BlownOut
+        } else if code.iter().all(|c| *c * 255.0 <= CRUSHED) {
+            Self::Crushed
+        } else {
+            Self::Kept
+        }
+    }
 }
 
 #[cfg(test)]
@@ -140,7 +222,7 @@ mod tests {
         let mut rgb = [200, 60, 41].repeat(30);
         rgb.extend([12, 13, 14].repeat(10));
         let picture = Picture::from_srgb8(10, 4, rgb).unwrap();
-        let bins = bins_of(&picture, &Region::whole());
+        let bins = bins_of(&picture, &Region::whole()).bins;
         assert_eq!(bins.len(), 2);
         let red = bins.iter().find(|bin| bin.pixels > 20.0).unwrap();
         assert_eq!(red.light.encode(), Srgb8([200, 60, 41]));
@@ -152,7 +234,7 @@ mod tests {
     fn transparent_pixels_do_not_count() {
         let mut picture = Picture::from_srgb8(2, 1, vec![255, 0, 255, 80, 80, 80]).unwrap();
         picture.alpha = Some(vec![0, 255]);
-        let bins = bins_of(&picture, &Region::whole());
+        let bins = bins_of(&picture, &Region::whole()).bins;
         assert_eq!(bins.len(), 1);
         assert_eq!(bins[0].light.encode(), Srgb8([80, 80, 80]));
     }

@@ -13,7 +13,7 @@ mod histogram;
 
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use count::separate_peaks;
-pub use histogram::{Bin, bins_of};
+pub use histogram::{Bin, Counted, bins_of};
 
 use crate::colour::{DeltaE00, LabD65, OklabPoint, delta_e00, plain_name};
 use crate::photo::Picture;
@@ -115,8 +115,7 @@ pub enum TonesError {
 /// # Errors
 /// [`TonesError::NoPixels`] when nothing in the region counts.
 pub fn tones_of(picture: &Picture, region: &Region, count: Count) -> Result<Tones, TonesError> {
-    let bins = bins_of(picture, region);
-    tones_of_bins(&bins, count)
+    tones_of_bins(&bins_of(picture, region).bins, count)
 }
 
 /// The tones of a histogram.

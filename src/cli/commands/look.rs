@@ -1,16 +1,15 @@
 //! `look`: the tones of photos.
 
 use crate::cli::args::LookArgs;
-use crate::cli::request::region;
+use crate::cli::request::{ArgumentError, bad, known_light, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::files::read_file;
-use hillwash::photo::{Limits, PhotoError, decode};
-use hillwash::plan::UNCORRECTED;
+use hillwash::files::{read_file, write_file};
+use hillwash::photo::{Damage, KnownLight, LightError, Limits, PhotoError, before_after, decode};
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt};
-use hillwash::tones::{Count, TonesError, tones_of};
+use hillwash::tones::{Count, TonesError, bins_of, tones_of_bins};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -23,6 +22,24 @@ struct BadPhoto {
 }
 
 impl Explain for BadPhoto {
+    fn place(&self) -> Place {
+        Place::file(&self.file)
+    }
+
+    fn hint(&self) -> Option<String> {
+        self.cause.hint()
+    }
+}
+
+/// A neutral or a chart that cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[error("{cause}")]
+struct BadLight {
+    file: String,
+    cause: LightError,
+}
+
+impl Explain for BadLight {
     fn place(&self) -> Place {
         Place::file(&self.file)
     }
@@ -51,14 +68,31 @@ impl Explain for EmptyRegion {
 }
 
 pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
-    let region = region(args.region.as_deref())?;
-    let count = args
-        .tones
-        .map_or(Count::Chosen, |n| Count::Exactly(usize::from(n)));
+    let how = Look {
+        region: region(args.region.as_deref())?,
+        count: args
+            .tones
+            .map_or(Count::Chosen, |n| Count::Exactly(usize::from(n))),
+        light: known_light(args)?,
+        damage: if args.accept_damaged {
+            Damage::ReadableRows
+        } else {
+            Damage::Refuse
+        },
+        before_after: args.before_after.as_deref(),
+    };
+    if how.before_after.is_some() && args.photos.len() > 1 {
+        return Err(bad(
+            "--before-after",
+            ArgumentError::OnePhoto {
+                found: args.photos.len(),
+            },
+        ));
+    }
     let mut seen = Vec::new();
     let mut problems: Problems = Vec::new();
     for path in &args.photos {
-        match look_at(path, &region, count) {
+        match how.look_at(path) {
             Ok(photo) => {
                 if !args.json {
                     say(&text(&photo, talk));
@@ -78,33 +112,75 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     }
 }
 
-fn look_at(path: &Path, region: &Region, count: Count) -> Result<LookedAt, Problems> {
-    let file = path.display().to_string();
-    let limits = Limits::default();
-    let bytes =
-        read_file(path, &Place::default(), "a photo", limits.file_bytes).map_err(|e| boxed([e]))?;
-    let read = decode(&bytes, &limits).map_err(|cause| {
-        boxed([BadPhoto {
-            file: file.clone(),
-            cause,
-        }])
-    })?;
-    let picture = read.value;
-    let tones = tones_of(&picture, region, count).map_err(|cause| {
-        boxed([EmptyRegion {
-            file: file.clone(),
-            cause,
-        }])
-    })?;
-    Ok(LookedAt {
-        file,
-        width: picture.width,
-        height: picture.height,
-        profile: picture.profile.to_string(),
-        tones: tones.tones,
-        target_uncertainty: UNCORRECTED,
-        warnings: read.warnings.iter().map(ToString::to_string).collect(),
-    })
+/// How photos are looked at.
+struct Look<'a> {
+    region: Region,
+    count: Count,
+    light: KnownLight,
+    damage: Damage,
+    before_after: Option<&'a Path>,
+}
+
+impl Look<'_> {
+    fn look_at(&self, path: &Path) -> Result<LookedAt, Problems> {
+        let file = path.display().to_string();
+        let limits = Limits {
+            damage: self.damage,
+            ..Limits::default()
+        };
+        let bytes = read_file(path, &Place::default(), "a photo", limits.file_bytes)
+            .map_err(|e| boxed([e]))?;
+        let read = decode(&bytes, &limits).map_err(|cause| {
+            boxed([BadPhoto {
+                file: file.clone(),
+                cause,
+            }])
+        })?;
+        let mut picture = read.value;
+        let light = picture.correct(&self.light).map_err(|cause| {
+            boxed([BadLight {
+                file: file.clone(),
+                cause,
+            }])
+        })?;
+        let counted = bins_of(&picture, &self.region);
+        let tones = tones_of_bins(&counted.bins, self.count).map_err(|cause| {
+            boxed([EmptyRegion {
+                file: file.clone(),
+                cause,
+            }])
+        })?;
+        if let Some(out) = self.before_after {
+            let png = before_after(&picture).map_err(|cause| {
+                boxed([BadPhoto {
+                    file: file.clone(),
+                    cause,
+                }])
+            })?;
+            write_file(out, &png).map_err(|e| boxed([e]))?;
+        }
+        let mut warnings: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
+        for (share, what) in [
+            (counted.blown_out, "blown out"),
+            (counted.crushed, "crushed to black"),
+        ] {
+            if share >= 0.02 {
+                warnings.push(format!(
+                    "{:.0} % is {what} and left out of the tones",
+                    100.0 * share
+                ));
+            }
+        }
+        Ok(LookedAt {
+            file,
+            width: picture.width,
+            height: picture.height,
+            profile: picture.profile.to_string(),
+            tones: tones.tones,
+            light,
+            warnings,
+        })
+    }
 }
 
 fn text(photo: &LookedAt, talk: Talk) -> String {
@@ -132,8 +208,8 @@ fn text(photo: &LookedAt, talk: Talk) -> String {
     if talk == Talk::Usual {
         let _ = writeln!(
             text,
-            "  colours as the photo has them, ± {:.0} (CIEDE2000): nothing corrects its light",
-            photo.target_uncertainty.0
+            "  ± {:.0} (CIEDE2000): {}",
+            photo.light.uncertainty.0, photo.light
         );
     }
     text.truncate(text.trim_end().len());

@@ -1,0 +1,726 @@
+//! The light a photo was taken in, and how it is taken out: by a colour chart, by a known neutral, by an estimate when
+//! asked, or not at all.
+//!
+//! A correction works on linear light and is applied a colour, not a pixel. It says in plain words what it did and how
+//! far the colours may still be off.
+
+use super::picture::{Picture, Samples};
+use crate::colour::{D65_WHITE, DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
+use crate::linear::{Matrix3, dot, inverse, product, solve, times};
+use crate::region::{Outline, Region};
+use std::fmt;
+use std::sync::LazyLock;
+
+/// What is known about a photo's light.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum KnownLight {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// Correct by an estimate from the picture itself.
+    Estimate,
+    /// A known neutral in the picture.
+    Neutral {
+        /// Where it is.
+        region: Region,
+        /// Its reflectance, 0..1; without it only the white balance is mended.
+        reflectance: Option<f64>,
+    },
+    /// A 24-patch colour chart: the outer corners at patches 1, 6, 24 and 19, as fractions of the picture.
+    Chart([[f64; 2]; 4]),
+}
+
+/// How colours are corrected, on linear light.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Correction {
+    /// Left as they are.
+    None,
+    /// A 3 × 3 matrix.
+    Linear([[f64; 3]; 3]),
+    /// To the grey of the same luminance: the photo holds no colour.
+    LightnessOnly,
+    /// A matrix over red, green, blue and the roots of their products in pairs.
+    RootPolynomial([[f64; 6]; 3]),
+}
+
+/// What was done about the light, and how far the colours may still be off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LightReport {
+    /// What it was corrected by.
+    pub by: CorrectedBy,
+    /// How far colours of this photo may be off, CIEDE2000. Our choice, no source: chart 3, grey card 5, white balance
+    /// only 8, estimate 9, nothing 10; never less than the residual on the chart.
+    pub uncertainty: DeltaE00,
+}
+
+/// What a photo's light was corrected by.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CorrectedBy {
+    /// Nothing; where an estimate would change much, the white it would take.
+    Nothing {
+        /// What the estimate takes for white, and how far from neutral that is.
+        offered: Option<Estimate>,
+    },
+    /// The estimate.
+    Estimate(Estimate),
+    /// A neutral of unknown reflectance: white balance only.
+    WhiteBalance {
+        /// How far from neutral it was.
+        cast: DeltaE00,
+    },
+    /// A neutral of known reflectance: white balance and exposure.
+    GreyCard {
+        /// How far from neutral it was.
+        cast: DeltaE00,
+        /// By how much light was scaled.
+        exposure: f64,
+    },
+    /// A colour chart.
+    Chart(ChartFit),
+    /// Nothing to correct: the photo holds no colour.
+    NoColour,
+}
+
+/// The light, estimated from the picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// Colour of the light, scaled to L* 75.
+    pub light: LabD65,
+    /// How far from neutral that is.
+    pub cast: DeltaE00,
+}
+
+/// How well a chart was fitted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartFit {
+    /// True when the root-polynomial form was the better one.
+    pub root_polynomial: bool,
+    /// Mean CIEDE2000 of the patches before, best exposure aside.
+    pub before: DeltaE00,
+    /// Mean CIEDE2000 of the patches after.
+    pub after: DeltaE00,
+    /// Mean CIEDE2000 with each patch in turn left out of the fit.
+    pub left_out: DeltaE00,
+    /// Mean CIEDE2000 of the six greys before.
+    pub greys_before: DeltaE00,
+    /// Mean CIEDE2000 of the six greys after.
+    pub greys_after: DeltaE00,
+}
+
+/// Why what is known about the light cannot be used.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LightError {
+    /// The neutral is black, white beyond measure, or empty.
+    #[error(
+        "found a neutral that is {found}, expected a grey that is neither crushed nor blown out"
+    )]
+    UnusableNeutral {
+        /// "empty", "black", "blown out".
+        found: &'static str,
+    },
+    /// The corners do not span a chart.
+    #[error(
+        "found chart corners that do not span a chart, expected the outer corners at patches 1, 6, 24 and 19, in this order"
+    )]
+    UnusableCorners,
+    /// The patches are not those of a 24-patch chart.
+    #[error(
+        "found patches that do not fit a 24-patch chart (mean ΔE00 {left_out:.0} after the best fit), expected at most {limit:.0}"
+    )]
+    NotAChart {
+        /// Mean difference, each patch in turn left out.
+        left_out: f64,
+        /// The limit.
+        limit: f64,
+    },
+}
+
+impl crate::problem::Explain for LightError {
+    fn hint(&self) -> Option<String> {
+        Some(
+            match self {
+                Self::UnusableNeutral { .. } => {
+                    "point at a grey card, or at something known to be grey, that is lit like the subject"
+                }
+                Self::UnusableCorners | Self::NotAChart { .. } => {
+                    "patch 1 is dark skin, 6 bluish green, 24 black, 19 white: begin at dark skin and go round past bluish green, black and white"
+                }
+            }
+            .to_owned(),
+        )
+    }
+}
+
+impl LightReport {
+    /// The report of a photo that holds no colour.
+    pub(super) fn without_colour() -> Self {
+        Self {
+            by: CorrectedBy::NoColour,
+            uncertainty: DeltaE00(10.0),
+        }
+    }
+}
+
+impl Correction {
+    /// Corrects one colour.
+    #[must_use]
+    pub fn apply(&self, light: LinearSrgb) -> LinearSrgb {
+        let [r, g, b] = match self {
+            Self::None => return light,
+            Self::LightnessOnly => [Xyz::from(light).y; 3],
+            Self::Linear(matrix) => matrix.map(|row| dot(&row, &[light.r, light.g, light.b])),
+            Self::RootPolynomial(matrix) => {
+                let terms = root_terms(light);
+                matrix.map(|row| dot(&row, &terms))
+            }
+        };
+        LinearSrgb { r, g, b }
+    }
+}
+
+/// r, g, b, √rg, √gb, √rb: each scales as light does, so that exposure does not change hue.
+///
+/// # Source
+/// Finlayson, Mackiewicz and Hurlbert 2015, *Color correction using root-polynomial regression*, second degree.
+fn root_terms(light: LinearSrgb) -> [f64; 6] {
+    let [r, g, b] = [light.r, light.g, light.b].map(|v| v.max(0.0));
+    [r, g, b, (r * g).sqrt(), (g * b).sqrt(), (r * b).sqrt()]
+}
+
+/// Works out the correction of a picture from what is known about its light.
+///
+/// # Errors
+/// [`LightError`] when the neutral or the chart cannot be used.
+pub(super) fn correction(
+    picture: &Picture,
+    known: &KnownLight,
+) -> Result<(Correction, LightReport), LightError> {
+    match known {
+        KnownLight::Nothing => {
+            let offered = estimate(picture).filter(|e| e.cast.0 >= WORTH_OFFERING);
+            Ok((
+                Correction::None,
+                LightReport {
+                    by: CorrectedBy::Nothing { offered },
+                    uncertainty: DeltaE00(10.0),
+                },
+            ))
+        }
+        KnownLight::Estimate => match estimate(picture) {
+            Some(found) => Ok((
+                Correction::Linear(to_neutral(found.light.into(), 1.0)),
+                LightReport {
+                    by: CorrectedBy::Estimate(found),
+                    uncertainty: DeltaE00(9.0),
+                },
+            )),
+            None => Err(LightError::UnusableNeutral { found: "black" }),
+        },
+        KnownLight::Neutral {
+            region,
+            reflectance,
+        } => by_neutral(picture, region, *reflectance),
+        KnownLight::Chart(corners) => by_chart(picture, corners),
+    }
+}
+
+/// A cast below this is not worth a word. Our choice.
+const WORTH_OFFERING: f64 = 4.0;
+
+fn by_neutral(
+    picture: &Picture,
+    region: &Region,
+    reflectance: Option<f64>,
+) -> Result<(Correction, LightReport), LightError> {
+    let seen = mean_light(picture, region).ok_or(LightError::UnusableNeutral { found: "empty" })?;
+    if seen.clipped_share > 0.1 {
+        return Err(LightError::UnusableNeutral { found: "blown out" });
+    }
+    let xyz = Xyz::from(seen.light);
+    if xyz.y < 0.002 {
+        return Err(LightError::UnusableNeutral { found: "black" });
+    }
+    let cast = delta_e00(LabD65::from(xyz), LabD65::from(xyz.grey_of_same_y()));
+    let exposure = reflectance.map_or(1.0, |r| r / xyz.y);
+    let by = match reflectance {
+        Some(_) => CorrectedBy::GreyCard { cast, exposure },
+        None => CorrectedBy::WhiteBalance { cast },
+    };
+    let uncertainty = if reflectance.is_some() { 5.0 } else { 8.0 };
+    Ok((
+        Correction::Linear(to_neutral(xyz, exposure)),
+        LightReport {
+            by,
+            uncertainty: DeltaE00(uncertainty),
+        },
+    ))
+}
+
+/// CAT16 cone responses from XYZ.
+///
+/// # Source
+/// Li et al. 2017, *Comprehensive color solutions: CAM16, CAT16, and CAM16-UCS*.
+const CAT16: [[f64; 3]; 3] = [
+    [0.401_288, 0.650_173, -0.051_461],
+    [-0.250_268, 1.204_414, 0.045_854],
+    [-0.002_079, 0.048_952, 0.953_127],
+];
+
+/// Stands in for an inverse that does not exist; the matrices of this file all have one.
+const IDENTITY: Matrix3 = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+
+/// The matrix from linear sRGB to XYZ, column by column.
+fn srgb_to_xyz() -> Matrix3 {
+    let column = |r: f64, g: f64, b: f64| Xyz::from(LinearSrgb { r, g, b }).as_array();
+    let (r, g, b) = (
+        column(1.0, 0.0, 0.0),
+        column(0.0, 1.0, 0.0),
+        column(0.0, 0.0, 1.0),
+    );
+    std::array::from_fn(|i| [r[i], g[i], b[i]])
+}
+
+/// Linear sRGB to linear sRGB: what had the colour `seen` becomes neutral of the same luminance, times `exposure`.
+/// Full von Kries adaptation in CAT16 cone space.
+fn to_neutral(seen: Xyz, exposure: f64) -> Matrix3 {
+    let from = times(&CAT16, &seen.as_array());
+    let to = times(&CAT16, &seen.grey_of_same_y().as_array());
+    let mut scaled = CAT16;
+    for (row, (to, from)) in scaled.iter_mut().zip(to.iter().zip(from)) {
+        for v in row.iter_mut() {
+            *v *= exposure * to / from.max(1e-6);
+        }
+    }
+    let rgb = srgb_to_xyz();
+    let back = |matrix: &Matrix3| inverse(matrix).unwrap_or(IDENTITY);
+    product(
+        &back(&rgb),
+        &product(&product(&back(&CAT16), &scaled), &rgb),
+    )
+}
+
+/// Mean light of a region.
+#[derive(Debug, Clone, Copy)]
+struct MeanLight {
+    light: LinearSrgb,
+    clipped_share: f64,
+}
+
+/// Most pixels that are read for a mean.
+const ENOUGH_PIXELS: usize = 20_000;
+
+/// Encoded values 0..1 of at most some 20 000 pixels of a region, evenly spread.
+pub(super) fn sampled(picture: &Picture, region: &Region) -> Vec<[f64; 3]> {
+    let runs: Vec<(usize, std::ops::Range<usize>)> = (0..picture.height)
+        .flat_map(|row| {
+            region
+                .runs(row, picture.width, picture.height)
+                .into_iter()
+                .map(move |run| (row, run))
+        })
+        .collect();
+    let total: usize = runs.iter().map(|(_, run)| run.len()).sum();
+    let stride = total.div_ceil(ENOUGH_PIXELS).max(1);
+    let mut taken = Vec::new();
+    let mut at = 0;
+    for (row, run) in runs {
+        for column in run {
+            if at % stride == 0 && picture.counts(row, column) {
+                taken.push(picture.encoded(row, column));
+            }
+            at += 1;
+        }
+    }
+    taken
+}
+
+fn mean_light(picture: &Picture, region: &Region) -> Option<MeanLight> {
+    let encoded = sampled(picture, region);
+    if encoded.is_empty() {
+        return None;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "at most some 20 000")]
+    let count = encoded.len() as f64;
+    #[expect(clippy::cast_precision_loss, reason = "at most some 20 000")]
+    let clipped = encoded
+        .iter()
+        .filter(|v| v.iter().any(|c| *c > 0.997))
+        .count() as f64;
+    let mut sum = [0.0; 3];
+    for light in picture.encoding.to_linear(&encoded) {
+        sum[0] += light.r;
+        sum[1] += light.g;
+        sum[2] += light.b;
+    }
+    Some(MeanLight {
+        light: LinearSrgb {
+            r: sum[0] / count,
+            g: sum[1] / count,
+            b: sum[2] / count,
+        },
+        clipped_share: clipped / count,
+    })
+}
+
+/// Estimates the light as the Minkowski mean (p = 6) of the picture's linear light, blown-out pixels left out.
+///
+/// # Source
+/// Finlayson and Trezzi 2004, *Shades of gray and colour constancy*.
+fn estimate(picture: &Picture) -> Option<Estimate> {
+    let encoded: Vec<[f64; 3]> = sampled(picture, &Region::whole())
+        .into_iter()
+        .filter(|v| v.iter().all(|c| *c < 0.985))
+        .collect();
+    if encoded.is_empty() || picture.grey {
+        return None;
+    }
+    let mut sum = [0.0_f64; 3];
+    for light in picture.encoding.to_linear(&encoded) {
+        for (total, v) in sum.iter_mut().zip([light.r, light.g, light.b]) {
+            *total += v.max(0.0).powi(6);
+        }
+    }
+    let [r, g, b] = sum.map(|v| v.powf(1.0 / 6.0));
+    let xyz = Xyz::from(LinearSrgb { r, g, b });
+    if xyz.y <= 0.0 {
+        return None;
+    }
+    // L* 75, a middling light grey, so that the cast can be told as a difference.
+    let bright = Xyz::from(LabD65::new(75.0, 0.0, 0.0)).y / xyz.y;
+    let light = LabD65::from(xyz.blend(bright, xyz, 0.0));
+    Some(Estimate {
+        light,
+        cast: delta_e00(light, LabD65::new(75.0, 0.0, 0.0)),
+    })
+}
+
+/// Patches of the chart: chromaticity and luminance under D50.
+///
+/// `McCamy`, Marcus and Davidson 1976 defined the chart; these are the later published values of its maker's 2005
+/// reference, as carried by the Python package colour-science 0.4.7 (BSD-3-Clause). Charts differ by batch.
+const CHART: &str = include_str!("chart24.csv");
+
+/// The chart's patches as linear sRGB, adapted from D50 to D65 (Bradford).
+static CHART_LIGHT: LazyLock<Vec<LinearSrgb>> = LazyLock::new(|| {
+    CHART
+        .lines()
+        .skip(1)
+        .filter_map(|line| {
+            let cells: Vec<&str> = line.rsplitn(4, ',').collect();
+            let [luminance, y, x, _] = cells[..] else {
+                return None;
+            };
+            let (x, y, luminance): (f64, f64, f64) =
+                (x.parse().ok()?, y.parse().ok()?, luminance.parse().ok()?);
+            let xyz = [x / y * luminance, luminance, (1.0 - x - y) / y * luminance];
+            Some(Xyz::from_array(times(&d50_to_d65(), &xyz)).to_linear_srgb())
+        })
+        .collect()
+});
+
+/// Bradford adaptation.
+///
+/// # Source
+/// Lam 1985; the linear form of ICC.1:2022, annex E.
+fn d50_to_d65() -> Matrix3 {
+    const BRADFORD: Matrix3 = [
+        [0.8951, 0.2664, -0.1614],
+        [-0.7502, 1.7135, 0.0367],
+        [0.0389, -0.0685, 1.0296],
+    ];
+    let d50 = [0.3457 / 0.3585, 1.0, (1.0 - 0.3457 - 0.3585) / 0.3585];
+    let (from, to) = (
+        times(&BRADFORD, &d50),
+        times(&BRADFORD, &D65_WHITE.as_array()),
+    );
+    let mut scaled = BRADFORD;
+    for (row, (to, from)) in scaled.iter_mut().zip(to.iter().zip(from)) {
+        for v in row.iter_mut() {
+            *v *= to / from;
+        }
+    }
+    product(&inverse(&BRADFORD).unwrap_or(IDENTITY), &scaled)
+}
+
+/// Columns and rows of the chart.
+const GRID: (usize, usize) = (6, 4);
+/// Part of a patch that is read, about its middle.
+const INNER: f64 = 0.4;
+/// Patches from here on are grey.
+const FIRST_GREY: usize = 18;
+/// A worse fit is no chart. Our choice.
+const WORST_FIT: f64 = 12.0;
+
+/// The projective map of the unit square onto four corners (upper left, upper right, lower right, lower left).
+///
+/// # Source
+/// Heckbert 1989, *Fundamentals of texture mapping and image warping*, section 2.2.3.
+fn square_to_corners(corners: &[[f64; 2]; 4]) -> Option<impl Fn(f64, f64) -> [f64; 2] + use<>> {
+    let [[x0, y0], [x1, y1], [x2, y2], [x3, y3]] = *corners;
+    let (sx, sy) = (x0 - x1 + x2 - x3, y0 - y1 + y2 - y3);
+    let (dx1, dx2, dy1, dy2) = (x1 - x2, x3 - x2, y1 - y2, y3 - y2);
+    let det = dx1 * dy2 - dx2 * dy1;
+    if det.abs() < 1e-9 {
+        return None;
+    }
+    let g = (sx * dy2 - dx2 * sy) / det;
+    let h = (dx1 * sy - sx * dy1) / det;
+    let (a, b, d, e) = (
+        x1 - x0 + g * x1,
+        x3 - x0 + h * x3,
+        y1 - y0 + g * y1,
+        y3 - y0 + h * y3,
+    );
+    Some(move |u: f64, v: f64| {
+        let w = g * u + h * v + 1.0;
+        [(a * u + b * v + x0) / w, (d * u + e * v + y0) / w]
+    })
+}
+
+fn by_chart(
+    picture: &Picture,
+    corners: &[[f64; 2]; 4],
+) -> Result<(Correction, LightReport), LightError> {
+    let map = square_to_corners(corners).ok_or(LightError::UnusableCorners)?;
+    let mut seen = Vec::new();
+    #[expect(clippy::cast_precision_loss, reason = "six columns, four rows")]
+    for patch in 0..GRID.0 * GRID.1 {
+        let (column, row) = ((patch % GRID.0) as f64 + 0.5, (patch / GRID.0) as f64 + 0.5);
+        let reach = INNER / 2.0;
+        let corner =
+            |dx: f64, dy: f64| map((column + dx) / GRID.0 as f64, (row + dy) / GRID.1 as f64);
+        let outline = Outline::new(vec![
+            corner(-reach, -reach),
+            corner(reach, -reach),
+            corner(reach, reach),
+            corner(-reach, reach),
+        ])
+        .map_err(|_| LightError::UnusableCorners)?;
+        let region = Region {
+            outline,
+            leave_out: Vec::new(),
+        };
+        seen.push(
+            mean_light(picture, &region)
+                .ok_or(LightError::UnusableCorners)?
+                .light,
+        );
+    }
+    let (correction, fit) = fit_chart(&seen);
+    if fit.left_out.0 > WORST_FIT {
+        return Err(LightError::NotAChart {
+            left_out: fit.left_out.0,
+            limit: WORST_FIT,
+        });
+    }
+    let uncertainty = DeltaE00(fit.left_out.0.max(3.0));
+    Ok((
+        correction,
+        LightReport {
+            by: CorrectedBy::Chart(fit),
+            uncertainty,
+        },
+    ))
+}
+
+/// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.
+fn fit_chart(seen: &[LinearSrgb]) -> (Correction, ChartFit) {
+    let wanted = &*CHART_LIGHT;
+    let linear = |out: Option<usize>| {
+        let rows: Vec<[f64; 3]> = seen.iter().map(|l| [l.r, l.g, l.b]).collect();
+        Correction::Linear(least_squares(&rows, wanted, out))
+    };
+    let root = |out: Option<usize>| {
+        let rows: Vec<[f64; 6]> = seen.iter().map(|l| root_terms(*l)).collect();
+        Correction::RootPolynomial(least_squares(&rows, wanted, out))
+    };
+    let left_out = |fit: &dyn Fn(Option<usize>) -> Correction| {
+        mean((0..seen.len()).map(|out| miss(&fit(Some(out)), seen[out], wanted[out])))
+    };
+    let (by_linear, by_root) = (left_out(&linear), left_out(&root));
+    let root_polynomial = by_root < by_linear;
+    let best = if root_polynomial {
+        root(None)
+    } else {
+        linear(None)
+    };
+    // Exposure is not the light's colour: before is told at the exposure that makes the middle grey right.
+    let exposure = Xyz::from(wanted[21]).y / Xyz::from(seen[21]).y.max(1e-6);
+    let only_exposed = Correction::Linear(std::array::from_fn(|i| {
+        std::array::from_fn(|j| if i == j { exposure } else { 0.0 })
+    }));
+    let over = |correction: &Correction, from: usize| {
+        DeltaE00(mean(
+            (from..seen.len()).map(|i| miss(correction, seen[i], wanted[i])),
+        ))
+    };
+    let fit = ChartFit {
+        root_polynomial,
+        before: over(&only_exposed, 0),
+        after: over(&best, 0),
+        left_out: DeltaE00(by_linear.min(by_root)),
+        greys_before: over(&only_exposed, FIRST_GREY),
+        greys_after: over(&best, FIRST_GREY),
+    };
+    (best, fit)
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> f64 {
+    let (sum, count) = values.fold((0.0, 0.0), |(sum, count), v| (sum + v, count + 1.0));
+    sum / count
+}
+
+fn miss(correction: &Correction, seen: LinearSrgb, wanted: LinearSrgb) -> f64 {
+    let got = Xyz::from(correction.apply(seen)).clamped();
+    delta_e00(LabD65::from(got), LabD65::from(wanted)).0
+}
+
+/// Least squares of the wanted light over the terms, each patch weighted by one over its brightness, so that dark
+/// patches count as the eye counts them. `left_out` names a patch that takes no part.
+fn least_squares<const N: usize>(
+    terms: &[[f64; N]],
+    wanted: &[LinearSrgb],
+    left_out: Option<usize>,
+) -> [[f64; N]; 3] {
+    let mut normal = [[0.0; N]; N];
+    let mut right = [[0.0; 3]; N];
+    for (i, (row, light)) in terms.iter().zip(wanted).enumerate() {
+        if left_out == Some(i) {
+            continue;
+        }
+        let target = [light.r, light.g, light.b];
+        let weight = ((light.r + light.g + light.b) / 3.0 + 0.02).powi(-2);
+        for a in 0..N {
+            for b in 0..N {
+                normal[a][b] += weight * row[a] * row[b];
+            }
+            for c in 0..3 {
+                right[a][c] += weight * row[a] * target[c];
+            }
+        }
+    }
+    for (a, row) in normal.iter_mut().enumerate() {
+        row[a] += 1e-9;
+    }
+    let solved = solve(&mut normal, right).unwrap_or([[0.0; 3]; N]);
+    std::array::from_fn(|c| std::array::from_fn(|n| solved[n][c]))
+}
+
+impl fmt::Display for LightReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.by {
+            CorrectedBy::Nothing { offered: None } => f.write_str(
+                "nothing corrects its light: lightness and warmth are as the camera made them",
+            ),
+            CorrectedBy::Nothing {
+                offered: Some(estimate),
+            } => write!(
+                f,
+                "nothing corrects its light; it looks {} (an estimate, not applied; ask for it with light = \"estimate\")",
+                cast_words(estimate.light)
+            ),
+            CorrectedBy::Estimate(estimate) => write!(
+                f,
+                "white balance by an estimate: the light was taken to be {}; exposure is as the camera made it",
+                cast_words(estimate.light)
+            ),
+            CorrectedBy::WhiteBalance { cast } => write!(
+                f,
+                "white balance by a known neutral, which was off by ΔE00 {:.0}; lightness is as the camera made it",
+                cast.0
+            ),
+            CorrectedBy::GreyCard { cast, exposure } => write!(
+                f,
+                "white balance and exposure by a grey card, which was off by ΔE00 {:.0}; light was scaled by {exposure:.2}; the camera's tone curve remains",
+                cast.0
+            ),
+            CorrectedBy::NoColour => {
+                f.write_str("it holds no colour: its lightness is used, no colour is invented")
+            }
+            CorrectedBy::Chart(fit) => write!(
+                f,
+                "corrected by a colour chart ({}): its patches were off by ΔE00 {:.1} and are now by {:.1}; patches left out of the fit by {:.1}",
+                if fit.root_polynomial {
+                    "root-polynomial"
+                } else {
+                    "linear"
+                },
+                fit.before.0,
+                fit.after.0,
+                fit.left_out.0
+            ),
+        }
+    }
+}
+
+/// The cast of a light in words: "orange", "blue", …
+fn cast_words(light: LabD65) -> &'static str {
+    if light.chroma() < 4.0 {
+        return "neutral";
+    }
+    match light.hue_degrees() {
+        h if h < 30.0 => "pink",
+        h if h < 80.0 => "orange",
+        h if h < 115.0 => "yellow",
+        h if h < 200.0 => "green",
+        h if h < 300.0 => "blue",
+        _ => "violet",
+    }
+}
+
+impl Picture {
+    /// Encoded red, green and blue of a pixel, 0..1.
+    fn encoded(&self, row: usize, column: usize) -> [f64; 3] {
+        let at = (row * self.width + column) * 3;
+        match &self.samples {
+            Samples::Rgb8(all) => std::array::from_fn(|c| f64::from(all[at + c]) / 255.0),
+            Samples::Rgb16(all) => std::array::from_fn(|c| f64::from(all[at + c]) / 65535.0),
+        }
+    }
+
+    /// False for transparent pixels.
+    fn counts(&self, row: usize, column: usize) -> bool {
+        self.alpha
+            .as_ref()
+            .is_none_or(|mask| mask[row * self.width + column] == 255)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cast_neutral_becomes_neutral_and_gets_its_reflectance() {
+        let orange = LinearSrgb {
+            r: 0.30,
+            g: 0.18,
+            b: 0.08,
+        };
+        let xyz = Xyz::from(orange);
+        let matrix = Correction::Linear(to_neutral(xyz, 0.18 / xyz.y));
+        let lab = LabD65::from(matrix.apply(orange));
+        assert!(lab.chroma() < 1e-9, "{lab:?}");
+        assert!((Xyz::from(lab).y - 0.18).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_projective_map_meets_its_corners() {
+        let corners = [[0.1, 0.2], [0.9, 0.25], [0.8, 0.9], [0.15, 0.8]];
+        let map = square_to_corners(&corners).unwrap();
+        for ((u, v), corner) in [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)]
+            .into_iter()
+            .zip(corners)
+        {
+            let [x, y] = map(u, v);
+            assert!((x - corner[0]).abs() < 1e-12 && (y - corner[1]).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_chart_seen_as_published_needs_no_correction() {
+        let (_, fit) = fit_chart(&CHART_LIGHT);
+        assert_eq!(CHART_LIGHT.len(), 24);
+        assert!(fit.after.0 < 1e-6 && fit.left_out.0 < 1e-3, "{fit:?}");
+    }
+}

@@ -1,0 +1,77 @@
+//! Photos without colour: grey ones, and old ones that are grey in one tint.
+
+use super::light::sampled;
+use super::picture::Picture;
+use crate::colour::OklabPoint;
+use crate::linear::solve;
+use crate::region::Region;
+
+/// Whether a photo holds colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Monochrome {
+    /// It does.
+    No,
+    /// It is grey.
+    Grey,
+    /// It is grey in one tint, as sepia prints are.
+    Toned,
+}
+
+/// Mean chroma (Oklab) below which a picture is grey. Our choice: a JPEG of a grey picture stays below 0.002.
+const GREY: f64 = 0.003;
+/// Mean distance (Oklab a, b) from a tint that is a smooth function of lightness, below which a picture is toned. Our
+/// choice: real walls of grey stone measured 0.006 and more.
+const TONED: f64 = 0.003;
+
+/// Tells by whether a and b follow from lightness alone (a quadratic in L, fitted).
+pub(super) fn monochrome(picture: &Picture) -> Monochrome {
+    if picture.grey {
+        return Monochrome::Grey;
+    }
+    let encoded = sampled(picture, &Region::whole());
+    let points: Vec<OklabPoint> = picture
+        .encoding
+        .to_linear(&encoded)
+        .into_iter()
+        .map(OklabPoint::from)
+        .collect();
+    // A few pixels, or one flat colour, tell nothing about the rest.
+    if points.len() < 256 {
+        return Monochrome::No;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "at most some 20 000")]
+    let count = points.len() as f64;
+    let mean = |of: &dyn Fn(&OklabPoint) -> f64| points.iter().map(of).sum::<f64>() / count;
+    if mean(&|p| p.a.hypot(p.b)) < GREY {
+        return Monochrome::Grey;
+    }
+    let lightness = mean(&|p| p.l);
+    if mean(&|p| (p.l - lightness).powi(2)).sqrt() < 0.05 {
+        return Monochrome::No;
+    }
+    let tint_a = quadratic(&points, |p| p.a);
+    let tint_b = quadratic(&points, |p| p.b);
+    let at = |tint: &[f64; 3], l: f64| tint[0] + tint[1] * l + tint[2] * l * l;
+    let away = mean(&|p| (p.a - at(&tint_a, p.l)).hypot(p.b - at(&tint_b, p.l)));
+    if away < TONED {
+        Monochrome::Toned
+    } else {
+        Monochrome::No
+    }
+}
+
+/// Least-squares quadratic in lightness; flat zero when the points do not tell one.
+fn quadratic(points: &[OklabPoint], of: impl Fn(&OklabPoint) -> f64) -> [f64; 3] {
+    let mut normal = [[0.0_f64; 3]; 3];
+    let mut right = [[0.0_f64; 1]; 3];
+    for point in points {
+        let powers = [1.0, point.l, point.l * point.l];
+        for i in 0..3 {
+            for j in 0..3 {
+                normal[i][j] += powers[i] * powers[j];
+            }
+            right[i][0] += powers[i] * of(point);
+        }
+    }
+    solve(&mut normal, right).map_or([0.0; 3], |solved| solved.map(|[v]| v))
+}

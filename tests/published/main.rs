@@ -1,0 +1,15 @@
+//! The library against numbers that were published, or computed, outside it.
+//!
+//! One file a subject. The numbers lie in `data/`, each file headed by its source and by what it cannot show. Every
+//! check gathers all rows that miss and names them.
+
+mod cases;
+mod ciede2000;
+mod illuminants;
+mod kubelka_munk;
+mod misses;
+mod mixing_cases;
+mod names;
+mod srgb;
+mod table;
+mod visibility;

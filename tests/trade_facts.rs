@@ -1,0 +1,233 @@
+//! What every modeller knows, as checks.
+//!
+//! The facts are common practice, no source, unless a line says otherwise: they come from the bench, not from the
+//! code, and hold whatever model of mixing stands behind it. The paints are invented; their colours are typical ones.
+#![expect(
+    clippy::unwrap_used,
+    reason = "an invented paint that does not mix is a fault of the test"
+)]
+
+use hillwash::colour::{LabD65, Srgb8, Xyz, plain_name};
+use hillwash::mix::{Search, Shelf};
+use hillwash::paint::{Opacity, PaintList, Prepared, Wash, opaque_mix, wash_over};
+use hillwash::units::{ScaleRatio, UnitError};
+use std::collections::BTreeSet;
+
+fn colour(hex: [u8; 3]) -> Xyz {
+    Xyz::from(Srgb8(hex).to_linear())
+}
+
+fn paint(hex: [u8; 3]) -> Prepared {
+    Prepared::from_colour(colour(hex), None, 1.0)
+}
+
+fn mixed(parts: &[(&Prepared, f64)]) -> LabD65 {
+    opaque_mix(parts).unwrap().into()
+}
+
+/// Typical blues, as a shelf has them: ultramarine, Prussian blue, cobalt, a railway blue.
+const BLUES: [[u8; 3]; 4] = [
+    [0x23, 0x2f, 0x8c],
+    [0x1d, 0x36, 0x57],
+    [0x2a, 0x55, 0xa5],
+    [0x2f, 0x4f, 0x7f],
+];
+/// Typical yellows: lemon, chrome, golden.
+const YELLOWS: [[u8; 3]; 3] = [[0xf0, 0xdf, 0x3c], [0xf2, 0xc1, 0x1d], [0xd8, 0xb0, 0x2c]];
+/// Typical blacks.
+const BLACKS: [[u8; 3]; 2] = [[0x1c, 0x1c, 0x1c], [0x10, 0x11, 0x13]];
+/// CIELAB hue angles, degrees, that anybody calls green: yellow lies near 90, cyan near 200.
+const GREEN: std::ops::Range<f64> = 110.0..190.0;
+/// Below this chroma a colour is a grey to most people, whatever its hue angle.
+const LEAST_COLOURFUL: f64 = 8.0;
+
+fn lone_ratio(text: &str) -> Option<f64> {
+    text.parse::<ScaleRatio>().ok().map(ScaleRatio::n)
+}
+
+#[test]
+fn double_nought_is_1_to_76_and_half_nought_1_to_87() {
+    // 00: British, common practice, no source. H0: NEM 010 and NMRA S-1, from memory.
+    for (letter, n) in [
+        ("00", 76.0),
+        ("OO", 76.0),
+        ("oo", 76.0),
+        ("H0", 87.0),
+        ("HO", 87.0),
+        ("ho", 87.0),
+    ] {
+        assert_eq!(lone_ratio(letter), Some(n), "{letter}");
+    }
+}
+
+#[test]
+fn sizes_run_from_nought_down_to_z() {
+    // Common practice, no source; the order of the letters is that of NEM 010, from memory. A larger N is a smaller
+    // model.
+    let falling = ["0", "00", "H0", "TT", "N", "Z"];
+    for pair in falling.windows(2) {
+        let (larger, smaller) = (
+            ScaleRatio::of_letter(pair[0]).unwrap(),
+            ScaleRatio::of_letter(pair[1]).unwrap(),
+        );
+        assert!(!larger.is_empty() && !smaller.is_empty(), "{pair:?}");
+        for a in larger {
+            for b in smaller {
+                assert!(
+                    a < b,
+                    "{} 1:{a} must be larger than {} 1:{b}",
+                    pair[0],
+                    pair[1]
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn letters_with_several_ratios_are_refused_with_all_of_them_listed() {
+    // N is 1:160 on the continent and in America, 1:148 in Britain; 0 is 1:45 on the continent, 1:48 in America, 1:43.5
+    // in Britain. Common practice, no source.
+    for (letter, wanted) in [
+        ("N", vec!["1:148", "1:160"]),
+        ("0", vec!["1:43.5", "1:45", "1:48"]),
+        ("O", vec!["1:43.5", "1:45", "1:48"]),
+    ] {
+        let refused = letter.parse::<ScaleRatio>();
+        let Err(UnitError::SeveralRatios { ratios, .. }) = &refused else {
+            unreachable!("{letter} gave {refused:?}");
+        };
+        let listed: BTreeSet<&str> = ratios.split(", ").collect();
+        assert_eq!(listed, wanted.into_iter().collect(), "{letter}");
+    }
+    assert_eq!(lone_ratio("N 1:148"), Some(148.0));
+    assert_eq!(lone_ratio("0 1:43.5"), Some(43.5));
+}
+
+#[test]
+fn blue_and_yellow_make_a_green() {
+    // Common practice, no source: yellow is the weak one, so blue goes into it and not the other way. Light added to
+    // light would make a grey.
+    for blue in BLUES {
+        for yellow in YELLOWS {
+            let (b, y) = (paint(blue), paint(yellow));
+            let green = mixed(&[(&b, 1.0), (&y, 3.0)]);
+            let pair = format!("{} and {} gave {green:?}", Srgb8(blue), Srgb8(yellow));
+            assert!(GREEN.contains(&green.hue_degrees()), "{pair}");
+            assert!(green.chroma() > LEAST_COLOURFUL, "{pair}");
+        }
+    }
+}
+
+#[test]
+fn black_and_yellow_make_an_olive() {
+    // Common practice, no source.
+    for black in BLACKS {
+        for yellow in YELLOWS {
+            let (k, y) = (paint(black), paint(yellow));
+            let olive = mixed(&[(&k, 1.0), (&y, 3.0)]);
+            let pair = format!("{} and {} gave {olive:?}", Srgb8(black), Srgb8(yellow));
+            assert!(
+                (y.lab.hue_degrees()..GREEN.end).contains(&olive.hue_degrees()),
+                "between yellow and green: {pair}"
+            );
+            assert!(olive.l < y.lab.l - 15.0, "much darker: {pair}");
+            assert!(olive.chroma() > LEAST_COLOURFUL, "{pair}");
+            assert!(
+                plain_name(olive).contains("olive"),
+                "{}: {pair}",
+                plain_name(olive)
+            );
+        }
+    }
+}
+
+#[test]
+fn every_part_of_white_lightens_a_strong_blue() {
+    // Common practice, no source.
+    let white = Prepared::from_colour(colour([0xf4, 0xf4, 0xf0]), Some(Opacity::Opaque), 1.0);
+    for blue in BLUES {
+        let blue = paint(blue);
+        let mut before = blue.lab.l;
+        for parts in 1..=8 {
+            let now = mixed(&[(&blue, 1.0), (&white, f64::from(parts))]).l;
+            assert!(
+                now > before + 0.5,
+                "{parts} parts of white: {before} to {now}"
+            );
+            before = now;
+        }
+        assert!(
+            before > blue.lab.l + 20.0,
+            "eight parts: {} to {before}",
+            blue.lab.l
+        );
+    }
+}
+
+#[test]
+fn a_thin_dark_wash_ends_darker_in_a_recess_than_on_a_flat() {
+    // Common practice, no source: it is what washes are for.
+    let dark = paint([0x2b, 0x24, 0x1e]);
+    for base in [[0xa4, 0x52, 0x3a], [0xcb, 0xbf, 0x9f], [0x8f, 0x8f, 0x8c]] {
+        for thin in [16.0, 32.0, 64.0] {
+            let film = wash_over(colour(base), &[(&dark, 1.0)], &Wash::thinned(thin, 1.0)).unwrap();
+            let [base_l, flat, recess] =
+                [colour(base), film.flat, film.recess].map(|xyz| LabD65::from(xyz).l);
+            let what = format!(
+                "1 to {thin} over {}: base {base_l}, flat {flat}, recess {recess}",
+                Srgb8(base)
+            );
+            assert!(flat < base_l - 0.1, "{what}");
+            assert!(recess < flat - 1.0, "{what}");
+        }
+    }
+}
+
+#[test]
+fn enamel_is_never_stirred_with_acrylic() {
+    // Common practice, no source: white spirit and water part. Each target lies between an enamel and an acrylic, so
+    // that a pot of both would come nearest.
+    let list = "name,hex,medium\n\
+        enamel black,#151515,enamel\n\
+        acrylic white,#f4f4f0,acrylic\n\
+        enamel yellow,#f2c11d,enamel\n\
+        acrylic blue,#232f8c,acrylic\n\
+        household cream,#e9dfc0,emulsion\n\
+        lacquer red,#a02018,lacquer\n\
+        oil umber,#3c2b1c,oil\n";
+    let list =
+        PaintList::parse("paints.csv", list.as_bytes(), &|_| Err("none".to_owned())).unwrap();
+    let shelf = Shelf::new(&list);
+    assert_eq!(shelf.stocks().len(), 7);
+    // The binder is the first word of the name; acrylic and household emulsion are both thinned with water.
+    let binder = |at: usize| match shelf.stocks()[at].name.split(' ').next() {
+        Some("acrylic" | "household") => "water",
+        other => other.unwrap_or(""),
+    };
+    let search = Search {
+        most_paints: 4,
+        answers: 20,
+        ..Search::default()
+    };
+    for target in [
+        [0x80, 0x80, 0x7c],
+        [0x3d, 0x6d, 0x4f],
+        [0xee, 0xdb, 0x90],
+        [0x55, 0x2a, 0x2a],
+    ] {
+        let target = LabD65::from(Srgb8(target));
+        let recipes = shelf.recipes_near(target, &search);
+        assert!(!recipes.is_empty(), "{target:?}");
+        for recipe in &recipes {
+            let in_pot: BTreeSet<&str> = recipe.parts.iter().map(|(at, _)| binder(*at)).collect();
+            assert_eq!(in_pot.len(), 1, "{in_pot:?} for {target:?}: {recipe:?}");
+        }
+        assert!(
+            recipes.iter().any(|recipe| {
+                recipe.parts.len() > 1 && recipe.parts.iter().all(|(at, _)| binder(*at) == "water")
+            }),
+            "{target:?}: no pot of water-borne paints, which do mix"
+        );
+    }
+}
