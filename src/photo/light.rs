@@ -224,8 +224,8 @@ pub(super) fn correction(
     }
 }
 
-/// A cast below this is not worth a word. Our choice.
-const WORTH_OFFERING: f64 = 4.0;
+/// A cast below this is not worth a word: skies and lawns cast as much. Our choice.
+const WORTH_OFFERING: f64 = 8.0;
 
 fn by_neutral(
     picture: &Picture,
@@ -616,7 +616,7 @@ impl fmt::Display for LightReport {
                 offered: Some(estimate),
             } => write!(
                 f,
-                "nothing corrects its light; it looks {} (an estimate, not applied; ask for it with light = \"estimate\")",
+                "nothing corrects its light; as a whole it leans to {}, which may be its light or only what it shows (an estimate is offered, not applied)",
                 cast_words(estimate.light)
             ),
             CorrectedBy::Estimate(estimate) => write!(

@@ -306,7 +306,7 @@ fn notes(
     shelf: &Shelf,
 ) -> Vec<PlanNote> {
     let mut notes: Vec<PlanNote> = Vec::new();
-    let plain = |photo: &&PhotoSeen| photo.light.by == (CorrectedBy::Nothing { offered: None });
+    let plain = |photo: &&PhotoSeen| matches!(photo.light.by, CorrectedBy::Nothing { .. });
     let uncorrected: Vec<String> = photos
         .iter()
         .filter(plain)

@@ -6,9 +6,8 @@
     clippy::cast_precision_loss,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    clippy::unwrap_used,
     clippy::panic,
-    clippy::print_stdout,
+    clippy::unwrap_used,
     reason = "a test reads its own data, counts small pictures, prints its figures and fails by panicking"
 )]
 
