@@ -48,6 +48,36 @@ impl Default for Limits {
     }
 }
 
+impl Limits {
+    /// Compares a header with the limits, before pixels are made.
+    pub(super) fn check_size(
+        &self,
+        width: u32,
+        height: u32,
+        bytes_per_pixel: u64,
+    ) -> Result<(), PhotoError> {
+        if width == 0 || height == 0 {
+            return Err(PhotoError::Damaged {
+                detail: "it has no width or no height".to_owned(),
+            });
+        }
+        let pixels = u64::from(width) * u64::from(height);
+        if width > self.side
+            || height > self.side
+            || pixels > self.pixels
+            || pixels.saturating_mul(bytes_per_pixel) > self.decoded_bytes
+        {
+            return Err(PhotoError::TooManyPixels {
+                width,
+                height,
+                side: self.side,
+                pixels: self.pixels,
+            });
+        }
+        Ok(())
+    }
+}
+
 /// Why a photo cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PhotoError {
@@ -179,6 +209,10 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
     }
     let format = match kind_of(bytes) {
         Kind::Read(format) => format,
+        #[cfg(feature = "heif")]
+        Kind::Refuse(Unsupported::Heic | Unsupported::Avif) => {
+            return super::heif::decode_heif(bytes, limits);
+        }
         Kind::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
         Kind::Unknown => return Err(PhotoError::NotAPicture),
     };
@@ -231,23 +265,11 @@ fn decode_known(
     reader.no_limits();
     let mut decoder = reader.into_decoder().map_err(|e| damaged(&e))?;
     let (width, height) = decoder.dimensions();
-    if width == 0 || height == 0 {
-        return Err(PhotoError::Damaged {
-            detail: "it has no width or no height".to_owned(),
-        });
-    }
-    if width > limits.side
-        || height > limits.side
-        || u64::from(width) * u64::from(height) > limits.pixels
-        || decoder.total_bytes() > limits.decoded_bytes
-    {
-        return Err(PhotoError::TooManyPixels {
-            width,
-            height,
-            side: limits.side,
-            pixels: limits.pixels,
-        });
-    }
+    limits.check_size(
+        width,
+        height,
+        decoder.total_bytes() / u64::from(width.max(1)) / u64::from(height.max(1)),
+    )?;
     decoder.set_limits(image_limits).map_err(|e| damaged(&e))?;
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let icc = decoder.icc_profile().ok().flatten();

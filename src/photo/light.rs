@@ -306,29 +306,33 @@ struct MeanLight {
     clipped_share: f64,
 }
 
-/// Most pixels that are read for a mean.
-const ENOUGH_PIXELS: usize = 20_000;
+/// About as many pixels as are read for a mean.
+const ENOUGH_PIXELS: f64 = 10_000.0;
 
-/// Encoded values 0..1 of at most some 20 000 pixels of a region, evenly spread.
+/// Encoded values 0..1 of some 10 000 pixels of a region at most, on a regular grid.
 pub(super) fn sampled(picture: &Picture, region: &Region) -> Vec<[f64; 3]> {
-    let runs: Vec<(usize, std::ops::Range<usize>)> = (0..picture.height)
-        .flat_map(|row| {
-            region
-                .runs(row, picture.width, picture.height)
-                .into_iter()
-                .map(move |run| (row, run))
-        })
-        .collect();
-    let total: usize = runs.iter().map(|(_, run)| run.len()).sum();
-    let stride = total.div_ceil(ENOUGH_PIXELS).max(1);
+    let [left, top, right, bottom] = region.outline.bounds();
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "pixel counts stay far below 2^52"
+    )]
+    let spanned = (right - left) * (bottom - top) * picture.pixel_count() as f64;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a positive number of pixels"
+    )]
+    let stride = ((spanned / ENOUGH_PIXELS).sqrt().ceil() as usize).max(1);
     let mut taken = Vec::new();
-    let mut at = 0;
-    for (row, run) in runs {
-        for column in run {
-            if at % stride == 0 && picture.counts(row, column) {
-                taken.push(picture.encoded(row, column));
-            }
-            at += 1;
+    for row in (stride / 2..picture.height).step_by(stride) {
+        for run in region.runs(row, picture.width, picture.height) {
+            let first = run.start.next_multiple_of(stride) + stride / 2;
+            taken.extend(
+                (first.min(run.end)..run.end)
+                    .step_by(stride)
+                    .filter(|column| picture.counts(row, *column))
+                    .map(|column| picture.encoded(row, column)),
+            );
         }
     }
     taken
@@ -339,9 +343,9 @@ fn mean_light(picture: &Picture, region: &Region) -> Option<MeanLight> {
     if encoded.is_empty() {
         return None;
     }
-    #[expect(clippy::cast_precision_loss, reason = "at most some 20 000")]
+    #[expect(clippy::cast_precision_loss, reason = "at most some 10 000")]
     let count = encoded.len() as f64;
-    #[expect(clippy::cast_precision_loss, reason = "at most some 20 000")]
+    #[expect(clippy::cast_precision_loss, reason = "at most some 10 000")]
     let clipped = encoded
         .iter()
         .filter(|v| v.iter().any(|c| *c > 0.997))

@@ -4,6 +4,8 @@
 //! are made. What is doubtful but usable comes along as a [`PhotoWarning`].
 
 mod decode;
+#[cfg(feature = "heif")]
+mod heif;
 mod jpeg;
 mod kind;
 mod light;

@@ -39,7 +39,7 @@ pub(super) fn monochrome(picture: &Picture) -> Monochrome {
     if points.len() < 256 {
         return Monochrome::No;
     }
-    #[expect(clippy::cast_precision_loss, reason = "at most some 20 000")]
+    #[expect(clippy::cast_precision_loss, reason = "at most some 10 000")]
     let count = points.len() as f64;
     let mean = |of: &dyn Fn(&OklabPoint) -> f64| points.iter().map(of).sum::<f64>() / count;
     if mean(&|p| p.a.hypot(p.b)) < GREY {

@@ -6,7 +6,6 @@
 
 use kmeans_colors::{Calculate, get_kmeans};
 use rand::Rng;
-use std::collections::BTreeMap;
 
 /// A place in the grouping space (L, 2a, 2b of Oklab) and how much it weighs.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,24 +69,37 @@ pub struct Grouped {
 }
 
 /// Points are merged to at most so many cells for the restarts.
-const MOST_CELLS: usize = 3000;
+pub(super) const MOST_CELLS: usize = 1500;
 const MOST_ROUNDS: usize = 60;
-const CONVERGED: f32 = 1e-9;
+/// Squared move below which the engine's centres rest; the best run is polished afterwards.
+const CONVERGED: f32 = 1e-7;
+/// Squared move below which the polished centres rest: far below a code of 8 bits.
+const POLISHED: f64 = 1e-8;
 
 fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
     let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
     x * x + y * y + z * z
 }
 
-fn nearest_centre(at: [f64; 3], centres: &[WeightedColour]) -> usize {
+/// The index of the nearest of some places.
+fn nearest(at: [f64; 3], places: impl Iterator<Item = [f64; 3]>) -> usize {
     let mut best = (f64::INFINITY, 0);
-    for (i, centre) in centres.iter().enumerate() {
-        let distance = squared_distance(at, centre.at);
+    for (i, place) in places.enumerate() {
+        let distance = squared_distance(at, place);
         if distance < best.0 {
             best = (distance, i);
         }
     }
     best.1
+}
+
+fn nearest_centre(at: [f64; 3], centres: &[WeightedColour]) -> usize {
+    nearest(at, centres.iter().map(|centre| centre.at))
+}
+
+/// The index of the nearest centre.
+pub(super) fn nearest_of(at: [f64; 3], centres: &[[f64; 3]]) -> usize {
+    nearest(at, centres.iter().copied())
 }
 
 /// Moves each centre to the mean of its points; a centre without points stays where it is, with weight 0.
@@ -162,7 +174,15 @@ impl Calculate for WeightedColour {
 /// Lloyd 1982, *Least squares quantization in PCM*; Arthur and Vassilvitskii 2007, *k-means++*.
 #[must_use]
 pub fn group(points: &[WeightedColour], how: &Clustering) -> Grouped {
-    let cells = merged(points);
+    group_from(&merged(points, MOST_CELLS), points, how)
+}
+
+/// The same, with the restarts on cells that stand for the points.
+pub(super) fn group_from(
+    cells: &[WeightedColour],
+    points: &[WeightedColour],
+    how: &Clustering,
+) -> Grouped {
     let count = how.count.clamp(1, 255).min(cells.len());
     let best = (0..how.restarts.max(1))
         .filter(|_| count > 0)
@@ -172,7 +192,7 @@ pub fn group(points: &[WeightedColour], how: &Clustering) -> Grouped {
                 MOST_ROUNDS,
                 CONVERGED,
                 false,
-                &cells,
+                cells,
                 how.seed.wrapping_add(run),
             );
             let centres: Vec<WeightedColour> = found
@@ -205,7 +225,7 @@ fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grou
                 .collect();
             let before = centres.clone();
             move_to_means(points, &mut centres, nearest.iter().copied());
-            if largest_move(&centres, &before) < 1e-12 {
+            if largest_move(&centres, &before) < POLISHED {
                 break;
             }
         }
@@ -227,43 +247,68 @@ fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grou
     }
 }
 
-/// Points merged into cubes, the smallest of a ladder of sizes that leaves at most [`MOST_CELLS`].
-fn merged(points: &[WeightedColour]) -> Vec<WeightedColour> {
+/// Points merged into cubes, the smallest of a ladder of sizes that leaves at most `most`.
+pub(super) fn merged(points: &[WeightedColour], most: usize) -> Vec<WeightedColour> {
     let mut side = 0.01;
+    let mut now: Vec<WeightedColour> = points.to_vec();
     loop {
-        let cells = cells_of(points, side);
-        if cells.len() <= MOST_CELLS {
-            return cells
-                .into_values()
-                .map(|(sum, weight)| WeightedColour::new(sum.map(|v| v / weight), weight))
-                .collect();
+        // Cubes of cubes: each step has fewer points to go through than the one before.
+        now = cells_of(&now, side)
+            .iter()
+            .map(|cell| WeightedColour::new(cell.mean, cell.weight))
+            .collect();
+        if now.len() <= most {
+            return now;
         }
-        side *= 1.3;
+        side *= 1.25;
     }
 }
 
-/// Weighted sums and weights of the points in each cube of this side.
-pub(super) fn cells_of(
-    points: &[WeightedColour],
-    side: f64,
-) -> BTreeMap<[i32; 3], ([f64; 3], f64)> {
-    let mut cells: BTreeMap<[i32; 3], ([f64; 3], f64)> = BTreeMap::new();
-    for point in points
+/// A cube of the grouping space with what lies in it.
+pub(super) struct Cell {
+    /// Its place on the lattice of cubes.
+    pub(super) cube: [i32; 3],
+    /// Weighted mean of its points.
+    pub(super) mean: [f64; 3],
+    /// Their weight.
+    pub(super) weight: f64,
+}
+
+/// The cubes of this side that hold points, in the order of their places. Points that are no numbers count for nothing.
+pub(super) fn cells_of(points: &[WeightedColour], side: f64) -> Vec<Cell> {
+    let mut placed: Vec<([i32; 3], u32)> = points
         .iter()
-        .filter(|p| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite()))
-    {
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "Oklab over a cell side stays within hundreds"
-        )]
-        let cube = point.at.map(|v| (v / side).floor() as i32);
-        let (sum, weight) = cells.entry(cube).or_insert(([0.0; 3], 0.0));
-        for (total, v) in sum.iter_mut().zip(point.at) {
-            *total += point.weight * v;
-        }
-        *weight += point.weight;
-    }
-    cells
+        .zip(0..)
+        .filter(|(p, _)| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite()))
+        .map(|(point, i)| {
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "Oklab over a cell side stays within hundreds"
+            )]
+            let cube = point.at.map(|v| (v / side).floor() as i32);
+            (cube, i)
+        })
+        .collect();
+    placed.sort_unstable();
+    placed
+        .chunk_by(|a, b| a.0 == b.0)
+        .map(|together| {
+            let mut sum = [0.0; 3];
+            let mut weight = 0.0;
+            for (_, i) in together {
+                let point = &points[*i as usize];
+                for (total, v) in sum.iter_mut().zip(point.at) {
+                    *total += point.weight * v;
+                }
+                weight += point.weight;
+            }
+            Cell {
+                cube: together[0].0,
+                mean: sum.map(|v| v / weight),
+                weight,
+            }
+        })
+        .collect()
 }
 
 #[cfg(test)]

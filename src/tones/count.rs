@@ -1,7 +1,6 @@
 //! How many separate heaps the colours of a surface form: the floor for the number of tones.
 
-use super::cluster::{WeightedColour, cells_of};
-use std::collections::BTreeMap;
+use super::cluster::{Cell, WeightedColour, cells_of};
 
 /// Side of a cell in the grouping space.
 const SIDE: f64 = 0.02;
@@ -20,33 +19,38 @@ const SMALLEST_HEAP: f64 = 0.01;
 /// topological persistence (Edelsbrunner, Letscher and Zomorodian 2002).
 #[must_use]
 pub fn separate_peaks(points: &[WeightedColour]) -> usize {
-    let shares: BTreeMap<[i32; 3], f64> = cells_of(points, SIDE)
-        .into_iter()
-        .map(|(cell, (_, weight))| (cell, weight))
-        .collect();
-    let density = smoothed(&shares);
-    let mut cells: Vec<([i32; 3], f64)> = density.iter().map(|(cell, d)| (*cell, *d)).collect();
-    cells.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let cells = cells_of(points, SIDE);
+    let Some(grid) = Grid::about(&cells) else {
+        return 0;
+    };
+    let mut share = vec![0.0; grid.len()];
+    for cell in &cells {
+        share[grid.index(cell.cube)] = cell.weight;
+    }
+    let density = grid.smoothed(&share);
+    let mut order: Vec<usize> = (0..grid.len()).filter(|i| density[*i] > 0.0).collect();
+    order.sort_unstable_by(|a, b| density[*b].total_cmp(&density[*a]).then(a.cmp(b)));
 
-    let mut heap_of: BTreeMap<[i32; 3], usize> = BTreeMap::new();
+    let mut heap_of: Vec<Option<usize>> = vec![None; grid.len()];
     let mut heaps = Heaps::default();
-    for (cell, height) in cells {
-        let mut around: Vec<usize> = neighbours(cell)
-            .filter_map(|n| heap_of.get(&n).copied())
+    for cell in order {
+        let height = density[cell];
+        let mut around: Vec<usize> = grid
+            .neighbours(cell)
+            .filter_map(|n| heap_of[n])
             .map(|heap| heaps.root(heap))
             .collect();
         around.sort_unstable();
         around.dedup();
-        let share = shares.get(&cell).copied().unwrap_or(0.0);
         let Some(&highest) = around
             .iter()
             .max_by(|a, b| heaps.peak[**a].total_cmp(&heaps.peak[**b]))
         else {
-            heap_of.insert(cell, heaps.start(height, share));
+            heap_of[cell] = Some(heaps.start(height, share[cell]));
             continue;
         };
-        heap_of.insert(cell, highest);
-        heaps.share[highest] += share;
+        heap_of[cell] = Some(highest);
+        heaps.share[highest] += share[cell];
         for other in around.into_iter().filter(|heap| *heap != highest) {
             let too_small = heaps.share[other] < SMALLEST_HEAP;
             if heaps.peak[other] < PEAK_OVER_SADDLE * height || too_small {
@@ -57,7 +61,7 @@ pub fn separate_peaks(points: &[WeightedColour]) -> usize {
     (0..heaps.parent.len())
         .filter(|heap| heaps.parent[*heap] == *heap && heaps.share[*heap] >= SMALLEST_HEAP)
         .count()
-        .max(usize::from(!shares.is_empty()))
+        .max(1)
 }
 
 /// Floods that have not met, by union-find.
@@ -89,31 +93,79 @@ impl Heaps {
     }
 }
 
-fn neighbours([x, y, z]: [i32; 3]) -> impl Iterator<Item = [i32; 3]> {
-    (-1..=1).flat_map(move |dx| {
-        (-1..=1).flat_map(move |dy| {
-            (-1..=1)
-                .filter(move |dz| (dx, dy, *dz) != (0, 0, 0))
-                .map(move |dz| [x + dx, y + dy, z + dz])
-        })
-    })
+/// The box of lattice places about some cells, with one place to spare all round.
+struct Grid {
+    low: [i32; 3],
+    size: [usize; 3],
 }
 
-/// Each cell's share spread over its neighbours by the binomial kernel 1-2-1 along each axis.
-fn smoothed(shares: &BTreeMap<[i32; 3], f64>) -> BTreeMap<[i32; 3], f64> {
-    let mut now = shares.clone();
-    for axis in 0..3 {
-        let mut next: BTreeMap<[i32; 3], f64> = BTreeMap::new();
-        for (cell, share) in &now {
-            for (step, part) in [(-1, 0.25), (0, 0.5), (1, 0.25)] {
-                let mut to = *cell;
-                to[axis] += step;
-                *next.entry(to).or_insert(0.0) += part * share;
-            }
-        }
-        now = next;
+/// A box of more places is not made: only wild colours far outside any camera's reach could ask for it.
+const MOST_PLACES: usize = 8_000_000;
+
+impl Grid {
+    fn about(cells: &[Cell]) -> Option<Self> {
+        let first = cells.first()?.cube;
+        let (low, high) = cells.iter().fold((first, first), |(low, high), cell| {
+            (
+                std::array::from_fn(|i| low[i].min(cell.cube[i])),
+                std::array::from_fn(|i| high[i].max(cell.cube[i])),
+            )
+        });
+        let size: [usize; 3] = std::array::from_fn(|i| {
+            usize::try_from(i64::from(high[i]) - i64::from(low[i]) + 3).unwrap_or(usize::MAX)
+        });
+        let places = size
+            .iter()
+            .try_fold(1_usize, |all, n| all.checked_mul(*n))?;
+        (places <= MOST_PLACES).then_some(Self {
+            low: low.map(|v| v - 1),
+            size,
+        })
     }
-    now
+
+    fn len(&self) -> usize {
+        self.size.iter().product()
+    }
+
+    fn steps(&self) -> [usize; 3] {
+        [self.size[1] * self.size[2], self.size[2], 1]
+    }
+
+    fn index(&self, cube: [i32; 3]) -> usize {
+        self.steps()
+            .iter()
+            .zip(cube.iter().zip(self.low))
+            .map(|(step, (v, low))| step * usize::try_from(v - low).unwrap_or(0))
+            .sum()
+    }
+
+    /// The up to 26 places around one.
+    fn neighbours(&self, place: usize) -> impl Iterator<Item = usize> {
+        let [sx, sy, sz] = self.steps();
+        let len = self.len();
+        [0, sx, 2 * sx]
+            .into_iter()
+            .flat_map(move |x| {
+                [0, sy, 2 * sy]
+                    .into_iter()
+                    .flat_map(move |y| [0, sz, 2 * sz].into_iter().map(move |z| x + y + z))
+            })
+            .filter_map(move |up| (place + up).checked_sub(sx + sy + sz))
+            .filter(move |n| *n != place && *n < len)
+    }
+
+    /// Each place's share spread over its neighbours by the binomial kernel 1-2-1 along each axis. The spare places all
+    /// round keep what is spread inside.
+    fn smoothed(&self, shares: &[f64]) -> Vec<f64> {
+        let mut now = shares.to_vec();
+        for step in self.steps() {
+            let at = |i: Option<usize>| i.and_then(|i| now.get(i)).copied().unwrap_or(0.0);
+            now = (0..now.len())
+                .map(|i| 0.5 * now[i] + 0.25 * (at(i.checked_sub(step)) + at(i.checked_add(step))))
+                .collect();
+        }
+        now
+    }
 }
 
 #[cfg(test)]

@@ -36,6 +36,8 @@ const MOST_LOST: f64 = 0.5;
 
 /// Bits a channel.
 const BITS: u32 = 6;
+/// All bins.
+const BIN_MASK: u32 = (1 << (3 * BITS)) - 1;
 /// Above so many pixels in the region only one row in four is read.
 const EVERY_ROW_UP_TO: usize = 2_000_000;
 /// One row in so many.
@@ -102,18 +104,23 @@ fn tally<S: Copy + Into<u32>>(
                 .alpha
                 .as_ref()
                 .map(|a| &a[first + run.start..first + run.end]);
-            for (i, pixel) in pixels.chunks_exact(3).enumerate() {
-                if mask.is_some_and(|m| m[i] != 255) {
-                    continue;
-                }
+            let mut count = |pixel: &[S]| {
                 let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
                 let at =
                     ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
-                let tally = &mut table[at as usize];
+                let tally = &mut table[(at & BIN_MASK) as usize];
                 tally.count += 1;
                 tally.residual[0] += (r & low_mask) >> dropped;
                 tally.residual[1] += (g & low_mask) >> dropped;
                 tally.residual[2] += (b & low_mask) >> dropped;
+            };
+            match mask {
+                None => pixels.chunks_exact(3).for_each(&mut count),
+                Some(mask) => pixels
+                    .chunks_exact(3)
+                    .zip(mask)
+                    .filter(|(_, alpha)| **alpha == 255)
+                    .for_each(|(pixel, _)| count(pixel)),
             }
         }
     }

@@ -15,10 +15,11 @@ pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use count::separate_peaks;
 pub use histogram::{Bin, Counted, bins_of};
 
-use crate::colour::{DeltaE00, LabD65, OklabPoint, delta_e00, plain_name};
+use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
 use crate::photo::Picture;
 use crate::region::Region;
 use crate::units::Share;
+use cluster::{MOST_CELLS, group_from, merged, nearest_of};
 use serde::Serialize;
 
 /// What part a tone plays in its surface.
@@ -131,63 +132,111 @@ pub fn tones_of_bins(bins: &[Bin], count: Count) -> Result<Tones, TonesError> {
         .iter()
         .map(|bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels / total))
         .collect();
-    let grouped = match count {
-        Count::Exactly(n) => group(&points, &Clustering::of(n.clamp(1, MOST_TONES))),
-        Count::Chosen => chosen(&points),
+    let cells = merged(&points, MOST_CELLS);
+    let count = match count {
+        Count::Exactly(n) => n.clamp(1, MOST_TONES),
+        Count::Chosen => chosen(&cells),
     };
-    Ok(describe(&points, &grouped))
+    let grouped = group_from(&cells, &points, &Clustering::of(count));
+    Ok(described(&points, &cells, &grouped))
 }
 
+/// Cells on which numbers of tones are tried out; only the chosen one is worked out on all points.
+const TRIAL_CELLS: usize = 500;
+
 /// Grows the number of tones from the floor that the density gives, while one more is worth a pot.
-fn chosen(points: &[WeightedColour]) -> Grouped {
-    let floor = separate_peaks(points).clamp(1, MOST_CHOSEN);
-    let mut best = group(points, &Clustering::of(floor));
-    let mut spread = describe(points, &best).mean_spread.0;
+fn chosen(cells: &[WeightedColour]) -> usize {
+    let floor = separate_peaks(cells).clamp(1, MOST_CHOSEN);
+    if floor >= ENOUGH {
+        return floor;
+    }
+    let cells = merged(cells, TRIAL_CELLS);
+    let trial = |count: usize| {
+        let how = Clustering {
+            restarts: 3,
+            ..Clustering::of(count)
+        };
+        Draft::new(&cells, &group_from(&cells, &cells, &how).centres)
+    };
+    let mut best = floor;
+    let mut spread = trial(floor).mean_spread();
     for count in floor + 1..=ENOUGH {
         if spread < CLOSE_ENOUGH {
             break;
         }
-        let more = group(points, &Clustering::of(count));
-        let described = describe(points, &more);
-        let distinct = described.tones.iter().enumerate().all(|(i, tone)| {
-            tone.share.value() >= SMALLEST_SHARE
-                && described.tones[..i]
-                    .iter()
-                    .all(|other| delta_e00(tone.colour, other.colour).0 >= DISTINCT)
-        });
-        if !distinct || described.mean_spread.0 > (1.0 - WORTHWHILE) * spread {
+        let more = trial(count);
+        if !more.is_distinct() || more.mean_spread() > (1.0 - WORTHWHILE) * spread {
             break;
         }
-        spread = described.mean_spread.0;
-        best = more;
+        spread = more.mean_spread();
+        best = count;
     }
     best
 }
 
+/// A grouping as colours: what is needed to judge it.
+struct Draft {
+    centres: Vec<LabD65>,
+    shares: Vec<f64>,
+    /// Weighted sum of differences of each group's points from its centre.
+    spreads: Vec<f64>,
+}
+
+fn lab_of(at: [f64; 3]) -> LabD65 {
+    LinearSrgb::from(OklabPoint::from_grouping(at)).into()
+}
+
+impl Draft {
+    fn new(points: &[WeightedColour], centres: &[[f64; 3]]) -> Self {
+        let colours: Vec<LabD65> = centres.iter().map(|at| lab_of(*at)).collect();
+        let mut shares = vec![0.0; centres.len()];
+        let mut spreads = vec![0.0; centres.len()];
+        for point in points {
+            let tone = nearest_of(point.at(), centres);
+            shares[tone] += point.weight();
+            spreads[tone] += point.weight() * delta_e00(lab_of(point.at()), colours[tone]).0;
+        }
+        Self {
+            centres: colours,
+            shares,
+            spreads,
+        }
+    }
+
+    fn mean_spread(&self) -> f64 {
+        self.spreads.iter().sum::<f64>() / self.shares.iter().sum::<f64>()
+    }
+
+    fn is_distinct(&self) -> bool {
+        self.shares.iter().all(|share| *share >= SMALLEST_SHARE)
+            && self.centres.iter().enumerate().all(|(i, one)| {
+                self.centres[..i]
+                    .iter()
+                    .all(|other| delta_e00(*one, *other).0 >= DISTINCT)
+            })
+    }
+}
+
 /// Shares, spreads, names and roles of a grouping.
-fn describe(points: &[WeightedColour], grouped: &Grouped) -> Tones {
-    let lab_of = |at: [f64; 3]| {
-        LabD65::from(crate::colour::LinearSrgb::from(OklabPoint::from_grouping(
-            at,
-        )))
-    };
-    let centres: Vec<LabD65> = grouped.centres.iter().map(|at| lab_of(*at)).collect();
-    let mut shares = vec![0.0; centres.len()];
-    let mut spreads = vec![0.0; centres.len()];
+fn described(points: &[WeightedColour], cells: &[WeightedColour], grouped: &Grouped) -> Tones {
+    let draft = Draft::new(cells, &grouped.centres);
+    let mut shares = vec![0.0; grouped.centres.len()];
     for (point, tone) in points.iter().zip(&grouped.nearest) {
         shares[*tone] += point.weight();
-        spreads[*tone] += point.weight() * delta_e00(lab_of(point.at()), centres[*tone]).0;
     }
     let total: f64 = shares.iter().sum();
-    let mean_spread = spreads.iter().sum::<f64>() / total;
-    let mut tones: Vec<Tone> = (0..centres.len())
+    let mut tones: Vec<Tone> = (0..shares.len())
         .filter(|i| shares[*i] > 0.0)
         .map(|i| Tone {
-            colour: centres[i],
+            colour: draft.centres[i],
             share: Share::new((shares[i] / total).min(1.0))
                 .unwrap_or_else(|_| unreachable!("a part over its whole")),
-            spread: DeltaE00(spreads[i] / shares[i]),
-            name: plain_name(centres[i]),
+            spread: DeltaE00(if draft.shares[i] > 0.0 {
+                draft.spreads[i] / draft.shares[i]
+            } else {
+                0.0
+            }),
+            name: plain_name(draft.centres[i]),
             role: Role::Body,
         })
         .collect();
@@ -200,7 +249,7 @@ fn describe(points: &[WeightedColour], grouped: &Grouped) -> Tones {
     give_roles(&mut tones);
     Tones {
         tones,
-        mean_spread: DeltaE00(mean_spread),
+        mean_spread: DeltaE00(draft.mean_spread()),
     }
 }
 

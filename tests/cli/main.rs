@@ -1,0 +1,11 @@
+//! The program as a builder meets it: each test has a folder of its own, runs `hillwash` there, and looks at the exit
+//! code, at both streams and at what lies in the folder afterwards.
+
+mod bad_input;
+mod contract;
+mod look;
+mod mix;
+mod new;
+mod pictures;
+mod plan;
+mod workbench;
