@@ -33,7 +33,7 @@
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //!
 //! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000. Out of scope so far: washes and
-//! rock schemes as recipes, scatter blends, light correction by card or chart, the lamps over the layout.
+//! rock schemes as recipes, scatter blends, the lamps over the layout.
 //!
 //! ```
 //! use hillwash::colour::parse_colour;

@@ -49,10 +49,12 @@ pub enum UnitError {
 impl Explain for UnitError {
     fn hint(&self) -> Option<String> {
         match self {
-            Self::UnknownUnit { units, .. } => {
+            Self::UnknownUnit { found, units } => {
                 let first = units.split(", ").next().unwrap_or(units);
+                let digits = found.trim_end_matches(|c: char| !c.is_ascii_digit());
+                let number = if digits.is_empty() { "0.9" } else { digits };
                 Some(format!(
-                    "write the unit after the number, as in \"0.9 {first}\""
+                    "write the unit after the number, as in \"{number} {first}\""
                 ))
             }
             Self::NotANumber { .. } | Self::OutOfRange { .. } => None,

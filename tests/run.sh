@@ -19,6 +19,7 @@ wanted=()
 [ -n "$(browser)" ] || wanted+=(chromium)
 command -v node >/dev/null || wanted+=(nodejs)
 command -v npm >/dev/null || wanted+=(npm)
+pkg-config --exists libheif 2>/dev/null || wanted+=(libheif-dev pkg-config)
 fc-list 2>/dev/null | grep -qi dejavu || wanted+=(fonts-dejavu-core fontconfig)
 if [ "${#wanted[@]}" -gt 0 ]; then
   command -v apt-get >/dev/null || fail "missing: ${wanted[*]}; install them and run this again"
@@ -39,6 +40,9 @@ RUSTDOCFLAGS="-D warnings" cargo doc --locked --no-deps --document-private-items
 
 say "tests"
 INSTA_UPDATE=no cargo test --locked
+
+say "photos, built to read HEIC and AVIF"
+cargo test --locked --features heif --test photos
 
 say "demo scene"
 cargo build --release --locked

@@ -82,9 +82,9 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) allow_outside: bool,
 
-    /// Date to print on the schedule [default: today]
+    /// Date to print on the schedule, such as 2026-11-25 [default: today]
     #[arg(long, value_name = "DATE")]
-    pub(crate) date: Option<String>,
+    pub(crate) date: Option<jiff::civil::Date>,
 
     #[command(flatten)]
     pub(crate) search: SearchArgs,
@@ -126,7 +126,12 @@ pub(crate) struct LookArgs {
     pub(crate) neutral: Option<String>,
 
     /// With --neutral: its reflectance (a grey card is 0.18); without it only the white balance is mended
-    #[arg(long, value_name = "R", requires = "neutral")]
+    #[arg(
+        long,
+        value_name = "R",
+        requires = "neutral",
+        allow_negative_numbers = true
+    )]
     pub(crate) reflectance: Option<f64>,
 
     /// A 24-patch colour chart: its outer corners at patches 1, 6, 24 and 19, "x,y x,y x,y x,y"
@@ -166,7 +171,7 @@ pub(crate) struct MixArgs {
     pub(crate) paints: Option<PathBuf>,
 
     /// The other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
-    #[arg(long = "try", value_name = "PARTS")]
+    #[arg(long = "try", value_name = "PARTS", allow_hyphen_values = true)]
     pub(crate) try_parts: Option<String>,
 
     /// With --try: what it does as a wash over this colour or listed paint
@@ -174,7 +179,13 @@ pub(crate) struct MixArgs {
     pub(crate) over: Option<String>,
 
     /// With --over: parts of thinner to 1 part of paint
-    #[arg(long, value_name = "N", requires = "over", default_value_t = 8.0)]
+    #[arg(
+        long,
+        value_name = "N",
+        requires = "over",
+        default_value_t = 8.0,
+        allow_negative_numbers = true
+    )]
     pub(crate) thin: f64,
 
     /// With --over: passes
@@ -182,7 +193,13 @@ pub(crate) struct MixArgs {
     pub(crate) passes: u8,
 
     /// With --over: how much thicker it lies in recesses than on flats
-    #[arg(long, value_name = "TIMES", requires = "over", default_value_t = 4.0)]
+    #[arg(
+        long,
+        value_name = "TIMES",
+        requires = "over",
+        default_value_t = 4.0,
+        allow_negative_numbers = true
+    )]
     pub(crate) pool: f64,
 
     #[command(flatten)]

@@ -3,7 +3,7 @@
 use super::Problems;
 use super::args::{LookArgs, SearchArgs};
 use super::boxed;
-use hillwash::files::read_file;
+use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::PaintList;
 use hillwash::photo::KnownLight;
@@ -211,20 +211,21 @@ pub(crate) fn paint_list(path: &Path) -> Result<PaintList, Problems> {
     let name = path.display().to_string();
     let bytes =
         read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
-    parsed_list(&name, &bytes, path.parent().unwrap_or(Path::new("")))
+    // A list named on the command line is the user's own: what it names may lie anywhere.
+    parsed_list(&name, &bytes, &SceneFolder::of(path, true))
 }
 
 /// Checks the bytes of a paint list.
-pub(crate) fn parsed_list(name: &str, bytes: &[u8], folder: &Path) -> Result<PaintList, Problems> {
+pub(crate) fn parsed_list(
+    name: &str,
+    bytes: &[u8],
+    folder: &SceneFolder,
+) -> Result<PaintList, Problems> {
     let read = |spectrum: &str| {
-        read_file(
-            &folder.join(spectrum),
-            &Place::default(),
-            "a spectrum",
-            MOST_TEXT,
-        )
-        .map_err(|e| e.to_string())
-        .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
+        folder
+            .read(spectrum, &Place::default(), "a spectrum", MOST_TEXT)
+            .map_err(|e| e.to_string())
+            .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
     };
     PaintList::parse(name, bytes, &read).map_err(boxed)
 }
@@ -248,8 +249,12 @@ pub(crate) fn listed(
     })
 }
 
-/// "3 raw umber, 1 titanium white": numbers and names. A comma belongs to a name unless a number follows it.
-pub(crate) fn parts(text: &str) -> Result<Vec<(f64, String)>, Problems> {
+/// "3 raw umber, 1 titanium white": numbers and names. A comma may belong to a name ("umber, 2nd") or to a number
+/// ("1,5"): of the ways to divide the text, the first is taken whose names are all `known`.
+pub(crate) fn parts(
+    text: &str,
+    known: impl Fn(&str) -> bool,
+) -> Result<Vec<(f64, String)>, Problems> {
     let not_parts = || {
         bad(
             "--try",
@@ -258,35 +263,46 @@ pub(crate) fn parts(text: &str) -> Result<Vec<(f64, String)>, Problems> {
             },
         )
     };
-    let mut entries: Vec<String> = Vec::new();
-    for piece in text.split([',', '+', ';']) {
-        let starts_entry = piece.trim_start().starts_with(|c: char| c.is_ascii_digit());
-        match entries.last_mut() {
-            Some(last) if !starts_entry => {
-                last.push(',');
-                last.push_str(piece);
+    let pieces: Vec<&str> = text.split_inclusive([',', '+', ';']).collect();
+    // Each divider is a divider or not; with many of them only the plain reading is tried.
+    let readings = if pieces.len() <= 12 {
+        1_u32 << pieces.len().saturating_sub(1)
+    } else {
+        1
+    };
+    let mut plain = None;
+    for joined in 0..readings {
+        let mut entries: Vec<String> = Vec::new();
+        for (i, piece) in pieces.iter().enumerate() {
+            match entries.last_mut() {
+                Some(last) if i > 0 && joined & (1 << (i - 1)) != 0 => last.push_str(piece),
+                _ => entries.push((*piece).to_owned()),
             }
-            _ => entries.push(piece.to_owned()),
         }
+        let read: Option<Vec<(f64, String)>> =
+            entries.iter().map(|entry| one_part(entry)).collect();
+        let Some(read) = read.filter(|read| !read.is_empty()) else {
+            continue;
+        };
+        if read.iter().all(|(_, name)| known(name)) {
+            return Ok(read);
+        }
+        plain.get_or_insert(read);
     }
-    entries
-        .iter()
-        .map(|entry| {
-            let (count, name) = entry
-                .trim()
-                .split_once(char::is_whitespace)
-                .ok_or_else(not_parts)?;
-            let count = number(count).map_err(|_| not_parts())?;
-            if !(0.0..=1e6).contains(&count) {
-                return Err(not_parts());
-            }
-            let name = name
-                .trim()
-                .trim_start_matches("parts ")
-                .trim_start_matches("part ");
-            Ok((count, name.trim_start_matches("of ").trim().to_owned()))
-        })
-        .collect()
+    plain.ok_or_else(not_parts)
+}
+
+/// "3 parts of raw umber," as a number and a name.
+fn one_part(entry: &str) -> Option<(f64, String)> {
+    let entry = entry.trim().trim_end_matches([',', '+', ';']);
+    let (count, name) = entry.trim().split_once(char::is_whitespace)?;
+    let count = number(count).ok().filter(|n| (0.0..=1e6).contains(n))?;
+    let name = name
+        .trim()
+        .trim_start_matches("parts ")
+        .trim_start_matches("part ");
+    let name = name.trim_start_matches("of ").trim();
+    (!name.is_empty()).then(|| (count, name.to_owned()))
 }
 
 #[cfg(test)]
@@ -295,15 +311,24 @@ mod tests {
 
     #[test]
     fn parts_are_read_with_commas_inside_names() {
+        let listed = ["umber, raw", "umber, 2nd", "titanium white"];
+        let read = |text: &str| parts(text, |name| listed.contains(&name)).unwrap_or_default();
         assert_eq!(
-            parts("3 umber, raw, 1 titanium white").unwrap_or_default(),
+            read("3 umber, raw, 1 titanium white"),
             vec![
                 (3.0, "umber, raw".to_owned()),
                 (1.0, "titanium white".to_owned())
             ]
         );
-        assert!(parts("umber").is_err());
-        assert!(parts("").is_err());
+        assert_eq!(
+            read("1,5 umber, 2nd + 2 parts of titanium white"),
+            vec![
+                (1.5, "umber, 2nd".to_owned()),
+                (2.0, "titanium white".to_owned())
+            ]
+        );
+        assert!(parts("umber", |_| true).is_err());
+        assert!(parts("", |_| true).is_err());
     }
 
     #[test]

@@ -53,6 +53,12 @@ pub enum FileError {
         /// The path.
         path: PathBuf,
     },
+    /// A file where a folder is wanted.
+    #[error("found \"{}\", which is not a folder, expected a folder for the schedule", .path.display())]
+    NotAFolder {
+        /// The path.
+        path: PathBuf,
+    },
     /// A folder that holds something already.
     #[error("found \"{}\" there already, expected a free name or an empty folder", .path.display())]
     Occupied {
@@ -81,8 +87,8 @@ impl Explain for FileError {
             | Self::OutsideFolder { place, .. }
             | Self::TooLarge { place, .. }
             | Self::System { place, .. } => place.clone(),
-            Self::NotOurs { path } | Self::Occupied { path } => {
-                Place::file(path.display().to_string())
+            Self::NotOurs { .. } | Self::NotAFolder { .. } | Self::Occupied { .. } => {
+                Place::default()
             }
         }
     }
@@ -100,6 +106,7 @@ impl Explain for FileError {
                     .to_owned(),
             ),
             Self::Occupied { .. } => Some("choose another name".to_owned()),
+            Self::NotAFolder { .. } => Some("choose another folder with --out".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
             Self::NotAFile { .. } | Self::System { .. } => None,
         }

@@ -28,19 +28,22 @@ fn system(doing: &'static str, path: &Path, cause: io::Error) -> FileError {
 }
 
 impl OutputFolder {
-    /// Makes the folder if need be and checks that each of `files` is free or ours.
+    /// Checks, before the long work, that each of `files` is free or ours; nothing is made yet.
     ///
     /// # Errors
-    /// [`FileError::NotOurs`] for a file without our mark, unless `force`; or what the system says.
-    #[expect(
-        clippy::disallowed_methods,
-        reason = "this is the place where files are written"
-    )]
-    pub fn prepare(folder: &Path, files: &[&'static str], force: bool) -> Result<Self, FileError> {
-        fs::create_dir_all(folder).map_err(|cause| system("make the folder", folder, cause))?;
+    /// [`FileError::NotOurs`] for a file without our mark, unless `force`, and for anything that is not a file.
+    pub fn check(folder: &Path, files: &[&'static str], force: bool) -> Result<Self, FileError> {
+        if folder.symlink_metadata().is_ok() && !folder.is_dir() {
+            return Err(FileError::NotAFolder {
+                path: folder.to_owned(),
+            });
+        }
         for name in files {
             let path = folder.join(name);
-            if path.symlink_metadata().is_ok() && !force && !is_ours(&path) {
+            let Ok(about) = path.symlink_metadata() else {
+                continue;
+            };
+            if about.is_dir() || !(force || is_ours(&path)) {
                 return Err(FileError::NotOurs { path });
             }
         }
@@ -50,11 +53,17 @@ impl OutputFolder {
         })
     }
 
-    /// Writes all files: first each beside its place, then all are renamed.
+    /// Makes the folder if need be and writes all files: first each beside its place, then all are renamed.
     ///
     /// # Errors
     /// What the system says; until the last is written, nothing is replaced.
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "this is the place where files are written"
+    )]
     pub fn write(&self, contents: &[(&'static str, &[u8])]) -> Result<Vec<PathBuf>, FileError> {
+        fs::create_dir_all(&self.folder)
+            .map_err(|cause| system("make the folder", &self.folder, cause))?;
         let mut written = Vec::new();
         for (name, bytes) in contents {
             debug_assert!(self.files.contains(name), "only prepared files are written");

@@ -54,6 +54,9 @@ pub struct Film {
 
 /// The colour of a base under a wash of paints mixed in parts by volume, on flats and in recesses.
 ///
+/// Reflectances are held at 0.035 or more, so that no film or base is darker than L* 21.9 here, and nothing is added for
+/// what the model misses of a colour, unlike in [`super::opaque_mix`]: near-blacks come out too light.
+///
 /// # Errors
 /// [`MixtureError`] when all parts are zero, or one is negative or no number.
 ///

@@ -217,9 +217,11 @@ impl Explain for ListError {
             Self::UnknownWord { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
-            Self::Empty { .. }
-            | Self::MissingColumn { .. }
-            | Self::NoName { .. }
+            Self::Empty { .. } => Some("write one row for each, below the header".to_owned()),
+            Self::MissingColumn { .. } => {
+                Some("the first row must be the header: name,hex,medium,…".to_owned())
+            }
+            Self::NoName { .. }
             | Self::OutOfRange { .. }
             | Self::BadSpectrum { .. }
             | Self::HalfLetDown { .. } => None,

@@ -45,8 +45,7 @@ pub(super) fn monochrome(picture: &Picture) -> Monochrome {
     if mean(&|p| p.a.hypot(p.b)) < GREY {
         return Monochrome::Grey;
     }
-    let lightness = mean(&|p| p.l);
-    if mean(&|p| (p.l - lightness).powi(2)).sqrt() < 0.05 {
+    if !spans_the_scale(&points) {
         return Monochrome::No;
     }
     let tint_a = quadratic(&points, |p| p.a);
@@ -58,6 +57,29 @@ pub(super) fn monochrome(picture: &Picture) -> Monochrome {
     } else {
         Monochrome::No
     }
+}
+
+/// Steps of lightness (Oklab), and how many of them a toned print must fill.
+const STEPS: usize = 25;
+const FILLED: usize = 15;
+/// Share of the pixels from which on a step counts as filled.
+const FILL: usize = 400;
+
+/// True when the picture fills most steps from near black to near white, as prints do. One material in light and shade,
+/// or a few flat colours, fill a few, and a curve through them proves nothing.
+fn spans_the_scale(points: &[OklabPoint]) -> bool {
+    let mut steps = [0_usize; STEPS];
+    for point in points {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            clippy::cast_precision_loss,
+            reason = "clamped to the 25 steps"
+        )]
+        let step = (point.l.clamp(0.0, 0.999) * STEPS as f64) as usize;
+        steps[step] += 1;
+    }
+    steps.iter().filter(|n| **n * FILL >= points.len()).count() >= FILLED
 }
 
 /// Least-squares quadratic in lightness; flat zero when the points do not tell one.

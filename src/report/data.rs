@@ -363,9 +363,9 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                 "rule": scene.scale_colour.rule, "visibility_m": rounded(scene.scale_colour.visibility.value()),
                 "air": ColourJson::from(scene.scale_colour.air),
             },
-            "paints": scene.paints, "scatter": scene.scatter, "date": date,
+            "paints": super::words::file_name(&plan.paints.file), "scatter": scene.scatter, "date": date,
         },
         "photos": photos, "surfaces": surfaces, "pots": pots, "shopping": shopping, "notes": notes,
-        "colours": "CIELAB, D65, 2 degree observer; differences are CIEDE2000",
+        "units": "CIELAB under D65, 2 degree observer; differences are CIEDE2000",
     })
 }

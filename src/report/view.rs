@@ -1,7 +1,9 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
 use super::figures::{PhotoFigure, PlaneFigure, Swatches};
-use super::words::{about, capitalised, closeness_text, note_hint, note_text, pot_name, step_text};
+use super::words::{
+    about, capitalised, closeness_text, file_name, note_hint, note_text, pot_name, step_text,
+};
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
 use crate::plan::{Caution, Plan, Pot, SurfacePlan, TonePlan};
@@ -214,7 +216,7 @@ impl View {
                 label: "Paint list",
                 value: format!(
                     "{}, {} paints",
-                    plan.paints.file,
+                    file_name(&plan.paints.file),
                     plan.paints.paints().len()
                 ),
             },
@@ -222,7 +224,11 @@ impl View {
         if let Some(scatter) = plan.scatter {
             facts.push(Fact {
                 label: "Scatter list",
-                value: format!("{}, {} kinds", scatter.file, scatter.items().len()),
+                value: format!(
+                    "{}, {} kinds",
+                    file_name(&scatter.file),
+                    scatter.items().len()
+                ),
             });
         }
         facts.push(Fact {

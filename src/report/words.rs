@@ -3,6 +3,7 @@
 use crate::mix::Closeness;
 use crate::photo::PhotoWarning;
 use crate::plan::{PlanNote, Pot, Step, StepKind};
+use crate::problem::Place;
 use crate::scale_colour::AirNote;
 use crate::tones::Role;
 
@@ -127,11 +128,18 @@ pub fn note_text(note: &PlanNote) -> String {
             ),
             AirNote::Added | AirNote::Removed => format!("{surface}: the air was reckoned with."),
         },
-        PlanNote::NotComputed(what) => format!(
-            "{} ({}) is not computed yet.",
-            capitalised(what.what),
-            what.place
-        ),
+        PlanNote::NotComputed(what) => {
+            // A schedule is passed on: it tells the scene's name, not where it lies.
+            let place = Place {
+                file: what
+                    .place
+                    .file
+                    .as_deref()
+                    .map(|file| file_name(file).to_owned()),
+                ..what.place.clone()
+            };
+            format!("{} ({place}) is not computed yet.", capitalised(what.what))
+        }
         PlanNote::NotMixed { paint, reason } => {
             format!("{paint} takes no part in mixes: {reason}.")
         }
@@ -193,6 +201,11 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::NotComputed(_)
         | PlanNote::NotMixed { .. } => None,
     }
+}
+
+/// The last part of a path, whichever way its parts are divided.
+pub(super) fn file_name(path: &str) -> &str {
+    path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
 pub(super) fn capitalised(text: &str) -> String {

@@ -173,7 +173,12 @@ impl Explain for SceneError {
         let offer =
             |nearest: &Option<String>| nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"));
         match self {
-            Self::NotUtf8 { .. } => Some("save the file again as UTF-8".to_owned()),
+            Self::NotUtf8 { .. } => {
+                Some("give the scene file, a text such as scene.toml; if it is one, save it again as UTF-8".to_owned())
+            }
+            Self::NotToml { .. } => Some(
+                "a line reads key = \"text\" or key = 4; `hillwash new` writes a scene to begin from".to_owned(),
+            ),
             Self::UnknownKey { nearest, .. }
             | Self::UnknownWord { nearest, .. }
             | Self::UnknownName { nearest, .. } => offer(nearest),
@@ -189,8 +194,7 @@ impl Explain for SceneError {
                     .to_owned(),
             ),
             Self::Both { .. } => Some("delete one of the two".to_owned()),
-            Self::NotToml { .. }
-            | Self::MissingKey { .. }
+            Self::MissingKey { .. }
             | Self::WrongKind { .. }
             | Self::OutOfRange { .. } => None,
         }

@@ -42,7 +42,8 @@ pub fn parse_scene(
     };
     let source = Source::new(file, text);
     let (root, errors) = DeTable::parse_recoverable(text);
-    for error in &errors {
+    // What follows a first slip is mostly its echo.
+    if let Some(error) = errors.first() {
         source.fault(SceneError::NotToml {
             place: source.place(&error.span().unwrap_or(0..0)),
             detail: error.message().replace('\n', ", "),
@@ -111,8 +112,7 @@ impl Reader {
             self.allow_outside,
         );
         let scale_colour = scale_colour(root);
-        let photos = self.photos(root);
-        let keys: Vec<String> = photos.iter().map(|photo| photo.key.clone()).collect();
+        let (keys, photos) = self.photos(root);
         let entries = root.tables("surface", "tables, each written [[surface]]");
         if entries.is_empty() && !root.has("surface") {
             root.fault(SceneError::NoSurface {
@@ -204,17 +204,19 @@ impl Reader {
         None
     }
 
-    fn photos(&mut self, root: &Table<'_, '_>) -> Vec<PhotoSource> {
+    /// The photos in the order of their names: all names, also of photos with faults, and those without.
+    fn photos(&mut self, root: &Table<'_, '_>) -> (Vec<String>, Vec<PhotoSource>) {
         let Some(photos) = root.table("photos", "tables, each written [photos.name]") else {
-            return Vec::new();
+            return (Vec::new(), Vec::new());
         };
-        let mut all: Vec<PhotoSource> = photos
-            .named_tables("a table written [photos.name]")
+        let mut tables = photos.named_tables("a table written [photos.name]");
+        tables.sort_by(|a, b| a.0.cmp(&b.0));
+        let keys = tables.iter().map(|(key, _)| key.clone()).collect();
+        let good = tables
             .into_iter()
             .filter_map(|(key, table)| self.photo(key, &table))
             .collect();
-        all.sort_by(|a, b| a.key.cmp(&b.key));
-        all
+        (keys, good)
     }
 
     fn photo(&mut self, key: String, table: &Table<'_, '_>) -> Option<PhotoSource> {

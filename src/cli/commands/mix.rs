@@ -7,6 +7,7 @@ use crate::cli::request::{
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour};
+use hillwash::files::SceneFolder;
 use hillwash::mix::{Closeness, Recipe, Shelf, falls_short};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use hillwash::problem::{Explain, Place};
@@ -37,12 +38,19 @@ const FILM_ERROR: f64 = 3.0;
 /// And in recesses: how it pools (our choice).
 const POOL_ERROR: f64 = 2.0;
 
+/// The darkest film the model can tell: its lowest reflectance, 0.035, everywhere.
+const DARKEST_FILM: f64 = 22.0;
+
 pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
     let list = if let Some(path) = &args.paints {
         paint_list(path)?
     } else {
         talk.tell("no --paints given: mixing from the invented starter list");
-        parsed_list(STARTER_NAME, STARTER_PAINTS, Path::new(""))?
+        parsed_list(
+            STARTER_NAME,
+            STARTER_PAINTS,
+            &SceneFolder::of(Path::new(""), false),
+        )?
     };
     let shelf = Shelf::new(&list);
     if let Some(text) = &args.try_parts {
@@ -108,7 +116,7 @@ fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, talk: Talk) -
 fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Result<(), Problems> {
     let mut pot: Vec<(usize, f64)> = Vec::new();
     let mut names: Vec<(String, f64)> = Vec::new();
-    for (count, name) in parts(text)? {
+    for (count, name) in parts(text, |name| list.named(name).is_some())? {
         let index = listed(list, "--try", &name)?;
         let paint = &list.paints()[index];
         let Some(at) = shelf.stocks().iter().position(|stock| stock.index == index) else {
@@ -181,6 +189,12 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
             over.recess_uncertainty.0,
             args.pool,
         );
+        if tried.colour.l.min(over.base.l) < DARKEST_FILM {
+            let _ = write!(
+                text,
+                "\nnote: the film model ends at L* {DARKEST_FILM:.0}: what is darker comes out too light here"
+            );
+        }
     }
     say(&text);
     Ok(())

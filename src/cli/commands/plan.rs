@@ -21,24 +21,25 @@ const TABLE: &str = "schedule.csv";
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let limits = Limits::default();
-    let scene = scene(args)?;
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
-    let (paints, scatter, photos) = materials(args, &scene, &folder, &limits)?;
-    let shelf = Shelf::new(&paints);
     let out = args
         .out
         .clone()
         .unwrap_or_else(|| folder.path().join("schedule"));
+    let scene = scene(args)?;
+    let output =
+        OutputFolder::check(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
+    let (paints, scatter, photos) = materials(args, &scene, &folder, &limits)?;
+    let shelf = Shelf::new(&paints);
     let date = args
         .date
-        .clone()
-        .unwrap_or_else(|| jiff::Zoned::now().date().to_string());
+        .unwrap_or_else(|| jiff::Zoned::now().date())
+        .to_string();
 
     talk.tell(&format!(
-        "reading {} photo{}, mixing from {} paints",
-        photos.len(),
-        if photos.len() == 1 { "" } else { "s" },
-        paints.paints().len()
+        "reading {}, mixing from {}",
+        counted(photos.len(), "photo"),
+        counted(paints.paints().len(), "paint")
     ));
     let seen = survey(&scene, &photos, &limits).map_err(boxed)?;
     let plan = plan(
@@ -54,8 +55,6 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let table = schedule_csv(&plan).map_err(|e| boxed([e]))?;
     let text = format!("{data:#}\n");
 
-    let output =
-        OutputFolder::prepare(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
     let written = output
         .write(&[
             (PAGE, page.as_bytes()),
@@ -113,7 +112,7 @@ fn materials(
                 MOST_TEXT,
             )
             .map_err(|e| boxed([e]))
-            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder.path())),
+            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder)),
     };
     let scatter = scatter_bytes
         .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
@@ -126,6 +125,11 @@ fn materials(
             Err(problems)
         }
     }
+}
+
+/// "1 photo", "6 photos".
+fn counted(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
 }
 
 fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
@@ -184,8 +188,11 @@ fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
         .collect();
     let _ = writeln!(
         text,
-        "\n{} pots to mix; to buy: {}",
-        plan.pots.len(),
+        "\n{} to mix; to buy: {}",
+        counted(
+            plan.pots.iter().filter(|pot| pot.recipe.is_some()).count(),
+            "pot"
+        ),
         if buying.is_empty() {
             "nothing".to_owned()
         } else {
