@@ -82,6 +82,9 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) allow_outside: bool,
 
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
     /// Date to print on the schedule, such as 2026-11-25 [default: today]
     #[arg(long, value_name = "DATE")]
     pub(crate) date: Option<jiff::civil::Date>,
@@ -108,6 +111,18 @@ pub(crate) struct SearchArgs {
     /// Rank by the predicted difference alone, not by what holds at the bench
     #[arg(long)]
     pub(crate) exact: bool,
+}
+
+/// Which photos are read.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct PhotoArgs {
+    /// Largest photo that is read, in megapixels
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=2000))]
+    pub(crate) megapixels: u32,
+
+    /// Use the rows that can be read of a JPEG that is cut short
+    #[arg(long)]
+    pub(crate) accept_damaged: bool,
 }
 
 /// `look`
@@ -142,9 +157,8 @@ pub(crate) struct LookArgs {
     #[arg(long, conflicts_with_all = ["neutral", "chart"])]
     pub(crate) estimate_light: bool,
 
-    /// Use the rows that can be read of a JPEG that is cut short
-    #[arg(long)]
-    pub(crate) accept_damaged: bool,
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
 
     /// Write the photo as read beside the photo as corrected, as PNG (one photo only)
     #[arg(long, value_name = "FILE.png")]

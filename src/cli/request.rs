@@ -1,12 +1,12 @@
 //! Typed to meant: text arguments as the library's own values.
 
 use super::Problems;
-use super::args::{LookArgs, SearchArgs};
+use super::args::{LookArgs, PhotoArgs, SearchArgs};
 use super::boxed;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::PaintList;
-use hillwash::photo::KnownLight;
+use hillwash::photo::{Damage, KnownLight, Limits};
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
@@ -175,6 +175,19 @@ pub(crate) fn known_light(args: &LookArgs) -> Result<KnownLight, Problems> {
     } else {
         KnownLight::Nothing
     })
+}
+
+impl PhotoArgs {
+    pub(crate) fn limits(&self) -> Limits {
+        Limits {
+            damage: if self.accept_damaged {
+                Damage::ReadableRows
+            } else {
+                Damage::Refuse
+            },
+            ..Limits::of_megapixels(self.megapixels)
+        }
+    }
 }
 
 /// A region typed as a box or as points.

@@ -49,6 +49,25 @@ impl Default for Limits {
 }
 
 impl Limits {
+    /// Limits for photos of at most so many megapixels (1 to 2000); memory and sides go with it.
+    #[must_use]
+    pub fn of_megapixels(megapixels: u32) -> Self {
+        let usual = Self::default();
+        let pixels = u64::from(megapixels.clamp(1, 2000)) * 1_000_000;
+        let larger = pixels.max(usual.pixels) / usual.pixels;
+        Self {
+            file_bytes: usual.file_bytes * larger,
+            side: if pixels > usual.pixels {
+                65_535
+            } else {
+                usual.side
+            },
+            pixels,
+            decoded_bytes: usual.decoded_bytes * larger,
+            damage: usual.damage,
+        }
+    }
+
     /// Compares a header with the limits, before pixels are made.
     pub(super) fn check_size(
         &self,

@@ -212,6 +212,37 @@ mod tests {
     }
 
     #[test]
+    fn wide_and_grey_profiles_keep_white_and_middle_grey() {
+        // White is white in every profile; an encoded 0.5 is 0.5^1.8 in ProPhoto (ISO 22028-2, above its linear toe) and
+        // 0.5^2.2 in a grey profile of gamma 2.2.
+        let wide = ColorProfile::new_pro_photo_rgb().encode().unwrap();
+        let grey = ColorProfile::new_gray_with_gamma(2.2).encode().unwrap();
+        for (icc, is_grey, middle) in [
+            (wide, false, 0.5_f64.powf(1.8)),
+            (grey, true, 0.5_f64.powf(2.2)),
+        ] {
+            let (encoding, _) = Encoding::from_icc(&icc, is_grey).unwrap();
+            for (light, wanted) in encoding
+                .to_linear(&[[1.0; 3], [0.5; 3]])
+                .iter()
+                .zip([1.0, middle])
+            {
+                for got in [light.r, light.g, light.b] {
+                    assert!(
+                        (got - wanted).abs() < PROFILE_TOLERANCE,
+                        "{light:?} {wanted}"
+                    );
+                }
+            }
+        }
+        let grey = ColorProfile::new_gray_with_gamma(2.2).encode().unwrap();
+        assert!(
+            Encoding::from_icc(&grey, false).is_none(),
+            "a grey profile is not for colour"
+        );
+    }
+
+    #[test]
     fn a_broken_profile_is_refused_without_a_panic() {
         assert!(Encoding::from_icc(b"", false).is_none());
         assert!(Encoding::from_icc(&[0; 300], false).is_none());

@@ -5,7 +5,7 @@ use crate::cli::request::{ArgumentError, bad, known_light, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{read_file, write_file};
-use hillwash::photo::{Damage, KnownLight, LightError, Limits, PhotoError, before_after, decode};
+use hillwash::photo::{KnownLight, LightError, Limits, PhotoError, before_after, decode};
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt};
@@ -74,11 +74,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
             .tones
             .map_or(Count::Chosen, |n| Count::Exactly(usize::from(n))),
         light: known_light(args)?,
-        damage: if args.accept_damaged {
-            Damage::ReadableRows
-        } else {
-            Damage::Refuse
-        },
+        limits: args.photo_limits.limits(),
         before_after: args.before_after.as_deref(),
     };
     if how.before_after.is_some() && args.photos.len() > 1 {
@@ -117,20 +113,16 @@ struct Look<'a> {
     region: Region,
     count: Count,
     light: KnownLight,
-    damage: Damage,
+    limits: Limits,
     before_after: Option<&'a Path>,
 }
 
 impl Look<'_> {
     fn look_at(&self, path: &Path) -> Result<LookedAt, Problems> {
         let file = path.display().to_string();
-        let limits = Limits {
-            damage: self.damage,
-            ..Limits::default()
-        };
-        let bytes = read_file(path, &Place::default(), "a photo", limits.file_bytes)
+        let bytes = read_file(path, &Place::default(), "a photo", self.limits.file_bytes)
             .map_err(|e| boxed([e]))?;
-        let read = decode(&bytes, &limits).map_err(|cause| {
+        let read = decode(&bytes, &self.limits).map_err(|cause| {
             boxed([BadPhoto {
                 file: file.clone(),
                 cause,

@@ -20,7 +20,7 @@ const DATA: &str = "plan.json";
 const TABLE: &str = "schedule.csv";
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
-    let limits = Limits::default();
+    let limits = args.photo_limits.limits();
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let out = args
         .out
