@@ -22,7 +22,10 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
     while at + 1 < bytes.len() {
         if bytes[at] != 0xff {
             // Entropy-coded data, or rubbish between segments: go to the next marker.
-            at += 1;
+            let Some(next) = memchr::memchr(0xff, &bytes[at..]) else {
+                return facts;
+            };
+            at += next;
             continue;
         }
         let marker = bytes[at + 1];

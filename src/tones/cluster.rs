@@ -74,7 +74,7 @@ const MOST_ROUNDS: usize = 60;
 /// Squared move below which the engine's centres rest; the best run is polished afterwards.
 const CONVERGED: f32 = 1e-7;
 /// Squared move below which the polished centres rest: far below a code of 8 bits.
-const POLISHED: f64 = 1e-8;
+const POLISHED: f64 = 1e-7;
 
 fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
     let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
@@ -274,20 +274,33 @@ pub(super) struct Cell {
     pub(super) weight: f64,
 }
 
+/// The cube of this side that a place lies in.
+fn cube_of(at: [f64; 3], side: f64) -> [i32; 3] {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "Oklab over a cell side stays within hundreds"
+    )]
+    let cube = at.map(|v| (v / side).floor().clamp(-LATTICE, LATTICE - 1.0) as i32);
+    cube
+}
+
+/// Half the places along each axis of the lattice: far more than colours need, and few enough for 21 bits.
+const LATTICE: f64 = 1_048_576.0;
+
+/// A cube's place as one number, in the same order.
+fn packed(cube: [i32; 3]) -> u64 {
+    cube.iter().fold(0, |key, v| {
+        (key << 21) | (u64::from(v.cast_unsigned().wrapping_add(1 << 20)) & 0x1f_ffff)
+    })
+}
+
 /// The cubes of this side that hold points, in the order of their places. Points that are no numbers count for nothing.
 pub(super) fn cells_of(points: &[WeightedColour], side: f64) -> Vec<Cell> {
-    let mut placed: Vec<([i32; 3], u32)> = points
+    let mut placed: Vec<(u64, u32)> = points
         .iter()
         .zip(0..)
         .filter(|(p, _)| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite()))
-        .map(|(point, i)| {
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "Oklab over a cell side stays within hundreds"
-            )]
-            let cube = point.at.map(|v| (v / side).floor() as i32);
-            (cube, i)
-        })
+        .map(|(point, i)| (packed(cube_of(point.at, side)), i))
         .collect();
     placed.sort_unstable();
     placed
@@ -303,7 +316,7 @@ pub(super) fn cells_of(points: &[WeightedColour], side: f64) -> Vec<Cell> {
                 weight += point.weight;
             }
             Cell {
-                cube: together[0].0,
+                cube: cube_of(points[together[0].1 as usize].at, side),
                 mean: sum.map(|v| v / weight),
                 weight,
             }

@@ -40,8 +40,9 @@ const BITS: u32 = 6;
 const BIN_MASK: u32 = (1 << (3 * BITS)) - 1;
 /// Above so many pixels in the region only one row in four is read.
 const EVERY_ROW_UP_TO: usize = 2_000_000;
-/// One row in so many.
+/// One row in so many; one in twice as many where that still leaves three megapixels.
 const STRIDE: usize = 4;
+const STILL_ENOUGH: usize = 12_000_000;
 
 #[derive(Clone, Copy, Default)]
 struct Tally {
@@ -52,8 +53,8 @@ struct Tally {
 /// Bins of the pixels of a region that count: not the transparent ones, and neither blown-out highlights nor crushed
 /// shadows, whose true colour the photo has lost (unless they are more than half of the region).
 ///
-/// In regions above two megapixels one row in four is read, chosen in each group of four by a fixed scramble: courses
-/// and planks are horizontal, and a regular stride would alias with them.
+/// In regions above two megapixels one row in four is read (above twelve, one in eight), chosen in each group by a fixed
+/// scramble: courses and planks are horizontal, and a regular stride would alias with them.
 #[must_use]
 pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
     let rows: Vec<(usize, Vec<std::ops::Range<usize>>)> = (0..picture.height)
@@ -65,11 +66,15 @@ pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
         .flat_map(|(_, runs)| runs)
         .map(ExactSizeIterator::len)
         .sum();
-    let sparse = pixels > EVERY_ROW_UP_TO;
+    let stride = match pixels {
+        n if n > STILL_ENOUGH => 2 * STRIDE,
+        n if n > EVERY_ROW_UP_TO => STRIDE,
+        _ => 1,
+    };
     let read = rows
         .into_iter()
         .enumerate()
-        .filter(|(i, _)| !sparse || i % STRIDE == scramble(i / STRIDE) % STRIDE)
+        .filter(|(i, _)| i % stride == scramble(i / stride) % stride)
         .map(|(_, row)| row);
     match &picture.samples {
         Samples::Rgb8(samples) => tally(picture, samples, read, 8),
