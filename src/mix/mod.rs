@@ -9,10 +9,10 @@ mod search;
 pub use closeness::{Closeness, distance_of_paints, uncertainty};
 pub use search::{Rank, Search};
 
-use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
-    ColourSource, MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList, Prepared,
-    opaque_mix,
+    ColourSource, LetDownColour, MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList,
+    Prepared, from_measured, from_seen_colour, opaque_mix,
 };
 
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
@@ -21,6 +21,82 @@ pub struct Shelf {
     stocks: Vec<Stock>,
     families: Vec<(MixingFamily, Vec<usize>)>,
     left_out: Vec<(String, NotMixed)>,
+    let_downs: Vec<LetDownReport>,
+}
+
+/// What a let-down changed.
+#[derive(Debug, Clone)]
+pub struct LetDownReport {
+    /// The paint.
+    pub paint: String,
+    /// Strength as it would be taken without the let-down, relative to the white.
+    pub before: f64,
+    /// Strength by the let-down.
+    pub after: f64,
+    /// How far the let-down is from what this strength foretells; above 5 swatch and let-down disagree.
+    pub residual: DeltaE00,
+}
+
+/// The white that let-downs are taken to be mixed with when the list has none: #f4f4f0.
+const USUAL_WHITE: Srgb8 = Srgb8([0xf4, 0xf4, 0xf0]);
+
+/// The white of a list: the lightest mixable paint with "white" in its name.
+fn own_white(stocks: &[Stock]) -> Option<usize> {
+    (0..stocks.len())
+        .filter(|at| {
+            stocks[*at].name.to_lowercase().contains("white") && stocks[*at].prepared.lab.l > 80.0
+        })
+        .max_by(|a, b| {
+            stocks[*a]
+                .prepared
+                .xyz
+                .y
+                .total_cmp(&stocks[*b].prepared.xyz.y)
+        })
+}
+
+/// Gives each paint with a let-down its strength. The white itself then counts as 1, so that all stand on one scale.
+fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport> {
+    let paints = list.paints();
+    if stocks
+        .iter()
+        .all(|stock| paints[stock.index].let_down.is_none())
+    {
+        return Vec::new();
+    }
+    let own = own_white(stocks);
+    let white = own.map_or_else(
+        || Prepared::from_colour(USUAL_WHITE.to_linear().into(), Some(Opacity::Opaque), 1.0),
+        |at| stocks[at].prepared.clone(),
+    );
+    let mut reports = Vec::new();
+    for (at, stock) in stocks.iter_mut().enumerate() {
+        let one = Spectrum::flat(1.0);
+        if own == Some(at) {
+            stock.prepared = stock.prepared.clone().with_scattering(one);
+            stock.strength_known = true;
+            continue;
+        }
+        let Some(let_down) = &paints[stock.index].let_down else {
+            continue;
+        };
+        let share = 1.0 / (1.0 + let_down.parts_white);
+        let fit = match &let_down.seen {
+            LetDownColour::Colour(seen) => {
+                from_seen_colour(&stock.prepared, &white, share, (*seen).into())
+            }
+            LetDownColour::Spectrum(seen) => from_measured(&stock.prepared, &white, share, seen),
+        };
+        reports.push(LetDownReport {
+            paint: stock.name.clone(),
+            before: stock.prepared.scattering.values()[BANDS / 2]
+                / white.scattering.values()[BANDS / 2],
+            after: fit.strength,
+            residual: fit.residual,
+        });
+        stock.prepared = stock.prepared.clone().with_scattering(fit.scattering);
+    }
+    reports
 }
 
 /// One mixable paint.
@@ -90,6 +166,7 @@ impl Shelf {
                 Err(reason) => left_out.push((paint.name.clone(), reason)),
             }
         }
+        let let_downs = apply_let_downs(&mut stocks, list);
         let mut families: Vec<(MixingFamily, Vec<usize>)> = Vec::new();
         for (at, stock) in stocks.iter().enumerate() {
             match families
@@ -105,6 +182,7 @@ impl Shelf {
             stocks,
             families,
             left_out,
+            let_downs,
         }
     }
 
@@ -118,6 +196,12 @@ impl Shelf {
     #[must_use]
     pub fn left_out(&self) -> &[(String, NotMixed)] {
         &self.left_out
+    }
+
+    /// What the list's let-downs changed, in list order.
+    #[must_use]
+    pub fn let_downs(&self) -> &[LetDownReport] {
+        &self.let_downs
     }
 
     /// Paints by what may be stirred together, the largest family first; members are places in [`Shelf::stocks`].

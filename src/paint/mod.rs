@@ -6,6 +6,7 @@
 mod cells;
 mod film;
 mod kubelka_munk;
+mod let_down;
 mod list;
 mod list_error;
 mod medium;
@@ -18,6 +19,7 @@ pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Wash, wash_over};
 pub use kubelka_munk::{
     absorption_over_scattering, film_over, infinite_reflectance, surface_inward, surface_outward,
 };
+pub use let_down::{DISAGREES, LetDownFit, from_measured, from_seen_colour};
 pub use list::{
     ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
     ReadNamedFile,

@@ -42,7 +42,14 @@ impl Prepared {
         )
     }
 
-    /// From a listed paint: its measured spectrum where it has one, else from its colour.
+    /// The same paint with another relative scattering a band, as a let-down tells it.
+    #[must_use]
+    pub fn with_scattering(mut self, scattering: Spectrum) -> Self {
+        self.scattering = scattering;
+        self
+    }
+
+    /// From a listed paint, its let-down aside: its measured spectrum where it has one, else from its colour.
     #[must_use]
     pub fn from_paint(paint: &Paint) -> Self {
         let strength = paint.strength.unwrap_or(1.0);
@@ -87,7 +94,7 @@ impl Prepared {
 }
 
 /// The colour of an endless layer with q = K/S, its surface included.
-fn colour_of(k_over_s: &Spectrum) -> Xyz {
+pub(super) fn colour_of(k_over_s: &Spectrum) -> Xyz {
     seen_in_daylight(&k_over_s.map(|q| surface_outward(infinite_reflectance(q))))
 }
 

@@ -18,7 +18,7 @@ pub use steps::{Step, StepKind};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
 
 use crate::colour::{DeltaE00, LabD65, delta_e00};
-use crate::mix::{Recipe, Search, Shelf};
+use crate::mix::{LetDownReport, Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
@@ -165,6 +165,8 @@ pub enum PlanNote {
         /// The paints.
         paints: Vec<String>,
     },
+    /// What a let-down changed.
+    LetDown(LetDownReport),
     /// A listed colour that no surface can have.
     ImpossibleColour {
         /// The paint.
@@ -372,6 +374,7 @@ fn notes(
             }
         }
     }
+    notes.extend(shelf.let_downs().iter().cloned().map(PlanNote::LetDown));
     notes.extend(let_downs_wanted(surfaces, shelf));
     notes.extend(
         shelf

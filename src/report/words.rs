@@ -1,6 +1,7 @@
 //! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
 
 use crate::mix::Closeness;
+use crate::paint::DISAGREES;
 use crate::photo::PhotoWarning;
 use crate::plan::{PlanNote, Pot, Step, StepKind};
 use crate::problem::Place;
@@ -163,6 +164,14 @@ pub fn note_text(note: &PlanNote) -> String {
             capitalised(&listed(paints)),
             if paints.len() == 1 { "is" } else { "are" },
         ),
+        PlanNote::LetDown(report) if report.residual.0 > DISAGREES => format!(
+            "{}: its swatch and its let-down disagree by {:.0} (CIEDE2000); only a rough strength was taken from them.",
+            report.paint, report.residual.0
+        ),
+        PlanNote::LetDown(report) => format!(
+            "{}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken.",
+            report.paint, report.after, report.before
+        ),
         PlanNote::ImpossibleColour { paint } => {
             format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
         }
@@ -194,8 +203,12 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::OutOfReach { .. } => {
             Some("A paint of this colour would help; see the planned swatch.")
         }
+        PlanNote::LetDown(report) if report.residual.0 > DISAGREES => {
+            Some("Photograph both again, in one light, with a grey card.")
+        }
         PlanNote::ImpossibleColour { .. } => Some("Check the paint's colour in the list."),
         PlanNote::Photo { .. }
+        | PlanNote::LetDown(_)
         | PlanNote::Light { .. }
         | PlanNote::Air { .. }
         | PlanNote::NotComputed(_)
