@@ -25,7 +25,7 @@ pub struct Shelf {
 }
 
 /// What a let-down changed.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LetDownReport {
     /// The paint.
     pub paint: String,
