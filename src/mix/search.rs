@@ -451,19 +451,23 @@ fn distinct(mut found: Vec<Candidate>, rank: Rank, answers: usize) -> Vec<Candid
     picked
 }
 
-/// Sorts recipes of several families by rank; within a tie water-borne paint goes first, as the safer to work with.
+/// What another medium than most of the list costs in rank: another thinner, another drying time, and for solvents more
+/// care. Our choice.
+const OTHER_MEDIUM: f64 = 1.5;
+
+/// Sorts recipes of several families by rank; the medium of most of the list goes first where it is not much worse.
 pub(super) fn order(found: &mut [Recipe], rank: Rank, shelf: &Shelf) {
-    let penalty = |recipe: &Recipe| {
-        let lone_family = shelf.families().len() == 1;
-        if rank == Rank::Soundest && !lone_family && recipe.family.is_solvent_borne() {
-            TIE
+    let main = shelf.families().first().map(|(family, _)| *family);
+    let cost = |recipe: &Recipe| {
+        if rank == Rank::Soundest && Some(recipe.family) != main {
+            OTHER_MEDIUM
         } else {
             0.0
         }
     };
     found.sort_by(|a, b| {
-        (a.rank + penalty(a))
-            .total_cmp(&(b.rank + penalty(b)))
+        (a.rank + cost(a))
+            .total_cmp(&(b.rank + cost(b)))
             .then_with(|| a.parts.len().cmp(&b.parts.len()))
     });
 }
