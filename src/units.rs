@@ -258,6 +258,33 @@ impl FromStr for SquareCentimetres {
     }
 }
 
+/// One drop, millilitres: the least that can be counted. Common practice, no source.
+pub const DROP: f64 = 0.05;
+
+impl FromStr for Millilitres {
+    type Err = UnitError;
+
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        let (value, unit) = split_measure(text).ok_or_else(|| UnitError::NotANumber {
+            found: text.to_owned(),
+            expected: "a volume such as \"12 ml\" or \"40 drops\"",
+        })?;
+        let factor = match unit.as_str() {
+            "ml" => 1.0,
+            "cl" => 10.0,
+            "l" => 1000.0,
+            "drop" | "drops" => DROP,
+            _ => {
+                return Err(UnitError::UnknownUnit {
+                    found: text.to_owned(),
+                    units: "ml, cl, l, drops",
+                });
+            }
+        };
+        Self::new(value * factor)
+    }
+}
+
 /// The ratio 1 : N between a model and the full-size world.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
 #[serde(transparent)]

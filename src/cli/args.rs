@@ -184,6 +184,14 @@ pub(crate) struct MixArgs {
     #[arg(long, value_name = "FILE")]
     pub(crate) paints: Option<PathBuf>,
 
+    /// Mix only from paints with something on hand
+    #[arg(long, conflicts_with = "try_parts")]
+    pub(crate) on_shelf: bool,
+
+    /// How much to mix: "12 ml", "40 drops"; then each part is told in millilitres, drops and, by its density, grams
+    #[arg(long, value_name = "VOLUME")]
+    pub(crate) batch: Option<String>,
+
     /// The other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
     #[arg(long = "try", value_name = "PARTS", allow_hyphen_values = true)]
     pub(crate) try_parts: Option<String>,

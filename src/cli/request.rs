@@ -38,6 +38,9 @@ pub(crate) enum ArgumentError {
         found: String,
         expected: &'static str,
     },
+    /// A measure that cannot be read.
+    #[error("{0}")]
+    Measure(hillwash::units::UnitError),
     /// More than one photo where one is meant.
     #[error("found {found} photos, expected one")]
     OnePhoto { found: usize },
@@ -86,6 +89,7 @@ impl Explain for BadArgument {
     fn hint(&self) -> Option<String> {
         match &self.fault {
             ArgumentError::BadRegion(cause) => cause.hint(),
+            ArgumentError::Measure(cause) => cause.hint(),
             ArgumentError::UnknownPaint { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }

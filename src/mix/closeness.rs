@@ -36,7 +36,7 @@ impl Closeness {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Self::OnPaperTheSame => "the same on paper",
+            Self::OnPaperTheSame => "alike on paper",
             Self::VeryClose => "very close on paper",
             Self::Close => "close",
             Self::Visible => "visibly different",

@@ -143,6 +143,32 @@ impl Recipe {
     }
 }
 
+/// What sets a recipe apart from the others on offer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The one to try first.
+    Soundest,
+    /// The smallest predicted difference.
+    ClosestOnPaper,
+    /// The fewest paints.
+    Simplest,
+    /// A further one.
+    Other,
+}
+
+impl Kind {
+    /// The words users see.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Soundest => "soundest",
+            Self::ClosestOnPaper => "closest on paper",
+            Self::Simplest => "simplest",
+            Self::Other => "another way",
+        }
+    }
+}
+
 /// What a pot made by hand will look like.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tried {
@@ -221,6 +247,68 @@ impl Shelf {
         search::order(&mut found, search.rank, self);
         found.truncate(search.answers);
         found
+    }
+
+    /// Recipes of different kinds: the soundest first, then the closest on paper, then the simplest where that is yet
+    /// another, then others. No two use the same paints in the same parts.
+    #[must_use]
+    pub fn kinds_of_answers(&self, target: LabD65, search: &Search) -> Vec<(Kind, Recipe)> {
+        let sound = self.recipes_near(target, search);
+        if search.rank == Rank::ClosestOnPaper {
+            let kinds = std::iter::once(Kind::ClosestOnPaper).chain(std::iter::repeat(Kind::Other));
+            return kinds.zip(sound).collect();
+        }
+        let closest = Search {
+            rank: Rank::ClosestOnPaper,
+            answers: 1,
+            ..*search
+        };
+        let simplest = Search {
+            most_paints: search.most_paints.min(2),
+            answers: 1,
+            ..*search
+        };
+        let mut all: Vec<(Kind, Recipe)> = Vec::new();
+        let found = sound
+            .iter()
+            .take(1)
+            .map(|r| (Kind::Soundest, r.clone()))
+            .chain(
+                self.recipes_near(target, &closest)
+                    .into_iter()
+                    .map(|r| (Kind::ClosestOnPaper, r)),
+            )
+            .chain(
+                self.recipes_near(target, &simplest)
+                    .into_iter()
+                    .map(|r| (Kind::Simplest, r)),
+            )
+            .chain(sound.iter().skip(1).map(|r| (Kind::Other, r.clone())));
+        for (kind, recipe) in found {
+            if all.len() < search.answers.max(1)
+                && !all.iter().any(|(_, other)| other.parts == recipe.parts)
+            {
+                all.push((kind, recipe));
+            }
+        }
+        all
+    }
+
+    /// The parts of a recipe in the order to stir them: the largest share of light first, then lighter before darker, so
+    /// that strong and dark paint comes last, a drop at a time. Common practice, no source.
+    #[must_use]
+    pub fn stirring_order(&self, recipe: &Recipe) -> Vec<(usize, u32)> {
+        let mut parts = recipe.parts.clone();
+        let light = |(at, p): &(usize, u32)| f64::from(*p) * self.stocks[*at].prepared.xyz.y;
+        parts.sort_by(|a, b| light(b).total_cmp(&light(a)));
+        let rest = parts.split_off(1.min(parts.len()));
+        let mut rest = rest;
+        rest.sort_by(|a, b| {
+            let l = |at: usize| self.stocks[at].prepared.lab.l;
+            l(b.0).total_cmp(&l(a.0)).then(a.0.cmp(&b.0))
+        });
+        parts.extend(rest);
+        parts
     }
 
     /// The colour of a pot mixed by hand.

@@ -265,6 +265,14 @@ impl PaintList {
         }
     }
 
+    /// The same list with only the paints of which something is on hand.
+    #[must_use]
+    pub fn on_hand(mut self) -> Self {
+        self.paints
+            .retain(|paint| paint.on_hand_ml.is_some_and(|ml| ml > 0.0));
+        self
+    }
+
     /// The paints, in list order.
     #[must_use]
     pub fn paints(&self) -> &[Paint] {

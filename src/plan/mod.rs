@@ -12,7 +12,7 @@ mod survey;
 
 pub use cautions::Caution;
 pub use pots::{POT_WITHIN, Pot};
-pub use quantities::{DROP, ML_PER_CM2_AND_COAT, RESERVE};
+pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shopping::ShoppingLine;
 pub use steps::{Step, StepKind};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};

@@ -3,14 +3,12 @@
 use super::SurfacePlan;
 use super::pots::Pot;
 use crate::scene::Treatment;
-use crate::units::Millilitres;
+use crate::units::{DROP, Millilitres};
 
 /// Paint in one brushed coat: 100 ml a square metre. Common practice, no source.
 pub const ML_PER_CM2_AND_COAT: f64 = 0.01;
 /// What is mixed beyond need: brush, palette, second thoughts. Common practice, no source.
 pub const RESERVE: f64 = 1.3;
-/// One drop, millilitres: the least that can be counted. Common practice, no source.
-pub const DROP: f64 = 0.05;
 
 /// What a pot must hold: never below one drop a part; `None` when an area is unknown.
 pub(super) fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilitres> {

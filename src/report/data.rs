@@ -1,7 +1,7 @@
 //! Open data: JSON for scripts and for other builders. CIELAB here is D65, 2°.
 
 use crate::colour::{DeltaE00, LabD65, Srgb8};
-use crate::mix::{Recipe, Shelf};
+use crate::mix::{Kind, Recipe, Shelf};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::Plan;
 use crate::tones::Tone;
@@ -197,7 +197,7 @@ pub struct MixJson<'a> {
     /// The colour asked.
     pub target: LabD65,
     /// Mixes for it.
-    pub recipes: &'a [Recipe],
+    pub recipes: &'a [(Kind, Recipe)],
     /// The paints they are from.
     pub shelf: &'a Shelf,
     /// The list, as the user named it.
@@ -208,10 +208,15 @@ impl MixJson<'_> {
     /// The answer as JSON.
     #[must_use]
     pub fn value(&self) -> Value {
-        let recipes: Vec<RecipeJson> = self
+        let recipes: Vec<Value> = self
             .recipes
             .iter()
-            .map(|r| RecipeJson::new(r, self.shelf))
+            .map(|(kind, recipe)| {
+                let mut value = json!(RecipeJson::new(recipe, self.shelf));
+                value["kind"] = json!(kind.words());
+                value["family"] = json!(recipe.family.words());
+                value
+            })
             .collect();
         json!({
             "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,

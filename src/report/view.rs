@@ -387,8 +387,8 @@ impl PotView {
                 Swatches::row(label, 120, 44, &[(pot.colour, 1.0), (recipe.colour, 1.0)])
             }),
             parts: recipe.map_or_else(Vec::new, |recipe| {
-                recipe
-                    .parts
+                plan.shelf
+                    .stirring_order(recipe)
                     .iter()
                     .map(|(at, parts)| PartView {
                         parts: *parts,

@@ -8,10 +8,11 @@ use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour};
 use hillwash::files::SceneFolder;
-use hillwash::mix::{Closeness, Recipe, Shelf, falls_short};
+use hillwash::mix::{Closeness, Kind, Recipe, Shelf, falls_short};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use hillwash::problem::{Explain, Place};
 use hillwash::report::{MixJson, OverJson, TryJson};
+use hillwash::units::{DROP, Millilitres};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -52,13 +53,20 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
             &SceneFolder::of(Path::new(""), false),
         )?
     };
+    let list = if args.on_shelf { list.on_hand() } else { list };
+    let batch = args
+        .batch
+        .as_deref()
+        .map(str::parse::<Millilitres>)
+        .transpose()
+        .map_err(|cause| bad("--batch", ArgumentError::Measure(cause)))?;
     let shelf = Shelf::new(&list);
     if let Some(text) = &args.try_parts {
         return try_pot(args, text, &list, &shelf);
     }
     let asked = args.colour.as_deref().unwrap_or_default();
     let target = colour("COLOUR", asked)?;
-    let recipes = shelf.recipes_near(target, &args.search.search());
+    let recipes = shelf.kinds_of_answers(target, &args.search.search());
     if args.json {
         let answer = MixJson {
             target,
@@ -68,7 +76,7 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         };
         say(&answer.value().to_string());
     } else {
-        say(&recipes_text(target, &recipes, &shelf, talk));
+        say(&recipes_text(target, &recipes, &shelf, &list, batch, talk));
     }
     Ok(())
 }
@@ -77,27 +85,59 @@ fn colour(argument: &'static str, text: &str) -> Result<LabD65, Problems> {
     parse_colour(text).map_err(|cause| boxed([BadColour { argument, cause }]))
 }
 
-fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, talk: Talk) -> String {
+/// "3 raw umber (2.3 ml, 46 drops)": each part of a recipe in the order to stir them.
+fn parts_text(
+    recipe: &Recipe,
+    shelf: &Shelf,
+    list: &PaintList,
+    batch: Option<Millilitres>,
+) -> String {
+    let total = f64::from(recipe.total_parts());
+    shelf
+        .stirring_order(recipe)
+        .iter()
+        .map(|(at, parts)| {
+            let stock = &shelf.stocks()[*at];
+            let amount = batch.map_or_else(String::new, |batch| {
+                let ml = batch.value() * f64::from(*parts) / total;
+                let grams = list.paints()[stock.index]
+                    .density_g_per_ml
+                    .map_or_else(String::new, |density| format!(", {:.1} g", ml * density));
+                format!(" ({ml:.2} ml, {:.0} drops{grams})", ml / DROP)
+            });
+            format!("{parts} {}{amount}", plain(&stock.name))
+        })
+        .collect::<Vec<_>>()
+        .join(" + ")
+}
+
+/// Beyond this difference a colour counts as out of the list's reach.
+const REACH: f64 = 6.0;
+
+fn recipes_text(
+    target: LabD65,
+    recipes: &[(Kind, Recipe)],
+    shelf: &Shelf,
+    list: &PaintList,
+    batch: Option<Millilitres>,
+    talk: Talk,
+) -> String {
     let mut text = format!(
         "{}  {}  wanted\n",
         swatch(target.to_srgb8(), 8),
         lab_text(target)
     );
-    for recipe in recipes {
-        let names: Vec<String> = recipe
-            .parts
-            .iter()
-            .map(|(at, parts)| format!("{parts} {}", plain(&shelf.stocks()[*at].name)))
-            .collect();
+    for (kind, recipe) in recipes {
         let short = falls_short(target, recipe.colour)
             .map_or_else(String::new, |words| format!("; {words} than asked"));
         let _ = writeln!(
             text,
-            "{}{}  {}  {}\n          {} ({}): ΔE00 {:.1}, real mix ± {:.0}{short}",
+            "{}{}  {}  {}\n          {}, {} ({}): ΔE00 {:.1}, real mix ± {:.0}{short}",
             swatch(target.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),
-            names.join(" + "),
+            parts_text(recipe, shelf, list, batch),
+            kind.words(),
             Closeness::of(recipe.difference).words(),
             recipe.family.words(),
             recipe.difference.0,
@@ -106,8 +146,20 @@ fn recipes_text(target: LabD65, recipes: &[Recipe], shelf: &Shelf, talk: Talk) -
     }
     if recipes.is_empty() {
         text.push_str("nothing on this list mixes\n");
-    } else if talk == Talk::Usual {
-        text.push_str("left half wanted, right half predicted; parts by volume, the soundest mix first. Let a patch dry before you trust it.\n");
+    } else if recipes
+        .iter()
+        .all(|(_, recipe)| recipe.difference.0 > REACH)
+    {
+        let _ = writeln!(
+            text,
+            "this list does not reach the colour; one paint near {} would bring it near",
+            target.to_srgb8()
+        );
+    }
+    if talk == Talk::Usual && !recipes.is_empty() {
+        text.push_str(
+            "left half wanted, right half predicted; parts by volume, in the order to stir them: stop early, and let a patch dry before you trust it\n",
+        );
     }
     text.truncate(text.trim_end().len());
     text
