@@ -56,6 +56,9 @@ pub(crate) enum Command {
     Look(LookArgs),
     /// Find mixes for a colour, or say what colour a pot will be
     Mix(MixArgs),
+    /// Look after a paint list
+    #[command(subcommand)]
+    Paints(PaintsCommand),
     /// Write a starter scene with an example photo and lists
     New(NewArgs),
 }
@@ -230,6 +233,20 @@ pub(crate) struct MixArgs {
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// `paints …`
+#[derive(Debug, Subcommand)]
+pub(crate) enum PaintsCommand {
+    /// Tell every fault of a list, near-duplicates, doubtful colours, and what would make its mixes truer
+    Check {
+        /// The paint list
+        list: PathBuf,
+
+        /// Answer as JSON
+        #[arg(long)]
+        json: bool,
+    },
 }
 
 /// `new`

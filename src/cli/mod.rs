@@ -37,6 +37,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(plan) => commands::plan::run(plan, talk),
         Command::Look(look) => commands::look::run(look, talk),
         Command::Mix(mix) => commands::mix::run(mix, talk),
+        Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
     };
     match outcome {

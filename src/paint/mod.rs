@@ -3,6 +3,7 @@
 //! In: the text of a paint list. Out: a checked [`PaintList`], and from it [`Prepared`] paints whose mixes and films
 //! can be predicted. It refuses to know of photographs, scenes and files.
 
+mod advice;
 mod cells;
 mod film;
 mod kubelka_munk;
@@ -15,6 +16,7 @@ mod reflectance;
 mod rows;
 mod scatter_list;
 
+pub use advice::{ListAdvice, advice};
 pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Wash, wash_over};
 pub use kubelka_munk::{
     absorption_over_scattering, film_over, infinite_reflectance, surface_inward, surface_outward,

@@ -2,6 +2,7 @@
 
 use crate::colour::{DeltaE00, LabD65, Srgb8};
 use crate::mix::{Kind, Recipe, Shelf};
+use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::Plan;
 use crate::tones::Tone;
@@ -281,6 +282,26 @@ impl TryJson<'_> {
         }
         answer
     }
+}
+
+/// Answer of `paints check` for a list without faults.
+#[must_use]
+pub fn check_json(list: &PaintList, shelf: &Shelf, advice: &[ListAdvice]) -> Value {
+    let families: Vec<Value> = shelf
+        .families()
+        .iter()
+        .map(|(family, members)| json!({ "family": family.words(), "paints": members.len() }))
+        .collect();
+    let left_out: Vec<Value> = shelf
+        .left_out()
+        .iter()
+        .map(|(paint, reason)| json!({ "paint": paint, "reason": reason.to_string() }))
+        .collect();
+    let advice: Vec<String> = advice.iter().map(ToString::to_string).collect();
+    json!({
+        "format": "hillwash.paints/1", "list": list.file, "paints": list.paints().len(), "families": families,
+        "not_mixed": left_out, "advice": advice,
+    })
 }
 
 /// The plan as JSON: all that is needed to solve again without the photos.

@@ -11,7 +11,7 @@ mod view;
 mod words;
 
 pub use csv_file::schedule_csv;
-pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, plan_json};
+pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
 pub use schedule::{ReportError, schedule_html};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

@@ -3,4 +3,5 @@
 pub(crate) mod look;
 pub(crate) mod mix;
 pub(crate) mod new;
+pub(crate) mod paints;
 pub(crate) mod plan;
