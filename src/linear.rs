@@ -1,4 +1,4 @@
-//! Small dense systems of linear equations.
+//! Small dense systems of linear equations, and the hull of points in a plane.
 
 /// Solves `matrix · x = right` for several right-hand sides at once, by Gaussian elimination with partial pivoting.
 /// Both are used up. Gives `None` when the matrix is singular to working precision or holds a value that is no number.
@@ -43,6 +43,61 @@ pub fn solve<const N: usize, const M: usize>(
         .flatten()
         .all(|v| v.is_finite())
         .then_some(right)
+}
+
+/// Convex hull of points in a plane, by the monotone chain: its corners in order, counter-clockwise.
+///
+/// # Source
+/// Andrew 1979, *Another efficient algorithm for convex hulls in two dimensions*.
+#[must_use]
+pub fn convex_hull(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    points.dedup();
+    if points.len() < 3 {
+        return points;
+    }
+    let turn = |o: [f64; 2], a: [f64; 2], b: [f64; 2]| {
+        (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
+    };
+    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+        let mut chain: Vec<[f64; 2]> = Vec::new();
+        for point in points {
+            while chain.len() > 1
+                && turn(chain[chain.len() - 2], chain[chain.len() - 1], point) <= 0.0
+            {
+                chain.pop();
+            }
+            chain.push(point);
+        }
+        chain.pop();
+        chain
+    };
+    let mut hull = half(&mut points.iter().copied());
+    hull.extend(half(&mut points.iter().rev().copied()));
+    hull
+}
+
+/// Area within an outline (shoelace formula).
+#[must_use]
+pub fn area_within(outline: &[[f64; 2]]) -> f64 {
+    let next = outline.iter().cycle().skip(1);
+    outline
+        .iter()
+        .zip(next)
+        .map(|(a, b)| a[0] * b[1] - b[0] * a[1])
+        .sum::<f64>()
+        .abs()
+        / 2.0
+}
+
+/// True when a point lies inside a convex outline or on it; an outline of fewer than three points holds none.
+#[must_use]
+pub fn is_within(outline: &[[f64; 2]], point: [f64; 2]) -> bool {
+    let next = outline.iter().cycle().skip(1);
+    outline.len() > 2
+        && outline.iter().zip(next).all(|(a, b)| {
+            (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0]) >= -1e-9
+        })
 }
 
 /// A 3 × 3 matrix, row by row.
@@ -98,5 +153,20 @@ mod tests {
         );
         assert!(inverse(&[[f64::NAN; 3]; 3]).is_none());
         assert!(inverse(&[[0.0; 3]; 3]).is_none());
+    }
+
+    #[test]
+    fn a_hull_keeps_the_corners_only() {
+        let hull = convex_hull(vec![
+            [0.0, 0.0],
+            [2.0, 0.0],
+            [1.0, 0.5],
+            [2.0, 2.0],
+            [0.0, 2.0],
+        ]);
+        assert_eq!(hull.len(), 4);
+        assert!((area_within(&hull) - 4.0).abs() < 1e-12);
+        assert!(is_within(&hull, [1.0, 1.0]) && !is_within(&hull, [2.1, 1.0]));
+        assert!(!hull.contains(&[1.0, 0.5]));
     }
 }

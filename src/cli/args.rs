@@ -247,6 +247,19 @@ pub(crate) enum PaintsCommand {
         #[arg(long)]
         json: bool,
     },
+    /// Show what a list can and cannot mix
+    Reach {
+        /// The paint list
+        list: PathBuf,
+
+        /// Photos whose tones are held against it
+        #[arg(long, value_name = "PHOTO")]
+        photo: Vec<PathBuf>,
+
+        /// Draw it as an SVG file (a new one)
+        #[arg(long, value_name = "FILE.svg")]
+        out: Option<PathBuf>,
+    },
 }
 
 /// `new`

@@ -4,9 +4,11 @@
 //! that may be stirred together share a pot. It refuses to know of scenes and photographs.
 
 mod closeness;
+mod reach;
 mod search;
 
 pub use closeness::{Closeness, distance_of_paints, uncertainty};
+pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};

@@ -1,6 +1,8 @@
 //! Pictures and plots as inline SVG. Each carries a text alternative; colours are fill attributes, never styles.
 
 use crate::colour::LabD65;
+use crate::linear::convex_hull;
+use crate::mix::Reach;
 use crate::photo::SmallJpeg;
 use crate::region::{Outline, Region};
 use askama::Template;
@@ -240,51 +242,101 @@ impl PlaneFigure {
     }
 }
 
-/// Convex hull by the monotone chain.
-///
-/// # Source
-/// Andrew 1979, *Another efficient algorithm for convex hulls in two dimensions*.
-fn convex_hull(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
-    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
-    points.dedup();
-    if points.len() < 3 {
-        return points;
-    }
-    let turn = |o: [f64; 2], a: [f64; 2], b: [f64; 2]| {
-        (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
-    };
-    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
-        let mut chain: Vec<[f64; 2]> = Vec::new();
-        for point in points {
-            while chain.len() > 1
-                && turn(chain[chain.len() - 2], chain[chain.len() - 1], point) <= 0.0
-            {
-                chain.pop();
-            }
-            chain.push(point);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = half(&mut points.iter().copied());
-    hull.extend(half(&mut points.iter().rev().copied()));
-    hull
+/// A colour marked in a plot of reach.
+#[derive(Debug, Clone)]
+pub(super) struct ReachMark {
+    pub(super) x: String,
+    pub(super) y: String,
+    pub(super) hex: String,
+    pub(super) outside: bool,
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// The reach at one lightness.
+#[derive(Debug, Clone)]
+pub(super) struct ReachPlot {
+    pub(super) x: u32,
+    pub(super) y: u32,
+    pub(super) half: u32,
+    pub(super) side: u32,
+    pub(super) lightness: String,
+    pub(super) hull: String,
+    pub(super) marks: Vec<ReachMark>,
+}
 
-    #[test]
-    fn a_hull_keeps_the_corners_only() {
-        let hull = convex_hull(vec![
-            [0.0, 0.0],
-            [2.0, 0.0],
-            [1.0, 0.5],
-            [2.0, 2.0],
-            [0.0, 2.0],
-        ]);
-        assert_eq!(hull.len(), 4);
-        assert!(!hull.contains(&[1.0, 0.5]));
-    }
+/// What a list can mix, slice by slice of lightness.
+#[derive(Debug, Template)]
+#[template(path = "figures/reach.svg", config = "report-templates/askama.toml")]
+struct ReachFigure {
+    label: String,
+    width: u32,
+    height: u32,
+    foot: u32,
+    span: String,
+    plots: Vec<ReachPlot>,
+}
+
+/// Side of one plot, pixels, and the gap between plots.
+const REACH_SIDE: u32 = 200;
+const REACH_GAP: u32 = 16;
+const REACH_TOP: u32 = 44;
+
+/// Draws the reach of a list as an SVG file, with colours marked: those outside are named.
+///
+/// # Errors
+/// [`super::ReportError`] when the template fails.
+pub fn reach_svg(reach: &Reach, colours: &[LabD65]) -> Result<String, super::ReportError> {
+    let corners = reach.slices.iter().flat_map(|slice| &slice.hull).flatten();
+    let marked = colours.iter().flat_map(|c| [&c.a, &c.b]);
+    let span = corners
+        .chain(marked)
+        .fold(20.0_f64, |m, v| m.max(v.abs()))
+        .ceil();
+    let half = f64::from(REACH_SIDE) / 2.0;
+    let place = |[a, b]: [f64; 2]| [px(half + a / span * half), px(half - b / span * half)];
+    let plots = (0..)
+        .zip(&reach.slices)
+        .map(|(i, slice): (u32, _)| ReachPlot {
+            x: REACH_GAP + (i % 3) * (REACH_SIDE + REACH_GAP),
+            y: REACH_TOP + (i / 3) * (REACH_SIDE + REACH_GAP),
+            half: REACH_SIDE / 2,
+            side: REACH_SIDE,
+            lightness: px(slice.lightness),
+            hull: slice
+                .hull
+                .iter()
+                .map(|p| place(*p).join(","))
+                .collect::<Vec<_>>()
+                .join(" "),
+            marks: colours
+                .iter()
+                .filter(|c| {
+                    reach
+                        .slice_of(**c)
+                        .is_some_and(|own| (own.lightness - slice.lightness).abs() < 1e-9)
+                })
+                .map(|colour| {
+                    let [x, y] = place([colour.a, colour.b]);
+                    ReachMark {
+                        x,
+                        y,
+                        hex: colour.to_srgb8().to_string(),
+                        outside: !reach.holds(*colour),
+                    }
+                })
+                .collect(),
+        })
+        .collect();
+    let figure = ReachFigure {
+        label: format!(
+            "What {} paints ({}) can mix",
+            reach.paints,
+            reach.family.words()
+        ),
+        width: 3 * (REACH_SIDE + REACH_GAP) + REACH_GAP,
+        height: REACH_TOP + 3 * (REACH_SIDE + REACH_GAP) + 24,
+        foot: REACH_TOP + 3 * (REACH_SIDE + REACH_GAP) + 10,
+        span: px(span),
+        plots,
+    };
+    Ok(figure.render()?)
 }

@@ -12,6 +12,7 @@ mod words;
 
 pub use csv_file::schedule_csv;
 pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
+pub use figures::reach_svg;
 pub use schedule::{ReportError, schedule_html};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

@@ -4,6 +4,7 @@ use crate::cli::args::LookArgs;
 use crate::cli::request::{ArgumentError, bad, known_light, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
+use hillwash::colour::LabD65;
 use hillwash::files::{read_file, write_file};
 use hillwash::photo::{KnownLight, LightError, Limits, PhotoError, before_after, decode};
 use hillwash::problem::{Explain, Place};
@@ -106,6 +107,23 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     } else {
         Err(problems)
     }
+}
+
+/// The tones of a whole photo as it is, for other commands.
+pub(super) fn tones_of_photo(path: &Path) -> Result<Vec<LabD65>, Problems> {
+    let how = Look {
+        region: Region::whole(),
+        count: Count::Chosen,
+        light: KnownLight::Nothing,
+        limits: Limits::default(),
+        before_after: None,
+    };
+    Ok(how
+        .look_at(path)?
+        .tones
+        .iter()
+        .map(|tone| tone.colour)
+        .collect())
 }
 
 /// How photos are looked at.

@@ -1,20 +1,92 @@
 //! `paints`: looking after a list.
 
-use crate::cli::Problems;
+use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
 use crate::cli::request::paint_list;
-use crate::cli::terminal::{Talk, plain, say};
-use hillwash::mix::Shelf;
+use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::{Problems, boxed};
+use hillwash::files::write_file;
+use hillwash::mix::{Shelf, reach};
 use hillwash::paint::advice;
-use hillwash::report::check_json;
+use hillwash::report::{check_json, reach_svg};
 use std::fmt::Write;
+use std::path::{Path, PathBuf};
 
 pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
-    let PaintsCommand::Check { list: path, json } = command;
+    match command {
+        PaintsCommand::Check { list, json } => check(list, *json, talk),
+        PaintsCommand::Reach { list, photo, out } => show_reach(list, photo, out.as_deref()),
+    }
+}
+
+fn show_reach(path: &Path, photos: &[PathBuf], out: Option<&Path>) -> Result<(), Problems> {
+    let list = paint_list(path)?;
+    let shelf = Shelf::new(&list);
+    let Some(found) = reach(&shelf) else {
+        say("nothing on this list mixes");
+        return Ok(());
+    };
+    let mut text = format!(
+        "{}: what {} paints ({}) can mix, by mixes of up to three (predicted)\n  L*   span of a*        span of b*        area\n",
+        plain(&list.file),
+        found.paints,
+        found.family.words()
+    );
+    for slice in &found.slices {
+        let span = |axis: usize| {
+            let values = || slice.hull.iter().map(|p| p[axis]);
+            format!(
+                "{:>4.0} to {:>4.0}",
+                values().fold(f64::INFINITY, f64::min),
+                values().fold(f64::NEG_INFINITY, f64::max)
+            )
+        };
+        let _ = if slice.hull.is_empty() {
+            writeln!(text, "  {:>2.0}   nothing", slice.lightness)
+        } else {
+            writeln!(
+                text,
+                "  {:>2.0}   {}      {}      {:>5.0}",
+                slice.lightness,
+                span(0),
+                span(1),
+                slice.area
+            )
+        };
+    }
+    let mut tones = Vec::new();
+    for photo in photos {
+        for tone in tones_of_photo(photo)? {
+            let held = if found.holds(tone) {
+                "within reach"
+            } else {
+                "OUTSIDE"
+            };
+            let _ = writeln!(
+                text,
+                "  {}  {}  {held}  ({})",
+                swatch(tone.to_srgb8(), 4),
+                lab_text(tone),
+                plain(&photo.display().to_string())
+            );
+            tones.push(tone);
+        }
+    }
+    if let Some(out) = out {
+        let svg = reach_svg(&found, &tones).map_err(|e| boxed([e]))?;
+        write_file(out, svg.as_bytes()).map_err(|e| boxed([e]))?;
+        let _ = writeln!(text, "written: {}", plain(&out.display().to_string()));
+    }
+    text.truncate(text.trim_end().len());
+    say(&text);
+    Ok(())
+}
+
+fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
     let list = paint_list(path)?;
     let shelf = Shelf::new(&list);
     let advice = advice(&list);
-    if *json {
+    if json {
         say(&check_json(&list, &shelf, &advice).to_string());
         return Ok(());
     }
