@@ -32,6 +32,12 @@ pub enum RegionError {
         /// How many there are.
         found: usize,
     },
+    /// Too many points.
+    #[error("found {found} points, expected at most {MOST_POINTS}")]
+    TooManyPoints {
+        /// How many there are.
+        found: usize,
+    },
     /// A point outside the picture.
     #[error("found the point [{x}, {y}] outside the photo, expected fractions from 0 to 1")]
     OutsidePhoto {
@@ -58,6 +64,7 @@ pub enum RegionError {
 impl Explain for RegionError {
     fn hint(&self) -> Option<String> {
         Some(match self {
+            Self::TooManyPoints { .. } => "an outline of a few dozen points is plenty".to_owned(),
             Self::TooFewPoints { .. } => {
                 "a rectangle is [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8], [0.1, 0.8]]".to_owned()
             }
@@ -77,6 +84,9 @@ impl Explain for RegionError {
 /// Half the side of the square about a point, as a fraction of the picture. Our choice.
 const POINT_REACH: f64 = 0.01;
 
+/// Most points of an outline: nobody draws more, and checking them grows with their square.
+pub const MOST_POINTS: usize = 2000;
+
 /// Smallest area of an outline, as a fraction of the picture.
 const SMALLEST_AREA: f64 = 1e-6;
 
@@ -86,6 +96,11 @@ impl Outline {
     /// # Errors
     /// [`RegionError`] for fewer than three points, points outside, no area, crossing sides.
     pub fn new(points: Vec<[f64; 2]>) -> Result<Self, RegionError> {
+        if points.len() > MOST_POINTS {
+            return Err(RegionError::TooManyPoints {
+                found: points.len(),
+            });
+        }
         if points.len() < 3 {
             return Err(RegionError::TooFewPoints {
                 found: points.len(),

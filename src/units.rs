@@ -72,6 +72,16 @@ impl Explain for UnitError {
 /// [`UnitError::NotANumber`] when the text is no finite number.
 pub fn number(text: &str) -> Result<f64, UnitError> {
     let trimmed = text.trim();
+    if let Some((whole, thousand)) = trimmed.split_once(',')
+        && thousand.len() == 3
+        && thousand.bytes().all(|b| b.is_ascii_digit())
+        && !matches!(whole, "0" | "-0" | "")
+    {
+        return Err(UnitError::NotANumber {
+            found: text.to_owned(),
+            expected: "1200 or 1.2: a comma before three digits could mean either",
+        });
+    }
     let dotted = if trimmed.contains('.') {
         trimmed.to_owned()
     } else {
@@ -414,6 +424,11 @@ mod tests {
     fn lengths_and_areas_are_read_with_their_units() {
         assert!(near("0.9 m".parse::<Metres>().unwrap().value(), 0.9));
         assert!(near("0,9m".parse::<Metres>().unwrap().value(), 0.9));
+        assert!(
+            "1,200 m".parse::<Metres>().is_err(),
+            "a comma that could mean either"
+        );
+        assert!(near("0,125 m".parse::<Metres>().unwrap().value(), 0.125));
         assert!(near("3 ft".parse::<Metres>().unwrap().value(), 0.9144));
         assert!(near(
             "310 cm2".parse::<SquareCentimetres>().unwrap().value(),

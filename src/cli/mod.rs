@@ -31,8 +31,15 @@ pub(crate) fn run() -> ExitCode {
     let args = Args::parse();
     args.colour_choice().write_global();
     let talk = if args.quiet { Talk::Quiet } else { Talk::Usual };
-    // A decoder that panics on a damaged photo is caught and told as a damaged photo; its own message would only confuse.
-    std::panic::set_hook(Box::new(|_| {}));
+    // A decoder that panics on a damaged photo is caught and told as a damaged photo; anything else is our own fault.
+    std::panic::set_hook(Box::new(|fault| {
+        let place = fault
+            .location()
+            .map_or_else(String::new, |l| format!(" ({}:{})", l.file(), l.line()));
+        tell(&format!(
+            "a fault inside the program{place}; please report it"
+        ));
+    }));
     let outcome = match &args.command {
         Command::Plan(plan) => commands::plan::run(plan, talk),
         Command::Look(look) => commands::look::run(look, talk),

@@ -4,10 +4,22 @@ use anstyle::{Color, RgbColor, Style};
 use hillwash::colour::{LabD65, Srgb8};
 use std::io::Write;
 
+/// An answer could not be written, to a full disk for example.
+#[derive(Debug, thiserror::Error)]
+#[error("could not write the answer: {0}")]
+struct NotSaid(std::io::Error);
+
+impl hillwash::problem::Explain for NotSaid {}
+
 /// An answer: to standard output. A reader that went away is no error.
-pub(crate) fn say(text: &str) {
+pub(crate) fn say(text: &str) -> Result<(), super::Problems> {
     let mut out = anstream::stdout().lock();
-    let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+    match writeln!(out, "{text}").and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(super::boxed([NotSaid(error)]))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Progress, hints, problems: to standard error.

@@ -25,6 +25,10 @@ static NAMED: LazyLock<Vec<(LabD65, String)>> = LazyLock::new(|| {
         .collect()
 });
 
+/// Below this chroma (CIELAB) only the plain neutrals are named: a grey must not be told as purplish. Our choice.
+const NEUTRAL_CHROMA: f64 = 1.5;
+const NEUTRALS: [&str; 5] = ["white", "light gray", "medium gray", "dark gray", "black"];
+
 /// The ISCC–NBS name whose display colour is nearest (CIEDE2000), in lower case, such as "moderate reddish brown".
 ///
 /// # Source
@@ -32,8 +36,10 @@ static NAMED: LazyLock<Vec<(LabD65, String)>> = LazyLock::new(|| {
 /// boundaries in Munsell space; the nearest centroid stands in for them and differs near the boundaries.
 #[must_use]
 pub fn plain_name(colour: LabD65) -> &'static str {
+    let neutral = colour.chroma() < NEUTRAL_CHROMA;
     NAMED
         .iter()
+        .filter(|(_, name)| !neutral || NEUTRALS.contains(&name.as_str()))
         .min_by(|(a, _), (b, _)| delta_e00(colour, *a).0.total_cmp(&delta_e00(colour, *b).0))
         .map_or("colour", |(_, name)| name.as_str())
 }

@@ -1,8 +1,8 @@
 //! How far a recipe is to be trusted.
 
-use super::Shelf;
+use super::{Shelf, StrengthFrom};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
-use crate::paint::ColourSource;
+use crate::paint::{ColourSource, Opacity};
 
 /// Closeness in words; figures come second.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,7 +40,7 @@ impl Closeness {
             Self::VeryClose => "very close on paper",
             Self::Close => "close",
             Self::Visible => "visibly different",
-            Self::Far => "out of this list's reach",
+            Self::Far => "far off",
         }
     }
 }
@@ -69,7 +69,7 @@ pub fn distance_of_paints(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) ->
 /// The figure to quote beside a mix: √(L² + (κ m)²), "two in three".
 ///
 /// L is the list's own error (screen colour 4, measured Lab 1, measured spectrum 0.7: our choice). κ is 0.45; 0.30 when
-/// every paint is opaque; 0.32 when every paint's strength is known (67th percentiles of error over m in measured
+/// every paint is opaque; 0.32 when every paint has a let-down (67th percentiles of error over m in measured
 /// mixes). One paint alone has L only.
 #[must_use]
 pub fn uncertainty(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> DeltaE00 {
@@ -89,9 +89,15 @@ pub fn uncertainty(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> DeltaE
     if used.len() <= 1 {
         return DeltaE00(list_error);
     }
-    let kappa = if used.iter().all(|stock| stock.opaque) {
+    let kappa = if used
+        .iter()
+        .all(|stock| stock.opacity == Some(Opacity::Opaque))
+    {
         0.30
-    } else if used.iter().all(|stock| stock.strength_known) {
+    } else if used
+        .iter()
+        .all(|stock| stock.strength == StrengthFrom::LetDown)
+    {
         0.32
     } else {
         0.45

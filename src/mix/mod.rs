@@ -76,7 +76,7 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
         let one = Spectrum::flat(1.0);
         if own == Some(at) {
             stock.prepared = stock.prepared.clone().with_scattering(one);
-            stock.strength_known = true;
+            stock.strength = StrengthFrom::LetDown;
             continue;
         }
         let Some(let_down) = &paints[stock.index].let_down else {
@@ -101,6 +101,17 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
     reports
 }
 
+/// How a paint's tinting strength is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StrengthFrom {
+    /// It is not: a typical one is taken.
+    Nothing,
+    /// The list states it.
+    List,
+    /// A let-down with white tells it.
+    LetDown,
+}
+
 /// One mixable paint.
 #[derive(Debug, Clone)]
 pub struct Stock {
@@ -112,10 +123,10 @@ pub struct Stock {
     pub prepared: Prepared,
     /// How its colour is known.
     pub source: ColourSource,
-    /// Hides in one coat.
-    pub opaque: bool,
-    /// Its tinting strength is known.
-    pub strength_known: bool,
+    /// How far it hides, when stated.
+    pub opacity: Option<Opacity>,
+    /// How its tinting strength is known.
+    pub strength: StrengthFrom,
     /// What it may be stirred with.
     pub family: MixingFamily,
 }
@@ -241,12 +252,12 @@ impl Shelf {
     /// Recipes for a colour, best first; empty only when nothing on the shelf mixes.
     #[must_use]
     pub fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
-        let mut found: Vec<Recipe> = self
+        let by_family: Vec<Vec<Recipe>> = self
             .families
             .iter()
-            .flat_map(|(family, members)| search::recipes(self, *family, members, target, search))
+            .map(|(family, members)| search::recipes(self, *family, members, target, search))
             .collect();
-        search::order(&mut found, search.rank, self);
+        let mut found = search::merged(by_family, search.rank);
         found.truncate(search.answers);
         found
     }
@@ -339,8 +350,12 @@ impl Stock {
             name: paint.name.clone(),
             prepared: Prepared::from_paint(paint),
             source: paint.source,
-            opaque: paint.opacity == Some(Opacity::Opaque),
-            strength_known: paint.strength_is_known(),
+            opacity: paint.opacity,
+            strength: match (&paint.let_down, paint.strength) {
+                (Some(_), _) => StrengthFrom::LetDown,
+                (None, Some(_)) => StrengthFrom::List,
+                (None, None) => StrengthFrom::Nothing,
+            },
             family,
         }
     }
@@ -364,9 +379,14 @@ pub fn falls_short(asked: LabD65, got: LabD65) -> Option<String> {
             "greyer"
         });
     }
-    let (da, db) = (got.a - asked.a, got.b - asked.b);
-    let turned = (da * da + db * db - chroma * chroma).max(0.0).sqrt();
-    if turned > 3.0 {
+    // What is left once the change of chroma is taken out: the turn of hue.
+    let kept = if asked.chroma() > 1e-9 {
+        got.chroma() / asked.chroma()
+    } else {
+        0.0
+    };
+    let (da, db) = (got.a - kept * asked.a, got.b - kept * asked.b);
+    if da.hypot(db) > 3.0 {
         words.push(match (da.abs() > db.abs(), da > 0.0, db > 0.0) {
             (true, true, _) => "redder",
             (true, false, _) => "greener",

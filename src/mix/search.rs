@@ -3,7 +3,7 @@
 //! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
-use super::{Recipe, Shelf, Stock, uncertainty};
+use super::{Recipe, Shelf, Stock, StrengthFrom, uncertainty};
 use crate::colour::{BANDS, LabD65, Xyz, d65_weights, delta_e00};
 use crate::linear::{dot, solve};
 use crate::paint::{MixingFamily, infinite_reflectance, surface_outward};
@@ -74,7 +74,7 @@ impl Lane {
             scattering: *s,
             residual: stock.prepared.residual,
             lab: stock.prepared.lab,
-            sound: stock.strength_known,
+            sound: stock.strength != StrengthFrom::Nothing,
         }
     }
 }
@@ -180,7 +180,7 @@ impl Bench<'_> {
         sum / count
     }
 
-    /// Best real-valued shares of these lanes, from equal or given starts, and what remains in Lab.
+    /// Best real-valued shares of these lanes, from given starts, and what remains in Lab (squared).
     fn best_shares(&self, lanes: &[usize], start: &[f64], rounds: usize) -> (Vec<f64>, f64) {
         let residual = |logs: &[f64]| {
             let parts: Vec<(usize, f64)> = lanes
@@ -242,7 +242,7 @@ impl Bench<'_> {
         }
     }
 
-    /// Ratios near given shares: for every total, the floor of each share and one more.
+    /// Ratios near given shares: for every total, each share rounded down, one less and one more.
     fn near_ratios(&self, lanes: &[usize], shares: &[f64], found: &mut Vec<Candidate>) {
         let count = lanes.len();
         let mut tried: Vec<Vec<u32>> = Vec::new();
@@ -455,21 +455,24 @@ fn distinct(mut found: Vec<Candidate>, rank: Rank, answers: usize) -> Vec<Candid
 /// care. Our choice.
 const OTHER_MEDIUM: f64 = 1.5;
 
-/// Sorts recipes of several families by rank; the medium of most of the list goes first where it is not much worse.
-pub(super) fn order(found: &mut [Recipe], rank: Rank, shelf: &Shelf) {
-    let main = shelf.families().first().map(|(family, _)| *family);
-    let cost = |recipe: &Recipe| {
-        if rank == Rank::Soundest && Some(recipe.family) != main {
+/// Merges the recipes of several families, the largest family first, each family's own order kept: that order already
+/// prefers fewer paints within a tie.
+pub(super) fn merged(by_family: Vec<Vec<Recipe>>, rank: Rank) -> Vec<Recipe> {
+    let mut keyed: Vec<(f64, Recipe)> = Vec::new();
+    for (i, recipes) in by_family.into_iter().enumerate() {
+        let cost = if i > 0 && rank == Rank::Soundest {
             OTHER_MEDIUM
         } else {
             0.0
+        };
+        let mut key = f64::NEG_INFINITY;
+        for recipe in recipes {
+            key = key.max(recipe.rank + cost);
+            keyed.push((key, recipe));
         }
-    };
-    found.sort_by(|a, b| {
-        (a.rank + cost(a))
-            .total_cmp(&(b.rank + cost(b)))
-            .then_with(|| a.parts.len().cmp(&b.parts.len()))
-    });
+    }
+    keyed.sort_by(|a, b| a.0.total_cmp(&b.0));
+    keyed.into_iter().map(|(_, recipe)| recipe).collect()
 }
 
 fn keep_best(found: &mut Vec<Candidate>, most: usize) {

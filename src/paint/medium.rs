@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 use std::fmt;
-use std::str::FromStr;
 
 /// What binds the pigment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -131,19 +130,5 @@ impl MixingFamily {
 impl fmt::Display for Medium {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.word())
-    }
-}
-
-impl FromStr for Medium {
-    type Err = ();
-
-    fn from_str(text: &str) -> Result<Self, ()> {
-        let wanted = text.trim().to_lowercase();
-        let wanted = if wanted == "watercolor" {
-            "watercolour"
-        } else {
-            &wanted
-        };
-        Self::ALL.into_iter().find(|m| m.word() == wanted).ok_or(())
     }
 }

@@ -199,7 +199,7 @@ impl std::fmt::Display for PhotoWarning {
         f.write_str(match self {
             Self::CutShort { .. } => "the file is cut short",
             Self::SpaceUnknown => {
-                "it has no colour profile but says that it is not in sRGB; read as Adobe RGB if it says so, else as sRGB"
+                "it has no colour profile but says that it is not in sRGB; read as opRGB if it says so, else as sRGB"
             }
             Self::ProfileUnusable => {
                 "its colour profile cannot be used; read as sRGB, so colours may be off"
@@ -314,9 +314,9 @@ fn decode_known(
             (Encoding::Srgb, ProfileUsed::Unusable)
         }),
         (None, ExifSpace::Srgb) => assumed,
-        (None, ExifSpace::AdobeRgb) => {
+        (None, ExifSpace::OpRgb) => {
             warnings.push(PhotoWarning::SpaceUnknown);
-            Encoding::adobe_rgb().unwrap_or(assumed)
+            Encoding::op_rgb().unwrap_or(assumed)
         }
         (None, ExifSpace::Unknown) => {
             warnings.push(PhotoWarning::SpaceUnknown);
@@ -361,8 +361,8 @@ fn decode_known(
 enum ExifSpace {
     /// sRGB, or nothing is said.
     Srgb,
-    /// Uncalibrated, with the interoperability index R03: Adobe RGB (1998).
-    AdobeRgb,
+    /// Uncalibrated, with the interoperability index R03: opRGB.
+    OpRgb,
     /// Uncalibrated.
     Unknown,
 }
@@ -370,7 +370,7 @@ enum ExifSpace {
 /// Reads the two tags that tell a colour space. Damaged EXIF says nothing.
 ///
 /// # Source
-/// CIPA DC-008 (EXIF 2.32): `ColorSpace` 0xFFFF is uncalibrated; DCF 2.0: R03 is the optional space of Adobe RGB.
+/// CIPA DC-008 (EXIF 2.32): `ColorSpace` 0xFFFF is uncalibrated; DCF 2.0: R03 is the optional colour space, opRGB (IEC 61966-2-5).
 fn exif_space(raw: Option<Vec<u8>>) -> ExifSpace {
     let Some(exif) = raw.and_then(|raw| exif::Reader::new().read_raw(raw).ok()) else {
         return ExifSpace::Srgb;
@@ -387,7 +387,7 @@ fn exif_space(raw: Option<Vec<u8>>) -> ExifSpace {
         .map(|f| &f.value)
     {
         Some(exif::Value::Ascii(text)) if text.first().is_some_and(|t| t.starts_with(b"R03")) => {
-            ExifSpace::AdobeRgb
+            ExifSpace::OpRgb
         }
         _ => ExifSpace::Unknown,
     }

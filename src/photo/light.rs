@@ -37,8 +37,8 @@ pub enum Correction {
     None,
     /// A 3 × 3 matrix.
     Linear([[f64; 3]; 3]),
-    /// To the grey of the same luminance: the photo holds no colour.
-    LightnessOnly,
+    /// To the grey of the same luminance times a factor: the photo holds no colour.
+    LightnessOnly(f64),
     /// A matrix over red, green, blue and the roots of their products in pairs.
     RootPolynomial([[f64; 6]; 3]),
 }
@@ -77,8 +77,11 @@ pub enum CorrectedBy {
     },
     /// A colour chart.
     Chart(ChartFit),
-    /// Nothing to correct: the photo holds no colour.
-    NoColour,
+    /// The photo holds no colour.
+    NoColour {
+        /// By how much light was scaled; 1 without a grey card.
+        exposure: f64,
+    },
 }
 
 /// The light, estimated from the picture.
@@ -95,6 +98,8 @@ pub struct Estimate {
 pub struct ChartFit {
     /// True when the root-polynomial form was the better one.
     pub root_polynomial: bool,
+    /// Patches that were used: those not blown out.
+    pub patches: usize,
     /// Mean CIEDE2000 of the patches before, best exposure aside.
     pub before: DeltaE00,
     /// Mean CIEDE2000 of the patches after.
@@ -123,6 +128,14 @@ pub enum LightError {
         "found chart corners that do not span a chart, expected the outer corners at patches 1, 6, 24 and 19, in this order"
     )]
     UnusableCorners,
+    /// Too many patches are blown out.
+    #[error(
+        "found {blown_out} of the chart's 24 patches blown out, expected at most {MOST_BLOWN_OUT}"
+    )]
+    BlownOutChart {
+        /// How many.
+        blown_out: usize,
+    },
     /// The patches are not those of a 24-patch chart.
     #[error(
         "found patches that do not fit a 24-patch chart (mean ΔE00 {left_out:.0} after the best fit), expected at most {limit:.0}"
@@ -142,6 +155,7 @@ impl crate::problem::Explain for LightError {
                 Self::UnusableNeutral { .. } => {
                     "point at a grey card, or at something known to be grey, that is lit like the subject"
                 }
+                Self::BlownOutChart { .. } => "photograph the chart again with less exposure",
                 Self::UnusableCorners | Self::NotAChart { .. } => {
                     "patch 1 is dark skin, 6 bluish green, 24 black, 19 white: begin at dark skin and go round past bluish green, black and white"
                 }
@@ -151,14 +165,26 @@ impl crate::problem::Explain for LightError {
     }
 }
 
-impl LightReport {
-    /// The report of a photo that holds no colour.
-    pub(super) fn without_colour() -> Self {
-        Self {
-            by: CorrectedBy::NoColour,
-            uncertainty: DeltaE00(10.0),
+/// The correction of a photo that holds no colour: a grey card of known reflectance still mends its exposure.
+pub(super) fn without_colour(
+    picture: &Picture,
+    known: &KnownLight,
+) -> Result<(Correction, LightReport), LightError> {
+    let (exposure, uncertainty) = match known {
+        KnownLight::Neutral {
+            region,
+            reflectance: Some(reflectance),
+        } => {
+            let seen = usable_neutral(picture, region)?;
+            (reflectance / seen.y, 5.0)
         }
-    }
+        _ => (1.0, 10.0),
+    };
+    let report = LightReport {
+        by: CorrectedBy::NoColour { exposure },
+        uncertainty: DeltaE00(uncertainty),
+    };
+    Ok((Correction::LightnessOnly(exposure), report))
 }
 
 impl Correction {
@@ -167,7 +193,7 @@ impl Correction {
     pub fn apply(&self, light: LinearSrgb) -> LinearSrgb {
         let [r, g, b] = match self {
             Self::None => return light,
-            Self::LightnessOnly => [Xyz::from(light).y; 3],
+            Self::LightnessOnly(exposure) => [exposure * Xyz::from(light).y; 3],
             Self::Linear(matrix) => matrix.map(|row| dot(&row, &[light.r, light.g, light.b])),
             Self::RootPolynomial(matrix) => {
                 let terms = root_terms(light);
@@ -227,11 +253,8 @@ pub(super) fn correction(
 /// A cast below this is not worth a word: skies and lawns cast as much. Our choice.
 const WORTH_OFFERING: f64 = 8.0;
 
-fn by_neutral(
-    picture: &Picture,
-    region: &Region,
-    reflectance: Option<f64>,
-) -> Result<(Correction, LightReport), LightError> {
+/// The mean colour of a neutral that is neither crushed nor blown out.
+fn usable_neutral(picture: &Picture, region: &Region) -> Result<Xyz, LightError> {
     let seen = mean_light(picture, region).ok_or(LightError::UnusableNeutral { found: "empty" })?;
     if seen.clipped_share > 0.1 {
         return Err(LightError::UnusableNeutral { found: "blown out" });
@@ -240,6 +263,15 @@ fn by_neutral(
     if xyz.y < 0.002 {
         return Err(LightError::UnusableNeutral { found: "black" });
     }
+    Ok(xyz)
+}
+
+fn by_neutral(
+    picture: &Picture,
+    region: &Region,
+    reflectance: Option<f64>,
+) -> Result<(Correction, LightReport), LightError> {
+    let xyz = usable_neutral(picture, region)?;
     let cast = delta_e00(LabD65::from(xyz), LabD65::from(xyz.grey_of_same_y()));
     let exposure = reflectance.map_or(1.0, |r| r / xyz.y);
     let by = match reflectance {
@@ -400,7 +432,7 @@ fn estimate(picture: &Picture) -> Option<Estimate> {
 
 /// Patches of the chart: chromaticity and luminance under D50.
 ///
-/// `McCamy`, Marcus and Davidson 1976 defined the chart; these are the later published values of its maker's 2005
+/// `McCamy`, Marcus and Davidson 1976 defined the chart; these are the later published values of the 2005
 /// reference, as carried by the Python package colour-science 0.4.7 (BSD-3-Clause). Charts differ by batch.
 const CHART: &str = include_str!("chart24.csv");
 
@@ -452,6 +484,10 @@ const GRID: (usize, usize) = (6, 4);
 const INNER: f64 = 0.4;
 /// Patches from here on are grey.
 const FIRST_GREY: usize = 18;
+/// The patch that exposure is told by: neutral 5.
+const MIDDLE_GREY: usize = 21;
+/// More patches than this blown out, and the chart is refused. Our choice.
+const MOST_BLOWN_OUT: usize = 6;
 /// A worse fit is no chart. Our choice.
 const WORST_FIT: f64 = 12.0;
 
@@ -504,11 +540,13 @@ fn by_chart(
             outline,
             leave_out: Vec::new(),
         };
-        seen.push(
-            mean_light(picture, &region)
-                .ok_or(LightError::UnusableCorners)?
-                .light,
-        );
+        let patch = mean_light(picture, &region).ok_or(LightError::UnusableCorners)?;
+        // A patch that is blown out tells nothing about the light.
+        seen.push((patch.clipped_share < 0.1).then_some(patch.light));
+    }
+    let blown_out = seen.iter().filter(|patch| patch.is_none()).count();
+    if blown_out > MOST_BLOWN_OUT {
+        return Err(LightError::BlownOutChart { blown_out });
     }
     let (correction, fit) = fit_chart(&seen);
     if fit.left_out.0 > WORST_FIT {
@@ -528,15 +566,21 @@ fn by_chart(
 }
 
 /// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.
-fn fit_chart(seen: &[LinearSrgb]) -> (Correction, ChartFit) {
-    let wanted = &*CHART_LIGHT;
+fn fit_chart(patches: &[Option<LinearSrgb>]) -> (Correction, ChartFit) {
+    let usable: Vec<(usize, LinearSrgb)> = patches
+        .iter()
+        .enumerate()
+        .filter_map(|(i, patch)| patch.map(|light| (i, light)))
+        .collect();
+    let seen: Vec<LinearSrgb> = usable.iter().map(|(_, light)| *light).collect();
+    let wanted: Vec<LinearSrgb> = usable.iter().map(|(i, _)| CHART_LIGHT[*i]).collect();
     let linear = |out: Option<usize>| {
         let rows: Vec<[f64; 3]> = seen.iter().map(|l| [l.r, l.g, l.b]).collect();
-        Correction::Linear(least_squares(&rows, wanted, out))
+        Correction::Linear(least_squares(&rows, &wanted, out))
     };
     let root = |out: Option<usize>| {
         let rows: Vec<[f64; 6]> = seen.iter().map(|l| root_terms(*l)).collect();
-        Correction::RootPolynomial(least_squares(&rows, wanted, out))
+        Correction::RootPolynomial(least_squares(&rows, &wanted, out))
     };
     let left_out = |fit: &dyn Fn(Option<usize>) -> Correction| {
         mean((0..seen.len()).map(|out| miss(&fit(Some(out)), seen[out], wanted[out])))
@@ -548,18 +592,22 @@ fn fit_chart(seen: &[LinearSrgb]) -> (Correction, ChartFit) {
     } else {
         linear(None)
     };
-    // Exposure is not the light's colour: before is told at the exposure that makes the middle grey right.
-    let exposure = Xyz::from(wanted[21]).y / Xyz::from(seen[21]).y.max(1e-6);
+    // Exposure is not the light's colour: before is told at the exposure that makes a middle grey right.
+    let middle = usable
+        .iter()
+        .position(|(i, _)| *i == MIDDLE_GREY)
+        .unwrap_or(seen.len() - 1);
+    let exposure = Xyz::from(wanted[middle]).y / Xyz::from(seen[middle]).y.max(1e-6);
     let only_exposed = Correction::Linear(std::array::from_fn(|i| {
         std::array::from_fn(|j| if i == j { exposure } else { 0.0 })
     }));
     let over = |correction: &Correction, from: usize| {
-        DeltaE00(mean(
-            (from..seen.len()).map(|i| miss(correction, seen[i], wanted[i])),
-        ))
+        let patches = (0..seen.len()).filter(|i| usable[*i].0 >= from);
+        DeltaE00(mean(patches.map(|i| miss(correction, seen[i], wanted[i]))))
     };
     let fit = ChartFit {
         root_polynomial,
+        patches: seen.len(),
         before: over(&only_exposed, 0),
         after: over(&best, 0),
         left_out: DeltaE00(by_linear.min(by_root)),
@@ -638,7 +686,11 @@ impl fmt::Display for LightReport {
                 "white balance and exposure by a grey card, which was off by ΔE00 {:.0}; light was scaled by {exposure:.2}; the camera's tone curve remains",
                 cast.0
             ),
-            CorrectedBy::NoColour => {
+            CorrectedBy::NoColour { exposure } if (exposure - 1.0).abs() > 1e-9 => write!(
+                f,
+                "it holds no colour: its lightness is used, scaled by {exposure:.2} after a grey card; no colour is invented"
+            ),
+            CorrectedBy::NoColour { .. } => {
                 f.write_str("it holds no colour: its lightness is used, no colour is invented")
             }
             CorrectedBy::Chart(fit) => write!(
@@ -723,7 +775,7 @@ mod tests {
 
     #[test]
     fn a_chart_seen_as_published_needs_no_correction() {
-        let (_, fit) = fit_chart(&CHART_LIGHT);
+        let (_, fit) = fit_chart(&CHART_LIGHT.iter().map(|l| Some(*l)).collect::<Vec<_>>());
         assert_eq!(CHART_LIGHT.len(), 24);
         assert!(fit.after.0 < 1e-6 && fit.left_out.0 < 1e-3, "{fit:?}");
     }

@@ -17,8 +17,9 @@ pub enum Monochrome {
     Toned,
 }
 
-/// Mean chroma (Oklab) below which a picture is grey. Our choice: a JPEG of a grey picture stays below 0.002.
-const GREY: f64 = 0.003;
+/// Chroma (Oklab) that all but one pixel in 200 of a grey picture stay below. Our choice: a coloured sample on a grey
+/// ground must not pass for grey.
+const GREY: f64 = 0.008;
 /// Mean distance (Oklab a, b) from a tint that is a smooth function of lightness, below which a picture is toned. Our
 /// choice: real walls of grey stone measured 0.006 and more.
 const TONED: f64 = 0.003;
@@ -42,7 +43,9 @@ pub(super) fn monochrome(picture: &Picture) -> Monochrome {
     #[expect(clippy::cast_precision_loss, reason = "at most some 10 000")]
     let count = points.len() as f64;
     let mean = |of: &dyn Fn(&OklabPoint) -> f64| points.iter().map(of).sum::<f64>() / count;
-    if mean(&|p| p.a.hypot(p.b)) < GREY {
+    let mut chroma: Vec<f64> = points.iter().map(|p| p.a.hypot(p.b)).collect();
+    chroma.sort_by(f64::total_cmp);
+    if chroma[chroma.len() - 1 - chroma.len() / 200] < GREY {
         return Monochrome::Grey;
     }
     if !spans_the_scale(&points) {
@@ -51,8 +54,15 @@ pub(super) fn monochrome(picture: &Picture) -> Monochrome {
     let tint_a = quadratic(&points, |p| p.a);
     let tint_b = quadratic(&points, |p| p.b);
     let at = |tint: &[f64; 3], l: f64| tint[0] + tint[1] * l + tint[2] * l * l;
-    let away = mean(&|p| (p.a - at(&tint_a, p.l)).hypot(p.b - at(&tint_b, p.l)));
-    if away < TONED {
+    let mut away: Vec<f64> = points
+        .iter()
+        .map(|p| (p.a - at(&tint_a, p.l)).hypot(p.b - at(&tint_b, p.l)))
+        .collect();
+    away.sort_by(f64::total_cmp);
+    let far = away[away.len() - 1 - away.len() / 200];
+    if mean(&|p| (p.a - at(&tint_a, p.l)).hypot(p.b - at(&tint_b, p.l))) < TONED
+        && far < 4.0 * TONED
+    {
         Monochrome::Toned
     } else {
         Monochrome::No

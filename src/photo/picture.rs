@@ -1,6 +1,6 @@
 //! A decoded photograph.
 
-use super::light::{Correction, KnownLight, LightError, LightReport, correction};
+use super::light::{Correction, KnownLight, LightError, LightReport, correction, without_colour};
 use super::monochrome::{Monochrome, monochrome};
 use super::profile::{Encoding, ProfileUsed};
 use crate::colour::LinearSrgb;
@@ -68,8 +68,9 @@ impl Picture {
     /// [`LightError`] when the neutral or the chart cannot be used.
     pub fn correct(&mut self, known: &KnownLight) -> Result<LightReport, LightError> {
         if monochrome(self) != Monochrome::No {
-            self.correction = Correction::LightnessOnly;
-            return Ok(LightReport::without_colour());
+            let (correction, report) = without_colour(self, known)?;
+            self.correction = correction;
+            return Ok(report);
         }
         let (correction, report) = correction(self, known)?;
         self.correction = correction;

@@ -102,11 +102,11 @@ impl Encoding {
         }
     }
 
-    /// Adobe RGB (1998), for files that name it without carrying its profile.
+    /// opRGB (IEC 61966-2-5), for files that name it without carrying its profile.
     #[must_use]
-    pub(super) fn adobe_rgb() -> Option<(Self, ProfileUsed)> {
+    pub(super) fn op_rgb() -> Option<(Self, ProfileUsed)> {
         let transform = transform_from(&ColorProfile::new_adobe_rgb())?;
-        let name = "Adobe RGB (1998), as the file's EXIF says".to_owned();
+        let name = "opRGB (IEC 61966-2-5), as the file's EXIF says".to_owned();
         Some((Self::Profile(transform), ProfileUsed::Embedded(name)))
     }
 

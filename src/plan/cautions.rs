@@ -59,10 +59,12 @@ pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
         .iter()
         .flat_map(|tone| &tone.recipes)
         .any(|recipe| recipe.family.is_solvent_borne());
+    // A primer, a varnish or a can whose thinner the list does not give may well be solvent-borne.
     let solvent_listed = |medium| {
-        paints.paints().iter().any(|paint| {
-            paint.medium == Some(medium) && paint.thinner.as_deref().is_some_and(|t| t != "water")
-        })
+        paints
+            .paints()
+            .iter()
+            .any(|paint| paint.medium == Some(medium) && paint.thinner.as_deref() != Some("water"))
     };
     if solvent_mix
         || (painted && (solvent_listed(Medium::Varnish) || solvent_listed(Medium::Primer)))

@@ -18,8 +18,8 @@ pub use steps::{Step, StepKind};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
 
 use crate::colour::{DeltaE00, LabD65, delta_e00};
-use crate::mix::{LetDownReport, Recipe, Search, Shelf};
-use crate::paint::{PaintList, ScatterList};
+use crate::mix::{LetDownReport, Recipe, Search, Shelf, StrengthFrom};
+use crate::paint::{Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
 use crate::scene::{NotComputed, Scene, Surface, Treatment};
@@ -144,6 +144,16 @@ pub enum PlanNote {
         /// Why.
         reason: crate::paint::NotMixed,
     },
+    /// Photos of one surface from different distances: the first one's counts.
+    DistancesDiffer {
+        /// The surface.
+        surface: String,
+    },
+    /// A photo so dark that its exposure is in doubt.
+    Dark {
+        /// The surface.
+        surface: String,
+    },
     /// No area, hence no quantities.
     AreaUnknown {
         /// The surface.
@@ -174,6 +184,8 @@ pub enum PlanNote {
     },
 }
 
+/// A body darker than this, in a photo whose exposure nothing mends, is told as doubtful. Our choice.
+const DARK: f64 = 30.0;
 /// A share of lost pixels below this is not worth a word. Our choice.
 const WORTH_A_WORD: f64 = 0.02;
 /// Beyond this difference a colour counts as out of the list's reach.
@@ -230,6 +242,9 @@ pub fn plan<'a>(
     }
     for (pot, recipes) in pots.iter_mut().zip(answers) {
         pot.recipe = recipes.into_iter().next();
+    }
+    pots::join_alike(&mut pots, &mut surfaces);
+    for pot in &mut pots {
         pot.volume = quantities::pot_volume(pot, &surfaces);
     }
     for surface in &mut surfaces {
@@ -340,39 +355,7 @@ fn notes(
         }
     }
     for surface in surfaces {
-        if surface.area.is_none() {
-            notes.push(PlanNote::AreaUnknown {
-                surface: surface.name.clone(),
-            });
-        }
-        let lost = |of: &dyn Fn(&PartSeen) -> f64| surface.parts.iter().map(of).fold(0.0, f64::max);
-        let (blown_out, crushed) = (lost(&|part| part.blown_out), lost(&|part| part.crushed));
-        if blown_out.max(crushed) >= WORTH_A_WORD {
-            notes.push(PlanNote::Lost {
-                surface: surface.name.clone(),
-                blown_out,
-                crushed,
-            });
-        }
-        let worst_air = [AirNote::LeftIn, AirNote::RemovedToFloor]
-            .into_iter()
-            .find(|note| surface.tones.iter().any(|tone| tone.moved.note == *note));
-        notes.extend(worst_air.map(|note| PlanNote::Air {
-            surface: surface.name.clone(),
-            note,
-        }));
-        for tone in &surface.tones {
-            if let Some(best) = tone.recipes.first()
-                && best.difference.0 > REACH
-            {
-                notes.push(PlanNote::OutOfReach {
-                    surface: surface.name.clone(),
-                    tone: tone.tone.name.to_owned(),
-                    difference: best.difference,
-                    falls_short: crate::mix::falls_short(tone.moved.colour, best.colour),
-                });
-            }
-        }
+        surface_notes(surface, photos, &mut notes);
     }
     notes.extend(shelf.let_downs().iter().cloned().map(PlanNote::LetDown));
     notes.extend(let_downs_wanted(surfaces, shelf));
@@ -404,6 +387,71 @@ fn notes(
     notes
 }
 
+/// What is doubtful about one surface.
+fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<PlanNote>) {
+    let distances: Vec<Option<f64>> = surface
+        .parts
+        .iter()
+        .map(|part| photos[part.photo].from.map(Metres::value))
+        .collect();
+    if distances.windows(2).any(|pair| pair[0] != pair[1]) {
+        notes.push(PlanNote::DistancesDiffer {
+            surface: surface.name.clone(),
+        });
+    }
+    let unexposed = surface
+        .tones
+        .iter()
+        .all(|tone| tone.target_uncertainty.0 > 5.0);
+    if unexposed
+        && surface
+            .tones
+            .first()
+            .is_some_and(|tone| tone.tone.colour.l < DARK)
+    {
+        notes.push(PlanNote::Dark {
+            surface: surface.name.clone(),
+        });
+    }
+    if surface.area.is_none() {
+        notes.push(PlanNote::AreaUnknown {
+            surface: surface.name.clone(),
+        });
+    }
+    let lost = |of: &dyn Fn(&PartSeen) -> f64| surface.parts.iter().map(of).fold(0.0, f64::max);
+    let (blown_out, crushed) = (lost(&|part| part.blown_out), lost(&|part| part.crushed));
+    if blown_out.max(crushed) >= WORTH_A_WORD {
+        notes.push(PlanNote::Lost {
+            surface: surface.name.clone(),
+            blown_out,
+            crushed,
+        });
+    }
+    let worst_air = [AirNote::LeftIn, AirNote::RemovedToFloor]
+        .into_iter()
+        .find(|note| surface.tones.iter().any(|tone| tone.moved.note == *note));
+    notes.extend(worst_air.map(|note| PlanNote::Air {
+        surface: surface.name.clone(),
+        note,
+    }));
+    for tone in &surface.tones {
+        let nearest = tone
+            .recipes
+            .iter()
+            .min_by(|a, b| a.difference.0.total_cmp(&b.difference.0));
+        if let Some(best) = nearest
+            && best.difference.0 > REACH
+        {
+            notes.push(PlanNote::OutOfReach {
+                surface: surface.name.clone(),
+                tone: tone.tone.name.to_owned(),
+                difference: best.difference,
+                falls_short: crate::mix::falls_short(tone.moved.colour, best.colour),
+            });
+        }
+    }
+}
+
 /// Paints of the chosen recipes that are transparent, or darker than L* 30 in the pot and not opaque: their screen
 /// colour does not tell how strongly they tint.
 fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote> {
@@ -415,7 +463,10 @@ fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote>
         .flat_map(|recipe| recipe.parts.iter().map(|(at, _)| *at))
         .filter(|at| {
             let stock = &shelf.stocks()[*at];
-            !stock.strength_known && !stock.opaque && stock.prepared.lab.l < 30.0
+            let opacity = stock.opacity;
+            stock.strength == StrengthFrom::Nothing
+                && (opacity == Some(Opacity::Transparent)
+                    || (opacity != Some(Opacity::Opaque) && stock.prepared.lab.l < 30.0))
         })
         .collect();
     wanted.sort_unstable();

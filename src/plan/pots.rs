@@ -77,3 +77,29 @@ pub(super) fn gather(surfaces: &mut [SurfacePlan]) -> Vec<Pot> {
     }
     pots
 }
+
+/// Joins pots that came out as the same mix, and numbers them anew: the list cannot tell their colours apart.
+pub(super) fn join_alike(pots: &mut Vec<Pot>, surfaces: &mut [SurfacePlan]) {
+    let mut kept: Vec<Pot> = Vec::new();
+    let mut now: Vec<usize> = Vec::with_capacity(pots.len());
+    for pot in pots.drain(..) {
+        let same = |other: &Pot| match (&other.recipe, &pot.recipe) {
+            (Some(one), Some(two)) => one.parts == two.parts,
+            _ => false,
+        };
+        if let Some(at) = kept.iter().position(same) {
+            kept[at].members.extend(pot.members);
+            now.push(at);
+        } else {
+            now.push(kept.len());
+            kept.push(Pot {
+                number: kept.len() + 1,
+                ..pot
+            });
+        }
+    }
+    *pots = kept;
+    for tone in surfaces.iter_mut().flat_map(|surface| &mut surface.tones) {
+        tone.pot = tone.pot.map(|pot| now[pot]);
+    }
+}

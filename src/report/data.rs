@@ -144,7 +144,9 @@ fn light_json(light: &LightReport) -> Value {
             "grey card",
             json!({ "cast_de": rounded(cast.0), "exposure": rounded(*exposure) }),
         ),
-        CorrectedBy::NoColour => ("no colour", json!({})),
+        CorrectedBy::NoColour { exposure } => {
+            ("no colour", json!({ "exposure": rounded(*exposure) }))
+        }
         CorrectedBy::Chart(fit) => (
             "chart",
             json!({
@@ -346,8 +348,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
         .pots
         .iter()
         .map(|pot| {
-            let mut surfaces: Vec<&str> = pot.members.iter().map(|(s, _)| plan.surfaces[*s].name.as_str()).collect();
-            surfaces.dedup();
+            let surfaces = super::words::surfaces_of(pot, plan);
             let recipe = pot.recipe.as_ref().map(|r| RecipeJson::new(r, plan.shelf));
             json!({
                 "name": super::words::pot_name(pot), "number": pot.number, "lab": lab(pot.colour),

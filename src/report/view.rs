@@ -3,6 +3,7 @@
 use super::figures::{PhotoFigure, PlaneFigure, Swatches};
 use super::words::{
     about, capitalised, closeness_text, file_name, note_hint, note_text, pot_name, step_text,
+    surfaces_of,
 };
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
@@ -235,7 +236,12 @@ impl View {
             label: "Issued",
             value: date.to_owned(),
         });
-        let total: Option<f64> = plan.shopping.iter().map(|line| line.price).sum();
+        let known: f64 = plan.shopping.iter().filter_map(|line| line.price).sum();
+        let unknown = plan
+            .shopping
+            .iter()
+            .filter(|line| line.price.is_none())
+            .count();
         let mut cautions: Vec<Caution> = plan
             .surfaces
             .iter()
@@ -274,7 +280,10 @@ impl View {
                     price: or_dash(line.price.filter(|p| *p > 0.0).map(|p| format!("{p:.2}"))),
                 })
                 .collect(),
-            shopping_total: total.filter(|t| *t > 0.0).map(|t| format!("{t:.2}")),
+            shopping_total: (known > 0.0).then(|| match unknown {
+                0 => format!("{known:.2}"),
+                n => format!("at least {known:.2}; {n} to check"),
+            }),
             notes: plan
                 .notes
                 .iter()
@@ -365,13 +374,7 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
 
 impl PotView {
     fn new(pot: &Pot, plan: &Plan<'_>) -> Self {
-        let mut surfaces: Vec<&str> = Vec::new();
-        for (s, _) in &pot.members {
-            let name = plan.surfaces[*s].name.as_str();
-            if !surfaces.contains(&name) {
-                surfaces.push(name);
-            }
-        }
+        let surfaces = surfaces_of(pot, plan);
         let recipe = pot.recipe.as_ref();
         let total = recipe.map_or(0, Recipe::total_parts);
         Self {
@@ -611,7 +614,13 @@ impl ToneView {
             planned: lab_text(planned),
             predicted: predicted.map_or_else(String::new, lab_text),
             moved: format!("{:.1}", tone.moved.by.0),
-            pot: tone.pot.map(|pot| pot_name(&plan.pots[pot])),
+            pot: tone.pot.map(|pot| {
+                let pot = &plan.pots[pot];
+                let batch = pot
+                    .volume
+                    .map_or_else(String::new, |v| format!(", batch {}", ml(v.value())));
+                format!("{}{batch}", pot_name(pot))
+            }),
             recipe: best.map(|recipe| RecipeView::new(recipe, plan.shelf, planned)),
             others: tone
                 .recipes

@@ -3,10 +3,23 @@
 use crate::mix::Closeness;
 use crate::paint::DISAGREES;
 use crate::photo::PhotoWarning;
-use crate::plan::{PlanNote, Pot, Step, StepKind};
+use crate::plan::{Plan, PlanNote, Pot, Step, StepKind};
 use crate::problem::Place;
 use crate::scale_colour::AirNote;
 use crate::tones::Role;
+
+/// The surfaces a pot is for, each once, in the order of its tones.
+#[must_use]
+pub(super) fn surfaces_of<'a>(pot: &Pot, plan: &'a Plan<'_>) -> Vec<&'a str> {
+    let mut names: Vec<&str> = Vec::new();
+    for (surface, _) in &pot.members {
+        let name = plan.surfaces[*surface].name.as_str();
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
 
 /// "Pot 3, moderate brown".
 #[must_use]
@@ -59,7 +72,8 @@ pub fn step_text(step: &Step, pots: &[Pot]) -> String {
             let how = match role {
                 Role::Body | Role::Variation => format!("Pick out {about} of the surface in {pot}, in irregular patches."),
                 Role::Shade => format!("Lay {pot} over {about} of the surface, where the photo is dark: low, sheltered, between the parts."),
-                Role::Light => format!("Last, lay {pot} over {about} of the surface, where light and rain fall; a nearly dry brush keeps its edges soft."),
+                Role::Light if *share > 0.3 => format!("Lay {pot} over {about} of the surface in irregular patches, where the photo is light; let the body show between them."),
+                Role::Light => format!("Lay {pot} over {about} of the surface, where light and rain fall; a nearly dry brush keeps its edges soft."),
                 Role::Accent => format!("Touch in {pot} on {about} of the surface, only where the photo has it."),
             };
             format!("{how}{}", drying(*family))
@@ -144,6 +158,12 @@ pub fn note_text(note: &PlanNote) -> String {
         PlanNote::NotMixed { paint, reason } => {
             format!("{paint} takes no part in mixes: {reason}.")
         }
+        PlanNote::DistancesDiffer { surface } => format!(
+            "{surface}: its photos were taken from different distances; the first one's was reckoned with for all."
+        ),
+        PlanNote::Dark { surface } => format!(
+            "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
+        ),
         PlanNote::AreaUnknown { surface } => {
             format!("{surface}: no area is given, so no quantities can be told for its pots.")
         }
@@ -153,7 +173,7 @@ pub fn note_text(note: &PlanNote) -> String {
             difference,
             falls_short,
         } => format!(
-            "{surface}, {tone}: the best mix is {:.0} (CIEDE2000) away{}; the list does not reach this colour.",
+            "{surface}, {tone}: the nearest mix on offer is {:.0} (CIEDE2000) away{}.",
             difference.0,
             falls_short
                 .as_ref()
@@ -196,6 +216,9 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         } => {
             Some("Photograph the surface from nearer by, or raise the visibility in scale_colour.")
         }
+        PlanNote::Dark { .. } => {
+            Some("Photograph it in better light, with a grey card in the picture.")
+        }
         PlanNote::AreaUnknown { .. } => Some("Add area = \"310 cm2\" to the surface."),
         PlanNote::LetDownWanted { .. } => Some(
             "Mix 1 part with 3 parts white, let it dry, photograph it and enter it as let_down_hex and let_down_parts_white.",
@@ -208,6 +231,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         }
         PlanNote::ImpossibleColour { .. } => Some("Check the paint's colour in the list."),
         PlanNote::Photo { .. }
+        | PlanNote::DistancesDiffer { .. }
         | PlanNote::LetDown(_)
         | PlanNote::Light { .. }
         | PlanNote::Air { .. }

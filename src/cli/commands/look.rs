@@ -92,7 +92,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
         match how.look_at(path) {
             Ok(photo) => {
                 if !args.json {
-                    say(&text(&photo, talk));
+                    say(&text(&photo, talk))?;
                 }
                 seen.push(photo);
             }
@@ -100,7 +100,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
         }
     }
     if args.json {
-        say(&LookJson(&seen).value().to_string());
+        say(&LookJson(&seen).value().to_string())?;
     }
     if problems.is_empty() {
         Ok(())

@@ -74,9 +74,9 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
             shelf: &shelf,
             list: &list.file,
         };
-        say(&answer.value().to_string());
+        say(&answer.value().to_string())?;
     } else {
-        say(&recipes_text(target, &recipes, &shelf, &list, batch, talk));
+        say(&recipes_text(target, &recipes, &shelf, &list, batch, talk))?;
     }
     Ok(())
 }
@@ -218,7 +218,7 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
             over,
             list: &list.file,
         };
-        say(&answer.value().to_string());
+        say(&answer.value().to_string())?;
         return Ok(());
     }
     let mut text = format!(
@@ -248,7 +248,7 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
             );
         }
     }
-    say(&text);
+    say(&text)?;
     Ok(())
 }
 

@@ -21,7 +21,7 @@ pub(crate) fn run(args: &NewArgs, talk: Talk) -> Result<(), Problems> {
     ];
     let written = write_new(&args.folder, &files).map_err(|e| boxed([e]))?;
     for path in &written {
-        say(&plain(&path.display().to_string()));
+        say(&plain(&path.display().to_string()))?;
     }
     talk.tell(&format!(
         "the lists are invented: put your own paints in. Next: hillwash plan \"{}\"",

@@ -23,7 +23,7 @@ fn show_reach(path: &Path, photos: &[PathBuf], out: Option<&Path>) -> Result<(),
     let list = paint_list(path)?;
     let shelf = Shelf::new(&list);
     let Some(found) = reach(&shelf) else {
-        say("nothing on this list mixes");
+        say("nothing on this list mixes")?;
         return Ok(());
     };
     let mut text = format!(
@@ -78,7 +78,7 @@ fn show_reach(path: &Path, photos: &[PathBuf], out: Option<&Path>) -> Result<(),
         let _ = writeln!(text, "written: {}", plain(&out.display().to_string()));
     }
     text.truncate(text.trim_end().len());
-    say(&text);
+    say(&text)?;
     Ok(())
 }
 
@@ -87,7 +87,7 @@ fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
     let shelf = Shelf::new(&list);
     let advice = advice(&list);
     if json {
-        say(&check_json(&list, &shelf, &advice).to_string());
+        say(&check_json(&list, &shelf, &advice).to_string())?;
         return Ok(());
     }
     let mut text = format!(
@@ -121,6 +121,6 @@ fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
         let _ = writeln!(text, "  - {}", plain(&line.to_string()));
     }
     text.truncate(text.trim_end().len());
-    say(&text);
+    say(&text)?;
     Ok(())
 }

@@ -63,9 +63,9 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         ])
         .map_err(|e| boxed([e]))?;
     if args.json {
-        say(&data.to_string());
+        say(&data.to_string())?;
     } else {
-        say(&summary(&plan, &written, talk));
+        say(&summary(&plan, &written, talk))?;
     }
     Ok(())
 }
