@@ -254,6 +254,7 @@ impl PaintList {
                 cells.paint(name, read)
             })
             .collect();
+        super::rows::without_echoes(&mut faults);
         if faults.is_empty() {
             Ok(Self {
                 file: file.to_owned(),

@@ -111,6 +111,16 @@ pub(super) fn read_rows(
     rows
 }
 
+/// The column that was meant: the nearest by spelling, or `hex` for what others call it.
+fn nearest_column(written: &str, known: &[&'static str]) -> Option<String> {
+    let meant = if matches!(written, "colour" | "color" | "rgb" | "srgb") {
+        "hex"
+    } else {
+        written
+    };
+    nearest_word(meant, known.iter().copied()).map(str::to_owned)
+}
+
 fn read_header(
     place: &Place,
     record: &csv::StringRecord,
@@ -127,7 +137,7 @@ fn read_header(
                 place: place.clone(),
                 found: column.clone(),
                 known: known.join(", "),
-                nearest: nearest_word(column, known.iter().copied()).map(str::to_owned),
+                nearest: nearest_column(column, known),
             });
         } else if columns[..at].contains(column) {
             faults.push(ListError::ColumnTwice {
@@ -143,6 +153,19 @@ fn read_header(
         });
     }
     columns
+}
+
+/// Where a column of the header is not known, rows without a colour or a name are its echo: one fault is enough.
+pub(super) fn without_echoes(faults: &mut Vec<ListError>) {
+    let header = |f: &ListError| {
+        matches!(
+            f,
+            ListError::UnknownColumn { .. } | ListError::MissingColumn { .. }
+        )
+    };
+    if faults.iter().any(header) {
+        faults.retain(|f| !matches!(f, ListError::ColourCount { .. } | ListError::NoName { .. }));
+    }
 }
 
 /// The divider of the first line that holds anything: `;`, tab or `,`, whichever it has most of outside quotes.

@@ -98,6 +98,7 @@ impl ScatterList {
                 });
             }
         }
+        super::rows::without_echoes(&mut faults);
         if faults.is_empty() {
             Ok(Self {
                 file: file.to_owned(),

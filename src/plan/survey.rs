@@ -26,6 +26,8 @@ pub struct PhotoSeen {
     pub profile: ProfileUsed,
     /// Camera to subject.
     pub from: Option<Metres>,
+    /// Whose photo it is.
+    pub credit: Option<String>,
     /// What was done about its light.
     pub light: LightReport,
     /// What is doubtful about it.
@@ -267,6 +269,7 @@ fn photo_seen(
         height: picture.height,
         profile: picture.profile.clone(),
         from: source.from,
+        credit: source.credit.clone(),
         light,
         warnings,
         strip: small_jpeg(picture, Crop::WHOLE, STRIP_SIDE),

@@ -375,7 +375,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
             json!({
                 "name": photo.key, "width": photo.width, "height": photo.height,
                 "profile": photo.profile.to_string(), "from_m": photo.from.map(|m| rounded(m.value())),
-                "light": light_json(&photo.light),
+                "credit": photo.credit, "light": light_json(&photo.light),
             })
         })
         .collect();

@@ -41,6 +41,7 @@ pub struct View {
 pub(super) struct PhotoView {
     pub(super) key: String,
     pub(super) caption: String,
+    pub(super) credit: Option<String>,
     pub(super) figure: Option<PhotoFigure>,
 }
 
@@ -329,8 +330,10 @@ fn rule_text(plan: &Plan<'_>) -> String {
     }
 }
 
+/// The photo strip, in the order in which surfaces first use the photos.
 fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
-    plan.photos
+    let mut all: Vec<(usize, PhotoView)> = plan
+        .photos
         .iter()
         .enumerate()
         .map(|(i, photo)| {
@@ -349,16 +352,13 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
             let from = photo.from.map_or_else(String::new, |m| {
                 format!(", taken from {}", distance_text(m.value()))
             });
-            PhotoView {
-                key: photo.key.clone(),
+            let view = PhotoView {
+                key: names.join(", "),
                 caption: format!(
-                    "{} × {} pixels, {}{from}; {}, ± {:.0}",
-                    photo.width,
-                    photo.height,
-                    photo.profile,
-                    photo.light,
-                    photo.light.uncertainty.0
+                    "{}, {} × {} pixels, {}{from}. Colours ± {:.0}.",
+                    photo.key, photo.width, photo.height, photo.profile, photo.light.uncertainty.0
                 ),
+                credit: photo.credit.clone(),
                 figure: photo.strip.as_ref().map(|strip| {
                     let label = format!(
                         "Photo {} with the regions of {}",
@@ -367,9 +367,15 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
                     );
                     PhotoFigure::new(label, strip, [0.0, 0.0, 1.0, 1.0], &regions)
                 }),
-            }
+            };
+            (
+                regions.first().map_or(usize::MAX, |(number, _)| *number),
+                view,
+            )
         })
-        .collect()
+        .collect();
+    all.sort_by_key(|(first, _)| *first);
+    all.into_iter().map(|(_, view)| view).collect()
 }
 
 impl PotView {

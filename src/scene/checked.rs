@@ -76,6 +76,8 @@ pub struct PhotoSource {
     pub place: Place,
     /// Camera to subject.
     pub from: Option<Metres>,
+    /// Whose photo it is, to be printed with it.
+    pub credit: Option<String>,
     /// A known neutral in it.
     pub neutral: Option<Neutral>,
     /// Outer corners of a 24-patch chart, at patches 1, 6, 24, 19.

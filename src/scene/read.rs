@@ -225,6 +225,10 @@ impl Reader {
         }
         let file = table.path("file", "a file such as \"wall.jpg\"", self.allow_outside);
         let from: Option<Metres> = table.measure("from", "a distance such as \"8 m\"");
+        let credit = table.text(
+            "credit",
+            "whose photo it is, such as \"Photo: A. Friend, CC BY 4.0\"",
+        );
         let neutral = table
             .table(
                 "neutral",
@@ -254,6 +258,7 @@ impl Reader {
             key,
             file: file?,
             from,
+            credit,
             neutral,
             chart,
             estimate_light: light.unwrap_or(false),

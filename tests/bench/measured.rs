@@ -13,7 +13,7 @@
 )]
 
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
-use hillwash::mix::{Shelf, distance_of_paints};
+use hillwash::mix::{Shelf, StrengthFrom, distance_of_paints};
 use hillwash::paint::{PaintList, infinite_reflectance, surface_inward, surface_outward};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -174,7 +174,7 @@ fn by_model(case: &Case, known: Known) -> Score {
     let used = &shelf.stocks()[..2];
     let kappa = if used.iter().all(|stock| stock.opaque) {
         KAPPA_OPAQUE
-    } else if used.iter().all(|stock| stock.strength_known) {
+    } else if used.iter().all(|stock| stock.strength != StrengthFrom::Nothing) {
         KAPPA_LET_DOWN
     } else {
         KAPPA
