@@ -449,28 +449,16 @@ impl Cells<'_> {
     }
 }
 
-/// A measured reflectance from a table of wavelength and value, or from a CGATS / ISO 28178 text with one sample.
+/// A measured reflectance: rows of wavelength and value, or a CGATS / ISO 28178 text whose first sample counts.
 fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
-    let mut points: Vec<(f64, f64)> = Vec::new();
-    for line in text
-        .lines()
-        .map(str::trim)
-        .filter(|line| !line.is_empty() && !line.starts_with('#'))
-    {
-        let decimal_comma = line.contains(';');
-        let cells: Vec<&str> = line
-            .split(|c: char| c == ';' || c == '\t' || (c == ',' && !decimal_comma) || c == ' ')
-            .filter(|cell| !cell.is_empty())
-            .collect();
-        if let [nm, value] = cells[..]
-            && let (Ok(nm), Ok(value)) = (number(nm), number(value))
-        {
-            points.push((nm, value));
-        }
-    }
+    let mut points = if text.contains("BEGIN_DATA_FORMAT") {
+        exchange_points(text)?
+    } else {
+        table_points(text)
+    };
     if points.len() < 4 {
         return Err(format!(
-            "{} rows of two numbers found, at least 4 needed",
+            "{} pairs of wavelength and value found, at least 4 needed",
             points.len()
         ));
     }
@@ -484,6 +472,74 @@ fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
     Spectrum::from_points(&points)
         .map(|s| s.map(|r| r.clamp(0.0, 1.0)))
         .ok_or_else(|| "no rows".to_owned())
+}
+
+/// Rows of two numbers, divided by commas, semicolons, tabs or blanks.
+fn table_points(text: &str) -> Vec<(f64, f64)> {
+    text.lines()
+        .map(str::trim)
+        .filter(|line| !line.is_empty() && !line.starts_with('#'))
+        .filter_map(|line| {
+            let decimal_comma = line.contains(';');
+            let cells: Vec<&str> = line
+                .split(|c: char| c == ';' || c == '\t' || (c == ',' && !decimal_comma) || c == ' ')
+                .filter(|cell| !cell.is_empty())
+                .collect();
+            match cells[..] {
+                [nm, value] => Some((number(nm).ok()?, number(value).ok()?)),
+                _ => None,
+            }
+        })
+        .collect()
+}
+
+/// The first sample of an exchange text.
+///
+/// # Source
+/// ANSI CGATS.17 and ISO 28178: `BEGIN_DATA_FORMAT … END_DATA_FORMAT` names the fields, `BEGIN_DATA … END_DATA` holds the
+/// samples; spectral fields end in the wavelength (`SPECTRAL_NM450`, `SPECTRAL_DEC450`; `SPECTRAL_PCT450` is in
+/// percent). From memory.
+fn exchange_points(text: &str) -> Result<Vec<(f64, f64)>, String> {
+    let between = |begin: &str, end: &str| {
+        let mut lines = text
+            .lines()
+            .map(str::trim)
+            .skip_while(|line| *line != begin)
+            .skip(1);
+        let inside: Vec<&str> = lines.by_ref().take_while(|line| *line != end).collect();
+        inside
+    };
+    let format = between("BEGIN_DATA_FORMAT", "END_DATA_FORMAT");
+    let fields: Vec<&str> = format
+        .iter()
+        .flat_map(|line| line.split_whitespace())
+        .collect();
+    let data = between("BEGIN_DATA", "END_DATA");
+    let values: Vec<&str> = data
+        .iter()
+        .flat_map(|line| line.split_whitespace())
+        .take(fields.len())
+        .collect();
+    if fields.is_empty() || values.len() < fields.len() {
+        return Err("it holds no sample as long as its BEGIN_DATA_FORMAT".to_owned());
+    }
+    let points = fields
+        .iter()
+        .zip(values)
+        .filter_map(|(field, value)| {
+            let upper = field.to_uppercase();
+            let digits = upper.trim_start_matches(|c: char| !c.is_ascii_digit());
+            let kind = &upper[..upper.len() - digits.len()];
+            let per = match kind {
+                "SPECTRAL_PCT" | "SPECTRAL_PCT_" => 100.0,
+                "SPECTRAL_NM" | "SPECTRAL_NM_" | "SPECTRAL_DEC" | "SPECTRAL_DEC_" | "SPECTRAL_"
+                | "NM" | "NM_" => 1.0,
+                _ => return None,
+            };
+            Some((number(digits).ok()?, number(value).ok()? / per))
+        })
+        .collect();
+    Ok(points)
 }
 
 #[cfg(test)]
@@ -543,6 +599,25 @@ mod tests {
         })
         .unwrap_err();
         assert_eq!(latin1[0].place().to_string(), "p.csv:2");
+    }
+
+    #[test]
+    fn spectra_are_read_from_tables_and_from_exchange_texts() {
+        let table = "wavelength_nm,reflectance\n400,0.1\n500,0.2\n600,0.4\n700,0.5\n";
+        let exchange = "CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SPECTRAL_PCT400 SPECTRAL_PCT500\nSPECTRAL_PCT600 SPECTRAL_PCT700\nEND_DATA_FORMAT\nNUMBER_OF_SETS 2\nBEGIN_DATA\nA1 10 20 40 50\nA2 1 1 1 1\nEND_DATA\n";
+        let one = parse_spectrum(table).unwrap();
+        let other = parse_spectrum(exchange).unwrap();
+        for (a, b) in one.values().iter().zip(other.values()) {
+            assert!((a - b).abs() < 1e-12);
+        }
+        for bad in [
+            "",
+            "400,10\n500,20\n600,30\n700,40\n",
+            "BEGIN_DATA_FORMAT\nEND_DATA_FORMAT\n",
+            "500,0.1\n510,0.1\n520,0.1\n530,0.1\n",
+        ] {
+            assert!(parse_spectrum(bad).is_err(), "{bad:?}");
+        }
     }
 
     #[test]

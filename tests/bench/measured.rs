@@ -172,9 +172,15 @@ fn by_model(case: &Case, known: Known) -> Score {
     let parts = [(0, case.parts[0]), (1, case.parts[1])];
     let got = shelf.tried(&parts).unwrap().colour;
     let used = &shelf.stocks()[..2];
-    let kappa = if used.iter().all(|stock| stock.opaque) {
+    let kappa = if used
+        .iter()
+        .all(|stock| stock.opacity == Some(hillwash::paint::Opacity::Opaque))
+    {
         KAPPA_OPAQUE
-    } else if used.iter().all(|stock| stock.strength != StrengthFrom::Nothing) {
+    } else if used
+        .iter()
+        .all(|stock| stock.strength != StrengthFrom::Nothing)
+    {
         KAPPA_LET_DOWN
     } else {
         KAPPA
