@@ -150,7 +150,7 @@ impl Explain for PhotoError {
         Some(match self {
             Self::Empty | Self::CutShort => "copy it again from the camera or phone".to_owned(),
             Self::FileTooLarge { .. } | Self::TooManyPixels { .. } => {
-                "save a smaller copy: 4000 pixels on the long side are plenty for colours"
+                "save a smaller copy (4000 pixels on the long side are plenty for colours), or raise the limit with --megapixels"
                     .to_owned()
             }
             Self::Unsupported(kind) => kind.advice().to_owned(),

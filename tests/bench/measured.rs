@@ -14,7 +14,7 @@
 
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
 use hillwash::mix::{Shelf, StrengthFrom, distance_of_paints};
-use hillwash::paint::{PaintList, infinite_reflectance, surface_inward, surface_outward};
+use hillwash::paint::{Opacity, PaintList, infinite_reflectance, surface_inward, surface_outward};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::Path;
@@ -174,12 +174,12 @@ fn by_model(case: &Case, known: Known) -> Score {
     let used = &shelf.stocks()[..2];
     let kappa = if used
         .iter()
-        .all(|stock| stock.opacity == Some(hillwash::paint::Opacity::Opaque))
+        .all(|stock| stock.opacity == Some(Opacity::Opaque))
     {
         KAPPA_OPAQUE
     } else if used
         .iter()
-        .all(|stock| stock.strength != StrengthFrom::Nothing)
+        .all(|stock| stock.strength == StrengthFrom::LetDown)
     {
         KAPPA_LET_DOWN
     } else {
