@@ -8,6 +8,8 @@ use crate::colour::{BANDS, LabD65, Xyz, d65_weights, delta_e00};
 use crate::linear::{dot, solve};
 use crate::paint::{MixingFamily, infinite_reflectance, surface_outward};
 
+use std::collections::BTreeSet;
+
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Rank {
@@ -50,7 +52,7 @@ const BEST_PAIRS: usize = 150;
 /// Triples that are rounded.
 const BEST_TRIPLES: usize = 300;
 /// Candidates whose half-part slip is worked out.
-const BEST_CANDIDATES: usize = 200;
+const BEST_CANDIDATES: usize = 400;
 
 /// A paint as the inner loop wants it: s·q and s a band.
 struct Lane {
@@ -138,19 +140,7 @@ impl Bench<'_> {
         let fuss = 0.5 * (parts.len() as f64 - 1.0) + 0.05 * total;
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference + 1e-6 * fuss,
-            Rank::Soundest => {
-                let apart = parts_real
-                    .iter()
-                    .map(|(lane, p)| p * delta_e00(self.lanes[*lane].lab, mix).0)
-                    .sum::<f64>()
-                    / total;
-                let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
-                    0.15
-                } else {
-                    0.35
-                };
-                difference.hypot(h * apart) + fuss
-            }
+            Rank::Soundest => difference.hypot(self.unsoundness(&parts_real, mix)) + fuss,
         };
         Candidate {
             parts: parts.to_vec(),
@@ -180,8 +170,8 @@ impl Bench<'_> {
         sum / count
     }
 
-    /// Best real-valued shares of these lanes, from given starts, and what remains in Lab (squared).
-    fn best_shares(&self, lanes: &[usize], start: &[f64], rounds: usize) -> (Vec<f64>, f64) {
+    /// Best real-valued shares of these lanes, from given starts.
+    fn best_shares(&self, lanes: &[usize], start: &[f64], rounds: usize) -> Vec<f64> {
         let residual = |logs: &[f64]| {
             let parts: Vec<(usize, f64)> = lanes
                 .iter()
@@ -231,7 +221,7 @@ impl Bench<'_> {
             }
         }
         let total: f64 = logs.iter().map(|l| l.exp()).sum();
-        (logs.iter().map(|l| l.exp() / total).collect(), square(&now))
+        logs.iter().map(|l| l.exp() / total).collect()
     }
 
     /// All whole-part ratios of these lanes, each judged.
@@ -280,37 +270,57 @@ impl Bench<'_> {
         }
     }
 
-    /// Every mix of up to `most` of all lanes: the oracle.
-    fn exhaustive(&self, most: usize) -> Vec<Candidate> {
-        let mut found = Vec::new();
+    /// Every mix of up to `most` of all lanes, the best of each set of paints kept apart.
+    fn exhaustive(&self, most: usize) -> Found {
+        let mut found = Found::default();
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
-                self.all_ratios(&lanes, &mut found);
+                let mut ratios = Vec::new();
+                self.all_ratios(&lanes, &mut ratios);
+                found.add(ratios);
             }
-            keep_best(&mut found, 4 * BEST_CANDIDATES);
         }
         found
     }
 
-    fn widened(&self) -> Vec<Candidate> {
-        let mut found = self.exhaustive(2);
-        let mut starts: Vec<Vec<(usize, u32)>> = Vec::new();
-        let mut pairs: Vec<Candidate> = Vec::new();
-        for lanes in subsets(self.lanes.len(), 2) {
-            let mut ratios = Vec::new();
-            self.all_ratios(&lanes, &mut ratios);
-            pairs.extend(ratios.into_iter().min_by(|a, b| a.rank.total_cmp(&b.rank)));
+    /// What a set of paints promises at real-valued shares, by the figure that recipes are ranked by.
+    fn promise(&self, lanes: &[usize], shares: &[f64]) -> f64 {
+        let parts: Vec<(usize, f64)> = lanes.iter().copied().zip(shares.iter().copied()).collect();
+        let mix = colour_of(self.lanes, &parts);
+        let difference = delta_e00(self.target, mix).0;
+        match self.search.rank {
+            Rank::ClosestOnPaper => difference,
+            Rank::Soundest => difference.hypot(self.unsoundness(&parts, mix)),
         }
-        keep_best(&mut pairs, BEST_PAIRS);
-        starts.extend(pairs.into_iter().map(|pair| pair.parts));
+    }
+
+    /// h·m: how far the paints stand from their mix, weighted by how much that is worth.
+    fn unsoundness(&self, parts: &[(usize, f64)], mix: LabD65) -> f64 {
+        let total: f64 = parts.iter().map(|(_, p)| p).sum();
+        let apart = parts
+            .iter()
+            .map(|(lane, p)| p * delta_e00(self.lanes[*lane].lab, mix).0)
+            .sum::<f64>()
+            / total;
+        let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
+            0.15
+        } else {
+            0.35
+        };
+        h * apart
+    }
+
+    fn widened(&self) -> Found {
+        let mut found = self.exhaustive(2);
+        let mut starts = found.best_sets(2, BEST_PAIRS);
         for count in 3..=self.search.most_paints.min(4) {
             let (rounds, keep) = if count == 3 {
                 (6, BEST_TRIPLES)
             } else {
-                (3, 2 * BEST_TRIPLES)
+                (3, 4 * BEST_TRIPLES)
             };
             let mut tried: Vec<(Vec<usize>, Vec<f64>, f64)> = Vec::new();
-            let mut seen = std::collections::BTreeSet::new();
+            let mut seen = BTreeSet::new();
             for start in &starts {
                 for lane in 0..self.lanes.len() {
                     if start.iter().any(|(l, _)| *l == lane) {
@@ -318,9 +328,7 @@ impl Bench<'_> {
                     }
                     let mut lanes: Vec<usize> = start.iter().map(|(l, _)| *l).collect();
                     lanes.push(lane);
-                    let mut key = lanes.clone();
-                    key.sort_unstable();
-                    if !seen.insert(key) {
+                    if !seen.insert(set_of(&lanes)) {
                         continue;
                     }
                     let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
@@ -329,30 +337,80 @@ impl Bench<'_> {
                         .map(|(_, p)| 0.92 * f64::from(*p) / total)
                         .collect();
                     shares.push(0.08);
-                    let (shares, rest) = self.best_shares(&lanes, &shares, rounds);
-                    tried.push((lanes, shares, rest));
+                    let shares = self.best_shares(&lanes, &shares, rounds);
+                    let promise = self.promise(&lanes, &shares);
+                    tried.push((lanes, shares, promise));
                 }
             }
             tried.sort_by(|a, b| a.2.total_cmp(&b.2).then_with(|| a.0.cmp(&b.0)));
             tried.truncate(keep);
-            let quarter = tried.len() / 4;
-            let mut widened = Vec::new();
+            let quarter = if count == 3 { tried.len() / 4 } else { 0 };
             for (i, (lanes, shares, _)) in tried.iter().enumerate() {
-                if i < quarter && count == 3 {
-                    self.all_ratios(lanes, &mut widened);
+                let mut ratios = Vec::new();
+                if i < quarter {
+                    self.all_ratios(lanes, &mut ratios);
                 } else {
-                    self.near_ratios(lanes, shares, &mut widened);
+                    self.near_ratios(lanes, shares, &mut ratios);
                 }
+                found.add(ratios);
             }
-            keep_best(&mut widened, 4 * BEST_CANDIDATES);
-            starts = widened
-                .iter()
-                .take(BEST_TRIPLES)
-                .map(|c| c.parts.clone())
-                .collect();
-            found.extend(widened);
+            starts = found.best_sets(count, BEST_TRIPLES);
         }
         found
+    }
+}
+
+/// The lanes of a set, sorted.
+fn set_of(lanes: &[usize]) -> Vec<usize> {
+    let mut set = lanes.to_vec();
+    set.sort_unstable();
+    set
+}
+
+/// Candidates found so far: of each set of paints the best few ratios, so that no set crowds out the others.
+#[derive(Default)]
+struct Found {
+    candidates: Vec<Candidate>,
+}
+
+/// Ratios kept of one set of paints.
+const BEST_RATIOS: usize = 32;
+/// When so many candidates have gathered, the worst are let go.
+const MOST_GATHERED: usize = 40_000;
+
+impl Found {
+    /// Adds the ratios of one set of paints.
+    fn add(&mut self, mut ratios: Vec<Candidate>) {
+        keep_best(&mut ratios, BEST_RATIOS);
+        self.candidates.append(&mut ratios);
+        if self.candidates.len() > MOST_GATHERED {
+            keep_best(&mut self.candidates, MOST_GATHERED / 4);
+        }
+    }
+
+    /// The best ratio of each of the best sets of `count` paints.
+    fn best_sets(&self, count: usize, most: usize) -> Vec<Vec<(usize, u32)>> {
+        let mut of_count: Vec<&Candidate> = self
+            .candidates
+            .iter()
+            .filter(|c| c.parts.len() == count)
+            .collect();
+        of_count.sort_by(|a, b| {
+            a.rank
+                .total_cmp(&b.rank)
+                .then_with(|| a.parts.cmp(&b.parts))
+        });
+        let mut seen = BTreeSet::new();
+        of_count
+            .into_iter()
+            .filter(|c| {
+                seen.insert(set_of(
+                    &c.parts.iter().map(|(lane, _)| *lane).collect::<Vec<_>>(),
+                ))
+            })
+            .take(most)
+            .map(|c| c.parts.clone())
+            .collect()
     }
 }
 
@@ -374,11 +432,12 @@ pub(super) fn recipes(
         search,
     };
     let most = search.most_paints.clamp(1, 4);
-    let mut found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
+    let found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
         bench.exhaustive(most)
     } else {
         bench.widened()
     };
+    let mut found = found.candidates;
     keep_best(&mut found, BEST_CANDIDATES);
     if search.rank == Rank::Soundest {
         for candidate in &mut found {

@@ -117,9 +117,7 @@ impl Explain for SurveyError {
         match self {
             Self::Photo { cause, .. } => cause.hint(),
             Self::Light { cause, .. } => cause.hint(),
-            Self::Region { .. } => {
-                Some("make the region larger, or leave less out of it".to_owned())
-            }
+            Self::Region { cause, .. } => cause.hint(),
         }
     }
 }

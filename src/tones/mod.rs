@@ -17,6 +17,7 @@ pub use histogram::{Bin, Counted, bins_of};
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
 use crate::photo::Picture;
+use crate::problem::Explain;
 use crate::region::Region;
 use crate::units::Share;
 use cluster::{MOST_CELLS, group_from, merged, nearest_of};
@@ -109,6 +110,12 @@ pub enum TonesError {
     /// No pixel lies inside, or all are transparent.
     #[error("found no pixel inside the region that counts, expected at least one")]
     NoPixels,
+}
+
+impl Explain for TonesError {
+    fn hint(&self) -> Option<String> {
+        Some("make the region larger, or leave less out of it".to_owned())
+    }
 }
 
 /// The tones of a region of a picture.

@@ -6,65 +6,29 @@ use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::{read_file, write_file};
-use hillwash::photo::{KnownLight, LightError, Limits, PhotoError, before_after, decode};
+use hillwash::photo::{KnownLight, Limits, before_after, decode};
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt};
-use hillwash::tones::{Count, TonesError, bins_of, tones_of_bins};
+use hillwash::tones::{Count, bins_of, tones_of_bins};
 use std::fmt::Write;
 use std::path::Path;
 
-/// A photo that cannot be looked at.
+/// What is wrong with one photo.
 #[derive(Debug, thiserror::Error)]
 #[error("{cause}")]
-struct BadPhoto {
+struct InPhoto<E: Explain> {
     file: String,
-    cause: PhotoError,
+    cause: E,
 }
 
-impl Explain for BadPhoto {
+impl<E: Explain> Explain for InPhoto<E> {
     fn place(&self) -> Place {
         Place::file(&self.file)
     }
 
     fn hint(&self) -> Option<String> {
         self.cause.hint()
-    }
-}
-
-/// A neutral or a chart that cannot be used.
-#[derive(Debug, thiserror::Error)]
-#[error("{cause}")]
-struct BadLight {
-    file: String,
-    cause: LightError,
-}
-
-impl Explain for BadLight {
-    fn place(&self) -> Place {
-        Place::file(&self.file)
-    }
-
-    fn hint(&self) -> Option<String> {
-        self.cause.hint()
-    }
-}
-
-/// A region without a pixel.
-#[derive(Debug, thiserror::Error)]
-#[error("{cause}")]
-struct EmptyRegion {
-    file: String,
-    cause: TonesError,
-}
-
-impl Explain for EmptyRegion {
-    fn place(&self) -> Place {
-        Place::file(&self.file).at_field("--region")
-    }
-
-    fn hint(&self) -> Option<String> {
-        Some("make the region larger".to_owned())
     }
 }
 
@@ -141,28 +105,28 @@ impl Look<'_> {
         let bytes = read_file(path, &Place::default(), "a photo", self.limits.file_bytes)
             .map_err(|e| boxed([e]))?;
         let read = decode(&bytes, &self.limits).map_err(|cause| {
-            boxed([BadPhoto {
+            boxed([InPhoto {
                 file: file.clone(),
                 cause,
             }])
         })?;
         let mut picture = read.value;
         let light = picture.correct(&self.light).map_err(|cause| {
-            boxed([BadLight {
+            boxed([InPhoto {
                 file: file.clone(),
                 cause,
             }])
         })?;
         let counted = bins_of(&picture, &self.region);
         let tones = tones_of_bins(&counted.bins, self.count).map_err(|cause| {
-            boxed([EmptyRegion {
+            boxed([InPhoto {
                 file: file.clone(),
                 cause,
             }])
         })?;
         if let Some(out) = self.before_after {
             let png = before_after(&picture).map_err(|cause| {
-                boxed([BadPhoto {
+                boxed([InPhoto {
                     file: file.clone(),
                     cause,
                 }])

@@ -1,0 +1,311 @@
+//! Every mix of up to three paints, judged by the figure recipes are ranked by: the rival and the oracle of the search.
+//!
+//! Shared by `tests/recipes_oracle.rs` and `tests/bench/mix.rs`. Written anew from the public parts of the model, so that
+//! a fault of the search is not a fault of this; the final figures go through [`opaque_mix`].
+
+use hillwash::colour::{BANDS, LabD65, Srgb8, Xyz, d65_weights, delta_e00};
+use hillwash::mix::{Search, Shelf, StrengthFrom};
+use hillwash::paint::{PaintList, Prepared, infinite_reflectance, opaque_mix, surface_outward};
+use std::fmt::Write as _;
+
+/// Numbers that look random and are the same in every run.
+///
+/// # Source
+/// Knuth 1997, *The Art of Computer Programming*, volume 2, section 3.3.4: the multiplier of MMIX.
+pub(crate) struct Seeded(pub(crate) u64);
+
+impl Seeded {
+    /// Evenly in 0..1.
+    pub(crate) fn share(&mut self) -> f64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        f64::from(u32::try_from(self.0 >> 32).unwrap()) / 4_294_967_296.0
+    }
+
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.share()
+    }
+
+    /// A colour of a given range of chroma that a screen can show.
+    pub(crate) fn colour(&mut self, most_chroma: f64) -> Srgb8 {
+        let hue = self.between(0.0, std::f64::consts::TAU);
+        let chroma = most_chroma * self.share();
+        LabD65::new(
+            self.between(12.0, 96.0),
+            chroma * hue.cos(),
+            chroma * hue.sin(),
+        )
+        .to_srgb8()
+    }
+
+    /// A shelf of acrylics: white, black, the rest any colour; some hide well; about one in three of known strength.
+    pub(crate) fn shelf(&mut self, count: usize) -> Shelf {
+        let mut text = "name,hex,medium,opacity,strength\n".to_owned();
+        for number in 0..count {
+            let hex = match number {
+                0 => "#f2f1ec".to_owned(),
+                1 => "#1d1c1b".to_owned(),
+                _ => self.colour(75.0).to_string(),
+            };
+            let word = match self.share() {
+                s if s < 0.3 => "opaque",
+                s if s < 0.4 => "semi-opaque",
+                s if s < 0.5 => "transparent",
+                _ => "",
+            };
+            let strength = if self.share() < 0.35 {
+                format!("{:.2}", self.between(0.6, 1.6))
+            } else {
+                String::new()
+            };
+            writeln!(text, "paint {number},{hex},acrylic,{word},{strength}").unwrap();
+        }
+        let read = |_: &str| Err(String::new());
+        Shelf::new(&PaintList::parse("random.csv", text.as_bytes(), &read).unwrap())
+    }
+
+    /// A colour scenery is made of: mostly dull.
+    pub(crate) fn target(&mut self) -> LabD65 {
+        let most = if self.share() < 0.7 { 30.0 } else { 55.0 };
+        self.colour(most).into()
+    }
+}
+
+/// A paint of the shelf, laid out for the sums.
+struct Lane<'a> {
+    prepared: &'a Prepared,
+    absorption: [f64; BANDS],
+    strength_known: bool,
+}
+
+/// Parts of paints, by place on the shelf, with the figures they are judged by.
+#[derive(Debug, Clone)]
+pub(crate) struct Judged {
+    pub(crate) parts: Vec<(usize, u32)>,
+    /// J without the half-part slip.
+    pub(crate) without_slip: f64,
+    /// J.
+    pub(crate) rank: f64,
+    pub(crate) slip: f64,
+}
+
+impl Judged {
+    pub(crate) fn total(&self) -> u32 {
+        self.parts.iter().map(|(_, p)| p).sum()
+    }
+
+    pub(crate) fn paints(&self) -> Vec<usize> {
+        self.parts.iter().map(|(at, _)| *at).collect()
+    }
+}
+
+/// Weights of J: closeness and distance of the paints, fuss, slip.
+const PER_PAINT: f64 = 0.5;
+const PER_PART: f64 = 0.05;
+const PER_SLIP: f64 = 0.25;
+/// Ranks within so much count as equal to the search.
+pub(crate) const TIE: f64 = 0.5;
+
+pub(crate) struct Exhaustive<'a> {
+    lanes: Vec<Lane<'a>>,
+    target: LabD65,
+    ratios: Vec<Vec<Vec<u32>>>,
+    /// Mixes looked at.
+    pub(crate) looked_at: u64,
+}
+
+impl<'a> Exhaustive<'a> {
+    pub(crate) fn new(shelf: &'a Shelf, target: LabD65, most_parts: u32) -> Self {
+        let lanes = shelf
+            .stocks()
+            .iter()
+            .map(|stock| {
+                let (q, s) = (
+                    stock.prepared.k_over_s.values(),
+                    stock.prepared.scattering.values(),
+                );
+                Lane {
+                    prepared: &stock.prepared,
+                    absorption: std::array::from_fn(|i| q[i] * s[i]),
+                    strength_known: stock.strength != StrengthFrom::Nothing,
+                }
+            })
+            .collect();
+        Self {
+            lanes,
+            target,
+            ratios: vec![
+                vec![vec![1]],
+                ratios_of_two(most_parts),
+                ratios_of_three(most_parts),
+            ],
+            looked_at: 0,
+        }
+    }
+
+    /// All mixes whose J without slip is within `window` of the least, up to `most_paints` paints.
+    pub(crate) fn within(&mut self, most_paints: usize, window: f64) -> Vec<Judged> {
+        let mut kept: Vec<Judged> = Vec::new();
+        let mut least = f64::INFINITY;
+        let count = self.lanes.len();
+        for a in 0..count {
+            self.paints(&[a], &mut kept, &mut least, window);
+            for b in (a + 1..count).filter(|_| most_paints > 1) {
+                self.paints(&[a, b], &mut kept, &mut least, window);
+                for c in (b + 1..count).filter(|_| most_paints > 2) {
+                    self.paints(&[a, b, c], &mut kept, &mut least, window);
+                }
+            }
+        }
+        kept.retain(|judged| judged.without_slip <= least + window);
+        kept
+    }
+
+    /// The mixes that can be the answer: J worked out for all within a tie of the least J.
+    pub(crate) fn best(&mut self, most_paints: usize) -> Vec<Judged> {
+        // Slip adds 0 or more, so nothing whose J without it exceeds the least J by more than a tie can be within a tie.
+        let mut kept = self.within(most_paints, 2.5);
+        kept.sort_by(|a, b| a.without_slip.total_cmp(&b.without_slip));
+        let mut least = f64::INFINITY;
+        for judged in &mut kept {
+            if judged.without_slip > least + TIE {
+                judged.rank = f64::INFINITY;
+                continue;
+            }
+            judged.slip = self.slip(&judged.parts);
+            judged.rank = judged.without_slip + PER_SLIP * judged.slip;
+            least = least.min(judged.rank);
+        }
+        assert!(
+            least + TIE <= kept[0].without_slip + 2.5,
+            "the window of mixes without slip is too narrow"
+        );
+        kept.retain(|judged| judged.rank <= least + TIE);
+        kept.sort_by(|a, b| a.rank.total_cmp(&b.rank));
+        kept
+    }
+
+    fn paints(&mut self, lanes: &[usize], kept: &mut Vec<Judged>, least: &mut f64, window: f64) {
+        let known = lanes.iter().all(|at| self.lanes[*at].strength_known);
+        let h = if known { 0.15 } else { 0.35 };
+        let residual: [[f64; 3]; 3] = std::array::from_fn(|i| {
+            lanes
+                .get(i)
+                .map_or([0.0; 3], |at| self.lanes[*at].prepared.residual.as_array())
+        });
+        for ratio in &self.ratios[lanes.len() - 1] {
+            self.looked_at += 1;
+            let total: u32 = ratio.iter().sum();
+            let fuss = PER_PAINT * f64::from(u32::try_from(lanes.len()).unwrap() - 1)
+                + PER_PART * f64::from(total);
+            let shares = ratio.iter().map(|p| f64::from(*p) / f64::from(total));
+            let mut xyz = [0.0; 3];
+            let (mut absorption, mut scattering) = ([0.0; BANDS], [0.0; BANDS]);
+            for ((at, share), residual) in lanes.iter().zip(shares.clone()).zip(&residual) {
+                let lane = &self.lanes[*at];
+                let s = lane.prepared.scattering.values();
+                for i in 0..BANDS {
+                    absorption[i] += share * lane.absorption[i];
+                    scattering[i] += share * s[i];
+                }
+                for c in 0..3 {
+                    xyz[c] += share * residual[c];
+                }
+            }
+            for (i, weights) in d65_weights().iter().enumerate() {
+                let r = surface_outward(infinite_reflectance(absorption[i] / scattering[i]));
+                for c in 0..3 {
+                    xyz[c] += r * weights[c];
+                }
+            }
+            let mix = LabD65::from(Xyz::from_array(xyz).clamped());
+            let difference = delta_e00(self.target, mix).0;
+            if difference + fuss > *least + window {
+                continue;
+            }
+            let apart: f64 = lanes
+                .iter()
+                .zip(shares)
+                .map(|(at, share)| share * delta_e00(self.lanes[*at].prepared.lab, mix).0)
+                .sum();
+            let rank = difference.hypot(h * apart) + fuss;
+            if rank <= *least + window {
+                *least = least.min(rank);
+                kept.push(Judged {
+                    parts: lanes.iter().copied().zip(ratio.iter().copied()).collect(),
+                    without_slip: rank,
+                    rank,
+                    slip: 0.0,
+                });
+            }
+        }
+    }
+
+    /// Mean difference of a mix from itself with each part in turn half a part more and less.
+    fn slip(&self, parts: &[(usize, u32)]) -> f64 {
+        if parts.len() < 2 {
+            return 0.0;
+        }
+        let colour = |changed: Option<(usize, f64)>| -> LabD65 {
+            let pot: Vec<(&Prepared, f64)> = parts
+                .iter()
+                .enumerate()
+                .map(|(i, (at, p))| {
+                    let by = changed
+                        .filter(|(which, _)| *which == i)
+                        .map_or(0.0, |c| c.1);
+                    (self.lanes[*at].prepared, f64::from(*p) + by)
+                })
+                .collect();
+            opaque_mix(&pot).unwrap().into()
+        };
+        let mix = colour(None);
+        let mut slips = Vec::new();
+        for i in 0..parts.len() {
+            for by in [-0.5, 0.5] {
+                slips.push(delta_e00(mix, colour(Some((i, by)))).0);
+            }
+        }
+        slips.iter().sum::<f64>() / f64::from(u32::try_from(slips.len()).unwrap())
+    }
+}
+
+fn common_divisor(a: u32, b: u32) -> u32 {
+    if b == 0 { a } else { common_divisor(b, a % b) }
+}
+
+fn ratios_of_two(most: u32) -> Vec<Vec<u32>> {
+    let mut all = Vec::new();
+    for a in 1..most {
+        for b in 1..=most - a {
+            if common_divisor(a, b) == 1 {
+                all.push(vec![a, b]);
+            }
+        }
+    }
+    all
+}
+
+fn ratios_of_three(most: u32) -> Vec<Vec<u32>> {
+    let mut all = Vec::new();
+    for a in 1..most {
+        for b in 1..most.saturating_sub(a) {
+            for c in 1..=most - a - b {
+                if common_divisor(a, common_divisor(b, c)) == 1 {
+                    all.push(vec![a, b, c]);
+                }
+            }
+        }
+    }
+    all
+}
+
+/// The search as it is by default, with so many paints in a pot.
+pub(crate) fn search(most_paints: usize) -> Search {
+    Search {
+        most_paints,
+        ..Search::default()
+    }
+}

@@ -1,0 +1,63 @@
+//! How long recipes from a long list take, as a ratio to trying every mix of up to three paints.
+//!
+//! `cargo bench --bench mix`. A seeded list of 120 acrylics, seeded dull colours, one core. The rival is
+//! `tests/bench/exhaustive.rs` on the same list, timed on fewer colours: it looks at all 55 million mixes of each.
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a benchmark prints its figures"
+)]
+
+#[allow(
+    dead_code,
+    clippy::allow_attributes,
+    reason = "the test of the search uses more of it than this benchmark"
+)]
+mod exhaustive;
+
+use exhaustive::{Exhaustive, Seeded, search};
+use std::time::Instant;
+
+const PAINTS: usize = 120;
+const TARGETS: usize = 20;
+const RIVAL_TARGETS: usize = 2;
+/// Targets of the design in milliseconds, by most paints in a pot.
+const MOST_MS: [(usize, f64); 2] = [(3, 100.0), (4, 300.0)];
+
+fn milliseconds(work: impl FnOnce() -> usize) -> f64 {
+    let start = Instant::now();
+    assert!(work() > 0);
+    1e3 * start.elapsed().as_secs_f64()
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+fn main() {
+    let mut random = Seeded(120);
+    let shelf = random.shelf(PAINTS);
+    let targets: Vec<_> = (0..TARGETS).map(|_| random.target()).collect();
+    let mut rival = Vec::new();
+    let mut looked_at = 0;
+    for target in &targets[..RIVAL_TARGETS] {
+        let mut every = Exhaustive::new(&shelf, *target, 12);
+        rival.push(milliseconds(|| every.within(3, 0.0).len()));
+        looked_at = every.looked_at;
+    }
+    let rival = median(rival);
+    println!("every mix of up to 3 of {PAINTS} paints: {rival:.0} ms for {looked_at} mixes");
+    for (most_paints, target_ms) in MOST_MS {
+        let times: Vec<f64> = targets
+            .iter()
+            .map(|target| milliseconds(|| shelf.recipes_near(*target, &search(most_paints)).len()))
+            .collect();
+        let slowest = times.iter().copied().fold(0.0, f64::max);
+        let usual = median(times);
+        println!(
+            "recipes of up to {most_paints} of {PAINTS} paints: {usual:.0} ms, at most {slowest:.0} ms (target {target_ms} ms); {:.4} of the time of every mix",
+            usual / rival
+        );
+    }
+}

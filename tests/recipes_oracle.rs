@@ -1,0 +1,87 @@
+//! The search for recipes against every mix there is.
+//!
+//! Random shelves of 12 to 36 acrylics, random dull colours, up to three paints and twelve parts. The oracle is
+//! `tests/bench/exhaustive.rs`. `HILLWASH_ORACLE_TARGETS=200 cargo test --release --test recipes_oracle -- --nocapture`
+//! runs more than the usual number.
+#![expect(
+    clippy::unwrap_used,
+    reason = "a random shelf that does not parse is a fault of the test"
+)]
+
+#[path = "bench/exhaustive.rs"]
+mod exhaustive;
+
+use exhaustive::{Exhaustive, Judged, Seeded, search};
+
+const USUAL_TARGETS: usize = 40;
+/// Share of targets in which the search must find what the oracle finds.
+const AGREEMENT: f64 = 0.99;
+/// Two ranks worked out in another order of sums are equal within this.
+const SAME: f64 = 1e-6;
+
+/// The rule among ties, as documented: fewer paints, then fewer parts, then a smaller slip, then list order.
+fn of_ties(tied: &[Judged]) -> &Judged {
+    tied.iter()
+        .min_by(|a, b| {
+            a.parts
+                .len()
+                .cmp(&b.parts.len())
+                .then(a.total().cmp(&b.total()))
+                .then(a.slip.total_cmp(&b.slip))
+                .then_with(|| a.paints().cmp(&b.paints()))
+        })
+        .unwrap()
+}
+
+#[test]
+fn the_search_finds_the_soundest_of_all_mixes() {
+    let targets = std::env::var("HILLWASH_ORACLE_TARGETS")
+        .ok()
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(USUAL_TARGETS);
+    let mut random = Seeded(20_261);
+    let (mut agreed, mut worst, mut misses) = (0_u32, 0.0_f64, Vec::new());
+    for number in 0..targets {
+        let shelf = random.shelf(12 + number % 25);
+        let target = random.target();
+        let tied = Exhaustive::new(&shelf, target, 12).best(3);
+        let wanted = of_ties(&tied);
+        let found = shelf.recipes_near(target, &search(3));
+        let first = &found[0];
+        assert!(
+            first.rank >= tied[0].rank - SAME,
+            "target {number}: the search claims {}, less than the least there is, {}",
+            first.rank,
+            tied[0].rank
+        );
+        if (first.rank - wanted.rank).abs() < SAME {
+            agreed += 1;
+        } else {
+            let miss = first.rank - wanted.rank;
+            worst = if miss.abs() > worst.abs() {
+                miss
+            } else {
+                worst
+            };
+            misses.push(format!(
+                "target {number}, {} paints: found {:?} at {:.4}, wanted {:?} at {:.4}, least {:.4}, {} tied",
+                shelf.stocks().len(),
+                first.parts,
+                first.rank,
+                wanted.parts,
+                wanted.rank,
+                tied[0].rank,
+                tied.len()
+            ));
+        }
+    }
+    let share = f64::from(agreed) / f64::from(u32::try_from(targets).unwrap());
+    println!(
+        "the search agrees with the oracle in {agreed} of {targets}; worst miss {worst:.4} in rank"
+    );
+    assert!(
+        share >= AGREEMENT,
+        "agreement {share:.3}, wanted {AGREEMENT}; worst miss {worst:.4}\n{}",
+        misses.join("\n")
+    );
+}
