@@ -6,9 +6,7 @@
 use super::{Recipe, Shelf, Stock, StrengthFrom, uncertainty};
 use crate::colour::{BANDS, LabD65, Xyz, d65_weights, delta_e00};
 use crate::linear::{dot, solve};
-use crate::paint::{MixingFamily, infinite_reflectance, surface_outward};
-
-use std::collections::BTreeSet;
+use crate::paint::{MixingFamily, endless_layer};
 
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -49,10 +47,30 @@ impl Default for Search {
 const SHORT_LIST: usize = 16;
 /// Pairs that are given a third paint.
 const BEST_PAIRS: usize = 150;
+/// Pairs that are tried in all ratios, after all pairs were in a few.
+const LIKELY_PAIRS: usize = 800;
+const FEW_RATIOS: [[f64; 2]; 9] = [
+    [11.0, 1.0],
+    [6.0, 1.0],
+    [3.0, 1.0],
+    [5.0, 3.0],
+    [1.0, 1.0],
+    [3.0, 5.0],
+    [1.0, 3.0],
+    [1.0, 6.0],
+    [1.0, 11.0],
+];
 /// Triples that are rounded.
 const BEST_TRIPLES: usize = 300;
-/// Candidates whose half-part slip is worked out.
-const BEST_CANDIDATES: usize = 400;
+/// Candidates whose half-part slip is worked out at least, and at most.
+const BEST_CANDIDATES: usize = 200;
+const MOST_SLIPS: usize = 4 * BEST_CANDIDATES;
+
+/// What a further paint and a further part cost in rank.
+const PER_PAINT: f64 = 0.5;
+const PER_PART: f64 = 0.05;
+/// What a difference of 1 by half a part too much or too little costs in rank.
+const PER_SLIP: f64 = 0.25;
 
 /// A paint as the inner loop wants it: s·q and s a band.
 struct Lane {
@@ -100,7 +118,7 @@ fn colour_of(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
     }
     let mut xyz = residual.map(|e| e / total);
     for (i, weights) in d65_weights().iter().enumerate() {
-        let r = surface_outward(infinite_reflectance(absorption[i] / scattering[i]));
+        let r = endless_layer(absorption[i], scattering[i]);
         for (sum, w) in xyz.iter_mut().zip(weights) {
             *sum += r * w;
         }
@@ -127,27 +145,53 @@ struct Bench<'a> {
     lanes: &'a [Lane],
     target: LabD65,
     search: &'a Search,
+    /// Whole-part ratios of one, two, … paints.
+    ratios: [Vec<Vec<u32>>; 4],
 }
 
 impl Bench<'_> {
     /// J without the half-part slip, and the difference.
     fn judge(&self, parts: &[(usize, u32)]) -> Candidate {
         let parts_real = real(parts);
-        let mix = colour_of(self.lanes, &parts_real);
-        let difference = delta_e00(self.target, mix).0;
+        let (difference, rank) = self.rank(&parts_real);
         let total: f64 = parts_real.iter().map(|(_, p)| p).sum();
-        #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
-        let fuss = 0.5 * (parts.len() as f64 - 1.0) + 0.05 * total;
-        let rank = match self.search.rank {
-            Rank::ClosestOnPaper => difference + 1e-6 * fuss,
-            Rank::Soundest => difference.hypot(self.unsoundness(&parts_real, mix)) + fuss,
-        };
+        let fuss = PER_PART * total;
         Candidate {
             parts: parts.to_vec(),
             difference,
-            rank,
+            rank: rank
+                + match self.search.rank {
+                    Rank::ClosestOnPaper => 1e-6 * fuss,
+                    Rank::Soundest => fuss,
+                },
             slip: 0.0,
         }
+    }
+
+    /// The difference of a mix, and J without what counts only whole parts.
+    fn rank(&self, parts: &[(usize, f64)]) -> (f64, f64) {
+        let mix = colour_of(self.lanes, parts);
+        let difference = delta_e00(self.target, mix).0;
+        #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
+        let fuss = PER_PAINT * (parts.len() as f64 - 1.0);
+        let rank = match self.search.rank {
+            Rank::ClosestOnPaper => difference + 1e-6 * fuss,
+            Rank::Soundest => {
+                let total: f64 = parts.iter().map(|(_, p)| p).sum();
+                let apart = parts
+                    .iter()
+                    .map(|(lane, p)| p * delta_e00(self.lanes[*lane].lab, mix).0)
+                    .sum::<f64>()
+                    / total;
+                let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
+                    0.15
+                } else {
+                    0.35
+                };
+                difference.hypot(h * apart) + fuss
+            }
+        };
+        (difference, rank)
     }
 
     /// Mean difference of the mix from itself with each part in turn half a part more and less.
@@ -170,8 +214,8 @@ impl Bench<'_> {
         sum / count
     }
 
-    /// Best real-valued shares of these lanes, from given starts.
-    fn best_shares(&self, lanes: &[usize], start: &[f64], rounds: usize) -> Vec<f64> {
+    /// Best real-valued shares of these lanes, from given starts, and what remains in Lab (squared).
+    fn best_shares(&self, lanes: &[usize], start: &[f64], rounds: usize) -> (Vec<f64>, f64) {
         let residual = |logs: &[f64]| {
             let parts: Vec<(usize, f64)> = lanes
                 .iter()
@@ -221,13 +265,14 @@ impl Bench<'_> {
             }
         }
         let total: f64 = logs.iter().map(|l| l.exp()).sum();
-        logs.iter().map(|l| l.exp() / total).collect()
+        (logs.iter().map(|l| l.exp() / total).collect(), square(&now))
     }
 
     /// All whole-part ratios of these lanes, each judged.
     fn all_ratios(&self, lanes: &[usize], found: &mut Vec<Candidate>) {
-        for ratio in coprime_ratios(lanes.len(), self.search.most_parts) {
-            let parts: Vec<(usize, u32)> = lanes.iter().copied().zip(ratio).collect();
+        for ratio in &self.ratios[lanes.len() - 1] {
+            let parts: Vec<(usize, u32)> =
+                lanes.iter().copied().zip(ratio.iter().copied()).collect();
             found.push(self.judge(&parts));
         }
     }
@@ -270,57 +315,56 @@ impl Bench<'_> {
         }
     }
 
-    /// Every mix of up to `most` of all lanes, the best of each set of paints kept apart.
-    fn exhaustive(&self, most: usize) -> Found {
-        let mut found = Found::default();
+    /// Every mix of up to `most` of all lanes: the oracle.
+    fn exhaustive(&self, most: usize) -> Vec<Candidate> {
+        let mut found = Vec::new();
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
-                let mut ratios = Vec::new();
-                self.all_ratios(&lanes, &mut ratios);
-                found.add(ratios);
+                self.all_ratios(&lanes, &mut found);
             }
+            keep_best(&mut found, 4 * BEST_CANDIDATES);
         }
         found
     }
 
-    /// What a set of paints promises at real-valued shares, by the figure that recipes are ranked by.
-    fn promise(&self, lanes: &[usize], shares: &[f64]) -> f64 {
-        let parts: Vec<(usize, f64)> = lanes.iter().copied().zip(shares.iter().copied()).collect();
-        let mix = colour_of(self.lanes, &parts);
-        let difference = delta_e00(self.target, mix).0;
-        match self.search.rank {
-            Rank::ClosestOnPaper => difference,
-            Rank::Soundest => difference.hypot(self.unsoundness(&parts, mix)),
+    /// The pairs that look best at a few ratios, best first.
+    fn likely_pairs(&self) -> Vec<Vec<usize>> {
+        let mut pairs: Vec<(f64, Vec<usize>)> = subsets(self.lanes.len(), 2)
+            .into_iter()
+            .map(|lanes| {
+                let best = FEW_RATIOS
+                    .iter()
+                    .map(|[a, b]| self.rank(&[(lanes[0], *a), (lanes[1], *b)]).1)
+                    .fold(f64::INFINITY, f64::min);
+                (best, lanes)
+            })
+            .collect();
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+        pairs.truncate(LIKELY_PAIRS);
+        pairs.into_iter().map(|(_, lanes)| lanes).collect()
+    }
+
+    fn widened(&self) -> Vec<Candidate> {
+        let mut found = self.exhaustive(1);
+        let mut starts: Vec<Vec<(usize, u32)>> = Vec::new();
+        for pair in self.likely_pairs() {
+            let before = found.len();
+            self.all_ratios(&pair, &mut found);
+            let best = found[before..]
+                .iter()
+                .min_by(|a, b| a.rank.total_cmp(&b.rank));
+            starts.extend(best.map(|best| best.parts.clone()));
         }
-    }
-
-    /// h·m: how far the paints stand from their mix, weighted by how much that is worth.
-    fn unsoundness(&self, parts: &[(usize, f64)], mix: LabD65) -> f64 {
-        let total: f64 = parts.iter().map(|(_, p)| p).sum();
-        let apart = parts
-            .iter()
-            .map(|(lane, p)| p * delta_e00(self.lanes[*lane].lab, mix).0)
-            .sum::<f64>()
-            / total;
-        let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
-            0.15
-        } else {
-            0.35
-        };
-        h * apart
-    }
-
-    fn widened(&self) -> Found {
-        let mut found = self.exhaustive(2);
-        let mut starts = found.best_sets(2, BEST_PAIRS);
+        starts.truncate(BEST_PAIRS);
+        keep_best(&mut found, 4 * BEST_CANDIDATES);
         for count in 3..=self.search.most_paints.min(4) {
             let (rounds, keep) = if count == 3 {
                 (6, BEST_TRIPLES)
             } else {
-                (3, 4 * BEST_TRIPLES)
+                (3, 2 * BEST_TRIPLES)
             };
             let mut tried: Vec<(Vec<usize>, Vec<f64>, f64)> = Vec::new();
-            let mut seen = BTreeSet::new();
+            let mut seen = std::collections::BTreeSet::new();
             for start in &starts {
                 for lane in 0..self.lanes.len() {
                     if start.iter().any(|(l, _)| *l == lane) {
@@ -328,7 +372,9 @@ impl Bench<'_> {
                     }
                     let mut lanes: Vec<usize> = start.iter().map(|(l, _)| *l).collect();
                     lanes.push(lane);
-                    if !seen.insert(set_of(&lanes)) {
+                    let mut key = lanes.clone();
+                    key.sort_unstable();
+                    if !seen.insert(key) {
                         continue;
                     }
                     let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
@@ -337,80 +383,33 @@ impl Bench<'_> {
                         .map(|(_, p)| 0.92 * f64::from(*p) / total)
                         .collect();
                     shares.push(0.08);
-                    let shares = self.best_shares(&lanes, &shares, rounds);
-                    let promise = self.promise(&lanes, &shares);
-                    tried.push((lanes, shares, promise));
+                    let (shares, _) = self.best_shares(&lanes, &shares, rounds);
+                    let parts: Vec<(usize, f64)> =
+                        lanes.iter().copied().zip(shares.iter().copied()).collect();
+                    let rank = self.rank(&parts).1;
+                    tried.push((lanes, shares, rank));
                 }
             }
             tried.sort_by(|a, b| a.2.total_cmp(&b.2).then_with(|| a.0.cmp(&b.0)));
             tried.truncate(keep);
-            let quarter = if count == 3 { tried.len() / 4 } else { 0 };
+            let quarter = tried.len() / 4;
+            let mut widened = Vec::new();
             for (i, (lanes, shares, _)) in tried.iter().enumerate() {
-                let mut ratios = Vec::new();
-                if i < quarter {
-                    self.all_ratios(lanes, &mut ratios);
+                if i < quarter && count == 3 {
+                    self.all_ratios(lanes, &mut widened);
                 } else {
-                    self.near_ratios(lanes, shares, &mut ratios);
+                    self.near_ratios(lanes, shares, &mut widened);
                 }
-                found.add(ratios);
             }
-            starts = found.best_sets(count, BEST_TRIPLES);
+            keep_best(&mut widened, 4 * BEST_CANDIDATES);
+            starts = widened
+                .iter()
+                .take(BEST_TRIPLES)
+                .map(|c| c.parts.clone())
+                .collect();
+            found.extend(widened);
         }
         found
-    }
-}
-
-/// The lanes of a set, sorted.
-fn set_of(lanes: &[usize]) -> Vec<usize> {
-    let mut set = lanes.to_vec();
-    set.sort_unstable();
-    set
-}
-
-/// Candidates found so far: of each set of paints the best few ratios, so that no set crowds out the others.
-#[derive(Default)]
-struct Found {
-    candidates: Vec<Candidate>,
-}
-
-/// Ratios kept of one set of paints.
-const BEST_RATIOS: usize = 32;
-/// When so many candidates have gathered, the worst are let go.
-const MOST_GATHERED: usize = 40_000;
-
-impl Found {
-    /// Adds the ratios of one set of paints.
-    fn add(&mut self, mut ratios: Vec<Candidate>) {
-        keep_best(&mut ratios, BEST_RATIOS);
-        self.candidates.append(&mut ratios);
-        if self.candidates.len() > MOST_GATHERED {
-            keep_best(&mut self.candidates, MOST_GATHERED / 4);
-        }
-    }
-
-    /// The best ratio of each of the best sets of `count` paints.
-    fn best_sets(&self, count: usize, most: usize) -> Vec<Vec<(usize, u32)>> {
-        let mut of_count: Vec<&Candidate> = self
-            .candidates
-            .iter()
-            .filter(|c| c.parts.len() == count)
-            .collect();
-        of_count.sort_by(|a, b| {
-            a.rank
-                .total_cmp(&b.rank)
-                .then_with(|| a.parts.cmp(&b.parts))
-        });
-        let mut seen = BTreeSet::new();
-        of_count
-            .into_iter()
-            .filter(|c| {
-                seen.insert(set_of(
-                    &c.parts.iter().map(|(lane, _)| *lane).collect::<Vec<_>>(),
-                ))
-            })
-            .take(most)
-            .map(|c| c.parts.clone())
-            .collect()
     }
 }
 
@@ -430,20 +429,29 @@ pub(super) fn recipes(
         lanes: &lanes,
         target,
         search,
+        ratios: std::array::from_fn(|i| coprime_ratios(i + 1, search.most_parts)),
     };
     let most = search.most_paints.clamp(1, 4);
-    let found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
+    let mut found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
         bench.exhaustive(most)
     } else {
         bench.widened()
     };
-    let mut found = found.candidates;
-    keep_best(&mut found, BEST_CANDIDATES);
+    keep_best(&mut found, MOST_SLIPS);
     if search.rank == Rank::Soundest {
+        // Slip only adds: once a candidate is out of a tie without it, so are all that follow.
+        let mut least = f64::INFINITY;
+        let mut within = 0;
         for candidate in &mut found {
+            if candidate.rank > least + TIE && within >= BEST_CANDIDATES {
+                break;
+            }
             candidate.slip = bench.slip(&candidate.parts);
-            candidate.rank += 0.25 * candidate.slip;
+            candidate.rank += PER_SLIP * candidate.slip;
+            least = least.min(candidate.rank);
+            within += 1;
         }
+        found.truncate(within);
     }
     let found = distinct(found, search.rank, search.answers);
     found

@@ -51,6 +51,17 @@ pub fn infinite_reflectance(q: f64) -> f64 {
     1.0 / (1.0 + q + (q * (q + 2.0)).sqrt())
 }
 
+/// Reflectance as measured of an endless layer that absorbs K and scatters S: [`infinite_reflectance`] of K/S, then
+/// [`surface_outward`], as one fraction with one division and one root. S must be above 0.
+///
+/// # Source
+/// Kubelka and Munk 1931; Saunderson 1942.
+#[must_use]
+pub fn endless_layer(absorption: f64, scattering: f64) -> f64 {
+    let root = (absorption * (absorption + 2.0 * scattering)).sqrt();
+    K1 + (1.0 - K1) * (1.0 - K2) * scattering / ((1.0 - K2) * scattering + absorption + root)
+}
+
 /// Reflectance of a film of scattering thickness `tau` = S·X and q = K/S over a base of reflectance `base`.
 ///
 /// `tau` = 0 gives the base, a large `tau` the endless layer. All inside the paint: no surface.
@@ -74,6 +85,14 @@ mod tests {
     fn the_surface_goes_in_and_out_again() {
         for r in [0.035, 0.1, 0.5, 0.985] {
             assert!((surface_outward(surface_inward(r)) - r).abs() < 1e-14);
+        }
+    }
+
+    #[test]
+    fn an_endless_layer_is_the_same_by_either_way() {
+        for (k, s) in [(0.0, 0.4), (0.02, 0.9), (1.0, 0.3), (40.0, 0.1)] {
+            let by_steps = surface_outward(infinite_reflectance(k / s));
+            assert!((endless_layer(k, s) - by_steps).abs() < 1e-14);
         }
     }
 

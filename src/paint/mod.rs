@@ -19,7 +19,8 @@ mod scatter_list;
 pub use advice::{ListAdvice, advice};
 pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Wash, wash_over};
 pub use kubelka_munk::{
-    absorption_over_scattering, film_over, infinite_reflectance, surface_inward, surface_outward,
+    absorption_over_scattering, endless_layer, film_over, infinite_reflectance, surface_inward,
+    surface_outward,
 };
 pub use let_down::{DISAGREES, LetDownFit, from_measured, from_seen_colour};
 pub use list::{

@@ -19,12 +19,18 @@ use std::path::Path;
 #[error("{cause}")]
 struct InPhoto<E: Explain> {
     file: String,
+    /// The argument to blame, when it is not the photo itself.
+    argument: Option<&'static str>,
     cause: E,
 }
 
 impl<E: Explain> Explain for InPhoto<E> {
     fn place(&self) -> Place {
-        Place::file(&self.file)
+        let place = Place::file(&self.file);
+        match self.argument {
+            Some(argument) => place.at_field(argument),
+            None => place,
+        }
     }
 
     fn hint(&self) -> Option<String> {
@@ -106,6 +112,7 @@ impl Look<'_> {
             .map_err(|e| boxed([e]))?;
         let read = decode(&bytes, &self.limits).map_err(|cause| {
             boxed([InPhoto {
+                argument: None,
                 file: file.clone(),
                 cause,
             }])
@@ -113,6 +120,7 @@ impl Look<'_> {
         let mut picture = read.value;
         let light = picture.correct(&self.light).map_err(|cause| {
             boxed([InPhoto {
+                argument: None,
                 file: file.clone(),
                 cause,
             }])
@@ -120,6 +128,7 @@ impl Look<'_> {
         let counted = bins_of(&picture, &self.region);
         let tones = tones_of_bins(&counted.bins, self.count).map_err(|cause| {
             boxed([InPhoto {
+                argument: Some("--region"),
                 file: file.clone(),
                 cause,
             }])
@@ -127,6 +136,7 @@ impl Look<'_> {
         if let Some(out) = self.before_after {
             let png = before_after(&picture).map_err(|cause| {
                 boxed([InPhoto {
+                    argument: None,
                     file: file.clone(),
                     cause,
                 }])
