@@ -380,12 +380,12 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
         })
         .collect();
     let notes: Vec<String> = plan.notes.iter().map(super::words::note_text).collect();
-    json!({
+    without_nulls(json!({
         "format": "hillwash.plan/1",
         "scene": {
             "title": scene.title, "scale": scene.scale.to_string(), "scale_n": scene.scale.n(),
             "view": scene.view.to_string(), "view_mm": rounded(scene.view.value()),
-            "lamps": scene.lamps.as_ref().map(ToString::to_string),
+            "lamps": scene.lamps.as_ref().map_or_else(|| "not stated".to_owned(), ToString::to_string),
             "scale_colour": {
                 "rule": scene.scale_colour.rule, "visibility_m": rounded(scene.scale_colour.visibility.value()),
                 "air": ColourJson::from(scene.scale_colour.air),
@@ -394,5 +394,17 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
         },
         "photos": photos, "surfaces": surfaces, "pots": pots, "shopping": shopping, "notes": notes,
         "units": "CIELAB under D65, 2 degree observer; differences are CIEDE2000",
-    })
+    }))
+}
+
+/// The same value without the keys that hold nothing: what does not apply is absent.
+fn without_nulls(value: Value) -> Value {
+    match value {
+        Value::Object(all) => {
+            let kept = all.into_iter().filter(|(_, v)| !v.is_null());
+            Value::Object(kept.map(|(key, v)| (key, without_nulls(v))).collect())
+        }
+        Value::Array(all) => Value::Array(all.into_iter().map(without_nulls).collect()),
+        other => other,
+    }
 }

@@ -696,3 +696,19 @@ fn the_brewery_yard_is_planned_with_its_eight_surfaces() {
     // A schedule is passed on by message: it stays below a megabyte and a half.
     assert!(page.len() < 1_500_000, "{} bytes", page.len());
 }
+
+#[test]
+fn what_does_not_apply_is_absent_from_the_plan() {
+    fn nulls(value: &Value) -> usize {
+        match value {
+            Value::Null => 1,
+            Value::Array(all) => all.iter().map(nulls).sum(),
+            Value::Object(all) => all.values().map(nulls).sum(),
+            _ => 0,
+        }
+    }
+    let bench = Workbench::with_scene();
+    planned(&bench, &[]);
+    let plan = bench.json("schedule/plan.json");
+    assert_eq!(nulls(&plan), 0, "{plan}");
+}
