@@ -277,9 +277,9 @@ impl Reader {
             Some(Treatment::Coat) | None => {}
         }
         let area = table.measure("area", "an area such as \"310 cm2\"");
-        let coats = table.whole("coats", 1..10, "a whole number of coats from 1 to 10");
+        let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
         let most = u32::try_from(MOST_TONES).unwrap_or(u32::MAX);
-        let tones = table.whole("tones", 1..most, "a whole number of tones from 1 to 24");
+        let tones = table.whole("tones", 1..=most, "a whole number of tones from 1 to 24");
         let shade = table.word(
             "shade",
             &[
@@ -438,7 +438,7 @@ fn read_region(table: &Table<'_, '_>) -> Option<Region> {
 fn read_neutral(table: &Table<'_, '_>) -> Option<Neutral> {
     let reflectance = table.number(
         "reflectance",
-        0.01..1.0,
+        0.01..=1.0,
         "a reflectance from 0.01 to 1 (a grey card is 0.18)",
     );
     let at = table.numbers("at", "a point such as [0.41, 0.77]");
@@ -509,10 +509,10 @@ fn read_wash(table: &Table<'_, '_>) -> Option<WashWish> {
     let recess = table.colour("recess");
     let grime = table.number(
         "grime",
-        0.0..1.5,
+        0.0..=1.5,
         "a number from 0 to 1.5 (1 is as photographed)",
     );
-    let pool = table.number("pool", 1.0..32.0, "a number from 1 to 32 (4 is usual)");
+    let pool = table.number("pool", 1.0..=32.0, "a number from 1 to 32 (4 is usual)");
     table.done();
     Some(WashWish {
         base,
@@ -543,7 +543,7 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
         None
     };
     let colour = table.colour("colour");
-    let share = table.number("share", 0.0..1.0, "a share of the surface from 0 to 1");
+    let share = table.number("share", 0.0..=1.0, "a share of the surface from 0 to 1");
     table.done();
     Some(PlaceOnSurface {
         name: name?,

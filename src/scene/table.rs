@@ -6,7 +6,7 @@ use crate::problem::{Place, nearest_word};
 use crate::region::{Outline, RegionError};
 use crate::units::{UnitError, number};
 use std::cell::RefCell;
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -189,7 +189,7 @@ impl<'s, 't> Table<'s, 't> {
     pub(super) fn number(
         &self,
         key: &'static str,
-        range: Range<f64>,
+        range: RangeInclusive<f64>,
         expected: &'static str,
     ) -> Option<f64> {
         let value = self.value(key)?.get_ref();
@@ -197,7 +197,7 @@ impl<'s, 't> Table<'s, 't> {
             self.wrong_kind(key, value, expected);
             return None;
         };
-        if range.contains(&found) || (found - range.end).abs() < f64::EPSILON {
+        if range.contains(&found) {
             Some(found)
         } else {
             self.fault(SceneError::OutOfRange {
@@ -212,10 +212,14 @@ impl<'s, 't> Table<'s, 't> {
     pub(super) fn whole(
         &self,
         key: &'static str,
-        range: Range<u32>,
+        range: RangeInclusive<u32>,
         expected: &'static str,
     ) -> Option<u32> {
-        let found = self.number(key, f64::from(range.start)..f64::from(range.end), expected)?;
+        let found = self.number(
+            key,
+            f64::from(*range.start())..=f64::from(*range.end()),
+            expected,
+        )?;
         if found.fract() == 0.0 {
             #[expect(
                 clippy::cast_possible_truncation,
