@@ -40,6 +40,7 @@ const FENCES: &[(&str, &[&str])] = &[
     ("askama", &["report"]),
     ("std::fs", &["files"]),
     ("tempfile", &["files"]),
+    ("same_file", &["files"]),
     ("std::net", &["mark"]),
     ("clap", COMMAND_LINE),
     ("anstream", COMMAND_LINE),

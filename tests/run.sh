@@ -31,6 +31,7 @@ fi
 
 say "formatting"
 cargo fmt --check
+cargo fmt --check --manifest-path tests/fuzz/Cargo.toml
 
 say "lints"
 cargo clippy --locked --all-targets -- -D warnings
@@ -43,6 +44,12 @@ INSTA_UPDATE=no cargo test --locked
 
 say "photos, built to read HEIC and AVIF"
 cargo test --locked --features heif --test photos
+
+say "a short round of fuzzing"
+bash tests/fuzz/run.sh "${FUZZ_SECONDS:-15}"
+
+say "the package builds by itself"
+cargo package --locked
 
 say "demo scene"
 cargo build --release --locked

@@ -88,7 +88,7 @@ pub(crate) struct PlanArgs {
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
 
-    /// Date to print on the schedule, such as 2026-11-25 [default: today]
+    /// Date to print on the schedule, such as 2026-11-25 [default: that of `SOURCE_DATE_EPOCH`, else today]
     #[arg(long, value_name = "DATE")]
     pub(crate) date: Option<jiff::civil::Date>,
 

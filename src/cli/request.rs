@@ -68,6 +68,9 @@ pub(crate) enum ArgumentError {
     /// Paints that may not share a pot.
     #[error("found {one} and {other} in one pot, expected paints that may be stirred together")]
     DoNotMix { one: String, other: String },
+    /// A moment that cannot be read.
+    #[error("found \"{found}\", expected whole seconds since 1970-01-01 such as 1793836800")]
+    NotAMoment { found: String },
     /// Something the mixing model refuses.
     #[error("{0}")]
     Mixture(hillwash::paint::MixtureError),
@@ -320,6 +323,33 @@ fn one_part(entry: &str) -> Option<(f64, String)> {
         .trim_start_matches("part ");
     let name = name.trim_start_matches("of ").trim();
     (!name.is_empty()).then(|| (count, name.to_owned()))
+}
+
+/// The date to print: what was asked for, else the day of `SOURCE_DATE_EPOCH`, else today.
+///
+/// # Source
+/// The variable: Reproducible Builds project, *`SOURCE_DATE_EPOCH` specification* 1.1.
+pub(crate) fn date(asked: Option<jiff::civil::Date>) -> Result<String, Problems> {
+    const VARIABLE: &str = "SOURCE_DATE_EPOCH";
+    if let Some(date) = asked {
+        return Ok(date.to_string());
+    }
+    let Some(text) = std::env::var_os(VARIABLE) else {
+        return Ok(jiff::Zoned::now().date().to_string());
+    };
+    let text = text.to_string_lossy();
+    text.parse()
+        .ok()
+        .and_then(|seconds| jiff::Timestamp::from_second(seconds).ok())
+        .map(|moment| moment.to_zoned(jiff::tz::TimeZone::UTC).date().to_string())
+        .ok_or_else(|| {
+            bad(
+                VARIABLE,
+                ArgumentError::NotAMoment {
+                    found: text.to_string(),
+                },
+            )
+        })
 }
 
 #[cfg(test)]

@@ -31,7 +31,8 @@ impl OutputFolder {
     /// Checks, before the long work, that each of `files` is free or ours; nothing is made yet.
     ///
     /// # Errors
-    /// [`FileError::NotOurs`] for a file without our mark, unless `force`, and for anything that is not a file.
+    /// [`FileError::NotOurs`] for a file without our mark, unless `force`, and for anything that is not a file; or what
+    /// the system says when nothing can be written there.
     pub fn check(folder: &Path, files: &[&'static str], force: bool) -> Result<Self, FileError> {
         if folder.symlink_metadata().is_ok() && !folder.is_dir() {
             return Err(FileError::NotAFolder {
@@ -47,13 +48,15 @@ impl OutputFolder {
                 return Err(FileError::NotOurs { path });
             }
         }
+        try_to_write(folder)?;
         Ok(Self {
             folder: folder.to_owned(),
             files: files.to_vec(),
         })
     }
 
-    /// Makes the folder if need be and writes all files: first each beside its place, then all are renamed.
+    /// Makes the folder if need be and writes all files: first each beside its place, then all are renamed. Two runs
+    /// that write into one folder take turns, so that the files left behind are of one run.
     ///
     /// # Errors
     /// What the system says; until the last is written, nothing is replaced.
@@ -64,6 +67,8 @@ impl OutputFolder {
     pub fn write(&self, contents: &[(&'static str, &[u8])]) -> Result<Vec<PathBuf>, FileError> {
         fs::create_dir_all(&self.folder)
             .map_err(|cause| system("make the folder", &self.folder, cause))?;
+        let _turn =
+            Turn::take(&self.folder).map_err(|cause| system("write into", &self.folder, cause))?;
         let mut written = Vec::new();
         for (name, bytes) in contents {
             debug_assert!(self.files.contains(name), "only prepared files are written");
@@ -83,9 +88,87 @@ impl OutputFolder {
     }
 }
 
+/// Whether a file can be made in `folder`, or, where it is still to be made, in the folder it will stand in; the file
+/// that was made to find out is gone again.
+fn try_to_write(folder: &Path) -> Result<(), FileError> {
+    let standing = folder
+        .ancestors()
+        .map(|f| {
+            if f.as_os_str().is_empty() {
+                Path::new(".")
+            } else {
+                f
+            }
+        })
+        .find(|f| f.is_dir())
+        .unwrap_or(Path::new("."));
+    tempfile::tempfile_in(standing)
+        .map(drop)
+        .map_err(|cause| system("write into", standing, cause))
+}
+
+/// A run's turn to write into a folder; it ends when this goes.
+struct Turn {
+    file: fs::File,
+    path: PathBuf,
+}
+
+/// Whoever holds the lock on this file has its turn. A killed run leaves the file, never the lock.
+const TURN: &str = ".hillwash-turn";
+/// What is being written and not yet in its place is called so.
+const PART: (&str, &str) = (".hillwash-", ".part");
+
+#[expect(
+    clippy::disallowed_methods,
+    reason = "this is the place where files are written"
+)]
+impl Turn {
+    /// Waits for the turn, and clears away the unfinished parts that killed runs left.
+    fn take(folder: &Path) -> io::Result<Self> {
+        let path = folder.join(TURN);
+        let file = loop {
+            let file = fs::File::options()
+                .create(true)
+                .truncate(false)
+                .write(true)
+                .open(&path)?;
+            file.lock()?;
+            // The run before may have taken the file away while this one waited.
+            if same_file::Handle::from_path(&path).ok()
+                == Some(same_file::Handle::from_file(file.try_clone()?)?)
+            {
+                break file;
+            }
+        };
+        for entry in fs::read_dir(folder)?.flatten() {
+            let name = entry.file_name();
+            let name = name.to_string_lossy();
+            if name.starts_with(PART.0) && name.ends_with(PART.1) {
+                // What cannot be cleared away does no harm.
+                let _ = fs::remove_file(entry.path());
+            }
+        }
+        Ok(Self { file, path })
+    }
+}
+
+#[expect(
+    clippy::disallowed_methods,
+    reason = "this is the place where files are written"
+)]
+impl Drop for Turn {
+    fn drop(&mut self) {
+        // Elsewhere than on Unix an open file cannot be taken away; the empty file then stays, which does no harm.
+        if cfg!(unix) {
+            let _ = fs::remove_file(&self.path);
+        }
+        let _ = self.file.unlock();
+    }
+}
+
 fn write_beside(folder: &Path, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".hillwash-").suffix(".part");
+    builder.prefix(PART.0).suffix(PART.1);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

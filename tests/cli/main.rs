@@ -8,4 +8,5 @@ mod mix;
 mod new;
 mod pictures;
 mod plan;
+mod trust;
 mod workbench;

@@ -164,13 +164,34 @@ impl Workbench {
         self.contents().into_keys().collect()
     }
 
+    /// The program, to be started in this folder by other means than [`run`](Self::run).
+    pub(crate) fn program(&self) -> std::process::Command {
+        let mut program = std::process::Command::new(assert_cmd::cargo::cargo_bin!("hillwash"));
+        program
+            .current_dir(self.folder.path())
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null());
+        program
+    }
+
     /// Runs the program in this folder.
     pub(crate) fn run<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Run {
+        self.run_with(&[], arguments)
+    }
+
+    /// Runs the program in this folder with some environment variables set.
+    pub(crate) fn run_with<A: AsRef<OsStr>>(
+        &self,
+        variables: &[(&str, &str)],
+        arguments: impl IntoIterator<Item = A>,
+    ) -> Run {
         let arguments: Vec<A> = arguments.into_iter().collect();
         let output = assert_cmd::Command::new(assert_cmd::cargo::cargo_bin!("hillwash"))
             .current_dir(self.folder.path())
             .env("NO_COLOR", "1")
             .env_remove("CLICOLOR_FORCE")
+            .env_remove("SOURCE_DATE_EPOCH")
+            .envs(variables.iter().copied())
             .timeout(PATIENCE)
             .args(&arguments)
             .output()

@@ -1,7 +1,7 @@
 //! `plan`: a scene to its colour schedule.
 
 use crate::cli::args::PlanArgs;
-use crate::cli::request::{MOST_TEXT, paint_list, parsed_list};
+use crate::cli::request::{MOST_TEXT, date, paint_list, parsed_list};
 use crate::cli::terminal::{Talk, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
@@ -31,10 +31,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         OutputFolder::check(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
     let (paints, scatter, photos) = materials(args, &scene, &folder, &limits)?;
     let shelf = Shelf::new(&paints);
-    let date = args
-        .date
-        .unwrap_or_else(|| jiff::Zoned::now().date())
-        .to_string();
+    let date = date(args.date)?;
 
     talk.tell(&format!(
         "reading {}, mixing from {}",
