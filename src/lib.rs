@@ -49,7 +49,9 @@
 //! ```
 
 pub mod colour;
+pub mod depth;
 pub mod files;
+pub mod lamps;
 pub mod linear;
 pub mod mix;
 pub mod paint;
@@ -59,6 +61,8 @@ pub mod problem;
 pub mod region;
 pub mod report;
 pub mod scale_colour;
+pub mod scatter;
 pub mod scene;
 pub mod tones;
 pub mod units;
+pub mod wet;

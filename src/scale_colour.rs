@@ -175,15 +175,39 @@ pub fn moved(colour: LabD65, settings: &ScaleColour, seen: &Seen) -> Moved {
 }
 
 fn by_air(colour: LabD65, settings: &ScaleColour, seen: &Seen) -> (LabD65, AirNote) {
-    let xyz = Xyz::from(colour);
-    let air = Xyz::from(settings.air);
-    let subtracted = seen.from.map_or(0.0, Metres::value);
-    let distance = seen.scale.full_size(seen.view).value() - subtracted;
-    let Ok(length) = Metres::new(distance.abs()) else {
-        return (colour, AirNote::LeftIn);
-    };
-    let t = transmission(length, settings.visibility);
-    if distance >= 0.0 {
+    let distance = seen.scale.full_size(seen.view).value();
+    through_more_air(
+        colour,
+        settings.air,
+        thickness(distance, settings.visibility)
+            - seen
+                .from
+                .map_or(0.0, |from| thickness(from.value(), settings.visibility)),
+    )
+}
+
+/// Optical thickness of a length of air, metres: 3.912 times the length over the visibility.
+///
+/// # Source
+/// Koschmieder 1924; Middleton 1952.
+#[must_use]
+pub fn thickness(metres: f64, visibility: Metres) -> f64 {
+    if visibility.value() > 0.0 {
+        KOSCHMIEDER * metres / visibility.value()
+    } else if metres > 0.0 {
+        f64::INFINITY
+    } else {
+        0.0
+    }
+}
+
+/// A colour through so much more optical thickness of air than it was photographed through. Below zero the surplus is
+/// taken out, where more than 0.3 of the light came through.
+#[must_use]
+pub fn through_more_air(colour: LabD65, air: LabD65, more: f64) -> (LabD65, AirNote) {
+    let (xyz, air) = (Xyz::from(colour), Xyz::from(air));
+    let t = (-more.abs()).exp();
+    if more >= 0.0 {
         return (through_air(xyz, air, t).into(), AirNote::Added);
     }
     if t <= LEAST_TRANSMISSION {

@@ -16,7 +16,7 @@ const RANKS: [&[&str]; 13] = [
     &["units", "linear"],
     &["colour", "region"],
     &["photo", "paint"],
-    &["tones", "scale_colour", "lamps"],
+    &["tones", "scale_colour", "lamps", "wet"],
     &["depth", "mix", "wash", "scatter"],
     &["rock"],
     &["scene"],

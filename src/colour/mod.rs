@@ -10,6 +10,7 @@ mod names;
 mod observer;
 mod oklab;
 mod spectrum;
+mod spectrum_text;
 mod srgb;
 mod xyz;
 
@@ -20,5 +21,6 @@ pub use names::plain_name;
 pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};
 pub use oklab::OklabPoint;
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum};
+pub use spectrum_text::spectrum_points;
 pub use srgb::{LinearSrgb, Srgb8};
 pub use xyz::{D65_WHITE, Xyz};

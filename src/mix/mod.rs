@@ -14,7 +14,7 @@ pub use search::{Rank, Search};
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
     ColourSource, LetDownColour, MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList,
-    Prepared, from_measured, from_seen_colour, opaque_mix,
+    Prepared, from_measured, from_seen_colour, opaque_mix, opaque_reflectance,
 };
 
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
@@ -322,6 +322,26 @@ impl Shelf {
         });
         parts.extend(rest);
         parts
+    }
+
+    /// The reflectance of a mix, as the model has it.
+    #[must_use]
+    pub fn reflectance_of(&self, recipe: &Recipe) -> Option<Spectrum> {
+        let parts: Vec<(&Prepared, f64)> = recipe
+            .parts
+            .iter()
+            .map(|(at, p)| (&self.stocks[*at].prepared, f64::from(*p)))
+            .collect();
+        opaque_reflectance(&parts).ok()
+    }
+
+    /// True when every paint of a mix has a measured spectrum.
+    #[must_use]
+    pub fn all_measured(&self, recipe: &Recipe) -> bool {
+        recipe
+            .parts
+            .iter()
+            .all(|(at, _)| self.stocks[*at].source == ColourSource::Spectrum)
     }
 
     /// The colour of a pot mixed by hand.

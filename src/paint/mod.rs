@@ -25,10 +25,10 @@ pub use kubelka_munk::{
 pub use let_down::{DISAGREES, LetDownFit, from_measured, from_seen_colour};
 pub use list::{
     ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
-    ReadNamedFile,
+    ReadNamedFile, parse_spectrum,
 };
 pub use list_error::ListError;
 pub use medium::{Medium, MixingFamily};
-pub use prepared::{MixtureError, Prepared, opaque_mix};
+pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};
-pub use scatter_list::{Grain, ScatterItem, ScatterList};
+pub use scatter_list::{Grain, ScatterItem, ScatterList, Swatch};

@@ -162,3 +162,17 @@ pub fn opaque_mix(parts: &[(&Prepared, f64)]) -> Result<Xyz, MixtureError> {
     }
     Ok(xyz.clamped())
 }
+
+/// The reflectance of paints mixed in parts by volume, laid thick enough to hide what is beneath, before what the model
+/// misses of each paint's own colour is added.
+///
+/// # Errors
+/// [`MixtureError`] when all parts are zero, or one is negative or no number.
+///
+/// # Source
+/// As [`opaque_mix`].
+pub fn opaque_reflectance(parts: &[(&Prepared, f64)]) -> Result<Spectrum, MixtureError> {
+    Ok(blended(parts)?
+        .k_over_s
+        .map(|q| surface_outward(infinite_reflectance(q))))
+}

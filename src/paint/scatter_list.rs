@@ -21,13 +21,24 @@ pub enum Grain {
     Fibre,
 }
 
+/// What a listed colour was taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Swatch {
+    /// A patch as laid: it holds the shadows of its grains.
+    Laid,
+    /// Loose grains or a chart: it does not.
+    Loose,
+}
+
 /// One kind of scatter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScatterItem {
     /// Unique in its list.
     pub name: String,
-    /// Its colour as laid.
+    /// Its colour.
     pub colour: LabD65,
+    /// What that was taken from; as laid where the list does not say.
+    pub swatch: Option<Swatch>,
     /// Its grain, when stated.
     pub grain: Option<Grain>,
     /// Fibre length.
@@ -48,15 +59,17 @@ pub struct ScatterList {
     items: Vec<ScatterItem>,
 }
 
-const COLUMNS: [&str; 7] = [
+const COLUMNS: [&str; 8] = [
     "name",
     "hex",
+    "swatch",
     "grain",
     "length_mm",
     "on_hand_g",
     "cover_g_per_dm2",
     "note",
 ];
+const SWATCHES: [(&str, Swatch); 2] = [("laid", Swatch::Laid), ("loose", Swatch::Loose)];
 const GRAINS: [(&str, Grain); 4] = [
     ("coarse", Grain::Coarse),
     ("medium", Grain::Medium),
@@ -82,6 +95,7 @@ impl ScatterList {
             };
             let name = cells.name(&mut seen);
             let colour = cells.needed_colour("hex");
+            let swatch = cells.word("swatch", &SWATCHES);
             let grain = cells.word("grain", &GRAINS);
             let length_mm = cells.number("length_mm", 0.0, 1000.0, AMOUNT);
             let on_hand_g = cells.number("on_hand_g", 0.0, 1e6, AMOUNT);
@@ -90,6 +104,7 @@ impl ScatterList {
                 items.push(ScatterItem {
                     name,
                     colour,
+                    swatch,
                     grain,
                     length_mm,
                     on_hand_g,

@@ -1,7 +1,7 @@
 //! Cautions, where they belong. They repeat what labels say; the label, the safety data sheet and local rules go first.
 
 use super::SurfacePlan;
-use crate::paint::{Medium, PaintList};
+use crate::paint::{Grain, Medium, PaintList};
 use crate::scene::Treatment;
 use serde::Serialize;
 
@@ -17,6 +17,8 @@ pub enum Caution {
     Spray,
     /// Dust of powders and scatter.
     Dust,
+    /// An applicator for standing fibres.
+    HighVoltage,
     /// Food, children, animals.
     KeepApart,
     /// What goes before all of this.
@@ -39,6 +41,9 @@ impl Caution {
             }
             Self::Dust => {
                 "Dust of pigment powder, scatter, plaster and sanding: wear a dust mask, do not blow it about, wipe it up damp."
+            }
+            Self::HighVoltage => {
+                "An applicator for static grass holds a high voltage: keep it away from water, wet glue on your hands, pacemakers and electronics, touch nothing with its grid while it is on, and let it discharge as its maker says."
             }
             Self::KeepApart => {
                 "Keep food, drink, children and animals away from the bench; never use kitchen spoons or cups again once they held paint; wash your hands."
@@ -76,6 +81,16 @@ pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
     }
     if surface.treatment != Treatment::Coat {
         cautions.push(Caution::Dust);
+    }
+    let layers = || {
+        surface
+            .zones
+            .iter()
+            .filter_map(|zone| zone.strewn.as_ref())
+            .flat_map(|strewn| &strewn.layers)
+    };
+    if layers().any(|layer| layer.grain == Grain::Fibre) {
+        cautions.push(Caution::HighVoltage);
     }
     cautions.extend([Caution::KeepApart, Caution::LabelFirst]);
     cautions

@@ -4,27 +4,37 @@
 //! show each in their way. It opens no files and prints nothing.
 
 mod cautions;
+mod light;
 mod pots;
 mod quantities;
 mod shopping;
 mod steps;
+mod strewing;
 mod survey;
+mod zones;
 
 pub use cautions::Caution;
+pub use light::UnderLamp;
 pub use pots::{POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shopping::ShoppingLine;
 pub use steps::{Step, StepKind};
+pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
+pub use zones::{Backscene, BandPlan, ZonePlan};
 
 use crate::colour::{DeltaE00, LabD65, delta_e00};
+use crate::depth::Haze;
+use crate::lamps::{KnownBy, Lamp};
 use crate::mix::{LetDownReport, Recipe, Search, Shelf, StrengthFrom};
 use crate::paint::{Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
-use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
+use crate::scale_colour::{AirNote, Moved, ScaleRule};
+use crate::scatter::{Kind, LayOrder, Missing};
 use crate::scene::{NotComputed, Scene, Surface, Treatment};
 use crate::tones::Tone;
 use crate::units::{Metres, Millilitres, SquareCentimetres};
+use crate::wet::Dried;
 use rayon::prelude::*;
 
 /// A whole plan.
@@ -46,6 +56,12 @@ pub struct Plan<'a> {
     pub pots: Vec<Pot>,
     /// What to have ready and what to buy.
     pub shopping: Vec<ShoppingLine>,
+    /// The lamp over the layout, when it is not daylight.
+    pub lamp: Option<Lamp>,
+    /// The kinds of the scatter list, made ready.
+    pub kinds: Vec<Kind>,
+    /// Scatter to have ready and to buy.
+    pub scatter_shopping: Vec<ScatterLine>,
     /// What a reader should know before trusting it.
     pub notes: Vec<PlanNote>,
 }
@@ -69,6 +85,12 @@ pub struct SurfacePlan {
     pub spread: DeltaE00,
     /// Its part of the photos.
     pub parts: Vec<PartSeen>,
+    /// Its bands, or itself as one zone; at least one.
+    pub zones: Vec<ZonePlan>,
+    /// The haze that its bands tell of their photo.
+    pub haze: Option<Haze>,
+    /// Where its farthest band meets a painted backscene.
+    pub backscene: Option<Backscene>,
     /// Order of work.
     pub steps: Vec<Step>,
     /// Cautions for this surface.
@@ -82,10 +104,16 @@ pub struct TonePlan {
     pub tone: Tone,
     /// How far the photo itself may be off.
     pub target_uncertainty: DeltaE00,
+    /// Dried back, where the photo was taken in rain.
+    pub dried: Option<Dried>,
     /// Moved by the scene's rule.
     pub moved: Moved,
     /// Moved by each rule, in the order of [`ScaleRule::ALL`].
     pub by_rule: [Moved; 3],
+    /// Its zone, as a place in [`SurfacePlan::zones`].
+    pub zone: usize,
+    /// It and its mix under the lamps.
+    pub under_lamp: Option<UnderLamp>,
     /// Its pot, as a place in [`Plan::pots`]; `None` where the tone is strewn, not painted.
     pub pot: Option<usize>,
     /// Mixes, the soundest first. Differences are from this tone's planned colour.
@@ -177,6 +205,54 @@ pub enum PlanNote {
     },
     /// What a let-down changed.
     LetDown(LetDownReport),
+    /// Tones of a photo taken in rain were dried back.
+    Dried {
+        /// The surface.
+        surface: String,
+        /// By how much on average.
+        by: DeltaE00,
+        /// How far that may be off.
+        uncertainty: DeltaE00,
+    },
+    /// What the bands of a photo tell of its haze.
+    Haze {
+        /// The surface.
+        surface: String,
+        /// What.
+        haze: Haze,
+        /// True when it was reckoned with, false when the scene's own visibility was.
+        used: bool,
+    },
+    /// Only a colour temperature is known of the lamps.
+    LampByTemperature {
+        /// The lamps.
+        lamp: String,
+    },
+    /// A surface is to be strewn and the scene names no scatter list.
+    NoScatterList {
+        /// The surface.
+        surface: String,
+    },
+    /// The list of scatter lacks a kind.
+    MissingKind {
+        /// The surface.
+        surface: String,
+        /// The zone, where there are several.
+        zone: Option<String>,
+        /// The kind.
+        missing: Missing,
+    },
+    /// The best blend is still far from the zone's mean colour.
+    BlendOff {
+        /// The surface.
+        surface: String,
+        /// The zone, where there are several.
+        zone: Option<String>,
+        /// How far.
+        difference: DeltaE00,
+        /// In which direction.
+        falls_short: Option<String>,
+    },
     /// A listed colour that no surface can have.
     ImpossibleColour {
         /// The paint.
@@ -199,6 +275,7 @@ pub fn plan<'a>(
     paints: &'a PaintList,
     shelf: &'a Shelf,
     scatter: Option<&'a ScatterList>,
+    lamp: Option<Lamp>,
     search: &Search,
 ) -> Plan<'a> {
     let mut surfaces: Vec<SurfacePlan> = scene
@@ -247,12 +324,28 @@ pub fn plan<'a>(
     for pot in &mut pots {
         pot.volume = quantities::pot_volume(pot, &surfaces);
     }
+    let kinds = strewing::kinds(scatter);
+    let orders: Vec<LayOrder> = scene.surfaces.iter().map(|surface| surface.order).collect();
+    strewing::strew(&mut surfaces, &kinds, &pots, &orders);
+    if let Some(lamp) = &lamp {
+        light::show(&mut surfaces, lamp, shelf);
+    }
     for surface in &mut surfaces {
-        surface.steps = steps::of(surface, &pots, paints);
+        surface.backscene = backscene(surface, scene.scale_colour.air, shelf, search);
+        surface.steps = steps::of(surface, &pots, paints, &kinds);
         surface.cautions = cautions::of(surface, paints);
     }
     let shopping = shopping::list(&pots, shelf, paints);
-    let notes = notes(scene, &survey.photos, &surfaces, shelf);
+    let scatter_shopping = strewing::shopping(&surfaces, &kinds);
+    let mut notes = notes(scene, &survey.photos, &surfaces, shelf);
+    if let Some(lamp) = lamp
+        .as_ref()
+        .filter(|lamp| lamp.known_by == KnownBy::Temperature)
+    {
+        notes.push(PlanNote::LampByTemperature {
+            lamp: lamp.name.clone(),
+        });
+    }
     Plan {
         scene,
         paints,
@@ -262,8 +355,27 @@ pub fn plan<'a>(
         surfaces,
         pots,
         shopping,
+        lamp,
+        kinds,
+        scatter_shopping,
         notes,
     }
+}
+
+/// Where the farthest of several bands meets a painted backscene.
+fn backscene(
+    surface: &SurfacePlan,
+    air: LabD65,
+    shelf: &Shelf,
+    search: &Search,
+) -> Option<Backscene> {
+    let farthest = surface.zones.last()?.band.as_ref()?;
+    Some(Backscene {
+        join: farthest.planned,
+        join_recipes: shelf.recipes_near(farthest.planned, search),
+        sky_line: air,
+        sky_line_recipes: shelf.recipes_near(air, search),
+    })
 }
 
 /// The tones of one surface, moved by each rule.
@@ -278,39 +390,20 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         .parts
         .first()
         .and_then(|part| scene.photos[part.photo].from);
-    let eye = Seen {
-        scale: scene.scale,
-        view: scene.view,
-        from,
-    };
-    let tones = seen
-        .tones
-        .tones
-        .into_iter()
-        .map(|tone| TonePlan {
-            target_uncertainty,
-            moved: moved(tone.colour, &scene.scale_colour, &eye),
-            by_rule: ScaleRule::ALL.map(|(_, rule)| {
-                let settings = ScaleColour {
-                    rule,
-                    ..scene.scale_colour
-                };
-                moved(tone.colour, &settings, &eye)
-            }),
-            tone,
-            pot: None,
-            recipes: Vec::new(),
-        })
-        .collect();
+    let (parts, spread) = (seen.parts.clone(), seen.tones.mean_spread);
+    let zoned = zones::zoned(scene, surface, seen, target_uncertainty);
     SurfacePlan {
         name: surface.name.clone(),
         treatment: surface.treatment,
         area: surface.area,
         coats: surface.coats,
         from,
-        tones,
-        spread: seen.tones.mean_spread,
-        parts: seen.parts,
+        tones: zoned.tones,
+        spread,
+        parts,
+        zones: zoned.zones,
+        haze: zoned.haze,
+        backscene: None,
         steps: Vec::new(),
         cautions: Vec::new(),
     }
@@ -356,6 +449,7 @@ fn notes(
     }
     for surface in surfaces {
         surface_notes(surface, photos, &mut notes);
+        hill_notes(surface, scene, &mut notes);
     }
     notes.extend(shelf.let_downs().iter().cloned().map(PlanNote::LetDown));
     notes.extend(let_downs_wanted(surfaces, shelf));
@@ -449,6 +543,60 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
                 falls_short: crate::mix::falls_short(tone.moved.colour, best.colour),
             });
         }
+    }
+}
+
+/// A blend whose mean is further than this from the zone's is told. Our choice.
+const BLEND_OFF: f64 = 5.0;
+
+/// What is doubtful about rain, haze and scatter of one surface.
+fn hill_notes(surface: &SurfacePlan, scene: &Scene, notes: &mut Vec<PlanNote>) {
+    let name = || surface.name.clone();
+    let dried: Vec<(f64, &Dried)> = surface
+        .tones
+        .iter()
+        .filter_map(|tone| Some((tone.tone.share.value(), tone.dried.as_ref()?)))
+        .collect();
+    if !dried.is_empty() {
+        notes.push(PlanNote::Dried {
+            surface: name(),
+            by: DeltaE00(dried.iter().map(|(share, dry)| share * dry.by.0).sum()),
+            uncertainty: DeltaE00(
+                dried
+                    .iter()
+                    .map(|(share, dry)| share * dry.uncertainty.0)
+                    .sum(),
+            ),
+        });
+    }
+    notes.extend(surface.haze.map(|haze| PlanNote::Haze {
+        surface: name(),
+        haze,
+        used: !scene.visibility_stated && scene.scale_colour.rule == ScaleRule::Air,
+    }));
+    if surface.treatment == Treatment::Scatter && scene.scatter.is_none() {
+        notes.push(PlanNote::NoScatterList { surface: name() });
+    }
+    for zone in &surface.zones {
+        let Some(strewn) = &zone.strewn else { continue };
+        let zone = zone.band.as_ref().map(|band| band.name.clone());
+        if let Some(blend) = strewn
+            .blend
+            .as_ref()
+            .filter(|b| b.judged.difference.0 > BLEND_OFF)
+        {
+            notes.push(PlanNote::BlendOff {
+                surface: name(),
+                zone: zone.clone(),
+                difference: blend.judged.difference,
+                falls_short: crate::mix::falls_short(strewn.wanted, blend.judged.colour),
+            });
+        }
+        notes.extend(strewn.missing.map(|missing| PlanNote::MissingKind {
+            surface: name(),
+            zone,
+            missing,
+        }));
     }
 }
 

@@ -17,12 +17,13 @@ pub(super) fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilit
         let surface = &surfaces[*s];
         let tone = &surface.tones[*t];
         // The ground below scatter is painted all over, once; a body lies under its own variations.
+        let zone = &surface.zones[tone.zone];
         let (share, coats) = match surface.treatment {
             Treatment::Scatter => (1.0, 1.0),
-            _ if *t == 0 => (1.0, f64::from(surface.coats)),
-            _ => (tone.tone.share.value(), 1.0),
+            _ if *t == zone.tones.start => (1.0, f64::from(surface.coats)),
+            _ => (tone.tone.share.value() / zone.share, 1.0),
         };
-        needed += surface.area?.value() * share * coats * ML_PER_CM2_AND_COAT * RESERVE;
+        needed += zone.area?.value() * share * coats * ML_PER_CM2_AND_COAT * RESERVE;
     }
     let parts = pot
         .recipe

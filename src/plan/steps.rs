@@ -2,10 +2,14 @@
 
 use super::SurfacePlan;
 use super::pots::Pot;
+use super::strewing::weighable;
+use super::zones::ZonePlan;
 use crate::colour::{LabD65, Srgb8};
-use crate::paint::{Medium, MixingFamily, PaintList};
+use crate::paint::{Grain, Medium, MixingFamily, PaintList};
+use crate::scatter::Kind;
 use crate::scene::Treatment;
 use crate::tones::Role;
+use crate::units::{Grams, Millilitres};
 
 /// What a step does.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,13 +47,26 @@ pub enum StepKind {
     },
     /// Ground colour below scatter.
     Ground {
+        /// The zone, where there are several.
+        zone: Option<String>,
         /// Number of the pot.
         pot: usize,
         /// What is in the pot.
         family: Option<MixingFamily>,
     },
-    /// Strew.
-    Strew,
+    /// Glue that dries clear, and one grain of scatter strewn into it.
+    Strew {
+        /// The zone, where there are several.
+        zone: Option<String>,
+        /// The grain.
+        grain: Grain,
+        /// The kinds with what to strew of each; none where the scene has no list.
+        kinds: Vec<(String, Option<Grams>)>,
+        /// Glue for this pass.
+        glue: Option<Millilitres>,
+    },
+    /// Take off what does not hold.
+    Tidy,
     /// Varnish.
     Varnish {
         /// The list's own varnish, when it has one.
@@ -68,7 +85,12 @@ pub struct Step {
 const USUAL_PRIMER: Srgb8 = Srgb8([0x8a, 0x8a, 0x88]);
 
 /// The steps for one surface, in order.
-pub(super) fn of(surface: &SurfacePlan, pots: &[Pot], paints: &PaintList) -> Vec<Step> {
+pub(super) fn of(
+    surface: &SurfacePlan,
+    pots: &[Pot],
+    paints: &PaintList,
+    kinds: &[Kind],
+) -> Vec<Step> {
     let family_of = |pot: usize| pots[pot].recipe.as_ref().map(|recipe| recipe.family);
     let mut steps = Vec::new();
     let listed = |medium: Medium| {
@@ -78,13 +100,7 @@ pub(super) fn of(surface: &SurfacePlan, pots: &[Pot], paints: &PaintList) -> Vec
             .find(|paint| paint.medium == Some(medium))
     };
     if surface.treatment == Treatment::Scatter {
-        if let Some(pot) = surface.tones.first().and_then(|tone| tone.pot) {
-            steps.push(StepKind::Ground {
-                pot: pots[pot].number,
-                family: family_of(pot),
-            });
-        }
-        steps.push(StepKind::Strew);
+        steps.extend(strewing(surface, pots, kinds));
     } else {
         steps.push(StepKind::Clean);
         let primer = listed(Medium::Primer);
@@ -124,6 +140,48 @@ pub(super) fn of(surface: &SurfacePlan, pots: &[Pot], paints: &PaintList) -> Vec
         });
     }
     steps.into_iter().map(|kind| Step { kind }).collect()
+}
+
+/// The grounds of all zones, then the far zone before the near one so that no sleeve drags over fresh work (common
+/// practice, no source), each in passes.
+fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind> {
+    let zones = || {
+        surface
+            .zones
+            .iter()
+            .rev()
+            .filter_map(|zone| Some((zone, zone.strewn.as_ref()?)))
+    };
+    let name = |zone: &ZonePlan| zone.band.as_ref().map(|band| band.name.clone());
+    let mut steps: Vec<StepKind> = zones()
+        .filter_map(|(zone, strewn)| {
+            let pot = &pots[strewn.pot?];
+            Some(StepKind::Ground {
+                zone: name(zone),
+                pot: pot.number,
+                family: pot.recipe.as_ref().map(|recipe| recipe.family),
+            })
+        })
+        .collect();
+    for (zone, strewn) in zones() {
+        let Some(blend) = &strewn.blend else { continue };
+        steps.extend(strewn.layers.iter().map(|layer| {
+            StepKind::Strew {
+                zone: name(zone),
+                grain: layer.grain,
+                kinds: layer
+                    .kinds
+                    .iter()
+                    .map(|(at, grams)| {
+                        (kinds[blend.parts[*at].0].name.clone(), grams.map(weighable))
+                    })
+                    .collect(),
+                glue: strewn.glue_a_pass,
+            }
+        }));
+    }
+    steps.push(StepKind::Tidy);
+    steps
 }
 
 /// Body first, what differs in hue next, then the dark, then the light, accents last.

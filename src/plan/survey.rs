@@ -6,7 +6,7 @@ use crate::photo::{
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
-use crate::scene::{PhotoSource, Scene, Surface};
+use crate::scene::{Band, PhotoPart, PhotoSource, Scene, Surface};
 use crate::tones::{Bin, Tones, TonesError, bins_of, tones_of_bins};
 use crate::units::Metres;
 use rayon::prelude::*;
@@ -60,6 +60,8 @@ pub struct SurfaceSeen {
     pub tones: Tones,
     /// Where they are from.
     pub parts: Vec<PartSeen>,
+    /// The tones of its bands, in scene order; `None` where a band is seen where its surface is.
+    pub bands: Vec<Option<Tones>>,
 }
 
 /// What the photos of a scene show.
@@ -133,6 +135,7 @@ const CROP_MARGIN: f64 = 0.06;
 struct Harvest {
     seen: PhotoSeen,
     parts: Vec<(usize, usize, Vec<Bin>, PartSeen)>,
+    bands: Vec<(usize, usize, Vec<Bin>)>,
 }
 
 /// Reads the photos of a scene; `bytes` holds one file for each of [`Scene::photos`].
@@ -164,12 +167,17 @@ pub fn survey(
     let mut photos = Vec::new();
     let mut found: Vec<Vec<(usize, Vec<Bin>, PartSeen)>> =
         scene.surfaces.iter().map(|_| Vec::new()).collect();
+    let mut bands: Vec<Vec<(usize, Vec<Bin>)>> =
+        scene.surfaces.iter().map(|_| Vec::new()).collect();
     for harvest in harvests {
         match harvest {
             Ok(harvest) => {
                 photos.push(harvest.seen);
                 for (surface, part, bins, seen) in harvest.parts {
                     found[surface].push((part, bins, seen));
+                }
+                for (surface, band, bins) in harvest.bands {
+                    bands[surface].push((band, bins));
                 }
             }
             Err(fault) => faults.push(fault),
@@ -181,8 +189,8 @@ pub fn survey(
     let surfaces: Vec<Result<SurfaceSeen, SurveyError>> = scene
         .surfaces
         .par_iter()
-        .zip(found)
-        .map(|(surface, parts)| joined(surface, parts))
+        .zip(found.into_par_iter().zip(bands))
+        .map(|(surface, (parts, bands))| joined(surface, parts, &bands))
         .collect();
     let mut seen = Vec::new();
     for surface in surfaces {
@@ -235,7 +243,14 @@ fn harvest(
         })
         .filter(|(_, _, part)| part.photo == photo)
         .map(|(s, p, part)| {
-            let span = with_margin(part.region.outline.bounds());
+            let span = with_margin(span_of(
+                part,
+                if p == 0 {
+                    &scene.surfaces[s].bands
+                } else {
+                    &[]
+                },
+            ));
             let counted = bins_of(&picture, &part.region);
             let seen = PartSeen {
                 photo: at,
@@ -248,7 +263,30 @@ fn harvest(
             (s, p, counted.bins, seen)
         })
         .collect();
+    let bands = scene
+        .surfaces
+        .iter()
+        .enumerate()
+        .filter(|(_, surface)| {
+            surface
+                .parts
+                .first()
+                .is_some_and(|part| part.photo == photo)
+        })
+        .flat_map(|(s, surface)| {
+            surface
+                .bands
+                .iter()
+                .enumerate()
+                .map(move |(b, band)| (s, b, band))
+        })
+        .filter_map(|(s, b, band)| {
+            let region = band.region.as_ref()?;
+            Some((s, b, bins_of(&picture, region).bins))
+        })
+        .collect();
     Ok(Harvest {
+        bands,
         seen: photo_seen(source, &picture, light, read.warnings),
         parts,
     })
@@ -278,6 +316,7 @@ fn photo_seen(
 fn joined(
     surface: &Surface,
     mut parts: Vec<(usize, Vec<Bin>, PartSeen)>,
+    bands: &[(usize, Vec<Bin>)],
 ) -> Result<SurfaceSeen, SurveyError> {
     parts.sort_by_key(|(part, _, _)| *part);
     let mut all = Vec::new();
@@ -304,7 +343,41 @@ fn joined(
             .unwrap_or_default(),
         cause,
     })?;
-    Ok(SurfaceSeen { tones, parts: seen })
+    let bands = surface
+        .bands
+        .iter()
+        .enumerate()
+        .map(|(b, band)| {
+            let own = bands.iter().find(|(at, _)| *at == b).map(|(_, bins)| {
+                tones_of_bins(bins, surface.tones).map_err(|cause| SurveyError::Region {
+                    place: band.place.clone(),
+                    cause,
+                })
+            });
+            own.transpose()
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(SurfaceSeen {
+        tones,
+        parts: seen,
+        bands,
+    })
+}
+
+/// What a part spans together with the bands seen in it: left, top, right, bottom.
+fn span_of(part: &PhotoPart, bands: &[Band]) -> [f64; 4] {
+    bands
+        .iter()
+        .filter_map(|band| band.region.as_ref())
+        .map(|region| region.outline.bounds())
+        .fold(part.region.outline.bounds(), |span, of| {
+            [
+                span[0].min(of[0]),
+                span[1].min(of[1]),
+                span[2].max(of[2]),
+                span[3].max(of[3]),
+            ]
+        })
 }
 
 fn with_margin([left, top, right, bottom]: [f64; 4]) -> [f64; 4] {

@@ -1,5 +1,6 @@
 //! Open data: JSON for scripts and for other builders. CIELAB here is D65, 2°.
 
+use super::hill_data;
 use crate::colour::{DeltaE00, LabD65, Srgb8};
 use crate::mix::{Kind, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
@@ -10,17 +11,17 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 /// A figure for files: three decimals are far finer than what it is worth.
-fn rounded(value: f64) -> f64 {
+pub(super) fn rounded(value: f64) -> f64 {
     let rounded = (value * 1e3).round() / 1e3;
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-fn lab(colour: LabD65) -> [f64; 3] {
+pub(super) fn lab(colour: LabD65) -> [f64; 3] {
     [colour.l, colour.a, colour.b].map(rounded)
 }
 
 #[derive(Debug, Clone, Serialize)]
-struct ColourJson {
+pub(super) struct ColourJson {
     lab: [f64; 3],
     hex: Srgb8,
 }
@@ -41,7 +42,7 @@ struct PartsJson {
 }
 
 #[derive(Debug, Clone, Serialize)]
-struct RecipeJson {
+pub(super) struct RecipeJson {
     paints: Vec<PartsJson>,
     #[serde(flatten)]
     colour: ColourJson,
@@ -50,7 +51,7 @@ struct RecipeJson {
 }
 
 impl RecipeJson {
-    fn new(recipe: &Recipe, shelf: &Shelf) -> Self {
+    pub(super) fn new(recipe: &Recipe, shelf: &Shelf) -> Self {
         Self {
             paints: recipe
                 .parts
@@ -324,6 +325,8 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                         tone.recipes.iter().map(|r| RecipeJson::new(r, plan.shelf)).collect();
                     let mut value = json!(ToneJson::new(&tone.tone, share, tone.target_uncertainty));
                     value["planned"] = json!(ColourJson::from(tone.moved.colour));
+                    value["dried"] = json!(tone.dried.map(|dry| ColourJson::from(dry.colour)));
+                    value["under_lamps"] = hill_data::under_lamp(tone);
                     value["moved_de"] = json!(rounded(tone.moved.by.0));
                     value["pot"] = json!(tone.pot.map(|pot| plan.pots[pot].number));
                     value["recipes"] = json!(recipes);
@@ -340,7 +343,10 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                 "name": surface.name, "treatment": surface.treatment,
                 "area_cm2": surface.area.map(|a| rounded(a.value())), "coats": surface.coats,
                 "from_m": surface.from.map(|m| rounded(m.value())), "spread_de": rounded(surface.spread.0),
-                "tones": tones, "steps": steps, "cautions": cautions,
+                "tones": tones, "bands": hill_data::bands(surface), "haze": hill_data::haze(surface),
+                "backscene": hill_data::backscene(surface, plan.shelf),
+                "scatter": hill_data::scatter(surface, plan),
+                "steps": steps, "cautions": cautions,
             })
         })
         .collect();
@@ -392,7 +398,8 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
             },
             "paints": super::words::file_name(&plan.paints.file), "scatter": scene.scatter, "date": date,
         },
-        "photos": photos, "surfaces": surfaces, "pots": pots, "shopping": shopping, "notes": notes,
+        "photos": photos, "surfaces": surfaces, "pots": pots, "shopping": shopping,
+        "scatter_shopping": hill_data::shopping(&plan.scatter_shopping, plan), "notes": notes,
         "units": "CIELAB under D65, 2 degree observer; differences are CIEDE2000",
     }))
 }

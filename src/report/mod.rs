@@ -6,6 +6,9 @@
 mod csv_file;
 mod data;
 mod figures;
+mod hill_data;
+mod hill_view;
+mod hill_words;
 mod schedule;
 mod view;
 mod words;
@@ -13,6 +16,7 @@ mod words;
 pub use csv_file::schedule_csv;
 pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
 pub use figures::reach_svg;
+pub use hill_words::{grain_word, shift_text};
 pub use schedule::{ReportError, schedule_html};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

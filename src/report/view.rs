@@ -1,6 +1,7 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
 use super::figures::{PhotoFigure, PlaneFigure, Swatches};
+use super::hill_view::{HillsideView, ScatterShoppingView};
 use super::words::{
     about, capitalised, closeness_text, file_name, note_hint, note_text, pot_name, step_text,
     surfaces_of,
@@ -31,6 +32,7 @@ pub struct View {
     pub(super) sheets: Vec<SheetView>,
     pub(super) shopping: Vec<ShoppingView>,
     pub(super) shopping_total: Option<String>,
+    pub(super) scatter_shopping: Vec<ScatterShoppingView>,
     pub(super) notes: Vec<NoteView>,
     pub(super) cautions: Vec<&'static str>,
     pub(super) rule_words: String,
@@ -80,6 +82,7 @@ pub(super) struct SheetView {
     pub(super) rules: Vec<RuleView>,
     pub(super) steps: Vec<String>,
     pub(super) cautions: Vec<&'static str>,
+    pub(super) hillside: HillsideView,
     pub(super) not_yet: Option<&'static str>,
 }
 
@@ -177,7 +180,7 @@ fn recipe_text(recipe: &Recipe, shelf: &Shelf) -> String {
 }
 
 impl RecipeView {
-    fn new(recipe: &Recipe, shelf: &Shelf, asked: LabD65) -> Self {
+    pub(super) fn new(recipe: &Recipe, shelf: &Shelf, asked: LabD65) -> Self {
         let family = if shelf.families().len() > 1 && recipe.family.is_solvent_borne() {
             format!(" ({})", recipe.family.words())
         } else {
@@ -243,13 +246,6 @@ impl View {
             .iter()
             .filter(|line| line.price.is_none())
             .count();
-        let mut cautions: Vec<Caution> = plan
-            .surfaces
-            .iter()
-            .flat_map(|s| s.cautions.iter().copied())
-            .collect();
-        cautions.sort_unstable();
-        cautions.dedup();
         Self {
             title: scene.title.clone(),
             facts,
@@ -281,6 +277,7 @@ impl View {
                     price: or_dash(line.price.filter(|p| *p > 0.0).map(|p| format!("{p:.2}"))),
                 })
                 .collect(),
+            scatter_shopping: ScatterShoppingView::all(plan),
             shopping_total: (known > 0.0).then(|| match unknown {
                 0 => format!("{known:.2}"),
                 n => format!("at least {known:.2}; {n} to check"),
@@ -293,10 +290,22 @@ impl View {
                     hint: note_hint(note),
                 })
                 .collect(),
-            cautions: cautions.into_iter().map(Caution::text).collect(),
+            cautions: all_cautions(plan),
             rule_words: rule_text(plan),
         }
     }
+}
+
+/// The cautions of all surfaces, each once.
+fn all_cautions(plan: &Plan<'_>) -> Vec<&'static str> {
+    let mut cautions: Vec<Caution> = plan
+        .surfaces
+        .iter()
+        .flat_map(|s| s.cautions.iter().copied())
+        .collect();
+    cautions.sort_unstable();
+    cautions.dedup();
+    cautions.into_iter().map(Caution::text).collect()
 }
 
 /// "0.9 m", "12 m", "2.5 km".
@@ -486,6 +495,7 @@ impl SheetView {
                 .filter(|c| !matches!(c, Caution::KeepApart | Caution::LabelFirst))
                 .map(|c| c.text())
                 .collect(),
+            hillside: HillsideView::new(surface, plan),
             not_yet: not_yet(surface.treatment),
         }
     }
@@ -552,12 +562,9 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
 /// What a treatment lacks so far.
 fn not_yet(treatment: Treatment) -> Option<&'static str> {
     match treatment {
-        Treatment::Coat => None,
+        Treatment::Coat | Treatment::Scatter => None,
         Treatment::Rock => Some(
             "The rock scheme in its steps (undercoat, tints, dark wash, dry-brushed light) is not computed yet: the tones stand as opaque mixes.",
-        ),
-        Treatment::Scatter => Some(
-            "The blend of scatter is not computed yet: the body is planned as the painted ground, the other tones as colours to choose scatter by.",
         ),
         Treatment::Wash => Some("The wash is not computed yet: the tones stand as opaque mixes."),
     }

@@ -1,5 +1,6 @@
 //! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
 
+use super::hill_words;
 use crate::mix::Closeness;
 use crate::paint::DISAGREES;
 use crate::photo::PhotoWarning;
@@ -78,17 +79,24 @@ pub fn step_text(step: &Step, pots: &[Pot]) -> String {
             };
             format!("{how}{}", drying(*family))
         }
-        StepKind::Ground { pot, family } => format!(
-            "Paint the ground all over in {} before anything is strewn; it may show through.{}",
+        StepKind::Ground { zone, pot, family } => format!(
+            "{}aint the ground all over in {} before anything is strewn; it may show through.{}",
+            zone.as_deref().map_or_else(|| "P".to_owned(), |zone| format!("{}p", zone_prefix(Some(zone)))),
             named_pot(*pot, pots),
             drying(*family)
         ),
-        StepKind::Strew => "Strew coarse kinds first, then medium, then fine, each into fresh glue that dries clear; vacuum off what does not hold.".to_owned(),
+        StepKind::Strew { zone, grain, kinds, glue } => hill_words::strew_text(zone.as_deref(), *grain, kinds, *glue),
+        StepKind::Tidy => "When the glue is dry, vacuum off what does not hold through a cloth and keep it for patching.".to_owned(),
         StepKind::Varnish { varnish } => match varnish {
             Some(name) => format!("When all is dry for a day, seal with {name}. Varnish darkens and deepens colours a little: try it on the test patch first."),
             None => "When all is dry for a day, seal with a matt varnish. Varnish darkens and deepens colours a little: try it on the test patch first.".to_owned(),
         },
     }
+}
+
+/// "Far slope: ", or nothing.
+pub(super) fn zone_prefix(zone: Option<&str>) -> String {
+    zone.map_or_else(String::new, |zone| format!("{}: ", capitalised(zone)))
 }
 
 fn listed(names: &[String]) -> String {
@@ -192,6 +200,12 @@ pub fn note_text(note: &PlanNote) -> String {
             "{}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken.",
             report.paint, report.after, report.before
         ),
+        PlanNote::Dried { .. }
+        | PlanNote::Haze { .. }
+        | PlanNote::LampByTemperature { .. }
+        | PlanNote::NoScatterList { .. }
+        | PlanNote::MissingKind { .. }
+        | PlanNote::BlendOff { .. } => hill_words::note_text(note),
         PlanNote::ImpossibleColour { paint } => {
             format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
         }
@@ -230,6 +244,12 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
             Some("Photograph both again, in one light, with a grey card.")
         }
         PlanNote::ImpossibleColour { .. } => Some("Check the paint's colour in the list."),
+        PlanNote::Dried { .. }
+        | PlanNote::Haze { .. }
+        | PlanNote::LampByTemperature { .. }
+        | PlanNote::NoScatterList { .. }
+        | PlanNote::MissingKind { .. }
+        | PlanNote::BlendOff { .. } => hill_words::note_hint(note),
         PlanNote::Photo { .. }
         | PlanNote::DistancesDiffer { .. }
         | PlanNote::LetDown(_)

@@ -5,6 +5,7 @@ use crate::photo::KnownLight;
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scale_colour::ScaleColour;
+use crate::scatter::LayOrder;
 use crate::tones::Count;
 use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
 use serde::Serialize;
@@ -23,6 +24,8 @@ pub struct Scene {
     pub view: Millimetres,
     /// The lamps over the layout, when stated.
     pub lamps: Option<Lamps>,
+    /// Where the lamps are named.
+    pub lamps_place: Place,
     /// Paint list, relative to the scene.
     pub paints: String,
     /// Where the paint list is named.
@@ -33,6 +36,8 @@ pub struct Scene {
     pub scatter_place: Place,
     /// Scale colour.
     pub scale_colour: ScaleColour,
+    /// True when the visibility is written, not usual.
+    pub visibility_stated: bool,
     /// Photos, in the order of their names.
     pub photos: Vec<PhotoSource>,
     /// Surfaces, as written.
@@ -191,8 +196,10 @@ pub struct Surface {
     pub wash: Option<WashWish>,
     /// Where dirt gathers.
     pub places: Vec<PlaceOnSurface>,
-    /// A hillside in depth.
+    /// A hillside in depth, from the front edge to the backscene.
     pub bands: Vec<Band>,
+    /// Which grain of scatter goes first.
+    pub order: LayOrder,
 }
 
 /// What a wash lies over.
@@ -241,8 +248,10 @@ pub struct PlaceOnSurface {
 pub struct Band {
     /// Its name.
     pub name: String,
-    /// Where it is seen.
-    pub region: Region,
+    /// Where it is seen; `None` is where its surface is.
+    pub region: Option<Region>,
+    /// Where that is written, for what turns out only with the picture.
+    pub place: Place,
     /// Camera to it.
     pub from: Option<Metres>,
     /// How far behind the front edge it lies on the model.

@@ -6,22 +6,17 @@ use super::checked::{
 };
 use super::error::SceneError;
 use super::table::{Source, Table};
+use crate::lamps::ILLUMINANTS;
 use crate::problem::{Explain, Place, nearest_word};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
+use crate::scatter::LayOrder;
 use crate::tones::{Count, MOST_TONES};
 use crate::units::{Metres, Millimetres, ScaleRatio};
 use toml::de::DeTable;
 
-/// Names of the CIE illuminants a scene may use for its lamps.
-///
-/// # Source
-/// CIE 015:2018.
-const ILLUMINANTS: [&str; 18] = [
-    "D50", "D55", "D65", "D75", "A", "E", "FL2", "FL7", "FL11", "LED-B1", "LED-B2", "LED-B3",
-    "LED-B4", "LED-B5", "LED-BH1", "LED-RGB1", "LED-V1", "LED-V2",
-];
-
+/// Most bands of one hillside.
+const MOST_BANDS: usize = 5;
 /// Eye to model when a scene does not say.
 const USUAL_VIEW: f64 = 900.0;
 
@@ -95,9 +90,6 @@ impl Reader {
             });
         }
         let lamps = self.lamps(root);
-        if lamps.as_ref().is_some_and(|l| *l != Lamps::Daylight) {
-            self.later(root, "lamps", "the shift of colours under the lamps");
-        }
         if !root.has("paints") {
             root.missing("paints", "paints = \"paints.csv\"");
         }
@@ -112,6 +104,9 @@ impl Reader {
             self.allow_outside,
         );
         let scale_colour = scale_colour(root);
+        let visibility_stated = root
+            .table("scale_colour", "a table")
+            .is_some_and(|table| table.has("visibility"));
         let (keys, photos) = self.photos(root);
         let entries = root.tables("surface", "tables, each written [[surface]]");
         if entries.is_empty() && !root.has("surface") {
@@ -154,11 +149,13 @@ impl Reader {
                 None => Millimetres::new(USUAL_VIEW).ok()?,
             },
             lamps,
+            lamps_place: root.place_of("lamps"),
             paints: paints?,
             paints_place: root.place_of("paints"),
             scatter,
             scatter_place: root.place_of("scatter"),
             scale_colour: scale_colour?,
+            visibility_stated,
             photos,
             surfaces: surfaces.into_iter().collect::<Option<Vec<_>>>()?,
             not_computed: self.not_computed,
@@ -249,9 +246,6 @@ impl Reader {
         });
         let light = table.word("light", &[("estimate", true), ("as-it-is", false)]);
         let wet = table.yes_no("wet");
-        if wet == Some(true) {
-            self.later(table, "wet", "drying a photo taken in rain");
-        }
         table.done();
         Some(PhotoSource {
             place: table.place_of("file"),
@@ -272,9 +266,8 @@ impl Reader {
         let treatment = table.word("treatment", &Treatment::ALL);
         match treatment {
             Some(Treatment::Rock) => self.later(table, "treatment", "the rock scheme in its steps"),
-            Some(Treatment::Scatter) => self.later(table, "treatment", "the scatter blend"),
             Some(Treatment::Wash) => self.later(table, "treatment", "the wash"),
-            Some(Treatment::Coat) | None => {}
+            Some(Treatment::Coat | Treatment::Scatter) | None => {}
         }
         let area = table.measure("area", "an area such as \"310 cm2\"");
         let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
@@ -316,15 +309,14 @@ impl Reader {
             .iter()
             .map(read_band)
             .collect();
-        if !bands.is_empty() {
-            self.later(table, "band", "the bands of a hillside");
+        if bands.len() > MOST_BANDS {
+            table.fault(SceneError::OutOfRange {
+                place: table.place_of("band"),
+                found: format!("{} bands", bands.len()),
+                expected: "2 to 5 bands from the front edge to the backscene",
+            });
         }
-        if table
-            .text("order", "\"coarse-first\" or \"fine-first\"")
-            .is_some()
-        {
-            self.later(table, "order", "the laying order of scatter");
-        }
+        let order = table.word("order", &LayOrder::ALL);
         table.done();
         Some(Surface {
             name: name?,
@@ -341,6 +333,7 @@ impl Reader {
             },
             places: places.into_iter().collect::<Option<Vec<_>>>()?,
             bands: bands.into_iter().collect::<Option<Vec<_>>>()?,
+            order: order.unwrap_or_default(),
         })
     }
 
@@ -556,15 +549,20 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
 
 fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let name = table.needed_text("name", "name = \"far slope\"");
-    let region = read_region(table);
+    let region = if table.has("region") {
+        Some(read_region(table)?)
+    } else {
+        None
+    };
     let from = table.measure("from", "a distance such as \"2 km\"");
     let model_depth = table.measure("model_depth", "a length such as \"1.2 m\"");
     let scale = table.measure("scale", "a scale such as \"1:160\"");
     let area = table.measure("area", "an area such as \"20 dm2\"");
     table.done();
     Some(Band {
+        place: table.place_of("region"),
         name: name?,
-        region: region?,
+        region,
         from,
         model_depth,
         scale,

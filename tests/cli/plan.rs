@@ -586,8 +586,8 @@ fn what_a_photo_tells_of_its_maker_and_its_place_never_travels() {
 #[test]
 fn no_output_tells_where_the_scene_lies() {
     let bench = Workbench::with_scene();
-    // A lamp whose work is not computed yet is noted with its place in the scene file.
-    bench.change("scene.toml", "view   =", "lamps = \"LED-B3\"\nview   =");
+    // What is not computed yet is noted with its place in the scene file.
+    bench.change("scene.toml", "area   =", "shade = \"ask\"\narea   =");
     let scene = bench.path("scene.toml");
     bench.run(["plan".as_ref(), scene.as_os_str()]).done();
     for (name, bytes) in outputs(&bench, "schedule") {
@@ -639,8 +639,8 @@ fn the_outputs_are_the_same_however_the_scene_is_named() {
 #[test]
 fn what_is_written_and_not_computed_yet_is_said_everywhere() {
     let bench = Workbench::with_scene();
-    bench.change("scene.toml", "view   =", "lamps = \"LED-B3\"\nview   =");
-    let note = "under the lamps (scene.toml:3, lamps) is not computed yet";
+    bench.change("scene.toml", "area   =", "shade = \"ask\"\narea   =");
+    let note = "of one material (scene.toml:14, surface 1.shade) is not computed yet";
     bench.run(["plan", "scene.toml"]).done().says(note);
     for name in ["schedule.html", "plan.json"] {
         let text = bench.text(&format!("schedule/{name}"));

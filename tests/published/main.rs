@@ -7,6 +7,7 @@ mod cases;
 mod ciede2000;
 mod illuminants;
 mod kubelka_munk;
+mod lamps;
 mod misses;
 mod mixing_cases;
 mod names;

@@ -1,9 +1,7 @@
-//! The worked cases of the mixing models: reflectances, opaque mixes, washes, scale colour.
+//! The worked cases of the mixing models: reflectances, opaque mixes, washes, scatter, scale colour.
 //!
 //! Computed by a separate program from Burns 2020, Kubelka and Munk 1931, Kubelka 1948, Saunderson 1942, Duncan 1940
 //! and Koschmieder 1924; what they cannot show stands in `data/README.md`.
-//!
-//! Not computed yet by the library, hence left out: `scatter`.
 
 use crate::cases::{Case, cases_of, items, kinds, number, numbers, text, three};
 use crate::misses::Misses;
@@ -15,6 +13,7 @@ use hillwash::scale_colour::{
     ScaleColour, ScaleRule, Seen, customary_white, moved, through_air, transmission,
     with_white_paint,
 };
+use hillwash::scatter::{Laid, Part, mixed};
 use hillwash::units::{Metres, ScaleRatio};
 use serde_json::Value;
 
@@ -29,16 +28,15 @@ const ON_DISTANCE: f64 = 1e-9;
 /// A code that lies so near to half a step may be rounded either way.
 const ROUNDING_EDGE: f64 = 1e-3;
 /// Kinds that a test below takes on.
-const CHECKED: [&str; 6] = [
+const CHECKED: [&str; 7] = [
     "let_down",
     "reflectance_from_hex",
     "opaque_mix",
     "wash",
+    "scatter",
     "scale_airlight",
     "scale_customary",
 ];
-/// Kinds that the library does not compute yet.
-const NOT_COMPUTED_YET: [&str; 1] = ["scatter"];
 
 /// The whole file: constants, weights and cases.
 pub(crate) fn mixing_cases() -> Value {
@@ -148,8 +146,7 @@ fn let_downs_tell_their_worked_strengths() {
 
 #[test]
 fn no_kind_of_case_goes_by_unseen() {
-    let known = CHECKED.into_iter().chain(NOT_COMPUTED_YET);
-    assert_eq!(kinds(CASES), known.map(str::to_owned).collect());
+    assert_eq!(kinds(CASES), CHECKED.map(str::to_owned).into());
 }
 
 #[test]
@@ -245,6 +242,54 @@ fn washes_have_their_worked_colours_on_flats_and_in_recesses() {
         }
     }
     misses.none_among(12 * 7);
+}
+
+/// The file allows this on shares.
+const ON_SHARES: f64 = 1e-9;
+
+#[test]
+fn scatter_side_by_side_has_its_worked_colours() {
+    let mut misses = Misses::of("scatter");
+    let mut compared = 0;
+    for case in cases_of(CASES, "scatter") {
+        let Case {
+            id,
+            inputs,
+            outputs,
+            ..
+        } = &case;
+        let parts: Vec<Part> = items(&inputs["items"])
+            .iter()
+            .zip(numbers(&inputs["parts"]))
+            .zip(numbers(&inputs["cover_g_per_dm2"]))
+            .map(|((item, parts), cover)| Part {
+                colour: xyz_of(item, "hex"),
+                parts,
+                cover,
+            })
+            .collect();
+        let laid = Laid {
+            ground: xyz_of(&inputs["ground"], "hex"),
+            layers: number(inputs, "layers"),
+            self_shadow: number(inputs, "recollision"),
+        };
+        let found = mixed(&parts, &laid);
+        let published = numbers(&outputs["area_shares"]);
+        compared += published.len() + 4;
+        for (got, published) in found.shares.iter().zip(published) {
+            misses.within(ON_SHARES, id, "share", *got, published);
+        }
+        let ground = number(outputs, "ground_share");
+        misses.within(ON_SHARES, id, "ground", found.ground, ground);
+        misses.three_within(
+            ON_LAB,
+            id,
+            ["L*", "a*", "b*"],
+            LabD65::from(found.xyz).into(),
+            three(outputs, "lab"),
+        );
+    }
+    misses.none_among(compared);
 }
 
 #[test]

@@ -5,13 +5,16 @@ use crate::cli::request::{MOST_TEXT, date, paint_list, parsed_list};
 use crate::cli::terminal::{Talk, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
+use hillwash::lamps::Lamp;
 use hillwash::mix::{Closeness, Shelf};
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, plan, survey};
-use hillwash::problem::Place;
-use hillwash::report::{View, note_hint, note_text, plan_json, schedule_csv, schedule_html};
-use hillwash::scene::{Scene, parse_scene};
+use hillwash::plan::{Plan, plan, survey, weighable};
+use hillwash::problem::{Explain, Place};
+use hillwash::report::{
+    View, grain_word, note_hint, note_text, plan_json, schedule_csv, schedule_html,
+};
+use hillwash::scene::{Lamps, Scene, parse_scene};
 use std::fmt::Write;
 use std::path::PathBuf;
 
@@ -29,7 +32,12 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let scene = scene(args)?;
     let output =
         OutputFolder::check(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
-    let (paints, scatter, photos) = materials(args, &scene, &folder, &limits)?;
+    let Materials {
+        paints,
+        scatter,
+        photos,
+        lamp,
+    } = materials(args, &scene, &folder, &limits)?;
     let shelf = Shelf::new(&paints);
     let date = date(args.date)?;
 
@@ -45,6 +53,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         &paints,
         &shelf,
         scatter.as_ref(),
+        lamp,
         &args.search.search(),
     );
     let data = plan_json(&plan, &date);
@@ -74,7 +83,56 @@ fn scene(args: &PlanArgs) -> Result<Scene, Problems> {
     parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)
 }
 
-type Materials = (PaintList, Option<ScatterList>, Vec<Vec<u8>>);
+/// Everything a scene names, read.
+struct Materials {
+    paints: PaintList,
+    scatter: Option<ScatterList>,
+    photos: Vec<Vec<u8>>,
+    lamp: Option<Lamp>,
+}
+
+/// A lamp's spectrum that cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[error("{file}: {detail}")]
+struct BadLamp {
+    place: Place,
+    file: String,
+    detail: String,
+}
+
+impl Explain for BadLamp {
+    fn place(&self) -> Place {
+        self.place.clone()
+    }
+
+    fn hint(&self) -> Option<String> {
+        Some(
+            "write one row a wavelength: nanometres, relative power; every 5 nm is best".to_owned(),
+        )
+    }
+}
+
+/// The lamp over the layout; none for daylight and where the scene is silent.
+fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
+    Ok(match &scene.lamps {
+        None | Some(Lamps::Daylight) => None,
+        Some(Lamps::Illuminant(name)) => Lamp::named(name),
+        Some(Lamps::Kelvin(kelvin)) => Some(Lamp::of_temperature(*kelvin)),
+        Some(Lamps::Spectrum(file)) => {
+            let bytes = folder
+                .read(file, &scene.lamps_place, "a lamp's spectrum", MOST_TEXT)
+                .map_err(|e| boxed([e]))?;
+            let lamp = Lamp::from_spectrum(file, &String::from_utf8_lossy(&bytes));
+            Some(lamp.map_err(|detail| {
+                boxed([BadLamp {
+                    place: scene.lamps_place.clone(),
+                    file: file.clone(),
+                    detail,
+                }])
+            })?)
+        }
+    })
+}
 
 /// Reads everything a scene names, and tells everything that is wrong with it at once.
 fn materials(
@@ -114,9 +172,15 @@ fn materials(
     let scatter = scatter_bytes
         .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
         .transpose();
-    match (paints, scatter) {
-        (Ok(paints), Ok(scatter)) if problems.is_empty() => Ok((paints, scatter, photos)),
-        (paints, scatter) => {
+    match (paints, scatter, lamp(scene, folder)) {
+        (Ok(paints), Ok(scatter), Ok(lamp)) if problems.is_empty() => Ok(Materials {
+            paints,
+            scatter,
+            photos,
+            lamp,
+        }),
+        (paints, scatter, lamp) => {
+            problems.extend(lamp.err().into_iter().flatten());
             problems.extend(paints.err().into_iter().flatten());
             problems.extend(scatter.err().into_iter().flatten());
             Err(problems)
@@ -127,6 +191,48 @@ fn materials(
 /// "1 photo", "6 photos".
 fn counted(n: usize, what: &str) -> String {
     format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+/// The blends of all strewn zones.
+fn blends_text(plan: &Plan<'_>) -> String {
+    let mut text = String::new();
+    for surface in &plan.surfaces {
+        for zone in &surface.zones {
+            let Some((strewn, blend)) = zone
+                .strewn
+                .as_ref()
+                .and_then(|strewn| Some((strewn, strewn.blend.as_ref()?)))
+            else {
+                continue;
+            };
+            let name = zone.band.as_ref().map_or_else(
+                || plain(&surface.name),
+                |band| format!("{}, {}", plain(&surface.name), plain(&band.name)),
+            );
+            let _ = writeln!(
+                text,
+                "\nScatter for {name}: {} {} wanted, blend ΔE00 {:.1} ± {:.0}",
+                swatch(strewn.wanted.to_srgb8(), 3),
+                swatch(blend.judged.colour.to_srgb8(), 3),
+                blend.judged.difference.0,
+                strewn.uncertainty.0
+            );
+            for layer in &strewn.layers {
+                for (at, grams) in &layer.kinds {
+                    let (kind, parts) = blend.parts[*at];
+                    let grams =
+                        grams.map_or_else(String::new, |g| format!(", {} g", weighable(g).value()));
+                    let _ = writeln!(
+                        text,
+                        "  {:<12} {parts} {}{grams}",
+                        grain_word(layer.grain),
+                        plain(&plan.kinds[kind].name)
+                    );
+                }
+            }
+        }
+    }
+    text
 }
 
 fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
@@ -174,6 +280,7 @@ fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
             }
         }
     }
+    text.push_str(&blends_text(plan));
     let buying: Vec<String> = plan
         .shopping
         .iter()

@@ -1,0 +1,197 @@
+//! Lamps: what the light over a layout makes of a colour.
+//!
+//! In: a lamp by its CIE name, by a colour temperature or by its spectrum, and reflectances. Out: the colour each has
+//! under the lamp for an eye adapted to it (CAT16, full adaptation), how far that is from daylight, and the special
+//! metamerism index of a pair. It refuses to know of paints and scenes.
+
+mod adaptation;
+mod metamerism;
+mod weights;
+
+pub use adaptation::{LitXyz, adapted_to_daylight, cat16};
+pub use metamerism::{Correction, PairOfColours, special_metamerism_index};
+
+use crate::colour::{
+    BANDS, DeltaE00, LabD65, Spectrum, delta_e00, seen_in_daylight, spectrum_points,
+};
+use std::fmt;
+
+/// Names of the CIE illuminants whose band weights are carried.
+///
+/// # Source
+/// CIE 015:2018.
+pub const ILLUMINANTS: [&str; 18] = [
+    "D50", "D55", "D65", "D75", "A", "E", "FL2", "FL7", "FL11", "LED-B1", "LED-B2", "LED-B3",
+    "LED-B4", "LED-B5", "LED-BH1", "LED-RGB1", "LED-V1", "LED-V2",
+];
+
+/// How a lamp is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KnownBy {
+    /// It is a CIE illuminant.
+    Name,
+    /// By its colour temperature alone: its spectrum is taken to be that of a glowing body or of daylight.
+    Temperature,
+    /// By its measured spectrum.
+    Spectrum,
+}
+
+/// A lamp, as the weights of the 36 bands in X, Y and Z.
+#[derive(Clone, PartialEq)]
+pub struct Lamp {
+    /// What it is called.
+    pub name: String,
+    /// How it is known.
+    pub known_by: KnownBy,
+    weights: [[f64; 3]; BANDS],
+}
+
+impl fmt::Debug for Lamp {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Lamp({}, white {:?})", self.name, self.white())
+    }
+}
+
+/// What a reflectance looks like under a lamp and in daylight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shift {
+    /// In daylight.
+    pub daylight: LabD65,
+    /// Under the lamp, seen by an eye that has adapted to it.
+    pub lamp: LabD65,
+    /// How far apart these are.
+    pub by: DeltaE00,
+}
+
+impl Lamp {
+    /// A CIE illuminant, whatever the case of its name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let name = ILLUMINANTS.iter().find(|n| n.eq_ignore_ascii_case(name))?;
+        Some(Self {
+            name: (*name).to_owned(),
+            known_by: KnownBy::Name,
+            weights: weights::of_illuminant(name)?,
+        })
+    }
+
+    /// A lamp of which only the correlated colour temperature is known, 1000 K to 25 000 K: a glowing body below
+    /// 4000 K, a phase of daylight from there on. A light-emitting diode of the same temperature differs from both.
+    ///
+    /// # Source
+    /// CIE 015:2018: Planck's law with c2 = 1.4388e-2 m K, and the components of daylight.
+    #[must_use]
+    pub fn of_temperature(kelvin: f64) -> Self {
+        Self {
+            name: format!("{kelvin:.0} K"),
+            known_by: KnownBy::Temperature,
+            weights: weights::of_power(|nm| {
+                if kelvin < 4000.0 {
+                    weights::planck(nm, kelvin)
+                } else {
+                    weights::daylight(nm, kelvin)
+                }
+            }),
+        }
+    }
+
+    /// A lamp by its spectral power: the text of a file with rows of wavelength and power, or a CGATS / ISO 28178 text.
+    /// Measured every 5 nm or finer it is taken as it is; between points it is interpolated.
+    ///
+    /// # Errors
+    /// What is wrong with the text, in words.
+    pub fn from_spectrum(name: &str, text: &str) -> Result<Self, String> {
+        let points = spectrum_points(text)?;
+        if points.iter().any(|(_, power)| *power < 0.0) {
+            return Err("a power below 0".to_owned());
+        }
+        let lamp = Self {
+            name: name.to_owned(),
+            known_by: KnownBy::Spectrum,
+            weights: weights::of_power(|nm| weights::interpolated(&points, nm)),
+        };
+        if lamp.weights.iter().flatten().all(|w| w.is_finite()) && lamp.white().0[1] > 0.0 {
+            Ok(lamp)
+        } else {
+            Err("no power where the eye sees".to_owned())
+        }
+    }
+
+    /// Its white, Y = 1.
+    #[must_use]
+    pub fn white(&self) -> LitXyz {
+        self.sees(&Spectrum::flat(1.0))
+    }
+
+    /// The tristimulus values of a reflectance under it.
+    #[must_use]
+    pub fn sees(&self, reflectance: &Spectrum) -> LitXyz {
+        let mut sum = [0.0; 3];
+        for (value, weight) in reflectance.values().iter().zip(self.weights) {
+            for (total, w) in sum.iter_mut().zip(weight) {
+                *total += value * w;
+            }
+        }
+        LitXyz(sum)
+    }
+
+    /// The colour of a reflectance under it for an eye adapted to it: the colour that looks the same in daylight.
+    #[must_use]
+    pub fn colour_of(&self, reflectance: &Spectrum) -> LabD65 {
+        adapted_to_daylight(self.sees(reflectance), self.white()).into()
+    }
+
+    /// What a reflectance looks like in daylight and under it.
+    #[must_use]
+    pub fn shift(&self, reflectance: &Spectrum) -> Shift {
+        let daylight = LabD65::from(seen_in_daylight(reflectance));
+        let lamp = self.colour_of(reflectance);
+        Shift {
+            daylight,
+            lamp,
+            by: delta_e00(daylight, lamp),
+        }
+    }
+
+    /// The special metamerism index of two reflectances that are to match in daylight: how far they drift apart under
+    /// this lamp, what parted them in daylight already taken out.
+    #[must_use]
+    pub fn drift(&self, standard: &Spectrum, sample: &Spectrum) -> DeltaE00 {
+        let white = self.white();
+        let under = |r: &Spectrum| self.sees(r).to_own_white(white);
+        special_metamerism_index(
+            PairOfColours {
+                standard: seen_in_daylight(standard),
+                sample: seen_in_daylight(sample),
+            },
+            PairOfColours {
+                standard: under(standard),
+                sample: under(sample),
+            },
+            Correction::Multiplicative,
+        )
+    }
+}
+
+/// Which way a colour goes under a lamp, in words; `None` when it hardly moves.
+#[must_use]
+pub fn direction(shift: &Shift) -> Option<String> {
+    if shift.by.0 < 1.0 {
+        return None;
+    }
+    let (from, to) = (shift.daylight, shift.lamp);
+    let mut words = Vec::new();
+    if (to.l - from.l).abs() > 1.5 {
+        words.push(if to.l > from.l { "lighter" } else { "darker" });
+    }
+    let (da, db) = (to.a - from.a, to.b - from.b);
+    if da.hypot(db) > 1.0 {
+        words.push(match (da.abs() > db.abs(), da > 0.0, db > 0.0) {
+            (true, true, _) => "redder",
+            (true, false, _) => "greener",
+            (false, _, true) => "yellower",
+            (false, _, false) => "bluer",
+        });
+    }
+    (!words.is_empty()).then(|| words.join(" and "))
+}

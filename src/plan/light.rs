@@ -1,0 +1,37 @@
+//! What the lamps over the layout make of planned tones and of their mixes.
+
+use super::{SurfacePlan, TonePlan};
+use crate::colour::Xyz;
+use crate::lamps::{Lamp, Shift};
+use crate::mix::Shelf;
+use crate::paint::reconstruct;
+
+/// A tone and its mix under the lamps.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnderLamp {
+    /// The planned tone.
+    pub tone: Shift,
+    /// The chosen mix.
+    pub mix: Option<Shift>,
+    /// True when the mix's own spectrum is known from measured paints; the tone's never is.
+    pub mix_measured: bool,
+}
+
+/// Shows every tone and its chosen mix under the lamp.
+pub(super) fn show(surfaces: &mut [SurfacePlan], lamp: &Lamp, shelf: &Shelf) {
+    for tone in surfaces.iter_mut().flat_map(|surface| &mut surface.tones) {
+        tone.under_lamp = Some(under(tone, lamp, shelf));
+    }
+}
+
+fn under(tone: &TonePlan, lamp: &Lamp, shelf: &Shelf) -> UnderLamp {
+    let planned = reconstruct(Xyz::from(tone.moved.colour)).reflectance;
+    let recipe = tone.recipes.first();
+    UnderLamp {
+        tone: lamp.shift(&planned),
+        mix: recipe
+            .and_then(|recipe| shelf.reflectance_of(recipe))
+            .map(|reflectance| lamp.shift(&reflectance)),
+        mix_measured: recipe.is_some_and(|recipe| shelf.all_measured(recipe)),
+    }
+}

@@ -1,0 +1,181 @@
+//! What is strewn in each zone: the blend, its ground, its passes, its glue.
+
+use super::pots::Pot;
+use super::zones::ZonePlan;
+use super::{SurfacePlan, TonePlan};
+use crate::colour::{DeltaE00, LabD65};
+use crate::paint::ScatterList;
+use crate::scatter::{
+    Blend, CoverFrom, Kind, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted, best_blend,
+    laying_order, missing,
+};
+use crate::scene::Treatment;
+use crate::units::{Grams, Millilitres};
+
+/// Glue for one pass, millilitres a square centimetre: 2 ml a square decimetre. Common practice, no source.
+pub const GLUE_ML_PER_CM2: f64 = 0.02;
+/// What a screen colour of a scatter list may be off. Our choice, as for paints.
+const LIST_ERROR: f64 = 4.0;
+/// What is strewn beyond need: some falls beside, some is vacuumed off. Common practice, no source.
+const RESERVE: f64 = 1.3;
+
+/// What is strewn in one zone.
+#[derive(Debug)]
+pub struct Strewn {
+    /// The painted ground: the pot's predicted colour.
+    pub ground: LabD65,
+    /// Its pot, as a place in the plan's pots.
+    pub pot: Option<usize>,
+    /// The mean wanted.
+    pub wanted: LabD65,
+    /// How varied the zone is in the photo.
+    pub wanted_spread: DeltaE00,
+    /// The blend; `None` without a scatter list.
+    pub blend: Option<Blend>,
+    /// Its passes in laying order.
+    pub layers: Vec<Layer>,
+    /// The kind that the list lacks.
+    pub missing: Option<Missing>,
+    /// Two in three laid patches should fall within so much of the blend's colour.
+    pub uncertainty: DeltaE00,
+    /// Glue for one pass.
+    pub glue_a_pass: Option<Millilitres>,
+}
+
+/// One kind to have ready.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScatterLine {
+    /// The kind, as a place in the plan's kinds.
+    pub kind: usize,
+    /// What the blends take of it; `None` when an area is unknown.
+    pub needed: Option<Grams>,
+    /// What is on the shelf; `None` when the list does not say.
+    pub on_hand: Option<Grams>,
+    /// What to buy; `None` when it cannot be told.
+    pub to_buy: Option<Grams>,
+    /// Where its cover is from.
+    pub cover_from: CoverFrom,
+}
+
+/// The kinds of a list, made ready.
+pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<Kind> {
+    list.map_or_else(Vec::new, |list| {
+        list.items()
+            .iter()
+            .enumerate()
+            .map(|(i, item)| Kind::new(i, item))
+            .collect()
+    })
+}
+
+/// Blends every zone of every strewn surface.
+pub(super) fn strew(
+    surfaces: &mut [SurfacePlan],
+    kinds: &[Kind],
+    pots: &[Pot],
+    orders: &[LayOrder],
+) {
+    for (surface, order) in surfaces.iter_mut().zip(orders) {
+        if surface.treatment != Treatment::Scatter {
+            continue;
+        }
+        let tones = &surface.tones;
+        for zone in &mut surface.zones {
+            let own = &tones[zone.tones.clone()];
+            zone.strewn = Some(strewn(own, zone, kinds, pots, *order));
+        }
+    }
+}
+
+fn strewn(
+    tones: &[TonePlan],
+    zone: &ZonePlan,
+    kinds: &[Kind],
+    pots: &[Pot],
+    order: LayOrder,
+) -> Strewn {
+    let total: f64 = tones.iter().map(|t| t.tone.share.value()).sum();
+    let pot = tones.iter().find_map(|t| t.pot);
+    let ground = pot
+        .and_then(|pot| pots[pot].recipe.as_ref())
+        .map(|recipe| recipe.colour)
+        .or_else(|| tones.first().map(|t| t.moved.colour))
+        .unwrap_or(LabD65::new(0.0, 0.0, 0.0));
+    let wanted = Wanted {
+        tones: tones
+            .iter()
+            .map(|t| (t.moved.colour, t.tone.share.value() / total))
+            .collect(),
+        ground,
+    };
+    let blend = best_blend(kinds, &wanted);
+    Strewn {
+        ground,
+        pot,
+        wanted: wanted.mean(),
+        wanted_spread: wanted.spread(),
+        layers: blend.as_ref().map_or_else(Vec::new, |blend| {
+            laying_order(blend, kinds, order, zone.area)
+        }),
+        missing: if kinds.is_empty() {
+            None
+        } else {
+            missing(kinds, &wanted)
+        },
+        blend,
+        uncertainty: DeltaE00(LIST_ERROR.hypot(SIDE_BY_SIDE_ERROR)),
+        glue_a_pass: zone.area.and_then(|area| {
+            Millilitres::new(area.value() * GLUE_ML_PER_CM2)
+                .ok()
+                .map(super::measurable)
+        }),
+    }
+}
+
+/// A mass for people to weigh out: rounded up to half a gram.
+#[must_use]
+pub fn weighable(mass: Grams) -> Grams {
+    Grams::new((mass.value() * 2.0 - 1e-9).ceil() / 2.0).unwrap_or(mass)
+}
+
+/// Adds up the kinds of all blends, in list order, with 30 % over.
+pub(super) fn shopping(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Vec<ScatterLine> {
+    let mut lines = Vec::new();
+    for (at, kind) in kinds.iter().enumerate() {
+        let uses: Vec<Option<Grams>> = surfaces
+            .iter()
+            .flat_map(|surface| &surface.zones)
+            .filter_map(|zone| zone.strewn.as_ref())
+            .flat_map(|strewn| {
+                let parts = strewn.blend.as_ref().map(|blend| &blend.parts);
+                strewn
+                    .layers
+                    .iter()
+                    .flat_map(|layer| &layer.kinds)
+                    .filter_map(move |(part, grams)| (parts?[*part].0 == at).then_some(*grams))
+            })
+            .collect();
+        if uses.is_empty() {
+            continue;
+        }
+        let needed = uses
+            .into_iter()
+            .map(|grams| grams.map(Grams::value))
+            .sum::<Option<f64>>()
+            .and_then(|grams| Grams::new(RESERVE * grams).ok())
+            .map(weighable);
+        let to_buy = needed.zip(kind.on_hand).and_then(|(needed, on_hand)| {
+            Grams::new((needed.value() - on_hand.value()).max(0.0))
+                .ok()
+                .map(weighable)
+        });
+        lines.push(ScatterLine {
+            kind: at,
+            needed,
+            on_hand: kind.on_hand,
+            to_buy,
+            cover_from: kind.cover_from,
+        });
+    }
+    lines
+}

@@ -1,0 +1,270 @@
+//! Zones of a surface: the bands of a hillside, or the surface as a whole.
+
+use super::survey::SurfaceSeen;
+use super::{Strewn, TonePlan};
+use crate::colour::{DeltaE00, LabD65, Xyz};
+use crate::depth::{Haze, Lies, Placed, haze_between, moved_in_depth, placed};
+use crate::mix::Recipe;
+use crate::scale_colour::{ScaleColour, ScaleRule, Seen, moved, thickness};
+use crate::scene::{Scene, Surface};
+use crate::tones::{Tone, Tones};
+use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
+use crate::wet::{Dried, dried};
+
+/// One zone.
+#[derive(Debug)]
+pub struct ZonePlan {
+    /// The band it is; `None` where the surface has no bands.
+    pub band: Option<BandPlan>,
+    /// Its area on the model.
+    pub area: Option<SquareCentimetres>,
+    /// Its share of the surface.
+    pub share: f64,
+    /// Its tones, as the first and the one after the last of the surface's.
+    pub tones: std::ops::Range<usize>,
+    /// What is strewn there.
+    pub strewn: Option<Strewn>,
+}
+
+/// A band of a hillside.
+#[derive(Debug, Clone)]
+pub struct BandPlan {
+    /// Its name.
+    pub name: String,
+    /// How far behind the front edge it lies on the model.
+    pub model_depth: Option<Millimetres>,
+    /// Where it stands for the eye.
+    pub placed: Placed,
+    /// Share of what the eye sees of it that is air, under the scene's rule.
+    pub air: f64,
+    /// The mean of its tones as photographed.
+    pub photographed: LabD65,
+    /// The mean of its planned tones.
+    pub planned: LabD65,
+}
+
+/// Where the farthest band meets a painted backscene.
+#[derive(Debug)]
+pub struct Backscene {
+    /// The colour to bring up to the join: the farthest band's own planned mean.
+    pub join: LabD65,
+    /// Mixes for it.
+    pub join_recipes: Vec<Recipe>,
+    /// The colour of the sky-line, into which everything far fades: that of the air.
+    pub sky_line: LabD65,
+    /// Mixes for it.
+    pub sky_line_recipes: Vec<Recipe>,
+}
+
+/// The zones and tones of one surface.
+pub(super) struct Zoned {
+    pub(super) zones: Vec<ZonePlan>,
+    pub(super) tones: Vec<TonePlan>,
+    pub(super) haze: Option<Haze>,
+}
+
+/// The mean of colours in linear light, by share.
+pub(super) fn mean_of(colours: impl Iterator<Item = (LabD65, f64)> + Clone) -> LabD65 {
+    let total: f64 = colours.clone().map(|(_, share)| share).sum();
+    colours
+        .fold(Xyz::default(), |sum, (colour, share)| {
+            sum.blend(1.0, colour.into(), share / total)
+        })
+        .into()
+}
+
+/// What counts for every tone of a surface.
+struct Light {
+    target_uncertainty: DeltaE00,
+    wet: bool,
+}
+
+impl Light {
+    fn tone(
+        &self,
+        tone: Tone,
+        zone: usize,
+        by: impl Fn(LabD65, &ScaleColour) -> crate::scale_colour::Moved,
+        settings: &ScaleColour,
+    ) -> TonePlan {
+        let dry: Option<Dried> = self.wet.then(|| dried(tone.colour));
+        let colour = dry.map_or(tone.colour, |dry| dry.colour);
+        let doubt = dry.map_or(0.0, |dry| dry.uncertainty.0);
+        TonePlan {
+            target_uncertainty: DeltaE00(self.target_uncertainty.0.hypot(doubt)),
+            dried: dry,
+            moved: by(colour, settings),
+            by_rule: ScaleRule::ALL.map(|(_, rule)| {
+                let settings = ScaleColour { rule, ..*settings };
+                by(colour, &settings)
+            }),
+            tone,
+            zone,
+            pot: None,
+            recipes: Vec::new(),
+            under_lamp: None,
+        }
+    }
+}
+
+/// The tones of a surface moved by the scene's rule: zone by zone where it has bands.
+pub(super) fn zoned(
+    scene: &Scene,
+    surface: &Surface,
+    seen: SurfaceSeen,
+    target_uncertainty: DeltaE00,
+) -> Zoned {
+    let part = surface.parts.first();
+    let photo = part.map(|part| &scene.photos[part.photo]);
+    let light = Light {
+        target_uncertainty,
+        wet: photo.is_some_and(|photo| photo.wet),
+    };
+    let eye = Seen {
+        scale: scene.scale,
+        view: scene.view,
+        from: photo.and_then(|photo| photo.from),
+    };
+    if surface.bands.is_empty() {
+        let tones: Vec<TonePlan> = seen
+            .tones
+            .tones
+            .into_iter()
+            .map(|tone| light.tone(tone, 0, |c, s| moved(c, s, &eye), &scene.scale_colour))
+            .collect();
+        let zone = ZonePlan {
+            band: None,
+            area: surface.area,
+            share: 1.0,
+            tones: 0..tones.len(),
+            strewn: None,
+        };
+        return Zoned {
+            zones: vec![zone],
+            tones,
+            haze: None,
+        };
+    }
+    in_bands(scene, surface, seen, &light, eye.from)
+}
+
+fn in_bands(
+    scene: &Scene,
+    surface: &Surface,
+    seen: SurfaceSeen,
+    light: &Light,
+    from: Option<Metres>,
+) -> Zoned {
+    let lies: Vec<Lies> = surface
+        .bands
+        .iter()
+        .map(|band| Lies {
+            model_depth: band.model_depth,
+            scale: band.scale,
+            from: band
+                .from
+                .or(if band.region.is_none() { from } else { None }),
+        })
+        .collect();
+    let places = placed(&lies, scene.scale, scene.view);
+    let of_bands: Vec<Tones> = seen
+        .bands
+        .into_iter()
+        .map(|own| own.unwrap_or_else(|| seen.tones.clone()))
+        .collect();
+    let settings = &scene.scale_colour;
+    let haze = haze(&of_bands, &lies, settings.air);
+    let photo_visibility = match haze {
+        Some(haze) if !scene.visibility_stated => haze.visibility,
+        _ => settings.visibility,
+    };
+    let (areas, shares) = areas(surface);
+    let mut zones = Vec::new();
+    let mut tones: Vec<TonePlan> = Vec::new();
+    for (z, own) in of_bands.into_iter().enumerate() {
+        let first = tones.len();
+        let by = |colour: LabD65, settings: &ScaleColour| {
+            moved_in_depth(colour, settings, &places[z], photo_visibility)
+        };
+        for mut tone in own.tones {
+            if let Ok(share) = Share::new(tone.share.value() * shares[z]) {
+                tone.share = share;
+            }
+            tones.push(light.tone(tone, z, by, settings));
+        }
+        let own = &tones[first..];
+        let share = |tone: &TonePlan| tone.tone.share.value();
+        let air = match settings.rule {
+            ScaleRule::Air => {
+                1.0 - (-thickness(places[z].distance.value(), settings.visibility)).exp()
+            }
+            ScaleRule::Customary | ScaleRule::None => 0.0,
+        };
+        zones.push(ZonePlan {
+            band: Some(BandPlan {
+                name: surface.bands[z].name.clone(),
+                model_depth: surface.bands[z].model_depth,
+                placed: places[z],
+                air,
+                photographed: mean_of(own.iter().map(|t| (t.tone.colour, share(t)))),
+                planned: mean_of(own.iter().map(|t| (t.moved.colour, share(t)))),
+            }),
+            area: areas[z],
+            share: shares[z],
+            tones: first..tones.len(),
+            strewn: None,
+        });
+    }
+    Zoned { zones, tones, haze }
+}
+
+/// Areas of the bands (what is not written is shared out from the surface's own) and their shares.
+fn areas(surface: &Surface) -> (Vec<Option<SquareCentimetres>>, Vec<f64>) {
+    let count = surface.bands.len();
+    let known: f64 = surface
+        .bands
+        .iter()
+        .filter_map(|b| b.area)
+        .map(SquareCentimetres::value)
+        .sum();
+    let open = surface.bands.iter().filter(|b| b.area.is_none()).count();
+    let rest = surface.area.and_then(|area| {
+        #[expect(clippy::cast_precision_loss, reason = "at most five bands")]
+        let each = (area.value() - known) / open.max(1) as f64;
+        SquareCentimetres::new(each).ok()
+    });
+    let areas: Vec<Option<SquareCentimetres>> = surface
+        .bands
+        .iter()
+        .map(|band| band.area.or(rest))
+        .collect();
+    let all: Option<f64> = areas.iter().map(|a| a.map(SquareCentimetres::value)).sum();
+    #[expect(clippy::cast_precision_loss, reason = "at most five bands")]
+    let alike = 1.0 / count as f64;
+    let shares = areas
+        .iter()
+        .map(|area| match (area, all) {
+            (Some(area), Some(all)) => area.value() / all,
+            _ => alike,
+        })
+        .collect();
+    (areas, shares)
+}
+
+/// The haze between the nearest and the farthest band whose distance is known, by their darkest tones.
+fn haze(bands: &[Tones], lies: &[Lies], air: LabD65) -> Option<Haze> {
+    let mut known: Vec<(Metres, LabD65)> = bands
+        .iter()
+        .zip(lies)
+        .filter_map(|(tones, lies)| {
+            let darkest = tones
+                .tones
+                .iter()
+                .min_by(|a, b| a.colour.l.total_cmp(&b.colour.l))?;
+            Some((lies.from?, darkest.colour))
+        })
+        .collect();
+    known.sort_by(|a, b| a.0.value().total_cmp(&b.0.value()));
+    let (near, far) = (known.first()?, known.last()?);
+    haze_between((near.1, near.0), (far.1, far.0), air)
+}

@@ -1,0 +1,161 @@
+//! Bands, scatter and lamps as JSON.
+
+use super::data::{ColourJson, RecipeJson, lab, rounded};
+use super::hill_words::grain_word;
+use crate::mix::{Recipe, Shelf};
+use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, weighable};
+use crate::units::Grams;
+use serde_json::{Value, json};
+
+fn recipes(recipes: &[Recipe], shelf: &Shelf) -> Value {
+    let all: Vec<RecipeJson> = recipes.iter().map(|r| RecipeJson::new(r, shelf)).collect();
+    json!(all)
+}
+
+/// The bands of a hillside, from the front edge to the backscene; null without any.
+pub(super) fn bands(surface: &SurfacePlan) -> Value {
+    let bands: Vec<Value> = surface
+        .zones
+        .iter()
+        .filter_map(|zone| {
+            let band = zone.band.as_ref()?;
+            Some(json!({
+                "name": band.name,
+                "from_m": band.placed.from.map(|m| rounded(m.value())),
+                "stands_for_m": rounded(band.placed.distance.value()),
+                "model_depth_mm": band.model_depth.map(|d| rounded(d.value())),
+                "scale_n": rounded(band.placed.scale.n()),
+                "area_cm2": zone.area.map(|a| rounded(a.value())),
+                "share": rounded(zone.share), "air": rounded(band.air),
+                "photographed": ColourJson::from(band.photographed),
+                "planned": ColourJson::from(band.planned),
+                "tones": zone.tones.clone().map(|t| t + 1).collect::<Vec<_>>(),
+            }))
+        })
+        .collect();
+    if bands.is_empty() {
+        Value::Null
+    } else {
+        json!(bands)
+    }
+}
+
+/// The haze that a surface's bands tell; null where they do not.
+pub(super) fn haze(surface: &SurfacePlan) -> Value {
+    surface.haze.map_or(Value::Null, |haze| {
+        json!({
+            "visibility_m": rounded(haze.visibility.value()),
+            "between_m": [rounded(haze.near.value()), rounded(haze.far.value())],
+        })
+    })
+}
+
+/// The join to a painted backscene; null without bands.
+pub(super) fn backscene(surface: &SurfacePlan, shelf: &Shelf) -> Value {
+    surface.backscene.as_ref().map_or(Value::Null, |scene| {
+        let colour = |colour, mixes| {
+            let mut value = json!(ColourJson::from(colour));
+            value["recipes"] = mixes;
+            value
+        };
+        json!({
+            "join": colour(scene.join, recipes(&scene.join_recipes, shelf)),
+            "sky_line": colour(scene.sky_line, recipes(&scene.sky_line_recipes, shelf)),
+        })
+    })
+}
+
+/// The layers of one zone, in laying order.
+fn layers(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Vec<Value> {
+    let Some(blend) = &strewn.blend else {
+        return Vec::new();
+    };
+    strewn
+        .layers
+        .iter()
+        .flat_map(|layer| layer.kinds.iter().map(move |kind| (layer.grain, kind)))
+        .map(|(grain, (at, grams))| {
+            let (kind, parts) = blend.parts[*at];
+            json!({
+                "item": plan.kinds[kind].name, "grain": grain, "pass": grain_word(grain), "parts": parts,
+                "area_share": rounded((1.0 - blend.ground_share) * blend.areas[*at]),
+                "grams": grams.map(|g| weighable(g).value()),
+                "zone": zone.band.as_ref().map(|band| &band.name),
+            })
+        })
+        .collect()
+}
+
+/// What is strewn on a surface; null where nothing is.
+pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
+    let strewn: Vec<(&ZonePlan, &Strewn)> = surface
+        .zones
+        .iter()
+        .filter_map(|zone| Some((zone, zone.strewn.as_ref()?)))
+        .collect();
+    let Some((_, first)) = strewn.first() else {
+        return Value::Null;
+    };
+    let zones: Vec<Value> = strewn
+        .iter()
+        .map(|(zone, strewn)| {
+            let blend = strewn.blend.as_ref();
+            json!({
+                "zone": zone.band.as_ref().map(|band| &band.name),
+                "ground": ColourJson::from(strewn.ground),
+                "ground_pot": strewn.pot.map(|pot| plan.pots[pot].number),
+                "ground_share": blend.map(|b| rounded(b.ground_share)),
+                "wanted": ColourJson::from(strewn.wanted),
+                "wanted_spread_de": rounded(strewn.wanted_spread.0),
+                "blend": blend.map(|b| ColourJson::from(b.judged.colour)),
+                "de2000": blend.map(|b| rounded(b.judged.difference.0)),
+                "spread_de": blend.map(|b| rounded(b.spread.0)),
+                "uncertainty_de": rounded(strewn.uncertainty.0),
+                "layers": layers(zone, strewn, plan),
+                "glue_ml_a_pass": strewn.glue_a_pass.map(|ml| rounded(ml.value())),
+                "missing": strewn.missing.map(|m| json!({
+                    "lab": lab(m.colour), "hex": m.colour.to_srgb8(), "grain": m.grain,
+                    "share": rounded(m.share), "nearest_de": rounded(m.nearest.0),
+                })),
+            })
+        })
+        .collect();
+    let all: Vec<Value> = strewn
+        .iter()
+        .flat_map(|(zone, strewn)| layers(zone, strewn, plan))
+        .collect();
+    json!({
+        "ground": ColourJson::from(first.ground), "layers": all, "parts_by": "weight", "zones": zones,
+    })
+}
+
+/// A tone and its mix under the lamps, the shifts in whole steps; null in daylight.
+pub(super) fn under_lamp(tone: &TonePlan) -> Value {
+    tone.under_lamp.map_or(Value::Null, |under| {
+        json!({
+            "tone": ColourJson::from(under.tone.lamp), "shift_de": under.tone.by.0.round(),
+            "mix": under.mix.map(|mix| ColourJson::from(mix.lamp)),
+            "mix_shift_de": under.mix.map(|mix| mix.by.0.round()),
+            "mix_measured": under.mix_measured,
+        })
+    })
+}
+
+/// Scatter to have ready and to buy.
+pub(super) fn shopping(lines: &[ScatterLine], plan: &Plan<'_>) -> Value {
+    let grams = |g: Option<Grams>| g.map(|g| rounded(g.value()));
+    let all: Vec<Value> = lines
+        .iter()
+        .map(|line| {
+            json!({
+                "scatter": plan.kinds[line.kind].name, "needed_g": grams(line.needed),
+                "on_hand_g": grams(line.on_hand), "to_buy_g": grams(line.to_buy),
+            })
+        })
+        .collect();
+    if all.is_empty() {
+        Value::Null
+    } else {
+        json!(all)
+    }
+}

@@ -1,0 +1,163 @@
+//! Words for hillsides, scatter, rain and lamps.
+
+use super::words::{capitalised, zone_prefix};
+use crate::lamps::{Shift, direction};
+use crate::paint::Grain;
+use crate::plan::PlanNote;
+use crate::scatter::Missing;
+use crate::units::{Grams, Millilitres};
+
+/// "coarse", "medium", "fine", "static grass": the trade's words.
+#[must_use]
+pub fn grain_word(grain: Grain) -> &'static str {
+    match grain {
+        Grain::Coarse => "coarse",
+        Grain::Medium => "medium",
+        Grain::Fine => "fine",
+        Grain::Fibre => "static grass",
+    }
+}
+
+/// One pass of scatter.
+pub(super) fn strew_text(
+    zone: Option<&str>,
+    grain: Grain,
+    kinds: &[(String, Option<Grams>)],
+    glue: Option<Millilitres>,
+) -> String {
+    let kinds: Vec<String> = kinds
+        .iter()
+        .map(|(name, grams)| {
+            grams.map_or_else(|| name.clone(), |g| format!("{name} ({} g)", g.value()))
+        })
+        .collect();
+    let kinds = kinds.join(" with ");
+    let glue = glue.map_or_else(String::new, |ml| format!(" (about {} ml)", ml.value()));
+    let how = match grain {
+        Grain::Coarse => format!(
+            "brush glue that dries clear{glue} in patches, press in the coarse kinds first so that they rise from the ground like bushes: {kinds}."
+        ),
+        Grain::Medium => format!(
+            "fresh glue that dries clear{glue} between them, then the medium kinds: {kinds}."
+        ),
+        Grain::Fine => format!(
+            "fresh glue that dries clear{glue} over what is still bare, then the fine kinds from a sieve: {kinds}."
+        ),
+        Grain::Fibre => format!(
+            "static grass in a pass of its own, into fresh glue that dries clear{glue}, before it skins over: {kinds}."
+        ),
+    };
+    capitalised(&format!("{}{how}", zone_prefix(zone)))
+}
+
+/// The shift of a colour under lamps, in whole steps: "3, redder"; "none to speak of".
+#[must_use]
+pub fn shift_text(shift: &Shift) -> String {
+    match direction(shift) {
+        Some(words) => format!("about {:.0}, {words}", shift.by.0.max(1.0)),
+        None => "none to speak of".to_owned(),
+    }
+}
+
+/// "a fine kind near #6b7a38".
+pub(super) fn missing_text(missing: &Missing) -> String {
+    format!(
+        "a {} kind near {} ({})",
+        grain_word(missing.grain),
+        missing.colour.to_srgb8(),
+        crate::colour::plain_name(missing.colour),
+    )
+}
+
+/// Notes on hillsides, scatter, rain and lamps; empty for any other.
+pub(super) fn note_text(note: &PlanNote) -> String {
+    match note {
+        PlanNote::Dried {
+            surface,
+            by,
+            uncertainty,
+        } => format!(
+            "{surface}: its photo was taken in rain; its tones were dried back by about {:.0} (CIEDE2000), which may be off by {:.0}, since nobody knows how wet it was (Lekner and Dorf 1988).",
+            by.0, uncertainty.0
+        ),
+        PlanNote::Haze {
+            surface,
+            haze,
+            used,
+        } => format!(
+            "{surface}: between {} and {} the shadows of its photo pale as at a visibility of about {:.0} km{}. That holds if the shadows of both are alike.",
+            length(haze.near.value()),
+            length(haze.far.value()),
+            (haze.visibility.value() / 1000.0).max(1.0),
+            if *used {
+                "; that was taken out of its bands"
+            } else {
+                "; the scene's own visibility was reckoned with"
+            }
+        ),
+        PlanNote::LampByTemperature { lamp } => format!(
+            "Of the lamps only their temperature is known ({lamp}): they were taken for a glowing body or a phase of daylight. A light-emitting diode of the same temperature shifts other colours."
+        ),
+        PlanNote::NoScatterList { surface } => format!(
+            "{surface}: it is to be strewn, and the scene names no scatter list, so no blend can be told."
+        ),
+        PlanNote::MissingKind {
+            surface,
+            zone,
+            missing,
+        } => format!(
+            "{}: the list lacks {}, for {:.0} % of it; the nearest kind is {:.0} (CIEDE2000) away.",
+            place(surface, zone.as_deref()),
+            missing_text(missing),
+            100.0 * missing.share,
+            missing.nearest.0
+        ),
+        PlanNote::BlendOff {
+            surface,
+            zone,
+            difference,
+            falls_short,
+        } => format!(
+            "{}: the best blend is {:.0} (CIEDE2000) off the colour wanted{}.",
+            place(surface, zone.as_deref()),
+            difference.0,
+            falls_short
+                .as_ref()
+                .map_or_else(String::new, |words| format!(", {words}")),
+        ),
+        _ => String::new(),
+    }
+}
+
+/// What would mend it.
+pub(super) fn note_hint(note: &PlanNote) -> Option<&'static str> {
+    match note {
+        PlanNote::Dried { .. } => Some("Photograph it again when it is dry."),
+        PlanNote::Haze { used: false, .. } => {
+            Some("Leave visibility out of scale_colour to have the photo's own haze taken out.")
+        }
+        PlanNote::LampByTemperature { .. } => Some(
+            "Name a CIE illuminant near your lamps (LED-B3 is a usual white one), or give their spectrum file.",
+        ),
+        PlanNote::NoScatterList { .. } => Some("Add scatter = \"scatter.csv\" to the scene."),
+        PlanNote::MissingKind { .. } | PlanNote::BlendOff { .. } => {
+            Some("Buy or dye a kind of that colour and add it to the list.")
+        }
+        _ => None,
+    }
+}
+
+fn place(surface: &str, zone: Option<&str>) -> String {
+    zone.map_or_else(|| surface.to_owned(), |zone| format!("{surface}, {zone}"))
+}
+
+/// "25 m", "3.5 km".
+pub(super) fn length(metres: f64) -> String {
+    if metres >= 1000.0 {
+        format!("{} km", (metres / 100.0).round() / 10.0)
+    } else if metres >= 10.0 {
+        format!("{metres:.0} m")
+    } else {
+        format!("{} m", (metres * 10.0).round() / 10.0)
+    }
+}

@@ -1,0 +1,87 @@
+//! Scatter: blends of grass, foliage, earth and stone that lie side by side over a painted ground.
+//!
+//! In: the tones wanted in a zone of a hillside and the builder's own [`Kind`]s. Out: a [`Blend`] in small whole parts by
+//! weight that has the mean colour of the zone and its variety, with grams by area and a laying order; and the kind that
+//! the list lacks. It refuses to know of scenes and photographs.
+
+mod laying;
+mod model;
+mod search;
+
+pub use laying::{LayOrder, Layer, laying_order};
+pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, layers_for, mixed};
+pub use search::{Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, missing};
+
+use crate::colour::{LabD65, Xyz};
+use crate::paint::{Grain, ScatterItem, Swatch};
+use crate::units::Grams;
+
+/// Where a cover is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CoverFrom {
+    /// The list.
+    List,
+    /// A usual figure for its grain.
+    Usual,
+}
+
+/// One kind of scatter, made ready.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kind {
+    /// Its place in the list.
+    pub index: usize,
+    /// Its name.
+    pub name: String,
+    /// Its colour as the list has it.
+    pub colour: LabD65,
+    /// The same as X, Y, Z.
+    pub xyz: Xyz,
+    /// How coarse it is; fine where the list does not say.
+    pub grain: Grain,
+    /// Grams that cover a square decimetre once.
+    pub cover: f64,
+    /// Where that figure is from.
+    pub cover_from: CoverFrom,
+    /// What shadow its grains throw on each other that its swatch does not show: the recollision probability, 0..1.
+    pub self_shadow: f64,
+    /// On the shelf.
+    pub on_hand: Option<Grams>,
+}
+
+/// Grams that cover a square decimetre once, where a list does not say. Our choice.
+#[must_use]
+pub fn usual_cover(grain: Grain) -> f64 {
+    match grain {
+        Grain::Coarse => 4.0,
+        Grain::Medium => 3.0,
+        Grain::Fine => 2.5,
+        Grain::Fibre => 1.5,
+    }
+}
+
+impl Kind {
+    /// From a line of the list. A swatch photographed as laid already holds its shadows; one of loose grains does not
+    /// (recollision probability 0.2, fibres 0.3: our choice, no source).
+    #[must_use]
+    pub fn new(index: usize, item: &ScatterItem) -> Self {
+        let grain = item.grain.unwrap_or(Grain::Fine);
+        Self {
+            index,
+            name: item.name.clone(),
+            colour: item.colour,
+            xyz: item.colour.into(),
+            grain,
+            cover: item.cover_g_per_dm2.unwrap_or_else(|| usual_cover(grain)),
+            cover_from: match item.cover_g_per_dm2 {
+                Some(_) => CoverFrom::List,
+                None => CoverFrom::Usual,
+            },
+            self_shadow: match (item.swatch, grain) {
+                (Some(Swatch::Loose), Grain::Fibre) => 0.3,
+                (Some(Swatch::Loose), _) => 0.2,
+                (Some(Swatch::Laid) | None, _) => 0.0,
+            },
+            on_hand: item.on_hand_g.and_then(|g| Grams::new(g).ok()),
+        }
+    }
+}

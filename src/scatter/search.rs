@@ -1,0 +1,451 @@
+//! The search for a blend: all pairs and triples in all small whole parts, then more kinds added to the best.
+
+use super::Kind;
+use super::model::{Laid, Part, ground_that_shows, layers_for, mixed};
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::paint::Grain;
+use rayon::prelude::*;
+
+/// Most kinds in a blend.
+pub const MOST_KINDS: usize = 5;
+/// Most parts in a blend.
+pub const MOST_PARTS: u32 = 10;
+/// Lists up to so many kinds are searched whole up to three kinds a blend.
+const SHORT_LIST: usize = 30;
+/// Sets of three that are given a fourth kind, and sets of four that are given a fifth.
+const WORTH_A_FOURTH: usize = 40;
+const WORTH_A_FIFTH: usize = 15;
+/// What the difference in variety weighs against that of the mean. Our choice: a mean that is off is seen from afar, a
+/// blend that is too plain only from near by.
+const WEIGHT_OF_VARIETY: f64 = 0.5;
+/// What a further kind and a further part cost. Our choice.
+const PER_KIND: f64 = 0.3;
+const PER_PART: f64 = 0.03;
+
+/// What is wanted of a zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    /// Its tones with their shares, which sum to 1.
+    pub tones: Vec<(LabD65, f64)>,
+    /// The painted ground.
+    pub ground: LabD65,
+}
+
+impl Wanted {
+    /// The mean colour of the tones, in linear light.
+    #[must_use]
+    pub fn mean(&self) -> LabD65 {
+        mean_of(self.tones.iter().map(|(colour, share)| (*colour, *share)))
+    }
+
+    /// How varied the tones are: the mean difference from their mean.
+    #[must_use]
+    pub fn spread(&self) -> DeltaE00 {
+        let mean = self.mean();
+        DeltaE00(
+            self.tones
+                .iter()
+                .map(|(c, share)| share * delta_e00(*c, mean).0)
+                .sum(),
+        )
+    }
+}
+
+fn mean_of(colours: impl Iterator<Item = (LabD65, f64)>) -> LabD65 {
+    colours
+        .fold(Xyz::default(), |sum, (colour, share)| {
+            sum.blend(1.0, colour.into(), share)
+        })
+        .into()
+}
+
+/// How good a blend is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judged {
+    /// The mean colour, ground included.
+    pub colour: LabD65,
+    /// Its difference from the mean wanted.
+    pub difference: DeltaE00,
+    /// How far, on average, a patch of the photo stands from the kind that takes its place: what is amiss in variety.
+    pub variety_gap: DeltaE00,
+    /// What blends are ranked by; smaller is better.
+    pub rank: f64,
+}
+
+/// A blend.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Blend {
+    /// Kinds and whole parts by weight, most parts first.
+    pub parts: Vec<(usize, u32)>,
+    /// Share of the strewn area that each of them covers; sums to 1.
+    pub areas: Vec<f64>,
+    /// Share of the ground that shows.
+    pub ground_share: f64,
+    /// Mass laid over the mass that covers once.
+    pub layers: f64,
+    /// How good it is.
+    pub judged: Judged,
+    /// How varied it is: the mean difference of what shows from the mean.
+    pub spread: DeltaE00,
+}
+
+/// A kind that the list lacks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Missing {
+    /// Its colour.
+    pub colour: LabD65,
+    /// Its grain.
+    pub grain: Grain,
+    /// The share of the zone it would be for.
+    pub share: f64,
+    /// How far the nearest kind on the list is from it.
+    pub nearest: DeltaE00,
+}
+
+/// Whole parts without a common divisor, most parts in all given, for a number of kinds.
+fn ratios(kinds: usize, most: u32) -> Vec<Vec<u32>> {
+    fn extend(kinds: usize, left: u32, so_far: &mut Vec<u32>, all: &mut Vec<Vec<u32>>) {
+        if kinds == 0 {
+            if so_far.iter().fold(0, |a, b| gcd(a, *b)) == 1 {
+                all.push(so_far.clone());
+            }
+            return;
+        }
+        let others = u32::try_from(kinds - 1).unwrap_or(u32::MAX);
+        for part in 1..=left.saturating_sub(others) {
+            so_far.push(part);
+            extend(kinds - 1, left - part, so_far, all);
+            so_far.pop();
+        }
+    }
+    let mut all = Vec::new();
+    extend(kinds, most, &mut Vec::new(), &mut all);
+    all
+}
+
+fn gcd(a: u32, b: u32) -> u32 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+/// The kinds, what is wanted, and how far each kind and the ground stand from each tone.
+struct Bench<'a> {
+    kinds: &'a [Kind],
+    wanted: &'a Wanted,
+    mean: LabD65,
+    ground: Xyz,
+    /// By kind, the ground last; then by tone.
+    apart: Vec<Vec<f64>>,
+}
+
+/// A set of kinds with the pairs of tone and kind in the order of their nearness.
+struct Set {
+    kinds: Vec<usize>,
+    pairs: Vec<(usize, usize, f64)>,
+}
+
+#[derive(Clone)]
+struct Candidate {
+    parts: Vec<(usize, u32)>,
+    judged: Judged,
+}
+
+impl<'a> Bench<'a> {
+    fn new(kinds: &'a [Kind], wanted: &'a Wanted) -> Self {
+        let apart = kinds
+            .iter()
+            .map(|kind| kind.colour)
+            .chain([wanted.ground])
+            .map(|colour| {
+                wanted
+                    .tones
+                    .iter()
+                    .map(|(tone, _)| delta_e00(*tone, colour).0)
+                    .collect()
+            })
+            .collect();
+        Self {
+            kinds,
+            wanted,
+            mean: wanted.mean(),
+            ground: wanted.ground.into(),
+            apart,
+        }
+    }
+
+    fn set(&self, kinds: Vec<usize>) -> Set {
+        let slots = kinds.iter().copied().chain([self.kinds.len()]);
+        let mut pairs: Vec<(usize, usize, f64)> = slots
+            .enumerate()
+            .flat_map(|(slot, kind)| {
+                let apart = &self.apart[kind];
+                (0..apart.len()).map(move |tone| (tone, slot, apart[tone]))
+            })
+            .collect();
+        pairs.sort_by(|a, b| a.2.total_cmp(&b.2).then((a.0, a.1).cmp(&(b.0, b.1))));
+        Set { kinds, pairs }
+    }
+
+    /// Areas (summing to 1), ground that shows, and thickness of a mix.
+    fn laid(&self, parts: &[(usize, u32)]) -> (Vec<f64>, f64, f64) {
+        let mut areas: Vec<f64> = parts
+            .iter()
+            .map(|(kind, p)| f64::from(*p) / self.kinds[*kind].cover)
+            .collect();
+        let total: f64 = areas.iter().sum();
+        let mut ground = 0.0;
+        for (area, (kind, _)) in areas.iter_mut().zip(parts) {
+            *area /= total;
+            ground += *area * ground_that_shows(self.kinds[*kind].grain);
+        }
+        (areas, ground, layers_for(ground))
+    }
+
+    fn colour(&self, parts: &[(usize, u32)], areas: &[f64], ground: f64) -> LabD65 {
+        let kinds = || {
+            parts
+                .iter()
+                .zip(areas)
+                .map(|((kind, _), a)| (&self.kinds[*kind], *a))
+        };
+        let self_shadow: f64 = kinds().map(|(kind, a)| a * kind.self_shadow).sum();
+        if self_shadow > 0.0 {
+            let parts: Vec<Part> = kinds()
+                .map(|(kind, a)| Part {
+                    colour: kind.xyz,
+                    parts: a,
+                    cover: 1.0,
+                })
+                .collect();
+            let laid = Laid {
+                ground: self.ground,
+                layers: layers_for(ground),
+                self_shadow,
+            };
+            return mixed(&parts, &laid).xyz.into();
+        }
+        let base = self.ground.blend(ground, Xyz::default(), 0.0);
+        kinds()
+            .fold(base, |sum, (kind, a)| {
+                sum.blend(1.0, kind.xyz, (1.0 - ground) * a)
+            })
+            .into()
+    }
+
+    /// The mean way from a tone to the kind that takes its place: the nearest pairs are served first, each up to what is
+    /// left of both shares.
+    fn variety_gap(&self, set: &Set, areas: &[f64], ground: f64) -> f64 {
+        let mut tones = [0.0_f64; crate::tones::MOST_TONES];
+        for (left, (_, share)) in tones.iter_mut().zip(&self.wanted.tones) {
+            *left = *share;
+        }
+        let mut slots = [0.0_f64; MOST_KINDS + 1];
+        for (left, area) in slots.iter_mut().zip(areas) {
+            *left = (1.0 - ground) * area;
+        }
+        slots[areas.len()] = ground;
+        let mut way = 0.0;
+        for (tone, slot, apart) in &set.pairs {
+            let moved = tones[*tone].min(slots[*slot]);
+            tones[*tone] -= moved;
+            slots[*slot] -= moved;
+            way += moved * apart;
+        }
+        way
+    }
+
+    fn judge(&self, set: &Set, parts: &[(usize, u32)]) -> Judged {
+        let (areas, ground, _) = self.laid(parts);
+        let colour = self.colour(parts, &areas, ground);
+        let difference = delta_e00(self.mean, colour);
+        let gap = self.variety_gap(set, &areas, ground);
+        let total: u32 = parts.iter().map(|(_, p)| p).sum();
+        let fuss: f64 =
+            parts.iter().skip(1).map(|_| PER_KIND).sum::<f64>() + PER_PART * f64::from(total);
+        Judged {
+            colour,
+            difference,
+            variety_gap: DeltaE00(gap),
+            rank: difference.0.hypot(WEIGHT_OF_VARIETY * gap) + fuss,
+        }
+    }
+
+    /// The best parts for each set of kinds.
+    fn best_of_sets(&self, sets: Vec<Vec<usize>>, most: u32) -> Vec<Candidate> {
+        let Some(size) = sets.first().map(Vec::len) else {
+            return Vec::new();
+        };
+        let ratios = ratios(size, most);
+        let mut best: Vec<Candidate> = sets
+            .into_par_iter()
+            .filter_map(|kinds| {
+                let set = self.set(kinds);
+                ratios
+                    .iter()
+                    .map(|ratio| {
+                        let parts: Vec<(usize, u32)> = set
+                            .kinds
+                            .iter()
+                            .copied()
+                            .zip(ratio.iter().copied())
+                            .collect();
+                        let judged = self.judge(&set, &parts);
+                        Candidate { parts, judged }
+                    })
+                    .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
+            })
+            .collect();
+        best.sort_by(|a, b| {
+            a.judged
+                .rank
+                .total_cmp(&b.judged.rank)
+                .then_with(|| a.parts.cmp(&b.parts))
+        });
+        best
+    }
+
+    fn blend(&self, candidate: &Candidate) -> Blend {
+        let mut parts = candidate.parts.clone();
+        parts.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+        let (areas, ground_share, layers) = self.laid(&parts);
+        let mean = candidate.judged.colour;
+        let spread = parts
+            .iter()
+            .zip(&areas)
+            .map(|((kind, _), a)| {
+                (1.0 - ground_share) * a * delta_e00(self.kinds[*kind].colour, mean).0
+            })
+            .sum::<f64>()
+            + ground_share * delta_e00(self.wanted.ground, mean).0;
+        Blend {
+            parts,
+            areas,
+            ground_share,
+            layers,
+            judged: candidate.judged,
+            spread: DeltaE00(spread),
+        }
+    }
+}
+
+/// Each set with each further kind, every set once.
+fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
+    let mut all: Vec<Vec<usize>> = sets
+        .iter()
+        .flat_map(|candidate| {
+            let kinds: Vec<usize> = candidate.parts.iter().map(|(kind, _)| *kind).collect();
+            among
+                .iter()
+                .filter(|more| !kinds.contains(more))
+                .map(|more| {
+                    let mut set = kinds.clone();
+                    set.push(*more);
+                    set.sort_unstable();
+                    set
+                })
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// The blend of two to five kinds that comes nearest to what is wanted in mean colour and variety; of one where the list
+/// has no more. `None` for an empty list or without a tone.
+///
+/// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
+/// that do best in pairs are; a fourth and a fifth kind are added to the best sets.
+#[must_use]
+pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
+    if kinds.is_empty() || wanted.tones.is_empty() || wanted.tones.len() > crate::tones::MOST_TONES
+    {
+        return None;
+    }
+    let bench = Bench::new(kinds, wanted);
+    if kinds.len() == 1 {
+        return bench
+            .best_of_sets(vec![vec![0]], 1)
+            .first()
+            .map(|c| bench.blend(c));
+    }
+    let all: Vec<usize> = (0..kinds.len()).collect();
+    let pairs: Vec<Vec<usize>> = all
+        .iter()
+        .flat_map(|a| all[a + 1..].iter().map(|b| vec![*a, *b]))
+        .collect();
+    let twos = bench.best_of_sets(pairs, MOST_PARTS);
+    let among = likely(&twos, kinds.len());
+    let triples: Vec<Vec<usize>> = among
+        .iter()
+        .enumerate()
+        .flat_map(|(i, a)| {
+            let rest = &among[i + 1..];
+            rest.iter().enumerate().flat_map(move |(j, b)| {
+                rest[j + 1..]
+                    .iter()
+                    .map(|c| vec![*a, *b, *c])
+                    .collect::<Vec<_>>()
+            })
+        })
+        .collect();
+    let threes = bench.best_of_sets(triples, MOST_PARTS);
+    let worth = |found: &[Candidate], n: usize| with_one_more(&found[..found.len().min(n)], &among);
+    let fours = bench.best_of_sets(worth(&threes, WORTH_A_FOURTH), MOST_PARTS);
+    let fives = bench.best_of_sets(worth(&fours, WORTH_A_FIFTH), MOST_PARTS);
+    [twos, threes, fours, fives]
+        .iter()
+        .filter_map(|found| found.first())
+        .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
+        .map(|candidate| bench.blend(candidate))
+}
+
+/// The kinds worth trying further, in list order: all of a short list, those of the best pairs of a long one.
+fn likely(twos: &[Candidate], kinds: usize) -> Vec<usize> {
+    if kinds <= SHORT_LIST {
+        return (0..kinds).collect();
+    }
+    let mut among: Vec<usize> = Vec::new();
+    for (kind, _) in twos.iter().flat_map(|two| &two.parts) {
+        if among.len() < SHORT_LIST && !among.contains(kind) {
+            among.push(*kind);
+        }
+    }
+    among.sort_unstable();
+    among
+}
+
+/// A kind further than this from a tone does not stand in for it. Our choice.
+const STANDS_IN: f64 = 8.0;
+/// Tones of a lesser share are not worth a kind of their own. Our choice.
+const WORTH_A_KIND: f64 = 0.08;
+
+/// The kind whose lack is felt most: the tone of the largest share times distance from all of the list, where the nearest
+/// is further off than a kind can stand in for. Dark tones are wanted coarse, since bushes throw the shadows, the
+/// others fine (common practice, no source).
+#[must_use]
+pub fn missing(kinds: &[Kind], wanted: &Wanted) -> Option<Missing> {
+    let mean = wanted.mean();
+    wanted
+        .tones
+        .iter()
+        .filter(|(_, share)| *share >= WORTH_A_KIND)
+        .filter_map(|(tone, share)| {
+            let nearest = kinds
+                .iter()
+                .map(|kind| delta_e00(kind.colour, *tone).0)
+                .fold(f64::INFINITY, f64::min);
+            (nearest > STANDS_IN).then_some(Missing {
+                colour: *tone,
+                grain: if tone.l < mean.l - 8.0 {
+                    Grain::Coarse
+                } else {
+                    Grain::Fine
+                },
+                share: *share,
+                nearest: DeltaE00(nearest),
+            })
+        })
+        .max_by(|a, b| {
+            (a.share * a.nearest.0.min(100.0)).total_cmp(&(b.share * b.nearest.0.min(100.0)))
+        })
+}
