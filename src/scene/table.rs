@@ -11,6 +11,19 @@ use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// Most entries of one kind: surfaces, photos, places, leave-outs. Our choice, far beyond a layout's need: it bounds
+/// what a scene from elsewhere can cost.
+const MOST_ENTRIES: usize = 500;
+
+/// The fault of more entries than are read.
+fn too_many(place: Place, entries: usize) -> SceneError {
+    SceneError::OutOfRange {
+        place,
+        found: format!("{entries} entries"),
+        expected: "at most 500; split the layout into several scenes",
+    }
+}
+
 /// What all tables of one file share.
 pub(super) struct Source<'a> {
     file: &'a str,
@@ -311,8 +324,9 @@ impl<'s, 't> Table<'s, 't> {
             self.wrong_kind(key, spanned.get_ref(), expected);
             return Vec::new();
         };
+        self.limit(key, array.len());
         let mut all = Vec::new();
-        for (i, entry) in array.iter().enumerate() {
+        for (i, entry) in array.iter().take(MOST_ENTRIES).enumerate() {
             let path = format!("{} {}", self.field(key), i + 1);
             let place = self.source.place(&entry.span());
             match entry.get_ref() {
@@ -329,8 +343,12 @@ impl<'s, 't> Table<'s, 't> {
 
     /// Each named table below this one, such as the photos.
     pub(super) fn named_tables(&self, expected: &'static str) -> Vec<(String, Table<'s, 't>)> {
+        if self.entries.len() > MOST_ENTRIES {
+            let place = self.place.clone().at_field(self.path.clone());
+            self.fault(too_many(place, self.entries.len()));
+        }
         let mut all = Vec::new();
-        for (key, value) in self.entries {
+        for (key, value) in self.entries.iter().take(MOST_ENTRIES) {
             let place = self.source.place(&key.span());
             let name = key.get_ref().to_string();
             match value.get_ref() {
@@ -403,10 +421,19 @@ impl<'s, 't> Table<'s, 't> {
             );
             return Vec::new();
         };
+        self.limit(key, lists.len());
         lists
             .into_iter()
+            .take(MOST_ENTRIES)
             .filter_map(|points| self.checked(key, Outline::new(points)))
             .collect()
+    }
+
+    /// Faults a key that holds more entries than are read.
+    fn limit(&self, key: &'static str, entries: usize) {
+        if entries > MOST_ENTRIES {
+            self.fault(too_many(self.place_of(key), entries));
+        }
     }
 
     fn checked(&self, key: &str, outline: Result<Outline, RegionError>) -> Option<Outline> {

@@ -219,3 +219,40 @@ fn a_folder_that_cannot_be_written_is_told_before_the_work() {
         .tells("/proc")
         .tells("write into");
 }
+
+#[test]
+fn a_scene_larger_than_any_layout_is_refused() {
+    let bench = Workbench::with_scene();
+    let scene = bench.text("scene.toml");
+    let surface = &scene[scene.find("[[surface]]").unwrap()..];
+    bench.write("scene.toml", format!("{scene}{}", surface.repeat(501)));
+    bench
+        .run(["plan", "scene.toml"])
+        .refused()
+        .tells("surface: found 502 entries, expected at most 500");
+    let photos: String = (0..501)
+        .map(|n| format!("[photos.p{n}]\nfile = \"kiln.png\"\n"))
+        .collect();
+    bench.write(
+        "scene.toml",
+        scene.replace("[photos.kiln]", &format!("{photos}[photos.kiln]")),
+    );
+    bench
+        .run(["plan", "scene.toml"])
+        .refused()
+        .tells("photos: found 502 entries, expected at most 500");
+    bench.write(
+        "scene.toml",
+        scene.replace(
+            "area   =",
+            &format!(
+                "leave_out = [{}]\narea   =",
+                "[[0.1,0.1],[0.2,0.1],[0.2,0.2]],".repeat(501)
+            ),
+        ),
+    );
+    bench
+        .run(["plan", "scene.toml"])
+        .refused()
+        .tells("leave_out: found 501 entries, expected at most 500");
+}
