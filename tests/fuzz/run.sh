@@ -13,7 +13,9 @@ root=$(cd ../.. && pwd)
 here=$root/target/fuzz
 triple=$(rustc -vV | sed -n 's/^host: //p')
 export RUSTFLAGS="-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4 -Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table -Cllvm-args=-sanitizer-coverage-trace-compares"
-cargo build --release --locked --target "$triple" --target-dir "$here"
+# the versions the program itself is built from; what only fuzzing needs is added
+cp "$root/Cargo.lock" Cargo.lock
+cargo build --release --target "$triple" --target-dir "$here"
 
 mkdir -p "$here/failures"
 for target in "${targets[@]}"; do
