@@ -27,13 +27,14 @@
 //! | [`tones`] | a picture and a region → the few colours a builder sees |
 //! | [`scale_colour`] | a colour and a viewing distance → the colour to paint |
 //! | [`mix`] | a colour and a shelf → recipes, each with its uncertainty |
+//! | [`wash`] | a base, wanted flats and recesses, paints → how to wash it |
+//! | [`rock`] | the tones of a rock → undercoat, tints, dark wash, light |
 //! | [`scene`] | TOML text → a checked scene |
 //! | [`plan`] | scene, photos, paints → the plan |
 //! | [`report`] | the plan → page and data files, as bytes |
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //!
-//! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000. Out of scope so far: washes and
-//! rock schemes as recipes, scatter blends, the lamps over the layout.
+//! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000. Out of scope so far: scatter blends, the lamps over the layout.
 //!
 //! ```
 //! use hillwash::colour::parse_colour;
@@ -60,9 +61,11 @@ pub mod plan;
 pub mod problem;
 pub mod region;
 pub mod report;
+pub mod rock;
 pub mod scale_colour;
 pub mod scatter;
 pub mod scene;
 pub mod tones;
 pub mod units;
+pub mod wash;
 pub mod wet;

@@ -17,7 +17,7 @@ mod rows;
 mod scatter_list;
 
 pub use advice::{ListAdvice, advice};
-pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Wash, wash_over};
+pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Ground, Wash, WashPot, wash_over};
 pub use kubelka_munk::{
     absorption_over_scattering, endless_layer, film_over, infinite_reflectance, surface_inward,
     surface_outward,

@@ -110,6 +110,7 @@ pub enum MixtureError {
 }
 
 /// A mixture: its q = K/S, its scattering, and the sum of its parts.
+#[derive(Debug)]
 pub(super) struct Blend {
     pub(super) k_over_s: Spectrum,
     pub(super) scattering: Spectrum,

@@ -12,6 +12,7 @@ mod light;
 mod monochrome;
 mod picture;
 mod profile;
+mod relief;
 mod small;
 
 pub use decode::{Damage, Limits, PhotoError, PhotoWarning, decode};
@@ -20,4 +21,5 @@ pub use light::{ChartFit, CorrectedBy, Correction, Estimate, KnownLight, LightEr
 pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
+pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
 pub use small::{Crop, SmallJpeg, before_after, small_jpeg};

@@ -32,13 +32,19 @@ const QUALITY: u8 = 80;
 /// Cuts, shrinks (box filter) to at most `long_side` pixels and encodes. Gives `None` for an empty crop.
 #[must_use]
 pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<SmallJpeg> {
-    let small = shrunk(picture, crop, long_side)?;
-    let (width, height) = small.dimensions();
+    encoded_small(&shrunk(picture, crop, long_side)?, QUALITY).ok()
+}
+
+/// As a JPEG.
+pub(super) fn encoded_small(image: &RgbImage, quality: u8) -> Result<SmallJpeg, PhotoError> {
+    let (width, height) = image.dimensions();
     let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
-        .encode_image(&small)
-        .ok()?;
-    Some(SmallJpeg {
+    JpegEncoder::new_with_quality(&mut bytes, quality)
+        .encode_image(image)
+        .map_err(|e| PhotoError::Damaged {
+            detail: e.to_string(),
+        })?;
+    Ok(SmallJpeg {
         width,
         height,
         bytes,
@@ -46,7 +52,7 @@ pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<Small
 }
 
 /// Cut, shrunk, its light corrected, in sRGB.
-fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
+pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
     let [left, top, right, bottom] = crop.0;
     let (x0, x1) = span(left, right, picture.width)?;
     let (y0, y1) = span(top, bottom, picture.height)?;

@@ -1,8 +1,9 @@
 //! Cautions, where they belong. They repeat what labels say; the label, the safety data sheet and local rules go first.
 
 use super::SurfacePlan;
-use crate::paint::{Grain, Medium, PaintList};
-use crate::scene::Treatment;
+use super::dirt::PlacedBy;
+use crate::paint::{Grain, Medium, MixingFamily, PaintList};
+use crate::scene::{Technique, Treatment};
 use serde::Serialize;
 
 /// Something that can hurt.
@@ -13,6 +14,12 @@ pub enum Caution {
     Solvents,
     /// Solvent on foam or plastic.
     SolventOnFoam,
+    /// A wash whose solvent can lift the coat beneath.
+    SolventOverSame,
+    /// A solvent wash over a water-borne coat that is not hard.
+    SolventOverFresh,
+    /// A solvent wash over a coat of unknown kind.
+    SolventOverUnknown,
     /// Spraying.
     Spray,
     /// Dust of powders and scatter.
@@ -36,6 +43,15 @@ impl Caution {
             Self::SolventOnFoam => {
                 "No solvent on bare foam or on plastic you have not tested: it melts. Seal with water-borne paint first and try a hidden spot."
             }
+            Self::SolventOverSame => {
+                "This wash is thinned with what also thins the coat beneath and can lift it: seal the coat with a water-borne varnish and let that dry overnight first, or let the coat harden for a week and try the wash on scrap."
+            }
+            Self::SolventOverFresh => {
+                "A wash thinned with solvent goes only over a coat that is hard all through: give a water-borne coat a full day, better two."
+            }
+            Self::SolventOverUnknown => {
+                "Nobody has said what lies beneath this wash, which is thinned with solvent: try it on a hidden spot, and seal with a water-borne varnish where the coat softens."
+            }
             Self::Spray => {
                 "Spray outdoors or in a booth that draws the mist away, and wear a mask made for paint mist; this holds for water-borne paint too."
             }
@@ -55,6 +71,29 @@ impl Caution {
     }
 }
 
+/// Each thinned film of a surface: what it lies on, when known, and what it is mixed from.
+fn washed_with(surface: &SurfacePlan) -> Vec<(Option<MixingFamily>, MixingFamily)> {
+    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
+    let washes = surface.wash.iter().chain(rock_wash);
+    let body = surface
+        .tones
+        .first()
+        .and_then(|tone| tone.recipes.first())
+        .map(|recipe| recipe.family);
+    let films = surface.places.iter().filter_map(|place| match &place.by {
+        PlacedBy::Film(wash) => Some((body, wash.recipe.family)),
+        _ => None,
+    });
+    washes
+        .flat_map(|plan| {
+            plan.washes
+                .iter()
+                .map(|wash| (plan.base_family, wash.recipe.family))
+        })
+        .chain(films)
+        .collect()
+}
+
 /// The cautions of one surface.
 pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
     let mut cautions = Vec::new();
@@ -63,7 +102,9 @@ pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
         .tones
         .iter()
         .flat_map(|tone| &tone.recipes)
-        .any(|recipe| recipe.family.is_solvent_borne());
+        .map(|recipe| recipe.family)
+        .chain(washed_with(surface).into_iter().map(|(_, wash)| wash))
+        .any(MixingFamily::is_solvent_borne);
     // A primer, a varnish or a can whose thinner the list does not give may well be solvent-borne.
     let solvent_listed = |medium| {
         paints
@@ -76,10 +117,25 @@ pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
     {
         cautions.extend([Caution::Solvents, Caution::SolventOnFoam]);
     }
+    for (base, wash) in washed_with(surface) {
+        if wash.is_solvent_borne() {
+            cautions.push(match base {
+                None | Some(MixingFamily::Unknown) => Caution::SolventOverUnknown,
+                Some(base) if base.is_solvent_borne() => Caution::SolventOverSame,
+                Some(_) => Caution::SolventOverFresh,
+            });
+        }
+    }
+    cautions.sort_unstable();
+    cautions.dedup();
     if painted {
         cautions.push(Caution::Spray);
     }
-    if surface.treatment != Treatment::Coat {
+    let powder = surface
+        .places
+        .iter()
+        .any(|place| place.technique == Technique::Powder);
+    if surface.treatment != Treatment::Coat || powder {
         cautions.push(Caution::Dust);
     }
     let layers = || {

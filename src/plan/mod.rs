@@ -4,6 +4,7 @@
 //! show each in their way. It opens no files and prints nothing.
 
 mod cautions;
+mod dirt;
 mod light;
 mod pots;
 mod quantities;
@@ -14,6 +15,11 @@ mod survey;
 mod zones;
 
 pub use cautions::Caution;
+pub use dirt::{
+    Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, FILM_ERROR, POOL_ERROR,
+    PlacePlan, PlacedBy, RockPlan, RockStepPlan, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend,
+    WashPlan, check_dirt,
+};
 pub use light::UnderLamp;
 pub use pots::{POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
@@ -91,6 +97,18 @@ pub struct SurfacePlan {
     pub haze: Option<Haze>,
     /// Where its farthest band meets a painted backscene.
     pub backscene: Option<Backscene>,
+    /// Tones that no pot is mixed for: the wash stands for them, or the rock scheme does without.
+    pub unpainted: Vec<usize>,
+    /// Of these, the tone that the wash stands for.
+    pub washed_tone: Option<usize>,
+    /// The wash over it.
+    pub wash: Option<WashPlan>,
+    /// Its rock scheme.
+    pub rock: Option<RockPlan>,
+    /// Where dirt gathers on it.
+    pub places: Vec<PlacePlan>,
+    /// What is doubtful about wash and places.
+    pub dirt_notes: Vec<DirtNote>,
     /// Order of work.
     pub steps: Vec<Step>,
     /// Cautions for this surface.
@@ -253,6 +271,13 @@ pub enum PlanNote {
         /// In which direction.
         falls_short: Option<String>,
     },
+    /// Something about a wash or a place.
+    Dirt {
+        /// The surface.
+        surface: String,
+        /// What.
+        note: DirtNote,
+    },
     /// A listed colour that no surface can have.
     ImpossibleColour {
         /// The paint.
@@ -271,13 +296,14 @@ const REACH: f64 = 6.0;
 #[must_use]
 pub fn plan<'a>(
     scene: &'a Scene,
-    survey: Survey,
+    mut survey: Survey,
     paints: &'a PaintList,
     shelf: &'a Shelf,
     scatter: Option<&'a ScatterList>,
     lamp: Option<Lamp>,
     search: &Search,
 ) -> Plan<'a> {
+    let grounds: Vec<dirt::Seen> = survey.surfaces.iter_mut().map(dirt::Seen::of).collect();
     let mut surfaces: Vec<SurfacePlan> = scene
         .surfaces
         .iter()
@@ -330,12 +356,23 @@ pub fn plan<'a>(
     if let Some(lamp) = &lamp {
         light::show(&mut surfaces, lamp, shelf);
     }
+    dirt::lay(
+        &dirt::Bench {
+            scene,
+            shelf,
+            paints,
+            search,
+            pots: &pots,
+        },
+        &grounds,
+        &mut surfaces,
+    );
     for surface in &mut surfaces {
         surface.backscene = backscene(surface, scene.scale_colour.air, shelf, search);
         surface.steps = steps::of(surface, &pots, paints, &kinds);
         surface.cautions = cautions::of(surface, paints);
     }
-    let shopping = shopping::list(&pots, shelf, paints);
+    let shopping = shopping::list(&pots, &surfaces, shelf, paints);
     let scatter_shopping = strewing::shopping(&surfaces, &kinds);
     let mut notes = notes(scene, &survey.photos, &surfaces, shelf);
     if let Some(lamp) = lamp
@@ -392,7 +429,7 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         .and_then(|part| scene.photos[part.photo].from);
     let (parts, spread) = (seen.parts.clone(), seen.tones.mean_spread);
     let zoned = zones::zoned(scene, surface, seen, target_uncertainty);
-    SurfacePlan {
+    let mut plan = SurfacePlan {
         name: surface.name.clone(),
         treatment: surface.treatment,
         area: surface.area,
@@ -404,9 +441,18 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         zones: zoned.zones,
         haze: zoned.haze,
         backscene: None,
+        unpainted: Vec::new(),
+        washed_tone: None,
+        wash: None,
+        rock: None,
+        places: Vec::new(),
+        dirt_notes: Vec::new(),
         steps: Vec::new(),
         cautions: Vec::new(),
-    }
+    };
+    plan.washed_tone = dirt::tone_of_the_wash(surface, &plan.tones);
+    plan.unpainted = dirt::unpainted(&plan);
+    plan
 }
 
 fn notes(
@@ -507,6 +553,10 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
             surface: surface.name.clone(),
         });
     }
+    notes.extend(surface.dirt_notes.iter().map(|note| PlanNote::Dirt {
+        surface: surface.name.clone(),
+        note: note.clone(),
+    }));
     if surface.area.is_none() {
         notes.push(PlanNote::AreaUnknown {
             surface: surface.name.clone(),

@@ -27,12 +27,13 @@ pub struct Pot {
     pub volume: Option<Millilitres>,
 }
 
-/// True when a tone is brushed on. Of a strewn surface only the ground below is.
+/// True when a tone is brushed on. Of a strewn surface only the ground below is; what a wash stands for is not.
 fn is_painted(surface: &SurfacePlan, tone: usize) -> bool {
-    match surface.treatment {
-        Treatment::Coat | Treatment::Rock | Treatment::Wash => true,
-        Treatment::Scatter => surface.tones[tone].tone.role == Role::Body,
-    }
+    !surface.unpainted.contains(&tone)
+        && match surface.treatment {
+            Treatment::Coat | Treatment::Rock | Treatment::Wash => true,
+            Treatment::Scatter => surface.tones[tone].tone.role == Role::Body,
+        }
 }
 
 /// Sorts tones into pots, the largest area first, and tells each tone its pot.

@@ -1,9 +1,11 @@
 //! What the pots need of each paint, what is on the shelf, what to buy.
 
 use super::pots::Pot;
+use super::{SurfacePlan, dirt};
 use crate::mix::Shelf;
 use crate::paint::PaintList;
 use crate::units::Millilitres;
+use std::collections::BTreeMap;
 
 /// One paint of the plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,27 +22,34 @@ pub struct ShoppingLine {
     pub price: Option<f64>,
 }
 
-/// Adds up the chosen recipe of every pot, in list order.
-pub(super) fn list(pots: &[Pot], shelf: &Shelf, paints: &PaintList) -> Vec<ShoppingLine> {
-    let mut lines = Vec::new();
-    for (at, stock) in shelf.stocks().iter().enumerate() {
-        let mut used = false;
-        let mut needed = Some(0.0);
-        for pot in pots {
-            let Some(recipe) = &pot.recipe else { continue };
-            let Some((_, parts)) = recipe.parts.iter().find(|(stock, _)| *stock == at) else {
-                continue;
-            };
-            used = true;
+/// Adds up the chosen recipe of every pot and all that dirt takes, in list order.
+pub(super) fn list(
+    pots: &[Pot],
+    surfaces: &[SurfacePlan],
+    shelf: &Shelf,
+    paints: &PaintList,
+) -> Vec<ShoppingLine> {
+    let of_pots = pots
+        .iter()
+        .filter_map(|pot| Some((pot, pot.recipe.as_ref()?)));
+    let of_pots = of_pots.flat_map(|(pot, recipe)| {
+        recipe.parts.iter().map(|(at, parts)| {
             let share = f64::from(*parts) / f64::from(recipe.total_parts());
-            needed = needed
-                .zip(pot.volume)
-                .map(|(sum, volume)| sum + share * volume.value());
-        }
-        if !used {
-            continue;
-        }
-        let paint = &paints.paints()[stock.index];
+            let ml = pot.volume.map(|volume| share * volume.value());
+            (shelf.stocks()[*at].index, ml)
+        })
+    });
+    let of_dirt = surfaces
+        .iter()
+        .flat_map(|surface| dirt::uses(surface, shelf, paints));
+    let mut needs: BTreeMap<usize, Option<f64>> = BTreeMap::new();
+    for (index, ml) in of_pots.chain(of_dirt) {
+        let sum = needs.entry(index).or_insert(Some(0.0));
+        *sum = sum.zip(ml).map(|(sum, ml)| sum + ml);
+    }
+    let mut lines = Vec::new();
+    for (index, needed) in needs {
+        let paint = &paints.paints()[index];
         let to_buy = needed.zip(paint.on_hand_ml).and_then(|(needed, on_hand)| {
             let short = (needed - on_hand).max(0.0);
             if short <= 0.0 {

@@ -1,6 +1,7 @@
 //! Order of work. All of it is common practice, no source; the label comes first.
 
 use super::SurfacePlan;
+use super::dirt::{self, DirtStep};
 use super::pots::Pot;
 use super::strewing::weighable;
 use super::zones::ZonePlan;
@@ -67,6 +68,8 @@ pub enum StepKind {
     },
     /// Take off what does not hold.
     Tidy,
+    /// Washes, rock schemes, places.
+    Dirt(DirtStep),
     /// Varnish.
     Varnish {
         /// The list's own varnish, when it has one.
@@ -91,7 +94,6 @@ pub(super) fn of(
     paints: &PaintList,
     kinds: &[Kind],
 ) -> Vec<Step> {
-    let family_of = |pot: usize| pots[pot].recipe.as_ref().map(|recipe| recipe.family);
     let mut steps = Vec::new();
     let listed = |medium: Medium| {
         paints
@@ -103,38 +105,18 @@ pub(super) fn of(
         steps.extend(strewing(surface, pots, kinds));
     } else {
         steps.push(StepKind::Clean);
-        let primer = listed(Medium::Primer);
-        steps.push(StepKind::Prime {
-            primer: primer.map(|p| p.name.clone()),
-            colour: primer.map_or_else(|| USUAL_PRIMER.into(), |p| p.colour),
-        });
-        steps.push(StepKind::TestPatch);
-        let mut tones: Vec<(u8, usize)> = surface
-            .tones
-            .iter()
-            .enumerate()
-            .map(|(i, tone)| (laying_order(tone.tone.role), i))
-            .collect();
-        tones.sort_unstable();
-        for (_, i) in tones {
-            let tone = &surface.tones[i];
-            let Some(pot) = tone.pot else { continue };
-            let (number, family) = (pots[pot].number, family_of(pot));
-            steps.push(if tone.tone.role == Role::Body {
-                StepKind::Body {
-                    pot: number,
-                    coats: surface.coats,
-                    family,
-                }
-            } else {
-                StepKind::Tone {
-                    pot: number,
-                    role: tone.tone.role,
-                    share: tone.tone.share.value(),
-                    family,
-                }
+        if surface.treatment != Treatment::Wash {
+            let primer = listed(Medium::Primer);
+            steps.push(StepKind::Prime {
+                primer: primer.map(|p| p.name.clone()),
+                colour: primer.map_or_else(|| USUAL_PRIMER.into(), |p| p.colour),
             });
         }
+        steps.push(StepKind::TestPatch);
+        if surface.treatment == Treatment::Coat {
+            steps.extend(coats(surface, pots));
+        }
+        steps.extend(dirt::steps(surface, &|pot| pots[pot].number));
         steps.push(StepKind::Varnish {
             varnish: listed(Medium::Varnish).map(|p| p.name.clone()),
         });
@@ -181,6 +163,40 @@ fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind
         }));
     }
     steps.push(StepKind::Tidy);
+    steps
+}
+
+/// Body and further tones of a painted surface.
+fn coats(surface: &SurfacePlan, pots: &[Pot]) -> Vec<StepKind> {
+    let mut tones: Vec<(u8, usize)> = surface
+        .tones
+        .iter()
+        .enumerate()
+        .map(|(i, tone)| (laying_order(tone.tone.role), i))
+        .collect();
+    tones.sort_unstable();
+    let mut steps = Vec::new();
+    for (_, i) in tones {
+        let tone = &surface.tones[i];
+        let Some(pot) = tone.pot.map(|pot| &pots[pot]) else {
+            continue;
+        };
+        let family = pot.recipe.as_ref().map(|recipe| recipe.family);
+        steps.push(if tone.tone.role == Role::Body {
+            StepKind::Body {
+                pot: pot.number,
+                coats: surface.coats,
+                family,
+            }
+        } else {
+            StepKind::Tone {
+                pot: pot.number,
+                role: tone.tone.role,
+                share: tone.tone.share.value(),
+                family,
+            }
+        });
+    }
     steps
 }
 

@@ -1,13 +1,14 @@
 //! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
 
+use crate::colour::LabD65;
 use crate::photo::{
-    Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed,
-    SmallJpeg, decode, small_jpeg,
+    Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, Shown,
+    SmallJpeg, SmallPicture, decode, small_jpeg, small_picture,
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
-use crate::scene::{Band, PhotoPart, PhotoSource, Scene, Surface};
-use crate::tones::{Bin, Tones, TonesError, bins_of, tones_of_bins};
+use crate::scene::{Band, PhotoPart, PhotoSource, Scene, Surface, Treatment};
+use crate::tones::{Bin, Count, Tones, TonesError, bins_of, tones_of_bins};
 use crate::units::Metres;
 use rayon::prelude::*;
 
@@ -62,6 +63,10 @@ pub struct SurfaceSeen {
     pub parts: Vec<PartSeen>,
     /// The tones of its bands, in scene order; `None` where a band is seen where its surface is.
     pub bands: Vec<Option<Tones>>,
+    /// The main colour of each of its places that has a region, in the order of its places.
+    pub places: Vec<Option<LabD65>>,
+    /// What a picture before and after the wash is painted on, where the surface is washed.
+    pub relief: Option<(SmallPicture, Shown)>,
 }
 
 /// What the photos of a scene show.
@@ -131,11 +136,23 @@ const CROP_SIDE: u32 = 520;
 /// What a crop shows beyond its region, as a fraction of the region's own span.
 const CROP_MARGIN: f64 = 0.06;
 
+/// Long side of the pictures before and after a wash, pixels.
+const RELIEF_SIDE: u32 = 420;
+
 /// What one photo gives.
 struct Harvest {
     seen: PhotoSeen,
-    parts: Vec<(usize, usize, Vec<Bin>, PartSeen)>,
+    parts: Vec<(usize, PartHarvest)>,
     bands: Vec<(usize, usize, Vec<Bin>)>,
+}
+
+/// What one part of a surface gives.
+struct PartHarvest {
+    part: usize,
+    bins: Vec<Bin>,
+    seen: PartSeen,
+    places: Vec<Option<LabD65>>,
+    relief: Option<SmallPicture>,
 }
 
 /// Reads the photos of a scene; `bytes` holds one file for each of [`Scene::photos`].
@@ -165,21 +182,32 @@ pub fn survey(
         .collect();
     let mut faults = Vec::new();
     let mut photos = Vec::new();
-    let mut found: Vec<Vec<(usize, Vec<Bin>, PartSeen)>> =
-        scene.surfaces.iter().map(|_| Vec::new()).collect();
+    let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
     let mut bands: Vec<Vec<(usize, Vec<Bin>)>> =
         scene.surfaces.iter().map(|_| Vec::new()).collect();
     for harvest in harvests {
         match harvest {
             Ok(harvest) => {
                 photos.push(harvest.seen);
-                for (surface, part, bins, seen) in harvest.parts {
-                    found[surface].push((part, bins, seen));
+                for (surface, part) in harvest.parts {
+                    found[surface].push(part);
                 }
                 for (surface, band, bins) in harvest.bands {
                     bands[surface].push((band, bins));
                 }
             }
+            Err(fault) => faults.push(fault),
+        }
+    }
+    let models: Vec<_> = scene
+        .surfaces
+        .par_iter()
+        .map(|surface| clean_model(scene, surface, bytes, limits))
+        .collect();
+    let mut clean = Vec::new();
+    for model in models {
+        match model {
+            Ok(model) => clean.push(model),
             Err(fault) => faults.push(fault),
         }
     }
@@ -190,7 +218,8 @@ pub fn survey(
         .surfaces
         .par_iter()
         .zip(found.into_par_iter().zip(bands))
-        .map(|(surface, (parts, bands))| joined(surface, parts, &bands))
+        .zip(clean)
+        .map(|((surface, (parts, bands)), clean)| joined(surface, parts, &bands, clean))
         .collect();
     let mut seen = Vec::new();
     for surface in surfaces {
@@ -217,19 +246,7 @@ fn harvest(
     limits: &Limits,
 ) -> Result<Harvest, SurveyError> {
     let source: &PhotoSource = &scene.photos[photo];
-    let read = decode(bytes, limits).map_err(|cause| SurveyError::Photo {
-        place: source.place.clone(),
-        file: source.file.clone(),
-        cause,
-    })?;
-    let mut picture = read.value;
-    let light = picture
-        .correct(&source.known_light())
-        .map_err(|cause| SurveyError::Light {
-            place: source.place.clone(),
-            file: source.file.clone(),
-            cause,
-        })?;
+    let (picture, light, warnings) = opened(source, bytes, limits)?;
     let parts = scene
         .surfaces
         .iter()
@@ -260,9 +277,24 @@ fn harvest(
                 blown_out: counted.blown_out,
                 crushed: counted.crushed,
             };
-            (s, p, counted.bins, seen)
+            let surface = &scene.surfaces[s];
+            let first = p == 0;
+            let part = PartHarvest {
+                part: p,
+                bins: counted.bins,
+                seen,
+                places: if first {
+                    places(surface, &picture)?
+                } else {
+                    Vec::new()
+                },
+                relief: (first && is_washed(surface))
+                    .then(|| small_picture(&picture, &part.region, RELIEF_SIDE))
+                    .flatten(),
+            };
+            Ok((s, part))
         })
-        .collect();
+        .collect::<Result<Vec<_>, SurveyError>>()?;
     let bands = scene
         .surfaces
         .iter()
@@ -287,8 +319,72 @@ fn harvest(
         .collect();
     Ok(Harvest {
         bands,
-        seen: photo_seen(source, &picture, light, read.warnings),
+        seen: photo_seen(source, &picture, light, warnings),
         parts,
+    })
+}
+
+/// True when a picture before and after is wanted.
+fn is_washed(surface: &Surface) -> bool {
+    surface.wash.is_some() || surface.treatment == Treatment::Rock
+}
+
+/// Decodes a photo and corrects its light.
+fn opened(
+    source: &PhotoSource,
+    bytes: &[u8],
+    limits: &Limits,
+) -> Result<(Picture, LightReport, Vec<PhotoWarning>), SurveyError> {
+    let read = decode(bytes, limits).map_err(|cause| SurveyError::Photo {
+        place: source.place.clone(),
+        file: source.file.clone(),
+        cause,
+    })?;
+    let mut picture = read.value;
+    let light = picture
+        .correct(&source.known_light())
+        .map_err(|cause| SurveyError::Light {
+            place: source.place.clone(),
+            file: source.file.clone(),
+            cause,
+        })?;
+    Ok((picture, light, read.warnings))
+}
+
+/// The main colour of each place of a surface that has a region of its own in this photo.
+fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, SurveyError> {
+    surface
+        .places
+        .iter()
+        .map(|place| {
+            let Some(region) = &place.region else {
+                return Ok(None);
+            };
+            tones_of_bins(&bins_of(picture, region).bins, Count::Chosen)
+                .map(|tones| tones.tones.first().map(|tone| tone.colour))
+                .map_err(|cause| SurveyError::Region {
+                    place: place.place.clone(),
+                    cause,
+                })
+        })
+        .collect()
+}
+
+/// The clean model of a surface, when the scene has a photo of it.
+fn clean_model(
+    scene: &Scene,
+    surface: &Surface,
+    bytes: &[Vec<u8>],
+    limits: &Limits,
+) -> Result<Option<SmallPicture>, SurveyError> {
+    let Some(model) = surface.model_photo.as_ref().filter(|_| is_washed(surface)) else {
+        return Ok(None);
+    };
+    let (picture, _, _) = opened(&scene.photos[model.photo], &bytes[model.photo], limits)?;
+    let small = small_picture(&picture, &model.region, RELIEF_SIDE);
+    small.map(Some).ok_or_else(|| SurveyError::Region {
+        place: model.place.clone(),
+        cause: TonesError::NoPixels,
     })
 }
 
@@ -315,25 +411,32 @@ fn photo_seen(
 /// Joins the parts of a surface, each photo counting alike, and finds its tones.
 fn joined(
     surface: &Surface,
-    mut parts: Vec<(usize, Vec<Bin>, PartSeen)>,
+    mut parts: Vec<PartHarvest>,
     bands: &[(usize, Vec<Bin>)],
+    clean: Option<SmallPicture>,
 ) -> Result<SurfaceSeen, SurveyError> {
-    parts.sort_by_key(|(part, _, _)| *part);
+    parts.sort_by_key(|part| part.part);
     let mut all = Vec::new();
     let mut seen = Vec::new();
-    for (part, mut bins, part_seen) in parts {
-        let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
+    let mut places = Vec::new();
+    let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
+    for mut part in parts {
+        let total: f64 = part.bins.iter().map(|bin| bin.pixels).sum();
         if total <= 0.0 {
             return Err(SurveyError::Region {
-                place: surface.parts[part].place.clone(),
+                place: surface.parts[part.part].place.clone(),
                 cause: TonesError::NoPixels,
             });
         }
-        for bin in &mut bins {
+        for bin in &mut part.bins {
             bin.pixels /= total;
         }
-        all.extend(bins);
-        seen.push(part_seen);
+        all.extend(part.bins);
+        seen.push(part.seen);
+        if part.part == 0 {
+            places = part.places;
+            relief = relief.or_else(|| part.relief.map(|small| (small, Shown::StandIn)));
+        }
     }
     let tones = tones_of_bins(&all, surface.tones).map_err(|cause| SurveyError::Region {
         place: surface
@@ -361,6 +464,8 @@ fn joined(
         tones,
         parts: seen,
         bands,
+        places,
+        relief,
     })
 }
 

@@ -1,10 +1,11 @@
 //! The plan as a table for spreadsheets: one row for each paint of each tone's first mix.
 
 use super::ReportError;
+use super::dirt_csv::dirt_rows;
 use crate::plan::Plan;
 
 /// A cell that a spreadsheet must not take for a formula.
-fn text(cell: &str) -> String {
+pub(super) fn text(cell: &str) -> String {
     if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) {
         format!("'{cell}")
     } else {
@@ -74,6 +75,12 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
                     .map_err(failed)?;
                 rows += 1;
             }
+        }
+    }
+    for surface in &plan.surfaces {
+        for row in dirt_rows(surface) {
+            table.write_record(row).map_err(failed)?;
+            rows += 1;
         }
     }
     if rows == 0 {

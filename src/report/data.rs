@@ -36,9 +36,9 @@ impl From<LabD65> for ColourJson {
 }
 
 #[derive(Debug, Clone, Serialize)]
-struct PartsJson {
-    name: String,
-    parts: f64,
+pub(super) struct PartsJson {
+    pub(super) name: String,
+    pub(super) parts: f64,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -339,7 +339,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                 .map(|step| super::words::step_text(step, &plan.pots))
                 .collect();
             let cautions: Vec<&str> = surface.cautions.iter().map(|c| c.text()).collect();
-            json!({
+            let mut value = json!({
                 "name": surface.name, "treatment": surface.treatment,
                 "area_cm2": surface.area.map(|a| rounded(a.value())), "coats": surface.coats,
                 "from_m": surface.from.map(|m| rounded(m.value())), "spread_de": rounded(surface.spread.0),
@@ -347,7 +347,9 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                 "backscene": hill_data::backscene(surface, plan.shelf),
                 "scatter": hill_data::scatter(surface, plan),
                 "steps": steps, "cautions": cautions,
-            })
+            });
+            super::dirt_data::add_dirt(&mut value, surface, plan);
+            value
         })
         .collect();
     let pots: Vec<Value> = plan

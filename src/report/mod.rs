@@ -5,6 +5,10 @@
 
 mod csv_file;
 mod data;
+mod dirt_csv;
+mod dirt_data;
+mod dirt_view;
+mod dirt_words;
 mod figures;
 mod hill_data;
 mod hill_view;
@@ -15,6 +19,7 @@ mod words;
 
 pub use csv_file::schedule_csv;
 pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
+pub use dirt_words::{blend_words, technique_words};
 pub use figures::reach_svg;
 pub use hill_words::{grain_word, shift_text};
 pub use schedule::{ReportError, schedule_html};

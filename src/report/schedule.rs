@@ -1,5 +1,6 @@
 //! The schedule: one self-contained page.
 
+use super::dirt_view::DirtView;
 use super::view::View;
 use askama::Template;
 use base64::Engine;

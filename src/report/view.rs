@@ -1,5 +1,6 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
+use super::dirt_view::DirtView;
 use super::figures::{PhotoFigure, PlaneFigure, Swatches};
 use super::hill_view::{HillsideView, ScatterShoppingView};
 use super::words::{
@@ -83,7 +84,7 @@ pub(super) struct SheetView {
     pub(super) steps: Vec<String>,
     pub(super) cautions: Vec<&'static str>,
     pub(super) hillside: HillsideView,
-    pub(super) not_yet: Option<&'static str>,
+    pub(super) dirt: DirtView,
 }
 
 /// One tone.
@@ -496,7 +497,7 @@ impl SheetView {
                 .map(|c| c.text())
                 .collect(),
             hillside: HillsideView::new(surface, plan),
-            not_yet: not_yet(surface.treatment),
+            dirt: DirtView::new(surface),
         }
     }
 }
@@ -557,17 +558,6 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
                 .collect(),
         })
         .collect()
-}
-
-/// What a treatment lacks so far.
-fn not_yet(treatment: Treatment) -> Option<&'static str> {
-    match treatment {
-        Treatment::Coat | Treatment::Scatter => None,
-        Treatment::Rock => Some(
-            "The rock scheme in its steps (undercoat, tints, dark wash, dry-brushed light) is not computed yet: the tones stand as opaque mixes.",
-        ),
-        Treatment::Wash => Some("The wash is not computed yet: the tones stand as opaque mixes."),
-    }
 }
 
 /// How far the rule moved the tones, in words.

@@ -1,5 +1,6 @@
 //! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
 
+use super::dirt_words::{dirt_note_hint, dirt_note_text, dirt_step_text};
 use super::hill_words;
 use crate::mix::Closeness;
 use crate::paint::DISAGREES;
@@ -87,6 +88,7 @@ pub fn step_text(step: &Step, pots: &[Pot]) -> String {
         ),
         StepKind::Strew { zone, grain, kinds, glue } => hill_words::strew_text(zone.as_deref(), *grain, kinds, *glue),
         StepKind::Tidy => "When the glue is dry, vacuum off what does not hold through a cloth and keep it for patching.".to_owned(),
+        StepKind::Dirt(step) => dirt_step_text(step, &|pot| named_pot(pot, pots)),
         StepKind::Varnish { varnish } => match varnish {
             Some(name) => format!("When all is dry for a day, seal with {name}. Varnish darkens and deepens colours a little: try it on the test patch first."),
             None => "When all is dry for a day, seal with a matt varnish. Varnish darkens and deepens colours a little: try it on the test patch first.".to_owned(),
@@ -99,7 +101,7 @@ pub(super) fn zone_prefix(zone: Option<&str>) -> String {
     zone.map_or_else(String::new, |zone| format!("{}: ", capitalised(zone)))
 }
 
-fn listed(names: &[String]) -> String {
+pub(super) fn listed(names: &[String]) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),
@@ -206,6 +208,7 @@ pub fn note_text(note: &PlanNote) -> String {
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_text(note),
+        PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
         PlanNote::ImpossibleColour { paint } => {
             format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
         }
@@ -243,6 +246,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::LetDown(report) if report.residual.0 > DISAGREES => {
             Some("Photograph both again, in one light, with a grey card.")
         }
+        PlanNote::Dirt { note, .. } => dirt_note_hint(note),
         PlanNote::ImpossibleColour { .. } => Some("Check the paint's colour in the list."),
         PlanNote::Dried { .. }
         | PlanNote::Haze { .. }

@@ -190,8 +190,8 @@ pub struct Surface {
     pub tones: Count,
     /// Light and shade.
     pub shade: ShadeWish,
-    /// A photo of the clean model.
-    pub model_photo: Option<(String, Region)>,
+    /// A photo of the clean model, among the photos of the scene.
+    pub model_photo: Option<PhotoPart>,
     /// The wash over it.
     pub wash: Option<WashWish>,
     /// Where dirt gathers.
@@ -216,6 +216,8 @@ pub enum WashBase {
 /// A wash that is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WashWish {
+    /// Where its base is written, or the wash itself.
+    pub base_place: Place,
     /// What it lies over; `None` is the body's own planned colour.
     pub base: Option<WashBase>,
     /// Colour wanted on the flats; `None` is read from the region.
@@ -226,6 +228,54 @@ pub struct WashWish {
     pub grime: f64,
     /// Thickness in recesses against flats.
     pub pool: Option<f64>,
+    /// Wet film against a brushed coat, as a patch told it.
+    pub film: Option<f64>,
+    /// How much recesses count where flats count 1.
+    pub recess_weight: f64,
+    /// Most paints in the wash.
+    pub most_paints: usize,
+}
+
+/// Ways of laying dirt, in the trade's own words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Technique {
+    /// Thin paint over everything.
+    Wash,
+    /// Thin paint in joints and recesses only, wiped off the flats.
+    PinWash,
+    /// Very thin paint over everything, to tint it.
+    Filter,
+    /// A nearly dry brush over the edges.
+    DryBrush,
+    /// Dabbed on with the tip of a stiff brush or a sponge.
+    Stipple,
+    /// Drawn down in lines, as rain does.
+    Streak,
+    /// Dry pigment.
+    Powder,
+}
+
+impl Technique {
+    /// All of them with their words.
+    pub const ALL: [(&'static str, Self); 7] = [
+        ("wash", Self::Wash),
+        ("pin-wash", Self::PinWash),
+        ("filter", Self::Filter),
+        ("dry-brush", Self::DryBrush),
+        ("stipple", Self::Stipple),
+        ("streak", Self::Streak),
+        ("powder", Self::Powder),
+    ];
+
+    /// The word a scene uses.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(_, t)| *t == self)
+            .map_or("wash", |(word, _)| word)
+    }
 }
 
 /// A place where dirt gathers.
@@ -234,9 +284,11 @@ pub struct PlaceOnSurface {
     /// Its name.
     pub name: String,
     /// How dirt is laid there.
-    pub technique: Option<String>,
+    pub technique: Option<Technique>,
     /// Where it is seen.
     pub region: Option<Region>,
+    /// Where that is written.
+    pub place: Place,
     /// Or its colour.
     pub colour: Option<LabD65>,
     /// Its share of the surface.

@@ -10,7 +10,7 @@ mod table;
 
 pub use checked::{
     Band, Lamps, Neutral, NotComputed, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
-    Surface, Treatment, WashBase, WashWish,
+    Surface, Technique, Treatment, WashBase, WashWish,
 };
 pub use error::SceneError;
 pub use read::parse_scene;

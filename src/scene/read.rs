@@ -2,7 +2,7 @@
 
 use super::checked::{
     Band, Lamps, Neutral, NotComputed, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
-    Surface, Treatment, WashBase, WashWish,
+    Surface, Technique, Treatment, WashBase, WashWish,
 };
 use super::error::SceneError;
 use super::table::{Source, Table};
@@ -50,6 +50,7 @@ pub fn parse_scene(
         scene = Reader {
             allow_outside,
             not_computed: Vec::new(),
+            model_photos: Vec::new(),
         }
         .scene(file, &table);
     }
@@ -65,6 +66,8 @@ pub fn parse_scene(
 struct Reader {
     allow_outside: bool,
     not_computed: Vec<NotComputed>,
+    /// Photos of clean models; they follow the scene's own photos.
+    model_photos: Vec<PhotoSource>,
 }
 
 impl Reader {
@@ -107,7 +110,7 @@ impl Reader {
         let visibility_stated = root
             .table("scale_colour", "a table")
             .is_some_and(|table| table.has("visibility"));
-        let (keys, photos) = self.photos(root);
+        let (keys, mut photos) = self.photos(root);
         let entries = root.tables("surface", "tables, each written [[surface]]");
         if entries.is_empty() && !root.has("surface") {
             root.fault(SceneError::NoSurface {
@@ -138,6 +141,7 @@ impl Reader {
                 unknown_name(entry, "wash", other, "surfaces", &names);
             }
         }
+        photos.append(&mut self.model_photos);
         root.done();
         Some(Scene {
             file: file.to_owned(),
@@ -264,11 +268,6 @@ impl Reader {
         let name = table.needed_text("name", "name = \"Kiln wall\"");
         let parts = surface_parts(table, photos);
         let treatment = table.word("treatment", &Treatment::ALL);
-        match treatment {
-            Some(Treatment::Rock) => self.later(table, "treatment", "the rock scheme in its steps"),
-            Some(Treatment::Wash) => self.later(table, "treatment", "the wash"),
-            Some(Treatment::Coat | Treatment::Scatter) | None => {}
-        }
         let area = table.measure("area", "an area such as \"310 cm2\"");
         let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
         let most = u32::try_from(MOST_TONES).unwrap_or(u32::MAX);
@@ -287,23 +286,22 @@ impl Reader {
         let model_photo = table
             .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
             .and_then(|photo| {
-                self.later(table, "model_photo", "the picture before and after");
-                self.model_photo(&photo)
+                self.model_photo(&photo, name.as_deref().unwrap_or_default(), photos.len())
             });
         let wash = table
             .table("wash", "a table written [surface.wash]")
-            .map(|wash| {
-                self.later(table, "wash", "the wash");
-                read_wash(&wash)
-            });
+            .map(|wash| read_wash(&wash, treatment));
+        if treatment == Some(Treatment::Wash) && wash.is_none() {
+            table.missing(
+                "wash",
+                "[surface.wash] with base = \"#a4523a\": a wash alone must lie over something",
+            );
+        }
         let places: Vec<_> = table
             .tables("place", "tables, each written [[surface.place]]")
             .iter()
             .map(read_place)
             .collect();
-        if !places.is_empty() {
-            self.later(table, "place", "the dirt of places");
-        }
         let bands: Vec<_> = table
             .tables("band", "tables, each written [[surface.band]]")
             .iter()
@@ -337,17 +335,38 @@ impl Reader {
         })
     }
 
-    fn model_photo(&mut self, table: &Table<'_, '_>) -> Option<(String, Region)> {
+    /// A photo of the clean model: kept behind the `known` photos of the scene.
+    fn model_photo(
+        &mut self,
+        table: &Table<'_, '_>,
+        surface: &str,
+        known: usize,
+    ) -> Option<PhotoPart> {
         if !table.has("file") {
             table.missing("file", "file = \"my-kit.jpg\"");
         }
         let file = table.path("file", "a file such as \"my-kit.jpg\"", self.allow_outside);
         let region = read_region(table);
-        if let Some(neutral) = table.table("neutral", "a table such as { at = [0.41, 0.77] }") {
-            read_neutral(&neutral);
-        }
+        let neutral = table
+            .table("neutral", "a table such as { at = [0.41, 0.77] }")
+            .and_then(|neutral| read_neutral(&neutral));
         table.done();
-        Some((file?, region?))
+        self.model_photos.push(PhotoSource {
+            key: format!("clean model of {surface}"),
+            file: file?,
+            place: table.place_of("file"),
+            from: None,
+            credit: None,
+            neutral,
+            chart: None,
+            estimate_light: false,
+            wet: false,
+        });
+        Some(PhotoPart {
+            photo: known + self.model_photos.len() - 1,
+            region: region?,
+            place: table.place_of("region"),
+        })
     }
 }
 
@@ -481,7 +500,13 @@ fn scale_colour(root: &Table<'_, '_>) -> Option<ScaleColour> {
     })
 }
 
-fn read_wash(table: &Table<'_, '_>) -> Option<WashWish> {
+fn read_wash(table: &Table<'_, '_>, treatment: Option<Treatment>) -> Option<WashWish> {
+    if treatment == Some(Treatment::Wash) && !table.has("base") {
+        table.missing(
+            "base",
+            "base = \"#a4523a\", a listed paint's name or { surface = \"Kiln wall\" }: a wash alone must lie over something",
+        );
+    }
     let base = if table.is_text("base") {
         let text = table.text("base", "a colour, a listed paint or { surface = \"…\" }")?;
         if text.starts_with('#') || text.contains('(') {
@@ -506,30 +531,34 @@ fn read_wash(table: &Table<'_, '_>) -> Option<WashWish> {
         "a number from 0 to 1.5 (1 is as photographed)",
     );
     let pool = table.number("pool", 1.0..=32.0, "a number from 1 to 32 (4 is usual)");
+    let film = table.number(
+        "film",
+        0.02..=8.0,
+        "a number from 0.02 to 8, against a brushed coat (0.5 is usual; a patch tells it)",
+    );
+    let recess_weight = table.number(
+        "recess_weight",
+        0.0..=10.0,
+        "a number from 0 to 10 (1 counts recesses like flats)",
+    );
+    let most_paints = table.whole("most_paints", 1..=3, "a whole number of paints from 1 to 3");
     table.done();
     Some(WashWish {
+        base_place: table.place_of("base"),
         base,
         flat,
         recess,
         grime: grime.unwrap_or(1.0),
         pool,
+        film,
+        recess_weight: recess_weight.unwrap_or(1.0),
+        most_paints: most_paints.map_or(2, |n| n as usize),
     })
 }
 
-/// Ways of laying dirt, in the trade's own words.
-const TECHNIQUES: [&str; 7] = [
-    "wash",
-    "pin-wash",
-    "filter",
-    "dry-brush",
-    "stipple",
-    "streak",
-    "powder",
-];
-
 fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
     let name = table.needed_text("name", "name = \"sill\"");
-    let technique = table.word("technique", &TECHNIQUES.map(|word| (word, word)));
+    let technique = table.word("technique", &Technique::ALL);
     let region = if table.has("region") {
         read_region(table)
     } else {
@@ -540,8 +569,9 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
     table.done();
     Some(PlaceOnSurface {
         name: name?,
-        technique: technique.map(str::to_owned),
+        technique,
         region,
+        place: table.place_of("region"),
         colour,
         share,
     })
@@ -673,9 +703,43 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
 
     #[test]
     fn what_is_not_computed_yet_is_said() {
-        let text = format!("{SMALL}[surface.wash]\nflat = \"#504138\"\n");
+        let text = format!("{SMALL}shade = \"ask\"\n");
         let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
         assert_eq!(scene.not_computed.len(), 1);
-        assert!(scene.not_computed[0].to_string().contains("surface 1.wash"));
+        assert!(
+            scene.not_computed[0]
+                .to_string()
+                .contains("surface 1.shade")
+        );
+    }
+
+    #[test]
+    fn a_wash_over_nothing_is_refused_with_what_to_write() {
+        let alone = SMALL.replace("photo = \"wall\"", "photo = \"wall\"\ntreatment = \"wash\"");
+        for text in [
+            alone.clone(),
+            format!("{alone}[surface.wash]\nflat = \"#504138\"\n"),
+        ] {
+            let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+            assert_eq!(faults.len(), 1, "{faults:?}");
+            assert!(
+                faults[0].to_string().contains("must lie over something"),
+                "{faults:?}"
+            );
+        }
+        let based = format!("{alone}[surface.wash]\nbase = \"#a4523a\"\n");
+        assert!(parse_scene("scene.toml", based.as_bytes(), false).is_ok());
+    }
+
+    #[test]
+    fn a_photo_of_the_clean_model_follows_the_photos_of_the_scene() {
+        let text = SMALL.replace(
+            "photo = \"wall\"",
+            "photo = \"wall\"\nmodel_photo = { file = \"kit.jpg\" }",
+        );
+        let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
+        assert_eq!(scene.photos.len(), 2);
+        let model = scene.surfaces[0].model_photo.as_ref().unwrap();
+        assert_eq!(scene.photos[model.photo].file, "kit.jpg");
     }
 }

@@ -10,6 +10,7 @@ use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour};
 use hillwash::files::SceneFolder;
 use hillwash::mix::{Closeness, Kind, Recipe, Shelf, falls_short};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
+use hillwash::plan::{FILM_ERROR, POOL_ERROR};
 use hillwash::problem::{Explain, Place};
 use hillwash::report::{MixJson, OverJson, TryJson};
 use hillwash::units::{DROP, Millilitres};
@@ -33,11 +34,6 @@ impl Explain for BadColour {
         self.cause.hint()
     }
 }
-
-/// What a wash adds to a pot's uncertainty, in quadrature: its film (our choice).
-const FILM_ERROR: f64 = 3.0;
-/// And in recesses: how it pools (our choice).
-const POOL_ERROR: f64 = 2.0;
 
 /// The darkest film the model can tell: its lowest reflectance, 0.035, everywhere.
 const DARKEST_FILM: f64 = 22.0;

@@ -9,10 +9,11 @@ use hillwash::lamps::Lamp;
 use hillwash::mix::{Closeness, Shelf};
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, plan, survey, weighable};
+use hillwash::plan::{Plan, SurfacePlan, check_dirt, plan, survey, weighable};
 use hillwash::problem::{Explain, Place};
 use hillwash::report::{
-    View, grain_word, note_hint, note_text, plan_json, schedule_csv, schedule_html,
+    View, blend_words, grain_word, note_hint, note_text, plan_json, schedule_csv, schedule_html,
+    technique_words,
 };
 use hillwash::scene::{Lamps, Scene, parse_scene};
 use std::fmt::Write;
@@ -38,6 +39,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         photos,
         lamp,
     } = materials(args, &scene, &folder, &limits)?;
+    check_dirt(&scene, &paints).map_err(boxed)?;
     let shelf = Shelf::new(&paints);
     let date = date(args.date)?;
 
@@ -235,6 +237,61 @@ fn blends_text(plan: &Plan<'_>) -> String {
     text
 }
 
+/// Washes, the rock scheme and places of one surface.
+fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
+    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
+    for wash in surface.wash.iter().chain(rock_wash) {
+        for film in &wash.washes {
+            let _ = writeln!(
+                text,
+                "  {}{}{}  {}: {}",
+                swatch(wash.base.to_srgb8(), 2),
+                swatch(wash.flat.to_srgb8(), 2),
+                swatch(wash.recess.to_srgb8(), 2),
+                technique_words(film.technique),
+                plain(&blend_words(&film.blend)),
+            );
+        }
+        let _ = writeln!(
+            text,
+            "          flats {} (ΔE00 {:.1}), recesses {} (ΔE00 {:.1}), real wash ± {:.0}",
+            wash.flat.to_srgb8(),
+            wash.flat_off.0,
+            wash.recess.to_srgb8(),
+            wash.recess_off.0,
+            wash.washes
+                .last()
+                .map_or(0.0, |film| film.recess_uncertainty.0),
+        );
+    }
+    for step in surface.rock.iter().flat_map(|rock| &rock.steps) {
+        let blend = step
+            .blend
+            .as_ref()
+            .map_or_else(|| "nothing on the list mixes".to_owned(), blend_words);
+        let _ = writeln!(
+            text,
+            "  {} {}: {}",
+            swatch(step.planned.to_srgb8(), 6),
+            step.role.words(),
+            plain(&blend)
+        );
+    }
+    for place in &surface.places {
+        let blend = place
+            .blend()
+            .map_or_else(|| "nothing on the list will do".to_owned(), blend_words);
+        let _ = writeln!(
+            text,
+            "  {} {}, {}: {}",
+            swatch(place.wanted.to_srgb8(), 6),
+            plain(&place.name),
+            technique_words(place.technique),
+            plain(&blend)
+        );
+    }
+}
+
 fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
     let mut text = format!("{}, {}\n", plain(&plan.scene.title), plan.scene.scale);
     for surface in &plan.surfaces {
@@ -279,6 +336,7 @@ fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
                 }
             }
         }
+        dirt_summary(surface, &mut text);
     }
     text.push_str(&blends_text(plan));
     let buying: Vec<String> = plan

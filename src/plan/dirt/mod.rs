@@ -1,0 +1,137 @@
+//! Dirt: washes, rock schemes and the places where dirt gathers.
+//!
+//! In: surfaces with their planned tones, the scene's wishes and the shelf. Out: a [`WashPlan`], [`RockPlan`] and
+//! [`PlacePlan`]s for each surface, with what is doubtful about them as [`DirtNote`]s.
+
+mod blend;
+mod check;
+mod lay;
+mod picture;
+mod places;
+mod rocks;
+mod steps;
+mod uses;
+mod washes;
+
+pub use blend::{Amounts, Blend, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend};
+pub use check::{DirtError, check_dirt};
+pub use picture::BeforeAfter;
+pub use places::{PlacePlan, PlacedBy};
+pub use rocks::{RockPlan, RockStepPlan};
+pub use steps::DirtStep;
+pub use washes::{BaseFrom, WashPlan};
+
+pub(super) use lay::{Bench, Seen, lay, unpainted};
+pub(super) use steps::steps;
+pub(super) use uses::uses;
+pub(super) use washes::tone_of_the_wash;
+
+use picture::picture;
+use places::places;
+use rocks::{rock, scheme_of};
+use washes::wash;
+
+use crate::colour::DeltaE00;
+use crate::mix::Shelf;
+use crate::wash::{ShadeTaken, WashPaint, WashRecipe};
+
+/// What a reader should know before trusting a wash or a place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DirtNote {
+    /// Neither photo nor scene tells the recesses: a usual one was planned for.
+    RecessUnknown,
+    /// A photographed recess was freed of shadow.
+    Shade(ShadeTaken),
+    /// The wash falls short of what is wanted.
+    FallsShort {
+        /// On flats.
+        flat: DeltaE00,
+        /// In recesses.
+        recess: DeltaE00,
+        /// In which direction, of the worse of the two.
+        how: Option<String>,
+        /// Lighter was wanted than any wash of this list reaches over this base.
+        base_too_dark: bool,
+    },
+    /// A pale wash of transparent paint hardly shows.
+    PaleOfTransparent {
+        /// The paints.
+        paints: Vec<String>,
+    },
+    /// The grime dial stands at 0.
+    NoGrime,
+    /// More or less grime than photographed, by choice.
+    Grime {
+        /// The dial.
+        grime: f64,
+    },
+    /// No paint on the list can be washed with.
+    NothingToWash,
+    /// A place whose colour nothing tells: a usual one was planned.
+    PlaceColour {
+        /// The place.
+        place: String,
+    },
+    /// A place whose share nothing tells.
+    PlaceShare {
+        /// The place.
+        place: String,
+        /// What was taken.
+        share: f64,
+    },
+    /// Powder is wanted, and the list has none.
+    NoPowder {
+        /// The place.
+        place: String,
+    },
+    /// The list's paint is far from the place's colour.
+    PlaceFar {
+        /// The place.
+        place: String,
+        /// How far.
+        off: DeltaE00,
+    },
+}
+
+/// What a wash adds to a pot's uncertainty, in quadrature: its film. Our choice.
+pub const FILM_ERROR: f64 = 3.0;
+/// And in recesses: how it pools. Our choice.
+pub const POOL_ERROR: f64 = 2.0;
+
+/// The shelf as the wash solver takes it: paints by family, the largest first.
+struct WashShelf<'a> {
+    paints: Vec<WashPaint<'a>>,
+    /// Place in [`Shelf::stocks`] of each.
+    at: Vec<usize>,
+}
+
+impl<'a> WashShelf<'a> {
+    fn new(shelf: &'a Shelf) -> Self {
+        let at: Vec<usize> = shelf
+            .families()
+            .iter()
+            .flat_map(|(_, members)| members.iter().copied())
+            .collect();
+        let paints = at
+            .iter()
+            .map(|at| {
+                let stock = &shelf.stocks()[*at];
+                WashPaint {
+                    prepared: &stock.prepared,
+                    family: stock.family,
+                    opacity: stock.opacity,
+                }
+            })
+            .collect();
+        Self { paints, at }
+    }
+
+    /// Parts as places in [`Shelf::stocks`].
+    fn stocks(&self, recipe: &WashRecipe) -> Vec<(usize, u32)> {
+        recipe
+            .parts
+            .iter()
+            .map(|(paint, p)| (self.at[*paint], *p))
+            .collect()
+    }
+}

@@ -1,0 +1,351 @@
+//! Where dirt gathers: ledges, gutters, the foot of a wall, chimney heads, ironwork, the wet side.
+
+use super::super::SurfacePlan;
+use super::blend::{Blend, WashBlend};
+use super::{DirtNote, WashShelf};
+use crate::colour::{DeltaE00, LabD65, Srgb8, delta_e00};
+use crate::mix::{Recipe, Search, Shelf};
+use crate::paint::{Medium, PaintList, Prepared, opaque_mix};
+use crate::scene::{PlaceOnSurface, Technique};
+use crate::wash::{WashSearch, default_recess, solve_film};
+
+/// What is planned for one place.
+#[derive(Debug, Clone)]
+pub struct PlacePlan {
+    /// Its name.
+    pub name: String,
+    /// How the dirt is laid.
+    pub technique: Technique,
+    /// Its share of the surface.
+    pub share: f64,
+    /// What it is to come to.
+    pub wanted: LabD65,
+    /// What it comes to.
+    pub colour: Option<LabD65>,
+    /// How far that is off.
+    pub off: Option<DeltaE00>,
+    /// Two in three real mixes should fall within so much.
+    pub uncertainty: Option<DeltaE00>,
+    /// What it is laid with.
+    pub by: PlacedBy,
+    /// What is doubtful.
+    pub notes: Vec<DirtNote>,
+}
+
+/// What a place is treated with.
+#[derive(Debug, Clone)]
+pub enum PlacedBy {
+    /// A film of thinned paint.
+    Film(Box<WashBlend>),
+    /// Opaque paint: dry-brushed or stippled.
+    Paint {
+        /// As found.
+        recipe: Recipe,
+        /// By name.
+        blend: Blend,
+    },
+    /// Dry pigment.
+    Powder {
+        /// By name.
+        blend: Blend,
+    },
+    /// Nothing on the list will do.
+    Nothing,
+}
+
+impl PlacePlan {
+    /// What is stirred, by name.
+    #[must_use]
+    pub fn blend(&self) -> Option<&Blend> {
+        match &self.by {
+            PlacedBy::Film(wash) => Some(&wash.blend),
+            PlacedBy::Paint { blend, .. } | PlacedBy::Powder { blend } => Some(blend),
+            PlacedBy::Nothing => None,
+        }
+    }
+}
+
+/// A usual place: words in its name, how dirt is laid there, its share, its colour where dirt has one of its own.
+struct UsualPlace {
+    words: &'static [&'static str],
+    technique: Technique,
+    share: f64,
+    colour: Option<Srgb8>,
+}
+
+/// Places that dirt is known to gather in. Common practice, no source; colours are typical ones, our choice.
+const USUAL: [UsualPlace; 9] = [
+    UsualPlace {
+        words: &["rust", "iron", "bracket", "hinge", "bolt"],
+        technique: Technique::Streak,
+        share: 0.02,
+        colour: Some(Srgb8([0x7a, 0x45, 0x26])),
+    },
+    UsualPlace {
+        words: &["moss", "lichen", "algae", "wet side", "north side"],
+        technique: Technique::Stipple,
+        share: 0.05,
+        colour: Some(Srgb8([0x5c, 0x61, 0x40])),
+    },
+    UsualPlace {
+        words: &["soot", "chimney", "track", "flue", "smoke"],
+        technique: Technique::Powder,
+        share: 0.06,
+        colour: Some(Srgb8([0x2f, 0x2b, 0x29])),
+    },
+    UsualPlace {
+        words: &["gutter", "downpipe", "sill", "streak"],
+        technique: Technique::Streak,
+        share: 0.04,
+        colour: None,
+    },
+    UsualPlace {
+        words: &["splash", "foot", "plinth", "base"],
+        technique: Technique::Stipple,
+        share: 0.08,
+        colour: Some(Srgb8([0x7d, 0x6b, 0x55])),
+    },
+    UsualPlace {
+        words: &["valley"],
+        technique: Technique::Wash,
+        share: 0.05,
+        colour: None,
+    },
+    UsualPlace {
+        words: &["ledge", "coping", "cornice"],
+        technique: Technique::Streak,
+        share: 0.05,
+        colour: None,
+    },
+    UsualPlace {
+        words: &["joint", "mortar", "recess", "groove"],
+        technique: Technique::PinWash,
+        share: 0.12,
+        colour: None,
+    },
+    UsualPlace {
+        words: &["edge", "arris", "corner", "worn"],
+        technique: Technique::DryBrush,
+        share: 0.03,
+        colour: None,
+    },
+];
+
+/// A place whose name tells nothing.
+const ANY_PLACE: UsualPlace = UsualPlace {
+    words: &[],
+    technique: Technique::Stipple,
+    share: 0.05,
+    colour: None,
+};
+
+/// By how much, L*, worn edges are lighter where nothing tells. Our choice.
+const WORN_LIGHTER: f64 = 12.0;
+/// A place this far from its colour is told. Our choice.
+const FAR: f64 = 6.0;
+
+fn usual(name: &str) -> &'static UsualPlace {
+    let name = name.to_lowercase();
+    USUAL
+        .iter()
+        .find(|usual| usual.words.iter().any(|word| name.contains(word)))
+        .unwrap_or(&ANY_PLACE)
+}
+
+/// The places of a surface; `seen` holds the moved colour of each that has a region.
+pub(super) fn places(
+    wishes: &[PlaceOnSurface],
+    seen: &[Option<LabD65>],
+    surface: &SurfacePlan,
+    shelf: &Shelf,
+    paints: &PaintList,
+    search: &Search,
+) -> Vec<PlacePlan> {
+    let Some(body) = surface.tones.first().map(|tone| tone.moved.colour) else {
+        return Vec::new();
+    };
+    let base = surface.wash.as_ref().map_or(body, |wash| wash.flat);
+    wishes
+        .iter()
+        .enumerate()
+        .map(|(at, wish)| {
+            let usual = usual(&wish.name);
+            let technique = wish.technique.unwrap_or(usual.technique);
+            let mut notes = Vec::new();
+            let told = wish.colour.or(seen.get(at).copied().flatten());
+            let wanted = told.unwrap_or_else(|| {
+                notes.push(DirtNote::PlaceColour {
+                    place: wish.name.clone(),
+                });
+                match (usual.colour, technique) {
+                    (Some(colour), _) => colour.into(),
+                    (None, Technique::DryBrush) => LabD65 {
+                        l: (base.l + WORN_LIGHTER).min(95.0),
+                        ..base
+                    },
+                    (None, _) => default_recess(base),
+                }
+            });
+            let share = wish.share.unwrap_or_else(|| {
+                notes.push(DirtNote::PlaceShare {
+                    place: wish.name.clone(),
+                    share: usual.share,
+                });
+                usual.share
+            });
+            let place = Laid {
+                name: &wish.name,
+                technique,
+                share,
+                wanted,
+                base,
+            };
+            place.planned(notes, surface, shelf, paints, search)
+        })
+        .collect()
+}
+
+/// What is known of a place before its paint is looked for.
+struct Laid<'a> {
+    name: &'a str,
+    technique: Technique,
+    share: f64,
+    wanted: LabD65,
+    base: LabD65,
+}
+
+impl Laid<'_> {
+    fn planned(
+        &self,
+        mut notes: Vec<DirtNote>,
+        surface: &SurfacePlan,
+        shelf: &Shelf,
+        paints: &PaintList,
+        search: &Search,
+    ) -> PlacePlan {
+        let (by, colour, uncertainty) = match self.technique {
+            Technique::Wash | Technique::PinWash | Technique::Filter | Technique::Streak => {
+                self.film(surface, shelf, paints)
+            }
+            Technique::DryBrush | Technique::Stipple => {
+                let found = shelf.recipes_near(self.wanted, search).into_iter().next();
+                found.map_or((PlacedBy::Nothing, None, None), |recipe| {
+                    let (colour, sure) = (recipe.colour, recipe.uncertainty);
+                    let blend = Blend::of_recipe(&recipe, shelf, paints);
+                    (PlacedBy::Paint { recipe, blend }, Some(colour), Some(sure))
+                })
+            }
+            Technique::Powder => powder(self.wanted, paints).map_or_else(
+                || {
+                    notes.push(DirtNote::NoPowder {
+                        place: self.name.to_owned(),
+                    });
+                    (PlacedBy::Nothing, None, None)
+                },
+                |(blend, colour)| (PlacedBy::Powder { blend }, Some(colour), None),
+            ),
+        };
+        let off = colour.map(|colour| delta_e00(colour, self.wanted));
+        if let Some(off) = off.filter(|off| off.0 > FAR) {
+            notes.push(DirtNote::PlaceFar {
+                place: self.name.to_owned(),
+                off,
+            });
+        }
+        PlacePlan {
+            name: self.name.to_owned(),
+            technique: self.technique,
+            share: self.share,
+            wanted: self.wanted,
+            colour,
+            off,
+            uncertainty,
+            by,
+            notes,
+        }
+    }
+
+    fn film(
+        &self,
+        surface: &SurfacePlan,
+        shelf: &Shelf,
+        paints: &PaintList,
+    ) -> (PlacedBy, Option<LabD65>, Option<DeltaE00>) {
+        let wash_shelf = WashShelf::new(shelf);
+        let search = WashSearch {
+            pool: 1.0,
+            ..WashSearch::default()
+        };
+        let Some((recipe, _)) = solve_film(self.base, self.wanted, &wash_shelf.paints, &search)
+        else {
+            return (PlacedBy::Nothing, None, None);
+        };
+        let on = surface.area.map(|area| (area, self.share));
+        let wash = WashBlend::new(self.technique, &recipe, on, &wash_shelf, shelf, paints);
+        let (colour, sure) = (recipe.flat, wash.uncertainty);
+        (PlacedBy::Film(Box::new(wash)), Some(colour), Some(sure))
+    }
+}
+
+/// One or two powders of the list, in at most 3 parts each, nearest to a colour. `None` when the list has none.
+fn powder(wanted: LabD65, paints: &PaintList) -> Option<(Blend, LabD65)> {
+    let powders: Vec<(&str, Prepared)> = paints
+        .paints()
+        .iter()
+        .filter(|paint| paint.medium == Some(Medium::Powder) && paint.effect.is_none())
+        .map(|paint| (paint.name.as_str(), Prepared::from_paint(paint)))
+        .collect();
+    let mut mixes: Vec<Vec<(usize, u32)>> = (0..powders.len()).map(|a| vec![(a, 1)]).collect();
+    for a in 0..powders.len() {
+        for b in a + 1..powders.len() {
+            for [pa, pb] in [[1, 1], [2, 1], [1, 2], [3, 1], [1, 3]] {
+                mixes.push(vec![(a, pa), (b, pb)]);
+            }
+        }
+    }
+    mixes
+        .into_iter()
+        .filter_map(|parts| {
+            let mixed: Vec<(&Prepared, f64)> = parts
+                .iter()
+                .map(|(at, p)| (&powders[*at].1, f64::from(*p)))
+                .collect();
+            let colour = LabD65::from(opaque_mix(&mixed).ok()?);
+            Some((delta_e00(colour, wanted).0, colour, parts))
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, colour, parts)| {
+            let blend = Blend {
+                parts: parts
+                    .iter()
+                    .map(|(at, p)| (powders[*at].0.to_owned(), *p))
+                    .collect(),
+                family: None,
+                thinned: None,
+            };
+            (blend, colour)
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_of_places_tell_how_dirt_is_laid() {
+        for (name, technique) in [
+            ("rust below the brackets", Technique::Streak),
+            (
+                "moss along the ridge and in the valleys",
+                Technique::Stipple,
+            ),
+            ("soot below the chimney", Technique::Powder),
+            ("under the gutter", Technique::Streak),
+            ("splash zone at the foot", Technique::Stipple),
+            ("Mortar joints", Technique::PinWash),
+            ("here and there", Technique::Stipple),
+        ] {
+            assert_eq!(usual(name).technique, technique, "{name}");
+        }
+    }
+}

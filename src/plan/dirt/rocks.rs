@@ -1,0 +1,115 @@
+//! The rock scheme of a surface.
+
+use super::super::SurfacePlan;
+use super::blend::Blend;
+use super::washes::{BaseFrom, Ground, WashPlan, solved};
+use crate::colour::LabD65;
+use crate::mix::{Recipe, Search, Shelf};
+use crate::paint::{DEFAULT_POOL, FILM_OF_A_WASH, PaintList};
+use crate::rock::{RockRole, RockScheme, RockTone};
+use crate::tones::Role;
+use crate::wash::{Wanted, WashSearch};
+
+/// The scheme planned for one rock.
+#[derive(Debug, Clone)]
+pub struct RockPlan {
+    /// Its colours in laying order, the lightest last.
+    pub steps: Vec<RockStepPlan>,
+    /// The dark wash into the strata.
+    pub wash: Option<WashPlan>,
+}
+
+/// One colour of the scheme.
+#[derive(Debug, Clone)]
+pub struct RockStepPlan {
+    /// What it is for.
+    pub role: RockRole,
+    /// Its planned colour; of the dark wash, what the strata are to come to.
+    pub planned: LabD65,
+    /// The tone it is from; `None` where a usual colour stands.
+    pub tone: Option<usize>,
+    /// Its share of the surface.
+    pub share: f64,
+    /// Mixes, the soundest first; none for the dark wash.
+    pub recipes: Vec<Recipe>,
+    /// The first of them by name; of the dark wash, its paints and thinning.
+    pub blend: Option<Blend>,
+}
+
+/// The colours of a rock, from its planned tones.
+pub(super) fn scheme_of(surface: &SurfacePlan) -> Option<RockScheme> {
+    let tones: Vec<RockTone> = surface
+        .tones
+        .iter()
+        .map(|tone| RockTone {
+            colour: tone.moved.colour,
+            share: tone.tone.share.value(),
+            accent: tone.tone.role == Role::Accent,
+        })
+        .collect();
+    RockScheme::of(&tones)
+}
+
+/// Mixes and the dark wash of a rock; tones that have a pot keep its mix.
+pub(super) fn rock(
+    scheme: &RockScheme,
+    surface: &SurfacePlan,
+    shelf: &Shelf,
+    paints: &PaintList,
+    search: &Search,
+) -> RockPlan {
+    let undercoat = scheme.colour(RockRole::Undercoat);
+    let strata = scheme.colour(RockRole::DarkWash);
+    let family = surface
+        .tones
+        .first()
+        .and_then(|tone| tone.recipes.first())
+        .map(|recipe| recipe.family);
+    let wash = undercoat.zip(strata).and_then(|(undercoat, strata)| {
+        let ground = Ground {
+            base: undercoat.planned,
+            base_from: BaseFrom::OwnBody,
+            base_family: family,
+        };
+        let wanted = Wanted {
+            flat: undercoat.planned,
+            recess: strata.planned,
+            recess_weight: 1.0,
+        };
+        let how = WashSearch {
+            pool: DEFAULT_POOL,
+            film: FILM_OF_A_WASH,
+            most_paints: 2,
+        };
+        solved(&ground, &wanted, &how, surface, shelf, paints)
+    });
+    let steps = scheme
+        .colours
+        .iter()
+        .map(|colour| {
+            let recipes = match (colour.role, colour.tone) {
+                (RockRole::DarkWash, _) => Vec::new(),
+                (_, Some(tone)) => surface.tones[tone].recipes.clone(),
+                (_, None) => shelf.recipes_near(colour.planned, search),
+            };
+            let blend = if colour.role == RockRole::DarkWash {
+                wash.as_ref()
+                    .and_then(|wash| wash.washes.last())
+                    .map(|wash| wash.blend.clone())
+            } else {
+                recipes
+                    .first()
+                    .map(|recipe| Blend::of_recipe(recipe, shelf, paints))
+            };
+            RockStepPlan {
+                role: colour.role,
+                planned: colour.planned,
+                tone: colour.tone,
+                share: colour.share,
+                recipes,
+                blend,
+            }
+        })
+        .collect();
+    RockPlan { steps, wash }
+}

@@ -1,0 +1,131 @@
+//! Dirt in the order of work: general before local, powder between two seals, the highlight last. Common practice, no
+//! source.
+
+use super::super::{StepKind, SurfacePlan};
+use super::blend::Blend;
+use super::places::PlacePlan;
+use crate::paint::MixingFamily;
+use crate::rock::RockRole;
+use crate::scene::Technique;
+
+/// A step of dirt.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DirtStep {
+    /// Let what lies beneath harden before thinned paint goes over it.
+    Harden {
+        /// What it is painted with, when known.
+        base: Option<MixingFamily>,
+        /// What goes over it.
+        wash: MixingFamily,
+    },
+    /// Lay a wash.
+    Wash {
+        /// How.
+        technique: Technique,
+        /// What.
+        blend: Blend,
+    },
+    /// A colour of a rock scheme.
+    Rock {
+        /// Which.
+        role: RockRole,
+        /// Number of its pot, when it has one.
+        pot: Option<usize>,
+        /// What.
+        blend: Option<Blend>,
+        /// Its share of the surface.
+        share: f64,
+    },
+    /// Dirt in one place.
+    Place {
+        /// Its name.
+        name: String,
+        /// How.
+        technique: Technique,
+        /// What; `None` when the list has nothing for it.
+        blend: Option<Blend>,
+        /// Its share of the surface.
+        share: f64,
+    },
+    /// Give powder a matt ground to hold on to.
+    SealBeforePowder,
+    /// Keep powder where it is.
+    SealAfterPowder,
+}
+
+/// When a place is worked on: films first, then dabs, then powder, then the nearly dry brush.
+fn turn(place: &PlacePlan) -> u8 {
+    match place.technique {
+        Technique::Filter => 0,
+        Technique::Wash => 1,
+        Technique::PinWash => 2,
+        Technique::Streak => 3,
+        Technique::Stipple => 4,
+        Technique::Powder => 5,
+        Technique::DryBrush => 6,
+    }
+}
+
+/// Washes, places and powder of a surface, in order. The last, of a rock, is its light.
+pub(in super::super) fn steps(
+    surface: &SurfacePlan,
+    number_of: &dyn Fn(usize) -> usize,
+) -> Vec<StepKind> {
+    let mut steps = Vec::new();
+    let rock_step = |role: RockRole, steps: &mut Vec<DirtStep>| {
+        let colours = surface.rock.iter().flat_map(|rock| &rock.steps);
+        steps.extend(colours.filter(|step| step.role == role).map(|step| {
+            DirtStep::Rock {
+                role,
+                pot: step
+                    .tone
+                    .filter(|_| role != RockRole::DarkWash)
+                    .and_then(|tone| surface.tones[tone].pot)
+                    .map(number_of),
+                blend: step.blend.clone(),
+                share: step.share,
+            }
+        }));
+    };
+    rock_step(RockRole::Undercoat, &mut steps);
+    rock_step(RockRole::MidTint, &mut steps);
+    rock_step(RockRole::DarkWash, &mut steps);
+    if let Some(wash) = &surface.wash {
+        if let Some(first) = wash.washes.first() {
+            steps.push(DirtStep::Harden {
+                base: wash.base_family,
+                wash: first.recipe.family,
+            });
+        }
+        steps.extend(wash.washes.iter().map(|wash| DirtStep::Wash {
+            technique: wash.technique,
+            blend: wash.blend.clone(),
+        }));
+    }
+    let mut places: Vec<&PlacePlan> = surface.places.iter().collect();
+    places.sort_by_key(|place| turn(place));
+    let is_powder =
+        |place: &&PlacePlan| place.technique == Technique::Powder && place.blend().is_some();
+    let powders = places.iter().filter(|place| is_powder(place)).count();
+    let mut laid = 0;
+    for place in places {
+        let powder = is_powder(&place);
+        if powder && laid == 0 {
+            steps.push(DirtStep::SealBeforePowder);
+        }
+        steps.push(DirtStep::Place {
+            name: place.name.clone(),
+            technique: place.technique,
+            blend: place.blend().cloned(),
+            share: place.share,
+        });
+        if powder {
+            laid += 1;
+            if laid == powders {
+                steps.push(DirtStep::SealAfterPowder);
+            }
+        }
+    }
+    rock_step(RockRole::Light, &mut steps);
+    steps.into_iter().map(StepKind::Dirt).collect()
+}

@@ -1,0 +1,305 @@
+//! The wash over a surface.
+
+use super::super::{Pot, SurfacePlan, TonePlan};
+use super::blend::WashBlend;
+use super::picture::BeforeAfter;
+use super::{DirtNote, WashShelf};
+use crate::colour::{DeltaE00, LabD65};
+use crate::mix::{Shelf, falls_short};
+use crate::paint::{DEFAULT_POOL, FILM_OF_A_WASH, MixingFamily, PaintList};
+use crate::scene::{Scene, Surface, Technique, WashBase, WashWish};
+use crate::tones::Role;
+use crate::wash::{
+    Ambiguity, Laid, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
+    without_shade,
+};
+
+/// What a wash lies over.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum BaseFrom {
+    /// The surface's own body.
+    OwnBody,
+    /// A colour in the scene.
+    Colour,
+    /// A listed paint.
+    Paint(String),
+    /// Another surface.
+    Surface(String),
+}
+
+/// The wash planned for one surface.
+#[derive(Debug, Clone)]
+pub struct WashPlan {
+    /// What it lies over.
+    pub base: LabD65,
+    /// How that is known.
+    pub base_from: BaseFrom,
+    /// What the base is painted with, when known.
+    pub base_family: Option<MixingFamily>,
+    /// Wanted on flats, grime dial included.
+    pub flat_wanted: LabD65,
+    /// Wanted in recesses, shadow taken out, grime dial included.
+    pub recess_wanted: LabD65,
+    /// The dial.
+    pub grime: f64,
+    /// Thickness in recesses against flats: taken, not found.
+    pub pool: f64,
+    /// The washes in the order to lay them; at least one.
+    pub washes: Vec<WashBlend>,
+    /// Flats in the end.
+    pub flat: LabD65,
+    /// Recesses in the end.
+    pub recess: LabD65,
+    /// Difference from what is wanted on flats.
+    pub flat_off: DeltaE00,
+    /// The same in recesses.
+    pub recess_off: DeltaE00,
+    /// How far the answer is a matter of choice.
+    pub ambiguity: Ambiguity,
+    /// What is doubtful.
+    pub notes: Vec<DirtNote>,
+    /// From flats to the deepest recess.
+    pub ramp: Vec<LabD65>,
+    /// Before and after.
+    pub picture: Option<BeforeAfter>,
+}
+
+/// Share of a surface that its recesses are taken to have. Our choice.
+pub(super) const RECESS_SHARE: f64 = 0.2;
+/// A dark tone of less than this share tells no recess. Our choice.
+const SMALLEST_RECESS: f64 = 0.02;
+/// A wash this far off, on flats or in recesses, is told as falling short. Our choice.
+const SHORT: f64 = 6.0;
+/// Steps of the picture's film from flats to recesses.
+const RAMP: u32 = 17;
+
+/// The tone that a surface's wash stands for: its darkest shade, when the scene leaves the recesses to the photo. It is
+/// then not painted as well.
+pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonePlan]) -> Option<usize> {
+    let wash = surface.wash.as_ref()?;
+    if wash.recess.is_some() {
+        return None;
+    }
+    (1..tones.len())
+        .filter(|at| {
+            tones[*at].tone.role == Role::Shade && tones[*at].tone.share.value() >= SMALLEST_RECESS
+        })
+        .min_by(|a, b| {
+            tones[*a]
+                .moved
+                .colour
+                .l
+                .total_cmp(&tones[*b].moved.colour.l)
+        })
+}
+
+fn base(
+    wish: &WashWish,
+    at: usize,
+    surfaces: &[SurfacePlan],
+    pots: &[Pot],
+    paints: &PaintList,
+) -> Option<(LabD65, BaseFrom, Option<MixingFamily>)> {
+    let body = |surface: &SurfacePlan| {
+        let tone = surface.tones.first()?;
+        let family = tone
+            .pot
+            .and_then(|pot| pots[pot].recipe.as_ref())
+            .map(|recipe| recipe.family);
+        Some((tone.moved.colour, family))
+    };
+    match &wish.base {
+        None => body(&surfaces[at]).map(|(colour, family)| (colour, BaseFrom::OwnBody, family)),
+        Some(WashBase::Colour(colour)) => Some((*colour, BaseFrom::Colour, None)),
+        Some(WashBase::Paint(name)) => paints.named(name).map(|(_, paint)| {
+            let family = paint.mixing_family().ok();
+            (paint.colour, BaseFrom::Paint(paint.name.clone()), family)
+        }),
+        Some(WashBase::Surface(name)) => surfaces
+            .iter()
+            .find(|surface| surface.name.eq_ignore_ascii_case(name))
+            .and_then(|surface| {
+                let (colour, family) = body(surface)?;
+                Some((colour, BaseFrom::Surface(surface.name.clone()), family))
+            }),
+    }
+}
+
+/// What flats and recesses should come to as photographed, and what is doubtful about it.
+fn seen(
+    wish: &WashWish,
+    surface: &SurfacePlan,
+    base: LabD65,
+    notes: &mut Vec<DirtNote>,
+) -> (LabD65, LabD65) {
+    let body = surface.tones.first().map_or(base, |tone| tone.moved.colour);
+    let flat = wish.flat.unwrap_or(body);
+    if let Some(recess) = wish.recess {
+        return (flat, recess);
+    }
+    if let Some(tone) = surface.washed_tone {
+        let (recess, taken) = without_shade(flat, surface.tones[tone].moved.colour);
+        if taken != ShadeTaken::All {
+            notes.push(DirtNote::Shade(taken));
+            return (flat, recess);
+        }
+        notes.push(DirtNote::Shade(taken));
+    }
+    notes.push(DirtNote::RecessUnknown);
+    (flat, default_recess(flat))
+}
+
+/// Solves the wash of a surface. `None` when it has none, or the dial stands at 0; the notes say which.
+pub(super) fn wash(
+    scene: &Scene,
+    at: usize,
+    surfaces: &[SurfacePlan],
+    pots: &[Pot],
+    shelf: &Shelf,
+    paints: &PaintList,
+) -> (Option<WashPlan>, Vec<DirtNote>) {
+    let Some(wish) = &scene.surfaces[at].wash else {
+        return (None, Vec::new());
+    };
+    if wish.grime <= 0.0 {
+        return (None, vec![DirtNote::NoGrime]);
+    }
+    let surface = &surfaces[at];
+    let Some((base, base_from, base_family)) = base(wish, at, surfaces, pots, paints) else {
+        return (None, vec![DirtNote::NothingToWash]);
+    };
+    let mut notes = Vec::new();
+    let (flat, recess) = seen(wish, surface, base, &mut notes);
+    if (wish.grime - 1.0).abs() > 1e-9 {
+        notes.push(DirtNote::Grime { grime: wish.grime });
+    }
+    let wanted = Wanted {
+        flat: with_grime(base, flat, wish.grime),
+        recess: with_grime(base, recess, wish.grime),
+        recess_weight: wish.recess_weight,
+    };
+    let search = WashSearch {
+        pool: wish.pool.unwrap_or(DEFAULT_POOL),
+        film: wish.film.unwrap_or(FILM_OF_A_WASH),
+        most_paints: wish.most_paints,
+    };
+    let solved = solved(
+        &Ground {
+            base,
+            base_from,
+            base_family,
+        },
+        &wanted,
+        &search,
+        surface,
+        shelf,
+        paints,
+    );
+    let Some(plan) = solved else {
+        return (None, vec![DirtNote::NothingToWash]);
+    };
+    notes.extend(doubts(&plan, shelf));
+    let plan = WashPlan {
+        grime: wish.grime,
+        notes: notes.clone(),
+        ..plan
+    };
+    (Some(plan), notes)
+}
+
+/// What a wash is laid on.
+pub(super) struct Ground {
+    pub(super) base: LabD65,
+    pub(super) base_from: BaseFrom,
+    pub(super) base_family: Option<MixingFamily>,
+}
+
+/// The solved wash, as it is mixed.
+pub(super) fn solved(
+    ground: &Ground,
+    wanted: &Wanted,
+    search: &WashSearch,
+    surface: &SurfacePlan,
+    shelf: &Shelf,
+    paints: &PaintList,
+) -> Option<WashPlan> {
+    let wash_shelf = WashShelf::new(shelf);
+    let laying = solve(ground.base, wanted, &wash_shelf.paints, search)?;
+    let techniques: &[(Technique, f64)] = match &laying.laid {
+        Laid::OneWash(_) => &[(Technique::Wash, 1.0)],
+        Laid::Pin(_) => &[(Technique::PinWash, RECESS_SHARE)],
+        Laid::FilterAndPin { .. } => {
+            &[(Technique::Filter, 1.0), (Technique::PinWash, RECESS_SHARE)]
+        }
+    };
+    let washes = laying
+        .washes()
+        .into_iter()
+        .zip(techniques)
+        .map(|(recipe, (technique, share))| {
+            let on = surface.area.map(|area| (area, *share));
+            WashBlend::new(*technique, recipe, on, &wash_shelf, shelf, paints)
+        })
+        .collect();
+    Some(WashPlan {
+        base: ground.base,
+        base_from: ground.base_from.clone(),
+        base_family: ground.base_family,
+        flat_wanted: wanted.flat,
+        recess_wanted: wanted.recess,
+        grime: 1.0,
+        pool: search.pool,
+        washes,
+        flat: laying.flat,
+        recess: laying.recess,
+        flat_off: laying.flat_off,
+        recess_off: laying.recess_off,
+        ambiguity: laying.ambiguity,
+        notes: Vec::new(),
+        ramp: laying.ramp(ground.base, &wash_shelf.paints, search, RAMP),
+        picture: None,
+    })
+}
+
+/// What is doubtful about a solved wash.
+fn doubts(plan: &WashPlan, shelf: &Shelf) -> Vec<DirtNote> {
+    let mut notes = Vec::new();
+    if plan.flat_off.0.max(plan.recess_off.0) > SHORT {
+        let (asked, got) = if plan.flat_off.0 > plan.recess_off.0 {
+            (plan.flat_wanted, plan.flat)
+        } else {
+            (plan.recess_wanted, plan.recess)
+        };
+        notes.push(DirtNote::FallsShort {
+            flat: plan.flat_off,
+            recess: plan.recess_off,
+            how: falls_short(asked, got),
+            base_too_dark: asked.l > plan.base.l + 1.0 && got.l < asked.l - 2.0,
+        });
+    }
+    let pale = plan.recess_wanted.l > plan.base.l || plan.flat_wanted.l > plan.base.l + 2.0;
+    if pale {
+        let mut transparent: Vec<String> = plan
+            .washes
+            .iter()
+            .flat_map(|wash| &wash.recipe.parts)
+            .map(|(at, _)| &shelf.stocks()[*at])
+            .filter(|stock| {
+                use crate::paint::Opacity;
+                matches!(
+                    stock.opacity,
+                    Some(Opacity::Transparent | Opacity::SemiTransparent)
+                )
+            })
+            .map(|stock| stock.name.clone())
+            .collect();
+        transparent.sort();
+        transparent.dedup();
+        if !transparent.is_empty() {
+            notes.push(DirtNote::PaleOfTransparent {
+                paints: transparent,
+            });
+        }
+    }
+    notes
+}

@@ -1,0 +1,230 @@
+//! Washes, rock schemes and places as the page prints them.
+
+use super::dirt_words::{
+    ambiguity_words, amounts_words, base_words, blend_words, parts_words, technique_words,
+};
+use super::figures::Swatches;
+use super::words::{about, capitalised, closeness_text};
+use crate::colour::LabD65;
+use crate::photo::Shown;
+use crate::plan::{BeforeAfter, PlacePlan, RockStepPlan, SurfacePlan, WashPlan};
+use crate::rock::RockRole;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+
+/// All dirt of one surface.
+#[derive(Debug)]
+pub(super) struct DirtView {
+    pub(super) wash: Option<WashView>,
+    pub(super) rock: Vec<DirtRow>,
+    pub(super) rock_wash: Option<WashView>,
+    pub(super) places: Vec<DirtRow>,
+}
+
+/// A wash.
+#[derive(Debug)]
+pub(super) struct WashView {
+    pub(super) swatches: Swatches,
+    pub(super) base: String,
+    pub(super) rows: Vec<WashRow>,
+    pub(super) flat: String,
+    pub(super) recess: String,
+    pub(super) ambiguity: String,
+    pub(super) picture: Option<PictureView>,
+}
+
+/// One of its films.
+#[derive(Debug)]
+pub(super) struct WashRow {
+    pub(super) technique: String,
+    pub(super) words: String,
+    pub(super) amounts: Option<String>,
+}
+
+/// The picture before and after.
+#[derive(Debug)]
+pub(super) struct PictureView {
+    pub(super) before: String,
+    pub(super) after: String,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) caption: &'static str,
+}
+
+/// One colour of a rock scheme, one place.
+#[derive(Debug)]
+pub(super) struct DirtRow {
+    pub(super) name: String,
+    pub(super) how: String,
+    pub(super) swatches: Option<Swatches>,
+    pub(super) words: String,
+    pub(super) closeness: String,
+}
+
+/// Where the slider may stand, as per cent of the picture shown clean.
+pub(super) const STOPS: [(usize, &str); 9] = [
+    (0, "all washed"),
+    (1, "an eighth clean"),
+    (2, "a quarter clean"),
+    (3, "three eighths clean"),
+    (4, "half clean, half washed"),
+    (5, "five eighths clean"),
+    (6, "three quarters clean"),
+    (7, "seven eighths clean"),
+    (8, "all clean"),
+];
+
+impl DirtView {
+    pub(super) fn new(surface: &SurfacePlan) -> Self {
+        let rock = surface.rock.as_ref();
+        Self {
+            wash: surface.wash.as_ref().map(WashView::new),
+            rock: rock.map_or_else(Vec::new, |rock| {
+                rock.steps
+                    .iter()
+                    .map(|s| rock_row(s, rock.wash.as_ref()))
+                    .collect()
+            }),
+            rock_wash: rock.and_then(|rock| rock.wash.as_ref()).map(WashView::new),
+            places: surface.places.iter().map(place_row).collect(),
+        }
+    }
+
+    /// The nine places of the slider.
+    pub(super) fn stops() -> &'static [(usize, &'static str)] {
+        &STOPS
+    }
+}
+
+impl WashView {
+    fn new(wash: &WashPlan) -> Self {
+        let sure =
+            |which: fn(&crate::plan::WashBlend) -> f64| wash.washes.last().map_or(0.0, which);
+        let label = format!(
+            "base {}, flats {} for {} wanted, recesses {} for {} wanted",
+            wash.base.to_srgb8(),
+            wash.flat.to_srgb8(),
+            wash.flat_wanted.to_srgb8(),
+            wash.recess.to_srgb8(),
+            wash.recess_wanted.to_srgb8()
+        );
+        let colours = [
+            wash.base,
+            wash.flat_wanted,
+            wash.flat,
+            wash.recess_wanted,
+            wash.recess,
+        ];
+        Self {
+            swatches: Swatches::row(capitalised(&label), 360, 60, &colours.map(|c| (c, 1.0))),
+            base: format!("{}, {}", wash.base.to_srgb8(), base_words(&wash.base_from)),
+            rows: wash
+                .washes
+                .iter()
+                .map(|wash| WashRow {
+                    technique: capitalised(technique_words(wash.technique)),
+                    words: blend_words(&wash.blend),
+                    amounts: amounts_words(wash),
+                })
+                .collect(),
+            flat: film_words(wash.flat, wash.flat_off.0, sure(|w| w.uncertainty.0)),
+            recess: film_words(
+                wash.recess,
+                wash.recess_off.0,
+                sure(|w| w.recess_uncertainty.0),
+            ),
+            ambiguity: ambiguity_words(wash),
+            picture: wash.picture.as_ref().map(PictureView::new),
+        }
+    }
+}
+
+/// "#504138, very close on paper (ΔE00 1.2, real mix ± 6)".
+fn film_words(colour: LabD65, off: f64, sure: f64) -> String {
+    format!("{}, {}", colour.to_srgb8(), closeness_text(off, sure))
+}
+
+impl PictureView {
+    fn new(picture: &BeforeAfter) -> Self {
+        Self {
+            before: STANDARD.encode(&picture.before.bytes),
+            after: STANDARD.encode(&picture.after.bytes),
+            width: picture.before.width,
+            height: picture.before.height,
+            caption: match picture.shown {
+                Shown::CleanModel => {
+                    "A prediction: your photo of the clean model, and the solved wash laid thick where the photo is darker than what lies about it, thin elsewhere."
+                }
+                Shown::StandIn => {
+                    "A prediction on a stand-in: the relief of the photographed region on a plain body of the base colour, and the solved wash laid thick in its joints and hollows, thin elsewhere. A photo of your clean model (model_photo) would say more."
+                }
+            },
+        }
+    }
+}
+
+fn rock_row(step: &RockStepPlan, wash: Option<&WashPlan>) -> DirtRow {
+    let dark = wash.filter(|_| step.role == RockRole::DarkWash);
+    let mixed = step.recipes.first().map(|recipe| recipe.colour);
+    let reached = mixed.or(dark.map(|wash| wash.recess));
+    DirtRow {
+        name: capitalised(step.role.words()),
+        how: match (step.tone, step.role) {
+            (_, RockRole::Undercoat) => "all over".to_owned(),
+            (Some(_), _) => about(step.share),
+            (None, _) => format!(
+                "{}; the photo shows none, a usual colour",
+                about(step.share)
+            ),
+        },
+        swatches: Some(pair(step.role.words(), step.planned, reached)),
+        words: match (&step.blend, step.role) {
+            (Some(blend), RockRole::DarkWash) => blend_words(blend),
+            (Some(blend), _) => parts_words(blend),
+            (None, _) => "nothing on the list mixes".to_owned(),
+        },
+        closeness: match (step.recipes.first(), dark) {
+            (Some(recipe), _) => closeness_text(
+                crate::colour::delta_e00(step.planned, recipe.colour).0,
+                recipe.uncertainty.0,
+            ),
+            (None, Some(wash)) => {
+                let sure = wash.washes.last().map_or(0.0, |w| w.recess_uncertainty.0);
+                format!("in the strata {}", closeness_text(wash.recess_off.0, sure))
+            }
+            (None, None) => String::new(),
+        },
+    }
+}
+
+fn pair(what: &str, planned: LabD65, reached: Option<LabD65>) -> Swatches {
+    let label = format!(
+        "{}: planned {}{}",
+        capitalised(what),
+        planned.to_srgb8(),
+        reached.map_or_else(String::new, |c| format!(", predicted {}", c.to_srgb8()))
+    );
+    let mut colours = vec![(planned, 1.0)];
+    colours.extend(reached.map(|colour| (colour, 1.0)));
+    Swatches::row(label, 120, 44, &colours)
+}
+
+fn place_row(place: &PlacePlan) -> DirtRow {
+    DirtRow {
+        name: capitalised(&place.name),
+        how: format!(
+            "{}, {} of the surface",
+            technique_words(place.technique),
+            about(place.share)
+        ),
+        swatches: Some(pair(&place.name, place.wanted, place.colour)),
+        words: place
+            .blend()
+            .map_or_else(|| "nothing on the list will do".to_owned(), blend_words),
+        closeness: match (place.off, place.uncertainty) {
+            (Some(off), Some(sure)) => closeness_text(off.0, sure.0),
+            (Some(off), None) => format!("dry, ΔE00 {:.0} from the colour wanted", off.0),
+            (None, _) => String::new(),
+        },
+    }
+}

@@ -1,0 +1,562 @@
+//! The search for a wash.
+
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::paint::{
+    DEFAULT_POOL, FILM_OF_A_WASH, Ground, MixingFamily, Opacity, Prepared, Wash, WashPot,
+};
+use rayon::prelude::*;
+
+/// A paint that may go into a wash.
+#[derive(Debug, Clone, Copy)]
+pub struct WashPaint<'a> {
+    /// As the mixing model sees it.
+    pub prepared: &'a Prepared,
+    /// What it may be stirred with.
+    pub family: MixingFamily,
+    /// How far it hides, when stated.
+    pub opacity: Option<Opacity>,
+}
+
+impl WashPaint<'_> {
+    /// True when a pale wash of it would hardly show.
+    #[must_use]
+    pub fn is_transparent(&self) -> bool {
+        matches!(
+            self.opacity,
+            Some(Opacity::Transparent | Opacity::SemiTransparent)
+        )
+    }
+}
+
+/// What flats and recesses should look like, and how much each counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wanted {
+    /// Flats.
+    pub flat: LabD65,
+    /// Recesses.
+    pub recess: LabD65,
+    /// Weight of the recesses where the flats have 1; 0 leaves them out.
+    pub recess_weight: f64,
+}
+
+/// How to search.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WashSearch {
+    /// Thickness in recesses against flats.
+    pub pool: f64,
+    /// Wet film against a brushed coat.
+    pub film: f64,
+    /// Most paints in the wash, 1 to 3.
+    pub most_paints: usize,
+}
+
+impl Default for WashSearch {
+    fn default() -> Self {
+        Self {
+            pool: DEFAULT_POOL,
+            film: FILM_OF_A_WASH,
+            most_paints: 2,
+        }
+    }
+}
+
+/// Paints, thinning and passes of one wash, and what they come to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WashRecipe {
+    /// Place in the paints handed in and whole parts by volume, most parts first.
+    pub parts: Vec<(usize, u32)>,
+    /// What is stirred.
+    pub family: MixingFamily,
+    /// Parts of thinner to 1 part of paint.
+    pub thin: u32,
+    /// Passes.
+    pub passes: u32,
+    /// Flats under it.
+    pub flat: LabD65,
+    /// Recesses under it.
+    pub recess: LabD65,
+    /// The paints laid thick.
+    pub own: LabD65,
+    /// Weighted root mean square of the differences from what is wanted.
+    pub off: DeltaE00,
+}
+
+impl WashRecipe {
+    /// What the model can tell of the strength: paint share times passes.
+    #[must_use]
+    pub fn strength(&self) -> f64 {
+        strength(self.thin, self.passes)
+    }
+
+    /// Sum of the parts of paint.
+    #[must_use]
+    pub fn total_parts(&self) -> u32 {
+        self.parts.iter().map(|(_, p)| p).sum()
+    }
+}
+
+/// How far the answer is a matter of choice.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ambiguity {
+    /// Other mixes within a difference of 1 of the best.
+    pub other_mixes: usize,
+    /// The weakest strength (paint share times passes) among all that lie so near.
+    pub weakest: f64,
+    /// The strongest.
+    pub strongest: f64,
+}
+
+/// How the dirt is laid.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Laid {
+    /// One wash over everything.
+    OneWash(WashRecipe),
+    /// In the recesses only: the flats are to stay as they are.
+    Pin(WashRecipe),
+    /// A thin filter over everything, then a pin wash in the recesses only.
+    FilterAndPin {
+        /// Over everything.
+        filter: WashRecipe,
+        /// In the recesses.
+        pin: WashRecipe,
+    },
+}
+
+/// A solved wash.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Laying {
+    /// What to lay.
+    pub laid: Laid,
+    /// Flats in the end.
+    pub flat: LabD65,
+    /// Recesses in the end.
+    pub recess: LabD65,
+    /// Their difference from what is wanted.
+    pub flat_off: DeltaE00,
+    /// The same in recesses.
+    pub recess_off: DeltaE00,
+    /// How far the answer is a matter of choice.
+    pub ambiguity: Ambiguity,
+}
+
+impl Laying {
+    /// The washes in the order to lay them.
+    #[must_use]
+    pub fn washes(&self) -> Vec<&WashRecipe> {
+        match &self.laid {
+            Laid::OneWash(one) | Laid::Pin(one) => vec![one],
+            Laid::FilterAndPin { filter, pin } => vec![filter, pin],
+        }
+    }
+}
+
+impl Laying {
+    /// The colours from flats (first) to the deepest recess (last), in `steps` even steps of depth.
+    ///
+    /// Thickness grows from 1 on flats to the pool in recesses as a power of the depth; a pin wash from nothing.
+    #[must_use]
+    pub fn ramp(
+        &self,
+        base: LabD65,
+        paints: &[WashPaint<'_>],
+        search: &WashSearch,
+        steps: u32,
+    ) -> Vec<LabD65> {
+        let film = |ground: LabD65, recipe: &WashRecipe, pool: f64| -> LabD65 {
+            let parts: Vec<(&Prepared, f64)> = recipe
+                .parts
+                .iter()
+                .map(|(at, p)| (paints[*at].prepared, f64::from(*p)))
+                .collect();
+            let wash = Wash {
+                film: search.film,
+                ..Wash::thinned(f64::from(recipe.thin), f64::from(recipe.passes))
+            };
+            WashPot::new(&parts).map_or(ground, |pot| {
+                let ground = Ground::new(Xyz::from(ground));
+                pot.over(&ground, wash.thickness() * pool).into()
+            })
+        };
+        let last = f64::from(steps.max(2) - 1);
+        (0..steps.max(2))
+            .map(|step| {
+                let depth = f64::from(step) / last;
+                let (pooled, pinned) = (search.pool.powf(depth), search.pool * depth);
+                match &self.laid {
+                    Laid::OneWash(one) => film(base, one, pooled),
+                    Laid::Pin(pin) => film(base, pin, pinned),
+                    Laid::FilterAndPin { filter, pin } => {
+                        film(film(base, filter, pooled), pin, pinned)
+                    }
+                }
+            })
+            .collect()
+    }
+}
+
+/// Beyond this difference on flats or in recesses one film is not enough. Our choice.
+pub const ONE_FILM_WITHIN: f64 = 5.0;
+/// Mixes this near to the best count as equally good: below what a photo or a hand can tell. Our choice.
+const AS_NEAR: f64 = 1.0;
+/// Flats this near to the base want no film. Our choice.
+const NO_FILM: f64 = 2.0;
+/// A filter and a pin wash must be better than one film by so much to be worth the work. Our choice.
+const WORTH_TWO: f64 = 1.0;
+
+/// Parts of thinner to 1 part of paint that are easily measured out. Our choice.
+const THINS: [u32; 10] = [32, 24, 16, 12, 8, 6, 4, 3, 2, 1];
+/// A filter is at least so thin. Common practice, no source.
+const THIN_FILTER: u32 = 8;
+const MOST_PASSES: u32 = 3;
+/// Ratios of two paints: coprime, none above 3.
+const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
+/// Mixes that are tried on every rung of the ladder.
+const TRIED_FULLY: usize = 400;
+/// Two-paint mixes that are given a third paint.
+const GIVEN_A_THIRD: usize = 100;
+
+/// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
+/// further pass, a wash thicker than 1 to 4, a transparent paint where a pale wash is wanted, a medium that most of the
+/// list does not have.
+const PER_PAINT: f64 = 0.15;
+const PER_PART: f64 = 0.02;
+const PER_PASS: f64 = 0.05;
+const PER_THICK: f64 = 0.1;
+const PER_TRANSPARENT: f64 = 1.5;
+const PER_OTHER_MEDIUM: f64 = 0.5;
+
+fn strength(thin: u32, passes: u32) -> f64 {
+    f64::from(passes) / (1.0 + f64::from(thin))
+}
+
+/// A rung of the ladder.
+#[derive(Debug, Clone, Copy)]
+struct Rung {
+    thin: u32,
+    passes: u32,
+}
+
+impl Rung {
+    /// All rungs of at least so thin a wash, the weakest first.
+    fn ladder(thinnest: u32) -> Vec<Self> {
+        let mut all: Vec<Self> = THINS
+            .into_iter()
+            .filter(|thin| *thin >= thinnest)
+            .flat_map(|thin| (1..=MOST_PASSES).map(move |passes| Self { thin, passes }))
+            .collect();
+        all.sort_by(|a, b| a.strength().total_cmp(&b.strength()));
+        all
+    }
+
+    fn strength(self) -> f64 {
+        strength(self.thin, self.passes)
+    }
+
+    fn trouble(self) -> f64 {
+        PER_PASS * f64::from(self.passes - 1) + if self.thin < 4 { PER_THICK } else { 0.0 }
+    }
+}
+
+/// A mix of paints with the colours of its films at hand.
+struct Mix {
+    parts: Vec<(usize, u32)>,
+    family: MixingFamily,
+    pot: WashPot,
+    trouble: f64,
+}
+
+/// One film of a mix, judged.
+#[derive(Clone, Copy)]
+struct Judged {
+    mix: usize,
+    rung: Rung,
+    off: f64,
+    rank: f64,
+}
+
+/// What is searched for over one ground.
+struct Bench<'a> {
+    paints: &'a [WashPaint<'a>],
+    ground: Ground,
+    wanted: Wanted,
+    search: &'a WashSearch,
+    /// Where the film lies that is compared with [`Wanted::recess`] alone, for a pin wash.
+    in_recesses_only: bool,
+    pale: bool,
+}
+
+impl Bench<'_> {
+    fn colours(&self, mix: &Mix, rung: Rung) -> (LabD65, LabD65) {
+        let thickness = Wash {
+            paint_share: 1.0 / (1.0 + f64::from(rung.thin)),
+            passes: f64::from(rung.passes),
+            film: self.search.film,
+            pool: self.search.pool,
+        }
+        .thickness();
+        let recess = mix
+            .pot
+            .over(&self.ground, thickness * self.search.pool)
+            .into();
+        if self.in_recesses_only {
+            return (self.wanted.flat, recess);
+        }
+        (mix.pot.over(&self.ground, thickness).into(), recess)
+    }
+
+    fn off(&self, (flat, recess): (LabD65, LabD65)) -> f64 {
+        let weight = self.wanted.recess_weight;
+        let in_recess = if weight > 0.0 {
+            delta_e00(recess, self.wanted.recess).0
+        } else {
+            0.0
+        };
+        if self.in_recesses_only {
+            return in_recess;
+        }
+        let on_flat = delta_e00(flat, self.wanted.flat).0;
+        ((on_flat * on_flat + weight * in_recess * in_recess) / (1.0 + weight)).sqrt()
+    }
+
+    fn mix(&self, parts: Vec<(usize, u32)>) -> Option<Mix> {
+        let family = self.paints[parts.first()?.0].family;
+        let prepared: Vec<(&Prepared, f64)> = parts
+            .iter()
+            .map(|(at, p)| (self.paints[*at].prepared, f64::from(*p)))
+            .collect();
+        let total: u32 = parts.iter().map(|(_, p)| p).sum();
+        #[expect(clippy::cast_precision_loss, reason = "at most three paints")]
+        let count = parts.len() as f64;
+        let transparent = parts
+            .iter()
+            .any(|(at, _)| self.paints[*at].is_transparent());
+        let mut trouble = PER_PAINT * (count - 1.0) + PER_PART * f64::from(total - 1);
+        if self.pale && transparent {
+            trouble += PER_TRANSPARENT;
+        }
+        if Some(family) != self.paints.first().map(|paint| paint.family) {
+            trouble += PER_OTHER_MEDIUM;
+        }
+        Some(Mix {
+            pot: WashPot::new(&prepared).ok()?,
+            parts,
+            family,
+            trouble,
+        })
+    }
+
+    /// The best film of each mix on these rungs.
+    fn judged(&self, mixes: &[Mix], rungs: &[Rung]) -> Vec<Vec<Judged>> {
+        mixes
+            .par_iter()
+            .enumerate()
+            .map(|(at, mix)| {
+                rungs
+                    .iter()
+                    .map(|rung| {
+                        let off = self.off(self.colours(mix, *rung));
+                        Judged {
+                            mix: at,
+                            rung: *rung,
+                            off,
+                            rank: off + mix.trouble + rung.trouble(),
+                        }
+                    })
+                    .collect()
+            })
+            .collect()
+    }
+
+    /// Single paints and pairs that may be stirred together; with a third paint where that is asked.
+    fn mixes(&self, rungs: &[Rung]) -> Vec<Mix> {
+        let count = self.paints.len();
+        let mut mixes: Vec<Mix> = (0..count).filter_map(|a| self.mix(vec![(a, 1)])).collect();
+        if self.search.most_paints < 2 {
+            return mixes;
+        }
+        let pairs = (0..count).flat_map(|a| (a + 1..count).map(move |b| (a, b)));
+        for (a, b) in pairs.filter(|(a, b)| self.paints[*a].family == self.paints[*b].family) {
+            for [pa, pb] in RATIOS {
+                mixes.extend(self.mix(vec![(a, pa), (b, pb)]));
+            }
+        }
+        if self.search.most_paints < 3 {
+            return mixes;
+        }
+        let order = best_first(&self.judged(&mixes, &every_fourth(rungs)));
+        let mut more = Vec::new();
+        let pairs = order.into_iter().filter(|at| mixes[*at].parts.len() == 2);
+        for at in pairs.take(GIVEN_A_THIRD) {
+            for third in 0..count {
+                let pair = &mixes[at];
+                if self.paints[third].family != pair.family
+                    || pair.parts.iter().any(|(used, _)| *used == third)
+                {
+                    continue;
+                }
+                for p in 1..=3 {
+                    let mut parts = pair.parts.clone();
+                    parts.push((third, p));
+                    more.extend(self.mix(parts));
+                }
+            }
+        }
+        mixes.extend(more);
+        mixes
+    }
+
+    /// The best film, and how far that is a matter of choice. `None` when there is no paint.
+    fn best(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
+        let rungs = Rung::ladder(thinnest);
+        let mut mixes = self.mixes(&rungs);
+        let mut order = best_first(&self.judged(&mixes, &every_fourth(&rungs)));
+        order.truncate(TRIED_FULLY);
+        order.sort_unstable();
+        let mut at = 0;
+        mixes.retain(|_| {
+            at += 1;
+            order.binary_search(&(at - 1)).is_ok()
+        });
+        let all: Vec<Judged> = self.judged(&mixes, &rungs).into_iter().flatten().collect();
+        let best = all.iter().min_by(|a, b| a.rank.total_cmp(&b.rank))?;
+        let nearest = all.iter().map(|j| j.off).fold(f64::INFINITY, f64::min);
+        let near: Vec<&Judged> = all.iter().filter(|j| j.off <= nearest + AS_NEAR).collect();
+        let mut alike: Vec<usize> = near.iter().map(|j| j.mix).collect();
+        alike.push(best.mix);
+        alike.sort_unstable();
+        alike.dedup();
+        let strengths = || near.iter().map(|j| j.rung.strength());
+        let ambiguity = Ambiguity {
+            other_mixes: alike.len() - 1,
+            weakest: strengths().fold(best.rung.strength(), f64::min),
+            strongest: strengths().fold(best.rung.strength(), f64::max),
+        };
+        let mix = &mixes[best.mix];
+        let (flat, recess) = self.colours(mix, best.rung);
+        let mut parts = mix.parts.clone();
+        parts.sort_by_key(|(at, p)| (std::cmp::Reverse(*p), *at));
+        let recipe = WashRecipe {
+            parts,
+            family: mix.family,
+            thin: best.rung.thin,
+            passes: best.rung.passes,
+            flat,
+            recess,
+            own: mix.pot.own_colour().into(),
+            off: DeltaE00(best.off),
+        };
+        Some((recipe, ambiguity))
+    }
+}
+
+fn every_fourth(rungs: &[Rung]) -> Vec<Rung> {
+    rungs.iter().copied().skip(1).step_by(4).collect()
+}
+
+/// Mixes by the rank of their best film.
+fn best_first(judged: &[Vec<Judged>]) -> Vec<usize> {
+    let mut order: Vec<(f64, usize)> = judged
+        .iter()
+        .enumerate()
+        .filter_map(|(at, films)| {
+            let best = films.iter().map(|j| j.rank).min_by(f64::total_cmp)?;
+            Some((best, at))
+        })
+        .collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    order.into_iter().map(|(_, at)| at).collect()
+}
+
+/// The film over a base that comes nearest to one colour, on flats: a filter, a streak.
+///
+/// `None` when there is no paint.
+#[must_use]
+pub fn solve_film(
+    base: LabD65,
+    wanted: LabD65,
+    paints: &[WashPaint<'_>],
+    search: &WashSearch,
+) -> Option<(WashRecipe, Ambiguity)> {
+    film(base, wanted, paints, search, 1)
+}
+
+fn film(
+    base: LabD65,
+    wanted: LabD65,
+    paints: &[WashPaint<'_>],
+    search: &WashSearch,
+    thinnest: u32,
+) -> Option<(WashRecipe, Ambiguity)> {
+    Bench {
+        paints,
+        ground: Ground::new(Xyz::from(base)),
+        wanted: Wanted {
+            flat: wanted,
+            recess: wanted,
+            recess_weight: 0.0,
+        },
+        search,
+        in_recesses_only: false,
+        pale: wanted.l > base.l,
+    }
+    .best(thinnest)
+}
+
+/// Solves a wash over a base for flats and recesses at once.
+///
+/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 32 parts of
+/// thinner and 1 to 3 passes. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
+/// everything and a pin wash in the recesses take its place, if they come nearer. `None` when there is no paint. The
+/// first paint's medium goes before others that come about as near.
+#[must_use]
+pub fn solve(
+    base: LabD65,
+    wanted: &Wanted,
+    paints: &[WashPaint<'_>],
+    search: &WashSearch,
+) -> Option<Laying> {
+    let pale = wanted.recess.l > base.l || wanted.flat.l > base.l + NO_FILM;
+    let bench = |ground: LabD65, in_recesses_only: bool| Bench {
+        paints,
+        ground: Ground::new(Xyz::from(ground)),
+        wanted: *wanted,
+        search,
+        in_recesses_only,
+        pale,
+    };
+    let (one, ambiguity) = bench(base, false).best(1)?;
+    let laying = |laid: Laid, flat: LabD65, recess: LabD65, ambiguity: Ambiguity| Laying {
+        laid,
+        flat,
+        recess,
+        flat_off: delta_e00(flat, wanted.flat),
+        recess_off: delta_e00(recess, wanted.recess),
+        ambiguity,
+    };
+    let (flat, recess) = (one.flat, one.recess);
+    let one = laying(Laid::OneWash(one), flat, recess, ambiguity);
+    if one.flat_off.0.max(one.recess_off.0) <= ONE_FILM_WITHIN || wanted.recess_weight <= 0.0 {
+        return Some(one);
+    }
+    let untouched = delta_e00(base, wanted.flat).0;
+    let filter = film(base, wanted.flat, paints, search, THIN_FILTER)
+        .map(|(filter, _)| filter)
+        .filter(|filter| untouched > NO_FILM && filter.off.0 < untouched);
+    let (flat, below) = filter
+        .as_ref()
+        .map_or((base, base), |filter| (filter.flat, filter.recess));
+    let (pin, ambiguity) = bench(below, true).best(1)?;
+    let recess = pin.recess;
+    let pin = WashRecipe { flat, ..pin };
+    let laid = match filter {
+        Some(filter) => Laid::FilterAndPin { filter, pin },
+        None => Laid::Pin(pin),
+    };
+    let two = laying(laid, flat, recess, ambiguity);
+    let worst = |laying: &Laying| laying.flat_off.0.hypot(laying.recess_off.0);
+    Some(if worst(&two) + WORTH_TWO < worst(&one) {
+        two
+    } else {
+        one
+    })
+}
