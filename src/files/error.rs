@@ -53,6 +53,12 @@ pub enum FileError {
         /// The path.
         path: PathBuf,
     },
+    /// A file that holds something else than when it was read.
+    #[error("found that \"{}\" has changed since it was read, expected it unchanged", .path.display())]
+    Changed {
+        /// The path.
+        path: PathBuf,
+    },
     /// A file where a folder is wanted.
     #[error("found \"{}\", which is not a folder, expected a folder for the schedule", .path.display())]
     NotAFolder {
@@ -87,9 +93,10 @@ impl Explain for FileError {
             | Self::OutsideFolder { place, .. }
             | Self::TooLarge { place, .. }
             | Self::System { place, .. } => place.clone(),
-            Self::NotOurs { .. } | Self::NotAFolder { .. } | Self::Occupied { .. } => {
-                Place::default()
-            }
+            Self::NotOurs { .. }
+            | Self::NotAFolder { .. }
+            | Self::Occupied { .. }
+            | Self::Changed { .. } => Place::default(),
         }
     }
 
@@ -107,6 +114,7 @@ impl Explain for FileError {
             ),
             Self::Occupied { .. } => Some("choose another name".to_owned()),
             Self::NotAFolder { .. } => Some("choose another folder with --out".to_owned()),
+            Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
             Self::NotAFile { .. } | Self::System { .. } => None,
         }

@@ -8,5 +8,5 @@ mod output;
 mod source;
 
 pub use error::FileError;
-pub use output::{OutputFolder, write_file, write_new};
-pub use source::{SceneFolder, read_file};
+pub use output::{OutputFolder, replace_file, write_file, write_new};
+pub use source::{SceneFolder, file_names, read_file};

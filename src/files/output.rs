@@ -251,3 +251,63 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
         .map_err(|error| system("write", path, error.error))?;
     Ok(())
 }
+
+/// Puts new contents in the place of old ones, whole or not at all, if the file still holds what `before` says.
+///
+/// A link is followed, and the file keeps its permissions. Between the last look and the rename a moment is left, far
+/// shorter than any editor's.
+///
+/// # Errors
+/// [`FileError::Changed`] when the file holds something else by now; or what the system says.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "this is the place where files are written"
+)]
+pub fn replace_file(path: &Path, before: &[u8], bytes: &[u8]) -> Result<(), FileError> {
+    let write = |cause| system("write", path, cause);
+    let real = path.canonicalize().map_err(write)?;
+    let folder = real.parent().unwrap_or(Path::new("."));
+    let file = write_beside(folder, bytes).map_err(write)?;
+    let permissions = fs::metadata(&real).map_err(write)?.permissions();
+    file.as_file().set_permissions(permissions).map_err(write)?;
+    if fs::read(&real).map_err(write)? != before {
+        return Err(FileError::Changed {
+            path: path.to_owned(),
+        });
+    }
+    file.persist(&real).map_err(|error| write(error.error))?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_that_changed_meanwhile_is_left_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("scene.toml");
+        write_file(&path, b"old").unwrap();
+        replace_file(&path, b"old", b"new").unwrap();
+        let refused = replace_file(&path, b"old", b"newer");
+        assert!(matches!(refused, Err(FileError::Changed { .. })));
+        let left: Vec<_> = folder.path().read_dir().unwrap().flatten().collect();
+        assert_eq!(left.len(), 1, "{left:?}");
+        assert!(replace_file(&path, b"new", b"newest").is_ok());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_replaced_file_keeps_its_permissions_and_its_link() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let (real, link) = (folder.path().join("real"), folder.path().join("link"));
+        write_file(&real, b"old").unwrap();
+        fs::set_permissions(&real, fs::Permissions::from_mode(0o600)).unwrap();
+        symlink(&real, &link).unwrap();
+        replace_file(&link, b"old", b"new").unwrap();
+        assert!(link.symlink_metadata().unwrap().is_symlink());
+        assert_eq!(real.metadata().unwrap().permissions().mode() & 0o777, 0o600);
+        assert_eq!(real.metadata().unwrap().len(), 3);
+    }
+}

@@ -59,6 +59,27 @@ pub fn read_file(
     Ok(bytes)
 }
 
+/// The names of the plain files of a folder, sorted; names that are not Unicode, and hidden ones, are passed over.
+///
+/// # Errors
+/// What the system says.
+pub fn file_names(folder: &Path) -> Result<Vec<String>, FileError> {
+    let entries = folder.read_dir().map_err(|cause| FileError::System {
+        place: Place::default(),
+        doing: "look into",
+        path: folder.to_owned(),
+        cause,
+    })?;
+    let mut names: Vec<String> = entries
+        .flatten()
+        .filter(|entry| entry.path().is_file())
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .filter(|name| !name.starts_with('.'))
+        .collect();
+    names.sort();
+    Ok(names)
+}
+
 /// The folder of a scene: what it names is looked for there, and nowhere else unless allowed.
 #[derive(Debug, Clone)]
 pub struct SceneFolder {

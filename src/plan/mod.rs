@@ -26,7 +26,7 @@ pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shopping::ShoppingLine;
 pub use steps::{Step, StepKind};
 pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
-pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
+pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey, weighed};
 pub use zones::{Backscene, BandPlan, ZonePlan};
 
 use crate::colour::{DeltaE00, LabD65, delta_e00};

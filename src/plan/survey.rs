@@ -420,18 +420,11 @@ fn joined(
     let mut seen = Vec::new();
     let mut places = Vec::new();
     let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
-    for mut part in parts {
-        let total: f64 = part.bins.iter().map(|bin| bin.pixels).sum();
-        if total <= 0.0 {
-            return Err(SurveyError::Region {
-                place: surface.parts[part.part].place.clone(),
-                cause: TonesError::NoPixels,
-            });
-        }
-        for bin in &mut part.bins {
-            bin.pixels /= total;
-        }
-        all.extend(part.bins);
+    for part in parts {
+        all.extend(weighed(part.bins).map_err(|cause| SurveyError::Region {
+            place: surface.parts[part.part].place.clone(),
+            cause,
+        })?);
         seen.push(part.seen);
         if part.part == 0 {
             places = part.places;
@@ -483,6 +476,21 @@ fn span_of(part: &PhotoPart, bands: &[Band]) -> [f64; 4] {
                 span[3].max(of[3]),
             ]
         })
+}
+
+/// The bins of one part of a surface, weighed so that each photo counts alike.
+///
+/// # Errors
+/// [`TonesError::NoPixels`] when they hold nothing.
+pub fn weighed(mut bins: Vec<Bin>) -> Result<Vec<Bin>, TonesError> {
+    let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
+    if total <= 0.0 {
+        return Err(TonesError::NoPixels);
+    }
+    for bin in &mut bins {
+        bin.pixels /= total;
+    }
+    Ok(bins)
 }
 
 fn with_margin([left, top, right, bottom]: [f64; 4]) -> [f64; 4] {

@@ -13,4 +13,4 @@ pub use checked::{
     Surface, Technique, Treatment, WashBase, WashWish,
 };
 pub use error::SceneError;
-pub use read::parse_scene;
+pub use read::{parse_scene, parse_scene_to_draw};

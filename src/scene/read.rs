@@ -29,11 +29,44 @@ pub fn parse_scene(
     bytes: &[u8],
     allow_outside: bool,
 ) -> Result<Scene, Vec<SceneError>> {
+    let (scene, faults) = read_scene(file, bytes, allow_outside);
+    sorted_out(scene, faults)
+}
+
+/// As [`parse_scene`], but a scene whose surfaces are still to be drawn will do.
+///
+/// # Errors
+/// All faults at once, sorted by place.
+pub fn parse_scene_to_draw(
+    file: &str,
+    bytes: &[u8],
+    allow_outside: bool,
+) -> Result<Scene, Vec<SceneError>> {
+    let (scene, mut faults) = read_scene(file, bytes, allow_outside);
+    faults.retain(|fault| !matches!(fault, SceneError::NoSurface { .. }));
+    sorted_out(scene, faults)
+}
+
+fn sorted_out(
+    scene: Option<Scene>,
+    mut faults: Vec<SceneError>,
+) -> Result<Scene, Vec<SceneError>> {
+    faults.sort_by_key(Explain::place);
+    faults.dedup();
+    match scene {
+        Some(scene) if faults.is_empty() => Ok(scene),
+        _ => Err(faults),
+    }
+}
+
+/// What can be read, and every fault that was met.
+fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, Vec<SceneError>) {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let Ok(text) = std::str::from_utf8(bytes) else {
-        return Err(vec![SceneError::NotUtf8 {
+        let fault = SceneError::NotUtf8 {
             place: Place::file(file),
-        }]);
+        };
+        return (None, vec![fault]);
     };
     let source = Source::new(file, text);
     let (root, errors) = DeTable::parse_recoverable(text);
@@ -54,13 +87,7 @@ pub fn parse_scene(
         }
         .scene(file, &table);
     }
-    let mut faults = source.into_faults();
-    faults.sort_by_key(Explain::place);
-    faults.dedup();
-    match scene {
-        Some(scene) if faults.is_empty() => Ok(scene),
-        _ => Err(faults),
-    }
+    (scene, source.into_faults())
 }
 
 struct Reader {

@@ -3,6 +3,7 @@
 use crate::colour::LinearSrgb;
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
+use std::ops::Range;
 
 /// A small range of colours and the pixels that have them.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,8 +45,9 @@ const EVERY_ROW_UP_TO: usize = 2_000_000;
 const STRIDE: usize = 4;
 const STILL_ENOUGH: usize = 12_000_000;
 
-#[derive(Clone, Copy, Default)]
-struct Tally {
+/// How many pixels a bin holds, and the sums of what their codes have beyond the bin's lower edge.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Tally {
     count: u32,
     residual: [u32; 3],
 }
@@ -57,7 +59,7 @@ struct Tally {
 /// scramble: courses and planks are horizontal, and a regular stride would alias with them.
 #[must_use]
 pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
-    let rows: Vec<(usize, Vec<std::ops::Range<usize>>)> = (0..picture.height)
+    let rows: Vec<(usize, Vec<Range<usize>>)> = (0..picture.height)
         .map(|row| (row, region.runs(row, picture.width, picture.height)))
         .filter(|(_, runs)| !runs.is_empty())
         .collect();
@@ -76,10 +78,13 @@ pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
         .enumerate()
         .filter(|(i, _)| i % stride == scramble(i / stride) % stride)
         .map(|(_, row)| row);
-    match &picture.samples {
-        Samples::Rgb8(samples) => tally(picture, samples, read, 8),
-        Samples::Rgb16(samples) => tally(picture, samples, read, 16),
+    let mut sums = ColourSums::of(picture);
+    for (row, runs) in read {
+        for run in runs {
+            sums.add_run(picture, row, run);
+        }
     }
+    sums.counted(picture)
 }
 
 /// A fixed scramble of small numbers (the finaliser of a 64-bit mixing function).
@@ -90,70 +95,133 @@ fn scramble(n: usize) -> usize {
     ((z ^ (z >> 31)) & 0xffff) as usize
 }
 
-fn tally<S: Copy + Into<u32>>(
-    picture: &Picture,
-    samples: &[S],
-    rows: impl Iterator<Item = (usize, Vec<std::ops::Range<usize>>)>,
-    depth: u32,
-) -> Counted {
-    let low_bits = depth - BITS;
-    // Of 16 bits the lowest three are dropped, so that sums of 25 million pixels stay below 2^32.
-    let dropped = if depth == 16 { 3 } else { 0 };
-    let low_mask = (1_u32 << low_bits) - 1;
-    let mut table = vec![Tally::default(); 1 << (3 * BITS)];
-    for (row, runs) in rows {
-        for run in runs {
-            let first = row * picture.width;
-            let pixels = &samples[(first + run.start) * 3..(first + run.end) * 3];
-            let mask = picture
-                .alpha
-                .as_ref()
-                .map(|a| &a[first + run.start..first + run.end]);
-            let mut count = |pixel: &[S]| {
-                let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
-                let at =
-                    ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
-                let tally = &mut table[(at & BIN_MASK) as usize];
-                tally.count += 1;
-                tally.residual[0] += (r & low_mask) >> dropped;
-                tally.residual[1] += (g & low_mask) >> dropped;
-                tally.residual[2] += (b & low_mask) >> dropped;
-            };
-            match mask {
-                None => pixels.chunks_exact(3).for_each(&mut count),
-                Some(mask) => pixels
-                    .chunks_exact(3)
-                    .zip(mask)
-                    .filter(|(_, alpha)| **alpha == 255)
-                    .for_each(|(pixel, _)| count(pixel)),
+/// How the bits of a channel are divided into bin and rest.
+#[derive(Debug, Clone, Copy)]
+struct Depth {
+    /// Bits a channel, 8 or 16.
+    bits: u32,
+    /// Of 16 bits the lowest three are dropped, so that sums of 25 million pixels stay below 2^32.
+    dropped: u32,
+}
+
+impl Depth {
+    fn of(samples: &Samples) -> Self {
+        match samples {
+            Samples::Rgb8(_) => Self {
+                bits: 8,
+                dropped: 0,
+            },
+            Samples::Rgb16(_) => Self {
+                bits: 16,
+                dropped: 3,
+            },
+        }
+    }
+
+    fn low_bits(self) -> u32 {
+        self.bits - BITS
+    }
+
+    /// Adds pixels to a table with one tally a bin.
+    fn add<S: Copy + Into<u32>>(self, table: &mut [Tally], pixels: &[S], mask: Option<&[u8]>) {
+        let (low_bits, dropped) = (self.low_bits(), self.dropped);
+        let low_mask = (1_u32 << low_bits) - 1;
+        let mut count = |pixel: &[S]| {
+            let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
+            let at = ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
+            let tally = &mut table[(at & BIN_MASK) as usize];
+            tally.count += 1;
+            tally.residual[0] += (r & low_mask) >> dropped;
+            tally.residual[1] += (g & low_mask) >> dropped;
+            tally.residual[2] += (b & low_mask) >> dropped;
+        };
+        match mask {
+            None => pixels.chunks_exact(3).for_each(&mut count),
+            Some(mask) => pixels
+                .chunks_exact(3)
+                .zip(mask)
+                .filter(|(_, alpha)| **alpha == 255)
+                .for_each(|(pixel, _)| count(pixel)),
+        }
+    }
+
+    /// The mean of a bin, encoded 0..1.
+    fn mean(self, at: usize, tally: &Tally) -> [f64; 3] {
+        let highest = f64::from((1_u32 << self.bits) - 1);
+        let centre_of_dropped = if self.dropped > 0 {
+            f64::from((1_u32 << self.dropped) - 1) / 2.0
+        } else {
+            0.0
+        };
+        [0_u32, 1, 2].map(|channel| {
+            #[expect(clippy::cast_possible_truncation, reason = "18 bits")]
+            let high = ((at as u32) >> (BITS * (2 - channel))) & ((1 << BITS) - 1);
+            let low = f64::from(tally.residual[channel as usize]) / f64::from(tally.count)
+                * f64::from(1_u32 << self.dropped)
+                + centre_of_dropped;
+            ((f64::from(high << self.low_bits()) + low) / highest).min(1.0)
+        })
+    }
+}
+
+/// Sums of a picture's colours, one tally a bin, that grow run by run.
+#[derive(Debug, Clone)]
+pub(super) struct ColourSums {
+    depth: Depth,
+    table: Vec<Tally>,
+}
+
+impl ColourSums {
+    pub(super) fn of(picture: &Picture) -> Self {
+        Self {
+            depth: Depth::of(&picture.samples),
+            table: vec![Tally::default(); 1 << (3 * BITS)],
+        }
+    }
+
+    /// Adds a run of pixels of one row.
+    pub(super) fn add_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
+        let first = row * picture.width;
+        let (from, to) = (first + run.start, first + run.end);
+        let mask = picture.alpha.as_ref().map(|alpha| &alpha[from..to]);
+        match &picture.samples {
+            Samples::Rgb8(all) => self
+                .depth
+                .add(&mut self.table, &all[from * 3..to * 3], mask),
+            Samples::Rgb16(all) => self
+                .depth
+                .add(&mut self.table, &all[from * 3..to * 3], mask),
+        }
+    }
+
+    /// Adds what was taken out of another table by [`Self::drain`].
+    pub(super) fn add_filled(&mut self, filled: &[(u32, Tally)]) {
+        for (at, tally) in filled {
+            let sum = &mut self.table[(at & BIN_MASK) as usize];
+            sum.count += tally.count;
+            for (sum, more) in sum.residual.iter_mut().zip(tally.residual) {
+                *sum += more;
             }
         }
     }
-    let highest = f64::from((1_u32 << depth) - 1);
-    let centre_of_dropped = if dropped > 0 {
-        f64::from((1_u32 << dropped) - 1) / 2.0
-    } else {
-        0.0
-    };
-    let mut encoded = Vec::new();
-    let mut counts = Vec::new();
-    for (at, tally) in table
-        .iter()
-        .enumerate()
-        .filter(|(_, tally)| tally.count > 0)
-    {
-        let count = f64::from(tally.count);
-        let mean = |channel: usize| {
-            #[expect(clippy::cast_possible_truncation, reason = "18 bits")]
-            let high = ((at as u32) >> (BITS * (2 - channel as u32))) & ((1 << BITS) - 1);
-            let low = f64::from(tally.residual[channel]) / count * f64::from(1_u32 << dropped)
-                + centre_of_dropped;
-            ((f64::from(high << low_bits) + low) / highest).min(1.0)
-        };
-        encoded.push([mean(0), mean(1), mean(2)]);
-        counts.push(count);
+
+    /// The bins that hold something, with their places; the table is empty afterwards.
+    pub(super) fn drain(&mut self) -> Vec<(u32, Tally)> {
+        (0_u32..)
+            .zip(&mut self.table)
+            .filter(|(_, tally)| tally.count > 0)
+            .map(|(at, tally)| (at, std::mem::take(tally)))
+            .collect()
     }
-    trusted(picture, &encoded, &counts)
+
+    /// What was counted, with the true mean of each bin.
+    pub(super) fn counted(&self, picture: &Picture) -> Counted {
+        let filled = self.table.iter().enumerate().filter(|(_, t)| t.count > 0);
+        let (encoded, counts): (Vec<_>, Vec<_>) = filled
+            .map(|(at, tally)| (self.depth.mean(at, tally), f64::from(tally.count)))
+            .unzip();
+        trusted(picture, &encoded, &counts)
+    }
 }
 
 /// Sets aside what is blown out or crushed, and turns the rest to light.

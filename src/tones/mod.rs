@@ -10,10 +10,12 @@
 mod cluster;
 mod count;
 mod histogram;
+mod tiles;
 
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use count::separate_peaks;
 pub use histogram::{Bin, Counted, bins_of};
+pub use tiles::Tiles;
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
 use crate::photo::Picture;
