@@ -33,6 +33,7 @@
 //! | [`plan`] | scene, photos, paints → the plan |
 //! | [`report`] | the plan → page and data files, as bytes |
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
+//! | [`mark`] | a scene and mouse, finger or keys → regions drawn on its photos |
 //!
 //! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000. Out of scope so far: scatter blends, the lamps over the layout.
 //!
@@ -54,6 +55,7 @@ pub mod depth;
 pub mod files;
 pub mod lamps;
 pub mod linear;
+pub mod mark;
 pub mod mix;
 pub mod paint;
 pub mod photo;

@@ -61,6 +61,8 @@ pub(crate) enum Command {
     Paints(PaintsCommand),
     /// Write a starter scene with an example photo and lists
     New(NewArgs),
+    /// Draw regions on photos, on a page that this machine alone can see
+    Mark(MarkArgs),
 }
 
 /// `plan`
@@ -267,4 +269,30 @@ pub(crate) enum PaintsCommand {
 pub(crate) struct NewArgs {
     /// Folder to make; it must be new or empty
     pub(crate) folder: PathBuf,
+}
+
+/// `mark`
+#[derive(Debug, clap::Args)]
+pub(crate) struct MarkArgs {
+    /// The scene file, or a folder with photos
+    pub(crate) scene: PathBuf,
+
+    /// Say the address, but open no browser
+    #[arg(long)]
+    pub(crate) no_browser: bool,
+
+    /// Print the scene when done, and write nothing
+    #[arg(long)]
+    pub(crate) print_only: bool,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+
+    /// Stop when nothing was done for so many minutes and nothing is unsaved
+    #[arg(long, value_name = "MINUTES", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=1440))]
+    pub(crate) stop_after: u32,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
 }

@@ -46,6 +46,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Mix(mix) => commands::mix::run(mix, talk),
         Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
+        Command::Mark(mark) => commands::mark::run(mark, talk),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

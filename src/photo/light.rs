@@ -726,7 +726,8 @@ fn cast_words(light: LabD65) -> &'static str {
 
 impl Picture {
     /// Encoded red, green and blue of a pixel, 0..1.
-    fn encoded(&self, row: usize, column: usize) -> [f64; 3] {
+    #[must_use]
+    pub fn encoded(&self, row: usize, column: usize) -> [f64; 3] {
         let at = (row * self.width + column) * 3;
         match &self.samples {
             Samples::Rgb8(all) => std::array::from_fn(|c| f64::from(all[at + c]) / 255.0),

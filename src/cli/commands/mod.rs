@@ -1,6 +1,7 @@
 //! One verb a file; each a few calls into the library.
 
 pub(crate) mod look;
+pub(crate) mod mark;
 pub(crate) mod mix;
 pub(crate) mod new;
 pub(crate) mod paints;

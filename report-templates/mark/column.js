@@ -1,0 +1,279 @@
+// The column: the surface at hand with its tones and mixes, the light of the photo, the list of surfaces, the loupe.
+import { Newest } from './ask.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const $ = (id) => document.getElementById(id);
+
+/** An element with properties, and what is in it. */
+export function make(name, properties = {}, ...inside) {
+  const element = document.createElement(name);
+  for (const [key, value] of Object.entries(properties)) {
+    if (key === 'colour') element.style.backgroundColor = value;
+    else if (key.includes('-')) element.setAttribute(key, value);
+    else element[key] = value;
+  }
+  element.append(...inside.filter((i) => i !== null));
+  return element;
+}
+
+const percent = (share) => {
+  const p = 100 * share;
+  return p > 0 && p < 1 ? 'under 1 %' : `${Math.round(p)} %`;
+};
+const lab = (v) => v.map((n) => Math.round(n) + 0);
+const values = (hex, v) => {
+  const [l, a, b] = lab(v);
+  return `${hex} · L* ${l} a* ${a} b* ${b}`;
+};
+
+const hooks = {};
+/** Sets what buttons of the column do. */
+export const setHooks = (given) => Object.assign(hooks, given);
+
+// Fields of the surface at hand.
+
+let held;
+/** The fields and buttons; made anew only when another surface is at hand, so that typing is not disturbed. */
+export function showHand(force = false) {
+  const surface = doc.current();
+  const key = `${surface?.id}|${doc.photo()?.key}|${surface?.parts.length}|${Boolean(doc.part())}`;
+  if (!force && key === held) {
+    showShape();
+    return;
+  }
+  held = key;
+  const hand = $('hand');
+  if (!surface) {
+    hand.replaceChildren(
+      make('h2', { textContent: 'Surface at hand' }),
+      make('p', { textContent: work.surfaces.length ? 'None. Click one on the photo, or draw another.' : 'None yet. Draw one on the photo.' }),
+    );
+    return;
+  }
+  const name = make('input', { type: 'text', id: 'name', value: surface.name, autocomplete: 'off', maxLength: 120 });
+  name.addEventListener('focus', () => doc.begin('name'));
+  name.addEventListener('input', () => {
+    surface.name = name.value;
+    doc.tell('named');
+  });
+  name.addEventListener('change', () => {
+    if (!name.value.trim()) {
+      surface.name = surface.was ?? 'Surface';
+      name.value = surface.name;
+    }
+    doc.end();
+    doc.begin('name');
+  });
+  name.addEventListener('blur', () => doc.end());
+  const treatment = make('select', { id: 'treatment' }, ...[
+    ['coat', 'Paint (coat)'], ['rock', 'Rock'], ['scatter', 'Scatter'], ['wash', 'Wash alone'],
+  ].map(([value, words]) => make('option', { value, textContent: words, selected: surface.treatment === value })));
+  treatment.addEventListener('change', () => doc.change('treatment', () => { surface.treatment = treatment.value; }));
+  const area = make('input', { type: 'text', id: 'area', value: surface.area, autocomplete: 'off', placeholder: '310 cm2', maxLength: 40 });
+  area.addEventListener('change', () => doc.change('area', () => { surface.area = area.value; }));
+  const key_ = (words) => make('kbd', { textContent: words });
+  hand.replaceChildren(
+    make('h2', { textContent: 'Surface at hand' }),
+    make('div', { className: 'fields' },
+      make('label', { className: 'whole' }, make('span', {}, 'Name ', key_('E')), name),
+      make('label', {}, make('span', { textContent: 'Treatment' }), treatment),
+      make('label', {}, make('span', { textContent: 'Area on the model' }), area)),
+    make('p', { id: 'shape', className: 'small' }),
+    make('div', { className: 'actions', id: 'hand-actions' }),
+    make('div', { id: 'tones' }),
+  );
+  showShape();
+  showTones();
+}
+
+/** What of the surface is at hand, and what can be done with it. */
+function showShape() {
+  const surface = doc.current();
+  const shape = $('shape');
+  if (!surface || !shape) return;
+  const here = doc.part();
+  const points = doc.outline();
+  const actions = $('hand-actions');
+  const button = (words, key, act, label) => {
+    const b = make('button', { type: 'button', onclick: act }, `${words} `, key ? make('kbd', { textContent: key }) : '');
+    if (label) b.setAttribute('aria-label', label);
+    return b;
+  };
+  let focused = actions.contains(document.activeElement) ? document.activeElement.textContent : null;
+  if (!here) {
+    const where = [...new Set(surface.parts.map((p) => p.photo))];
+    shape.textContent = `Drawn on ${where.map((w) => `“${w}”`).join(', ')}.`;
+    actions.replaceChildren(
+      button('Show it there', '', () => hooks.goTo(where[0])),
+      button('Draw it here too', '', () => hooks.alsoHere()),
+    );
+  } else {
+    const of = work.shape < 0 ? 'Outline' : `Leave-out ${work.shape + 1} of ${here.leave_out.length}`;
+    const corner = work.corner === null ? `${points?.length ?? 0} corners` : `corner ${work.corner + 1} of ${points.length}`;
+    const left = work.shape < 0 && here.leave_out.length ? `, ${here.leave_out.length} left out of it` : '';
+    shape.textContent = `${of}: ${corner}${left}.`;
+    actions.replaceChildren(...[
+      work.corner !== null && points.length > 3 ? button('Delete corner', 'Del', hooks.removeCorner) : null,
+      work.corner === null || points.length <= 3
+        ? button(work.shape < 0 ? (surface.parts.length > 1 ? 'Delete this part' : 'Delete surface') : 'Delete leave-out', 'Del', hooks.removeShape) : null,
+      here.leave_out.length ? button('Next shape', 'M', hooks.nextShape) : null,
+    ].filter(Boolean));
+  }
+  if (focused) [...actions.children].find((b) => b.textContent === focused)?.focus();
+}
+
+// Tones and mixes.
+
+const tones = new Newest('tones');
+const recipes = new Newest('recipes');
+/** The last answer by surface: tones, mixes, or a problem. */
+const answers = new Map();
+
+const question = (surface) => ({
+  parts: surface.parts.map((p) => ({ photo: p.photo, outline: p.outline, leave_out: p.leave_out })),
+  tones: surface.tones,
+});
+
+/** Asks for the tones of the surface at hand, if it is not as it was when they were told. */
+export function askTones() {
+  const surface = doc.current();
+  if (!surface) return;
+  const what = question(surface);
+  const lights = surface.parts.map((p) => work.photos.find((f) => f.key === p.photo)?.version ?? 0);
+  const told = JSON.stringify([what, lights]);
+  const last = answers.get(surface.id);
+  if (last?.told === told) {
+    showTones();
+    return;
+  }
+  const asked = performance.now();
+  const { id } = surface;
+  recipes.drop();
+  tones.put(what, (answer, problem) => {
+    const before = answers.get(id);
+    answers.set(id, answer
+      ? { told, tones: answer.tones, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
+      : { ...before, told, problem });
+    if (work.surface !== id) return;
+    showTones();
+    document.dispatchEvent(new CustomEvent('tones', { detail: { asked } }));
+    if (answer) askRecipes(id);
+  });
+}
+
+function askRecipes(id) {
+  const held_ = answers.get(id);
+  if (work.mixes || !held_?.tones) return;
+  recipes.put({ colours: held_.tones.map((t) => t.planned) }, (answer) => {
+    if (!answer) return;
+    Object.assign(held_, { recipes: answer.recipes, fresh: true });
+    if (work.surface === id && answers.get(id) === held_) showTones();
+    document.dispatchEvent(new CustomEvent('recipes'));
+  });
+}
+
+function swatch(hex, words) {
+  const s = make('span', { title: words });
+  s.style.backgroundColor = hex ?? 'transparent';
+  return s;
+}
+
+function recipeWords(recipe) {
+  const parts = recipe.paints.map((p) => `${p.parts} ${p.name}`).join(' + ');
+  return [parts, `${recipe.words} (ΔE00 ${recipe.de2000.toFixed(1)}, real mix ± ${Math.round(recipe.uncertainty)})`];
+}
+
+function toneRow(tone, recipe, fresh) {
+  const [parts, closeness] = recipe ? recipeWords(recipe) : ['', ''];
+  return make('li', { className: 'tone' },
+    make('div', { className: 'swatches' },
+      swatch(tone.hex, `in the photo ${tone.hex}`), swatch(tone.planned_hex, `planned ${tone.planned_hex}`), swatch(recipe?.hex, recipe ? `mix ${recipe.hex}` : 'mix')),
+    make('p', {}, make('b', { textContent: tone.name }), ` · ${percent(tone.share)} · ${tone.role}`),
+    recipe ? make('p', { className: fresh ? '' : 'old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
+    make('p', { className: 'small', textContent: `planned ${values(tone.planned_hex, tone.planned)}` }));
+}
+
+export function showTones() {
+  const box = $('tones');
+  const surface = doc.current();
+  if (!box || !surface) return;
+  const held_ = answers.get(surface.id);
+  if (!held_) {
+    box.replaceChildren(make('p', { className: 'small', textContent: 'Counting…' }));
+    return;
+  }
+  const rows = [];
+  if (held_.problem) {
+    rows.push(make('p', { className: 'notice' }, `${held_.problem.message[0].toUpperCase()}${held_.problem.message.slice(1)}. `, held_.problem.hint ?? ''));
+  }
+  if (held_.tones) {
+    const bar = make('div', { className: 'bar', role: 'img', 'aria-label': `Tones by share: ${held_.tones.map((t) => `${t.name} ${percent(t.share)}`).join(', ')}` });
+    for (const t of held_.tones) {
+      const s = swatch(t.hex, `${t.name} ${percent(t.share)}`);
+      s.style.flexGrow = t.share;
+      bar.append(s);
+    }
+    const [blown, crushed] = held_.lost;
+    rows.push(bar, make('p', { className: 'heads' }, make('span', { textContent: 'in the photo' }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
+    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, held_.recipes[i], held_.fresh))));
+    if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
+    if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
+    rows.push(make('p', { className: 'small', textContent: 'Screens shift colour: trust the dried patch.' }));
+  }
+  const tones_ = make('div', { className: held_.problem && held_.tones ? 'tones old' : 'tones' }, ...rows);
+  box.replaceChildren(tones_);
+}
+
+// The light, the list, the loupe.
+
+export function showLight() {
+  const photo = doc.photo();
+  const box = $('light');
+  if (!photo) return;
+  const known = photo.light.chart || photo.light.neutral;
+  box.replaceChildren(
+    make('h2', { textContent: 'Light of this photo' }),
+    make('p', { textContent: photo.about ? `${photo.about.words[0].toUpperCase()}${photo.about.words.slice(1)}; colours may be off by about ΔE00 ${Math.round(photo.about.uncertainty)}.` : '' }),
+    ...(photo.about?.warnings ?? []).map((w) => make('p', { className: 'small', textContent: `${w[0].toUpperCase()}${w.slice(1)}.` })),
+    known ? make('button', { type: 'button', textContent: photo.light.chart ? 'Forget the chart' : 'Forget the neutral', onclick: hooks.forgetLight }) : '',
+  );
+}
+
+export function showList() {
+  const list = $('surfaces');
+  const focused = list.contains(document.activeElement) ? document.activeElement.dataset.id : null;
+  list.replaceChildren(...work.surfaces.map((s) => {
+    const where = [...new Set(s.parts.map((p) => p.photo))].join(', ');
+    const b = make('button', { type: 'button', onclick: () => hooks.choose(s) },
+      make('span', { textContent: s.name }), make('span', { className: 'small', textContent: `${s.treatment}, on ${where}` }));
+    b.dataset.id = s.id;
+    if (s.id === work.surface) b.setAttribute('aria-current', 'true');
+    return make('li', {}, b);
+  }));
+  if (focused) [...list.querySelectorAll('button')].find((b) => b.dataset.id === focused)?.focus();
+  $('none').hidden = work.surfaces.length > 0;
+}
+
+const pointed = new Newest('colour');
+/** Shows the colour at a point of the photo. */
+export function showColour(at) {
+  const photo = doc.photo();
+  if (!photo) return;
+  pointed.put({ photo: photo.key, at }, (told) => {
+    if (!told) return;
+    $('loupe-name').textContent = told.name;
+    $('loupe-values').textContent = `${values(told.hex, told.lab)} · mean of 3 × 3 pixels at ${told.x}, ${told.y}`;
+    const context = $('loupe-pixels').getContext('2d');
+    const image = context.createImageData(told.side, told.side);
+    for (let i = 0; i < told.side * told.side; i += 1) {
+      for (let c = 0; c < 3; c += 1) image.data[4 * i + c] = parseInt(told.pixels.substr(6 * i + 2 * c, 2), 16);
+      image.data[4 * i + 3] = 255;
+    }
+    context.putImageData(image, 0, 0);
+    const m = (told.side - 1) / 2;
+    context.strokeStyle = told.lab[0] > 55 ? '#000000' : '#ffffff';
+    context.lineWidth = 0.25;
+    context.strokeRect(m - 1, m - 1, 3, 3);
+  });
+}

@@ -1,0 +1,61 @@
+// Points and outlines, as fractions of the photo's width and height.
+
+export const clamp = (v) => Math.min(1, Math.max(0, v));
+export const clamped = ([x, y]) => [clamp(x), clamp(y)];
+
+/** Whether a point lies inside (even-odd). */
+export function inside([x, y], outline) {
+  let within = false;
+  for (let i = 0, j = outline.length - 1; i < outline.length; j = i, i += 1) {
+    const [ax, ay] = outline[i];
+    const [bx, by] = outline[j];
+    if ((ay > y) !== (by > y) && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) within = !within;
+  }
+  return within;
+}
+
+/** Area by the shoelace formula. */
+export function area(outline) {
+  let sum = 0;
+  outline.forEach(([ax, ay], i) => {
+    const [bx, by] = outline[(i + 1) % outline.length];
+    sum += ax * by - bx * ay;
+  });
+  return Math.abs(sum) / 2;
+}
+
+/** Moves an outline by a step, no farther than the photo's edge. */
+export function moved(outline, [dx, dy]) {
+  const xs = outline.map((p) => p[0]);
+  const ys = outline.map((p) => p[1]);
+  const x = Math.min(1 - Math.max(...xs), Math.max(-Math.min(...xs), dx));
+  const y = Math.min(1 - Math.max(...ys), Math.max(-Math.min(...ys), dy));
+  return outline.map(([px, py]) => [clamp(px + x), clamp(py + y)]);
+}
+
+/** The first two sides that cross, counted from 0; null when none do. */
+export function crossing(outline) {
+  const turn = (a, b, c) => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+  const n = outline.length;
+  for (let i = 0; i < n; i += 1) {
+    for (let j = i + 2; j < n; j += 1) {
+      if (i === 0 && j === n - 1) continue;
+      const [a, b, c, d] = [outline[i], outline[(i + 1) % n], outline[j], outline[(j + 1) % n]];
+      if (turn(a, b, c) * turn(a, b, d) < 0 && turn(c, d, a) * turn(c, d, b) < 0) return [i, j];
+    }
+  }
+  return null;
+}
+
+/** Halfway between a corner and the next one. */
+export function halfway(outline, i) {
+  const [a, b] = [outline[i], outline[(i + 1) % outline.length]];
+  return [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+}
+
+/** A box from two of its corners. */
+export function box([ax, ay], [bx, by]) {
+  const [l, r] = [Math.min(ax, bx), Math.max(ax, bx)];
+  const [t, b] = [Math.min(ay, by), Math.max(ay, by)];
+  return [[l, t], [r, t], [r, b], [l, b]];
+}

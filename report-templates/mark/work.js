@@ -1,0 +1,214 @@
+// What is drawn, what is at hand, and the way back.
+
+let surfaceId = 0;
+
+export const work = {
+  title: '', file: '', digest: '', printOnly: false, unwritten: false, mixes: null,
+  photos: [], surfaces: [], removed: [],
+  /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out), a corner. */
+  photo: 0, surface: null, part: 0, shape: -1, corner: null,
+  undone: [], done: [], savedAt: 0, changes: 0,
+};
+
+const listeners = [];
+/** Calls back after every change: 'drawn', 'hand' (another thing is at hand) or 'all'. */
+export const onChange = (listener) => listeners.push(listener);
+export const tell = (what) => listeners.forEach((listener) => listener(what));
+
+/** Takes in what the program says of the scene. */
+export function load(told) {
+  const before = work.photos[work.photo]?.key;
+  const name = current()?.name;
+  Object.assign(work, {
+    title: told.title, file: told.file, digest: told.digest, printOnly: told.print_only, unwritten: told.unwritten, mixes: told.mixes,
+    scale: told.scale, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
+    photos: told.photos.map((p) => ({ ...p, version: 0, about: null })),
+    surfaces: told.surfaces.map((s) => ({ ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '' })),
+  });
+  work.photo = Math.max(0, work.photos.findIndex((p) => p.key === before));
+  const again = work.surfaces.find((s) => s.name === name) ?? work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key));
+  choose(again ?? null);
+  tell('all');
+}
+
+export const photo = () => work.photos[work.photo];
+export const current = () => work.surfaces.find((s) => s.id === work.surface) ?? null;
+export const unsaved = () => work.changes !== work.savedAt;
+
+/** The part of the surface at hand that lies in the photo at hand. */
+export function part() {
+  const surface = current();
+  const here = surface?.parts[work.part];
+  return here?.photo === photo()?.key ? here : null;
+}
+
+/** The outline at hand: of the surface, or one of its leave-outs. */
+export function outline() {
+  const here = part();
+  return here ? (work.shape < 0 ? here.outline : here.leave_out[work.shape]?.outline ?? null) : null;
+}
+
+/** Puts a surface at hand, in the photo at hand if it is there. */
+export function choose(surface, shape = -1, corner = null, at = null) {
+  work.surface = surface?.id ?? null;
+  const key = photo()?.key;
+  const found = surface ? surface.parts.findIndex((p) => p.photo === key) : -1;
+  work.part = at ?? Math.max(0, found);
+  work.shape = shape;
+  work.corner = corner;
+}
+
+const state = () => ({
+  surfaces: structuredClone(work.surfaces),
+  removed: [...work.removed],
+  lights: work.photos.map((p) => structuredClone(p.light)),
+  hand: [work.surface, work.part, work.shape, work.corner, work.photo],
+  changes: work.changes,
+});
+
+function restore(from) {
+  work.surfaces = from.surfaces;
+  work.removed = from.removed;
+  work.photos.forEach((p, i) => {
+    p.lightChanged = JSON.stringify(p.light) !== JSON.stringify(from.lights[i]);
+    p.light = from.lights[i];
+  });
+  [work.surface, work.part, work.shape, work.corner, work.photo] = from.hand;
+  work.changes = from.changes;
+}
+
+let begun = null;
+let counter = 0;
+
+/** Begins a change that may take a while, such as a drag. */
+export function begin(label) {
+  if (!begun) begun = { label, state: state() };
+}
+
+/** Ends it; one that changed nothing leaves no trace. */
+export function end() {
+  if (!begun) return;
+  const { label, state: before } = begun;
+  begun = null;
+  const same = JSON.stringify([before.surfaces, before.lights]) === JSON.stringify([work.surfaces, work.photos.map((p) => p.light)]);
+  if (same) return;
+  work.done.push({ label, state: before });
+  if (work.done.length > 200) work.done.shift();
+  work.undone = [];
+  counter += 1;
+  work.changes = counter;
+  tell('drawn');
+}
+
+/** Gives a begun change up. */
+export function giveUp() {
+  if (begun) restore(begun.state);
+  begun = null;
+  tell('all');
+}
+
+/** One change. */
+export function change(label, make) {
+  end();
+  begin(label);
+  make();
+  end();
+}
+
+function step(from, to) {
+  end();
+  const last = from.pop();
+  if (!last) return null;
+  to.push({ label: last.label, state: state() });
+  restore(last.state);
+  tell('all');
+  return last.label;
+}
+
+export const undo = () => step(work.done, work.undone);
+export const redo = () => step(work.undone, work.done);
+
+/** A name that no surface has yet. */
+function freeName() {
+  for (let n = work.surfaces.length + 1; ; n += 1) {
+    const name = `Surface ${n}`;
+    if (!work.surfaces.some((s) => s.name.toLowerCase() === name.toLowerCase())) return name;
+  }
+}
+
+/** A new surface with an outline in the photo at hand. */
+export function addSurface(points, holes = []) {
+  const surface = {
+    id: (surfaceId += 1), was: null, name: freeName(), treatment: 'coat', area: '', areaWas: '', tones: null, also: [], also_photo: null,
+    parts: [{ photo: photo().key, outline: points, leave_out: holes.map((outline) => ({ was: null, outline })) }],
+  };
+  work.surfaces.push(surface);
+  choose(surface);
+  return surface;
+}
+
+/** Adds the photo at hand to the surface at hand. */
+export function addPart(points) {
+  const surface = current();
+  surface.parts.push({ photo: photo().key, outline: points, leave_out: [] });
+  choose(surface, -1, null, surface.parts.length - 1);
+}
+
+/** Takes away the shape at hand: a leave-out, a part of several, or the surface. */
+export function removeShape() {
+  const surface = current();
+  const here = part();
+  if (!surface || !here) return;
+  if (work.shape >= 0) {
+    here.leave_out.splice(work.shape, 1);
+    choose(surface, -1, null, work.part);
+  } else if (surface.parts.length > 1) {
+    surface.parts.splice(work.part, 1);
+    choose(surface);
+  } else {
+    work.surfaces = work.surfaces.filter((s) => s !== surface);
+    if (surface.was !== null) work.removed.push(surface.was);
+    choose(null);
+  }
+}
+
+/** What is sent to be saved. */
+export function drawing() {
+  return {
+    photos: work.photos.map(({ key, light }) => ({ key, light })),
+    surfaces: work.surfaces.map((s) => ({
+      was: s.was, name: s.name, treatment: s.treatment, parts: s.parts,
+      ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
+    })),
+    removed: work.removed,
+  };
+}
+
+/** After saving, what is drawn is what the file holds. */
+export function saved(digest) {
+  work.digest = digest;
+  work.unwritten = false;
+  const settle = (surfaces) => surfaces.forEach((s) => {
+    s.was = s.name;
+    s.areaWas = s.area.trim();
+    s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
+  });
+  settle(work.surfaces);
+  work.removed = [];
+  // What the way back leads to is no longer what the file holds: names and places there are those of now.
+  for (const { state: past } of [...work.done, ...work.undone]) rebase(past);
+  work.savedAt = work.changes;
+  tell('all');
+}
+
+/** Makes a past state know the file as it is now: what it lacks is to go, what it has besides is new. */
+function rebase(past) {
+  const now = new Map(work.surfaces.map((s) => [s.id, s]));
+  past.removed = work.surfaces.filter((s) => !past.surfaces.some((p) => p.id === s.id)).map((s) => s.was);
+  past.surfaces.forEach((s) => {
+    const here = now.get(s.id);
+    s.was = here?.was ?? null;
+    s.areaWas = here?.areaWas ?? '';
+    s.parts.forEach((p) => p.leave_out.forEach((hole) => { hole.was = null; }));
+  });
+}

@@ -1,0 +1,209 @@
+//! What the page and the program tell each other of a scene: outlines, light, names.
+
+use crate::photo::KnownLight;
+use crate::region::{Outline, Region, RegionError};
+use crate::scene::{Neutral, PhotoSource, Scene, Surface};
+use serde::{Deserialize, Serialize};
+
+/// A point as fractions of width and height.
+pub type Point = [f64; 2];
+
+/// Everything that can be drawn, as the page holds it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Drawing {
+    /// Photos, with what is known of their light.
+    pub photos: Vec<DrawnPhoto>,
+    /// Surfaces that are there.
+    pub surfaces: Vec<DrawnSurface>,
+    /// Names, as in the file, of surfaces to take out of it.
+    #[serde(default)]
+    pub removed: Vec<String>,
+}
+
+/// One photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnPhoto {
+    /// Its name in the scene.
+    pub key: String,
+    /// What is known of its light.
+    pub light: DrawnLight,
+}
+
+/// What is known of a photo's light.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DrawnLight {
+    /// Something neutral.
+    pub neutral: Option<DrawnNeutral>,
+    /// Corners of a chart, at patches 1, 6, 24, 19.
+    pub chart: Option<[Point; 4]>,
+    /// Whether an estimate is wanted when nothing better is known.
+    #[serde(default)]
+    pub estimate: bool,
+}
+
+/// Something neutral: a point, or an outline.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DrawnNeutral {
+    /// A point that was clicked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point>,
+    /// Its outline, when the scene has it already.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub region: Option<Vec<Point>>,
+    /// Its reflectance, when known.
+    pub reflectance: Option<f64>,
+}
+
+/// One surface.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnSurface {
+    /// Its name in the file, when it is there.
+    pub was: Option<String>,
+    /// Its name.
+    pub name: String,
+    /// The word for its treatment.
+    pub treatment: String,
+    /// Its area as typed; absent when untouched, empty when it is to go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<String>,
+    /// Where it is seen.
+    pub parts: Vec<DrawnPart>,
+}
+
+/// Part of a photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnPart {
+    /// The photo's name in the scene.
+    pub photo: String,
+    /// The outline.
+    pub outline: Vec<Point>,
+    /// What is left out of it.
+    #[serde(default)]
+    pub leave_out: Vec<DrawnHole>,
+}
+
+/// Something left out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnHole {
+    /// Its place in the file's list, when it is there.
+    pub was: Option<usize>,
+    /// Its outline.
+    pub outline: Vec<Point>,
+}
+
+impl DrawnPart {
+    /// The region it stands for.
+    ///
+    /// # Errors
+    /// [`RegionError`] of the first outline that is none.
+    pub fn region(&self) -> Result<Region, RegionError> {
+        Ok(Region {
+            outline: Outline::new(self.outline.clone())?,
+            leave_out: self
+                .leave_out
+                .iter()
+                .map(|hole| Outline::new(hole.outline.clone()))
+                .collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+impl DrawnLight {
+    /// What a scene says of a photo.
+    #[must_use]
+    pub fn of(source: &PhotoSource) -> Self {
+        Self {
+            neutral: source.neutral.as_ref().map(DrawnNeutral::of),
+            chart: source.chart,
+            estimate: source.estimate_light,
+        }
+    }
+
+    /// The strongest of it: chart, neutral, estimate.
+    ///
+    /// # Errors
+    /// [`RegionError`] when the neutral's outline is none.
+    pub fn known(&self) -> Result<KnownLight, RegionError> {
+        Ok(match (&self.chart, &self.neutral) {
+            (Some(corners), _) => KnownLight::Chart(*corners),
+            (None, Some(neutral)) => KnownLight::Neutral {
+                region: neutral.region()?,
+                reflectance: neutral.reflectance,
+            },
+            (None, None) if self.estimate => KnownLight::Estimate,
+            (None, None) => KnownLight::Nothing,
+        })
+    }
+}
+
+impl DrawnNeutral {
+    /// What a scene says of a neutral.
+    #[must_use]
+    pub fn of(neutral: &Neutral) -> Self {
+        Self {
+            at: None,
+            region: Some(neutral.region.outline.points().to_vec()),
+            reflectance: neutral.reflectance,
+        }
+    }
+
+    fn region(&self) -> Result<Region, RegionError> {
+        match (&self.region, self.at) {
+            (_, Some(at)) => Region::about(at),
+            (Some(points), None) => Ok(Region {
+                outline: Outline::new(points.clone())?,
+                leave_out: Vec::new(),
+            }),
+            (None, None) => Err(RegionError::TooFewPoints { found: 0 }),
+        }
+    }
+}
+
+impl Drawing {
+    /// What a scene holds.
+    #[must_use]
+    pub fn of(scene: &Scene) -> Self {
+        Self {
+            photos: scene
+                .photos
+                .iter()
+                .map(|photo| DrawnPhoto {
+                    key: photo.key.clone(),
+                    light: DrawnLight::of(photo),
+                })
+                .collect(),
+            surfaces: scene
+                .surfaces
+                .iter()
+                .map(|surface| DrawnSurface::of(surface, scene))
+                .collect(),
+            removed: Vec::new(),
+        }
+    }
+}
+
+impl DrawnSurface {
+    fn of(surface: &Surface, scene: &Scene) -> Self {
+        Self {
+            was: Some(surface.name.clone()),
+            name: surface.name.clone(),
+            treatment: surface.treatment.word().to_owned(),
+            area: None,
+            parts: surface
+                .parts
+                .iter()
+                .map(|part| DrawnPart {
+                    photo: scene.photos[part.photo].key.clone(),
+                    outline: part.region.outline.points().to_vec(),
+                    leave_out: (0..)
+                        .zip(&part.region.leave_out)
+                        .map(|(was, outline)| DrawnHole {
+                            was: Some(was),
+                            outline: outline.points().to_vec(),
+                        })
+                        .collect(),
+                })
+                .collect(),
+        }
+    }
+}

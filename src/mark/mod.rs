@@ -1,0 +1,28 @@
+//! The drawing page: a server for this machine alone, that shows photos, takes outlines, tells their tones at once, and
+//! writes them into the scene file.
+//!
+//! In: a scene file, or a folder of photos. Out: the scene file with regions drawn, its comments and order kept. It
+//! refuses to know of the terminal; whoever starts it tells the user the address.
+//!
+//! Safety: bound to 127.0.0.1 at a random port; every request needs the token in its path, made anew at each start, and
+//! the right `Host`; nothing from another page is answered; photos are found by their names in the scene, never by a path.
+
+mod array;
+mod desk;
+mod drawing;
+mod edit;
+mod gallery;
+mod gate;
+mod pages;
+mod server;
+mod start;
+mod suggest;
+mod trace;
+
+pub use desk::Settings;
+pub use drawing::{
+    DrawnHole, DrawnLight, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, Drawing, Point,
+};
+pub use edit::{EditError, drawn_into};
+pub use server::{Ended, Mark, MarkError};
+pub use suggest::{Suggestion, suggestions};

@@ -1,0 +1,468 @@
+//! The server: addresses, limits, and when it ends.
+
+use super::desk::{
+    AskColour, AskCut, AskLight, AskRecipes, AskSave, AskTones, Desk, Refused, Settings,
+};
+use super::gate::Gate;
+use super::pages::Kind;
+use super::start::{SCENE, scene_of_folder};
+use crate::files::FileError;
+use crate::photo::{Limits, SmallJpeg};
+use crate::problem::{Explain, Place};
+use axum::body::Body;
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{DefaultBodyLimit, Query, Request, State};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::io;
+use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, PoisonError};
+use std::time::{Duration, Instant};
+use tokio::sync::Notify;
+
+/// Largest request: a drawing of a few hundred outlines is far below.
+const MOST_BYTES: usize = 1 << 20;
+/// How often it looks whether it has been left alone.
+const LOOK_EVERY: Duration = Duration::from_secs(5);
+/// How long open connections are waited for at the end.
+const LAST_ORDERS: Duration = Duration::from_secs(2);
+
+const PAGE: &str = include_str!("../../report-templates/mark/page.html");
+const STYLE: &str = include_str!("../../report-templates/mark/mark.css");
+const ICON: &str = include_str!("../../report-templates/mark/icon.svg");
+/// The page's scripts, by name.
+const SCRIPTS: [(&str, &str); 6] = [
+    ("main.js", include_str!("../../report-templates/mark/main.js")),
+    ("ask.js", include_str!("../../report-templates/mark/ask.js")),
+    ("work.js", include_str!("../../report-templates/mark/work.js")),
+    ("stage.js", include_str!("../../report-templates/mark/stage.js")),
+    ("column.js", include_str!("../../report-templates/mark/column.js")),
+    ("shapes.js", include_str!("../../report-templates/mark/shapes.js")),
+];
+
+/// Only what this program serves itself runs, shows or is asked.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/// Why the page cannot be served.
+#[derive(Debug, thiserror::Error)]
+pub enum MarkError {
+    /// A folder without photos.
+    #[error("found no photo in \"{}\", expected a scene file, or a folder with photos", .0.display())]
+    NoPhotos(PathBuf),
+    /// The folder or the file cannot be read.
+    #[error("{0}")]
+    File(FileError),
+    /// The scene is faulty.
+    #[error("{0}")]
+    Scene(Box<dyn Explain>),
+    /// No port is to be had, and the like.
+    #[error("could not serve the page: {0}")]
+    System(io::Error),
+}
+
+impl Explain for MarkError {
+    fn place(&self) -> Place {
+        match self {
+            Self::File(cause) => cause.place(),
+            Self::Scene(cause) => cause.place(),
+            Self::NoPhotos(_) | Self::System(_) => Place::default(),
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::NoPhotos(_) => {
+                Some("copy photos into the folder; JPEG, PNG and TIFF are read, among others".to_owned())
+            }
+            Self::File(cause) => cause.hint(),
+            Self::Scene(cause) => cause.hint(),
+            Self::System(_) => None,
+        }
+    }
+}
+
+/// How it ended.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ended {
+    /// The user stopped it.
+    Stopped,
+    /// Nobody had used the page for a while.
+    LeftAlone,
+    /// The page was done, and this is the text of the scene.
+    Printed(String),
+}
+
+impl Settings {
+    /// What to draw on: a scene file, or a folder with a `scene.toml` or with photos.
+    ///
+    /// # Errors
+    /// [`MarkError`] for a folder that holds neither.
+    pub fn of(
+        path: &Path,
+        allow_outside: bool,
+        limits: Limits,
+        starter_paints: &'static [u8],
+    ) -> Result<Self, MarkError> {
+        let mut settings = Self {
+            scene: path.to_owned(),
+            new_scene: None,
+            allow_outside,
+            limits,
+            print_only: false,
+            starter_paints,
+        };
+        if path.is_dir() {
+            settings.scene = path.join(SCENE);
+            if !settings.scene.exists() {
+                let new = scene_of_folder(path).map_err(MarkError::File)?;
+                let new = new.ok_or_else(|| MarkError::NoPhotos(path.to_owned()))?;
+                settings.new_scene = Some(new);
+            }
+        }
+        Ok(settings)
+    }
+}
+
+/// A page that is ready to be served.
+#[derive(Debug)]
+pub struct Mark {
+    listener: TcpListener,
+    gate: Gate,
+    desk: Desk,
+    patience: Duration,
+}
+
+impl Mark {
+    /// Reads the scene and takes a free port of this machine; left unused for `patience`, the page stops by itself.
+    ///
+    /// # Errors
+    /// All faults of the scene; or [`MarkError::System`].
+    pub fn open(settings: Settings, patience: Duration) -> Result<Self, Vec<MarkError>> {
+        let system = |error: io::Error| vec![MarkError::System(error)];
+        let desk = Desk::new(settings, Instant::now())
+            .map_err(|faults| faults.into_iter().map(MarkError::Scene).collect::<Vec<_>>())?;
+        let listener =
+            TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, 0))).map_err(system)?;
+        listener.set_nonblocking(true).map_err(system)?;
+        let port = listener.local_addr().map_err(system)?.port();
+        let gate = Gate::new(port).map_err(|e| system(io::Error::other(e.to_string())))?;
+        Ok(Self {
+            listener,
+            gate,
+            desk,
+            patience,
+        })
+    }
+
+    /// The address to open, token and all.
+    #[must_use]
+    pub fn address(&self) -> String {
+        self.gate.address()
+    }
+
+    /// Serves the page until it is stopped, done with, or left alone.
+    ///
+    /// # Errors
+    /// [`MarkError::System`].
+    pub fn serve(self) -> Result<Ended, MarkError> {
+        tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .and_then(|runtime| runtime.block_on(self.served()))
+            .map_err(MarkError::System)
+    }
+
+    async fn served(self) -> io::Result<Ended> {
+        let listener = tokio::net::TcpListener::from_std(self.listener)?;
+        let shared = Arc::new(Shared {
+            desk: self.desk,
+            gate: self.gate,
+            done: Notify::new(),
+        });
+        let stop = Arc::new(Notify::new());
+        let served = axum::serve(listener, routes(&shared)).with_graceful_shutdown({
+            let stop = Arc::clone(&stop);
+            async move { stop.notified().await }
+        });
+        let served = tokio::spawn(served.into_future());
+        let ended = tokio::select! {
+            pressed = tokio::signal::ctrl_c() => {
+                pressed?;
+                Ended::Stopped
+            }
+            () = shared.done.notified() => {
+                let mut printed = shared.desk.printed.lock().unwrap_or_else(PoisonError::into_inner);
+                printed.take().map_or(Ended::Stopped, Ended::Printed)
+            }
+            () = left_alone(&shared.desk, self.patience) => Ended::LeftAlone,
+        };
+        stop.notify_one();
+        // A browser keeps connections open; they are not waited for longer than this.
+        let _ = tokio::time::timeout(LAST_ORDERS, served).await;
+        Ok(ended)
+    }
+}
+
+async fn left_alone(desk: &Desk, patience: Duration) {
+    loop {
+        tokio::time::sleep(LOOK_EVERY.min(patience)).await;
+        let pages = desk.pages.lock().unwrap_or_else(PoisonError::into_inner);
+        if pages.left_alone(patience, Instant::now()) {
+            return;
+        }
+    }
+}
+
+#[derive(Debug)]
+struct Shared {
+    desk: Desk,
+    gate: Gate,
+    done: Notify,
+}
+
+type Here = State<Arc<Shared>>;
+
+fn routes(shared: &Arc<Shared>) -> Router {
+    let mut router = Router::new()
+        .route("/{token}/", get(|| async { text("text/html; charset=utf-8", PAGE) }))
+        .route("/{token}/mark.css", get(|| async { text("text/css; charset=utf-8", STYLE) }))
+        .route("/{token}/icon.svg", get(|| async { text("image/svg+xml", ICON) }))
+        .route("/{token}/view", get(view))
+        .route("/{token}/cut", get(cut))
+        .route("/{token}/hello", post(hello))
+        .route("/{token}/alive", post(alive))
+        .route("/{token}/gone", post(gone))
+        .route("/{token}/light", post(light))
+        .route("/{token}/tones", post(tones))
+        .route("/{token}/recipes", post(recipes))
+        .route("/{token}/colour", post(colour))
+        .route("/{token}/suggest", post(suggest))
+        .route("/{token}/save", post(save));
+    for (name, script) in SCRIPTS {
+        router = router.route(
+            &format!("/{{token}}/{name}"),
+            get(move || async move { text("text/javascript; charset=utf-8", script) }),
+        );
+    }
+    router
+        .fallback(|| async { plain(StatusCode::NOT_FOUND, "found nothing at this address") })
+        .layer(DefaultBodyLimit::max(MOST_BYTES))
+        .layer(from_fn_with_state(Arc::clone(shared), guarded))
+        .with_state(Arc::clone(shared))
+}
+
+/// Refuses what may not ask, before its body is read; and says to the browser what may be done with the answer.
+async fn guarded(State(shared): Here, request: Request, next: Next) -> Response {
+    let checked = shared
+        .gate
+        .check(request.method(), request.uri().path(), request.headers());
+    let mut response = match checked {
+        Ok(()) => next.run(request).await,
+        Err((status, words)) => plain(status, words),
+    };
+    let headers = response.headers_mut();
+    for (name, value) in [
+        ("content-security-policy", POLICY),
+        ("x-content-type-options", "nosniff"),
+        ("referrer-policy", "no-referrer"),
+        ("cache-control", "no-store"),
+        ("cross-origin-resource-policy", "same-origin"),
+        ("cross-origin-opener-policy", "same-origin"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    response
+}
+
+fn text(kind: &'static str, content: &'static str) -> Response {
+    ([(header::CONTENT_TYPE, kind)], content).into_response()
+}
+
+fn plain(status: StatusCode, words: &'static str) -> Response {
+    (status, format!("{words}\n")).into_response()
+}
+
+impl IntoResponse for Refused {
+    fn into_response(self) -> Response {
+        match self {
+            Self::Stale => StatusCode::NO_CONTENT.into_response(),
+            Self::Changed => (StatusCode::CONFLICT, Json(json!({ "changed": true }))).into_response(),
+            Self::Problem { words, hint } => (
+                StatusCode::UNPROCESSABLE_ENTITY,
+                Json(json!({ "problem": words, "hint": hint })),
+            )
+                .into_response(),
+        }
+    }
+}
+
+/// What every question carries.
+#[derive(Debug, Deserialize)]
+struct Asked<T> {
+    /// The page that asks.
+    page: String,
+    /// Counts up, so that the newest is known.
+    #[serde(default)]
+    number: u64,
+    #[serde(flatten)]
+    what: T,
+}
+
+type Asking<T> = Result<Json<Asked<T>>, JsonRejection>;
+
+/// Longest name a page may give itself.
+const LONGEST_NAME: usize = 64;
+
+/// The question, or the refusal of one that cannot be read.
+fn read<T>(asking: Asking<T>) -> Result<Asked<T>, Response> {
+    match asking {
+        Ok(Json(asked)) if asked.page.len() <= LONGEST_NAME => Ok(asked),
+        Ok(_) => Err(StatusCode::BAD_REQUEST.into_response()),
+        Err(rejection) => Err(rejection.into_response()),
+    }
+}
+
+/// Works off the thread that serves, so that newer questions come in meanwhile.
+async fn worked<T: IntoResponse + Send + 'static>(
+    shared: &Arc<Shared>,
+    work: impl FnOnce(&Desk) -> Result<T, Refused> + Send + 'static,
+) -> Response {
+    let shared = Arc::clone(shared);
+    match tokio::task::spawn_blocking(move || work(&shared.desk)).await {
+        Ok(Ok(answer)) => answer.into_response(),
+        Ok(Err(refused)) => refused.into_response(),
+        Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+/// A question without more to it.
+#[derive(Debug, Deserialize)]
+struct Nothing {}
+
+/// What a page says of itself.
+#[derive(Debug, Deserialize)]
+struct Alive {
+    unsaved: bool,
+    base: String,
+}
+
+/// A photo.
+#[derive(Debug, Deserialize)]
+struct OfPhoto {
+    photo: String,
+}
+
+async fn hello(State(shared): Here, asking: Asking<Nothing>) -> Response {
+    match read(asking) {
+        Ok(asked) => worked(&shared, move |desk| desk.hello(&asked.page).map(Json)).await,
+        Err(refused) => refused,
+    }
+}
+
+async fn alive(State(shared): Here, asking: Asking<Alive>) -> Response {
+    match read(asking) {
+        Ok(asked) => {
+            worked(&shared, move |desk| {
+                let Alive { unsaved, base } = asked.what;
+                Ok(Json(desk.alive(&asked.page, unsaved, &base)))
+            })
+            .await
+        }
+        Err(refused) => refused,
+    }
+}
+
+async fn gone(State(shared): Here, asking: Asking<Nothing>) -> Response {
+    match read(asking) {
+        Ok(asked) => {
+            let mut pages = shared.desk.pages.lock().unwrap_or_else(PoisonError::into_inner);
+            pages.gone(&asked.page);
+            StatusCode::NO_CONTENT.into_response()
+        }
+        Err(refused) => refused,
+    }
+}
+
+async fn light(State(shared): Here, asking: Asking<AskLight>) -> Response {
+    match read(asking) {
+        Ok(asked) => worked(&shared, move |desk| desk.light(asked.what).map(Json)).await,
+        Err(refused) => refused,
+    }
+}
+
+/// A question of which only the newest is answered.
+async fn newest<T: Send + 'static>(
+    shared: &Arc<Shared>,
+    kind: Kind,
+    asking: Asking<T>,
+    answer: fn(&Desk, &T, &super::pages::Lane, u64) -> Result<Value, Refused>,
+) -> Response {
+    match read(asking) {
+        Ok(asked) => {
+            let lane = shared.desk.lane(&asked.page, kind);
+            lane.arrived(asked.number);
+            worked(shared, move |desk| {
+                answer(desk, &asked.what, &lane, asked.number).map(Json)
+            })
+            .await
+        }
+        Err(refused) => refused,
+    }
+}
+
+async fn tones(State(shared): Here, asking: Asking<AskTones>) -> Response {
+    newest(&shared, Kind::Tones, asking, Desk::tones).await
+}
+
+async fn recipes(State(shared): Here, asking: Asking<AskRecipes>) -> Response {
+    newest(&shared, Kind::Recipes, asking, Desk::recipes).await
+}
+
+async fn colour(State(shared): Here, asking: Asking<AskColour>) -> Response {
+    newest(&shared, Kind::Colour, asking, Desk::colour).await
+}
+
+async fn suggest(State(shared): Here, asking: Asking<OfPhoto>) -> Response {
+    match read(asking) {
+        Ok(asked) => worked(&shared, move |desk| desk.suggest(&asked.what.photo).map(Json)).await,
+        Err(refused) => refused,
+    }
+}
+
+async fn save(State(shared): Here, asking: Asking<AskSave>) -> Response {
+    match read(asking) {
+        Ok(asked) => {
+            let response = worked(&shared, move |desk| desk.save(&asked.what).map(Json)).await;
+            let printed = shared.desk.printed.lock().unwrap_or_else(PoisonError::into_inner);
+            if printed.is_some() {
+                shared.done.notify_one();
+            }
+            response
+        }
+        Err(refused) => refused,
+    }
+}
+
+fn jpeg(bytes: Vec<u8>) -> Response {
+    ([(header::CONTENT_TYPE, "image/jpeg")], Body::from(bytes)).into_response()
+}
+
+async fn view(State(shared): Here, Query(asked): Query<OfPhoto>) -> Response {
+    worked(&shared, move |desk| {
+        desk.view(&asked.photo).map(|small| jpeg(small.bytes.clone()))
+    })
+    .await
+}
+
+async fn cut(State(shared): Here, Query(asked): Query<AskCut>) -> Response {
+    worked(&shared, move |desk| {
+        desk.cut(&asked).map(|SmallJpeg { bytes, .. }| jpeg(bytes))
+    })
+    .await
+}
