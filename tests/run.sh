@@ -27,7 +27,7 @@ if [ "${#wanted[@]}" -gt 0 ]; then
   as_root env DEBIAN_FRONTEND=noninteractive apt-get install -q -y --no-install-recommends "${wanted[@]}"
 fi
 [ -n "$(browser)" ] || fail "no Chromium found after installing"
-(cd tests/schedule && npm ci --no-audit --no-fund)
+(cd tests && npm ci --no-audit --no-fund)
 
 say "formatting"
 cargo fmt --check
@@ -62,5 +62,6 @@ done
 
 say "browser checks"
 node tests/schedule/browser.mjs "$out/schedule/schedule.html" "$(browser)" tests/pictures
+node tests/mark/browser.mjs target/release/hillwash "$(browser)" tests/pictures
 
 say "all passed"

@@ -9,7 +9,7 @@ const { pen } = stage;
 const $ = (id) => document.getElementById(id);
 
 const TOOLS = [
-  ['move', 'Choose and move', 'V', 'Click a surface to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
+  ['move', 'Move', 'V', 'Click a surface to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
   ['outline', 'Outline', 'D', 'Click corner after corner, or drag a box. A click on the first corner closes.'],
   ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it.'],
   ['suggest', 'Suggest', 'R', 'Click a suggested region to make it a surface.'],

@@ -54,8 +54,9 @@ export function zoom(factor, about = null, to = null) {
   const [w, h] = size();
   const place = about ?? (pen.byKey ? toScreen(pen.cross) : [w / 2, h / 2]);
   const at = toPhoto(place);
-  lie.scale = Math.min(16, Math.max(fitScale(), to ?? lie.scale * factor));
-  lie.fit = lie.scale <= fitScale() * 1.0001;
+  const least = Math.min(fitScale(), 1 / window.devicePixelRatio);
+  lie.scale = Math.min(16, Math.max(least, to ?? lie.scale * factor));
+  lie.fit = Math.abs(lie.scale / fitScale() - 1) < 1e-4;
   lie.x = place[0] - at[0] * doc.photo().width * lie.scale;
   lie.y = place[1] - at[1] * doc.photo().height * lie.scale;
   settle();

@@ -1,6 +1,6 @@
 //! What the page may ask, and the answers: a scene, its photos, its paints.
 
-use super::drawing::{DrawnLight, DrawnPart, DrawnSurface, Drawing, Point};
+use super::drawing::{Drawing, DrawnLight, DrawnPart, DrawnSurface, Point};
 use super::edit::{EditError, drawn_into};
 use super::gallery::{Gallery, Loaded};
 use super::pages::{Kind, Lane, Pages};
@@ -173,10 +173,12 @@ fn lab(colour: LabD65) -> [f64; 3] {
 
 fn digest(bytes: &[u8]) -> String {
     use std::fmt::Write;
-    Sha256::digest(bytes).iter().fold(String::new(), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::new(), |mut text, byte| {
+            let _ = write!(text, "{byte:02x}");
+            text
+        })
 }
 
 impl Desk {
@@ -296,7 +298,9 @@ impl Desk {
             .photos
             .iter()
             .find(|photo| photo.key == key)
-            .ok_or_else(|| Refused::words(format!("found no photo named \"{key}\" in the scene")))?;
+            .ok_or_else(|| {
+                Refused::words(format!("found no photo named \"{key}\" in the scene"))
+            })?;
         let light = self
             .lights
             .read()
@@ -344,12 +348,7 @@ impl Desk {
     }
 
     /// The tones of a surface as drawn.
-    pub(super) fn tones(
-        &self,
-        ask: &AskTones,
-        lane: &Lane,
-        number: u64,
-    ) -> Result<Value, Refused> {
+    pub(super) fn tones(&self, ask: &AskTones, lane: &Lane, number: u64) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let mut bins = Vec::new();
         let (mut blown_out, mut crushed) = (0.0_f64, 0.0_f64);
@@ -405,7 +404,8 @@ impl Desk {
     ) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let shelf = self.shelf.as_ref().map_err(Refused::words)?;
-        if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite()) {
+        if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite())
+        {
             return Err(Refused::words("found colours that are none"));
         }
         let found: Vec<Option<Value>> = ask
@@ -492,8 +492,8 @@ impl Desk {
         }
         let edited = |e: EditError| Refused::of(&e);
         let name = self.settings.scene.display().to_string();
-        let text = drawn_into(&name, &bytes, self.settings.allow_outside, &ask.drawing)
-            .map_err(edited)?;
+        let text =
+            drawn_into(&name, &bytes, self.settings.allow_outside, &ask.drawing).map_err(edited)?;
         if self.settings.print_only {
             *self.printed.lock().unwrap_or_else(PoisonError::into_inner) = Some(text);
             return Ok(json!({ "printed": true }));
@@ -502,7 +502,9 @@ impl Desk {
             FileError::Changed { .. } | FileError::Occupied { .. } => Refused::Changed,
             other => Refused::of(&other),
         })?;
-        Ok(json!({ "digest": digest(text.as_bytes()), "wrote": wrote, "scene": self.settings.scene.display().to_string() }))
+        Ok(
+            json!({ "digest": digest(text.as_bytes()), "wrote": wrote, "scene": self.settings.scene.display().to_string() }),
+        )
     }
 
     /// Writes the scene; a new one gets its paint list first, so that a scene that is there can be planned.
@@ -512,7 +514,11 @@ impl Desk {
             replace_file(&self.settings.scene, before, text)?;
             return Ok(wrote);
         }
-        let needs_paints = self.settings.new_scene.as_ref().is_some_and(|n| n.needs_paints);
+        let needs_paints = self
+            .settings
+            .new_scene
+            .as_ref()
+            .is_some_and(|n| n.needs_paints);
         let paints = self.folder.path().join(PAINTS);
         if needs_paints && !paints.exists() {
             write_file(&paints, self.settings.starter_paints)?;
@@ -535,7 +541,12 @@ fn file_name(settings: &Settings) -> String {
 fn scene_bytes(settings: &Settings) -> Result<Vec<u8>, FileError> {
     match &settings.new_scene {
         Some(new) if !settings.scene.exists() => Ok(new.text.clone().into_bytes()),
-        _ => read_file(&settings.scene, &Place::default(), "a scene file", MOST_TEXT),
+        _ => read_file(
+            &settings.scene,
+            &Place::default(),
+            "a scene file",
+            MOST_TEXT,
+        ),
     }
 }
 
@@ -550,12 +561,20 @@ fn opened(settings: &Settings, bytes: &[u8]) -> Result<Opened, Vec<crate::scene:
 /// The scene's paints, or the starter list where a new scene will get it; else words on why there are none.
 fn shelf(settings: &Settings, folder: &SceneFolder, scene: &Scene) -> Result<Shelf, String> {
     use crate::paint::PaintList;
-    let starter = settings.new_scene.as_ref().is_some_and(|new| new.needs_paints);
+    let starter = settings
+        .new_scene
+        .as_ref()
+        .is_some_and(|new| new.needs_paints);
     let bytes = if starter {
         settings.starter_paints.to_vec()
     } else {
         folder
-            .read(&scene.paints, &scene.paints_place, "a paint list", MOST_TEXT)
+            .read(
+                &scene.paints,
+                &scene.paints_place,
+                "a paint list",
+                MOST_TEXT,
+            )
             .map_err(|e| e.to_string())?
     };
     let spectrum = |name: &str| {

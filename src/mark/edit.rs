@@ -2,8 +2,9 @@
 //! rest stay.
 
 use super::array::rearranged;
-use super::drawing::{DrawnLight, DrawnNeutral, DrawnPart, DrawnSurface, Drawing, Point};
+use super::drawing::{Drawing, DrawnLight, DrawnNeutral, DrawnPart, DrawnSurface, Point};
 use crate::problem::Explain;
+use crate::region::Outline;
 use crate::scene::{Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
 use toml_edit::{
     Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value,
@@ -175,11 +176,15 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
         .map(|part| scene.photos[part.photo].key.as_str())
         .collect();
     let same_photos = drawn.parts.len() == before.parts.len()
-        && drawn.parts.iter().zip(&keys).all(|(p, key)| p.photo == *key);
+        && drawn
+            .parts
+            .iter()
+            .zip(&keys)
+            .all(|(p, key)| p.photo == *key);
     if same_photos {
         for (at, part) in drawn.parts.iter().enumerate() {
             let region = &before.parts[at].region;
-            let holes: Vec<&[Point]> = region.leave_out.iter().map(|o| o.points()).collect();
+            let holes: Vec<&[Point]> = region.leave_out.iter().map(Outline::points).collect();
             if let Some(table) = part_mut(entry, at) {
                 update_part(table, part, region.outline.points(), &holes);
             }
@@ -212,7 +217,11 @@ fn update_part(table: &mut dyn TableLike, part: &DrawnPart, outline: &[Point], h
         set(table, "region", points(&part.outline).into());
     }
     let same = part.leave_out.len() == holes.len()
-        && part.leave_out.iter().zip(holes).all(|(a, b)| a.outline == *b);
+        && part
+            .leave_out
+            .iter()
+            .zip(holes)
+            .all(|(a, b)| a.outline == *b);
     if same {
         return;
     }
@@ -224,7 +233,8 @@ fn update_part(table: &mut dyn TableLike, part: &DrawnPart, outline: &[Point], h
         .leave_out
         .iter()
         .map(|hole| {
-            let unchanged = hole.was.and_then(|was| holes.get(was)) == Some(&hole.outline.as_slice());
+            let unchanged =
+                hole.was.and_then(|was| holes.get(was)) == Some(&hole.outline.as_slice());
             (
                 hole.was.filter(|was| *was < holes.len()),
                 (!unchanged).then(|| points(&hole.outline).into()),
@@ -291,7 +301,12 @@ fn fill(table: &mut Table, drawn: &DrawnSurface) {
     if drawn.treatment != Treatment::Coat.word() {
         table.insert("treatment", value(drawn.treatment.as_str()));
     }
-    if let Some(area) = drawn.area.as_deref().map(str::trim).filter(|a| !a.is_empty()) {
+    if let Some(area) = drawn
+        .area
+        .as_deref()
+        .map(str::trim)
+        .filter(|a| !a.is_empty())
+    {
         table.insert("area", value(area));
     }
 }
@@ -452,10 +467,18 @@ photo = "wall"
             new.treatment = "rock".to_owned();
             new.parts[0].outline = vec![[0.0, 0.5], [1.0, 0.5], [1.0, 1.0]];
             drawing.surfaces.push(new);
-            drawing.removed.push(drawing.surfaces.remove(0).was.unwrap());
+            drawing
+                .removed
+                .push(drawing.surfaces.remove(0).was.unwrap());
         });
-        assert!(!text.contains("soot") && !text.contains("brewhouse"), "{text}");
-        assert!(text.contains("# 2. the roof") && text.contains("# the card"), "{text}");
+        assert!(
+            !text.contains("soot") && !text.contains("brewhouse"),
+            "{text}"
+        );
+        assert!(
+            text.contains("# 2. the roof") && text.contains("# the card"),
+            "{text}"
+        );
         let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
         assert_eq!(scene.surfaces[1].name, "Yard \"cobbles\"");
         assert_eq!(scene.surfaces[1].treatment, Treatment::Rock);
@@ -506,10 +529,16 @@ photo = "wall"
         let mut drawing = Drawing::of(&scene);
         drawing.surfaces[1].name = "wall".to_owned();
         let refused = drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing);
-        assert!(matches!(refused, Err(EditError::Faults { .. })), "{refused:?}");
+        assert!(
+            matches!(refused, Err(EditError::Faults { .. })),
+            "{refused:?}"
+        );
         drawing.surfaces[1].name = "Roof".to_owned();
         drawing.removed.push("Chimney".to_owned());
         let refused = drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing);
-        assert!(matches!(refused, Err(EditError::Gone { .. })), "{refused:?}");
+        assert!(
+            matches!(refused, Err(EditError::Gone { .. })),
+            "{refused:?}"
+        );
     }
 }

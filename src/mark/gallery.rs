@@ -228,7 +228,9 @@ mod tests {
                 Ok(bitmap(40, 40))
             };
             let size = |loaded: &Loaded| loaded.bytes();
-            gallery.with(key, &KnownLight::Nothing, bytes, size).unwrap()
+            gallery
+                .with(key, &KnownLight::Nothing, bytes, size)
+                .unwrap()
         };
         let size = look(&gallery, "a");
         look(&gallery, "a");

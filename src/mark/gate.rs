@@ -1,6 +1,6 @@
 //! Who may ask: only the page this program has opened, from this machine.
 
-use axum::http::{HeaderMap, Method, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 
 /// What a request must know and say.
 #[derive(Debug, Clone)]
@@ -58,7 +58,7 @@ impl Gate {
                 "found no valid token in the address, expected the whole address this program has printed",
             ));
         }
-        let site = headers.get("sec-fetch-site").map(|v| v.as_bytes());
+        let site = headers.get("sec-fetch-site").map(HeaderValue::as_bytes);
         if !matches!(site, None | Some(b"same-origin" | b"none")) {
             return Err((
                 StatusCode::FORBIDDEN,
@@ -68,7 +68,8 @@ impl Gate {
         match *method {
             Method::GET | Method::HEAD => Ok(()),
             Method::POST => {
-                let own = |origin: &str| hosts.iter().any(|host| origin == format!("http://{host}"));
+                let own =
+                    |origin: &str| hosts.iter().any(|host| origin == format!("http://{host}"));
                 if !said(header::ORIGIN).is_some_and(own) {
                     return Err((
                         StatusCode::FORBIDDEN,
@@ -134,6 +135,9 @@ mod tests {
         assert_eq!(post(&[host, json]), Some(403));
         let other = ("origin", "http://127.0.0.1:4001");
         assert_eq!(post(&[host, other, json]), Some(403));
-        assert_eq!(post(&[host, own, ("content-type", "text/plain")]), Some(415));
+        assert_eq!(
+            post(&[host, own, ("content-type", "text/plain")]),
+            Some(415)
+        );
     }
 }

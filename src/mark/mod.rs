@@ -21,7 +21,7 @@ mod trace;
 
 pub use desk::Settings;
 pub use drawing::{
-    DrawnHole, DrawnLight, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, Drawing, Point,
+    Drawing, DrawnHole, DrawnLight, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, Point,
 };
 pub use edit::{EditError, drawn_into};
 pub use server::{Ended, Mark, MarkError};

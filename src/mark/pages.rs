@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 /// A page that said nothing for so long is gone: browsers let hidden pages speak once a minute.
 const GONE_AFTER: Duration = Duration::from_secs(150);
 /// Without any page, the program waits for so long.
-const WITHOUT_PAGE: Duration = Duration::from_secs(180);
+const WITHOUT_PAGE: Duration = Duration::from_mins(3);
 /// With something unsaved it waits for so long, however little is done.
 const WITH_UNSAVED: Duration = Duration::from_hours(12);
 /// Most pages that are kept in mind.

@@ -4,7 +4,7 @@ use super::desk::{
     AskColour, AskCut, AskLight, AskRecipes, AskSave, AskTones, Desk, Refused, Settings,
 };
 use super::gate::Gate;
-use super::pages::Kind;
+use super::pages::{Kind, Lane};
 use super::start::{SCENE, scene_of_folder};
 use crate::files::FileError;
 use crate::photo::{Limits, SmallJpeg};
@@ -38,12 +38,27 @@ const STYLE: &str = include_str!("../../report-templates/mark/mark.css");
 const ICON: &str = include_str!("../../report-templates/mark/icon.svg");
 /// The page's scripts, by name.
 const SCRIPTS: [(&str, &str); 6] = [
-    ("main.js", include_str!("../../report-templates/mark/main.js")),
+    (
+        "main.js",
+        include_str!("../../report-templates/mark/main.js"),
+    ),
     ("ask.js", include_str!("../../report-templates/mark/ask.js")),
-    ("work.js", include_str!("../../report-templates/mark/work.js")),
-    ("stage.js", include_str!("../../report-templates/mark/stage.js")),
-    ("column.js", include_str!("../../report-templates/mark/column.js")),
-    ("shapes.js", include_str!("../../report-templates/mark/shapes.js")),
+    (
+        "work.js",
+        include_str!("../../report-templates/mark/work.js"),
+    ),
+    (
+        "stage.js",
+        include_str!("../../report-templates/mark/stage.js"),
+    ),
+    (
+        "column.js",
+        include_str!("../../report-templates/mark/column.js"),
+    ),
+    (
+        "shapes.js",
+        include_str!("../../report-templates/mark/shapes.js"),
+    ),
 ];
 
 /// Only what this program serves itself runs, shows or is asked.
@@ -77,9 +92,9 @@ impl Explain for MarkError {
 
     fn hint(&self) -> Option<String> {
         match self {
-            Self::NoPhotos(_) => {
-                Some("copy photos into the folder; JPEG, PNG and TIFF are read, among others".to_owned())
-            }
+            Self::NoPhotos(_) => Some(
+                "copy photos into the folder; JPEG, PNG and TIFF are read, among others".to_owned(),
+            ),
             Self::File(cause) => cause.hint(),
             Self::Scene(cause) => cause.hint(),
             Self::System(_) => None,
@@ -230,9 +245,18 @@ type Here = State<Arc<Shared>>;
 
 fn routes(shared: &Arc<Shared>) -> Router {
     let mut router = Router::new()
-        .route("/{token}/", get(|| async { text("text/html; charset=utf-8", PAGE) }))
-        .route("/{token}/mark.css", get(|| async { text("text/css; charset=utf-8", STYLE) }))
-        .route("/{token}/icon.svg", get(|| async { text("image/svg+xml", ICON) }))
+        .route(
+            "/{token}/",
+            get(|| async { text("text/html; charset=utf-8", PAGE) }),
+        )
+        .route(
+            "/{token}/mark.css",
+            get(|| async { text("text/css; charset=utf-8", STYLE) }),
+        )
+        .route(
+            "/{token}/icon.svg",
+            get(|| async { text("image/svg+xml", ICON) }),
+        )
         .route("/{token}/view", get(view))
         .route("/{token}/cut", get(cut))
         .route("/{token}/hello", post(hello))
@@ -292,7 +316,9 @@ impl IntoResponse for Refused {
     fn into_response(self) -> Response {
         match self {
             Self::Stale => StatusCode::NO_CONTENT.into_response(),
-            Self::Changed => (StatusCode::CONFLICT, Json(json!({ "changed": true }))).into_response(),
+            Self::Changed => {
+                (StatusCode::CONFLICT, Json(json!({ "changed": true }))).into_response()
+            }
             Self::Problem { words, hint } => (
                 StatusCode::UNPROCESSABLE_ENTITY,
                 Json(json!({ "problem": words, "hint": hint })),
@@ -319,15 +345,6 @@ type Asking<T> = Result<Json<Asked<T>>, JsonRejection>;
 /// Longest name a page may give itself.
 const LONGEST_NAME: usize = 64;
 
-/// The question, or the refusal of one that cannot be read.
-fn read<T>(asking: Asking<T>) -> Result<Asked<T>, Response> {
-    match asking {
-        Ok(Json(asked)) if asked.page.len() <= LONGEST_NAME => Ok(asked),
-        Ok(_) => Err(StatusCode::BAD_REQUEST.into_response()),
-        Err(rejection) => Err(rejection.into_response()),
-    }
-}
-
 /// Works off the thread that serves, so that newer questions come in meanwhile.
 async fn worked<T: IntoResponse + Send + 'static>(
     shared: &Arc<Shared>,
@@ -339,6 +356,42 @@ async fn worked<T: IntoResponse + Send + 'static>(
         Ok(Err(refused)) => refused.into_response(),
         Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     }
+}
+
+/// Answers a question, or refuses one that cannot be read.
+async fn answered<Q: Send + 'static>(
+    shared: &Arc<Shared>,
+    asking: Asking<Q>,
+    answer: impl FnOnce(&Desk, Asked<Q>) -> Result<Value, Refused> + Send + 'static,
+) -> Response {
+    match asking {
+        Ok(Json(asked)) if asked.page.len() <= LONGEST_NAME => {
+            worked(shared, move |desk| answer(desk, asked).map(Json)).await
+        }
+        Ok(_) => StatusCode::BAD_REQUEST.into_response(),
+        Err(rejection) => rejection.into_response(),
+    }
+}
+
+/// Answers a question if it is still the newest of its kind when its turn comes.
+async fn newest<Q: Send + 'static>(
+    shared: &Arc<Shared>,
+    kind: Kind,
+    asking: Asking<Q>,
+    answer: fn(&Desk, &Q, &Lane, u64) -> Result<Value, Refused>,
+) -> Response {
+    let lane = match &asking {
+        Ok(Json(asked)) if asked.page.len() <= LONGEST_NAME => {
+            let lane = shared.desk.lane(&asked.page, kind);
+            lane.arrived(asked.number);
+            lane
+        }
+        _ => Arc::default(),
+    };
+    answered(shared, asking, move |desk, asked| {
+        answer(desk, &asked.what, &lane, asked.number)
+    })
+    .await
 }
 
 /// A question without more to it.
@@ -359,61 +412,27 @@ struct OfPhoto {
 }
 
 async fn hello(State(shared): Here, asking: Asking<Nothing>) -> Response {
-    match read(asking) {
-        Ok(asked) => worked(&shared, move |desk| desk.hello(&asked.page).map(Json)).await,
-        Err(refused) => refused,
-    }
+    answered(&shared, asking, |desk, asked| desk.hello(&asked.page)).await
 }
 
 async fn alive(State(shared): Here, asking: Asking<Alive>) -> Response {
-    match read(asking) {
-        Ok(asked) => {
-            worked(&shared, move |desk| {
-                let Alive { unsaved, base } = asked.what;
-                Ok(Json(desk.alive(&asked.page, unsaved, &base)))
-            })
-            .await
-        }
-        Err(refused) => refused,
-    }
+    answered(&shared, asking, |desk, asked| {
+        Ok(desk.alive(&asked.page, asked.what.unsaved, &asked.what.base))
+    })
+    .await
 }
 
 async fn gone(State(shared): Here, asking: Asking<Nothing>) -> Response {
-    match read(asking) {
-        Ok(asked) => {
-            let mut pages = shared.desk.pages.lock().unwrap_or_else(PoisonError::into_inner);
-            pages.gone(&asked.page);
-            StatusCode::NO_CONTENT.into_response()
-        }
-        Err(refused) => refused,
-    }
+    answered(&shared, asking, |desk, asked| {
+        let mut pages = desk.pages.lock().unwrap_or_else(PoisonError::into_inner);
+        pages.gone(&asked.page);
+        Ok(Value::Null)
+    })
+    .await
 }
 
 async fn light(State(shared): Here, asking: Asking<AskLight>) -> Response {
-    match read(asking) {
-        Ok(asked) => worked(&shared, move |desk| desk.light(asked.what).map(Json)).await,
-        Err(refused) => refused,
-    }
-}
-
-/// A question of which only the newest is answered.
-async fn newest<T: Send + 'static>(
-    shared: &Arc<Shared>,
-    kind: Kind,
-    asking: Asking<T>,
-    answer: fn(&Desk, &T, &super::pages::Lane, u64) -> Result<Value, Refused>,
-) -> Response {
-    match read(asking) {
-        Ok(asked) => {
-            let lane = shared.desk.lane(&asked.page, kind);
-            lane.arrived(asked.number);
-            worked(shared, move |desk| {
-                answer(desk, &asked.what, &lane, asked.number).map(Json)
-            })
-            .await
-        }
-        Err(refused) => refused,
-    }
+    answered(&shared, asking, |desk, asked| desk.light(asked.what)).await
 }
 
 async fn tones(State(shared): Here, asking: Asking<AskTones>) -> Response {
@@ -429,24 +448,23 @@ async fn colour(State(shared): Here, asking: Asking<AskColour>) -> Response {
 }
 
 async fn suggest(State(shared): Here, asking: Asking<OfPhoto>) -> Response {
-    match read(asking) {
-        Ok(asked) => worked(&shared, move |desk| desk.suggest(&asked.what.photo).map(Json)).await,
-        Err(refused) => refused,
-    }
+    answered(&shared, asking, |desk, asked| {
+        desk.suggest(&asked.what.photo)
+    })
+    .await
 }
 
 async fn save(State(shared): Here, asking: Asking<AskSave>) -> Response {
-    match read(asking) {
-        Ok(asked) => {
-            let response = worked(&shared, move |desk| desk.save(&asked.what).map(Json)).await;
-            let printed = shared.desk.printed.lock().unwrap_or_else(PoisonError::into_inner);
-            if printed.is_some() {
-                shared.done.notify_one();
-            }
-            response
-        }
-        Err(refused) => refused,
+    let response = answered(&shared, asking, |desk, asked| desk.save(&asked.what)).await;
+    let printed = shared
+        .desk
+        .printed
+        .lock()
+        .unwrap_or_else(PoisonError::into_inner);
+    if printed.is_some() {
+        shared.done.notify_one();
     }
+    response
 }
 
 fn jpeg(bytes: Vec<u8>) -> Response {
@@ -455,7 +473,8 @@ fn jpeg(bytes: Vec<u8>) -> Response {
 
 async fn view(State(shared): Here, Query(asked): Query<OfPhoto>) -> Response {
     worked(&shared, move |desk| {
-        desk.view(&asked.photo).map(|small| jpeg(small.bytes.clone()))
+        desk.view(&asked.photo)
+            .map(|small| jpeg(small.bytes.clone()))
     })
     .await
 }

@@ -83,13 +83,13 @@ fn key_of(file: &str, taken: &[String]) -> String {
     } else {
         plain
     };
-    (1..)
-        .map(|n| match n {
-            1 => plain.clone(),
-            _ => format!("{plain}-{n}"),
-        })
-        .find(|key| !taken.contains(key))
-        .unwrap_or(plain)
+    let mut key = plain.clone();
+    let mut n = 1;
+    while taken.contains(&key) {
+        n += 1;
+        key = format!("{plain}-{n}");
+    }
+    key
 }
 
 #[cfg(test)]

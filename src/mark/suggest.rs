@@ -189,9 +189,8 @@ fn assign(small: &Small, centres: &[Centre], spacing: f64, labels: &mut [usize])
     let mut nearest = vec![f64::INFINITY; labels.len()];
     let weight = (COMPACTNESS / spacing).powi(2);
     for (label, [l, a, b, cx, cy]) in centres.iter().enumerate() {
-        let window = |c: f64, length: usize| {
-            as_usize(c - spacing)..as_usize(c + spacing + 1.0).min(length)
-        };
+        let window =
+            |c: f64, length: usize| as_usize(c - spacing)..as_usize(c + spacing + 1.0).min(length);
         for y in window(*cy, small.height) {
             for x in window(*cx, small.width) {
                 let i = y * small.width + x;
@@ -218,7 +217,10 @@ fn in_one_piece(small: &Small, labels: &[usize], smallest: usize) -> Vec<usize> 
         if pieces[start] != NONE {
             continue;
         }
-        let beside = small.neighbours(start).map(|i| pieces[i]).find(|p| *p != NONE);
+        let beside = small
+            .neighbours(start)
+            .map(|i| pieces[i])
+            .find(|p| *p != NONE);
         piece.clear();
         piece.push(start);
         pieces[start] = count;
@@ -288,11 +290,11 @@ fn joined(small: &Small, labels: &[usize]) -> Vec<Group> {
         groups[a].mean = mean;
         groups[a].pixels += groups[b].pixels;
         groups[b].pixels = 0;
-        for c in 0..count {
-            let touches = beside[b][c] && c != a;
+        let neighbours = std::mem::replace(&mut beside[b], vec![false; count]);
+        for (c, touches) in neighbours.into_iter().enumerate() {
+            let touches = touches && c != a;
             beside[a][c] |= touches;
             beside[c][a] |= touches;
-            beside[b][c] = false;
             beside[c][b] = false;
         }
     }
@@ -304,8 +306,7 @@ fn nearest_pair(groups: &[Group], beside: &[Vec<bool>]) -> Option<(usize, usize)
     let mut nearest = (ONE_TONE * ONE_TONE, None);
     for (a, row) in beside.iter().enumerate() {
         for b in (a + 1..groups.len()).filter(|b| row[*b]) {
-            let [dl, da, db] =
-                std::array::from_fn(|c| groups[a].mean[c] - groups[b].mean[c]);
+            let [dl, da, db] = std::array::from_fn(|c| groups[a].mean[c] - groups[b].mean[c]);
             let distance = (LIGHTNESS * dl).powi(2) + da * da + db * db;
             if distance < nearest.0 {
                 nearest = (distance, Some((a, b)));
@@ -352,13 +353,20 @@ mod tests {
         assert_eq!(ground.region.leave_out.len(), 1);
         assert_eq!(red.region.leave_out.len(), 1);
         assert!(green.region.leave_out.is_empty());
-        for (found, [l, t, r, b]) in [(red, [0.25, 0.25, 0.75, 0.75]), (green, [0.45, 0.433, 0.55, 0.567])] {
+        for (found, [l, t, r, b]) in [
+            (red, [0.25, 0.25, 0.75, 0.75]),
+            (green, [0.45, 0.433, 0.55, 0.567]),
+        ] {
             let bounds = found.region.outline.bounds();
             for (is, should) in bounds.iter().zip([l, t, r, b]) {
                 assert!((is - should).abs() < 0.02, "{bounds:?}");
             }
         }
-        assert!(red.name.contains("red") || red.name.contains("brown"), "{}", red.name);
+        assert!(
+            red.name.contains("red") || red.name.contains("brown"),
+            "{}",
+            red.name
+        );
     }
 
     #[test]

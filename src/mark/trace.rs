@@ -93,11 +93,10 @@ impl Mask {
     fn holes(&self) -> Vec<Self> {
         let rest = Self::new(self.width, self.height, |i| !self.inside[i]);
         let touches_edge = |piece: &Self| {
-            (0..self.width).any(|x| {
-                piece.inside[x] || piece.inside[(self.height - 1) * self.width + x]
-            }) || (0..self.height).any(|y| {
-                piece.inside[y * self.width] || piece.inside[(y + 1) * self.width - 1]
-            })
+            (0..self.width)
+                .any(|x| piece.inside[x] || piece.inside[(self.height - 1) * self.width + x])
+                || (0..self.height)
+                    .any(|y| piece.inside[y * self.width] || piece.inside[(y + 1) * self.width - 1])
         };
         rest.pieces()
             .into_iter()
@@ -276,7 +275,12 @@ mod tests {
     #[test]
     fn a_staircase_becomes_a_slope() {
         let stairs: Vec<[f64; 2]> = (0..20)
-            .flat_map(|i| [[f64::from(i), f64::from(i)], [f64::from(i + 1), f64::from(i)]])
+            .flat_map(|i| {
+                [
+                    [f64::from(i), f64::from(i)],
+                    [f64::from(i + 1), f64::from(i)],
+                ]
+            })
             .chain([[20.0, 20.0], [0.0, 20.0]])
             .collect();
         assert!(simplified(&stairs, 1.0).len() <= 4);

@@ -47,10 +47,7 @@ pub fn parse_scene_to_draw(
     sorted_out(scene, faults)
 }
 
-fn sorted_out(
-    scene: Option<Scene>,
-    mut faults: Vec<SceneError>,
-) -> Result<Scene, Vec<SceneError>> {
+fn sorted_out(scene: Option<Scene>, mut faults: Vec<SceneError>) -> Result<Scene, Vec<SceneError>> {
     faults.sort_by_key(Explain::place);
     faults.dedup();
     match scene {

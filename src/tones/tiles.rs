@@ -22,7 +22,7 @@ type Filled = Vec<(u32, Tally)>;
 pub struct Tiles {
     across: usize,
     down: usize,
-    tiles: Vec<Filled>,
+    each: Vec<Filled>,
     blocks: Vec<Filled>,
 }
 
@@ -30,10 +30,7 @@ impl Tiles {
     /// Counts a picture once.
     #[must_use]
     pub fn of(picture: &Picture) -> Self {
-        let (across, down) = (
-            picture.width.div_ceil(TILE),
-            picture.height.div_ceil(TILE),
-        );
+        let (across, down) = (picture.width.div_ceil(TILE), picture.height.div_ceil(TILE));
         // Rows of blocks are worked on side by side; each needs two tables.
         let strips: Vec<(Vec<Filled>, Vec<Filled>)> = (0..down.div_ceil(BLOCK))
             .into_par_iter()
@@ -68,7 +65,7 @@ impl Tiles {
         Self {
             across,
             down,
-            tiles: tiles.into_iter().flatten().collect(),
+            each: tiles.into_iter().flatten().collect(),
             blocks: blocks.into_iter().flatten().collect(),
         }
     }
@@ -76,7 +73,7 @@ impl Tiles {
     /// Bytes the sums take.
     #[must_use]
     pub fn bytes(&self) -> usize {
-        self.tiles
+        self.each
             .iter()
             .chain(&self.blocks)
             .map(|filled| size_of::<Filled>() + size_of_val(filled.as_slice()))
@@ -100,7 +97,8 @@ impl Tiles {
             let whole_blocks: Vec<bool> = (0..blocks_across)
                 .map(|block| {
                     let columns = block * BLOCK..((block + 1) * BLOCK).min(self.across);
-                    full.iter().all(|row| row[columns.clone()].iter().all(|f| *f))
+                    full.iter()
+                        .all(|row| row[columns.clone()].iter().all(|f| *f))
                 })
                 .collect();
             for (block, _) in whole_blocks.iter().enumerate().filter(|(_, whole)| **whole) {
@@ -109,13 +107,13 @@ impl Tiles {
             for (row, mut full) in tile_rows.zip(full) {
                 for column in 0..self.across {
                     if full[column] && !whole_blocks[column / BLOCK] {
-                        sums.add_filled(&self.tiles[row * self.across + column]);
+                        sums.add_filled(&self.each[row * self.across + column]);
                     }
                     full[column] |= whole_blocks[column / BLOCK];
                 }
                 for y in span(row, picture.height) {
                     for run in &rows[y] {
-                        self.add_rest(&mut sums, picture, y, run, &full);
+                        add_rest(&mut sums, picture, y, run, &full);
                     }
                 }
             }
@@ -135,22 +133,14 @@ impl Tiles {
             })
             .collect()
     }
+}
 
-    /// Adds the pixels of a run that lie in tiles which are not full.
-    fn add_rest(
-        &self,
-        sums: &mut ColourSums,
-        picture: &Picture,
-        y: usize,
-        run: &Range<usize>,
-        full: &[bool],
-    ) {
-        for column in run.start / TILE..run.end.div_ceil(TILE).min(self.across) {
-            if !full[column] {
-                let x = span(column, picture.width);
-                sums.add_run(picture, y, x.start.max(run.start)..x.end.min(run.end));
-            }
-        }
+/// Adds the pixels of a run that lie in tiles which are not full.
+fn add_rest(sums: &mut ColourSums, picture: &Picture, y: usize, run: &Range<usize>, full: &[bool]) {
+    let columns = run.start / TILE..run.end.div_ceil(TILE);
+    for column in columns.filter(|column| !full[*column]) {
+        let x = span(column, picture.width);
+        sums.add_run(picture, y, x.start.max(run.start)..x.end.min(run.end));
     }
 }
 
@@ -170,9 +160,8 @@ mod tests {
         let rgb: Vec<u8> = (0..width * height)
             .flat_map(|i| {
                 let (x, y) = (i % width, i / width);
-                [(x * 7 + y) % 251, (x + y * 3) % 241, (x * y) % 239].map(|v| {
-                    u8::try_from(v).unwrap()
-                })
+                [(x * 7 + y) % 251, (x + y * 3) % 241, (x * y) % 239]
+                    .map(|v| u8::try_from(v).unwrap())
             })
             .collect();
         Picture::from_srgb8(width, height, rgb).unwrap()
@@ -204,7 +193,11 @@ mod tests {
     #[test]
     fn transparent_pixels_do_not_count_in_tiles_either() {
         let mut picture = drawn(130, 70);
-        picture.alpha = Some((0..130 * 70).map(|i| if i % 3 == 0 { 0 } else { 255 }).collect());
+        picture.alpha = Some(
+            (0..130 * 70)
+                .map(|i| if i % 3 == 0 { 0 } else { 255 })
+                .collect(),
+        );
         let region = Region::whole();
         assert_eq!(
             Tiles::of(&picture).counted(&picture, &region),

@@ -1,0 +1,469 @@
+// Checks of the drawing page in headless Chromium: node browser.mjs PROGRAM CHROMIUM PICTURES
+//
+// Content is asserted, not pixels; pictures are written for people to look at.
+// Accessibility rules: axe-core, tags wcag2a to wcag22aa (W3C, Web Content Accessibility Guidelines 2.2).
+import assert from 'node:assert/strict';
+import { mkdirSync, readFileSync } from 'node:fs';
+import http from 'node:http';
+import net from 'node:net';
+import { createRequire } from 'node:module';
+import { join, resolve } from 'node:path';
+import { Desk, PAINTS, SCENE, bitmap, clickAt, dragThrough, launch, opened, placed, steer, tones, yard } from './desk.mjs';
+
+const [, , given, chromium_path, pictures, only] = process.argv;
+const program = resolve(given);
+const require = createRequire(import.meta.url);
+const axe_source = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+mkdirSync(pictures, { recursive: true });
+
+let passed = 0;
+let failed = 0;
+/** A desk of its own for each check. */
+async function check(name, work, files = null) {
+  if (only && !name.includes(only)) return;
+  const desk = files ? new Desk(program, files) : Desk.withScene(program);
+  try {
+    await work(desk);
+    passed += 1;
+    console.log(`ok   ${name}`);
+  } catch (error) {
+    failed += 1;
+    console.log(`FAIL ${name}\n     ${String(error.stack).split('\n').slice(0, 8).join('\n     ')}\n     ${desk.err ?? ''}`);
+  }
+  await desk.close();
+}
+
+const browser = await launch(chromium_path);
+const BUSY = 15000;
+const waits = { timeout: BUSY };
+const saved = (page) => page.locator('#saved').waitFor(waits);
+const recipe = (page) => page.locator('.tone .small').first().waitFor(waits);
+
+/** A bare request, with no browser's manners; gives the status. */
+function bare(address, { method = 'GET', path = null, headers = {}, body = null } = {}) {
+  const url = new URL(address);
+  return new Promise((done, fail) => {
+    const request = http.request({ host: '127.0.0.1', port: url.port, method, path: path ?? url.pathname, headers: { host: url.host, ...headers } }, (answer) => {
+      let text = '';
+      answer.on('data', (data) => { text += data; });
+      answer.on('end', () => done({ status: answer.statusCode, text, headers: answer.headers }));
+    });
+    request.on('error', fail);
+    if (body) request.write(body);
+    request.end();
+  });
+}
+
+await check('drawn by mouse: tones change while dragging, the file keeps its comments, the plan runs', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve());
+  assert.deepEqual(await page.locator('#surfaces button').allInnerTexts().then((t) => t.map((s) => s.split('\n')[0])), ['Kiln wall']);
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
+  const [brick] = await tones(page);
+  assert.match(brick, /brown|red/);
+  // A new outline on the grass, corner by corner, closed by a click on the first corner.
+  await page.keyboard.press('d');
+  for (const at of [[0.6, 0.2], [0.9, 0.2], [0.9, 0.6], [0.6, 0.6], [0.6, 0.2]]) await clickAt(page, at);
+  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  await page.locator('#name').fill('Meadow "edge"');
+  // One corner dragged far over the brick: its tone must come up before the button is let go.
+  const corner = await placed(page, [0.6, 0.2]);
+  await page.mouse.move(...corner);
+  await page.mouse.down();
+  await page.mouse.move(...await placed(page, [0.1, 0.2]), { steps: 12 });
+  await page.waitForFunction((was) => [...document.querySelectorAll('.tone b')].some((b) => b.textContent === was), brick, waits);
+  await page.mouse.up();
+  await recipe(page);
+  // A box to leave out, dragged.
+  await page.keyboard.press('l');
+  await dragThrough(page, [0.7, 0.3], [0.8, 0.4]);
+  await page.screenshot({ path: join(pictures, 'mark-drawn.png') });
+  await page.keyboard.press('Control+s');
+  await saved(page);
+  const text = desk.read('scene.toml');
+  assert.ok(text.startsWith(SCENE), `what was there has changed:\n${text}`);
+  assert.match(text, /name = 'Meadow "edge"'\nphoto = "yard"\nregion = \[\[0\.1, 0\.2\]/);
+  assert.match(text, /leave_out = \[\[\[0\.7/);
+  const plan = await desk.run('plan', 'scene.toml');
+  assert.equal(plan.code, 0, plan.out);
+  assert.match(plan.out, /Meadow "edge"/);
+  assert.deepEqual(heard.console, []);
+  const { origin } = new URL(page.url());
+  assert.deepEqual(heard.requests.filter((url) => !url.startsWith(origin)), []);
+  await context.close();
+});
+
+await check('drawn by keyboard alone: outline, corner, leave-out, name, undo, save', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
+  await page.keyboard.press('p');
+  await page.keyboard.press('d');
+  let from = [0.5, 0.5];
+  for (const to of [[0.6, 0.3], [0.9, 0.3], [0.9, 0.7], [0.6, 0.7]]) {
+    await steer(page, from, to);
+    await page.keyboard.press('Enter');
+    from = to;
+  }
+  await page.keyboard.press('c');
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2);
+  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent));
+  await page.keyboard.press('e');
+  await page.keyboard.type('Meadow');
+  await page.keyboard.press('Enter');
+  // The first corner, taken up and moved to the right by ten long steps; one more corner, taken away again.
+  await page.keyboard.press('.');
+  const before = await page.locator('#shape').innerText();
+  assert.match(before, /corner 1 of 4/);
+  for (let i = 0; i < 10; i += 1) await page.keyboard.press('ArrowRight');
+  await page.keyboard.press('i');
+  assert.match(await page.locator('#shape').innerText(), /corner 2 of 5/);
+  await page.keyboard.press('Delete');
+  assert.match(await page.locator('#shape').innerText(), /of 4/);
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('l');
+  from = [0.75, 0.4];
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('l');
+  // The crosshair stands where the last corner was; where that is stands in the loupe.
+  const at = await page.locator('#loupe-values').innerText();
+  const [, x, y] = /at (\d+), (\d+)/.exec(at);
+  let here = [(Number(x) + 0.5) / 800, (Number(y) + 0.5) / 600];
+  for (const to of [[0.75, 0.4], [0.8, 0.4], [0.8, 0.5]]) {
+    await steer(page, here, to);
+    await page.keyboard.press('Enter');
+    here = to;
+  }
+  await page.keyboard.press('c');
+  assert.match(await page.locator('#shape').innerText(), /Leave-out 1 of 1: 3 corners/);
+  await page.keyboard.press('z');
+  assert.match(await page.locator('#shape').innerText(), /Outline: .*4/);
+  await page.keyboard.press('y');
+  await page.keyboard.press('s');
+  await saved(page);
+  const text = desk.read('scene.toml');
+  assert.ok(text.startsWith(SCENE));
+  assert.match(text, /name = "Meadow"/);
+  assert.match(text, /leave_out/);
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+  await context.close();
+});
+
+await check('drawn by touch on a phone, with nothing too wide and targets large enough', async (desk) => {
+  const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
+  const { page, context } = await opened(browser, await desk.serve(), phone);
+  await page.locator('[data-tool="outline"]').tap();
+  for (const at of [[0.55, 0.2], [0.95, 0.2], [0.95, 0.6]]) await page.touchscreen.tap(...await placed(page, at));
+  await page.getByRole('button', { name: /^Close/ }).tap();
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2);
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  assert.ok(wide <= 0, `${wide} px too wide`);
+  const small = await page.evaluate(() => [...document.querySelectorAll('button, select, input[type="text"]')]
+    .filter((e) => e.getClientRects().length && (e.offsetHeight < 44 || e.offsetWidth < 44)).map((e) => e.textContent));
+  assert.deepEqual(small, []);
+  await page.screenshot({ path: join(pictures, 'mark-390.png'), fullPage: true });
+  await context.close();
+});
+
+await check('axe-core finds no violation: light, dark, narrow, drawing, with a notice', async (desk) => {
+  const address = await desk.serve();
+  for (const [colorScheme, width] of [['light', 1600], ['dark', 1600], ['light', 390]]) {
+    const { page, context } = await opened(browser, address, { bypassCSP: true, colorScheme, viewport: { width, height: 900 } });
+    await page.addScriptTag({ content: axe_source });
+    const look = async (when) => {
+      const result = await page.evaluate(() => window.axe.run(document));
+      const told = result.violations.map((v) => `${when}, ${colorScheme}, ${width}: ${v.id}: ${v.help} (${v.nodes.length}) ${v.nodes[0].html.slice(0, 160)}`);
+      assert.deepEqual(told, []);
+      assert.ok(result.passes.length > 10, 'the rules ran');
+    };
+    await recipe(page);
+    await look('open');
+    await page.keyboard.press('h');
+    await page.keyboard.press('d');
+    await clickAt(page, [0.6, 0.2]);
+    await clickAt(page, [0.8, 0.2]);
+    await clickAt(page, [0.8, 0.4]);
+    await look('drawing');
+    await page.keyboard.press('c');
+    await page.keyboard.press('g');
+    await clickAt(page, [0.5, 0.86]);
+    await page.locator('#light button').waitFor(waits);
+    await look('drawn');
+    await page.screenshot({ path: join(pictures, `mark-${colorScheme}-${width}.png`), fullPage: true });
+    await context.close();
+  }
+});
+
+await check('keys show beside what they do, and single keys can be switched off', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  const keyless = await page.evaluate(() => [...document.querySelectorAll('header button, .tools button, .zoom button, .line button')]
+    .filter((b) => !b.querySelector('kbd')).map((b) => b.textContent));
+  assert.deepEqual(keyless, []);
+  await page.keyboard.press('h');
+  await page.locator('#keys-on').uncheck();
+  await page.keyboard.press('d');
+  assert.equal(await page.locator('[data-tool="move"]').getAttribute('aria-pressed'), 'true');
+  // Every control can be reached by Tab, and what has the focus shows it.
+  await page.locator('#keys-on').focus();
+  const seen = new Set();
+  for (let i = 0; i < 60; i += 1) {
+    await page.keyboard.press('Tab');
+    const [id, shown] = await page.evaluate(() => {
+      const e = document.activeElement;
+      return [e.id || e.textContent, getComputedStyle(e).outlineStyle !== 'none' && parseFloat(getComputedStyle(e).outlineWidth) >= 2];
+    });
+    if (id && !/^\s*$/.test(id) && id.length < 60) {
+      assert.ok(shown || id === '', `${id} does not show its focus`);
+      seen.add(id);
+    }
+  }
+  for (const id of ['save', 'stage', 'name', 'zoom-in', 'treatment']) assert.ok(seen.has(id), `${id} is not reached: ${[...seen]}`);
+  await context.close();
+});
+
+await check('the grey card corrects the tones, and undo takes that back', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
+  const values = () => page.locator('.tone .small').last().innerText();
+  const before = await values();
+  await page.keyboard.press('g');
+  await clickAt(page, [0.5, 0.86]);
+  await page.waitForFunction((was) => [...document.querySelectorAll('.tone .small')].at(-1)?.textContent !== was, before, waits);
+  assert.match(await page.locator('#light').innerText(), /ΔE00 5/);
+  await page.keyboard.press('s');
+  await saved(page);
+  assert.match(desk.read('scene.toml'), /neutral = \{ at = \[0\.\d+, 0\.8\d+\], reflectance = 0\.18 \}/);
+  await page.keyboard.press('z');
+  await page.waitForFunction((was) => [...document.querySelectorAll('.tone .small')].at(-1)?.textContent === was, before, waits);
+  await page.keyboard.press('s');
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  assert.equal(desk.read('scene.toml'), SCENE);
+  await context.close();
+});
+
+await check('a suggested region is taken by one click', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('r');
+  await page.waitForFunction(() => /suggested/.test(document.getElementById('said').textContent), null, waits);
+  await page.mouse.move(...await placed(page, [0.8, 0.3]));
+  await page.screenshot({ path: join(pictures, 'mark-suggested.png') });
+  await clickAt(page, [0.8, 0.3]);
+  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  await page.keyboard.press('s');
+  await saved(page);
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+  await context.close();
+});
+
+await check('zoom shows true pixels, and the loupe tells the colour in words and numbers', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('1');
+  await page.waitForFunction(() => document.getElementById('zoom-is').textContent === '100 %');
+  for (let i = 0; i < 4; i += 1) await page.keyboard.press('+');
+  await page.waitForFunction(() => document.getElementById('view').classList.contains('pixels'));
+  const box = await page.locator('#stage').boundingBox();
+  await page.mouse.move(box.x + 40, box.y + box.height / 2);
+  await page.waitForFunction(() => /brown|red/.test(document.getElementById('loupe-name').textContent), null, waits);
+  assert.match(await page.locator('#loupe-values').innerText(), /#[0-9a-f]{6} · L\* \d+ a\* -?\d+ b\* -?\d+/);
+  await page.screenshot({ path: join(pictures, 'mark-zoomed.png') });
+  await page.keyboard.press('0');
+  assert.equal(await page.locator('#cut').isHidden(), true);
+  await context.close();
+});
+
+await check('a file that changed meanwhile is not written over', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.6, 0.2], [0.9, 0.6]);
+  const other = SCENE.replace('invented', 'changed in an editor');
+  desk.write('scene.toml', other);
+  await page.keyboard.press('s');
+  await page.locator('#changed').waitFor(waits);
+  assert.equal(desk.read('scene.toml'), other);
+  assert.match(await page.locator('#changed').innerText(), /has changed since this page read it.*would be lost/s);
+  await page.getByRole('button', { name: 'Put my drawing into it' }).click();
+  await saved(page);
+  const text = desk.read('scene.toml');
+  assert.ok(text.startsWith(other), text);
+  assert.match(text, /Surface 2/);
+  await context.close();
+});
+
+await check('two tabs on one scene: the second is told, and neither writes over the other', async (desk) => {
+  const address = await desk.serve();
+  const first = await opened(browser, address);
+  const second = await opened(browser, address);
+  await second.page.locator('#second').waitFor(waits);
+  assert.match(await second.page.locator('#second').innerText(), /another tab/);
+  assert.equal(await first.page.locator('#second').count(), 0);
+  for (const { page } of [first, second]) {
+    await page.keyboard.press('d');
+    await dragThrough(page, [0.6, 0.2], [0.9, 0.6]);
+  }
+  await first.page.keyboard.press('s');
+  await saved(first.page);
+  const text = desk.read('scene.toml');
+  await second.page.keyboard.press('s');
+  await second.page.locator('#changed').waitFor(waits);
+  assert.equal(desk.read('scene.toml'), text);
+  await first.context.close();
+  await second.page.waitForFunction(() => !document.getElementById('second'), null, waits);
+  await second.context.close();
+});
+
+await check('what crosses itself is told at once and not saved', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('d');
+  for (const at of [[0.6, 0.2], [0.9, 0.6], [0.9, 0.2], [0.6, 0.6]]) await clickAt(page, at);
+  await page.keyboard.press('c');
+  await page.waitForFunction(() => /crossing/.test(document.getElementById('tones')?.textContent), null, waits);
+  await page.keyboard.press('s');
+  await page.locator('#problem').waitFor(waits);
+  assert.equal(desk.read('scene.toml'), SCENE);
+  await context.close();
+});
+
+await check('a folder of photos becomes a scene that plans', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve('.'));
+  assert.equal(await page.locator('#hint').isVisible(), true);
+  assert.equal((await page.locator('#hint p').count()), 3);
+  await dragThrough(page, [0.1, 0.1], [0.4, 0.5]);
+  await recipe(page);
+  await page.keyboard.press('s');
+  await saved(page);
+  assert.match(desk.read('scene.toml'), /\[photos\.yard-1\]/);
+  assert.match(desk.read('paints.csv'), /^name,/);
+  const plan = await desk.run('plan', 'scene.toml');
+  assert.equal(plan.code, 0, plan.out);
+  await context.close();
+}, { 'Yard (1).bmp': bitmap(400, 300, yard) });
+
+await check('--print-only prints the scene, writes nothing and stops', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve('scene.toml', '--print-only'));
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.6, 0.2], [0.9, 0.6]);
+  await page.keyboard.press('s');
+  assert.equal(await desk.ended, 0);
+  assert.equal(desk.read('scene.toml'), SCENE);
+  assert.ok(desk.out.startsWith(SCENE.trimEnd()), desk.out);
+  assert.match(desk.out, /Surface 2/);
+  await context.close();
+});
+
+await check('requests that are not the page\'s own are refused', async (desk) => {
+  const address = await desk.serve();
+  const { host, pathname } = new URL(address);
+  assert.equal((await bare(address)).status, 200);
+  const refused = async (status, what) => {
+    const answer = await bare(address, what);
+    assert.equal(answer.status, status, JSON.stringify(what));
+    assert.ok(!answer.text.includes('Hop yard'));
+  };
+  await refused(403, { path: '/' });
+  await refused(403, { path: `/${'0'.repeat(32)}/` });
+  await refused(421, { headers: { host: 'layout.example' } });
+  await refused(421, { headers: { host: 'localhost' } });
+  for (const path of ['/../scene.toml', '/%2e%2e/scene.toml', '//scene.toml', '/..%2f..%2fetc%2fpasswd']) await refused(403, { path });
+  for (const path of ['../scene.toml', '..%2fscene.toml', 'scene.toml', '%2e%2e/%2e%2e/etc/passwd']) await refused(404, { path: pathname + path });
+  await refused(422, { path: `${pathname}view?photo=../scene.toml` });
+  await refused(422, { path: `${pathname}view?photo=%2fetc%2fpasswd` });
+  const json = { 'content-type': 'application/json' };
+  const body = JSON.stringify({ page: 'a', photo: 'yard' });
+  await refused(403, { method: 'POST', path: `${pathname}suggest`, headers: json, body });
+  await refused(403, { method: 'POST', path: `${pathname}suggest`, headers: { ...json, origin: 'http://layout.example' }, body });
+  await refused(403, { headers: { 'sec-fetch-site': 'cross-site' } });
+  await refused(415, { method: 'POST', path: `${pathname}suggest`, headers: { origin: `http://${host}`, 'content-type': 'text/plain' }, body });
+  const { status, headers } = await bare(address, { method: 'POST', path: `${pathname}suggest`, headers: { ...json, origin: `http://${host}` }, body });
+  assert.equal(status, 200);
+  assert.equal(headers['access-control-allow-origin'], undefined);
+  assert.match((await bare(address)).headers['content-security-policy'], /default-src 'none'/);
+});
+
+await check('100 MB are refused before they are read', async (desk) => {
+  const address = await desk.serve();
+  const { host, port, pathname } = new URL(address);
+  const size = 100 * 1024 * 1024;
+  // As a browser would say it, by raw bytes, so that nothing between counts along.
+  const head = (path) => `POST ${path} HTTP/1.1\r\nhost: ${host}\r\norigin: http://${host}\r\ncontent-type: application/json\r\ncontent-length: ${size}\r\n\r\n`;
+  for (const [path, status] of [[`${pathname}save`, 413], ['/save', 403]]) {
+    const answer = await new Promise((done, fail) => {
+      const socket = net.connect(Number(port), '127.0.0.1', () => {
+        socket.write(head(path));
+        const block = Buffer.alloc(1 << 20, ' ');
+        let left = 100;
+        const more = () => {
+          while (left > 0 && !socket.destroyed) {
+            left -= 1;
+            if (!socket.write(block)) return;
+          }
+        };
+        socket.on('drain', more);
+        more();
+      });
+      let told = '';
+      socket.on('data', (data) => { told += data; if (told.includes('\r\n')) { done(told); socket.destroy(); } });
+      socket.on('error', (error) => (told ? done(told) : fail(error)));
+      socket.on('close', () => done(told));
+    });
+    assert.match(answer, new RegExp(`^HTTP/1.1 ${status} `), answer.slice(0, 80));
+  }
+  assert.equal((await bare(address)).status, 200, 'it still serves');
+});
+
+await check('a killed program leaves the scene file whole', async (desk) => {
+  // Many saves, and a kill in the midst of them: the file is one of the versions, never a piece of one.
+  for (let round = 0; round < 4; round += 1) {
+    desk.write('scene.toml', SCENE);
+    const address = await desk.serve();
+    const { host, pathname } = new URL(address);
+    const headers = { origin: `http://${host}`, 'content-type': 'application/json' };
+    const post = (name, what) => bare(address, { method: 'POST', path: pathname + name, headers, body: JSON.stringify({ page: 'a', ...what }) });
+    let base = JSON.parse((await post('hello', {})).text).digest;
+    const names = ['North wall', 'South wall'];
+    const surface = (was, name) => ({ photos: [], surfaces: [{ was, name, treatment: 'coat', parts: [{ photo: 'yard', outline: [[0.05, 0.1], [0.3, 0.1], [0.3, 0.5]] }] }] });
+    let was = 'Kiln wall';
+    let saves = 0;
+    const kill = setTimeout(() => desk.child.kill('SIGKILL'), 150 + 60 * round);
+    try {
+      for (;;) {
+        const name = names[saves % 2];
+        const told = await post('save', { base, drawing: surface(was, name) });
+        assert.equal(told.status, 200, told.text);
+        base = JSON.parse(told.text).digest;
+        was = name;
+        saves += 1;
+      }
+    } catch (error) {
+      if (error.code === 'ERR_ASSERTION') throw error;
+    }
+    clearTimeout(kill);
+    await desk.ended;
+    assert.ok(saves > 3, `only ${saves} saves before the kill`);
+    const text = desk.read('scene.toml');
+    assert.ok(text.endsWith('area   = "310 cm2"\n') && /name {3}= "(North|South|Kiln) wall" {4}# faces south/.test(text), text);
+  }
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+});
+
+await check('it stops on Ctrl-C', async (desk) => {
+  await desk.serve();
+  desk.child.kill('SIGINT');
+  assert.equal(await desk.ended, 0);
+  assert.match(desk.err, /next: hillwash plan/);
+});
+
+await check('at 1600 px the photo is large and the column is beside it, in light and in dark', async (desk) => {
+  const address = await desk.serve();
+  for (const colorScheme of ['light', 'dark']) {
+    const { page, context } = await opened(browser, address, { colorScheme, viewport: { width: 1600, height: 950 } });
+    await recipe(page);
+    const [photo, column] = await Promise.all([page.locator('#stage').boundingBox(), page.locator('.column').boundingBox()]);
+    assert.ok(photo.width > 2.5 * column.width && column.x > photo.x + photo.width);
+    const grounds = await page.evaluate(() => [...document.querySelectorAll('.swatches, .bar, #stage')].map((e) => getComputedStyle(e).backgroundColor));
+    assert.ok(grounds.length > 2 && grounds.every((g) => g === 'rgb(119, 119, 119)'), 'swatches lie on neutral grey');
+    await page.screenshot({ path: join(pictures, `mark-1600-${colorScheme}.png`) });
+    await context.close();
+  }
+});
+
+await browser.close();
+console.log(`${passed} passed, ${failed} failed`);
+process.exit(failed === 0 && passed > 0 ? 0 : 1);

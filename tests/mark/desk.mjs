@@ -1,0 +1,173 @@
+// A desk for the drawing page: a folder with photos made by code, the program serving it, and a browser.
+import { spawn } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+
+export const launch = (path) => chromium.launch({
+  executablePath: path,
+  args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+    '--disable-component-update', '--disable-sync'],
+});
+
+/** A 24-bit BMP of a function of column and row that gives [r, g, b]. */
+export function bitmap(width, height, colour) {
+  const row = Math.ceil((width * 3) / 4) * 4;
+  const bytes = Buffer.alloc(54 + row * height);
+  bytes.write('BM');
+  bytes.writeUInt32LE(bytes.length, 2);
+  bytes.writeUInt32LE(54, 10);
+  bytes.writeUInt32LE(40, 14);
+  bytes.writeInt32LE(width, 18);
+  bytes.writeInt32LE(height, 22);
+  bytes.writeUInt16LE(1, 26);
+  bytes.writeUInt16LE(24, 28);
+  for (let y = 0; y < height; y += 1) {
+    for (let x = 0; x < width; x += 1) {
+      const [r, g, b] = colour(x, y);
+      bytes.set([b, g, r], 54 + (height - 1 - y) * row + 3 * x);
+    }
+  }
+  return bytes;
+}
+
+let state = 1;
+const noise = () => {
+  state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+  return (state >>> 28) - 8;
+};
+
+/** Brick on the left, grass on the right, a grey card in the middle below; a little noise. */
+export const BRICK = [0x96, 0x50, 0x3c];
+export const GRASS = [0x5c, 0x74, 0x3c];
+export function yard(x, y) {
+  const within = (l, t, r, b) => x >= l && x < r && y >= t && y < b;
+  const [r, g, b] = within(360, 480, 440, 560) ? [0x78, 0x74, 0x70] : x < 400 ? BRICK : GRASS;
+  const n = noise();
+  return [r + n, g + n, b + n];
+}
+
+export const SCENE = `# the yard behind the brewhouse
+title  = "Hop yard"     # invented
+scale  = "1:87"
+paints = "paints.csv"
+
+[photos.yard]
+file = "yard.bmp"       # drawn by the test
+
+# 1. what is there already
+[[surface]]
+name   = "Kiln wall"    # faces south
+photo  = "yard"
+region = [[0.05, 0.10], [0.30, 0.10], [0.30, 0.50], [0.05, 0.50]]   # by hand
+area   = "310 cm2"
+`;
+
+export const PAINTS = `name,hex,medium,opacity
+titanium white,#f2f1ec,acrylic,opaque
+ivory black,#262524,acrylic,opaque
+brick red,#93503d,acrylic,opaque
+yellow ochre,#bc9145,acrylic,semi-opaque
+olive green,#5d5f3a,acrylic,opaque
+`;
+
+export class Desk {
+  constructor(program, files = {}) {
+    this.program = program;
+    this.folder = mkdtempSync(join(tmpdir(), 'mark-'));
+    for (const [name, content] of Object.entries(files)) this.write(name, content);
+  }
+
+  static withScene(program) {
+    return new Desk(program, { 'scene.toml': SCENE, 'paints.csv': PAINTS, 'yard.bmp': bitmap(800, 600, yard) });
+  }
+
+  path(name) { return join(this.folder, name); }
+
+  write(name, content) { writeFileSync(this.path(name), content); }
+
+  read(name) { return readFileSync(this.path(name), 'utf8'); }
+
+  /** Starts the program and waits for its address. */
+  async serve(what = 'scene.toml', ...options) {
+    const child = spawn(this.program, ['mark', this.path(what), '--no-browser', ...options], { stdio: ['ignore', 'pipe', 'pipe'] });
+    this.child = child;
+    this.out = '';
+    this.err = '';
+    this.ended = new Promise((done) => { child.on('exit', (code, signal) => done(code ?? signal)); });
+    return new Promise((done, fail) => {
+      const look = () => {
+        const found = /http:\/\/127\.0\.0\.1:\d+\/[0-9a-f]{32}\//.exec(this.out + this.err);
+        if (found) done(found[0]);
+      };
+      child.stdout.on('data', (data) => { this.out += data; look(); });
+      child.stderr.on('data', (data) => { this.err += data; look(); });
+      child.on('exit', () => fail(new Error(`it ended: ${this.err}`)));
+    });
+  }
+
+  /** Runs a command of the program to its end. */
+  run(...words) {
+    const child = spawn(this.program, words, { cwd: this.folder, stdio: ['ignore', 'pipe', 'pipe'] });
+    let out = '';
+    child.stdout.on('data', (data) => { out += data; });
+    child.stderr.on('data', (data) => { out += data; });
+    return new Promise((done) => { child.on('exit', (code) => done({ code, out })); });
+  }
+
+  async close() {
+    if (this.child && this.child.exitCode === null && this.child.signalCode === null) {
+      this.child.kill('SIGKILL');
+      await this.ended;
+    }
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+}
+
+/** A page that is open, with what it said and asked for. */
+export async function opened(browser, address, options = {}) {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  const page = await context.newPage();
+  const heard = { console: [], requests: [] };
+  page.on('console', (message) => heard.console.push(message.text()));
+  page.on('pageerror', (error) => heard.console.push(String(error)));
+  page.on('request', (request) => heard.requests.push(request.url()));
+  page.on('dialog', (dialog) => dialog.accept());
+  await page.goto(address);
+  await page.waitForFunction(() => document.getElementById('view').naturalWidth > 0 && document.getElementById('loading').hidden);
+  return { page, heard, context };
+}
+
+/** Where a point of the photo, as fractions, lies in the window. */
+export async function placed(page, [x, y]) {
+  const box = await page.locator('#view').boundingBox();
+  return [box.x + x * box.width, box.y + y * box.height];
+}
+
+export async function clickAt(page, at) {
+  await page.mouse.click(...await placed(page, at));
+}
+
+/** Presses at a point, moves to others, lets go. */
+export async function dragThrough(page, ...points) {
+  const places = await Promise.all(points.map((p) => placed(page, p)));
+  await page.mouse.move(...places[0]);
+  await page.mouse.down();
+  for (const at of places.slice(1)) await page.mouse.move(...at, { steps: 6 });
+  await page.mouse.up();
+}
+
+/** Moves the crosshair to a point of the photo by arrow keys: long steps, then single ones. */
+export async function steer(page, from, to) {
+  const [a, b] = [await placed(page, from), await placed(page, to)];
+  for (const [axis, back, on] of [[0, 'ArrowLeft', 'ArrowRight'], [1, 'ArrowUp', 'ArrowDown']]) {
+    const way = Math.round(b[axis] - a[axis]);
+    const key = way < 0 ? back : on;
+    const [long, short] = [Math.floor(Math.abs(way) / 8), Math.abs(way) % 8];
+    for (let i = 0; i < long; i += 1) await page.keyboard.press(key);
+    for (let i = 0; i < short; i += 1) await page.keyboard.press(`Shift+${key}`);
+  }
+}
+
+export const tones = (page) => page.locator('.tone b').allInnerTexts();
