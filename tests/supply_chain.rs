@@ -26,11 +26,12 @@ const LICENCES: [&str; 11] = [
 ];
 
 /// Crates of which the built program holds two versions, and who still asks for the older one.
-const TWICE: [(&str, &str); 2] = [
+const TWICE: [(&str, &str); 3] = [
     (
         "getrandom",
         "rand 0.9, whose traits the clustering engine names",
     ),
+    ("hashbrown", "kmeans_colors 0.7"),
     ("miniz_oxide", "png"),
 ];
 

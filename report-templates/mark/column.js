@@ -218,6 +218,7 @@ export function showTones() {
     rows.push(bar, make('p', { className: 'heads' }, make('span', { textContent: 'in the photo' }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
     rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, held_.recipes[i], held_.fresh))));
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
+    if (surface.in_bands) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
     rows.push(make('p', { className: 'small', textContent: 'Screens shift colour: trust the dried patch.' }));
   }

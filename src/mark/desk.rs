@@ -15,6 +15,7 @@ use crate::region::RegionError;
 use crate::scale_colour::{Seen, moved};
 use crate::scene::{PhotoSource, Scene, parse_scene_to_draw};
 use crate::tones::{Count, tones_of_bins};
+use crate::wet::dried;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -37,7 +38,7 @@ const CUT_SIDES: std::ops::RangeInclusive<u32> = 16..=4096;
 /// What is drawn on, and with which paints.
 #[derive(Debug)]
 pub struct Settings {
-    /// The scene file; it need not be there yet when [`Self::new_scene`] is given.
+    /// The scene file; it need not be there yet when the scene is new.
     pub scene: PathBuf,
     /// The text of a scene that is not written yet.
     pub(super) new_scene: Option<NewScene>,
@@ -352,16 +353,19 @@ impl Desk {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let mut bins = Vec::new();
         let (mut blown_out, mut crushed) = (0.0_f64, 0.0_f64);
-        let mut from = None;
+        let (mut from, mut wet) = (None, false);
         for (at, part) in ask.parts.iter().enumerate() {
             let region = part.region().map_err(|e: RegionError| Refused::of(&e))?;
-            let (counted, distance) = self.with_photo(&part.photo, |loaded, source| {
-                (loaded.tiles.counted(&loaded.picture, &region), source.from)
+            let (counted, taken) = self.with_photo(&part.photo, |loaded, source| {
+                (
+                    loaded.tiles.counted(&loaded.picture, &region),
+                    (source.from, source.wet),
+                )
             })?;
             blown_out = blown_out.max(counted.blown_out);
             crushed = crushed.max(counted.crushed);
             if at == 0 {
-                from = distance;
+                (from, wet) = taken;
             }
             bins.extend(weighed(counted.bins).map_err(|e| Refused::of(&e))?);
         }
@@ -380,7 +384,12 @@ impl Desk {
             .tones
             .iter()
             .map(|tone| {
-                let planned = moved(tone.colour, &opened.scene.scale_colour, &eye).colour;
+                let dry = if wet {
+                    dried(tone.colour).colour
+                } else {
+                    tone.colour
+                };
+                let planned = moved(dry, &opened.scene.scale_colour, &eye).colour;
                 ToneAnswer {
                     lab: lab(tone.colour),
                     hex: tone.colour.to_srgb8().to_string(),
@@ -595,7 +604,10 @@ fn described(surface: &crate::scene::Surface, drawn: &DrawnSurface, scene: &Scen
     let bands: Vec<Value> = surface
         .bands
         .iter()
-        .map(|band| json!({ "name": band.name, "outline": band.region.outline }))
+        .filter_map(|band| {
+            let region = band.region.as_ref()?;
+            Some(json!({ "name": band.name, "outline": region.outline }))
+        })
         .chain(surface.places.iter().filter_map(|place| {
             let region = place.region.as_ref()?;
             Some(json!({ "name": place.name, "outline": region.outline }))
@@ -609,6 +621,7 @@ fn described(surface: &crate::scene::Surface, drawn: &DrawnSurface, scene: &Scen
         "tones": match surface.tones { Count::Exactly(n) => Some(n), Count::Chosen => None },
         "parts": drawn.parts,
         "also": bands,
+        "in_bands": !surface.bands.is_empty(),
         "also_photo": surface.parts.first().map(|part| scene.photos[part.photo].key.clone()),
     })
 }

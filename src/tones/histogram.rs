@@ -194,7 +194,7 @@ impl ColourSums {
         }
     }
 
-    /// Adds what was taken out of another table by [`Self::drain`].
+    /// Adds what was taken out of another table by `drain`.
     pub(super) fn add_filled(&mut self, filled: &[(u32, Tally)]) {
         for (at, tally) in filled {
             let sum = &mut self.table[(at & BIN_MASK) as usize];

@@ -141,6 +141,7 @@ export async function opened(browser, address, options = {}) {
 
 /** Where a point of the photo, as fractions, lies in the window. */
 export async function placed(page, [x, y]) {
+  await page.locator('#stage').scrollIntoViewIfNeeded();
   const box = await page.locator('#view').boundingBox();
   return [box.x + x * box.width, box.y + y * box.height];
 }
