@@ -230,12 +230,15 @@ fn a_scene_larger_than_any_layout_is_refused() {
         .run(["plan", "scene.toml"])
         .refused()
         .tells("surface: found 502 entries, expected at most 500");
-    let photos: String = (0..501)
+    let photos: Vec<String> = (0..501)
         .map(|n| format!("[photos.p{n}]\nfile = \"kiln.png\"\n"))
         .collect();
     bench.write(
         "scene.toml",
-        scene.replace("[photos.kiln]", &format!("{photos}[photos.kiln]")),
+        scene.replace(
+            "[photos.kiln]",
+            &format!("{}[photos.kiln]", photos.concat()),
+        ),
     );
     bench
         .run(["plan", "scene.toml"])
