@@ -182,8 +182,25 @@ pub(crate) struct LookArgs {
 #[derive(Debug, clap::Args)]
 pub(crate) struct MixArgs {
     /// The colour wanted: "#7a5b48", "lab(48 12 20)", "oklch(0.5 0.06 50)" …
-    #[arg(required_unless_present = "try_parts", conflicts_with = "try_parts")]
+    #[arg(required_unless_present_any = ["try_parts", "spectrum"], conflicts_with_all = ["try_parts", "spectrum"])]
     pub(crate) colour: Option<String>,
+
+    /// The colour wanted as a measured reflectance, in place of COLOUR: a file of wavelength_nm,reflectance
+    #[arg(long, value_name = "FILE", conflicts_with = "try_parts")]
+    pub(crate) spectrum: Option<PathBuf>,
+
+    /// Prefer mixes that hold under --lamps as they do in daylight; needs --spectrum and measured spectra of all paints
+    #[arg(long, conflicts_with = "try_parts")]
+    pub(crate) steady: bool,
+
+    /// With --steady: a CIE illuminant such as LED-B3, or a temperature such as "4000 K"
+    #[arg(
+        long,
+        value_name = "LAMP",
+        requires = "steady",
+        default_value = "LED-B1"
+    )]
+    pub(crate) lamps: String,
 
     /// Your paint list [default: an invented starter list]
     #[arg(long, value_name = "FILE")]

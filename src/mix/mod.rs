@@ -6,10 +6,12 @@
 mod closeness;
 mod reach;
 mod search;
+mod steady;
 
 pub use closeness::{Closeness, distance_of_paints, uncertainty};
 pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
+pub use steady::{NotMeasured, SteadyRecipe};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{

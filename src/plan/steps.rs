@@ -65,6 +65,8 @@ pub enum StepKind {
         kinds: Vec<(String, Option<Grams>)>,
         /// Glue for this pass.
         glue: Option<Millilitres>,
+        /// True for the first pass of its zone.
+        first: bool,
     },
     /// Take off what does not hold.
     Tidy,
@@ -147,7 +149,7 @@ fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind
         .collect();
     for (zone, strewn) in zones() {
         let Some(blend) = &strewn.blend else { continue };
-        steps.extend(strewn.layers.iter().map(|layer| {
+        steps.extend(strewn.layers.iter().enumerate().map(|(pass, layer)| {
             StepKind::Strew {
                 zone: name(zone),
                 grain: layer.grain,
@@ -159,6 +161,7 @@ fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind
                     })
                     .collect(),
                 glue: strewn.glue_a_pass,
+                first: pass == 0,
             }
         }));
     }

@@ -5,7 +5,8 @@ use super::{Strewn, TonePlan};
 use crate::colour::{DeltaE00, LabD65, Xyz};
 use crate::depth::{Haze, Lies, Placed, haze_between, moved_in_depth, placed};
 use crate::mix::Recipe;
-use crate::scale_colour::{ScaleColour, ScaleRule, Seen, moved, thickness};
+use crate::region::Region;
+use crate::scale_colour::{AirNote, ScaleColour, ScaleRule, Seen, moved, thickness};
 use crate::scene::{Scene, Surface};
 use crate::tones::{Tone, Tones};
 use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
@@ -31,6 +32,10 @@ pub struct ZonePlan {
 pub struct BandPlan {
     /// Its name.
     pub name: String,
+    /// Where it is seen, when not where its surface is.
+    pub region: Option<Region>,
+    /// What was done about the photo's air.
+    pub note: AirNote,
     /// How far behind the front edge it lies on the model.
     pub model_depth: Option<Millimetres>,
     /// Where it stands for the eye.
@@ -203,6 +208,8 @@ fn in_bands(
         zones.push(ZonePlan {
             band: Some(BandPlan {
                 name: surface.bands[z].name.clone(),
+                region: surface.bands[z].region.clone(),
+                note: own.first().map_or(AirNote::Added, |tone| tone.moved.note),
                 model_depth: surface.bands[z].model_depth,
                 placed: places[z],
                 air,

@@ -2,7 +2,9 @@
 
 use super::data::{ColourJson, RecipeJson, lab, rounded};
 use super::hill_words::grain_word;
-use crate::mix::{Recipe, Shelf};
+use crate::colour::LabD65;
+use crate::lamps::Lamp;
+use crate::mix::{Recipe, Shelf, SteadyRecipe};
 use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, weighable};
 use crate::units::Grams;
 use serde_json::{Value, json};
@@ -139,6 +141,41 @@ pub(super) fn under_lamp(tone: &TonePlan) -> Value {
             "mix_measured": under.mix_measured,
         })
     })
+}
+
+/// Answer of `mix --steady`.
+#[derive(Debug)]
+pub struct SteadyJson<'a> {
+    /// The colour asked, in daylight.
+    pub target: LabD65,
+    /// The lamp.
+    pub lamp: &'a Lamp,
+    /// Mixes for it.
+    pub recipes: &'a [SteadyRecipe],
+    /// The paints they are from.
+    pub shelf: &'a Shelf,
+    /// The list, as the user named it.
+    pub list: &'a str,
+}
+
+impl SteadyJson<'_> {
+    /// The answer as JSON: as of `mix`, each recipe with its drift under the lamp.
+    #[must_use]
+    pub fn value(&self) -> Value {
+        let recipes: Vec<Value> = self
+            .recipes
+            .iter()
+            .map(|SteadyRecipe { recipe, drift }| {
+                let mut value = json!(RecipeJson::new(recipe, self.shelf));
+                value["drift_de"] = json!(rounded(drift.0));
+                value
+            })
+            .collect();
+        json!({
+            "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,
+            "lamps": self.lamp.name, "paint_list": self.list,
+        })
+    }
 }
 
 /// Scatter to have ready and to buy.

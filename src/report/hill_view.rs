@@ -3,11 +3,12 @@
 use super::figures::Swatches;
 use super::hill_words::{grain_word, length, missing_text, shift_text};
 use super::view::RecipeView;
-use super::words::{capitalised, closeness_text, pot_name};
+use super::words::{capitalised, pot_name};
 use crate::colour::LabD65;
 use crate::lamps::KnownBy;
-use crate::mix::Recipe;
+use crate::mix::{Closeness, Recipe};
 use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan, weighable};
+use crate::scale_colour::AirNote;
 use crate::scatter::CoverFrom;
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
@@ -116,8 +117,9 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     let bands: Vec<BandView> = surface
         .zones
         .iter()
+        .enumerate()
         .rev()
-        .filter_map(|zone| band(zone, surface))
+        .filter_map(|(i, zone)| band(i + 1, zone, surface))
         .collect();
     if bands.is_empty() {
         return None;
@@ -156,7 +158,7 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     Some(BandsView { bands, haze, join })
 }
 
-fn band(zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
+fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
     let band = zone.band.as_ref()?;
     let tones: Vec<(LabD65, f64)> = surface.tones[zone.tones.clone()]
         .iter()
@@ -178,8 +180,18 @@ fn band(zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
             .map(|d| format!("{} behind the edge", length(d.value() / 1000.0))),
     );
     facts.extend(zone.area.map(|a| format!("{:.0} cm²", a.value())));
+    let air = match band.note {
+        AirNote::LeftIn => "the photo's own haze stays in it".to_owned(),
+        AirNote::Removed | AirNote::RemovedToFloor => {
+            "the photo's surplus of air was taken out".to_owned()
+        }
+        AirNote::Added => format!(
+            "{:.1} % of what the eye sees of it is air",
+            100.0 * band.air
+        ),
+    };
     Some(BandView {
-        name: band.name.clone(),
+        name: format!("{number} {}", band.name),
         picture: Swatches::row(
             format!("{}: planned tones by their share", band.name),
             480,
@@ -192,10 +204,7 @@ fn band(zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
             band.photographed.to_srgb8(),
             band.planned.to_srgb8()
         ),
-        air: format!(
-            "{:.1} % of what the eye sees of it is air",
-            100.0 * band.air
-        ),
+        air,
     })
 }
 
@@ -243,7 +252,12 @@ impl StrewnView {
                 72,
                 &[(strewn.wanted, 1.0), (blend.judged.colour, 1.0)],
             ),
-            closeness: closeness_text(blend.judged.difference.0, strewn.uncertainty.0),
+            closeness: format!(
+                "{} (ΔE00 {:.1}, laid patch ± {:.0})",
+                Closeness::of(blend.judged.difference).words(),
+                blend.judged.difference.0,
+                strewn.uncertainty.0
+            ),
             variety: format!(
                 "Variety: the photo's tones stand {:.0} from their mean, the blend's kinds {:.0}.",
                 strewn.wanted_spread.0, blend.spread.0

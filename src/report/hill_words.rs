@@ -3,9 +3,8 @@
 use super::words::{capitalised, zone_prefix};
 use crate::lamps::{Shift, direction};
 use crate::paint::Grain;
-use crate::plan::PlanNote;
+use crate::plan::{PlanNote, StepKind};
 use crate::scatter::Missing;
-use crate::units::{Grams, Millilitres};
 
 /// "coarse", "medium", "fine", "static grass": the trade's words.
 #[must_use]
@@ -18,13 +17,18 @@ pub fn grain_word(grain: Grain) -> &'static str {
     }
 }
 
-/// One pass of scatter.
-pub(super) fn strew_text(
-    zone: Option<&str>,
-    grain: Grain,
-    kinds: &[(String, Option<Grams>)],
-    glue: Option<Millilitres>,
-) -> String {
+/// One pass of scatter; empty for any other step.
+pub(super) fn strew_text(step: &StepKind) -> String {
+    let StepKind::Strew {
+        zone,
+        grain,
+        kinds,
+        glue,
+        first,
+    } = step
+    else {
+        return String::new();
+    };
     let kinds: Vec<String> = kinds
         .iter()
         .map(|(name, grams)| {
@@ -33,21 +37,30 @@ pub(super) fn strew_text(
         .collect();
     let kinds = kinds.join(" with ");
     let glue = glue.map_or_else(String::new, |ml| format!(" (about {} ml)", ml.value()));
-    let how = match grain {
-        Grain::Coarse => format!(
+    let how = match (grain, first) {
+        (Grain::Coarse, true) => format!(
             "brush glue that dries clear{glue} in patches, press in the coarse kinds first so that they rise from the ground like bushes: {kinds}."
         ),
-        Grain::Medium => format!(
+        (Grain::Coarse, false) => {
+            format!("fresh glue that dries clear{glue} in patches, then the coarse kinds: {kinds}.")
+        }
+        (Grain::Medium, true) => {
+            format!("brush on glue that dries clear{glue}, strew the medium kinds: {kinds}.")
+        }
+        (Grain::Medium, false) => format!(
             "fresh glue that dries clear{glue} between them, then the medium kinds: {kinds}."
         ),
-        Grain::Fine => format!(
+        (Grain::Fine, true) => format!(
+            "brush on glue that dries clear{glue}, strew the fine kinds from a sieve: {kinds}."
+        ),
+        (Grain::Fine, false) => format!(
             "fresh glue that dries clear{glue} over what is still bare, then the fine kinds from a sieve: {kinds}."
         ),
-        Grain::Fibre => format!(
+        (Grain::Fibre, _) => format!(
             "static grass in a pass of its own, into fresh glue that dries clear{glue}, before it skins over: {kinds}."
         ),
     };
-    capitalised(&format!("{}{how}", zone_prefix(zone)))
+    capitalised(&format!("{}{how}", zone_prefix(zone.as_deref())))
 }
 
 /// The shift of a colour under lamps, in whole steps: "3, redder"; "none to speak of".

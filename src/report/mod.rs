@@ -21,6 +21,7 @@ pub use csv_file::schedule_csv;
 pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
 pub use dirt_words::{blend_words, technique_words};
 pub use figures::reach_svg;
+pub use hill_data::SteadyJson;
 pub use hill_words::{grain_word, shift_text};
 pub use schedule::{ReportError, schedule_html};
 pub use view::View;

@@ -9,7 +9,7 @@ use super::words::{
 };
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
-use crate::plan::{Caution, Plan, Pot, SurfacePlan, TonePlan};
+use crate::plan::{Caution, PartSeen, Plan, Pot, SurfacePlan, TonePlan};
 use crate::region::Region;
 use crate::scale_colour::{AirNote, ScaleRule};
 use crate::scene::Treatment;
@@ -459,7 +459,7 @@ impl SheetView {
                         label,
                         crop,
                         part.span,
-                        &[(0, &part.region)],
+                        &regions_of(surface, part),
                     ))
                 })
                 .collect(),
@@ -483,7 +483,7 @@ impl SheetView {
             ),
             tones,
             moved: moved_text(surface, plan),
-            keep: keep_text(surface.spread.0),
+            keep: keep_text(surface),
             rules: rules(surface),
             steps: surface
                 .steps
@@ -582,7 +582,13 @@ fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
 }
 
 /// Whether the mixes want to be kept loose.
-fn keep_text(spread: f64) -> String {
+fn keep_text(surface: &SurfacePlan) -> String {
+    let spread = surface.spread.0;
+    if surface.treatment == Treatment::Scatter {
+        return format!(
+            "Within its tones the surface varies by ΔE00 {spread:.0}: strew unevenly, and do not stir the kinds of a pass into one even mix."
+        );
+    }
     let how = if spread < 3.0 {
         "even: keep the mix well stirred and the coat smooth"
     } else if spread < 6.0 {
@@ -591,6 +597,35 @@ fn keep_text(spread: f64) -> String {
         "very varied: keep the mix loose, go over it with small patches lighter and darker"
     };
     format!("Within its tones the surface is {how} (mean ΔE00 {spread:.0}).")
+}
+
+/// The part a tone plays, and in which band where its surface has some.
+fn role_text(tone: &TonePlan, plan: &Plan<'_>) -> String {
+    let own = |surface: &&SurfacePlan| surface.tones.iter().any(|other| std::ptr::eq(other, tone));
+    let role = tone.tone.role.word();
+    plan.surfaces
+        .iter()
+        .find(own)
+        .and_then(|surface| surface.zones[tone.zone].band.as_ref())
+        .map_or_else(
+            || capitalised(role),
+            |band| format!("{}, {role}", capitalised(&band.name)),
+        )
+}
+
+/// The regions to draw on a crop: those of the bands where the surface has some, else the part's own.
+fn regions_of<'a>(surface: &'a SurfacePlan, part: &'a PartSeen) -> Vec<(usize, &'a Region)> {
+    let bands: Vec<(usize, &Region)> = surface
+        .zones
+        .iter()
+        .enumerate()
+        .filter_map(|(i, zone)| Some((i + 1, zone.band.as_ref()?.region.as_ref()?)))
+        .collect();
+    if bands.is_empty() {
+        vec![(0, &part.region)]
+    } else {
+        bands
+    }
 }
 
 impl ToneView {
@@ -609,7 +644,7 @@ impl ToneView {
         );
         Self {
             number,
-            role: capitalised(tone.tone.role.word()),
+            role: role_text(tone, plan),
             share: about(tone.tone.share.value()),
             name: capitalised(tone.tone.name),
             swatches: Swatches::row(label, 360, 92, &colours),

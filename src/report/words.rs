@@ -86,7 +86,7 @@ pub fn step_text(step: &Step, pots: &[Pot]) -> String {
             named_pot(*pot, pots),
             drying(*family)
         ),
-        StepKind::Strew { zone, grain, kinds, glue } => hill_words::strew_text(zone.as_deref(), *grain, kinds, *glue),
+        StepKind::Strew { .. } => hill_words::strew_text(&step.kind),
         StepKind::Tidy => "When the glue is dry, vacuum off what does not hold through a cloth and keep it for patching.".to_owned(),
         StepKind::Dirt(step) => dirt_step_text(step, &|pot| named_pot(pot, pots)),
         StepKind::Varnish { varnish } => match varnish {

@@ -9,7 +9,10 @@ use rayon::prelude::*;
 /// Most kinds in a blend.
 pub const MOST_KINDS: usize = 5;
 /// Most parts in a blend.
-pub const MOST_PARTS: u32 = 10;
+pub const MOST_PARTS: u32 = 16;
+/// Parts that sets of kinds are tried in; the best sets of all then in up to [`MOST_PARTS`].
+const PARTS_TRIED: u32 = 12;
+const REFINED: usize = 6;
 /// Lists up to so many kinds are searched whole up to three kinds a blend.
 const SHORT_LIST: usize = 30;
 /// Sets of three that are given a fourth kind, and sets of four that are given a fifth.
@@ -17,10 +20,10 @@ const WORTH_A_FOURTH: usize = 40;
 const WORTH_A_FIFTH: usize = 15;
 /// What the difference in variety weighs against that of the mean. Our choice: a mean that is off is seen from afar, a
 /// blend that is too plain only from near by.
-const WEIGHT_OF_VARIETY: f64 = 0.5;
+const WEIGHT_OF_VARIETY: f64 = 1.0;
 /// What a further kind and a further part cost. Our choice.
-const PER_KIND: f64 = 0.3;
-const PER_PART: f64 = 0.03;
+const PER_KIND: f64 = 0.15;
+const PER_PART: f64 = 0.01;
 
 /// What is wanted of a zone.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,6 +150,15 @@ struct Set {
 struct Candidate {
     parts: Vec<(usize, u32)>,
     judged: Judged,
+}
+
+impl Candidate {
+    /// Its kinds, in list order.
+    fn kinds(&self) -> Vec<usize> {
+        let mut kinds: Vec<usize> = self.parts.iter().map(|(kind, _)| *kind).collect();
+        kinds.sort_unstable();
+        kinds
+    }
 }
 
 impl<'a> Bench<'a> {
@@ -332,7 +344,7 @@ fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
     let mut all: Vec<Vec<usize>> = sets
         .iter()
         .flat_map(|candidate| {
-            let kinds: Vec<usize> = candidate.parts.iter().map(|(kind, _)| *kind).collect();
+            let kinds = candidate.kinds();
             among
                 .iter()
                 .filter(|more| !kinds.contains(more))
@@ -353,8 +365,9 @@ fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
 /// The blend of two to five kinds that comes nearest to what is wanted in mean colour and variety; of one where the list
 /// has no more. `None` for an empty list or without a tone.
 ///
-/// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
-/// that do best in pairs are; a fourth and a fifth kind are added to the best sets.
+/// Up to three kinds of a list of at most 30 are tried in every ratio of up to twelve parts. Of a longer list the thirty
+/// that do best in pairs are; a fourth and a fifth kind are added to the best sets. The best sets of all are tried again
+/// in up to sixteen parts, since kinds that cover unlike areas need finer ratios.
 #[must_use]
 pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
     if kinds.is_empty() || wanted.tones.is_empty() || wanted.tones.len() > crate::tones::MOST_TONES
@@ -373,7 +386,7 @@ pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
         .iter()
         .flat_map(|a| all[a + 1..].iter().map(|b| vec![*a, *b]))
         .collect();
-    let twos = bench.best_of_sets(pairs, MOST_PARTS);
+    let twos = bench.best_of_sets(pairs, PARTS_TRIED);
     let among = likely(&twos, kinds.len());
     let triples: Vec<Vec<usize>> = among
         .iter()
@@ -388,15 +401,18 @@ pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
             })
         })
         .collect();
-    let threes = bench.best_of_sets(triples, MOST_PARTS);
+    let threes = bench.best_of_sets(triples, PARTS_TRIED);
     let worth = |found: &[Candidate], n: usize| with_one_more(&found[..found.len().min(n)], &among);
-    let fours = bench.best_of_sets(worth(&threes, WORTH_A_FOURTH), MOST_PARTS);
-    let fives = bench.best_of_sets(worth(&fours, WORTH_A_FIFTH), MOST_PARTS);
+    let fours = bench.best_of_sets(worth(&threes, WORTH_A_FOURTH), PARTS_TRIED);
+    let fives = bench.best_of_sets(worth(&fours, WORTH_A_FIFTH), PARTS_TRIED);
     [twos, threes, fours, fives]
         .iter()
-        .filter_map(|found| found.first())
+        .flat_map(|found| {
+            let sets = found.iter().take(REFINED).map(Candidate::kinds).collect();
+            bench.best_of_sets(sets, MOST_PARTS)
+        })
         .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
-        .map(|candidate| bench.blend(candidate))
+        .map(|candidate| bench.blend(&candidate))
 }
 
 /// The kinds worth trying further, in list order: all of a short list, those of the best pairs of a long one.

@@ -3,6 +3,7 @@
 
 mod bad_input;
 mod contract;
+mod light;
 mod look;
 mod mix;
 mod new;

@@ -1,12 +1,13 @@
 //! `mix`: recipes for a colour, or the colour of a pot.
 
+use super::steady;
 use crate::cli::args::MixArgs;
 use crate::cli::request::{
     ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
 };
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour};
+use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour, seen_in_daylight};
 use hillwash::files::SceneFolder;
 use hillwash::mix::{Closeness, Kind, Recipe, Shelf, falls_short};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
@@ -60,8 +61,13 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
     if let Some(text) = &args.try_parts {
         return try_pot(args, text, &list, &shelf);
     }
-    let asked = args.colour.as_deref().unwrap_or_default();
-    let target = colour("COLOUR", asked)?;
+    if args.steady {
+        return steady::run(args, &shelf, &list, talk);
+    }
+    let target = match &args.spectrum {
+        Some(path) => LabD65::from(seen_in_daylight(&steady::target(path)?)),
+        None => colour("COLOUR", args.colour.as_deref().unwrap_or_default())?,
+    };
     let recipes = shelf.kinds_of_answers(target, &args.search.search());
     if args.json {
         let answer = MixJson {
@@ -82,7 +88,7 @@ fn colour(argument: &'static str, text: &str) -> Result<LabD65, Problems> {
 }
 
 /// "3 raw umber (2.3 ml, 46 drops)": each part of a recipe in the order to stir them.
-fn parts_text(
+pub(crate) fn parts_text(
     recipe: &Recipe,
     shelf: &Shelf,
     list: &PaintList,

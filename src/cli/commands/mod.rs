@@ -6,3 +6,4 @@ pub(crate) mod mix;
 pub(crate) mod new;
 pub(crate) mod paints;
 pub(crate) mod plan;
+mod steady;

@@ -1,0 +1,305 @@
+//! Strewn surfaces in a plan: laying order, ground, glue, rain, lamps. Facts of the trade are common practice, no source.
+
+use hillwash::colour::Srgb8;
+use hillwash::lamps::Lamp;
+use hillwash::mix::{Search, Shelf};
+use hillwash::paint::{Grain, PaintList, ScatterList};
+use hillwash::photo::Limits;
+use hillwash::plan::{Caution, Plan, StepKind, plan, survey};
+use hillwash::report::{plan_json, step_text};
+use hillwash::scene::{Scene, parse_scene};
+use serde_json::Value;
+
+const PHOTO: &[u8] =
+    include_bytes!("../../sample-photos/brewery-yard/hillside-autumn-trees-hazy-crag.jpg");
+const PAINTS: &str = "name,hex,medium,opacity\n\
+    white,#f2f1ec,acrylic,opaque\nblack,#262524,acrylic,opaque\number,#6b5a41,acrylic,opaque\n\
+    green,#4f6a35,acrylic,opaque\nochre,#bc9145,acrylic,semi-opaque\nblue,#5d7391,acrylic,opaque\n";
+const SCATTER: &str = "name,hex,grain,on_hand_g,cover_g_per_dm2\n\
+    bushes,#4f6a35,coarse,5,4\nleaves,#8f6b4a,coarse,,\nturf,#7d7a45,medium,20,3\n\
+    fine turf,#58813a,fine,,2.2\nearth,#86705a,fine,40,6\nfibre,#638144,fibre,22,1.6\nhaze,#8b93a8,fine,,2.2\n";
+const SCENE: &str = r#"title = "Hill"
+scale = "1:87"
+paints = "paints.csv"
+scatter = "scatter.csv"
+[photos.hill]
+file = "hill.jpg"
+from = "25 m"
+[[surface]]
+name = "Slope"
+photo = "hill"
+treatment = "scatter"
+area = "20 dm2"
+[[surface.band]]
+name = "near"
+region = [[0.03, 0.73], [0.95, 0.80], [0.97, 0.97], [0.03, 0.97]]
+from = "25 m"
+model_depth = "0.2 m"
+area = "12 dm2"
+[[surface.band]]
+name = "far"
+region = [[0.46, 0.34], [0.60, 0.34], [0.60, 0.43], [0.46, 0.43]]
+from = "3.5 km"
+model_depth = "1 m"
+scale = "1:160"
+"#;
+
+/// Plans a scene over the photo of the hill and hands the plan over.
+fn with_plan<T>(text: &str, lamp: Option<Lamp>, look: impl FnOnce(&Scene, &Plan<'_>) -> T) -> T {
+    let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
+    let paints =
+        PaintList::parse("paints.csv", PAINTS.as_bytes(), &|_| Err(String::new())).unwrap();
+    let scatter = ScatterList::parse("scatter.csv", SCATTER.as_bytes()).unwrap();
+    let shelf = Shelf::new(&paints);
+    let photos: Vec<Vec<u8>> = scene.photos.iter().map(|_| PHOTO.to_vec()).collect();
+    let seen = survey(&scene, &photos, &Limits::default()).unwrap();
+    let named = scene.scatter.is_some().then_some(&scatter);
+    let search = Search::default();
+    let planned = plan(&scene, seen, &paints, &shelf, named, lamp, &search);
+    look(&scene, &planned)
+}
+
+/// The grains of the passes of each zone, in order.
+fn passes(plan: &Plan<'_>) -> Vec<(String, Grain)> {
+    plan.surfaces[0]
+        .steps
+        .iter()
+        .filter_map(|step| match &step.kind {
+            StepKind::Strew { zone, grain, .. } => Some((zone.clone().unwrap_or_default(), *grain)),
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn coarse_is_laid_before_fine_and_static_grass_last() {
+    with_plan(SCENE, None, |_, plan| {
+        let all = passes(plan);
+        assert!(all.len() > 2, "{all:?}");
+        for pair in all.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
+            assert!(pair[0].1 < pair[1].1, "{all:?}");
+        }
+        assert_eq!(
+            all.first().map(|(zone, _)| zone.as_str()),
+            Some("far"),
+            "far before near"
+        );
+    });
+}
+
+#[test]
+fn the_order_can_be_turned_round() {
+    let turned = SCENE.replace(
+        "treatment = \"scatter\"",
+        "treatment = \"scatter\"\norder = \"fine-first\"",
+    );
+    let of_near = |plan: &Plan<'_>| -> Vec<Grain> {
+        let near = passes(plan).into_iter().filter(|(zone, _)| zone == "near");
+        near.map(|(_, grain)| grain)
+            .filter(|grain| *grain != Grain::Fibre)
+            .collect()
+    };
+    let usual = with_plan(SCENE, None, |_, plan| of_near(plan));
+    let mut other = with_plan(&turned, None, |_, plan| of_near(plan));
+    other.reverse();
+    assert_eq!(usual, other);
+}
+
+#[test]
+fn a_ground_is_painted_before_any_scatter_and_the_glue_dries_clear() {
+    with_plan(SCENE, None, |_, plan| {
+        let steps = &plan.surfaces[0].steps;
+        let first_strewn = steps
+            .iter()
+            .position(|s| matches!(s.kind, StepKind::Strew { .. }));
+        let grounds: Vec<usize> = (0..steps.len())
+            .filter(|i| matches!(steps[*i].kind, StepKind::Ground { .. }))
+            .collect();
+        assert_eq!(grounds.len(), 2, "one a band");
+        assert!(grounds.iter().all(|ground| Some(*ground) < first_strewn));
+        for step in steps
+            .iter()
+            .filter(|s| matches!(s.kind, StepKind::Strew { .. }))
+        {
+            let text = step_text(step, &plan.pots);
+            assert!(text.contains("glue that dries clear"), "{text}");
+        }
+    });
+}
+
+#[test]
+fn grams_cover_the_area_as_the_list_says() {
+    with_plan(SCENE, None, |_, plan| {
+        for zone in &plan.surfaces[0].zones {
+            let strewn = zone.strewn.as_ref().unwrap();
+            let blend = strewn.blend.as_ref().unwrap();
+            let covered: f64 = strewn
+                .layers
+                .iter()
+                .flat_map(|layer| &layer.kinds)
+                .map(|(at, grams)| grams.unwrap().value() / plan.kinds[blend.parts[*at].0].cover)
+                .sum();
+            // Nilson 1971: laid so many times over, exp(-layers) of the ground shows.
+            let area = zone.area.unwrap().value() / 100.0;
+            assert!(((-covered / area).exp() - blend.ground_share).abs() < 1e-9);
+        }
+        let areas: f64 = plan.surfaces[0]
+            .zones
+            .iter()
+            .map(|z| z.area.unwrap().value())
+            .sum();
+        assert!(
+            (areas - 2000.0).abs() < 1e-6,
+            "the far band takes what is left"
+        );
+    });
+}
+
+#[test]
+fn static_grass_brings_its_caution() {
+    with_plan(SCENE, None, |_, plan| {
+        let fibre = passes(plan).iter().any(|(_, grain)| *grain == Grain::Fibre);
+        let warned = plan.surfaces[0].cautions.contains(&Caution::HighVoltage);
+        assert_eq!(fibre, warned);
+    });
+}
+
+#[test]
+fn the_plan_tells_bands_scatter_and_backscene() {
+    with_plan(SCENE, Lamp::named("A"), |_, plan| {
+        let json = plan_json(plan, "2026-01-01");
+        let surface = &json["surfaces"][0];
+        assert_eq!(surface["bands"].as_array().unwrap().len(), 2);
+        assert_eq!(surface["bands"][1]["scale_n"], 160.0);
+        assert!(surface["scatter"]["ground"]["lab"].is_array());
+        for layer in surface["scatter"]["layers"].as_array().unwrap() {
+            assert!(layer["item"].is_string() && layer["grain"].is_string());
+            assert!(layer["parts"].as_u64().unwrap() > 0 && layer["grams"].as_f64().unwrap() > 0.0);
+        }
+        for end in ["join", "sky_line"] {
+            assert!(
+                surface["backscene"][end]["recipes"][0]["paints"].is_array(),
+                "{end}"
+            );
+        }
+        let shares: f64 = surface["tones"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|t| t["share"].as_f64().unwrap())
+            .sum();
+        assert!((shares - 1.0).abs() < 1e-9);
+        let shift = &surface["tones"][0]["under_lamps"]["shift_de"];
+        assert!(
+            shift.as_f64().is_some_and(|s| s.fract() == 0.0),
+            "whole steps: {shift}"
+        );
+        assert!(!json["scatter_shopping"].as_array().unwrap().is_empty());
+    });
+    with_plan(
+        &SCENE.replace("scatter = \"scatter.csv\"\n", ""),
+        None,
+        |_, plan| {
+            let json = plan_json(plan, "2026-01-01");
+            assert_eq!(
+                json["surfaces"][0]["scatter"]["layers"],
+                Value::Array(Vec::new())
+            );
+            let notes = json["notes"].to_string();
+            assert!(notes.contains("names no scatter list"), "{notes}");
+        },
+    );
+}
+
+#[test]
+fn far_bands_come_out_lighter_and_bluer() {
+    with_plan(SCENE, None, |_, plan| {
+        let bands: Vec<_> = plan.surfaces[0]
+            .zones
+            .iter()
+            .map(|zone| zone.band.as_ref().unwrap())
+            .collect();
+        assert!(bands[1].planned.l > bands[0].planned.l && bands[1].planned.b < bands[0].planned.b);
+        assert!(bands[1].placed.distance.value() > bands[0].placed.distance.value());
+    });
+}
+
+#[test]
+fn a_band_without_a_region_is_the_surface_seen_farther_off() {
+    let text = SCENE.replace(
+        "region = [[0.46, 0.34], [0.60, 0.34], [0.60, 0.43], [0.46, 0.43]]\n",
+        "",
+    );
+    let text = text.replace(
+        "region = [[0.03, 0.73], [0.95, 0.80], [0.97, 0.97], [0.03, 0.97]]\n",
+        "",
+    );
+    let text = text.replace(
+        "area = \"20 dm2\"",
+        "area = \"20 dm2\"\nregion = [[0.03, 0.73], [0.95, 0.80], [0.97, 0.97], [0.03, 0.97]]",
+    );
+    let text = text.replace("from = \"3.5 km\"\n", "");
+    with_plan(&text, None, |_, plan| {
+        let [near, far] = [0, 1].map(|z| plan.surfaces[0].zones[z].band.as_ref().unwrap().planned);
+        assert!(
+            far.l > near.l && far.chroma() < near.chroma(),
+            "{near:?} {far:?}"
+        );
+    });
+}
+
+#[test]
+fn a_photo_taken_in_rain_is_dried_and_its_doubt_told() {
+    let wet = SCENE.replace(
+        "from = \"25 m\"\n[[surface]]",
+        "from = \"25 m\"\nwet = true\n[[surface]]",
+    );
+    assert_ne!(wet, SCENE);
+    let of = |text: &str| {
+        with_plan(text, None, |_, plan| {
+            let tone = &plan.surfaces[0].tones[0];
+            let notes = plan_json(plan, "2026-01-01")["notes"].to_string();
+            (tone.moved.colour.l, tone.target_uncertainty.0, notes)
+        })
+    };
+    let (dry, wet) = (of(SCENE), of(&wet));
+    assert!(wet.0 > dry.0 + 2.0 && wet.1 > dry.1, "{dry:?}, {wet:?}");
+    assert!(wet.2.contains("taken in rain") && !dry.2.contains("taken in rain"));
+}
+
+#[test]
+fn what_the_list_lacks_is_told_and_helps_when_added() {
+    use hillwash::scatter::{Wanted, best_blend, missing};
+    let kinds = crate::blends::kinds_of("name,hex,grain\nearth,#86705a,fine\nstone,#b0a58f,fine\n");
+    let green = hillwash::colour::LabD65::from(Srgb8([0x4f, 0x6a, 0x35]));
+    let earth = hillwash::colour::LabD65::from(Srgb8([0x86, 0x70, 0x5a]));
+    let wanted = Wanted {
+        tones: vec![(green, 0.6), (earth, 0.4)],
+        ground: earth,
+    };
+    let lacks = missing(&kinds, &wanted).unwrap();
+    assert_eq!(lacks.colour, green);
+    let more = format!(
+        "name,hex,grain\nearth,#86705a,fine\nstone,#b0a58f,fine\nnew,{},fine\n",
+        lacks.colour.to_srgb8()
+    );
+    let richer = crate::blends::kinds_of(&more);
+    let [before, after] =
+        [&kinds, &richer].map(|k| best_blend(k, &wanted).unwrap().judged.difference.0);
+    assert!(after < before / 2.0, "{before} to {after}");
+    assert!(missing(&richer, &wanted).is_none());
+}
+
+#[test]
+fn a_misspelt_order_and_a_sixth_band_are_faults() {
+    let text = SCENE.replace(
+        "treatment = \"scatter\"",
+        "treatment = \"scatter\"\norder = \"coars-first\"",
+    );
+    let band = "[[surface.band]]\nname = \"more\"\nmodel_depth = \"1.5 m\"\n";
+    let text = format!("{text}{}", band.repeat(4));
+    let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+    let told: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    assert!(told.iter().any(|t| t.contains("coars-first")), "{told:?}");
+    assert!(told.iter().any(|t| t.contains("6 bands")), "{told:?}");
+}
