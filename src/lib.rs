@@ -26,6 +26,10 @@
 //! | [`paint`] | list text → paints, and how they mix and lie as films |
 //! | [`tones`] | a picture and a region → the few colours a builder sees |
 //! | [`scale_colour`] | a colour and a viewing distance → the colour to paint |
+//! | [`lamps`] | a lamp and reflectances → colours under it |
+//! | [`wet`] | the colour of a wet surface → its dry one |
+//! | [`depth`] | bands of a hillside → the air between |
+//! | [`scatter`] | tones and kinds of scatter → a blend |
 //! | [`mix`] | a colour and a shelf → recipes, each with its uncertainty |
 //! | [`wash`] | a base, wanted flats and recesses, paints → how to wash it |
 //! | [`rock`] | the tones of a rock → undercoat, tints, dark wash, light |
@@ -35,7 +39,7 @@
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //! | [`mark`] | a scene and mouse, finger or keys → regions drawn on its photos |
 //!
-//! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000. Out of scope so far: scatter blends, the lamps over the layout.
+//! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000.
 //!
 //! ```
 //! use hillwash::colour::parse_colour;

@@ -185,7 +185,7 @@ pub(crate) struct MixArgs {
     #[arg(required_unless_present_any = ["try_parts", "spectrum"], conflicts_with_all = ["try_parts", "spectrum"])]
     pub(crate) colour: Option<String>,
 
-    /// The colour wanted as a measured reflectance, in place of COLOUR: a file of wavelength_nm,reflectance
+    /// The colour wanted as a measured reflectance, in place of COLOUR: a file of wavelengths and values
     #[arg(long, value_name = "FILE", conflicts_with = "try_parts")]
     pub(crate) spectrum: Option<PathBuf>,
 

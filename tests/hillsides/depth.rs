@@ -147,8 +147,7 @@ fn farther_bands_of_one_tone_are_never_darker_and_more_colourful() {
                 moved_in_depth(tone, &settings, &at(distance, 0.0), settings.visibility).colour;
             let darker = now.l < before.l - 1e-9;
             // Far off, the air's own faint blue takes over from what is left of the tone's colour.
-            let richer =
-                now.chroma() > before.chroma().max(LabD65::from(settings.air).chroma()) + 1e-9;
+            let richer = now.chroma() > before.chroma().max(settings.air.chroma()) + 1e-9;
             assert!(
                 !darker && !richer,
                 "{} at {distance} m: {before:?} to {now:?}",

@@ -13,9 +13,7 @@ fn no_blend_of_three_kinds_and_eight_parts_is_better_than_the_one_chosen() {
         let kinds = 3 + number % 12;
         let colours: Vec<_> = (0..kinds).map(|_| random.shade(0.0, &[])).collect();
         let kinds = random.kinds(&colours);
-        let tones: Vec<_> = (0..1 + number % 5)
-            .map(|_| random.shade(4.0, &[]))
-            .collect();
+        let tones: Vec<_> = (0..=number % 5).map(|_| random.shade(4.0, &[])).collect();
         let wanted = wanted_of(&mut random, &tones);
         let chosen = best_blend(&kinds, &wanted).unwrap();
         let own = rank(&kinds, &wanted, &chosen.parts);

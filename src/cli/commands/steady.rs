@@ -48,8 +48,9 @@ impl Explain for SteadyError {
             Self::BadSpectrum { .. } => {
                 Some("write one row a wavelength: nanometres, reflectance from 0 to 1".to_owned())
             }
-            Self::UnknownLamp { found } => nearest_word(found, ILLUMINANTS.into_iter())
-                .map(|word| format!("did you mean \"{word}\"?")),
+            Self::UnknownLamp { found } => {
+                nearest_word(found, ILLUMINANTS).map(|word| format!("did you mean \"{word}\"?"))
+            }
         }
     }
 }
