@@ -10,6 +10,7 @@
 use hillwash::colour::{LabD65, Srgb8, Xyz, plain_name};
 use hillwash::mix::{Search, Shelf};
 use hillwash::paint::{Opacity, PaintList, Prepared, Wash, opaque_mix, wash_over};
+use hillwash::rock::{RockRole, RockScheme, RockTone};
 use hillwash::units::{ScaleRatio, UnitError};
 use std::collections::BTreeSet;
 
@@ -181,6 +182,55 @@ fn a_thin_dark_wash_ends_darker_in_a_recess_than_on_a_flat() {
             assert!(flat < base_l - 0.1, "{what}");
             assert!(recess < flat - 1.0, "{what}");
         }
+    }
+}
+
+#[test]
+fn a_pale_mortar_wash_of_opaque_paint_ends_lighter_in_the_joints_than_on_the_bricks() {
+    // Common practice, no source: mortar is run into the joints as a thin pale wash.
+    let mortar = Prepared::from_colour(colour([0xd9, 0xca, 0xa6]), Some(Opacity::Opaque), 1.0);
+    for base in [[0x8a, 0x46, 0x32], [0x5d, 0x3d, 0x36], [0x56, 0x5b, 0x60]] {
+        for thin in [8.0, 16.0, 32.0] {
+            let film =
+                wash_over(colour(base), &[(&mortar, 1.0)], &Wash::thinned(thin, 1.0)).unwrap();
+            let [base_l, flat, recess] =
+                [colour(base), film.flat, film.recess].map(|xyz| LabD65::from(xyz).l);
+            assert!(
+                base_l < flat && flat + 1.0 < recess,
+                "1 to {thin} over {}",
+                Srgb8(base)
+            );
+        }
+    }
+}
+
+#[test]
+fn a_rock_takes_about_four_colours_and_ends_with_the_lightest() {
+    // Common practice, no source: undercoat, one or two tints, a dark wash, a dry-brushed light.
+    let tone = |hex: [u8; 3], share: f64| RockTone {
+        colour: colour(hex).into(),
+        share,
+        accent: false,
+    };
+    let rocks = [
+        vec![
+            tone([0x7a, 0x7b, 0x71], 0.5),
+            tone([0x37, 0x38, 0x37], 0.3),
+            tone([0xd0, 0xd0, 0xd2], 0.2),
+        ],
+        vec![tone([0x8a, 0x6e, 0x52], 0.9), tone([0xa0, 0x8e, 0x73], 0.1)],
+        vec![tone([0x4a, 0x46, 0x44], 1.0)],
+    ];
+    for rock in rocks {
+        let colours = RockScheme::of(&rock).unwrap().colours;
+        assert!((4..=5).contains(&colours.len()), "{colours:?}");
+        assert_eq!(colours[0].role, RockRole::Undercoat);
+        let (last, before) = colours.split_last().unwrap();
+        assert_eq!(last.role, RockRole::Light);
+        assert!(
+            before.iter().all(|c| c.planned.l < last.planned.l),
+            "{colours:?}"
+        );
     }
 }
 

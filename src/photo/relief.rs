@@ -44,6 +44,8 @@ pub struct FilmColours {
     pub base: LinearSrgb,
     /// Its colour under the film, from flats to the deepest recess in even steps; at least one.
     pub films: Vec<LinearSrgb>,
+    /// A light dragged over the edges last, when there is one.
+    pub edges: Option<LinearSrgb>,
 }
 
 /// Cuts and shrinks what a region spans to at most `long_side` pixels. Gives `None` when nothing is left.
@@ -94,7 +96,12 @@ const DEEPEST: f64 = 0.03;
 const SMOOTHED: f64 = 0.75;
 /// How much of the stand-in's own light and shade a plain body keeps (an exponent on light). Our choice.
 const KEPT_RELIEF: f64 = 0.55;
-const QUALITY: u8 = 74;
+/// How much of the light on the highest edges a nearly dry brush leaves. Our choice.
+const DRY_BRUSHED: f64 = 0.55;
+/// What lies outside the region fades toward the page's grey by so much. Our choice.
+const FADED: f64 = 0.6;
+const PAGE_GREY: f64 = 119.0;
+const QUALITY: u8 = 70;
 
 /// The clean state and the state under the film.
 ///
@@ -136,13 +143,27 @@ pub fn clean_and_dirtied(
         })
         .collect();
     let usual = mean_where(&smooth, &small.counts).max(1e-3);
+    let raised = laid.edges.map(|light| {
+        let hat = top_hat(&lightness, width, height, reach, true);
+        (light, depths(&hat, &small.counts, width, height))
+    });
     let mut before = small.image.clone();
     let mut after = small.image.clone();
     for (at, counts) in small.counts.iter().enumerate() {
+        let (x, y) = (at % width, at / width);
+        let (Ok(x), Ok(y)) = (u32::try_from(x), u32::try_from(y)) else {
+            continue;
+        };
         if !*counts {
+            let faded = small.image.get_pixel(x, y).0.map(faded);
+            before.get_pixel_mut(x, y).0 = faded;
+            after.get_pixel_mut(x, y).0 = faded;
             continue;
         }
-        let film = between(&laid.films, depth[at]);
+        let mut film = between(&laid.films, depth[at]);
+        if let Some((light, raised)) = &raised {
+            film = between(&[film, *light], DRY_BRUSHED * raised[at]);
+        }
         let (clean, dirty) = match shown {
             Shown::StandIn => {
                 let shade = (smooth[at] / usual)
@@ -161,16 +182,23 @@ pub fn clean_and_dirtied(
                 (seen, dirty)
             }
         };
-        let (x, y) = (at % width, at / width);
-        if let (Ok(x), Ok(y)) = (u32::try_from(x), u32::try_from(y)) {
-            before.get_pixel_mut(x, y).0 = clean.encode().0;
-            after.get_pixel_mut(x, y).0 = dirty.encode().0;
-        }
+        before.get_pixel_mut(x, y).0 = clean.encode().0;
+        after.get_pixel_mut(x, y).0 = dirty.encode().0;
     }
     Ok([
         encoded_small(&before, QUALITY)?,
         encoded_small(&after, QUALITY)?,
     ])
+}
+
+fn faded(channel: u8) -> u8 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between two values of 0 to 255"
+    )]
+    let faded = (f64::from(channel) + FADED * (PAGE_GREY - f64::from(channel))).round() as u8;
+    faded
 }
 
 fn luminance(rgb: LinearSrgb) -> f64 {
@@ -236,28 +264,45 @@ fn depths(hat: &[f64], counts: &[bool], width: usize, height: usize) -> Vec<f64>
         .iter()
         .map(|hat| ((hat / deep - 0.1) / 0.9).clamp(0.0, 1.0))
         .collect();
-    let mut soft = sharp.clone();
-    for y in 0..height {
-        for x in 0..width {
-            let (mut sum, mut n) = (0.0, 0.0);
-            for row in y.saturating_sub(1)..(y + 2).min(height) {
-                for column in x.saturating_sub(1)..(x + 2).min(width) {
-                    sum += sharp[row * width + column];
-                    n += 1.0;
-                }
-            }
-            soft[y * width + x] = sum / n;
-        }
-    }
-    soft
+    softened(&sharp, width, height, 1)
 }
 
-/// Closing less the picture, or the picture less its opening, by a flat square.
+/// The mean of a square window.
+fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f64> {
+    let mean = |of: &dyn Fn(usize) -> f64, at: usize, count: usize| {
+        let window = at.saturating_sub(reach)..(at + reach + 1).min(count);
+        #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
+        let n = window.len() as f64;
+        window.map(of).sum::<f64>() / n
+    };
+    let mut rows = vec![0.0; values.len()];
+    for y in 0..height {
+        for x in 0..width {
+            rows[y * width + x] = mean(&|x| values[y * width + x], x, width);
+        }
+    }
+    let mut both = vec![0.0; values.len()];
+    for y in 0..height {
+        for x in 0..width {
+            both[y * width + x] = mean(&|y| rows[y * width + x], y, height);
+        }
+    }
+    both
+}
+
+/// Closing less the picture, or the picture less its opening, by a flat square; the closing is softened, so that the
+/// square leaves no corners.
 fn top_hat(values: &[f64], width: usize, height: usize, reach: usize, pale: bool) -> Vec<f64> {
     let turned = |v: f64| if pale { -v } else { v };
     let up: Vec<f64> = values.iter().map(|v| turned(*v)).collect();
     let most = extreme(&up, width, height, reach, f64::max);
     let closed = extreme(&most, width, height, reach, f64::min);
+    let closed = softened(
+        &softened(&closed, width, height, reach),
+        width,
+        height,
+        reach,
+    );
     closed
         .iter()
         .zip(&up)
@@ -326,6 +371,7 @@ mod tests {
             let laid = FilmColours {
                 base: grey(0.2),
                 films: vec![grey(0.2), grey(deep)],
+                edges: None,
             };
             let [before, after] =
                 clean_and_dirtied(&wall(joint), Shown::StandIn, recesses, &laid).unwrap();
@@ -345,6 +391,7 @@ mod tests {
         let laid = FilmColours {
             base: grey(0.26),
             films: vec![grey(0.2), grey(0.05)],
+            edges: None,
         };
         let [before, after] =
             clean_and_dirtied(&wall(90), Shown::CleanModel, Recesses::Dark, &laid).unwrap();

@@ -99,6 +99,9 @@ pub struct SurfacePlan {
     pub backscene: Option<Backscene>,
     /// Tones that no pot is mixed for: the wash stands for them, or the rock scheme does without.
     pub unpainted: Vec<usize>,
+    /// The pot of a body that is painted clean, in the base of its wash, as a place in [`Plan::pots`]: the wash brings it
+    /// to the photographed tones.
+    pub clean_pot: Option<usize>,
     /// Of these, the tone that the wash stands for.
     pub washed_tone: Option<usize>,
     /// The wash over it.
@@ -310,7 +313,13 @@ pub fn plan<'a>(
         .zip(survey.surfaces)
         .map(|(surface, seen)| toned(scene, surface, seen, &survey.photos))
         .collect();
-    let mut pots = pots::gather(&mut surfaces);
+    let bases = dirt::clean_bases(scene, &surfaces, paints);
+    for (surface, base) in surfaces.iter_mut().zip(&bases) {
+        if base.is_some() {
+            surface.unpainted = (0..surface.tones.len()).collect();
+        }
+    }
+    let mut pots = pots::gather(&mut surfaces, &bases);
     let loose = surfaces
         .iter()
         .enumerate()
@@ -442,6 +451,7 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         haze: zoned.haze,
         backscene: None,
         unpainted: Vec::new(),
+        clean_pot: None,
         washed_tone: None,
         wash: None,
         rock: None,

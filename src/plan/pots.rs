@@ -36,24 +36,28 @@ fn is_painted(surface: &SurfacePlan, tone: usize) -> bool {
         }
 }
 
-/// Sorts tones into pots, the largest area first, and tells each tone its pot.
-pub(super) fn gather(surfaces: &mut [SurfacePlan]) -> Vec<Pot> {
-    let mut tones: Vec<(f64, usize, usize)> = Vec::new();
+/// Sorts tones into pots, the largest area first, and tells each tone its pot. `bases` holds the colour of each body that
+/// is painted clean.
+pub(super) fn gather(surfaces: &mut [SurfacePlan], bases: &[Option<LabD65>]) -> Vec<Pot> {
+    let mut wanted: Vec<(f64, usize, usize, LabD65, bool)> = Vec::new();
     for (s, surface) in surfaces.iter().enumerate() {
+        let area = surface.area.map_or(1.0, SquareCentimetres::value);
         for (t, tone) in surface
             .tones
             .iter()
             .enumerate()
             .filter(|(t, _)| is_painted(surface, *t))
         {
-            let area = surface.area.map_or(1.0, SquareCentimetres::value);
-            tones.push((area * tone.tone.share.value(), s, t));
+            let weight = area * tone.tone.share.value();
+            wanted.push((weight, s, t, tone.moved.colour, false));
+        }
+        if let Some(base) = bases.get(s).copied().flatten() {
+            wanted.push((area, s, 0, base, true));
         }
     }
-    tones.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    wanted.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
     let mut pots: Vec<Pot> = Vec::new();
-    for (_, s, t) in tones {
-        let colour = surfaces[s].tones[t].moved.colour;
+    for (_, s, t, colour, clean) in wanted {
         let nearest = pots
             .iter_mut()
             .map(|pot| (delta_e00(pot.colour, colour).0, pot))
@@ -74,7 +78,11 @@ pub(super) fn gather(surfaces: &mut [SurfacePlan]) -> Vec<Pot> {
             });
             number
         };
-        surfaces[s].tones[t].pot = Some(number - 1);
+        if clean {
+            surfaces[s].clean_pot = Some(number - 1);
+        } else {
+            surfaces[s].tones[t].pot = Some(number - 1);
+        }
     }
     pots
 }
@@ -100,7 +108,10 @@ pub(super) fn join_alike(pots: &mut Vec<Pot>, surfaces: &mut [SurfacePlan]) {
         }
     }
     *pots = kept;
-    for tone in surfaces.iter_mut().flat_map(|surface| &mut surface.tones) {
-        tone.pot = tone.pot.map(|pot| now[pot]);
+    for surface in surfaces {
+        surface.clean_pot = surface.clean_pot.map(|pot| now[pot]);
+        for tone in &mut surface.tones {
+            tone.pot = tone.pot.map(|pot| now[pot]);
+        }
     }
 }

@@ -179,6 +179,13 @@ fn coats(surface: &SurfacePlan, pots: &[Pot]) -> Vec<StepKind> {
         .collect();
     tones.sort_unstable();
     let mut steps = Vec::new();
+    if let Some(pot) = surface.clean_pot.map(|pot| &pots[pot]) {
+        steps.push(StepKind::Body {
+            pot: pot.number,
+            coats: surface.coats,
+            family: pot.recipe.as_ref().map(|recipe| recipe.family),
+        });
+    }
     for (_, i) in tones {
         let tone = &surface.tones[i];
         let Some(pot) = tone.pot.map(|pot| &pots[pot]) else {

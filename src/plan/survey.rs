@@ -137,7 +137,7 @@ const CROP_SIDE: u32 = 520;
 const CROP_MARGIN: f64 = 0.06;
 
 /// Long side of the pictures before and after a wash, pixels.
-const RELIEF_SIDE: u32 = 420;
+const RELIEF_SIDE: u32 = 360;
 
 /// What one photo gives.
 struct Harvest {

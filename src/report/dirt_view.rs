@@ -48,6 +48,8 @@ pub(super) struct PictureView {
     pub(super) after: String,
     pub(super) width: u32,
     pub(super) height: u32,
+    /// A class for pictures too small to fill the column.
+    pub(super) narrow: &'static str,
     pub(super) caption: &'static str,
 }
 
@@ -73,6 +75,9 @@ pub(super) const STOPS: [(usize, &str); 9] = [
     (7, "seven eighths clean"),
     (8, "all clean"),
 ];
+
+/// Pictures of fewer pixels across are shown small.
+const NARROW: u32 = 200;
 
 impl DirtView {
     pub(super) fn new(surface: &SurfacePlan) -> Self {
@@ -151,6 +156,11 @@ impl PictureView {
             after: STANDARD.encode(&picture.after.bytes),
             width: picture.before.width,
             height: picture.before.height,
+            narrow: if picture.before.width < NARROW {
+                " narrow"
+            } else {
+                ""
+            },
             caption: match picture.shown {
                 Shown::CleanModel => {
                     "A prediction: your photo of the clean model, and the solved wash laid thick where the photo is darker than what lies about it, thin elsewhere."

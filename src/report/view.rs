@@ -435,7 +435,13 @@ impl SheetView {
             .tones
             .iter()
             .enumerate()
-            .map(|(i, tone)| ToneView::new(i + 1, tone, plan))
+            .map(|(i, tone)| {
+                let mut view = ToneView::new(i + 1, tone, plan);
+                if surface.unpainted.contains(&i) {
+                    view.role.push_str(unpainted_words(surface.treatment));
+                }
+                view
+            })
             .collect();
         let shares = surface
             .tones
@@ -527,6 +533,14 @@ fn about_surface(surface: &SurfacePlan) -> String {
         about.push(format!("photographed from {}", distance_text(from.value())));
     }
     about.join(", ")
+}
+
+/// Why no pot is mixed for a tone.
+fn unpainted_words(treatment: Treatment) -> &'static str {
+    match treatment {
+        Treatment::Rock => " (not in the scheme)",
+        Treatment::Coat | Treatment::Wash | Treatment::Scatter => " (the wash leads there)",
+    }
 }
 
 /// What each rule of scale colour does to each tone.

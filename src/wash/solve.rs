@@ -218,12 +218,16 @@ const GIVEN_A_THIRD: usize = 100;
 /// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
 /// further pass, a wash thicker than 1 to 4, a transparent paint where a pale wash is wanted, a medium that most of the
 /// list does not have.
+///
+/// The last, [`PER_APART`], counts how far the paints stand from their mix (mean CIEDE2000 by parts): as with opaque mixes,
+/// the further apart they are, the less a prediction is worth.
 const PER_PAINT: f64 = 0.15;
 const PER_PART: f64 = 0.02;
 const PER_PASS: f64 = 0.05;
 const PER_THICK: f64 = 0.1;
 const PER_TRANSPARENT: f64 = 1.5;
 const PER_OTHER_MEDIUM: f64 = 0.5;
+const PER_APART: f64 = 0.06;
 
 fn strength(thin: u32, passes: u32) -> f64 {
     f64::from(passes) / (1.0 + f64::from(thin))
@@ -337,10 +341,17 @@ impl Bench<'_> {
         if Some(family) != self.paints.first().map(|paint| paint.family) {
             trouble += PER_OTHER_MEDIUM;
         }
+        let pot = WashPot::new(&prepared).ok()?;
+        let own = LabD65::from(pot.own_colour());
+        let apart: f64 = prepared
+            .iter()
+            .map(|(paint, p)| p * delta_e00(paint.lab, own).0)
+            .sum();
+        trouble += PER_APART * apart / f64::from(total);
         Some(Mix {
-            pot: WashPot::new(&prepared).ok()?,
             parts,
             family,
+            pot,
             trouble,
         })
     }

@@ -12,6 +12,8 @@
     reason = "a benchmark reads its data and prints its figures"
 )]
 
+mod films;
+
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
 use hillwash::mix::{Shelf, StrengthFrom, distance_of_paints};
 use hillwash::paint::{Opacity, PaintList, infinite_reflectance, surface_inward, surface_outward};
@@ -491,4 +493,5 @@ fn main() {
             "",
         ],
     );
+    films::films(&folder);
 }

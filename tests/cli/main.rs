@@ -3,7 +3,11 @@
 
 mod bad_input;
 mod contract;
+<<<<<<< HEAD
 mod light;
+=======
+mod dirt;
+>>>>>>> 113afaa (Bodies painted clean for their wash; washes drawn and solved back; films in the benchmark; softer pictures)
 mod look;
 mod mix;
 mod new;

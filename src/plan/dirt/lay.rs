@@ -96,10 +96,12 @@ pub(in super::super) fn lay(bench: &Bench<'_>, seen: &[Seen], surfaces: &mut [Su
             surface.places = places(&wishes.places, &colours, surface, shelf, paints, search);
             let doubts = surface.places.iter().flat_map(|place| place.notes.clone());
             surface.dirt_notes.extend(doubts.collect::<Vec<_>>());
+            let light = surface.rock.as_ref().and_then(|rock| rock.steps.last());
+            let light = light.map(|step| step.planned);
             let rock_wash = surface.rock.as_mut().and_then(|rock| rock.wash.as_mut());
             if let (Some(wash), Some(relief)) = (surface.wash.as_mut().or(rock_wash), &seen.relief)
             {
-                wash.picture = picture(relief, wash.base, &wash.ramp);
+                wash.picture = picture(relief, wash.base, &wash.ramp, light);
             }
         });
 }

@@ -24,7 +24,7 @@ pub use washes::{BaseFrom, WashPlan};
 pub(super) use lay::{Bench, Seen, lay, unpainted};
 pub(super) use steps::steps;
 pub(super) use uses::uses;
-pub(super) use washes::tone_of_the_wash;
+pub(super) use washes::{clean_bases, tone_of_the_wash};
 
 use picture::picture;
 use places::places;

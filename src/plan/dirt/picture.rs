@@ -23,6 +23,7 @@ pub(super) fn picture(
     on: &(SmallPicture, Shown),
     base: LabD65,
     ramp: &[LabD65],
+    edges: Option<LabD65>,
 ) -> Option<BeforeAfter> {
     let (flat, recess) = (ramp.first()?, ramp.last()?);
     let recesses = if recess.l > flat.l {
@@ -33,6 +34,7 @@ pub(super) fn picture(
     let laid = FilmColours {
         base: linear(base),
         films: ramp.iter().map(|colour| linear(*colour)).collect(),
+        edges: edges.map(linear),
     };
     let [before, after] = clean_and_dirtied(&on.0, on.1, recesses, &laid).ok()?;
     Some(BeforeAfter {

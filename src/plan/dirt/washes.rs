@@ -7,7 +7,7 @@ use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Shelf, falls_short};
 use crate::paint::{DEFAULT_POOL, FILM_OF_A_WASH, MixingFamily, PaintList};
-use crate::scene::{Scene, Surface, Technique, WashBase, WashWish};
+use crate::scene::{Scene, Surface, Technique, Treatment, WashBase, WashWish};
 use crate::tones::Role;
 use crate::wash::{
     Ambiguity, Laid, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
@@ -104,13 +104,18 @@ fn base(
         let tone = surface.tones.first()?;
         let family = tone
             .pot
-            .and_then(|pot| pots[pot].recipe.as_ref())
+            .or(surface.clean_pot)
+            .and_then(|pot| pots.get(pot)?.recipe.as_ref())
             .map(|recipe| recipe.family);
         Some((tone.moved.colour, family))
     };
     match &wish.base {
         None => body(&surfaces[at]).map(|(colour, family)| (colour, BaseFrom::OwnBody, family)),
-        Some(WashBase::Colour(colour)) => Some((*colour, BaseFrom::Colour, None)),
+        Some(WashBase::Colour(colour)) => {
+            // A body painted clean for its wash is painted with what its pot holds.
+            let family = body(&surfaces[at]).and_then(|(_, family)| family);
+            Some((*colour, BaseFrom::Colour, family))
+        }
         Some(WashBase::Paint(name)) => paints.named(name).map(|(_, paint)| {
             let family = paint.mixing_family().ok();
             (paint.colour, BaseFrom::Paint(paint.name.clone()), family)
@@ -123,6 +128,25 @@ fn base(
                 Some((colour, BaseFrom::Surface(surface.name.clone()), family))
             }),
     }
+}
+
+/// Bodies that are painted clean, in the base that their wash names, and not as photographed: one for each surface.
+pub(in super::super) fn clean_bases(
+    scene: &Scene,
+    surfaces: &[SurfacePlan],
+    paints: &PaintList,
+) -> Vec<Option<LabD65>> {
+    scene
+        .surfaces
+        .iter()
+        .enumerate()
+        .map(|(at, surface)| {
+            let wish = surface.wash.as_ref()?;
+            let painted = surface.treatment == Treatment::Coat && wish.grime > 0.0;
+            wish.base.as_ref().filter(|_| painted)?;
+            base(wish, at, surfaces, &[], paints).map(|(colour, _, _)| colour)
+        })
+        .collect()
 }
 
 /// What flats and recesses should come to as photographed, and what is doubtful about it.

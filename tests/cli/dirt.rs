@@ -1,0 +1,219 @@
+//! `plan` with washes, rocks and places.
+
+use crate::contract::{self, list, number, text};
+use crate::workbench::Workbench;
+use serde_json::Value;
+
+/// Lightness that no rounding of the answer explains.
+const LIGHTER: f64 = 1.0;
+
+/// The bench's scene with more keys for its surface, planned.
+fn planned(more: &str) -> (Workbench, Value) {
+    let bench = Workbench::with_scene();
+    let scene = bench.text("scene.toml") + more;
+    bench.write("scene.toml", scene);
+    bench
+        .run(["plan", "scene.toml", "--date", "2026-03-01"])
+        .done();
+    let plan = bench.json("schedule/plan.json");
+    (bench, plan["surfaces"][0].clone())
+}
+
+fn lightness(colour: &Value) -> f64 {
+    colour["lab"][0].as_f64().unwrap_or(f64::NAN)
+}
+
+fn words(surface: &Value, key: &str) -> String {
+    let said = list(surface, key).iter();
+    said.filter_map(Value::as_str)
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+const DIRT: &str = "[surface.wash]\nbase = \"#a4523a\"\nflat = \"#7d4a38\"\nrecess = \"#3f332c\"\n";
+
+#[test]
+fn a_wash_keeps_its_contract_and_is_darker_in_recesses() {
+    let (bench, surface) = planned(DIRT);
+    let wash = &surface["wash"];
+    assert_eq!(text(&wash["base"], "hex"), "#a4523a");
+    assert!(!list(wash, "paints").is_empty(), "{wash:#}");
+    for paint in list(wash, "paints") {
+        assert!(number(paint, "parts") >= 1.0 && !text(paint, "name").is_empty());
+    }
+    for key in ["thin", "passes", "uncertainty_de"] {
+        assert!(number(wash, key) >= 1.0, "{key} of {wash:#}");
+    }
+    contract::colour(&wash["flat"]);
+    contract::colour(&wash["recess"]);
+    assert!(lightness(&wash["recess"]) < lightness(&wash["flat"]) - LIGHTER);
+    assert!(lightness(&wash["flat"]) < lightness(&wash["base"]) - LIGHTER);
+    let page = bench.text("schedule/schedule.html");
+    assert_eq!(
+        page.matches("class=\"before").count(),
+        1,
+        "one picture before"
+    );
+    assert_eq!(
+        page.matches("class=\"after").count(),
+        1,
+        "one picture after"
+    );
+    assert!(page.contains("A prediction"), "it is labelled");
+}
+
+#[test]
+fn a_water_based_wash_carries_a_drop_of_washing_up_liquid() {
+    // Common practice, no source: without it the wash beads on plastic.
+    let (_, surface) = planned(DIRT);
+    assert_eq!(text(&surface["wash"], "thinner"), "water");
+    assert_eq!(surface["wash"]["flow_aid"], Value::Bool(true));
+    let steps = words(&surface, "steps");
+    for said in ["washing-up liquid", "scrap", "lift", "matt surface"] {
+        assert!(steps.contains(said), "no {said} in {steps}");
+    }
+    // Common practice, no source: the primer comes first and its colour is known, the wash before local dirt.
+    let prime = steps.find("Prime").unwrap_or(usize::MAX);
+    let wash = steps
+        .find("verall wash")
+        .or(steps.find("ilter with"))
+        .or(steps.find("in wash"));
+    assert!(prime < wash.unwrap_or(0), "{steps}");
+    assert!(steps.contains("near #8a8a88"), "{steps}");
+}
+
+#[test]
+fn a_mortar_wash_ends_lighter_in_the_joints() {
+    let (_, surface) =
+        planned("[surface.wash]\nbase = \"#8a4632\"\nflat = \"#94604f\"\nrecess = \"#b0957f\"\n");
+    let wash = &surface["wash"];
+    assert!(
+        lightness(&wash["recess"]) > lightness(&wash["flat"]) + LIGHTER,
+        "{wash:#}"
+    );
+}
+
+#[test]
+fn the_grime_dial_goes_from_none_to_more_than_photographed() {
+    let dark = |grime: &str| {
+        let (_, surface) = planned(&format!("{DIRT}grime = {grime}\n"));
+        surface.get("wash").map(|wash| lightness(&wash["flat"]))
+    };
+    assert_eq!(dark("0.0"), None, "no grime, no wash");
+    let (half, all, more) = (dark("0.5"), dark("1.0"), dark("1.5"));
+    assert!(half > all && all > more, "{half:?} {all:?} {more:?}");
+}
+
+#[test]
+fn a_wash_without_anything_written_says_what_it_lacks() {
+    let bench = Workbench::with_scene();
+    let scene = bench.text("scene.toml").replace("kiln.png", "flat.png") + "[surface.wash]\n";
+    bench.write("scene.toml", scene);
+    let plain = crate::pictures::stripes(20, &[(crate::pictures::BRICK, 40)]);
+    bench.write("flat.png", crate::pictures::png(&plain));
+    let ran = bench.run(["plan", "scene.toml"]);
+    ran.done().says("recesses").says("[surface.wash]");
+    assert!(
+        bench.json("schedule/plan.json")["surfaces"][0]
+            .get("wash")
+            .is_some()
+    );
+}
+
+#[test]
+fn places_have_their_techniques_and_recipes_and_the_highlight_comes_last() {
+    let (bench, surface) = planned(concat!(
+        "[[surface.place]]\nname = \"sill\"\ntechnique = \"streak\"\ncolour = \"#3a332e\"\nshare = 0.05\n",
+        "[[surface.place]]\nname = \"worn edges\"\n",
+        "[[surface.place]]\nname = \"moss on the wet side\"\nregion = [[0.8, 0.1], [0.95, 0.1], [0.95, 0.9]]\n",
+        "[[surface.place]]\nname = \"soot\"\n",
+    ));
+    let places = list(&surface, "places");
+    let techniques: Vec<&str> = places.iter().map(|p| text(p, "technique")).collect();
+    assert_eq!(techniques, ["streak", "dry-brush", "stipple", "powder"]);
+    let steps = words(&surface, "steps");
+    let at = |what: &str| {
+        steps
+            .find(what)
+            .unwrap_or_else(|| panic!("no {what} in {steps}"))
+    };
+    assert!(
+        at("Sill") < at("Moss") && at("Moss") < at("Worn edges"),
+        "{steps}"
+    );
+    // The list has no powder: that is told, with what to do instead.
+    let notes = list(&bench.json("schedule/plan.json"), "notes").clone();
+    let told = notes.iter().filter_map(Value::as_str);
+    assert!(
+        told.into_iter()
+            .any(|note| note.contains("liquid paint is no powder")),
+        "{notes:#?}"
+    );
+}
+
+#[test]
+fn a_rock_is_planned_in_its_steps() {
+    let bench = Workbench::with_scene();
+    let scene = bench.text("scene.toml") + "treatment = \"rock\"\n";
+    bench.write("scene.toml", scene);
+    bench.run(["plan", "scene.toml"]).done();
+    let plan = bench.json("schedule/plan.json");
+    let surface = &plan["surfaces"][0];
+    let steps = list(&surface["rock"], "steps");
+    assert!((4..=5).contains(&steps.len()), "{steps:#?}");
+    assert_eq!(text(&steps[0], "role"), "undercoat");
+    let lights: Vec<f64> = steps
+        .iter()
+        .map(|step| lightness(&step["planned"]))
+        .collect();
+    let last = lights[lights.len() - 1];
+    assert!(
+        lights[..lights.len() - 1].iter().all(|l| *l < last),
+        "{lights:?}"
+    );
+    let work = words(surface, "steps");
+    assert!(
+        work.contains("Undercoat") && work.contains("Dry-brushed light"),
+        "{work}"
+    );
+}
+
+#[test]
+fn a_wash_over_an_unlisted_paint_or_over_nothing_is_refused() {
+    let bench = Workbench::with_scene();
+    let scene = bench.text("scene.toml");
+    bench.write(
+        "scene.toml",
+        scene.clone() + "[surface.wash]\nbase = \"brik red\"\n",
+    );
+    bench
+        .run(["plan", "scene.toml"])
+        .refused()
+        .tells("scene.toml")
+        .tells("brick red");
+    bench.write("scene.toml", scene + "treatment = \"wash\"\n");
+    bench
+        .run(["plan", "scene.toml"])
+        .refused()
+        .tells("must lie over something");
+    assert!(!bench.path("schedule").exists(), "nothing half-written");
+}
+
+#[test]
+fn a_solvent_wash_warns_of_what_it_may_lift() {
+    let bench = Workbench::with_scene();
+    bench.write(
+        "paints.csv",
+        "name,hex,medium\nenamel black,#1c1a18,enamel\nenamel brick,#93503d,enamel\nenamel cream,#e0d8c0,enamel\n",
+    );
+    let scene = bench.text("scene.toml")
+        + "[surface.wash]\nbase = \"enamel brick\"\nflat = \"#6d4030\"\nrecess = \"#40302a\"\n";
+    bench.write("scene.toml", scene);
+    bench.run(["plan", "scene.toml"]).done();
+    let surface = bench.json("schedule/plan.json")["surfaces"][0].clone();
+    assert!(
+        words(&surface, "cautions").contains("can lift it"),
+        "{surface:#}"
+    );
+    assert_eq!(text(&surface["wash"], "thinner"), "white spirit");
+}
