@@ -173,6 +173,14 @@ pub(crate) struct LookArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=24))]
     pub(crate) tones: Option<u8>,
 
+    /// Write a picture of where each tone is, as PNG: photo, all tones, then one panel a tone (one photo only)
+    #[arg(long, value_name = "FILE.png")]
+    pub(crate) map: Option<PathBuf>,
+
+    /// Say how the number of tones was chosen
+    #[arg(long)]
+    pub(crate) why: bool,
+
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,

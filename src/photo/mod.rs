@@ -22,4 +22,4 @@ pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
 pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
-pub use small::{Crop, SmallJpeg, before_after, small_jpeg};
+pub use small::{Crop, SmallJpeg, before_after, png, small_jpeg, small_rgb};

@@ -51,6 +51,37 @@ pub(super) fn encoded_small(image: &RgbImage, quality: u8) -> Result<SmallJpeg, 
     })
 }
 
+/// The whole picture at another size, its light corrected: sRGB, three bytes a pixel.
+#[must_use]
+pub fn small_rgb(picture: &Picture, width: usize, height: usize) -> Option<Vec<u8>> {
+    let (width, height) = (u32::try_from(width).ok()?, u32::try_from(height).ok()?);
+    let small = shrunk(picture, Crop::WHOLE, width.max(height))?;
+    Some(image::imageops::thumbnail(&small, width, height).into_raw())
+}
+
+/// A picture in sRGB, three bytes a pixel, as PNG.
+///
+/// # Errors
+/// [`PhotoError::Damaged`] when the bytes do not fit the size, or cannot be encoded.
+pub fn png(width: usize, height: usize, rgb: Vec<u8>) -> Result<Vec<u8>, PhotoError> {
+    let failed = |detail: String| PhotoError::Damaged { detail };
+    let sides = u32::try_from(width).ok().zip(u32::try_from(height).ok());
+    let image = sides
+        .and_then(|(width, height)| RgbImage::from_raw(width, height, rgb))
+        .ok_or_else(|| failed("its pixels do not fit its size".to_owned()))?;
+    encoded_png(&image)
+}
+
+fn encoded_png(image: &RgbImage) -> Result<Vec<u8>, PhotoError> {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    image
+        .write_to(&mut bytes, image::ImageFormat::Png)
+        .map_err(|e| PhotoError::Damaged {
+            detail: e.to_string(),
+        })?;
+    Ok(bytes.into_inner())
+}
+
 /// Cut, shrunk, its light corrected, in sRGB.
 pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
     let [left, top, right, bottom] = crop.0;
@@ -112,10 +143,7 @@ pub fn before_after(picture: &Picture) -> Result<Vec<u8>, PhotoError> {
     let mut both = RgbImage::from_pixel(2 * width + gap, height, image::Rgb([0x77; 3]));
     image::imageops::replace(&mut both, &halves[0], 0, 0);
     image::imageops::replace(&mut both, &halves[1], i64::from(width + gap), 0);
-    let mut bytes = std::io::Cursor::new(Vec::new());
-    both.write_to(&mut bytes, image::ImageFormat::Png)
-        .map_err(|e| failed(e.to_string()))?;
-    Ok(bytes.into_inner())
+    encoded_png(&both)
 }
 
 /// First and one-past-last pixel of a span of fractions, at least one pixel wide.

@@ -8,10 +8,12 @@ mod dirt;
 mod light;
 mod pots;
 mod quantities;
+mod shadow;
 mod shopping;
 mod steps;
 mod strewing;
 mod survey;
+mod tones_note;
 mod zones;
 
 pub use cautions::Caution;
@@ -27,6 +29,7 @@ pub use shopping::ShoppingLine;
 pub use steps::{Step, StepKind};
 pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey, weighed};
+pub use tones_note::TonesNote;
 pub use zones::{Backscene, BandPlan, ZonePlan};
 
 use crate::colour::{DeltaE00, LabD65, delta_e00};
@@ -37,8 +40,8 @@ use crate::paint::{Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleRule};
 use crate::scatter::{Kind, LayOrder, Missing};
-use crate::scene::{NotComputed, Scene, Surface, Treatment};
-use crate::tones::Tone;
+use crate::scene::{Scene, Surface, Treatment};
+use crate::tones::{PartNote, Tone};
 use crate::units::{Metres, Millilitres, SquareCentimetres};
 use crate::wet::Dried;
 use rayon::prelude::*;
@@ -91,6 +94,8 @@ pub struct SurfacePlan {
     pub spread: DeltaE00,
     /// Its part of the photos.
     pub parts: Vec<PartSeen>,
+    /// What was done with its photos, where there are several.
+    pub part_notes: Vec<PartNote>,
     /// Its bands, or itself as one zone; at least one.
     pub zones: Vec<ZonePlan>,
     /// The haze that its bands tell of their photo.
@@ -135,7 +140,9 @@ pub struct TonePlan {
     pub zone: usize,
     /// It and its mix under the lamps.
     pub under_lamp: Option<UnderLamp>,
-    /// Its pot, as a place in [`Plan::pots`]; `None` where the tone is strewn, not painted.
+    /// True for the shade of a lit tone: it is not painted, the lamps over the layout will cast it.
+    pub left_to_lamps: bool,
+    /// Its pot, as a place in [`Plan::pots`]; `None` where the tone is strewn or left to the lamps, not painted.
     pub pot: Option<usize>,
     /// Mixes, the soundest first. Differences are from this tone's planned colour.
     pub recipes: Vec<Recipe>,
@@ -184,8 +191,6 @@ pub enum PlanNote {
         /// What.
         note: AirNote,
     },
-    /// Written in the scene, not computed yet.
-    NotComputed(NotComputed),
     /// Paints that are not mixed.
     NotMixed {
         /// The paint.
@@ -203,6 +208,8 @@ pub enum PlanNote {
         /// The surface.
         surface: String,
     },
+    /// About the tones of a surface.
+    Tones(TonesNote),
     /// No area, hence no quantities.
     AreaUnknown {
         /// The surface.
@@ -437,7 +444,9 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         .first()
         .and_then(|part| scene.photos[part.photo].from);
     let (parts, spread) = (seen.parts.clone(), seen.tones.mean_spread);
-    let zoned = zones::zoned(scene, surface, seen, target_uncertainty);
+    let part_notes = seen.part_notes.clone();
+    let mut zoned = zones::zoned(scene, surface, seen, target_uncertainty);
+    shadow::leave_to_lamps(&mut zoned, surface.shade);
     let mut plan = SurfacePlan {
         name: surface.name.clone(),
         treatment: surface.treatment,
@@ -447,6 +456,7 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         tones: zoned.tones,
         spread,
         parts,
+        part_notes,
         zones: zoned.zones,
         haze: zoned.haze,
         backscene: None,
@@ -505,6 +515,7 @@ fn notes(
     }
     for surface in surfaces {
         surface_notes(surface, photos, &mut notes);
+        notes.extend(tones_note::notes(surface, scene, photos).map(PlanNote::Tones));
         hill_notes(surface, scene, &mut notes);
     }
     notes.extend(shelf.let_downs().iter().cloned().map(PlanNote::LetDown));
@@ -526,13 +537,6 @@ fn notes(
                 paint: paint.clone(),
                 reason: *reason,
             }),
-    );
-    notes.extend(
-        scene
-            .not_computed
-            .iter()
-            .cloned()
-            .map(PlanNote::NotComputed),
     );
     notes
 }

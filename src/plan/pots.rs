@@ -27,9 +27,11 @@ pub struct Pot {
     pub volume: Option<Millilitres>,
 }
 
-/// True when a tone is brushed on. Of a strewn surface only the ground below is; what a wash stands for is not.
+/// True when a tone is brushed on. Of a strewn surface only the ground below is; what a wash stands for is not, nor a
+/// shadow that the lamps will cast.
 fn is_painted(surface: &SurfacePlan, tone: usize) -> bool {
     !surface.unpainted.contains(&tone)
+        && !surface.tones[tone].left_to_lamps
         && match surface.treatment {
             Treatment::Coat | Treatment::Rock | Treatment::Wash => true,
             Treatment::Scatter => surface.tones[tone].tone.role == Role::Body,

@@ -215,7 +215,7 @@ fn laying_order(role: Role) -> u8 {
     match role {
         Role::Body => 0,
         Role::Variation => 1,
-        Role::Shade => 2,
+        Role::Shade | Role::Recess => 2,
         Role::Light => 3,
         Role::Accent => 4,
     }

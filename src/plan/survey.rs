@@ -8,7 +8,10 @@ use crate::photo::{
 use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, PhotoPart, PhotoSource, Scene, Surface, Treatment};
-use crate::tones::{Bin, Count, Tones, TonesError, bins_of, tones_of_bins};
+use crate::tones::{
+    Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_of, sorted, together,
+    tones_of_bins,
+};
 use crate::units::Metres;
 use rayon::prelude::*;
 
@@ -48,6 +51,8 @@ pub struct PartSeen {
     pub crop: Option<SmallJpeg>,
     /// What the copy spans, as fractions: left, top, right, bottom.
     pub span: [f64; 4],
+    /// Where each tone is within that span; `None` where the tones are those of bands.
+    pub map: Option<ToneMap>,
     /// Share of its pixels with a channel blown out.
     pub blown_out: f64,
     /// Share of its pixels that are crushed to black.
@@ -61,6 +66,8 @@ pub struct SurfaceSeen {
     pub tones: Tones,
     /// Where they are from.
     pub parts: Vec<PartSeen>,
+    /// What was done with several photos.
+    pub part_notes: Vec<PartNote>,
     /// The tones of its bands, in scene order; `None` where a band is seen where its surface is.
     pub bands: Vec<Option<Tones>>,
     /// The main colour of each of its places that has a region, in the order of its places.
@@ -133,6 +140,8 @@ impl Explain for SurveyError {
 const STRIP_SIDE: u32 = 640;
 /// Long side of the copies beside a surface, pixels.
 const CROP_SIDE: u32 = 520;
+/// Long side of the map of tones beside a surface, pixels.
+const MAP_SIDE: usize = 180;
 /// What a crop shows beyond its region, as a fraction of the region's own span.
 const CROP_MARGIN: f64 = 0.06;
 
@@ -149,7 +158,8 @@ struct Harvest {
 /// What one part of a surface gives.
 struct PartHarvest {
     part: usize,
-    bins: Vec<Bin>,
+    counted: Part,
+    grid: ColourGrid,
     seen: PartSeen,
     places: Vec<Option<LabD65>>,
     relief: Option<SmallPicture>,
@@ -274,14 +284,20 @@ fn harvest(
                 region: part.region.clone(),
                 crop: small_jpeg(&picture, Crop(span), CROP_SIDE),
                 span,
+                map: None,
                 blown_out: counted.blown_out,
                 crushed: counted.crushed,
             };
             let surface = &scene.surfaces[s];
             let first = p == 0;
+            let grid = ColourGrid::of(&picture, &part.region, span, &counted.bins, MAP_SIDE);
             let part = PartHarvest {
                 part: p,
-                bins: counted.bins,
+                counted: Part {
+                    bins: counted.bins,
+                    uncertainty: light.uncertainty,
+                },
+                grid,
                 seen,
                 places: if first {
                     places(surface, &picture)?
@@ -408,37 +424,49 @@ fn photo_seen(
     }
 }
 
-/// Joins the parts of a surface, each photo counting alike, and finds its tones.
+/// Joins the parts of a surface, each photo counting alike and in one light, and finds its tones.
 fn joined(
     surface: &Surface,
-    mut parts: Vec<PartHarvest>,
+    mut pieces: Vec<PartHarvest>,
     bands: &[(usize, Vec<Bin>)],
     clean: Option<SmallPicture>,
 ) -> Result<SurfaceSeen, SurveyError> {
-    parts.sort_by_key(|part| part.part);
-    let mut all = Vec::new();
-    let mut seen = Vec::new();
-    let mut places = Vec::new();
-    let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
-    for part in parts {
-        all.extend(weighed(part.bins).map_err(|cause| SurveyError::Region {
-            place: surface.parts[part.part].place.clone(),
-            cause,
-        })?);
-        seen.push(part.seen);
-        if part.part == 0 {
-            places = part.places;
-            relief = relief.or_else(|| part.relief.map(|small| (small, Shown::StandIn)));
-        }
-    }
-    let tones = tones_of_bins(&all, surface.tones).map_err(|cause| SurveyError::Region {
+    pieces.sort_by_key(|piece| piece.part);
+    let at = |part: usize, cause: TonesError| SurveyError::Region {
         place: surface
             .parts
-            .first()
+            .get(part)
             .map(|part| part.place.clone())
             .unwrap_or_default(),
         cause,
-    })?;
+    };
+    for piece in &pieces {
+        if piece.counted.bins.is_empty() {
+            return Err(at(piece.part, TonesError::NoPixels));
+        }
+    }
+    let mut places = Vec::new();
+    let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
+    if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
+        places = std::mem::take(&mut first.places);
+        relief = relief.or_else(|| first.relief.take().map(|small| (small, Shown::StandIn)));
+    }
+    let (mut parts, grids): (Vec<PartSeen>, Vec<(Part, ColourGrid)>) = pieces
+        .into_iter()
+        .map(|piece| (piece.seen, (piece.counted, piece.grid)))
+        .unzip();
+    let (counted, grids): (Vec<Part>, Vec<ColourGrid>) = grids.into_iter().unzip();
+    let joint = together(&counted);
+    let all: Vec<Bin> = joint.parts.concat();
+    let found = sorted(&all, surface.tones).map_err(|cause| at(0, cause))?;
+    let mut first = 0;
+    if surface.bands.is_empty() {
+        for ((part, grid), bins) in parts.iter_mut().zip(&grids).zip(&joint.parts) {
+            let of_bin = &found.of_bin[first..first + bins.len()];
+            part.map = Some(grid.sorted(bins, of_bin, &found.tones.tones));
+            first += bins.len();
+        }
+    }
     let bands = surface
         .bands
         .iter()
@@ -454,8 +482,9 @@ fn joined(
         })
         .collect::<Result<Vec<_>, _>>()?;
     Ok(SurfaceSeen {
-        tones,
-        parts: seen,
+        tones: found.tones,
+        parts,
+        part_notes: joint.notes,
         bands,
         places,
         relief,

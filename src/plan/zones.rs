@@ -106,6 +106,7 @@ impl Light {
             tone,
             zone,
             pot: None,
+            left_to_lamps: false,
             recipes: Vec::new(),
             under_lamp: None,
         }

@@ -6,7 +6,7 @@ use crate::mix::{Kind, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::Plan;
-use crate::tones::Tone;
+use crate::tones::{ChoiceStep, Likeness, ShadeOf, Tone};
 use serde::Serialize;
 use serde_json::{Value, json};
 
@@ -77,6 +77,33 @@ struct ToneJson {
     name: &'static str,
     role: &'static str,
     target_uncertainty_de: f64,
+    spread_90_de: f64,
+    keep: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shade_of: Option<ShadeJson>,
+}
+
+/// The tone that another is the shade of.
+#[derive(Debug, Clone, Serialize)]
+struct ShadeJson {
+    /// Its place in the list, from 0.
+    tone: usize,
+    sure: bool,
+    light: f64,
+    sky: f64,
+    off_de: f64,
+}
+
+impl From<ShadeOf> for ShadeJson {
+    fn from(shade: ShadeOf) -> Self {
+        Self {
+            tone: shade.lit,
+            sure: shade.likeness == Likeness::OneMaterial,
+            light: rounded(shade.line.light()),
+            sky: rounded(shade.line.sky()),
+            off_de: rounded(shade.line.off().0),
+        }
+    }
 }
 
 /// Shares rounded to six decimals that still sum to 1: the largest takes what is left.
@@ -101,6 +128,9 @@ impl ToneJson {
             name: tone.name,
             role: tone.role.word(),
             target_uncertainty_de: target_uncertainty.0,
+            spread_90_de: rounded(tone.spread_90.0),
+            keep: tone.keep(),
+            shade_of: tone.shade_of.map(ShadeJson::from),
         }
     }
 }
@@ -118,6 +148,10 @@ pub struct LookedAt {
     pub profile: String,
     /// Its tones.
     pub tones: Vec<Tone>,
+    /// How well other numbers of tones would describe it, when asked.
+    pub curve: Option<Vec<(usize, DeltaE00)>>,
+    /// How the number of tones was chosen, when asked.
+    pub steps: Vec<ChoiceStep>,
     /// What was done about its light.
     pub light: LightReport,
     /// What is doubtful about it.
@@ -184,11 +218,19 @@ impl LookJson<'_> {
                     .zip(shares)
                     .map(|(tone, share)| ToneJson::new(tone, share, photo.light.uncertainty))
                     .collect();
-                json!({
+                let mut value = json!({
                     "file": photo.file, "width": photo.width, "height": photo.height, "profile": photo.profile,
                     "light": light_json(&photo.light),
                     "tones": tones, "warnings": photo.warnings,
-                })
+                });
+                if let Some(curve) = &photo.curve {
+                    let curve = curve.iter().map(|(count, spread)| json!({ "tones": count, "mean_spread_de": rounded(spread.0) }));
+                    let steps = photo.steps.iter().map(|step| json!({
+                        "tones": step.tones, "mean_spread_de": rounded(step.mean_spread_de.0), "what": step.what,
+                    }));
+                    value["why"] = json!({ "curve": curve.collect::<Vec<_>>(), "steps": steps.collect::<Vec<_>>() });
+                }
+                value
             })
             .collect();
         json!({ "format": "hillwash.look/1", "photos": photos })
@@ -328,6 +370,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                     value["dried"] = json!(tone.dried.map(|dry| ColourJson::from(dry.colour)));
                     value["under_lamps"] = hill_data::under_lamp(tone);
                     value["moved_de"] = json!(rounded(tone.moved.by.0));
+                    value["left_to_lamps"] = json!(tone.left_to_lamps);
                     value["pot"] = json!(tone.pot.map(|pot| plan.pots[pot].number));
                     value["recipes"] = json!(recipes);
                     value

@@ -4,7 +4,10 @@ use crate::colour::LabD65;
 use crate::linear::convex_hull;
 use crate::mix::Reach;
 use crate::photo::SmallJpeg;
+use crate::photo::png;
+use crate::plan::TonePlan;
 use crate::region::{Outline, Region};
+use crate::tones::ToneMap;
 use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -136,6 +139,60 @@ impl PhotoFigure {
             base64: STANDARD.encode(&picture.bytes),
             regions,
         }
+    }
+}
+
+/// Where a tone's number stands.
+#[derive(Debug, Clone)]
+pub(super) struct Placed {
+    pub(super) number: usize,
+    pub(super) x: String,
+    pub(super) y: String,
+}
+
+/// Where each tone of a surface is.
+#[derive(Debug, Template)]
+#[template(path = "figures/map.svg", config = "report-templates/askama.toml")]
+pub(super) struct MapFigure {
+    pub(super) label: String,
+    pub(super) width: usize,
+    pub(super) height: usize,
+    pub(super) text: String,
+    pub(super) base64: String,
+    pub(super) numbers: Vec<Placed>,
+}
+
+/// What lies outside a surface on its map: lighter than the page's mid-grey, so that neither black nor grey is lost.
+const OUTSIDE: [u8; 3] = [0xe6; 3];
+
+impl MapFigure {
+    /// Each tone in its colour as photographed, its number where it lies densest; `None` when it cannot be drawn.
+    pub(super) fn new(surface: &str, map: &ToneMap, tones: &[TonePlan]) -> Option<Self> {
+        let colours: Vec<LabD65> = tones.iter().map(|t| t.tone.colour).collect();
+        let (width, height) = (map.width(), map.height());
+        let picture = png(width, height, map.painted(&colours, OUTSIDE)).ok()?;
+        #[expect(clippy::cast_precision_loss, reason = "a few hundred places")]
+        let (across, down) = (width as f64, height as f64);
+        let unit = across.max(down) / 240.0;
+        let inset = 9.0 * unit;
+        let numbers = (0..tones.len())
+            .filter_map(|tone| {
+                let [x, y] = map.place_of(tone)?;
+                Some(Placed {
+                    number: tone + 1,
+                    x: px((x * across).clamp(inset, (across - inset).max(inset))),
+                    y: px((y * down).clamp(inset, (down - inset).max(inset))),
+                })
+            })
+            .collect();
+        Some(Self {
+            label: format!("Where each tone of {surface} is, by its number below"),
+            width,
+            height,
+            text: px(13.0 * unit),
+            base64: STANDARD.encode(picture),
+            numbers,
+        })
     }
 }
 

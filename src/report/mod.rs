@@ -14,6 +14,7 @@ mod hill_data;
 mod hill_view;
 mod hill_words;
 mod schedule;
+mod tone_words;
 mod view;
 mod words;
 
@@ -24,5 +25,6 @@ pub use figures::reach_svg;
 pub use hill_data::SteadyJson;
 pub use hill_words::{grain_word, shift_text};
 pub use schedule::{ReportError, schedule_html};
+pub use tone_words::{shade_text, step_taken_text};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

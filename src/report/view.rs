@@ -1,7 +1,7 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
 use super::dirt_view::DirtView;
-use super::figures::{PhotoFigure, PlaneFigure, Swatches};
+use super::figures::{MapFigure, PhotoFigure, PlaneFigure, Swatches};
 use super::hill_view::{HillsideView, ScatterShoppingView};
 use super::words::{
     about, capitalised, closeness_text, file_name, note_hint, note_text, pot_name, step_text,
@@ -75,6 +75,7 @@ pub(super) struct SheetView {
     pub(super) name: String,
     pub(super) about: String,
     pub(super) crops: Vec<PhotoFigure>,
+    pub(super) maps: Vec<MapFigure>,
     pub(super) bar: Swatches,
     pub(super) plane: PlaneFigure,
     pub(super) tones: Vec<ToneView>,
@@ -103,6 +104,9 @@ pub(super) struct ToneView {
     pub(super) recipe: Option<RecipeView>,
     pub(super) others: Vec<RecipeView>,
     pub(super) target: String,
+    /// Instead of a mix: it is not painted.
+    pub(super) lamps: Option<String>,
+    pub(super) loose: &'static str,
 }
 
 /// One mix.
@@ -436,7 +440,7 @@ impl SheetView {
             .iter()
             .enumerate()
             .map(|(i, tone)| {
-                let mut view = ToneView::new(i + 1, tone, plan);
+                let mut view = ToneView::new(i + 1, tone, surface, plan);
                 if surface.unpainted.contains(&i) {
                     view.role.push_str(unpainted_words(surface.treatment));
                 }
@@ -467,6 +471,13 @@ impl SheetView {
                         part.span,
                         &regions_of(surface, part),
                     ))
+                })
+                .collect(),
+            maps: surface
+                .parts
+                .iter()
+                .filter_map(|part| {
+                    MapFigure::new(&surface.name, part.map.as_ref()?, &surface.tones)
                 })
                 .collect(),
             bar: Swatches::row(
@@ -614,17 +625,12 @@ fn keep_text(surface: &SurfacePlan) -> String {
 }
 
 /// The part a tone plays, and in which band where its surface has some.
-fn role_text(tone: &TonePlan, plan: &Plan<'_>) -> String {
-    let own = |surface: &&SurfacePlan| surface.tones.iter().any(|other| std::ptr::eq(other, tone));
+fn role_text(tone: &TonePlan, surface: &SurfacePlan) -> String {
     let role = tone.tone.role.word();
-    plan.surfaces
-        .iter()
-        .find(own)
-        .and_then(|surface| surface.zones[tone.zone].band.as_ref())
-        .map_or_else(
-            || capitalised(role),
-            |band| format!("{}, {role}", capitalised(&band.name)),
-        )
+    surface.zones[tone.zone].band.as_ref().map_or_else(
+        || capitalised(role),
+        |band| format!("{}, {role}", capitalised(&band.name)),
+    )
 }
 
 /// The regions to draw on a crop: those of the bands where the surface has some, else the part's own.
@@ -642,10 +648,27 @@ fn regions_of<'a>(surface: &'a SurfacePlan, part: &'a PartSeen) -> Vec<(usize, &
     }
 }
 
+/// What to say of a tone that is not painted.
+fn left_to_lamps(tone: &TonePlan, surface: &SurfacePlan) -> Option<String> {
+    let shade = tone.tone.shade_of.filter(|_| tone.left_to_lamps)?;
+    let lit = surface.tones.get(shade.lit)?;
+    Some(format!(
+        "Not painted: this is tone {}, {}, in {:.0} % of the light. Leave the shadow to your lamps.",
+        shade.lit + 1,
+        lit.tone.name,
+        100.0 * shade.line.light()
+    ))
+}
+
 impl ToneView {
-    fn new(number: usize, tone: &TonePlan, plan: &Plan<'_>) -> Self {
+    fn new(number: usize, tone: &TonePlan, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
         let planned = tone.moved.colour;
-        let best = tone.recipes.first();
+        let mixes: &[Recipe] = if tone.left_to_lamps {
+            &[]
+        } else {
+            &tone.recipes
+        };
+        let best = mixes.first();
         let predicted = best.map(|recipe| recipe.colour);
         let mut colours = vec![(tone.tone.colour, 1.0), (planned, 1.0)];
         colours.extend(predicted.map(|colour| (colour, 1.0)));
@@ -658,7 +681,7 @@ impl ToneView {
         );
         Self {
             number,
-            role: role_text(tone, plan),
+            role: role_text(tone, surface),
             share: about(tone.tone.share.value()),
             name: capitalised(tone.tone.name),
             swatches: Swatches::row(label, 360, 92, &colours),
@@ -674,13 +697,14 @@ impl ToneView {
                 format!("{}{batch}", pot_name(pot))
             }),
             recipe: best.map(|recipe| RecipeView::new(recipe, plan.shelf, planned)),
-            others: tone
-                .recipes
+            others: mixes
                 .iter()
                 .skip(1)
                 .map(|recipe| RecipeView::new(recipe, plan.shelf, planned))
                 .collect(),
             target: format!("± {:.0}", tone.target_uncertainty.0),
+            lamps: left_to_lamps(tone, surface),
+            loose: tone.tone.keep(),
         }
     }
 }

@@ -1,12 +1,11 @@
 //! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
 
 use super::dirt_words::{dirt_note_hint, dirt_note_text, dirt_step_text};
-use super::hill_words;
+use super::{hill_words, tone_words};
 use crate::mix::Closeness;
 use crate::paint::DISAGREES;
 use crate::photo::PhotoWarning;
 use crate::plan::{Plan, PlanNote, Pot, Step, StepKind};
-use crate::problem::Place;
 use crate::scale_colour::AirNote;
 use crate::tones::Role;
 
@@ -74,6 +73,7 @@ pub fn step_text(step: &Step, pots: &[Pot]) -> String {
             let how = match role {
                 Role::Body | Role::Variation => format!("Pick out {about} of the surface in {pot}, in irregular patches."),
                 Role::Shade => format!("Lay {pot} over {about} of the surface, where the photo is dark: low, sheltered, between the parts."),
+                Role::Recess => format!("Work {pot} into the recesses and wipe the flats clean: about {about} of the surface, where rain does not reach."),
                 Role::Light if *share > 0.3 => format!("Lay {pot} over {about} of the surface in irregular patches, where the photo is light; let the body show between them."),
                 Role::Light => format!("Lay {pot} over {about} of the surface, where light and rain fall; a nearly dry brush keeps its edges soft."),
                 Role::Accent => format!("Touch in {pot} on {about} of the surface, only where the photo has it."),
@@ -153,18 +153,6 @@ pub fn note_text(note: &PlanNote) -> String {
             ),
             AirNote::Added | AirNote::Removed => format!("{surface}: the air was reckoned with."),
         },
-        PlanNote::NotComputed(what) => {
-            // A schedule is passed on: it tells the scene's name, not where it lies.
-            let place = Place {
-                file: what
-                    .place
-                    .file
-                    .as_deref()
-                    .map(|file| file_name(file).to_owned()),
-                ..what.place.clone()
-            };
-            format!("{} ({place}) is not computed yet.", capitalised(what.what))
-        }
         PlanNote::NotMixed { paint, reason } => {
             format!("{paint} takes no part in mixes: {reason}.")
         }
@@ -174,6 +162,7 @@ pub fn note_text(note: &PlanNote) -> String {
         PlanNote::Dark { surface } => format!(
             "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
         ),
+        PlanNote::Tones(note) => tone_words::note_text(note),
         PlanNote::AreaUnknown { surface } => {
             format!("{surface}: no area is given, so no quantities can be told for its pots.")
         }
@@ -236,6 +225,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::Dark { .. } => {
             Some("Photograph it in better light, with a grey card in the picture.")
         }
+        PlanNote::Tones(note) => tone_words::note_hint(note),
         PlanNote::AreaUnknown { .. } => Some("Add area = \"310 cm2\" to the surface."),
         PlanNote::LetDownWanted { .. } => Some(
             "Mix 1 part with 3 parts white, let it dry, photograph it and enter it as let_down_hex and let_down_parts_white.",
@@ -259,7 +249,6 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::LetDown(_)
         | PlanNote::Light { .. }
         | PlanNote::Air { .. }
-        | PlanNote::NotComputed(_)
         | PlanNote::NotMixed { .. } => None,
     }
 }

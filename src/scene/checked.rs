@@ -42,8 +42,6 @@ pub struct Scene {
     pub photos: Vec<PhotoSource>,
     /// Surfaces, as written.
     pub surfaces: Vec<Surface>,
-    /// What is written and not computed yet.
-    pub not_computed: Vec<NotComputed>,
 }
 
 /// Light over the layout.
@@ -154,11 +152,11 @@ impl Treatment {
 /// What to do about light and shade of one material.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ShadeWish {
-    /// Join them.
+    /// Join them, the doubtful ones too.
     Join,
     /// Keep them apart.
     Keep,
-    /// Ask.
+    /// Join none and put each to the user.
     Ask,
 }
 
@@ -188,8 +186,8 @@ pub struct Surface {
     pub coats: u32,
     /// How many tones.
     pub tones: Count,
-    /// Light and shade.
-    pub shade: ShadeWish,
+    /// Light and shade; when nothing is written, sure pairs are joined and doubtful ones put to the user.
+    pub shade: Option<ShadeWish>,
     /// A photo of the clean model, among the photos of the scene.
     pub model_photo: Option<PhotoPart>,
     /// The wash over it.
@@ -312,19 +310,4 @@ pub struct Band {
     pub scale: Option<ScaleRatio>,
     /// Its area on the model.
     pub area: Option<SquareCentimetres>,
-}
-
-/// A key that is read and checked, and whose work is not computed yet.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NotComputed {
-    /// Where it is written.
-    pub place: Place,
-    /// What it would do.
-    pub what: &'static str,
-}
-
-impl fmt::Display for NotComputed {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {} is not computed yet", self.place, self.what)
-    }
 }

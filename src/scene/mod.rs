@@ -1,7 +1,7 @@
 //! The scene a builder writes: TOML text in, a checked [`Scene`] or all of its faults out.
 //!
-//! The whole shape is read and checked, also the keys whose work is not computed yet; those are listed in
-//! [`Scene::not_computed`], so that nothing is passed over in silence. It opens no files.
+//! The whole shape is read and checked; an unknown key is an error, so that nothing is passed over in silence. It opens
+//! no files.
 
 mod checked;
 mod error;
@@ -9,8 +9,8 @@ mod read;
 mod table;
 
 pub use checked::{
-    Band, Lamps, Neutral, NotComputed, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
-    Surface, Technique, Treatment, WashBase, WashWish,
+    Band, Lamps, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish, Surface,
+    Technique, Treatment, WashBase, WashWish,
 };
 pub use error::SceneError;
 pub use read::{parse_scene, parse_scene_to_draw};

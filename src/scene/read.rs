@@ -1,8 +1,8 @@
 //! From TOML text to a checked scene.
 
 use super::checked::{
-    Band, Lamps, Neutral, NotComputed, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
-    Surface, Technique, Treatment, WashBase, WashWish,
+    Band, Lamps, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish, Surface,
+    Technique, Treatment, WashBase, WashWish,
 };
 use super::error::SceneError;
 use super::table::{Source, Table};
@@ -79,7 +79,6 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
         let table = Table::new(&source, root.get_ref(), String::new(), Place::file(file));
         scene = Reader {
             allow_outside,
-            not_computed: Vec::new(),
             model_photos: Vec::new(),
         }
         .scene(file, &table);
@@ -89,19 +88,11 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
 
 struct Reader {
     allow_outside: bool,
-    not_computed: Vec<NotComputed>,
     /// Photos of clean models; they follow the scene's own photos.
     model_photos: Vec<PhotoSource>,
 }
 
 impl Reader {
-    fn later(&mut self, table: &Table<'_, '_>, key: &str, what: &'static str) {
-        self.not_computed.push(NotComputed {
-            place: table.place_of(key),
-            what,
-        });
-    }
-
     fn scene(mut self, file: &str, root: &Table<'_, '_>) -> Option<Scene> {
         let title = root.needed_text("title", "title = \"Hop-valley brewery\"");
         if !root.has("scale") {
@@ -186,7 +177,6 @@ impl Reader {
             visibility_stated,
             photos,
             surfaces: surfaces.into_iter().collect::<Option<Vec<_>>>()?,
-            not_computed: self.not_computed,
         })
     }
 
@@ -304,9 +294,6 @@ impl Reader {
                 ("ask", ShadeWish::Ask),
             ],
         );
-        if shade.is_some_and(|s| s != ShadeWish::Keep) {
-            self.later(table, "shade", "telling light and shade of one material");
-        }
         let model_photo = table
             .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
             .and_then(|photo| {
@@ -347,7 +334,7 @@ impl Reader {
             area,
             coats: coats.unwrap_or(2),
             tones: tones.map_or(Count::Chosen, |n| Count::Exactly(n as usize)),
-            shade: shade.unwrap_or(ShadeWish::Join),
+            shade,
             model_photo,
             wash: match wash {
                 Some(wash) => Some(wash?),
@@ -647,7 +634,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         assert_eq!(scene.surfaces[0].treatment, Treatment::Coat);
         assert!((scene.view.value() - 900.0).abs() < 1e-9);
         assert_eq!(scene.scale_colour, ScaleColour::default());
-        assert!(scene.not_computed.is_empty());
+        assert_eq!(scene.surfaces[0].shade, None);
     }
 
     #[test]
@@ -726,15 +713,12 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
     }
 
     #[test]
-    fn what_is_not_computed_yet_is_said() {
+    fn what_to_do_about_shade_is_read() {
         let text = format!("{SMALL}shade = \"ask\"\n");
         let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
-        assert_eq!(scene.not_computed.len(), 1);
-        assert!(
-            scene.not_computed[0]
-                .to_string()
-                .contains("surface 1.shade")
-        );
+        assert_eq!(scene.surfaces[0].shade, Some(ShadeWish::Ask));
+        let text = format!("{SMALL}shade = \"perhaps\"\n");
+        assert!(parse_scene("scene.toml", text.as_bytes(), false).is_err());
     }
 
     #[test]

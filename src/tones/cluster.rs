@@ -51,7 +51,7 @@ impl Clustering {
     pub fn of(count: usize) -> Self {
         Self {
             count,
-            restarts: 8,
+            restarts: 16,
             seed: 20_261_125,
         }
     }
@@ -69,12 +69,14 @@ pub struct Grouped {
 }
 
 /// Points are merged to at most so many cells for the restarts.
-pub(super) const MOST_CELLS: usize = 1500;
-const MOST_ROUNDS: usize = 60;
+pub(super) const MOST_CELLS: usize = 3000;
+const MOST_ROUNDS: usize = 100;
+/// Rounds on all points: a cloud without gaps settles slowly.
+const MOST_POLISHING: usize = 250;
 /// Squared move below which the engine's centres rest; the best run is polished afterwards.
 const CONVERGED: f32 = 1e-7;
 /// Squared move below which the polished centres rest: far below a code of 8 bits.
-const POLISHED: f64 = 1e-7;
+const POLISHED: f64 = 1e-9;
 
 fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
     let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
@@ -218,7 +220,7 @@ pub(super) fn group_from(
 fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grouped {
     let mut nearest: Vec<usize> = Vec::new();
     if !centres.is_empty() {
-        for _ in 0..MOST_ROUNDS {
+        for _ in 0..MOST_POLISHING {
             nearest = points
                 .iter()
                 .map(|p| nearest_centre(p.at, &centres))
@@ -249,7 +251,7 @@ fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grou
 
 /// Points merged into cubes, the smallest of a ladder of sizes that leaves at most `most`.
 pub(super) fn merged(points: &[WeightedColour], most: usize) -> Vec<WeightedColour> {
-    let mut side = 0.01;
+    let mut side = 0.004;
     let mut now: Vec<WeightedColour> = points.to_vec();
     loop {
         // Cubes of cubes: each step has fewer points to go through than the one before.
@@ -275,7 +277,7 @@ pub(super) struct Cell {
 }
 
 /// The cube of this side that a place lies in.
-fn cube_of(at: [f64; 3], side: f64) -> [i32; 3] {
+pub(super) fn cube_of(at: [f64; 3], side: f64) -> [i32; 3] {
     #[expect(
         clippy::cast_possible_truncation,
         reason = "Oklab over a cell side stays within hundreds"

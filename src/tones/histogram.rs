@@ -13,6 +13,26 @@ pub struct Bin {
     pub light: LinearSrgb,
     /// How many pixels were counted.
     pub pixels: f64,
+    /// Which range of codes: the six highest bits of red, green and blue.
+    pub codes: u32,
+}
+
+/// All ranges of codes.
+pub(super) const ALL_CODES: usize = 1 << (3 * BITS);
+
+/// The range of codes a pixel falls into, from channels of 8 bits.
+pub(super) fn codes_of([r, g, b]: [u8; 3]) -> u32 {
+    let high = |code: u8| u32::from(code) >> (8 - BITS);
+    (high(r) << (2 * BITS)) | (high(g) << BITS) | high(b)
+}
+
+/// The middle of a range of codes, encoded, 0..1.
+pub(super) fn middle_of(codes: u32) -> [f64; 3] {
+    let wide = f64::from(1_u32 << (8 - BITS));
+    [2 * BITS, BITS, 0].map(|shift| {
+        let high = f64::from((codes >> shift) & ((1 << BITS) - 1));
+        (high * wide + (wide - 1.0) / 2.0) / 255.0
+    })
 }
 
 /// What was counted in a region.
@@ -217,15 +237,20 @@ impl ColourSums {
     /// What was counted, with the true mean of each bin.
     pub(super) fn counted(&self, picture: &Picture) -> Counted {
         let filled = self.table.iter().enumerate().filter(|(_, t)| t.count > 0);
-        let (encoded, counts): (Vec<_>, Vec<_>) = filled
-            .map(|(at, tally)| (self.depth.mean(at, tally), f64::from(tally.count)))
+        let (codes, (encoded, counts)): (Vec<u32>, (Vec<_>, Vec<_>)) = filled
+            .map(|(at, tally)| {
+                let mean = self.depth.mean(at, tally);
+                #[expect(clippy::cast_possible_truncation, reason = "18 bits")]
+                let codes = at as u32;
+                (codes, (mean, f64::from(tally.count)))
+            })
             .unzip();
-        trusted(picture, &encoded, &counts)
+        trusted(picture, &encoded, &counts, &codes)
     }
 }
 
 /// Sets aside what is blown out or crushed, and turns the rest to light.
-fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64]) -> Counted {
+fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32]) -> Counted {
     let total: f64 = counts.iter().sum();
     let light = picture.light_of(encoded);
     let before_correction = picture.encoding.to_linear(encoded);
@@ -247,7 +272,7 @@ fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64]) -> Counted {
     let keep_all = blown_out + crushed > MOST_LOST;
     let bins = light
         .into_iter()
-        .zip(counts)
+        .zip(counts.iter().zip(codes))
         .zip(fate)
         .filter(|((light, _), fate)| {
             (keep_all || *fate == Fate::Kept)
@@ -255,9 +280,10 @@ fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64]) -> Counted {
                 && light.g.is_finite()
                 && light.b.is_finite()
         })
-        .map(|((light, pixels), _)| Bin {
+        .map(|((light, (pixels, codes)), _)| Bin {
             light,
             pixels: *pixels,
+            codes: *codes,
         })
         .collect();
     Counted {

@@ -4,79 +4,89 @@
 //! of paint, scale and files.
 //!
 //! The way: a colour histogram of 6 bits a channel that keeps the true mean of each bin; profile and colour conversion
-//! a bin, not a pixel; grouping by weighted k-means in Oklab with a and b doubled; the number of tones from the
-//! density of the colours as the floor, then from what a painter can use.
+//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone: heaps of colour
+//! that stand apart, accents among them, parted further while that is worth a pot. Then light and shade of one material
+//! are told from two materials, and each tone gets its name and its role.
 
+mod choose;
 mod cluster;
-mod count;
+mod heaps;
 mod histogram;
+mod map;
+mod mixture;
+mod roles;
+mod shade;
 mod tiles;
+mod together;
 
+pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
-pub use count::separate_peaks;
 pub use histogram::{Bin, Counted, bins_of};
+pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet};
+pub use roles::Role;
+pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
+pub use together::{Part, PartNote, Together, together};
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
 use crate::photo::Picture;
 use crate::problem::Explain;
 use crate::region::Region;
 use crate::units::Share;
-use cluster::{MOST_CELLS, group_from, merged, nearest_of};
-use serde::Serialize;
-
-/// What part a tone plays in its surface.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Role {
-    /// The colour most of the surface has.
-    Body,
-    /// Lighter than the body.
-    Light,
-    /// Darker than the body.
-    Shade,
-    /// As light as the body, another colour.
-    Variation,
-    /// A small part, far from all others.
-    Accent,
-}
-
-impl Role {
-    /// The word users see.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Body => "body",
-            Self::Light => "light",
-            Self::Shade => "shade",
-            Self::Variation => "variation",
-            Self::Accent => "accent",
-        }
-    }
-}
+use cluster::{MOST_CELLS, group_from, merged};
 
 /// One tone of a surface.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tone {
-    /// Its mean colour (the mean is taken in Oklab).
+    /// Its mean colour (the mean is taken in Oklab); of an accent the mean of its core, clear of blurred edges.
     pub colour: LabD65,
     /// Its share of the pixels that count.
     pub share: Share,
     /// Mean CIEDE2000 of its pixels from its colour: how varied it is.
     pub spread: DeltaE00,
+    /// Nine in ten of its pixels lie within so much of its colour.
+    pub spread_90: DeltaE00,
     /// ISCC–NBS name.
     pub name: &'static str,
     /// The part it plays.
     pub role: Role,
+    /// The lit tone whose shade it is, or may be.
+    pub shade_of: Option<ShadeOf>,
 }
 
-/// The tones of a region, largest share first; shares sum to 1.
+/// Nine in ten pixels within so much: a mix may be kept even. Our choice.
+const EVEN: f64 = 6.0;
+
+impl Tone {
+    /// How the mix wants to be kept, by how varied the tone is.
+    #[must_use]
+    pub fn keep(&self) -> &'static str {
+        if self.spread_90.0 <= EVEN {
+            "keep it even"
+        } else {
+            "keep the mix loose"
+        }
+    }
+}
+
+/// The tones of a region: the body first, the others by share; shares sum to 1.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tones {
     /// At least one.
     pub tones: Vec<Tone>,
     /// Mean CIEDE2000 of all pixels from their tones.
     pub mean_spread: DeltaE00,
+}
+
+/// Tones, and which of them each bin belongs to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sorted {
+    /// The tones.
+    pub tones: Tones,
+    /// For each bin its tone, as a place in the list of tones.
+    pub of_bin: Vec<usize>,
+    /// How their number was chosen; empty when it was given.
+    pub steps: Vec<ChoiceStep>,
 }
 
 /// How many tones are wanted.
@@ -91,20 +101,6 @@ pub enum Count {
 
 /// Most tones that may be asked for.
 pub const MOST_TONES: usize = 24;
-/// Most tones chosen unasked, whatever the density says: a painter's patience. Our choice.
-const MOST_CHOSEN: usize = 8;
-/// Unasked, tones are added above the density's floor only up to here. Our choice.
-const ENOUGH: usize = 5;
-/// Tones closer than this are one to a painter. Our choice.
-const DISTINCT: f64 = 7.0;
-/// A tone of less than this share is not worth a pot, unless it is an accent. Our choice.
-const SMALLEST_SHARE: f64 = 0.05;
-/// Where one tone more must lower the mean difference by at least this fraction. Our choice.
-const WORTHWHILE: f64 = 0.08;
-/// Mean difference below which nothing more is gained. Our choice.
-const CLOSE_ENOUGH: f64 = 2.5;
-/// Lightness by which a tone counts as lighter or darker than the body. Our choice.
-const LIGHTER: f64 = 4.0;
 
 /// Why no tones can be told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -133,6 +129,14 @@ pub fn tones_of(picture: &Picture, region: &Region, count: Count) -> Result<Tone
 /// # Errors
 /// [`TonesError::NoPixels`] when it is empty.
 pub fn tones_of_bins(bins: &[Bin], count: Count) -> Result<Tones, TonesError> {
+    sorted(bins, count).map(|sorted| sorted.tones)
+}
+
+/// The tones of a histogram, with the tone of each bin.
+///
+/// # Errors
+/// [`TonesError::NoPixels`] when it is empty.
+pub fn sorted(bins: &[Bin], count: Count) -> Result<Sorted, TonesError> {
     let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
     if total <= 0.0 {
         return Err(TonesError::NoPixels);
@@ -141,143 +145,161 @@ pub fn tones_of_bins(bins: &[Bin], count: Count) -> Result<Tones, TonesError> {
         .iter()
         .map(|bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels / total))
         .collect();
-    let cells = merged(&points, MOST_CELLS);
-    let count = match count {
-        Count::Exactly(n) => n.clamp(1, MOST_TONES),
-        Count::Chosen => chosen(&cells),
-    };
-    let grouped = group_from(&cells, &points, &Clustering::of(count));
-    Ok(described(&points, &cells, &grouped))
+    Ok(match count {
+        Count::Exactly(n) => {
+            let cells = merged(&points, MOST_CELLS);
+            let how = Clustering::of(n.clamp(1, MOST_TONES));
+            let grouped = group_from(&cells, &points, &how);
+            let plain = vec![false; grouped.centres.len()];
+            described(&points, &grouped.centres, grouped.nearest, &plain)
+        }
+        Count::Chosen => {
+            let chosen = choose::choose(&points);
+            let nearest = points.iter().map(|point| chosen.tone(point.at())).collect();
+            Sorted {
+                steps: chosen.steps,
+                ..described(&points, &chosen.centres, nearest, &chosen.accent)
+            }
+        }
+    })
 }
 
-/// Cells on which numbers of tones are tried out; only the chosen one is worked out on all points.
-const TRIAL_CELLS: usize = 500;
+/// Most tones the curve of [`curve`] goes up to.
+const CURVE: usize = 10;
 
-/// Grows the number of tones from the floor that the density gives, while one more is worth a pot.
-fn chosen(cells: &[WeightedColour]) -> usize {
-    let floor = separate_peaks(cells).clamp(1, MOST_CHOSEN);
-    if floor >= ENOUGH {
-        return floor;
-    }
-    let cells = merged(cells, TRIAL_CELLS);
-    let trial = |count: usize| {
-        let how = Clustering {
-            restarts: 3,
-            ..Clustering::of(count)
-        };
-        Draft::new(&cells, &group_from(&cells, &cells, &how).centres)
-    };
-    let mut best = floor;
-    let mut spread = trial(floor).mean_spread();
-    for count in floor + 1..=ENOUGH {
-        if spread < CLOSE_ENOUGH {
-            break;
-        }
-        let more = trial(count);
-        if !more.is_distinct() || more.mean_spread() > (1.0 - WORTHWHILE) * spread {
-            break;
-        }
-        spread = more.mean_spread();
-        best = count;
-    }
-    best
-}
-
-/// A grouping as colours: what is needed to judge it.
-struct Draft {
-    centres: Vec<LabD65>,
-    shares: Vec<f64>,
-    /// Weighted sum of differences of each group's points from its centre.
-    spreads: Vec<f64>,
+/// For each number of tones from 1 on the mean CIEDE2000 of the pixels from their tones, grouped by k-means.
+#[must_use]
+pub fn curve(bins: &[Bin]) -> Vec<(usize, DeltaE00)> {
+    (1..=CURVE)
+        .filter_map(|count| {
+            let tones = tones_of_bins(bins, Count::Exactly(count)).ok()?;
+            (tones.tones.len() == count).then_some((count, tones.mean_spread))
+        })
+        .collect()
 }
 
 fn lab_of(at: [f64; 3]) -> LabD65 {
     LinearSrgb::from(OklabPoint::from_grouping(at)).into()
 }
 
-impl Draft {
-    fn new(points: &[WeightedColour], centres: &[[f64; 3]]) -> Self {
-        let colours: Vec<LabD65> = centres.iter().map(|at| lab_of(*at)).collect();
-        let mut shares = vec![0.0; centres.len()];
-        let mut spreads = vec![0.0; centres.len()];
-        for point in points {
-            let tone = nearest_of(point.at(), centres);
-            shares[tone] += point.weight();
-            spreads[tone] += point.weight() * delta_e00(lab_of(point.at()), colours[tone]).0;
-        }
-        Self {
-            centres: colours,
-            shares,
-            spreads,
-        }
-    }
+/// Points this light are passed over when differences are measured: together they are a thousandth.
+const NEGLIGIBLE: f64 = 1e-3;
 
-    fn mean_spread(&self) -> f64 {
-        self.spreads.iter().sum::<f64>() / self.shares.iter().sum::<f64>()
-    }
-
-    fn is_distinct(&self) -> bool {
-        self.shares.iter().all(|share| *share >= SMALLEST_SHARE)
-            && self.centres.iter().enumerate().all(|(i, one)| {
-                self.centres[..i]
-                    .iter()
-                    .all(|other| delta_e00(*one, *other).0 >= DISTINCT)
-            })
-    }
-}
-
-/// Shares, spreads, names and roles of a grouping.
-fn described(points: &[WeightedColour], cells: &[WeightedColour], grouped: &Grouped) -> Tones {
-    let draft = Draft::new(cells, &grouped.centres);
-    let mut shares = vec![0.0; grouped.centres.len()];
-    for (point, tone) in points.iter().zip(&grouped.nearest) {
+/// Shares, spreads, names and roles of sorted points.
+fn described(
+    points: &[WeightedColour],
+    centres: &[[f64; 3]],
+    nearest: Vec<usize>,
+    accent: &[bool],
+) -> Sorted {
+    let colours: Vec<LabD65> = centres.iter().map(|at| lab_of(*at)).collect();
+    let mut shares = vec![0.0; centres.len()];
+    for (point, tone) in points.iter().zip(&nearest) {
         shares[*tone] += point.weight();
     }
     let total: f64 = shares.iter().sum();
-    let mut tones: Vec<Tone> = (0..shares.len())
-        .filter(|i| shares[*i] > 0.0)
+    let spreads = spreads(points, &nearest, &colours);
+    let mut order: Vec<usize> = (0..centres.len()).filter(|i| shares[*i] > 0.0).collect();
+    order.sort_by(|a, b| {
+        shares[*b]
+            .total_cmp(&shares[*a])
+            .then(colours[*b].l.total_cmp(&colours[*a].l))
+            .then(a.cmp(b))
+    });
+    let mut tones: Vec<Tone> = order
+        .iter()
         .map(|i| Tone {
-            colour: draft.centres[i],
-            share: Share::new((shares[i] / total).min(1.0))
+            colour: colours[*i],
+            share: Share::new((shares[*i] / total).min(1.0))
                 .unwrap_or_else(|_| unreachable!("a part over its whole")),
-            spread: DeltaE00(if draft.shares[i] > 0.0 {
-                draft.spreads[i] / draft.shares[i]
+            spread: spreads[*i].0,
+            spread_90: spreads[*i].1,
+            name: plain_name(colours[*i]),
+            role: if accent[*i] {
+                Role::Accent
             } else {
-                0.0
-            }),
-            name: plain_name(draft.centres[i]),
-            role: Role::Body,
+                Role::Variation
+            },
+            shade_of: None,
         })
         .collect();
-    tones.sort_by(|a, b| {
-        b.share
-            .value()
-            .total_cmp(&a.share.value())
-            .then(b.colour.l.total_cmp(&a.colour.l))
-    });
-    give_roles(&mut tones);
-    Tones {
-        tones,
-        mean_spread: DeltaE00(draft.mean_spread()),
+    roles::give(&mut tones);
+    body_first(&mut tones, &mut order);
+    let mut place = vec![0; centres.len()];
+    for (now, before) in order.iter().enumerate() {
+        place[*before] = now;
+    }
+    let mean_spread = tones.iter().map(|t| t.share.value() * t.spread.0).sum();
+    Sorted {
+        tones: Tones {
+            tones,
+            mean_spread: DeltaE00(mean_spread),
+        },
+        of_bin: nearest.into_iter().map(|tone| place[tone]).collect(),
+        steps: Vec::new(),
     }
 }
 
-/// Largest share: the body. The others by how they stand to it.
-fn give_roles(tones: &mut [Tone]) {
-    let colours: Vec<LabD65> = tones.iter().map(|tone| tone.colour).collect();
-    for (i, tone) in tones.iter_mut().enumerate().skip(1) {
-        let alone = colours
-            .iter()
-            .enumerate()
-            .all(|(j, other)| i == j || delta_e00(tone.colour, *other).0 >= 12.0);
-        tone.role = if tone.share.value() <= 0.03 && alone {
-            Role::Accent
-        } else if tone.colour.l > colours[0].l + LIGHTER {
-            Role::Light
-        } else if tone.colour.l < colours[0].l - LIGHTER {
-            Role::Shade
-        } else {
-            Role::Variation
+/// Moves the body to the front: a body mostly in shadow has a lit tone of less share than its shade.
+fn body_first(tones: &mut [Tone], order: &mut [usize]) {
+    let Some(body) = tones.iter().position(|tone| tone.role == Role::Body) else {
+        return;
+    };
+    tones[..=body].rotate_right(1);
+    order[..=body].rotate_right(1);
+    for shade in tones.iter_mut().filter_map(|tone| tone.shade_of.as_mut()) {
+        shade.lit = match shade.lit {
+            lit if lit == body => 0,
+            lit if lit < body => lit + 1,
+            lit => lit,
         };
     }
+}
+
+/// For each tone the mean difference of its points, and that within which nine in ten of them lie.
+fn spreads(
+    points: &[WeightedColour],
+    nearest: &[usize],
+    colours: &[LabD65],
+) -> Vec<(DeltaE00, DeltaE00)> {
+    let mut off: Vec<Vec<(f64, f64)>> = vec![Vec::new(); colours.len()];
+    let least = least_weight(points);
+    for (point, tone) in points
+        .iter()
+        .zip(nearest)
+        .filter(|(p, _)| p.weight() >= least)
+    {
+        let difference = delta_e00(lab_of(point.at()), colours[*tone]).0;
+        off[*tone].push((difference, point.weight()));
+    }
+    off.into_iter()
+        .map(|mut off| {
+            off.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let weight: f64 = off.iter().map(|(_, w)| w).sum();
+            if weight <= 0.0 {
+                return (DeltaE00(0.0), DeltaE00(0.0));
+            }
+            let mean = off.iter().map(|(d, w)| d * w).sum::<f64>() / weight;
+            let mut so_far = 0.0;
+            let within = off.iter().find(|(_, w)| {
+                so_far += w;
+                so_far >= 0.9 * weight
+            });
+            (DeltaE00(mean), DeltaE00(within.map_or(0.0, |(d, _)| *d)))
+        })
+        .collect()
+}
+
+/// The weight below which points together are negligible.
+fn least_weight(points: &[WeightedColour]) -> f64 {
+    let mut weights: Vec<f64> = points.iter().map(WeightedColour::weight).collect();
+    weights.sort_by(f64::total_cmp);
+    let mut so_far = 0.0;
+    weights
+        .into_iter()
+        .find(|w| {
+            so_far += w;
+            so_far > NEGLIGIBLE
+        })
+        .unwrap_or(0.0)
 }

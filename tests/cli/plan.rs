@@ -586,8 +586,6 @@ fn what_a_photo_tells_of_its_maker_and_its_place_never_travels() {
 #[test]
 fn no_output_tells_where_the_scene_lies() {
     let bench = Workbench::with_scene();
-    // What is not computed yet is noted with its place in the scene file.
-    bench.change("scene.toml", "area   =", "shade = \"ask\"\narea   =");
     let scene = bench.path("scene.toml");
     bench.run(["plan".as_ref(), scene.as_os_str()]).done();
     for (name, bytes) in outputs(&bench, "schedule") {
@@ -633,18 +631,6 @@ fn the_outputs_are_the_same_however_the_scene_is_named() {
             bytes == bench.bytes(&format!("second/{name}")),
             "{name} differs"
         );
-    }
-}
-
-#[test]
-fn what_is_written_and_not_computed_yet_is_said_everywhere() {
-    let bench = Workbench::with_scene();
-    bench.change("scene.toml", "area   =", "shade = \"ask\"\narea   =");
-    let note = "of one material (scene.toml:14, surface 1.shade) is not computed yet";
-    bench.run(["plan", "scene.toml"]).done().says(note);
-    for name in ["schedule.html", "plan.json"] {
-        let text = bench.text(&format!("schedule/{name}"));
-        assert!(text.contains(note), "{name}");
     }
 }
 

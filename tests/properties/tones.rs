@@ -48,7 +48,12 @@ proptest! {
             Count::Chosen => 8,
         };
         prop_assert!((1..=most).contains(&tones.len()), "{} tones for {count:?}", tones.len());
-        prop_assert!(tones.windows(2).all(|pair| pair[0].share >= pair[1].share), "{tones:?}");
+        prop_assert!(tones[1..].windows(2).all(|pair| pair[0].share >= pair[1].share), "{tones:?}");
+        let bodies = tones.iter().filter(|tone| tone.role == Role::Body).count();
+        prop_assert_eq!(bodies, 1);
+        for shade in tones.iter().filter_map(|tone| tone.shade_of) {
+            prop_assert!(tones[shade.lit].shade_of.is_none(), "{:?}", tones);
+        }
         prop_assert_eq!(tones[0].role, Role::Body);
         for tone in tones {
             let numbers = [tone.colour.l, tone.colour.a, tone.colour.b, tone.spread.0];

@@ -5,12 +5,12 @@ use crate::cli::request::{ArgumentError, bad, known_light, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
-use hillwash::files::{read_file, write_file};
-use hillwash::photo::{KnownLight, Limits, before_after, decode};
+use hillwash::files::{FileError, read_file, write_file};
+use hillwash::photo::{KnownLight, Limits, PhotoError, Picture, before_after, decode};
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
-use hillwash::report::{LookJson, LookedAt};
-use hillwash::tones::{Count, bins_of, tones_of_bins};
+use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
+use hillwash::tones::{Bin, Count, PANEL, Sorted, bins_of, curve, map_of, map_sheet, sorted};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -47,14 +47,17 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
         light: known_light(args)?,
         limits: args.photo_limits.limits(),
         before_after: args.before_after.as_deref(),
+        map: args.map.as_deref(),
+        why: args.why,
     };
-    if how.before_after.is_some() && args.photos.len() > 1 {
-        return Err(bad(
-            "--before-after",
-            ArgumentError::OnePhoto {
-                found: args.photos.len(),
-            },
-        ));
+    for (argument, given) in [
+        ("--before-after", how.before_after.is_some()),
+        ("--map", how.map.is_some()),
+    ] {
+        if given && args.photos.len() > 1 {
+            let found = args.photos.len();
+            return Err(bad(argument, ArgumentError::OnePhoto { found }));
+        }
     }
     let mut seen = Vec::new();
     let mut problems: Problems = Vec::new();
@@ -87,6 +90,8 @@ pub(super) fn tones_of_photo(path: &Path) -> Result<Vec<LabD65>, Problems> {
         light: KnownLight::Nothing,
         limits: Limits::default(),
         before_after: None,
+        map: None,
+        why: false,
     };
     Ok(how
         .look_at(path)?
@@ -96,6 +101,12 @@ pub(super) fn tones_of_photo(path: &Path) -> Result<Vec<LabD65>, Problems> {
         .collect())
 }
 
+/// Why a picture asked for was not written.
+enum Unwritten {
+    Picture(PhotoError),
+    File(FileError),
+}
+
 /// How photos are looked at.
 struct Look<'a> {
     region: Region,
@@ -103,6 +114,8 @@ struct Look<'a> {
     light: KnownLight,
     limits: Limits,
     before_after: Option<&'a Path>,
+    map: Option<&'a Path>,
+    why: bool,
 }
 
 impl Look<'_> {
@@ -126,23 +139,22 @@ impl Look<'_> {
             }])
         })?;
         let counted = bins_of(&picture, &self.region);
-        let tones = tones_of_bins(&counted.bins, self.count).map_err(|cause| {
+        let found = sorted(&counted.bins, self.count).map_err(|cause| {
             boxed([InPhoto {
                 argument: Some("--region"),
                 file: file.clone(),
                 cause,
             }])
         })?;
-        if let Some(out) = self.before_after {
-            let png = before_after(&picture).map_err(|cause| {
-                boxed([InPhoto {
+        self.write_pictures(&picture, &counted.bins, &found)
+            .map_err(|cause| match cause {
+                Unwritten::Picture(cause) => boxed([InPhoto {
                     argument: None,
                     file: file.clone(),
                     cause,
-                }])
+                }]),
+                Unwritten::File(cause) => boxed([cause]),
             })?;
-            write_file(out, &png).map_err(|e| boxed([e]))?;
-        }
         let mut warnings: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
         for (share, what) in [
             (counted.blown_out, "blown out"),
@@ -160,10 +172,32 @@ impl Look<'_> {
             width: picture.width,
             height: picture.height,
             profile: picture.profile.to_string(),
-            tones: tones.tones,
+            curve: self.why.then(|| curve(&counted.bins)),
+            steps: if self.why { found.steps } else { Vec::new() },
+            tones: found.tones.tones,
             light,
             warnings,
         })
+    }
+
+    /// The pictures asked for beside the answer.
+    fn write_pictures(
+        &self,
+        picture: &Picture,
+        bins: &[Bin],
+        found: &Sorted,
+    ) -> Result<(), Unwritten> {
+        if let Some(out) = self.before_after {
+            let png = before_after(picture).map_err(Unwritten::Picture)?;
+            write_file(out, &png).map_err(Unwritten::File)?;
+        }
+        if let Some(out) = self.map {
+            let map = map_of(picture, &self.region, bins, found, PANEL);
+            let colours: Vec<LabD65> = found.tones.tones.iter().map(|t| t.colour).collect();
+            let png = map_sheet(picture, &map, &colours).map_err(Unwritten::Picture)?;
+            write_file(out, &png).map_err(Unwritten::File)?;
+        }
+        Ok(())
     }
 }
 
@@ -181,14 +215,21 @@ fn text(photo: &LookedAt, talk: Talk) -> String {
     for tone in &photo.tones {
         let _ = writeln!(
             text,
-            "  {}  {}  {:>3.0} %  {:<9}  {}",
+            "  {}  {}  {:>3.0} %  {:<9}  {}, {}",
             swatch(tone.colour.to_srgb8(), 6),
             lab_text(tone.colour),
             100.0 * tone.share.value(),
             tone.role.word(),
             tone.name,
+            tone.keep(),
         );
     }
+    for tone in &photo.tones {
+        if let Some(words) = shade_text(tone, &photo.tones) {
+            let _ = writeln!(text, "  note: {words}");
+        }
+    }
+    why_text(photo, &mut text);
     if talk == Talk::Usual {
         let _ = writeln!(
             text,
@@ -198,4 +239,35 @@ fn text(photo: &LookedAt, talk: Talk) -> String {
     }
     text.truncate(text.trim_end().len());
     text
+}
+
+/// How the number of tones was chosen.
+fn why_text(photo: &LookedAt, text: &mut String) {
+    let Some(curve) = &photo.curve else { return };
+    text.push_str(
+        "  how well so many tones describe it (mean CIEDE2000 of the pixels from their tone):\n",
+    );
+    for (count, spread) in curve {
+        let _ = writeln!(text, "  {count:>3}  {:>4.1}  {}", spread.0, bar(spread.0));
+    }
+    if photo.steps.is_empty() {
+        text.push_str("  their number was given, not chosen\n");
+    } else {
+        text.push_str("  how their number was chosen:\n");
+    }
+    for step in &photo.steps {
+        let _ = writeln!(
+            text,
+            "  {:>3}  {:>4.1}  {}",
+            step.tones,
+            step.mean_spread_de.0,
+            step_taken_text(step.what)
+        );
+    }
+}
+
+/// A bar of marks, three a unit.
+fn bar(length: f64) -> String {
+    let marks = (0..60).take_while(|mark| f64::from(*mark) < 3.0 * length);
+    marks.map(|_| '#').collect()
 }

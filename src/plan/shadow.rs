@@ -1,0 +1,88 @@
+//! Shadow is not paint: which tones are left to the lamps, and which pairs are put to the user.
+
+use super::zones::Zoned;
+use super::{SurfacePlan, TonesNote};
+use crate::scene::ShadeWish;
+use crate::tones::{Likeness, ShadeOf};
+
+/// What a wish makes of a pair of light and shade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Verdict {
+    LeftToLamps,
+    Painted,
+    PaintedAndAsked,
+}
+
+fn verdict(wish: Option<ShadeWish>, shade: &ShadeOf) -> Verdict {
+    match (wish, shade.likeness) {
+        (Some(ShadeWish::Keep), _) => Verdict::Painted,
+        (Some(ShadeWish::Join), _) | (None, Likeness::OneMaterial) => Verdict::LeftToLamps,
+        (Some(ShadeWish::Ask), _) | (None, Likeness::Doubtful) => Verdict::PaintedAndAsked,
+    }
+}
+
+/// Marks the tones that are left to the lamps. A tone's lit reading is counted among all tones of the surface.
+pub(super) fn leave_to_lamps(zoned: &mut Zoned, wish: Option<ShadeWish>) {
+    for zone in &zoned.zones {
+        for tone in &mut zoned.tones[zone.tones.clone()] {
+            if let Some(shade) = &mut tone.tone.shade_of {
+                shade.lit += zone.tones.start;
+                tone.left_to_lamps = verdict(wish, shade) == Verdict::LeftToLamps;
+            }
+        }
+    }
+}
+
+/// The pairs that the user is asked about.
+pub(super) fn asked(surface: &SurfacePlan, wish: Option<ShadeWish>) -> Vec<TonesNote> {
+    surface
+        .tones
+        .iter()
+        .filter_map(|tone| Some((tone, tone.tone.shade_of.as_ref()?)))
+        .filter(|(_, shade)| verdict(wish, shade) == Verdict::PaintedAndAsked)
+        .map(|(tone, shade)| TonesNote::ShadeAsked {
+            surface: surface.name.clone(),
+            lit: Box::new(surface.tones[shade.lit].tone.clone()),
+            shade: Box::new(tone.tone.clone()),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::LabD65;
+    use crate::tones::likeness;
+
+    fn pair(lit: LabD65) -> ShadeOf {
+        let line =
+            crate::tones::shading_line(lit, LabD65::new(0.7 * lit.l, 0.7 * lit.a, 0.7 * lit.b));
+        let shaded = line.unwrap().shaded(lit);
+        let (likeness, line) = likeness(lit, shaded).unwrap();
+        ShadeOf {
+            lit: 0,
+            likeness,
+            line,
+        }
+    }
+
+    #[test]
+    fn a_sure_shadow_is_left_to_the_lamps_unless_the_user_keeps_it() {
+        let brick = pair(LabD65::new(50.0, 26.0, 24.0));
+        assert_eq!(verdict(None, &brick), Verdict::LeftToLamps);
+        assert_eq!(verdict(Some(ShadeWish::Join), &brick), Verdict::LeftToLamps);
+        assert_eq!(verdict(Some(ShadeWish::Keep), &brick), Verdict::Painted);
+        assert_eq!(
+            verdict(Some(ShadeWish::Ask), &brick),
+            Verdict::PaintedAndAsked
+        );
+    }
+
+    #[test]
+    fn a_doubtful_grey_is_painted_and_put_to_the_user() {
+        let grey = pair(LabD65::new(70.0, 1.0, 3.0));
+        assert_eq!(verdict(None, &grey), Verdict::PaintedAndAsked);
+        assert_eq!(verdict(Some(ShadeWish::Join), &grey), Verdict::LeftToLamps);
+        assert_eq!(verdict(Some(ShadeWish::Keep), &grey), Verdict::Painted);
+    }
+}

@@ -1,0 +1,78 @@
+//! What a reader should know of the tones of a surface: pairs put to them, and what was done with several photos.
+
+use super::SurfacePlan;
+use super::shadow;
+use super::survey::PhotoSeen;
+use crate::colour::DeltaE00;
+use crate::scene::Scene;
+use crate::tones::{PartNote, Tone};
+
+/// What a reader should know of the tones of a surface.
+#[derive(Debug, Clone, PartialEq)]
+pub enum TonesNote {
+    /// Two tones may be light and shade of one material, or two paints.
+    ShadeAsked {
+        /// The surface.
+        surface: String,
+        /// The lighter tone.
+        lit: Box<Tone>,
+        /// The darker one.
+        shade: Box<Tone>,
+    },
+    /// The light of a photo was brought to that of another of the same surface.
+    PhotoRelit {
+        /// The surface.
+        surface: String,
+        /// The photo's name in the scene.
+        photo: String,
+        /// The photo it was brought to.
+        like: String,
+        /// Factors of red, green and blue.
+        by: [f64; 3],
+    },
+    /// A photo does not look like the others of the same surface.
+    PhotoOdd {
+        /// The surface.
+        surface: String,
+        /// The photo's name in the scene.
+        photo: String,
+        /// How far its tones are from theirs.
+        off: DeltaE00,
+        /// True when it was left out.
+        left_out: bool,
+    },
+}
+
+/// The notes of one surface: first the pairs put to the user, then the photos.
+pub(super) fn notes(
+    surface: &SurfacePlan,
+    scene: &Scene,
+    photos: &[PhotoSeen],
+) -> impl Iterator<Item = TonesNote> {
+    let own = scene.surfaces.iter().find(|s| s.name == surface.name);
+    let asked = shadow::asked(surface, own.and_then(|s| s.shade));
+    let name = |part: usize| photos[surface.parts[part].photo].key.clone();
+    let of_parts: Vec<TonesNote> = surface
+        .part_notes
+        .iter()
+        .map(|note| match note {
+            PartNote::Relit { part, like, by } => TonesNote::PhotoRelit {
+                surface: surface.name.clone(),
+                photo: name(*part),
+                like: name(*like),
+                by: *by,
+            },
+            PartNote::Outlier {
+                part,
+                off,
+                left_out,
+            } => TonesNote::PhotoOdd {
+                surface: surface.name.clone(),
+                photo: name(*part),
+                off: *off,
+                left_out: *left_out,
+            },
+        })
+        .collect();
+    asked.into_iter().chain(of_parts)
+}

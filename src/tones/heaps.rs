@@ -1,0 +1,282 @@
+//! Heaps that the colours of a surface form: where density has a peak of its own.
+
+use super::cluster::{Cell, WeightedColour, cells_of, cube_of};
+
+/// Side of a cell in the grouping space.
+const SIDE: f64 = 0.02;
+/// A heap stands apart when its peak is so many times the highest pass to a higher heap. Our choice: what is too close
+/// for two pots is joined afterwards.
+const PEAK_OVER_SADDLE: f64 = 1.25;
+/// A heap below this share is no heap but scatter. Our choice.
+const SMALLEST_HEAP: f64 = 0.002;
+
+/// Cells of the grouping space and the heap each lies in.
+pub(super) struct Heaps {
+    side: f64,
+    grid: Option<Grid>,
+    /// For each place of the grid the cell there.
+    cell_at: Vec<Option<u32>>,
+    /// The cells, in the order of their places.
+    pub(super) cells: Vec<Cell>,
+    /// For each cell the heap it lies in, from 0, the highest first.
+    pub(super) heap_of: Vec<usize>,
+    /// For each cell the density there over that of its heap's peak.
+    pub(super) height: Vec<f64>,
+    /// Number of heaps.
+    pub(super) count: usize,
+}
+
+impl Heaps {
+    /// The cell a place lies in.
+    pub(super) fn cell(&self, at: [f64; 3]) -> Option<usize> {
+        let place = self.grid.as_ref()?.index_of(cube_of(at, self.side))?;
+        self.cell_at[place].map(|cell| cell as usize)
+    }
+}
+
+/// The heaps of density that stand apart; at least one when there is any point.
+///
+/// Cells are flooded from the densest down; where two floods meet, the lower one ends if its peak is less than 1.25
+/// times the pass.
+///
+/// # Source
+/// Watershed of a density: Vincent and Soille 1991, *Watersheds in digital spaces*; merging by peak over saddle as in
+/// topological persistence (Edelsbrunner, Letscher and Zomorodian 2002).
+pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
+    let cells = cells_of(points, SIDE);
+    let Some(grid) = Grid::about(&cells) else {
+        return Heaps {
+            side: SIDE,
+            grid: None,
+            cell_at: Vec::new(),
+            heap_of: vec![0; cells.len()],
+            height: vec![1.0; cells.len()],
+            count: usize::from(!cells.is_empty()),
+            cells,
+        };
+    };
+    let mut share = vec![0.0; grid.len()];
+    let mut cell_at = vec![None; grid.len()];
+    for (cell, i) in cells.iter().zip(0_u32..) {
+        let place = grid.index(cell.cube);
+        share[place] = cell.weight;
+        cell_at[place] = Some(i);
+    }
+    let density = grid.smoothed(&share);
+    let (flood_of, floods) = flooded(&grid, &share, &density);
+    let mut number: Vec<Option<usize>> = vec![None; floods.parent.len()];
+    let mut count = 0;
+    let mut heap_of = Vec::with_capacity(cells.len());
+    let mut height = Vec::with_capacity(cells.len());
+    for (flood, number) in number.iter_mut().enumerate() {
+        if floods.root(flood) == flood {
+            *number = Some(count);
+            count += 1;
+        }
+    }
+    for cell in &cells {
+        let place = grid.index(cell.cube);
+        let flood = floods.root(flood_of[place].unwrap_or(0));
+        heap_of.push(number[flood].unwrap_or(0));
+        height.push(density[place] / floods.peak[flood]);
+    }
+    Heaps {
+        side: SIDE,
+        grid: Some(grid),
+        cell_at,
+        cells,
+        heap_of,
+        height,
+        count,
+    }
+}
+
+/// For each place the flood that reached it.
+fn flooded(grid: &Grid, share: &[f64], density: &[f64]) -> (Vec<Option<usize>>, Floods) {
+    let mut order: Vec<usize> = (0..grid.len()).filter(|i| density[*i] > 0.0).collect();
+    order.sort_unstable_by(|a, b| density[*b].total_cmp(&density[*a]).then(a.cmp(b)));
+    let mut flood_of: Vec<Option<usize>> = vec![None; grid.len()];
+    let mut floods = Floods::default();
+    let mut around: Vec<usize> = Vec::new();
+    for place in order {
+        let height = density[place];
+        around.clear();
+        around.extend(
+            grid.neighbours(place)
+                .filter_map(|n| flood_of[n])
+                .map(|flood| floods.root(flood)),
+        );
+        around.sort_unstable();
+        around.dedup();
+        let Some(&highest) = around
+            .iter()
+            .max_by(|a, b| floods.peak[**a].total_cmp(&floods.peak[**b]))
+        else {
+            flood_of[place] = Some(floods.start(height, share[place]));
+            continue;
+        };
+        flood_of[place] = Some(highest);
+        floods.share[highest] += share[place];
+        for other in around.iter().copied().filter(|flood| *flood != highest) {
+            let too_small = floods.share[other] < SMALLEST_HEAP;
+            if floods.peak[other] < PEAK_OVER_SADDLE * height || too_small {
+                floods.merge(other, highest);
+            }
+        }
+    }
+    (flood_of, floods)
+}
+
+/// Floods that have not met, by union-find.
+#[derive(Default)]
+struct Floods {
+    parent: Vec<usize>,
+    peak: Vec<f64>,
+    share: Vec<f64>,
+}
+
+impl Floods {
+    fn start(&mut self, peak: f64, share: f64) -> usize {
+        self.parent.push(self.parent.len());
+        self.peak.push(peak);
+        self.share.push(share);
+        self.parent.len() - 1
+    }
+
+    fn root(&self, mut heap: usize) -> usize {
+        while self.parent[heap] != heap {
+            heap = self.parent[heap];
+        }
+        heap
+    }
+
+    fn merge(&mut self, lower: usize, higher: usize) {
+        self.parent[lower] = higher;
+        self.share[higher] += self.share[lower];
+    }
+}
+
+/// The box of lattice places about some cells, with one place to spare all round.
+struct Grid {
+    low: [i32; 3],
+    size: [usize; 3],
+}
+
+/// A box of more places is not made: only wild colours far outside any camera's reach could ask for it.
+const MOST_PLACES: usize = 8_000_000;
+
+impl Grid {
+    fn about(cells: &[Cell]) -> Option<Self> {
+        let first = cells.first()?.cube;
+        let (low, high) = cells.iter().fold((first, first), |(low, high), cell| {
+            (
+                std::array::from_fn(|i| low[i].min(cell.cube[i])),
+                std::array::from_fn(|i| high[i].max(cell.cube[i])),
+            )
+        });
+        let size: [usize; 3] = std::array::from_fn(|i| {
+            usize::try_from(i64::from(high[i]) - i64::from(low[i]) + 3).unwrap_or(usize::MAX)
+        });
+        let places = size
+            .iter()
+            .try_fold(1_usize, |all, n| all.checked_mul(*n))?;
+        (places <= MOST_PLACES).then_some(Self {
+            low: low.map(|v| v - 1),
+            size,
+        })
+    }
+
+    fn len(&self) -> usize {
+        self.size.iter().product()
+    }
+
+    fn steps(&self) -> [usize; 3] {
+        [self.size[1] * self.size[2], self.size[2], 1]
+    }
+
+    fn index(&self, cube: [i32; 3]) -> usize {
+        self.steps()
+            .iter()
+            .zip(cube.iter().zip(self.low))
+            .map(|(step, (v, low))| step * usize::try_from(v - low).unwrap_or(0))
+            .sum()
+    }
+
+    /// The place of a cube, when it lies in the box.
+    fn index_of(&self, cube: [i32; 3]) -> Option<usize> {
+        (0..3)
+            .all(|i| {
+                usize::try_from(i64::from(cube[i]) - i64::from(self.low[i]))
+                    .is_ok_and(|v| v < self.size[i])
+            })
+            .then(|| self.index(cube))
+    }
+
+    /// The up to 26 places around one.
+    fn neighbours(&self, place: usize) -> impl Iterator<Item = usize> {
+        let [sx, sy, sz] = self.steps();
+        let len = self.len();
+        [0, sx, 2 * sx]
+            .into_iter()
+            .flat_map(move |x| {
+                [0, sy, 2 * sy]
+                    .into_iter()
+                    .flat_map(move |y| [0, sz, 2 * sz].into_iter().map(move |z| x + y + z))
+            })
+            .filter_map(move |up| (place + up).checked_sub(sx + sy + sz))
+            .filter(move |n| *n != place && *n < len)
+    }
+
+    /// Each place's share spread over its neighbours by the binomial kernel 1-2-1 along each axis. The spare places all
+    /// round keep what is spread inside.
+    fn smoothed(&self, shares: &[f64]) -> Vec<f64> {
+        let mut now = shares.to_vec();
+        for step in self.steps() {
+            let at = |i: Option<usize>| i.and_then(|i| now.get(i)).copied().unwrap_or(0.0);
+            now = (0..now.len())
+                .map(|i| 0.5 * now[i] + 0.25 * (at(i.checked_sub(step)) + at(i.checked_add(step))))
+                .collect();
+        }
+        now
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heap(l: f64, a: f64) -> impl Iterator<Item = WeightedColour> {
+        (0..40).map(move |i| {
+            let t = f64::from(i) / 40.0 - 0.5;
+            WeightedColour::new([l + 0.02 * t, a, 0.01 * t], 1.0 / 80.0)
+        })
+    }
+
+    #[test]
+    fn heaps_are_counted_and_know_their_cells() {
+        let two: Vec<_> = heap(0.3, 0.0).chain(heap(0.6, 0.1)).collect();
+        let found = heaps_of(&two);
+        assert_eq!(found.count, 2);
+        let of = |at| found.cell(at).map(|cell| found.heap_of[cell]);
+        assert_ne!(of([0.3, 0.0, 0.0]), of([0.6, 0.1, 0.0]));
+        assert_eq!(of([0.9, 0.4, 0.0]), None, "no colour lies there");
+        let one: Vec<_> = heap(0.3, 0.0).collect();
+        assert_eq!(heaps_of(&one).count, 1);
+        assert_eq!(heaps_of(&[]).count, 0);
+    }
+
+    #[test]
+    fn a_heap_whose_top_barely_rises_above_the_pass_belongs_to_its_neighbour() {
+        // Two heaps of one width, 0.06 apart: with the pass filled to eight tenths of the lower peak they are one.
+        let ridge = |pass: f64| -> Vec<WeightedColour> {
+            let at = |x: f64, weight: f64| WeightedColour::new([0.31 + x, 0.01, 0.01], weight);
+            let heights = [1.0, 1.0, pass, pass, pass, 0.9, 0.9];
+            (0..7)
+                .zip(heights)
+                .map(|(i, w)| at(0.02 * f64::from(i), w / 7.0))
+                .collect()
+        };
+        assert_eq!(heaps_of(&ridge(0.85)).count, 1);
+        assert_eq!(heaps_of(&ridge(0.05)).count, 2);
+    }
+}
