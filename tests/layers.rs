@@ -16,7 +16,7 @@ const RANKS: [&[&str]; 13] = [
     &["units", "linear"],
     &["colour", "region"],
     &["photo", "paint"],
-    &["tones", "scale_colour", "lamps", "wet"],
+    &["tones", "scale_colour", "lamps", "wet", "card"],
     &["depth", "mix", "wash", "scatter"],
     &["rock"],
     &["scene"],

@@ -56,9 +56,13 @@ pub(crate) enum Command {
     Look(LookArgs),
     /// Find mixes for a colour, or say what colour a pot will be
     Mix(MixArgs),
+    /// Hold a photo of a dried test patch against the plan: how close, what to add
+    Patch(PatchArgs),
     /// Look after a paint list
     #[command(subcommand)]
     Paints(PaintsCommand),
+    /// Find the fewest paints that cover a scene
+    Trim(TrimArgs),
     /// Write a starter scene with an example photo and lists
     New(NewArgs),
     /// Draw regions on photos, on a page that this machine alone can see
@@ -130,17 +134,9 @@ pub(crate) struct PhotoArgs {
     pub(crate) accept_damaged: bool,
 }
 
-/// `look`
-#[derive(Debug, clap::Args)]
-pub(crate) struct LookArgs {
-    /// Photos
-    #[arg(required = true)]
-    pub(crate) photos: Vec<PathBuf>,
-
-    /// The part to look at: "left,top,right,bottom", or the points of an outline "x,y x,y x,y", as fractions
-    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
-    pub(crate) region: Option<String>,
-
+/// What is known of a photo's light.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct LightArgs {
     /// Something known to be neutral: a point "x,y" or a box "left,top,right,bottom", as fractions
     #[arg(long, value_name = "WHERE", conflicts_with = "chart")]
     pub(crate) neutral: Option<String>,
@@ -161,6 +157,21 @@ pub(crate) struct LookArgs {
     /// Correct the light by an estimate from the photo itself
     #[arg(long, conflicts_with_all = ["neutral", "chart"])]
     pub(crate) estimate_light: bool,
+}
+
+/// `look`
+#[derive(Debug, clap::Args)]
+pub(crate) struct LookArgs {
+    /// Photos
+    #[arg(required = true)]
+    pub(crate) photos: Vec<PathBuf>,
+
+    /// The part to look at: "left,top,right,bottom", or the points of an outline "x,y x,y x,y", as fractions
+    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
+    pub(crate) region: Option<String>,
+
+    #[command(flatten)]
+    pub(crate) light: LightArgs,
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
@@ -258,10 +269,111 @@ pub(crate) enum PaintsCommand {
         #[arg(long, value_name = "PHOTO")]
         photo: Vec<PathBuf>,
 
-        /// Draw it as an SVG file (a new one)
-        #[arg(long, value_name = "FILE.svg")]
+        /// Write it as a page, or as a picture where the name ends in .svg (a new file)
+        #[arg(long, value_name = "FILE.html")]
         out: Option<PathBuf>,
+
+        /// Answer as JSON
+        #[arg(long)]
+        json: bool,
     },
+}
+
+/// `patch`
+#[derive(Debug, clap::Args)]
+pub(crate) struct PatchArgs {
+    /// The scene file (TOML)
+    pub(crate) scene: PathBuf,
+
+    /// A photo of the dried patch, with a grey card or a chart in it
+    pub(crate) photo: PathBuf,
+
+    /// The surface it is for
+    #[arg(long, value_name = "NAME")]
+    pub(crate) surface: String,
+
+    /// Which of its tones, by number: 1 is the largest
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) tone: usize,
+
+    /// What was in the pot, where it was not the plan's mix: "3 raw umber, 1 titanium white"
+    #[arg(long, value_name = "PARTS", allow_hyphen_values = true)]
+    pub(crate) mixed: Option<String>,
+
+    /// Where the patch is: "left,top,right,bottom", as fractions [default: it is looked for]
+    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
+    pub(crate) region: Option<String>,
+
+    #[command(flatten)]
+    pub(crate) light: LightArgs,
+
+    /// The list that was mixed from, instead of the scene's own
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// Do not enter it in the log beside the scene
+    #[arg(long)]
+    pub(crate) no_log: bool,
+
+    /// Write a copy of the list with the strengths that the patches speak for (a new file)
+    #[arg(long, value_name = "NEW.csv")]
+    pub(crate) write_list: Option<PathBuf>,
+
+    /// Date of the entry, such as 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE")]
+    pub(crate) date: Option<jiff::civil::Date>,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) search: SearchArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `trim`
+#[derive(Debug, clap::Args)]
+pub(crate) struct TrimArgs {
+    /// The scene file (TOML)
+    pub(crate) scene: PathBuf,
+
+    /// How near every colour must come on paper (CIEDE2000)
+    #[arg(
+        long,
+        value_name = "DIFFERENCE",
+        default_value_t = 3.0,
+        allow_negative_numbers = true
+    )]
+    pub(crate) within: f64,
+
+    /// Keep what the scene's list has, and choose what to buy from this one
+    #[arg(long, value_name = "LIST")]
+    pub(crate) from: Option<PathBuf>,
+
+    /// Use this list instead of the scene's own
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) search: SearchArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// `new`

@@ -1,7 +1,7 @@
 //! Typed to meant: text arguments as the library's own values.
 
 use super::Problems;
-use super::args::{LookArgs, PhotoArgs, SearchArgs};
+use super::args::{LightArgs, PhotoArgs, SearchArgs};
 use super::boxed;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
@@ -56,6 +56,29 @@ pub(crate) enum ArgumentError {
         list: String,
         nearest: Option<String>,
     },
+    /// A surface that the scene does not have.
+    #[error("found the surface \"{found}\", expected one of {known}")]
+    UnknownSurface {
+        found: String,
+        known: String,
+        nearest: Option<String>,
+    },
+    /// A tone that the surface does not have.
+    #[error("found tone {found}, expected a number from 1 to {most}")]
+    NoSuchTone { found: usize, most: usize },
+    /// A grid that cannot be read.
+    #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
+    NotAGrid { found: String },
+    /// Names that do not go with the cells.
+    #[error(
+        "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
+    )]
+    NameCount { found: usize, expected: usize },
+    /// A row of cells that does not hold pairs.
+    #[error(
+        "found {columns} columns, expected an even number: each paint beside its let-down with white"
+    )]
+    OddColumns { columns: usize },
     /// A paint that is not mixed.
     #[error("found \"{found}\", which takes no part in mixes: {reason}")]
     NotMixed { found: String, reason: String },
@@ -93,7 +116,8 @@ impl Explain for BadArgument {
         match &self.fault {
             ArgumentError::BadRegion(cause) => cause.hint(),
             ArgumentError::Measure(cause) => cause.hint(),
-            ArgumentError::UnknownPaint { nearest, .. } => {
+            ArgumentError::UnknownPaint { nearest, .. }
+            | ArgumentError::UnknownSurface { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
             ArgumentError::DoNotMix { .. } => {
@@ -133,7 +157,7 @@ fn numbers(text: &str) -> Option<Vec<f64>> {
 }
 
 /// What was typed about a photo's light.
-pub(crate) fn known_light(args: &LookArgs) -> Result<KnownLight, Problems> {
+pub(crate) fn known_light(args: &LightArgs) -> Result<KnownLight, Problems> {
     if let Some(text) = &args.chart {
         return match numbers(text).as_deref() {
             Some(&[a, b, c, d, e, f, g, h]) => {

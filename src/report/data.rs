@@ -2,7 +2,7 @@
 
 use super::hill_data;
 use crate::colour::{DeltaE00, LabD65, Srgb8};
-use crate::mix::{Kind, Recipe, Shelf};
+use crate::mix::{Helpful, Kind, Reach, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::Plan;
@@ -202,6 +202,8 @@ pub struct MixJson<'a> {
     pub target: LabD65,
     /// Mixes for it.
     pub recipes: &'a [(Kind, Recipe)],
+    /// The colour of one further paint that would help most, where the list does not reach.
+    pub helpful: Option<Helpful>,
     /// The paints they are from.
     pub shelf: &'a Shelf,
     /// The list, as the user named it.
@@ -222,10 +224,17 @@ impl MixJson<'_> {
                 value
             })
             .collect();
-        json!({
+        let mut answer = json!({
             "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,
             "paint_list": self.list,
-        })
+        });
+        if let Some(helpful) = self.helpful {
+            answer["helpful_colour"] = json!({
+                "hex": helpful.colour.to_srgb8(), "lab": lab(helpful.colour),
+                "de2000_before": rounded(helpful.before.0), "de2000_after": rounded(helpful.after.0),
+            });
+        }
+        answer
     }
 }
 
@@ -304,6 +313,31 @@ pub fn check_json(list: &PaintList, shelf: &Shelf, advice: &[ListAdvice]) -> Val
     json!({
         "format": "hillwash.paints/1", "list": list.file, "paints": list.paints().len(), "families": families,
         "not_mixed": left_out, "advice": advice,
+    })
+}
+
+/// Answer of `paints reach`: the span of a* and b* by lightness, and which of some colours it holds.
+#[must_use]
+pub fn reach_json(list: &str, reach: &Reach, colours: &[LabD65]) -> Value {
+    let slices: Vec<Value> = reach
+        .slices
+        .iter()
+        .map(|slice| {
+            let hull: Vec<[f64; 2]> = slice.hull.iter().map(|p| p.map(rounded)).collect();
+            json!({ "lightness": slice.lightness, "area": rounded(slice.area), "hull": hull })
+        })
+        .collect();
+    let colours: Vec<Value> = colours
+        .iter()
+        .map(|colour| {
+            let mut value = json!(ColourJson::from(*colour));
+            value["within_reach"] = json!(reach.holds(*colour));
+            value
+        })
+        .collect();
+    json!({
+        "format": "hillwash.reach/1", "list": list, "paints": reach.paints, "family": reach.family.words(),
+        "slices": slices, "colours": colours,
     })
 }
 

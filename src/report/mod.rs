@@ -14,14 +14,16 @@ mod hill_data;
 mod hill_view;
 mod hill_words;
 mod schedule;
+mod trim;
 mod view;
 mod words;
 
 pub use csv_file::schedule_csv;
-pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
+pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json, reach_json};
 pub use dirt_words::{blend_words, technique_words};
-pub use figures::reach_svg;
+pub use figures::{reach_html, reach_svg};
 pub use hill_words::{grain_word, shift_text};
 pub use schedule::{ReportError, schedule_html};
+pub use trim::{TrimJson, TrimTone, Trimmed};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

@@ -5,4 +5,6 @@ pub(crate) mod mark;
 pub(crate) mod mix;
 pub(crate) mod new;
 pub(crate) mod paints;
+pub(crate) mod patch;
 pub(crate) mod plan;
+pub(crate) mod trim;
