@@ -260,6 +260,8 @@ pub(crate) enum PaintsCommand {
         #[arg(long)]
         json: bool,
     },
+    /// Read a photographed card of brushed-out paints into a new list
+    Read(ReadArgs),
     /// Show what a list can and cannot mix
     Reach {
         /// The paint list
@@ -277,6 +279,53 @@ pub(crate) enum PaintsCommand {
         #[arg(long)]
         json: bool,
     },
+}
+
+/// `paints read`
+#[derive(Debug, clap::Args)]
+pub(crate) struct ReadArgs {
+    /// A photo of the card, with a grey card or a chart in it
+    pub(crate) photo: PathBuf,
+
+    /// Columns and rows of its cells: "4x6" is four across, six down
+    #[arg(long, value_name = "COLUMNSxROWS")]
+    pub(crate) grid: String,
+
+    /// A text file with one name a line, row by row; "-" leaves a cell out
+    #[arg(long, value_name = "FILE")]
+    pub(crate) names: Option<PathBuf>,
+
+    /// Each paint stands beside its let-down: so many parts of white to one of paint
+    #[arg(
+        long,
+        value_name = "PARTS",
+        num_args = 0..=1,
+        default_missing_value = "3",
+        allow_negative_numbers = true
+    )]
+    pub(crate) with_white: Option<f64>,
+
+    /// Outer corners of the grid of cells, from the first cell round: "x,y x,y x,y x,y", as fractions [default: found]
+    #[arg(long, value_name = "CORNERS", allow_hyphen_values = true)]
+    pub(crate) corners: Option<String>,
+
+    /// The list to write (a new file)
+    #[arg(long, value_name = "FILE.csv", default_value = "paints.csv")]
+    pub(crate) out: PathBuf,
+
+    /// The picture of what was seen (a new file) [default: beside the list]
+    #[arg(long, value_name = "FILE.svg")]
+    pub(crate) picture: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) light: LightArgs,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// `patch`

@@ -156,21 +156,42 @@ fn numbers(text: &str) -> Option<Vec<f64>> {
         .collect()
 }
 
+fn four_points(text: &str) -> Option<[[f64; 2]; 4]> {
+    match numbers(text).as_deref() {
+        Some(&[a, b, c, d, e, f, g, h]) => Some([[a, b], [c, d], [e, f], [g, h]]),
+        _ => None,
+    }
+}
+
+/// Four corners, as fractions, typed as "x,y x,y x,y x,y".
+pub(crate) fn corner_points(argument: &'static str, text: &str) -> Result<[[f64; 2]; 4], Problems> {
+    let inside = |corners: &[[f64; 2]; 4]| {
+        let fraction = |v: &f64| (0.0..=1.0).contains(v);
+        corners.iter().flatten().all(fraction)
+    };
+    four_points(text).filter(inside).ok_or_else(|| {
+        bad(
+            argument,
+            ArgumentError::NotPoints {
+                found: text.to_owned(),
+                expected: "four corners \"x,y x,y x,y x,y\" as fractions from 0 to 1, in order round the card, beginning at its first cell",
+            },
+        )
+    })
+}
+
 /// What was typed about a photo's light.
 pub(crate) fn known_light(args: &LightArgs) -> Result<KnownLight, Problems> {
     if let Some(text) = &args.chart {
-        return match numbers(text).as_deref() {
-            Some(&[a, b, c, d, e, f, g, h]) => {
-                Ok(KnownLight::Chart([[a, b], [c, d], [e, f], [g, h]]))
-            }
-            _ => Err(bad(
+        return four_points(text).map(KnownLight::Chart).ok_or_else(|| {
+            bad(
                 "--chart",
                 ArgumentError::NotPoints {
                     found: text.clone(),
                     expected: "four corners \"x,y x,y x,y x,y\", at patches 1, 6, 24 and 19",
                 },
-            )),
-        };
+            )
+        });
     }
     if let Some(text) = &args.neutral {
         if let Some(r) = args.reflectance.filter(|r| !(0.01..=1.0).contains(r)) {

@@ -1,6 +1,7 @@
 //! Open data: JSON for scripts and for other builders. CIELAB here is D65, 2°.
 
 use super::hill_data;
+use crate::card::Card;
 use crate::colour::{DeltaE00, LabD65, Srgb8};
 use crate::mix::{Helpful, Kind, Reach, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
@@ -314,6 +315,29 @@ pub fn check_json(list: &PaintList, shelf: &Shelf, advice: &[ListAdvice]) -> Val
         "format": "hillwash.paints/1", "list": list.file, "paints": list.paints().len(), "families": families,
         "not_mixed": left_out, "advice": advice,
     })
+}
+
+/// Answer of `paints read`: the cells that have a name, row by row.
+#[must_use]
+pub fn card_json(file: &str, card: &Card, names: &[Option<String>], warnings: &[String]) -> Value {
+    let cells: Vec<Value> = card
+        .cells
+        .iter()
+        .zip(names)
+        .filter_map(|(cell, name)| {
+            let mut value = json!(ColourJson::from(cell.reading.colour));
+            value["name"] = json!(name.as_ref()?);
+            value["spread_de"] = json!(rounded(cell.reading.spread.0));
+            value["outline"] = json!(cell.outline.map(|p| p.map(rounded)));
+            Some(value)
+        })
+        .collect();
+    let unevenness = card.ground.as_ref().map(|g| rounded(g.unevenness));
+    without_nulls(json!({
+        "format": "hillwash.card/1", "file": file, "cells": cells, "unevenness": unevenness,
+        "uncertainty_de": rounded(card.uncertainty.0), "corners": card.corners.map(|p| p.map(rounded)),
+        "warnings": warnings,
+    }))
 }
 
 /// Answer of `paints reach`: the span of a* and b* by lightness, and which of some colours it holds.

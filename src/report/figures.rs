@@ -30,7 +30,7 @@ pub(super) struct Swatches {
     pub(super) colours: Vec<Swatch>,
 }
 
-fn px(value: f64) -> String {
+pub(super) fn px(value: f64) -> String {
     let text = format!("{value:.1}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -3,6 +3,7 @@
 //! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates print, they
 //! do not think. It writes no files.
 
+mod card;
 mod csv_file;
 mod data;
 mod dirt_csv;
@@ -18,8 +19,11 @@ mod trim;
 mod view;
 mod words;
 
+pub use card::card_svg;
 pub use csv_file::schedule_csv;
-pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json, reach_json};
+pub use data::{
+    LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, plan_json, reach_json,
+};
 pub use dirt_words::{blend_words, technique_words};
 pub use figures::{reach_html, reach_svg};
 pub use hill_words::{grain_word, shift_text};

@@ -7,4 +7,5 @@ pub(crate) mod new;
 pub(crate) mod paints;
 pub(crate) mod patch;
 pub(crate) mod plan;
+mod read_card;
 pub(crate) mod trim;

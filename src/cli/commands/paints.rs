@@ -15,6 +15,7 @@ use std::path::{Path, PathBuf};
 pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
     match command {
         PaintsCommand::Check { list, json } => check(list, *json, talk),
+        PaintsCommand::Read(args) => super::read_card::run(args, talk),
         PaintsCommand::Reach {
             list,
             photo,
