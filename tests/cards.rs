@@ -69,10 +69,11 @@ fn drawn(columns: usize, rows: usize, random: &mut Seeded) -> Drawn {
     let grid_height = 0.84;
     let gradient = [random.between(-0.5, 0.5), random.between(-0.4, 0.4)];
     // What a camera's own white balance leaves of a lamp's cast.
+    // What a camera's own white balance leaves of a lamp's cast.
     let warm = [
-        1.0 + random.between(0.0, 0.25),
+        1.0 + random.between(0.0, 0.12),
         1.0,
-        1.0 - random.between(0.0, 0.3),
+        1.0 - random.between(0.0, 0.15),
     ];
     let light: Vec<LinearSrgb> = truth
         .iter()

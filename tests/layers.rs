@@ -48,6 +48,8 @@ const FENCES: &[(&str, &[&str])] = &[
     ("getrandom", &["mark"]),
     ("open", COMMAND_LINE),
     ("clap", COMMAND_LINE),
+    ("clap_complete", COMMAND_LINE),
+    ("clap_mangen", COMMAND_LINE),
     ("anstream", COMMAND_LINE),
     ("anstyle", COMMAND_LINE),
     ("std::process::exit", COMMAND_LINE),

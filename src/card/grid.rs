@@ -311,7 +311,7 @@ fn settled(
         let mut off = 0.0;
         for piece in pieces {
             let (node, distance) = nearest_node(&map, piece.middle, columns, rows);
-            if distance < ON_GRID && pairs.iter().all(|(other, _)| *other != node) {
+            if distance < ON_GRID && !pairs.iter().any(|(other, _)| same(*other, node)) {
                 pairs.push((node, piece.middle));
                 off += distance;
             }
@@ -323,6 +323,11 @@ fn settled(
         outcome = Some((map, pairs.len(), off));
     }
     outcome
+}
+
+/// True for the same column and row.
+fn same(one: [f64; 2], other: [f64; 2]) -> bool {
+    (one[0] - other[0]).abs() < 0.5 && (one[1] - other[1]).abs() < 0.5
 }
 
 /// The column and row nearest to a place, and how far off that is in pitches.
@@ -396,9 +401,7 @@ fn found(
         corner(last_column, last_row),
         corner(-0.5, last_row),
     ];
-    if square_to_corners(&corners).is_none() {
-        return None;
-    }
+    let _spans_something = square_to_corners(&corners)?;
     let mut halves: Vec<f64> = pieces
         .iter()
         .map(|piece| {

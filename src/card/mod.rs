@@ -74,12 +74,11 @@ pub fn read_card(
     light: &LightReport,
     layout: &Layout,
 ) -> Result<Card, GridError> {
-    let (corners, reach) = match layout.corners {
-        Some(corners) => (corners, INNER / 2.0),
-        None => {
-            let found = grid::find(picture, layout.columns, layout.rows)?;
-            (found.corners, OF_CELL * found.half_cell)
-        }
+    let (corners, reach) = if let Some(corners) = layout.corners {
+        (corners, INNER / 2.0)
+    } else {
+        let found = grid::find(picture, layout.columns, layout.rows)?;
+        (found.corners, OF_CELL * found.half_cell)
     };
     let map = square_to_corners(&corners).ok_or(GridError::BadCorners)?;
     #[expect(clippy::cast_precision_loss, reason = "a few dozen columns")]

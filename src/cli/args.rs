@@ -9,13 +9,13 @@ use std::path::PathBuf;
     name = "hillwash",
     version,
     about,
-    after_help = "Start with `hillwash new my-layout`, then `hillwash plan my-layout/scene.toml`.\nExit codes: 0 done, 2 bad input.",
+    after_help = "Start with `hillwash new my-layout`, then `hillwash plan my-layout/scene.toml`.\nExit codes: 0 done, 1 done but short of a limit you asked for, 2 bad input.",
     max_term_width = 100
 )]
 pub(crate) struct Args {
-    /// What to do
+    /// What to do; without it, what to do first is told
     #[command(subcommand)]
-    pub(crate) command: Command,
+    pub(crate) command: Option<Command>,
 
     /// Say only the answer and problems
     #[arg(long, short, global = true)]
@@ -51,22 +51,62 @@ impl Args {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Make the colour schedule of a scene: schedule.html, plan.json, schedule.csv
+    #[command(
+        after_help = "Examples:\n  hillwash plan my-layout/scene.toml\n  hillwash plan scene.toml --paints a-friends-list.csv --out for-my-friend\n  hillwash plan scene.toml --most-paints 2 --json"
+    )]
     Plan(PlanArgs),
     /// Show the tones of photos, or of a part of them
+    #[command(
+        after_help = "Examples:\n  hillwash look wall.jpg\n  hillwash look wall.jpg --region 0.1,0.2,0.5,0.8 --neutral 0.9,0.85 --reflectance 0.18\n  hillwash look kiln.jpg --chart \"0.1,0.1 0.4,0.1 0.4,0.3 0.1,0.3\" --before-after check.png"
+    )]
     Look(LookArgs),
     /// Find mixes for a colour, or say what colour a pot will be
+    #[command(
+        after_help = "Examples:\n  hillwash mix \"#7a5b48\" --paints paints.csv\n  hillwash mix \"lab(48 12 20)\" --paints paints.csv --on-shelf --batch \"12 ml\"\n  hillwash mix --paints paints.csv --try \"3 raw umber, 1 titanium white\" --over \"#a4523a\" --thin 8"
+    )]
     Mix(MixArgs),
     /// Hold a photo of a dried test patch against the plan: how close, what to add
+    #[command(
+        after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv"
+    )]
     Patch(PatchArgs),
     /// Look after a paint list
     #[command(subcommand)]
     Paints(PaintsCommand),
     /// Find the fewest paints that cover a scene
+    #[command(
+        after_help = "Examples:\n  hillwash trim scene.toml\n  hillwash trim scene.toml --within 2 --most-paints 2\n  hillwash trim scene.toml --from shop.csv\n\nExit code 1: some tone lies beyond what the paints reach."
+    )]
     Trim(TrimArgs),
+    /// Write completions for a shell, or the man pages
+    #[command(
+        after_help = "Examples:\n  hillwash shell completions bash > ~/.local/share/bash-completion/completions/hillwash\n  hillwash shell man --out man1"
+    )]
+    #[command(subcommand)]
+    Shell(ShellCommand),
     /// Write a starter scene with an example photo and lists
+    #[command(
+        after_help = "Example:\n  hillwash new my-layout\n  hillwash plan my-layout/scene.toml"
+    )]
     New(NewArgs),
     /// Draw regions on photos, on a page that this machine alone can see
     Mark(MarkArgs),
+}
+
+/// `shell …`
+#[derive(Debug, Subcommand)]
+pub(crate) enum ShellCommand {
+    /// Print completions for a shell
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Write a man page for the program and for each of its commands
+    Man {
+        /// Folder to make; it must be new or empty
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+    },
 }
 
 /// `plan`
@@ -251,6 +291,7 @@ pub(crate) struct MixArgs {
 /// `paints …`
 #[derive(Debug, Subcommand)]
 pub(crate) enum PaintsCommand {
+    #[command(after_help = "Example:\n  hillwash paints check paints.csv")]
     /// Tell every fault of a list, near-duplicates, doubtful colours, and what would make its mixes truer
     Check {
         /// The paint list
@@ -261,8 +302,14 @@ pub(crate) enum PaintsCommand {
         json: bool,
     },
     /// Read a photographed card of brushed-out paints into a new list
+    #[command(
+        after_help = "Examples:\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --neutral 0.5,0.95 --reflectance 0.18\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --with-white --out mine.csv\n  hillwash paints read card.jpg --grid 4x6 --corners \"0.1,0.1 0.9,0.1 0.9,0.8 0.1,0.8\"\n\nBrush out each paint twice on white card, in even columns and rows with white between them, lay a grey card\nbeside it, and photograph it from straight above, out of the sun."
+    )]
     Read(ReadArgs),
     /// Show what a list can and cannot mix
+    #[command(
+        after_help = "Examples:\n  hillwash paints reach paints.csv --photo wall.jpg --out reach.html\n  hillwash paints reach paints.csv --out reach.svg"
+    )]
     Reach {
         /// The paint list
         list: PathBuf,

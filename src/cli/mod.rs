@@ -42,7 +42,10 @@ pub(crate) fn run() -> ExitCode {
             "a fault inside the program{place}; please report it"
         ));
     }));
-    let outcome = match &args.command {
+    let Some(command) = &args.command else {
+        return ended(terminal::say(GUIDE.trim_end()));
+    };
+    let outcome = match command {
         Command::Plan(plan) => commands::plan::run(plan, talk),
         Command::Look(look) => commands::look::run(look, talk),
         Command::Mix(mix) => commands::mix::run(mix, talk),
@@ -55,7 +58,16 @@ pub(crate) fn run() -> ExitCode {
         Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
         Command::Mark(mark) => commands::mark::run(mark, talk),
+        Command::Shell(shell) => commands::shell::run(shell, talk),
     };
+    ended(outcome)
+}
+
+/// What a first-time user is led by.
+const GUIDE: &str = include_str!("guide.txt");
+
+/// Tells the problems, if any, and gives the exit code.
+fn ended(outcome: Result<(), Problems>) -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(problems) => {

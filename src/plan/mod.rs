@@ -26,7 +26,7 @@ pub use dirt::{
 pub use light::UnderLamp;
 pub use pots::{POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
-pub use shopping::ShoppingLine;
+pub use shopping::{Purpose, ShoppingLine};
 pub use steps::{Step, StepKind};
 pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey, weighed};

@@ -404,7 +404,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                 "tones": tones, "bands": hill_data::bands(surface), "haze": hill_data::haze(surface),
                 "backscene": hill_data::backscene(surface, plan.shelf),
                 "scatter": hill_data::scatter(surface, plan),
-                "steps": steps, "cautions": cautions,
+                "steps": steps, "cautions": cautions, "as_built": super::as_built::json_of(surface, plan),
             });
             super::dirt_data::add_dirt(&mut value, surface, plan);
             value
@@ -428,7 +428,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
         .iter()
         .map(|line| {
             json!({
-                "paint": line.paint, "needed_ml": line.needed.map(|ml| rounded(ml.value())),
+                "paint": line.paint, "purpose": line.purpose, "needed_ml": line.needed.map(|ml| rounded(ml.value())),
                 "on_hand_ml": line.on_hand.map(|ml| rounded(ml.value())), "pots_to_buy": line.to_buy,
                 "price": line.price.map(rounded),
             })

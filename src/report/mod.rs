@@ -3,6 +3,7 @@
 //! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates print, they
 //! do not think. It writes no files.
 
+mod as_built;
 mod card;
 mod csv_file;
 mod data;

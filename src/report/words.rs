@@ -189,7 +189,32 @@ pub fn note_text(note: &PlanNote) -> String {
                 .as_ref()
                 .map_or_else(String::new, |words| format!(", {words} than asked")),
         ),
+        PlanNote::LetDownWanted { paints } => format!(
+            "{} {} dark or transparent in the pot: a screen colour does not tell how strongly such paint tints.",
+            capitalised(&listed(paints)),
+            if paints.len() == 1 { "is" } else { "are" },
+        ),
+        PlanNote::HelpfulColour(_) | PlanNote::MediaOver { .. } | PlanNote::LetDown(_) => {
+            paints_text(note)
+        }
+        PlanNote::Dried { .. }
+        | PlanNote::Haze { .. }
+        | PlanNote::LampByTemperature { .. }
+        | PlanNote::NoScatterList { .. }
+        | PlanNote::MissingKind { .. }
+        | PlanNote::BlendOff { .. } => hill_words::note_text(note),
+        PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
+        PlanNote::ImpossibleColour { paint } => {
+            format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
+        }
+    }
+}
+
+/// Notes about paints and media.
+fn paints_text(note: &PlanNote) -> String {
+    match note {
         PlanNote::HelpfulColour(helpful) => helpful_text(helpful),
+        PlanNote::LetDown(report) => let_down_text(report),
         PlanNote::MediaOver {
             surface,
             over,
@@ -202,22 +227,7 @@ pub fn note_text(note: &PlanNote) -> String {
                 under.words()
             )
         }
-        PlanNote::LetDownWanted { paints } => format!(
-            "{} {} dark or transparent in the pot: a screen colour does not tell how strongly such paint tints.",
-            capitalised(&listed(paints)),
-            if paints.len() == 1 { "is" } else { "are" },
-        ),
-        PlanNote::LetDown(report) => let_down_text(report),
-        PlanNote::Dried { .. }
-        | PlanNote::Haze { .. }
-        | PlanNote::LampByTemperature { .. }
-        | PlanNote::NoScatterList { .. }
-        | PlanNote::MissingKind { .. }
-        | PlanNote::BlendOff { .. } => hill_words::note_text(note),
-        PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
-        PlanNote::ImpossibleColour { paint } => {
-            format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
-        }
+        _ => String::new(),
     }
 }
 

@@ -8,4 +8,5 @@ pub(crate) mod paints;
 pub(crate) mod patch;
 pub(crate) mod plan;
 mod read_card;
+pub(crate) mod shell;
 pub(crate) mod trim;

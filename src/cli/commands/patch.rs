@@ -17,7 +17,7 @@ use hillwash::patch::{
 };
 use hillwash::photo::{KnownLight, Picture};
 use hillwash::plan::{AsBuilt, MixedPaint, PATCH_LOG, Plan, SurfacePlan, TonePlan};
-use hillwash::plan::{parse_patch_log, plan, survey};
+use hillwash::plan::{check_dirt, parse_patch_log, plan, survey};
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::Region;
 use std::fmt::Write;
@@ -71,6 +71,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<(), Problems> {
         photos,
         lamp,
     } = materials(args.paints.as_deref(), &scene, &folder, &limits)?;
+    check_dirt(&scene, &paints).map_err(boxed)?;
     let mut log = patch_log(&args.scene, &folder)?;
     let (picture, light, warnings) = corrected(&args.photo, &known, &limits)?;
     let shelf = Shelf::new(&paints);

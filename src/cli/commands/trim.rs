@@ -9,7 +9,7 @@ use hillwash::colour::LabD65;
 use hillwash::files::SceneFolder;
 use hillwash::mix::{EXACT_UP_TO, Shelf, Trim};
 use hillwash::paint::PaintList;
-use hillwash::plan::{Plan, plan, survey};
+use hillwash::plan::{Plan, check_dirt, plan, survey};
 use hillwash::report::{TrimJson, Trimmed};
 use std::fmt::Write;
 
@@ -33,6 +33,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         photos,
         lamp,
     } = materials(args.paints.as_deref(), &scene, &folder, &limits)?;
+    check_dirt(&scene, &paints).map_err(boxed)?;
     let offered = args.from.as_deref().map(paint_list).transpose()?;
     talk.tell("working out the scene's tones");
     let seen = survey(&scene, &photos, &limits).map_err(boxed)?;
