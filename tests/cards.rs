@@ -167,7 +167,7 @@ fn every_paint_of_a_drawn_card_comes_out_within_two() {
                 columns,
                 rows,
                 corners: corners_given.then_some(drawn.corners),
-                light_read_at: Some(drawn.grey_at),
+                light_read_in: Some(Region::about(drawn.grey_at).unwrap()),
             };
             let card = read_card(&drawn.picture, &light, &layout)
                 .unwrap_or_else(|e| panic!("{columns} by {rows}: {e}"));
@@ -193,7 +193,7 @@ fn what_is_no_card_is_refused() {
         columns: 4,
         rows: 6,
         corners: None,
-        light_read_at: None,
+        light_read_in: None,
     };
     assert!(matches!(
         read_card(&picture, &light, &layout),
@@ -263,7 +263,7 @@ fn a_photographed_chart_read_as_a_card_comes_out_within_five() {
             columns: 6,
             rows: 4,
             corners: Some(corners),
-            light_read_at: None,
+            light_read_in: None,
         };
         let card = read_card(&picture, &light, &layout).unwrap();
         let misses = misses(&card, &chart_colours());

@@ -1,8 +1,10 @@
 //! Where the cells of a card are.
 
+use super::Layout;
 use crate::colour::{LabD65, LinearSrgb, delta_e00};
 use crate::linear::{solve, square_to_corners};
 use crate::photo::{LightGrid, Picture};
+use crate::region::Region;
 
 /// Why a card's grid cannot be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -83,11 +85,15 @@ const ON_GRID: f64 = 0.3;
 const ENOUGH: f64 = 0.6;
 
 /// Finds the grid of cells on a light ground.
-pub(super) fn find(picture: &Picture, columns: usize, rows: usize) -> Result<Found, GridError> {
+pub(super) fn find(picture: &Picture, layout: &Layout) -> Result<Found, GridError> {
+    let (columns, rows) = (layout.columns, layout.rows);
     let grid = picture.light_grid(SIDE);
     let expected = columns * rows;
     let paint = off_the_ground(&grid);
     let mut pieces = pieces_of(&paint, &grid);
+    if let Some(region) = &layout.light_read_in {
+        pieces.retain(|piece| !touches(piece, region, &grid));
+    }
     let mut sizes: Vec<usize> = pieces.iter().map(|p| p.cells).collect();
     sizes.sort_unstable_by(|a, b| b.cmp(a));
     // The typical size is that of the middle one of as many as there should be, the largest first: specks do not count.
@@ -108,13 +114,25 @@ pub(super) fn find(picture: &Picture, columns: usize, rows: usize) -> Result<Fou
         .into_iter()
         .filter_map(|start| settled(start, &pieces, columns, rows))
         .max_by(|a, b| a.1.cmp(&b.1).then(b.2.total_cmp(&a.2)))
-        .filter(|(_, on_grid, _)| 10 * on_grid >= 9 * pieces.len())
+        .filter(|(_, on_grid, _)| 10 * on_grid >= 8 * pieces.len())
         .and_then(|(map, _, _)| found(&map, &pieces, &grid, columns, rows))
         .ok_or(GridError::NoGrid {
             found: pieces.len(),
             columns,
             rows,
         })
+}
+
+/// True when the bounds of a piece and of a region meet.
+#[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+fn touches(piece: &Piece, region: &Region, grid: &LightGrid) -> bool {
+    let [left, top, right, bottom] = region.outline.bounds();
+    let (width, height) = (grid.width as f64, grid.height as f64);
+    let [l, t, r, b] = piece.bounds;
+    l as f64 / width <= right
+        && (r + 1) as f64 / width >= left
+        && t as f64 / height <= bottom
+        && (b + 1) as f64 / height >= top
 }
 
 /// Marks what differs from the light ground about it: the ground of each cell is the lightest of its surroundings, smoothed.

@@ -24,8 +24,9 @@ pub struct Layout {
     /// Outer corners of the grid of cells, half a pitch beyond the middles of the outer cells: at the first cell, the last
     /// of the first row, the last, the first of the last row. `None` finds the grid.
     pub corners: Option<[[f64; 2]; 4]>,
-    /// Where the picture's light was read, when it was read in one place: there the ground's unevenness counts as none.
-    pub light_read_at: Option<[f64; 2]>,
+    /// Where the picture's light was read, a grey card or a chart: there the ground's unevenness counts as none, and what
+    /// lies there is no cell.
+    pub light_read_in: Option<Region>,
 }
 
 /// A card as read.
@@ -77,7 +78,7 @@ pub fn read_card(
     let (corners, reach) = if let Some(corners) = layout.corners {
         (corners, INNER / 2.0)
     } else {
-        let found = grid::find(picture, layout.columns, layout.rows)?;
+        let found = grid::find(picture, layout)?;
         (found.corners, OF_CELL * found.half_cell)
     };
     let map = square_to_corners(&corners).ok_or(GridError::BadCorners)?;
@@ -95,8 +96,10 @@ pub fn read_card(
     );
     let level = lit.as_ref().map(|lit| {
         if known {
-            let at = layout.light_read_at.unwrap_or([0.5, 0.5]);
-            lit.light_at(at)
+            let read_in = layout.light_read_in.as_ref();
+            let [l, t, r, b] =
+                read_in.map_or([0.0, 0.0, 1.0, 1.0], |region| region.outline.bounds());
+            lit.light_at([f64::midpoint(l, r), f64::midpoint(t, b)])
         } else {
             let paper = PAPER;
             LinearSrgb {

@@ -16,7 +16,7 @@ mod trim;
 pub use add::Addition;
 pub use closeness::{Closeness, distance_of_paints, uncertainty};
 pub use helpful::{Helpful, OUT_OF_REACH};
-pub use learn::{Learnt, Patch, learnt};
+pub use learn::{Learnt, Patch, learnt, learnt_of_one_paint};
 pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 pub use trim::{EXACT_UP_TO, OneMore, Trim};

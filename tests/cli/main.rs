@@ -2,6 +2,7 @@
 //! code, at both streams and at what lies in the folder afterwards.
 
 mod bad_input;
+mod bench_loop;
 mod contract;
 mod look;
 mod mix;

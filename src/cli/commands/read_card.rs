@@ -11,6 +11,7 @@ use hillwash::mix::Shelf;
 use hillwash::paint::{ListRow, list_text};
 use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
 use hillwash::problem::Place;
+use hillwash::region::{Outline, Region};
 use hillwash::report::{card_json, card_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -46,14 +47,14 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
             .as_deref()
             .map(|text| corner_points("--corners", text))
             .transpose()?,
-        light_read_at: match &known {
-            KnownLight::Neutral { region, .. } => {
-                let [l, t, r, b] = region.outline.bounds();
-                Some([f64::midpoint(l, r), f64::midpoint(t, b)])
+        light_read_in: match &known {
+            KnownLight::Neutral { region, .. } => Some(region.clone()),
+            KnownLight::Chart(corners) => {
+                Outline::new(corners.to_vec()).ok().map(|outline| Region {
+                    outline,
+                    leave_out: Vec::new(),
+                })
             }
-            KnownLight::Chart(corners) => Some(std::array::from_fn(|i| {
-                corners.iter().map(|corner| corner[i]).sum::<f64>() / 4.0
-            })),
             _ => None,
         },
     };
