@@ -12,6 +12,7 @@
 mod exhaustive;
 
 use exhaustive::{Exhaustive, Judged, Seeded, search};
+use hillwash::mix::{Rank, Search};
 
 const USUAL_TARGETS: usize = 40;
 /// Four paints are tried on fewer and on shorter lists unless more is asked for: there are thirty times as many mixes.
@@ -134,4 +135,43 @@ fn with_four_paints_the_search_comes_near_the_soundest_of_all_mixes() {
         "within {NEAR_ENOUGH} in {share:.3}, wanted {AGREEMENT}\n{}",
         misses.join("\n")
     );
+}
+
+#[test]
+fn no_smaller_set_of_paints_covers_what_a_trimmed_one_covers() {
+    const SHELVES: usize = 4;
+    const PAINTS: usize = 7;
+    const COLOURS: usize = 5;
+    const WITHIN: f64 = 5.0;
+    let mut random = Seeded(910);
+    let closest = Search {
+        rank: Rank::ClosestOnPaper,
+        answers: 1,
+        ..search(3)
+    };
+    for number in 0..SHELVES {
+        let shelf = random.shelf(PAINTS);
+        let targets: Vec<_> = (0..COLOURS).map(|_| random.target()).collect();
+        let trim = shelf.trimmed(&targets, WITHIN, &search(3), &[]);
+        assert!(trim.exact, "shelf {number}: a short list is settled");
+        let held: Vec<usize> = (0..COLOURS).filter(|t| !trim.beyond.contains(t)).collect();
+        let covers = |paints: &[usize]| {
+            let shelf = shelf.only(paints);
+            held.iter().all(|t| {
+                shelf
+                    .recipes_near(targets[*t], &closest)
+                    .first()
+                    .is_some_and(|recipe| recipe.difference.0 <= WITHIN)
+            })
+        };
+        assert!(covers(&trim.paints), "shelf {number}: {trim:?}");
+        for set in 0..1_usize << PAINTS {
+            let paints: Vec<usize> = (0..PAINTS).filter(|at| set >> at & 1 == 1).collect();
+            assert!(
+                paints.len() >= trim.paints.len() || !covers(&paints),
+                "shelf {number}: {paints:?} does what {:?} does",
+                trim.paints
+            );
+        }
+    }
 }

@@ -90,6 +90,7 @@ pub(crate) enum Command {
     )]
     New(NewArgs),
     /// Draw regions on photos, on a page that this machine alone can see
+    #[command(after_help = "Example:\n  hillwash mark my-layout/scene.toml")]
     Mark(MarkArgs),
 }
 

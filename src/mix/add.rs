@@ -30,10 +30,12 @@ impl Addition {
 const COUNTED_FOR: [u32; 3] = [10, 20, 40];
 /// More than as much again is no mending: mix anew. Our choice.
 const AS_MUCH_AGAIN: f64 = 1.0;
-/// What a further paint, a further part for every ten and a finer count cost beside the difference. Our choice.
-const PER_PAINT: f64 = 0.3;
-const PER_TENTH: f64 = 0.05;
+/// What a further paint, a further part for every ten and a finer count cost beside the difference; a smaller difference
+/// than the last figure counts as that, since no mix holds closer. Our choice.
+const PER_PAINT: f64 = 0.4;
+const PER_TENTH: f64 = 0.1;
 const PER_COUNT: f64 = 0.005;
+const NEAR_ENOUGH: f64 = 0.6;
 /// Steps to the best real-valued amounts, and pairs that are given a third paint.
 const STEPS: usize = 8;
 const BEST_PAIRS: usize = 24;
@@ -187,7 +189,7 @@ impl Mending {
             let colour = colour_of(&self.lanes, &parts);
             let difference = delta_e00(colour, self.planned);
             #[expect(clippy::cast_precision_loss, reason = "at most three paints")]
-            let cost = difference.0
+            let cost = difference.0.max(NEAR_ENOUGH)
                 + PER_PAINT * paints.len() as f64
                 + PER_TENTH * 10.0 * f64::from(added) / f64::from(count)
                 + PER_COUNT * f64::from(count);

@@ -46,12 +46,14 @@ impl AsBuiltView {
                         &[(entry.planned, 1.0), (entry.seen, 1.0)],
                     ),
                     told: format!(
-                        "{}: ΔE00 {:.1} ± {:.0}{}",
-                        entry.verdict,
+                        "{} (ΔE00 {:.1} ± {:.0}); then: {}",
+                        falls_short(entry.planned, entry.seen).map_or_else(
+                            || "hardly different".to_owned(),
+                            |words| format!("{words} than planned")
+                        ),
                         entry.de2000,
                         entry.uncertainty_de,
-                        falls_short(entry.planned, entry.seen)
-                            .map_or_else(String::new, |words| format!(", {words} than planned"))
+                        entry.verdict,
                     ),
                 }
             })

@@ -109,9 +109,13 @@ fn text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
     let covered = tones.len() - trim.beyond.len();
     let mut text = match from {
         Some(from) => format!(
-            "to buy from {}: {} paints, so that {covered} of {} pots come within ΔE00 {within}\n",
+            "to buy from {}: {}, so that {covered} of {} pots come within ΔE00 {within}\n",
             plain(from),
-            trim.added.len(),
+            match trim.added.len() {
+                0 => "nothing".to_owned(),
+                1 => "1 paint".to_owned(),
+                n => format!("{n} paints"),
+            },
             tones.len()
         ),
         None => format!(
@@ -171,7 +175,7 @@ fn text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
     }
     if talk == Talk::Usual {
         text.push_str(
-            "differences are predicted: real mixes from a list of screen colours lie about ± 5 to 8 off\n",
+            "this is for the pots; washes and dirt keep their own paints\ndifferences are predicted: real mixes from a list of screen colours lie about ± 5 to 8 off\n",
         );
     }
     text
@@ -182,12 +186,12 @@ fn bound_text(trim: &Trim, paints: usize) -> String {
         "no smaller set does it: every mix was looked at\n".to_owned()
     } else if paints > EXACT_UP_TO {
         format!(
-            "at least {} are needed among the mixes looked at; of lists longer than {EXACT_UP_TO} not every mix is\n",
+            "bound: at least {} by the mixes looked at; on lists longer than {EXACT_UP_TO} not every mix is\n",
             trim.at_least
         )
     } else {
         format!(
-            "at least {} are needed; whether fewer than these do it was not settled\n",
+            "bound: at least {}; whether fewer than these do it was not settled\n",
             trim.at_least
         )
     }
