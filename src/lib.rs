@@ -24,6 +24,7 @@
 //! | [`region`] | outlines → runs of pixels |
 //! | [`photo`] | bytes → an upright picture with a known encoding |
 //! | [`paint`] | list text → paints, and how they mix and lie as films |
+//! | [`card`] | a photographed card of paints → the colour of each cell |
 //! | [`tones`] | a picture and a region → the few colours a builder sees |
 //! | [`scale_colour`] | a colour and a viewing distance → the colour to paint |
 //! | [`lamps`] | a lamp and reflectances → colours under it |
@@ -35,6 +36,7 @@
 //! | [`rock`] | the tones of a rock → undercoat, tints, dark wash, light |
 //! | [`scene`] | TOML text → a checked scene |
 //! | [`plan`] | scene, photos, paints → the plan |
+//! | [`patch`] | a photo of a dried patch → how close it came, what to add to the pot |
 //! | [`report`] | the plan → page and data files, as bytes |
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //! | [`mark`] | a scene and mouse, finger or keys → regions drawn on its photos |
@@ -54,6 +56,7 @@
 //! assert_eq!(best.parts.len(), 2);
 //! ```
 
+pub mod card;
 pub mod colour;
 pub mod depth;
 pub mod files;
@@ -62,6 +65,7 @@ pub mod linear;
 pub mod mark;
 pub mod mix;
 pub mod paint;
+pub mod patch;
 pub mod photo;
 pub mod plan;
 pub mod problem;

@@ -1,4 +1,4 @@
-//! Small dense systems of linear equations, and the hull of points in a plane.
+//! Small dense systems of linear equations, maps of a plane, and the hull of points in it.
 
 /// Solves `matrix · x = right` for several right-hand sides at once, by Gaussian elimination with partial pivoting.
 /// Both are used up. Gives `None` when the matrix is singular to working precision or holds a value that is no number.
@@ -43,6 +43,61 @@ pub fn solve<const N: usize, const M: usize>(
         .flatten()
         .all(|v| v.is_finite())
         .then_some(right)
+}
+
+/// Solves a system of any size, its right-hand side being the last column, by Gaussian elimination with partial pivoting.
+/// Gives `None` when it is singular to working precision or holds a value that is no number.
+#[must_use]
+pub fn eliminated(rows: &mut [Vec<f64>]) -> Option<Vec<f64>> {
+    let count = rows.len();
+    for column in 0..count {
+        let pivot = (column..count)
+            .max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs()))?;
+        if rows[pivot][column].is_nan() || rows[pivot][column].abs() < 1e-300 {
+            return None;
+        }
+        rows.swap(column, pivot);
+        let top = rows[column].clone();
+        for row in &mut rows[column + 1..] {
+            let factor = row[column] / top[column];
+            for (value, above) in row.iter_mut().zip(&top).skip(column) {
+                *value -= factor * above;
+            }
+        }
+    }
+    let mut solved = vec![0.0; count];
+    for row in (0..count).rev() {
+        let rest: f64 = (row + 1..count).map(|k| rows[row][k] * solved[k]).sum();
+        solved[row] = (rows[row][count] - rest) / rows[row][row];
+    }
+    solved.iter().all(|v| v.is_finite()).then_some(solved)
+}
+
+/// The projective map of the unit square onto four corners (upper left, upper right, lower right, lower left).
+///
+/// # Source
+/// Heckbert 1989, *Fundamentals of texture mapping and image warping*, section 2.2.3.
+#[must_use]
+pub fn square_to_corners(corners: &[[f64; 2]; 4]) -> Option<impl Fn(f64, f64) -> [f64; 2] + use<>> {
+    let [[x0, y0], [x1, y1], [x2, y2], [x3, y3]] = *corners;
+    let (sx, sy) = (x0 - x1 + x2 - x3, y0 - y1 + y2 - y3);
+    let (dx1, dx2, dy1, dy2) = (x1 - x2, x3 - x2, y1 - y2, y3 - y2);
+    let det = dx1 * dy2 - dx2 * dy1;
+    if det.abs() < 1e-9 {
+        return None;
+    }
+    let g = (sx * dy2 - dx2 * sy) / det;
+    let h = (dx1 * sy - sx * dy1) / det;
+    let (a, b, d, e) = (
+        x1 - x0 + g * x1,
+        x3 - x0 + h * x3,
+        y1 - y0 + g * y1,
+        y3 - y0 + h * y3,
+    );
+    Some(move |u: f64, v: f64| {
+        let w = g * u + h * v + 1.0;
+        [(a * u + b * v + x0) / w, (d * u + e * v + y0) / w]
+    })
 }
 
 /// Convex hull of points in a plane, by the monotone chain: its corners in order, counter-clockwise.
@@ -133,6 +188,27 @@ pub fn times<const N: usize>(matrix: &[[f64; N]; 3], v: &[f64; N]) -> [f64; 3] {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_system_of_any_size_is_solved() {
+        let mut rows = vec![vec![0.0, 2.0, 8.0], vec![3.0, 1.0, 10.0]];
+        assert_eq!(eliminated(&mut rows), Some(vec![2.0, 4.0]));
+        assert_eq!(eliminated(&mut [vec![0.0, 1.0]]), None);
+        assert_eq!(eliminated(&mut []), Some(vec![]));
+    }
+
+    #[test]
+    fn the_projective_map_meets_its_corners() {
+        let corners = [[0.1, 0.2], [0.9, 0.25], [0.8, 0.9], [0.15, 0.8]];
+        let map = square_to_corners(&corners).unwrap();
+        for ((u, v), corner) in [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)]
+            .into_iter()
+            .zip(corners)
+        {
+            let [x, y] = map(u, v);
+            assert!((x - corner[0]).abs() < 1e-12 && (y - corner[1]).abs() < 1e-12);
+        }
+    }
 
     #[test]
     fn an_inverse_undoes_its_matrix() {

@@ -12,8 +12,14 @@
 mod exhaustive;
 
 use exhaustive::{Exhaustive, Judged, Seeded, search};
+use hillwash::mix::{Rank, Search};
 
 const USUAL_TARGETS: usize = 40;
+/// Four paints are tried on fewer and on shorter lists unless more is asked for: there are thirty times as many mixes.
+const USUAL_TARGETS_OF_FOUR: usize = 8;
+const USUAL_LONGEST_OF_FOUR: usize = 15;
+/// How far, in rank, the answer of up to four paints may stand from the best there is.
+const NEAR_ENOUGH: f64 = 0.1;
 /// Share of targets in which the search must find what the oracle finds.
 const AGREEMENT: f64 = 0.99;
 /// Two ranks worked out in another order of sums are equal within this.
@@ -33,12 +39,14 @@ fn of_ties(tied: &[Judged]) -> &Judged {
         .unwrap()
 }
 
+/// How many targets the caller wants.
+fn asked_for() -> Option<usize> {
+    std::env::var("HILLWASH_ORACLE_TARGETS").ok()?.parse().ok()
+}
+
 #[test]
 fn the_search_finds_the_soundest_of_all_mixes() {
-    let targets = std::env::var("HILLWASH_ORACLE_TARGETS")
-        .ok()
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(USUAL_TARGETS);
+    let targets = asked_for().unwrap_or(USUAL_TARGETS);
     let mut random = Seeded(20_261);
     let (mut agreed, mut worst, mut misses) = (0_u32, 0.0_f64, Vec::new());
     for number in 0..targets {
@@ -84,4 +92,86 @@ fn the_search_finds_the_soundest_of_all_mixes() {
         "agreement {share:.3}, wanted {AGREEMENT}; worst miss {worst:.4}\n{}",
         misses.join("\n")
     );
+}
+
+#[test]
+fn with_four_paints_the_search_comes_near_the_soundest_of_all_mixes() {
+    let targets = asked_for().unwrap_or(USUAL_TARGETS_OF_FOUR);
+    let longest = if asked_for().is_some() {
+        36
+    } else {
+        USUAL_LONGEST_OF_FOUR
+    };
+    let mut random = Seeded(4_444);
+    let (mut near, mut equal, mut worst) = (0_u32, 0_u32, 0.0_f64);
+    let mut misses = Vec::new();
+    for number in 0..targets {
+        let shelf = random.shelf(12 + number % (longest - 11));
+        let target = random.target();
+        let tied = Exhaustive::new(&shelf, target, 12).best(4);
+        let wanted = of_ties(&tied);
+        let found = shelf.recipes_near(target, &search(4));
+        let miss = found[0].rank - wanted.rank;
+        equal += u32::from(miss.abs() < SAME);
+        near += u32::from(miss <= NEAR_ENOUGH);
+        worst = worst.max(miss);
+        if miss > NEAR_ENOUGH {
+            misses.push(format!(
+                "target {number}, {} paints: found {:?} at {:.4}, wanted {:?} at {:.4}",
+                shelf.stocks().len(),
+                found[0].parts,
+                found[0].rank,
+                wanted.parts,
+                wanted.rank
+            ));
+        }
+    }
+    let share = f64::from(near) / f64::from(u32::try_from(targets).unwrap());
+    println!(
+        "up to four paints: within {NEAR_ENOUGH} of the oracle in {near} of {targets}, equal in {equal}; worst miss {worst:.4} in rank"
+    );
+    assert!(
+        share >= AGREEMENT,
+        "within {NEAR_ENOUGH} in {share:.3}, wanted {AGREEMENT}\n{}",
+        misses.join("\n")
+    );
+}
+
+#[test]
+fn no_smaller_set_of_paints_covers_what_a_trimmed_one_covers() {
+    const SHELVES: usize = 4;
+    const PAINTS: usize = 7;
+    const COLOURS: usize = 5;
+    const WITHIN: f64 = 5.0;
+    let mut random = Seeded(910);
+    let closest = Search {
+        rank: Rank::ClosestOnPaper,
+        answers: 1,
+        ..search(3)
+    };
+    for number in 0..SHELVES {
+        let shelf = random.shelf(PAINTS);
+        let targets: Vec<_> = (0..COLOURS).map(|_| random.target()).collect();
+        let trim = shelf.trimmed(&targets, WITHIN, &search(3), &[]);
+        assert!(trim.exact, "shelf {number}: a short list is settled");
+        let held: Vec<usize> = (0..COLOURS).filter(|t| !trim.beyond.contains(t)).collect();
+        let covers = |paints: &[usize]| {
+            let shelf = shelf.only(paints);
+            held.iter().all(|t| {
+                shelf
+                    .recipes_near(targets[*t], &closest)
+                    .first()
+                    .is_some_and(|recipe| recipe.difference.0 <= WITHIN)
+            })
+        };
+        assert!(covers(&trim.paints), "shelf {number}: {trim:?}");
+        for set in 0..1_usize << PAINTS {
+            let paints: Vec<usize> = (0..PAINTS).filter(|at| set >> at & 1 == 1).collect();
+            assert!(
+                paints.len() >= trim.paints.len() || !covers(&paints),
+                "shelf {number}: {paints:?} does what {:?} does",
+                trim.paints
+            );
+        }
+    }
 }

@@ -166,6 +166,35 @@ fn every_part_of_white_lightens_a_strong_blue() {
     }
 }
 
+/// How far the hue of blue oils moved with zinc white, degrees of CIELAB hue towards green: cobalt 6 and 18, ultramarine
+/// 10 and 24 at one part and at nine parts of white. Worked out from the measured reflectances of Geldof et al. 2018,
+/// *Reconstructing Van Gogh's palette to determine the optical characteristics of his paints*.
+const MEASURED_DRIFT: f64 = 24.0;
+/// Lightness of the lightest of those tints.
+const MEASURED_UP_TO: f64 = 60.0;
+
+#[test]
+fn white_in_a_strong_blue_keeps_its_hue_within_the_measured_drift() {
+    let white = Prepared::from_colour(colour([0xf4, 0xf4, 0xf0]), Some(Opacity::Opaque), 1.0);
+    for blue in BLUES {
+        let blue = paint(blue);
+        for parts in 1..=9 {
+            let tint = mixed(&[(&blue, 1.0), (&white, 0.5 * f64::from(parts))]);
+            if tint.l > MEASURED_UP_TO {
+                assert!(parts > 1, "no tint of {:?} was looked at", blue.lab);
+                break;
+            }
+            let drift =
+                (tint.hue_degrees() - blue.lab.hue_degrees() + 180.0).rem_euclid(360.0) - 180.0;
+            assert!(
+                drift.abs() <= MEASURED_DRIFT,
+                "{parts} half parts of white in {:?}: hue moved by {drift:.0} degrees to {tint:?}",
+                blue.lab
+            );
+        }
+    }
+}
+
 #[test]
 fn a_thin_dark_wash_ends_darker_in_a_recess_than_on_a_flat() {
     // Common practice, no source: it is what washes are for.

@@ -9,13 +9,13 @@ use std::path::PathBuf;
     name = "hillwash",
     version,
     about,
-    after_help = "Start with `hillwash new my-layout`, then `hillwash plan my-layout/scene.toml`.\nExit codes: 0 done, 2 bad input.",
+    after_help = "Start with `hillwash new my-layout`, then `hillwash plan my-layout/scene.toml`.\nExit codes: 0 done, 1 done but short of a limit you asked for, 2 bad input.",
     max_term_width = 100
 )]
 pub(crate) struct Args {
-    /// What to do
+    /// What to do; without it, what to do first is told
     #[command(subcommand)]
-    pub(crate) command: Command,
+    pub(crate) command: Option<Command>,
 
     /// Say only the answer and problems
     #[arg(long, short, global = true)]
@@ -51,18 +51,63 @@ impl Args {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Make the colour schedule of a scene: schedule.html, plan.json, schedule.csv
+    #[command(
+        after_help = "Examples:\n  hillwash plan my-layout/scene.toml\n  hillwash plan scene.toml --paints a-friends-list.csv --out for-my-friend\n  hillwash plan scene.toml --most-paints 2 --json"
+    )]
     Plan(PlanArgs),
     /// Show the tones of photos, or of a part of them
+    #[command(
+        after_help = "Examples:\n  hillwash look wall.jpg\n  hillwash look wall.jpg --region 0.1,0.2,0.5,0.8 --neutral 0.9,0.85 --reflectance 0.18\n  hillwash look kiln.jpg --chart \"0.1,0.1 0.4,0.1 0.4,0.3 0.1,0.3\" --before-after check.png"
+    )]
     Look(LookArgs),
     /// Find mixes for a colour, or say what colour a pot will be
+    #[command(
+        after_help = "Examples:\n  hillwash mix \"#7a5b48\" --paints paints.csv\n  hillwash mix \"lab(48 12 20)\" --paints paints.csv --on-shelf --batch \"12 ml\"\n  hillwash mix --paints paints.csv --try \"3 raw umber, 1 titanium white\" --over \"#a4523a\" --thin 8"
+    )]
     Mix(MixArgs),
+    /// Hold a photo of a dried test patch against the plan: how close, what to add
+    #[command(
+        after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv"
+    )]
+    Patch(PatchArgs),
     /// Look after a paint list
     #[command(subcommand)]
     Paints(PaintsCommand),
+    /// Find the fewest paints that cover a scene
+    #[command(
+        after_help = "Examples:\n  hillwash trim scene.toml\n  hillwash trim scene.toml --within 2 --most-paints 2\n  hillwash trim scene.toml --from shop.csv\n\nExit code 1: some tone lies beyond what the paints reach."
+    )]
+    Trim(TrimArgs),
+    /// Write completions for a shell, or the man pages
+    #[command(
+        after_help = "Examples:\n  hillwash shell completions bash > ~/.local/share/bash-completion/completions/hillwash\n  hillwash shell man --out man1"
+    )]
+    #[command(subcommand)]
+    Shell(ShellCommand),
     /// Write a starter scene with an example photo and lists
+    #[command(
+        after_help = "Example:\n  hillwash new my-layout\n  hillwash plan my-layout/scene.toml"
+    )]
     New(NewArgs),
     /// Draw regions on photos, on a page that this machine alone can see
+    #[command(after_help = "Example:\n  hillwash mark my-layout/scene.toml")]
     Mark(MarkArgs),
+}
+
+/// `shell …`
+#[derive(Debug, Subcommand)]
+pub(crate) enum ShellCommand {
+    /// Print completions for a shell
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Write a man page for the program and for each of its commands
+    Man {
+        /// Folder to make; it must be new or empty
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+    },
 }
 
 /// `plan`
@@ -130,17 +175,9 @@ pub(crate) struct PhotoArgs {
     pub(crate) accept_damaged: bool,
 }
 
-/// `look`
-#[derive(Debug, clap::Args)]
-pub(crate) struct LookArgs {
-    /// Photos
-    #[arg(required = true)]
-    pub(crate) photos: Vec<PathBuf>,
-
-    /// The part to look at: "left,top,right,bottom", or the points of an outline "x,y x,y x,y", as fractions
-    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
-    pub(crate) region: Option<String>,
-
+/// What is known of a photo's light.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct LightArgs {
     /// Something known to be neutral: a point "x,y" or a box "left,top,right,bottom", as fractions
     #[arg(long, value_name = "WHERE", conflicts_with = "chart")]
     pub(crate) neutral: Option<String>,
@@ -161,6 +198,21 @@ pub(crate) struct LookArgs {
     /// Correct the light by an estimate from the photo itself
     #[arg(long, conflicts_with_all = ["neutral", "chart"])]
     pub(crate) estimate_light: bool,
+}
+
+/// `look`
+#[derive(Debug, clap::Args)]
+pub(crate) struct LookArgs {
+    /// Photos
+    #[arg(required = true)]
+    pub(crate) photos: Vec<PathBuf>,
+
+    /// The part to look at: "left,top,right,bottom", or the points of an outline "x,y x,y x,y", as fractions
+    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
+    pub(crate) region: Option<String>,
+
+    #[command(flatten)]
+    pub(crate) light: LightArgs,
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
@@ -265,6 +317,7 @@ pub(crate) struct MixArgs {
 /// `paints …`
 #[derive(Debug, Subcommand)]
 pub(crate) enum PaintsCommand {
+    #[command(after_help = "Example:\n  hillwash paints check paints.csv")]
     /// Tell every fault of a list, near-duplicates, doubtful colours, and what would make its mixes truer
     Check {
         /// The paint list
@@ -274,7 +327,15 @@ pub(crate) enum PaintsCommand {
         #[arg(long)]
         json: bool,
     },
+    /// Read a photographed card of brushed-out paints into a new list
+    #[command(
+        after_help = "Examples:\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --neutral 0.5,0.95 --reflectance 0.18\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --with-white --out mine.csv\n  hillwash paints read card.jpg --grid 4x6 --corners \"0.1,0.1 0.9,0.1 0.9,0.8 0.1,0.8\"\n\nBrush out each paint twice on white card, in even columns and rows with white between them, lay a grey card\nbeside it, and photograph it from straight above, out of the sun."
+    )]
+    Read(ReadArgs),
     /// Show what a list can and cannot mix
+    #[command(
+        after_help = "Examples:\n  hillwash paints reach paints.csv --photo wall.jpg --out reach.html\n  hillwash paints reach paints.csv --out reach.svg"
+    )]
     Reach {
         /// The paint list
         list: PathBuf,
@@ -283,10 +344,158 @@ pub(crate) enum PaintsCommand {
         #[arg(long, value_name = "PHOTO")]
         photo: Vec<PathBuf>,
 
-        /// Draw it as an SVG file (a new one)
-        #[arg(long, value_name = "FILE.svg")]
+        /// Write it as a page, or as a picture where the name ends in .svg (a new file)
+        #[arg(long, value_name = "FILE.html")]
         out: Option<PathBuf>,
+
+        /// Answer as JSON
+        #[arg(long)]
+        json: bool,
     },
+}
+
+/// `paints read`
+#[derive(Debug, clap::Args)]
+pub(crate) struct ReadArgs {
+    /// A photo of the card, with a grey card or a chart in it
+    pub(crate) photo: PathBuf,
+
+    /// Columns and rows of its cells: "4x6" is four across, six down
+    #[arg(long, value_name = "COLUMNSxROWS")]
+    pub(crate) grid: String,
+
+    /// A text file with one name a line, row by row; "-" leaves a cell out
+    #[arg(long, value_name = "FILE")]
+    pub(crate) names: Option<PathBuf>,
+
+    /// Each paint stands beside its let-down: so many parts of white to one of paint
+    #[arg(
+        long,
+        value_name = "PARTS",
+        num_args = 0..=1,
+        default_missing_value = "3",
+        allow_negative_numbers = true
+    )]
+    pub(crate) with_white: Option<f64>,
+
+    /// Outer corners of the grid of cells, from the first cell round: "x,y x,y x,y x,y", as fractions [default: found]
+    #[arg(long, value_name = "CORNERS", allow_hyphen_values = true)]
+    pub(crate) corners: Option<String>,
+
+    /// The list to write (a new file)
+    #[arg(long, value_name = "FILE.csv", default_value = "paints.csv")]
+    pub(crate) out: PathBuf,
+
+    /// The picture of what was seen (a new file) [default: beside the list]
+    #[arg(long, value_name = "FILE.svg")]
+    pub(crate) picture: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) light: LightArgs,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `patch`
+#[derive(Debug, clap::Args)]
+pub(crate) struct PatchArgs {
+    /// The scene file (TOML)
+    pub(crate) scene: PathBuf,
+
+    /// A photo of the dried patch, with a grey card or a chart in it
+    pub(crate) photo: PathBuf,
+
+    /// The surface it is for
+    #[arg(long, value_name = "NAME")]
+    pub(crate) surface: String,
+
+    /// Which of its tones, by number: 1 is the largest
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) tone: usize,
+
+    /// What was in the pot, where it was not the plan's mix: "3 raw umber, 1 titanium white"
+    #[arg(long, value_name = "PARTS", allow_hyphen_values = true)]
+    pub(crate) mixed: Option<String>,
+
+    /// Where the patch is: "left,top,right,bottom", as fractions [default: it is looked for]
+    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
+    pub(crate) region: Option<String>,
+
+    #[command(flatten)]
+    pub(crate) light: LightArgs,
+
+    /// The list that was mixed from, instead of the scene's own
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// Do not enter it in the log beside the scene
+    #[arg(long)]
+    pub(crate) no_log: bool,
+
+    /// Write a copy of the list with the strengths that the patches speak for (a new file)
+    #[arg(long, value_name = "NEW.csv")]
+    pub(crate) write_list: Option<PathBuf>,
+
+    /// Date of the entry, such as 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE")]
+    pub(crate) date: Option<jiff::civil::Date>,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) search: SearchArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `trim`
+#[derive(Debug, clap::Args)]
+pub(crate) struct TrimArgs {
+    /// The scene file (TOML)
+    pub(crate) scene: PathBuf,
+
+    /// How near every colour must come on paper (CIEDE2000)
+    #[arg(
+        long,
+        value_name = "DIFFERENCE",
+        default_value_t = 3.0,
+        allow_negative_numbers = true
+    )]
+    pub(crate) within: f64,
+
+    /// Keep what the scene's list has, and choose what to buy from this one
+    #[arg(long, value_name = "LIST")]
+    pub(crate) from: Option<PathBuf>,
+
+    /// Use this list instead of the scene's own
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+
+    #[command(flatten)]
+    pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) search: SearchArgs,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// `new`

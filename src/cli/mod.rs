@@ -23,10 +23,12 @@ fn boxed<E: Explain + 'static>(problems: impl IntoIterator<Item = E>) -> Problem
         .collect()
 }
 
+/// Exit code for work that was done and fell short of a limit the user asked for.
+const FELL_SHORT: u8 = 1;
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
 
-/// Runs the program: 0 done, 2 bad input.
+/// Runs the program: 0 done, 1 done but short of a limit that was asked for, 2 bad input.
 pub(crate) fn run() -> ExitCode {
     let args = Args::parse();
     args.colour_choice().write_global();
@@ -40,14 +42,32 @@ pub(crate) fn run() -> ExitCode {
             "a fault inside the program{place}; please report it"
         ));
     }));
-    let outcome = match &args.command {
+    let Some(command) = &args.command else {
+        return ended(terminal::say(GUIDE.trim_end()));
+    };
+    let outcome = match command {
         Command::Plan(plan) => commands::plan::run(plan, talk),
         Command::Look(look) => commands::look::run(look, talk),
         Command::Mix(mix) => commands::mix::run(mix, talk),
+        Command::Patch(patch) => commands::patch::run(patch, talk),
+        Command::Trim(trim) => match commands::trim::run(trim, talk) {
+            Ok(true) => Ok(()),
+            Ok(false) => return ExitCode::from(FELL_SHORT),
+            Err(problems) => Err(problems),
+        },
         Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
         Command::Mark(mark) => commands::mark::run(mark, talk),
+        Command::Shell(shell) => commands::shell::run(shell, talk),
     };
+    ended(outcome)
+}
+
+/// What a first-time user is led by.
+const GUIDE: &str = include_str!("guide.txt");
+
+/// Tells the problems, if any, and gives the exit code.
+fn ended(outcome: Result<(), Problems>) -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(problems) => {

@@ -1,7 +1,7 @@
 //! Typed to meant: text arguments as the library's own values.
 
 use super::Problems;
-use super::args::{LookArgs, PhotoArgs, SearchArgs};
+use super::args::{LightArgs, PhotoArgs, SearchArgs};
 use super::boxed;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
@@ -56,6 +56,29 @@ pub(crate) enum ArgumentError {
         list: String,
         nearest: Option<String>,
     },
+    /// A surface that the scene does not have.
+    #[error("found the surface \"{found}\", expected one of {known}")]
+    UnknownSurface {
+        found: String,
+        known: String,
+        nearest: Option<String>,
+    },
+    /// A tone that the surface does not have.
+    #[error("found tone {found}, expected a number from 1 to {most}")]
+    NoSuchTone { found: usize, most: usize },
+    /// A grid that cannot be read.
+    #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
+    NotAGrid { found: String },
+    /// Names that do not go with the cells.
+    #[error(
+        "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
+    )]
+    NameCount { found: usize, expected: usize },
+    /// A row of cells that does not hold pairs.
+    #[error(
+        "found {columns} columns, expected an even number: each paint beside its let-down with white"
+    )]
+    OddColumns { columns: usize },
     /// A paint that is not mixed.
     #[error("found \"{found}\", which takes no part in mixes: {reason}")]
     NotMixed { found: String, reason: String },
@@ -93,7 +116,8 @@ impl Explain for BadArgument {
         match &self.fault {
             ArgumentError::BadRegion(cause) => cause.hint(),
             ArgumentError::Measure(cause) => cause.hint(),
-            ArgumentError::UnknownPaint { nearest, .. } => {
+            ArgumentError::UnknownPaint { nearest, .. }
+            | ArgumentError::UnknownSurface { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
             ArgumentError::DoNotMix { .. } => {
@@ -132,21 +156,42 @@ fn numbers(text: &str) -> Option<Vec<f64>> {
         .collect()
 }
 
+fn four_points(text: &str) -> Option<[[f64; 2]; 4]> {
+    match numbers(text).as_deref() {
+        Some(&[a, b, c, d, e, f, g, h]) => Some([[a, b], [c, d], [e, f], [g, h]]),
+        _ => None,
+    }
+}
+
+/// Four corners, as fractions, typed as "x,y x,y x,y x,y".
+pub(crate) fn corner_points(argument: &'static str, text: &str) -> Result<[[f64; 2]; 4], Problems> {
+    let inside = |corners: &[[f64; 2]; 4]| {
+        let fraction = |v: &f64| (0.0..=1.0).contains(v);
+        corners.iter().flatten().all(fraction)
+    };
+    four_points(text).filter(inside).ok_or_else(|| {
+        bad(
+            argument,
+            ArgumentError::NotPoints {
+                found: text.to_owned(),
+                expected: "four corners \"x,y x,y x,y x,y\" as fractions from 0 to 1, in order round the card, beginning at its first cell",
+            },
+        )
+    })
+}
+
 /// What was typed about a photo's light.
-pub(crate) fn known_light(args: &LookArgs) -> Result<KnownLight, Problems> {
+pub(crate) fn known_light(args: &LightArgs) -> Result<KnownLight, Problems> {
     if let Some(text) = &args.chart {
-        return match numbers(text).as_deref() {
-            Some(&[a, b, c, d, e, f, g, h]) => {
-                Ok(KnownLight::Chart([[a, b], [c, d], [e, f], [g, h]]))
-            }
-            _ => Err(bad(
+        return four_points(text).map(KnownLight::Chart).ok_or_else(|| {
+            bad(
                 "--chart",
                 ArgumentError::NotPoints {
                     found: text.clone(),
                     expected: "four corners \"x,y x,y x,y x,y\", at patches 1, 6, 24 and 19",
                 },
-            )),
-        };
+            )
+        });
     }
     if let Some(text) = &args.neutral {
         if let Some(r) = args.reflectance.filter(|r| !(0.01..=1.0).contains(r)) {

@@ -21,3 +21,15 @@ pub fn delta_e00(one: LabD65, other: LabD65) -> DeltaE00 {
     let other = Lab::<D65, f64>::new(other.l, other.a, other.b);
     DeltaE00(one.difference(other))
 }
+
+/// A difference that [`delta_e00`] never falls below, quick to work out: its share of lightness alone, `|ΔL| / S_L`. What
+/// chroma and hue add is never negative, since `|R_T|` is at most 2.
+///
+/// # Source
+/// Sharma, Wu and Dalal 2005, equations 15 and 22.
+#[must_use]
+pub fn least_delta_e00(one: LabD65, other: LabD65) -> f64 {
+    let off = f64::midpoint(one.l, other.l) - 50.0;
+    let off = off * off;
+    (one.l - other.l).abs() / (1.0 + 0.015 * off / (20.0 + off).sqrt())
+}

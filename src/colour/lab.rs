@@ -89,6 +89,37 @@ impl From<LabD65> for Xyz {
     }
 }
 
+/// How CIELAB changes about a colour with small changes of XYZ.
+#[derive(Debug, Clone, Copy)]
+pub struct LabSlope([f64; 3]);
+
+impl LabSlope {
+    /// About this colour: the derivatives of f(X/Xn), f(Y/Yn), f(Z/Zn) by X, Y, Z.
+    #[must_use]
+    pub fn at(xyz: Xyz) -> Self {
+        let slope = |v: f64, white: f64| {
+            let t = v / white;
+            (if t > EPSILON {
+                t.cbrt() / (3.0 * t)
+            } else {
+                KAPPA / 116.0
+            }) / white
+        };
+        Self([
+            slope(xyz.x, D65_WHITE.x),
+            slope(xyz.y, D65_WHITE.y),
+            slope(xyz.z, D65_WHITE.z),
+        ])
+    }
+
+    /// The change of L*, a*, b* with a change of X, Y, Z.
+    #[must_use]
+    pub fn of(self, change: [f64; 3]) -> [f64; 3] {
+        let [x, y, z] = std::array::from_fn(|i| self.0[i] * change[i]);
+        [116.0 * y, 500.0 * (x - y), 200.0 * (y - z)]
+    }
+}
+
 impl From<LinearSrgb> for LabD65 {
     fn from(rgb: LinearSrgb) -> Self {
         Xyz::from(rgb).into()

@@ -15,8 +15,8 @@ mod srgb;
 mod xyz;
 
 pub use css::{ColourTextError, parse_colour};
-pub use difference::{DeltaE00, delta_e00};
-pub use lab::LabD65;
+pub use difference::{DeltaE00, delta_e00, least_delta_e00};
+pub use lab::{LabD65, LabSlope};
 pub use names::plain_name;
 pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};
 pub use oklab::OklabPoint;

@@ -252,6 +252,44 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     Ok(())
 }
 
+/// Adds a line to the end of a file, which is made if need be; what stands there stays. Where the last line was never
+/// ended, its end comes first.
+///
+/// # Errors
+/// [`FileError::NotAFile`] for anything but a plain file; or what the system says.
+pub fn append_line(path: &Path, line: &str) -> Result<(), FileError> {
+    use std::io::{Read, Seek, SeekFrom};
+    if path.symlink_metadata().is_ok() && !path.is_file() {
+        return Err(FileError::NotAFile {
+            place: Place::default(),
+            path: path.to_owned(),
+            expected: "a patch log",
+        });
+    }
+    let add = || -> io::Result<()> {
+        let mut file = fs::OpenOptions::new()
+            .read(true)
+            .append(true)
+            .create(true)
+            .open(path)?;
+        let mut text = String::new();
+        if file.seek(SeekFrom::End(0))? > 0 {
+            file.seek(SeekFrom::End(-1))?;
+            let mut last = [0];
+            file.read_exact(&mut last)?;
+            if last != *b"\n" {
+                text.push('\n');
+            }
+        }
+        text.push_str(line.trim_end());
+        text.push('\n');
+        // One write, so that two at a time do not run into each other.
+        file.write_all(text.as_bytes())?;
+        file.sync_all()
+    };
+    add().map_err(|cause| system("add to", path, cause))
+}
+
 /// Puts new contents in the place of old ones, whole or not at all, if the file still holds what `before` says.
 ///
 /// A link is followed, and the file keeps its permissions. Between the last look and the rename a moment is left, far

@@ -3,15 +3,25 @@
 //! In: a target and a [`Shelf`]. Out: up to five [`Recipe`]s that differ in at least one paint, best first. Only paints
 //! that may be stirred together share a pot. It refuses to know of scenes and photographs.
 
+mod add;
 mod closeness;
+mod helpful;
+mod lanes;
+mod learn;
+mod ratios;
 mod reach;
 mod search;
 mod steady;
+mod trim;
 
+pub use add::Addition;
 pub use closeness::{Closeness, distance_of_paints, uncertainty};
+pub use helpful::{Helpful, OUT_OF_REACH};
+pub use learn::{Learnt, Patch, learnt, learnt_of_one_paint};
 pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 pub use steady::{NotMeasured, SteadyRecipe};
+pub use trim::{EXACT_UP_TO, OneMore, Trim};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
@@ -19,8 +29,10 @@ use crate::paint::{
     Prepared, from_measured, from_seen_colour, opaque_mix, opaque_reflectance,
 };
 
+use rayon::prelude::*;
+
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Shelf {
     stocks: Vec<Stock>,
     families: Vec<(MixingFamily, Vec<usize>)>,
@@ -262,6 +274,15 @@ impl Shelf {
         let mut found = search::merged(by_family, search.rank);
         found.truncate(search.answers);
         found
+    }
+
+    /// Recipes for many colours, worked out side by side on all cores, in the order asked.
+    #[must_use]
+    pub fn recipes_for_all(&self, targets: &[LabD65], search: &Search) -> Vec<Vec<Recipe>> {
+        targets
+            .par_iter()
+            .map(|target| self.recipes_near(*target, search))
+            .collect()
     }
 
     /// Recipes of different kinds: the soundest first, then the closest on paper, then the simplest where that is yet

@@ -3,10 +3,12 @@
 //! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
-use super::{Recipe, Shelf, Stock, StrengthFrom, uncertainty};
-use crate::colour::{BANDS, LabD65, Xyz, d65_weights, delta_e00};
-use crate::linear::{dot, solve};
-use crate::paint::{MixingFamily, endless_layer};
+use super::lanes::{Approach, Lane, MOST, colour_of};
+use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
+use super::{Recipe, Shelf, uncertainty};
+use crate::colour::{LabD65, delta_e00, least_delta_e00};
+use crate::paint::MixingFamily;
+use std::collections::BTreeSet;
 
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -66,70 +68,50 @@ const BEST_TRIPLES: usize = 300;
 const BEST_CANDIDATES: usize = 200;
 const MOST_SLIPS: usize = 4 * BEST_CANDIDATES;
 
+/// Share at which a further paint joins a mix.
+const NEW_SHARE: f64 = 0.08;
+
+/// How mixes are widened by one paint.
+struct Widen {
+    /// Steps towards the target that every mix is given.
+    first_steps: usize,
+    /// So many go on from there.
+    likely: usize,
+    /// Steps they are given beyond the first.
+    further_steps: usize,
+    /// So many of them are rounded to whole parts.
+    kept: usize,
+    /// So many of those in all ratios, not only those near by.
+    in_all_ratios: usize,
+}
+
+/// From two paints to three, from three to four.
+const WIDEN: [Widen; 2] = [
+    Widen {
+        first_steps: 2,
+        likely: 3000,
+        further_steps: 4,
+        kept: BEST_TRIPLES,
+        in_all_ratios: BEST_TRIPLES / 4,
+    },
+    Widen {
+        first_steps: 2,
+        likely: 3000,
+        further_steps: 2,
+        kept: 2 * BEST_TRIPLES,
+        in_all_ratios: 0,
+    },
+];
+
 /// What a further paint and a further part cost in rank.
 const PER_PAINT: f64 = 0.5;
 const PER_PART: f64 = 0.05;
 /// What a difference of 1 by half a part too much or too little costs in rank.
 const PER_SLIP: f64 = 0.25;
 
-/// A paint as the inner loop wants it: s·q and s a band.
-struct Lane {
-    stock: usize,
-    absorption: [f64; BANDS],
-    scattering: [f64; BANDS],
-    residual: Xyz,
-    lab: LabD65,
-    sound: bool,
-}
-
-impl Lane {
-    fn new(at: usize, stock: &Stock) -> Self {
-        let (q, s) = (
-            stock.prepared.k_over_s.values(),
-            stock.prepared.scattering.values(),
-        );
-        Self {
-            stock: at,
-            absorption: std::array::from_fn(|i| q[i] * s[i]),
-            scattering: *s,
-            residual: stock.prepared.residual,
-            lab: stock.prepared.lab,
-            sound: stock.strength != StrengthFrom::Nothing,
-        }
-    }
-}
-
-/// The colour of a mix; the same sums as [`crate::paint::opaque_mix`], laid out for speed.
-fn colour_of(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
-    let mut absorption = [0.0; BANDS];
-    let mut scattering = [0.0; BANDS];
-    let mut residual = [0.0; 3];
-    let mut total = 0.0;
-    for (lane, p) in parts {
-        let lane = &lanes[*lane];
-        for i in 0..BANDS {
-            absorption[i] += p * lane.absorption[i];
-            scattering[i] += p * lane.scattering[i];
-        }
-        for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
-            *sum += p * e;
-        }
-        total += p;
-    }
-    let mut xyz = residual.map(|e| e / total);
-    for (i, weights) in d65_weights().iter().enumerate() {
-        let r = endless_layer(absorption[i], scattering[i]);
-        for (sum, w) in xyz.iter_mut().zip(weights) {
-            *sum += r * w;
-        }
-    }
-    Xyz::from_array(xyz).clamped().into()
-}
-
 #[derive(Clone)]
 struct Candidate {
     parts: Vec<(usize, u32)>,
-    difference: f64,
     rank: f64,
     slip: f64,
 }
@@ -141,57 +123,111 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
         .collect()
 }
 
+/// The best so many of what is put in, and the rank that it takes to be among them.
+struct Best<T> {
+    all: Vec<(f64, T)>,
+    most: usize,
+    cutoff: f64,
+}
+
+impl<T: Clone> Best<T> {
+    fn of(most: usize) -> Self {
+        Self {
+            all: Vec::new(),
+            most,
+            cutoff: f64::INFINITY,
+        }
+    }
+
+    fn put(&mut self, rank: f64, what: T) {
+        if rank > self.cutoff {
+            return;
+        }
+        self.all.push((rank, what));
+        if self.all.len() >= 2 * self.most {
+            self.sort();
+            self.cutoff = self.all.last().map_or(f64::INFINITY, |(rank, _)| *rank);
+        }
+    }
+
+    /// Best first; equals stay in the order they were put in.
+    fn sort(&mut self) {
+        self.all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        self.all.truncate(self.most);
+    }
+
+    fn sorted(mut self) -> Vec<T> {
+        self.sort();
+        self.all.into_iter().map(|(_, what)| what).collect()
+    }
+}
+
 struct Bench<'a> {
     lanes: &'a [Lane],
     target: LabD65,
     search: &'a Search,
     /// Whole-part ratios of one, two, … paints.
-    ratios: [Vec<Vec<u32>>; 4],
+    ratios: [Vec<Vec<u32>>; MOST],
 }
 
 impl Bench<'_> {
-    /// J without the half-part slip, and the difference.
-    fn judge(&self, parts: &[(usize, u32)]) -> Candidate {
+    /// Puts a mix of whole parts among the best, by J without the half-part slip.
+    fn judge(&self, parts: &[(usize, u32)], found: &mut Best<Candidate>) {
         let parts_real = real(parts);
-        let (difference, rank) = self.rank(&parts_real);
         let total: f64 = parts_real.iter().map(|(_, p)| p).sum();
-        let fuss = PER_PART * total;
-        Candidate {
+        let fuss = match self.search.rank {
+            Rank::ClosestOnPaper => 1e-6 * PER_PART * total,
+            Rank::Soundest => PER_PART * total,
+        };
+        let Some(rank) = self.rank(&parts_real, found.cutoff - fuss) else {
+            return;
+        };
+        let rank = rank + fuss;
+        let candidate = Candidate {
             parts: parts.to_vec(),
-            difference,
-            rank: rank
-                + match self.search.rank {
-                    Rank::ClosestOnPaper => 1e-6 * fuss,
-                    Rank::Soundest => fuss,
-                },
+            rank,
             slip: 0.0,
-        }
+        };
+        found.put(rank, candidate);
     }
 
-    /// The difference of a mix, and J without what counts only whole parts.
-    fn rank(&self, parts: &[(usize, f64)]) -> (f64, f64) {
-        let mix = colour_of(self.lanes, parts);
-        let difference = delta_e00(self.target, mix).0;
+    /// J of a mix without what counts only whole parts; `None` when that exceeds `cutoff`.
+    fn rank(&self, parts: &[(usize, f64)], cutoff: f64) -> Option<f64> {
+        self.rank_of(parts, colour_of(self.lanes, parts), cutoff)
+    }
+
+    /// The same for a mix whose colour is known. What is cheap to know comes first: lightness, then the difference, and
+    /// only then how far each paint stands from the mix.
+    fn rank_of(&self, parts: &[(usize, f64)], mix: LabD65, cutoff: f64) -> Option<f64> {
         #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
         let fuss = PER_PAINT * (parts.len() as f64 - 1.0);
-        let rank = match self.search.rank {
-            Rank::ClosestOnPaper => difference + 1e-6 * fuss,
-            Rank::Soundest => {
-                let total: f64 = parts.iter().map(|(_, p)| p).sum();
-                let apart = parts
-                    .iter()
-                    .map(|(lane, p)| p * delta_e00(self.lanes[*lane].lab, mix).0)
-                    .sum::<f64>()
-                    / total;
-                let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
-                    0.15
-                } else {
-                    0.35
-                };
-                difference.hypot(h * apart) + fuss
-            }
+        if self.search.rank == Rank::ClosestOnPaper {
+            let rank = delta_e00(self.target, mix).0 + 1e-6 * fuss;
+            return (rank <= cutoff).then_some(rank);
+        }
+        let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
+            0.15
+        } else {
+            0.35
         };
-        (difference, rank)
+        let total: f64 = parts.iter().map(|(_, p)| p).sum();
+        let apart = |measure: fn(LabD65, LabD65) -> f64| {
+            parts
+                .iter()
+                .map(|(lane, p)| p * measure(self.lanes[*lane].lab, mix))
+                .sum::<f64>()
+                / total
+        };
+        let least_apart = h * apart(least_delta_e00);
+        if least_delta_e00(self.target, mix).hypot(least_apart) + fuss > cutoff {
+            return None;
+        }
+        let difference = delta_e00(self.target, mix).0;
+        if difference.hypot(least_apart) + fuss > cutoff {
+            return None;
+        }
+        let rank = difference.hypot(h * apart(|one, other| delta_e00(one, other).0)) + fuss;
+        (rank <= cutoff).then_some(rank)
     }
 
     /// Mean difference of the mix from itself with each part in turn half a part more and less.
@@ -214,79 +250,25 @@ impl Bench<'_> {
         sum / count
     }
 
-    /// Best real-valued shares of these lanes, from given starts, and what remains in Lab (squared).
-    fn best_shares(&self, lanes: &[usize], start: &[f64], rounds: usize) -> (Vec<f64>, f64) {
-        let residual = |logs: &[f64]| {
-            let parts: Vec<(usize, f64)> = lanes
-                .iter()
-                .zip(logs)
-                .map(|(lane, l)| (*lane, l.exp()))
-                .collect();
-            let mix = colour_of(self.lanes, &parts);
-            [
-                mix.l - self.target.l,
-                mix.a - self.target.a,
-                mix.b - self.target.b,
-            ]
-        };
-        let square = |r: &[f64; 3]| r.iter().map(|v| v * v).sum::<f64>();
-        let mut logs: Vec<f64> = start.iter().map(|p| p.max(1e-3).ln()).collect();
-        let mut now = residual(&logs);
-        let mut damping = 1.0;
-        let step = 1.02_f64.ln();
-        for _ in 0..rounds {
-            // One share is held: only ratios count.
-            let slopes: Vec<[f64; 3]> = (1..logs.len())
-                .map(|i| {
-                    let mut nudged = logs.clone();
-                    nudged[i] += step;
-                    let there = residual(&nudged);
-                    std::array::from_fn(|c| (there[c] - now[c]) / step)
-                })
-                .collect();
-            let Some(change) = least_squares(&slopes, &now, damping) else {
-                break;
-            };
-            let mut next = logs.clone();
-            for (log, delta) in next[1..].iter_mut().zip(&change) {
-                *log = (*log - delta.clamp(-2.0, 2.0)).clamp(logs[0] - 5.0, logs[0] + 5.0);
-            }
-            let there = residual(&next);
-            if square(&there) < square(&now) {
-                let gained = square(&now) - square(&there);
-                logs = next;
-                now = there;
-                damping *= 0.3;
-                if gained < 1e-4 {
-                    break;
-                }
-            } else {
-                damping *= 8.0;
-            }
-        }
-        let total: f64 = logs.iter().map(|l| l.exp()).sum();
-        (logs.iter().map(|l| l.exp() / total).collect(), square(&now))
-    }
-
     /// All whole-part ratios of these lanes, each judged.
-    fn all_ratios(&self, lanes: &[usize], found: &mut Vec<Candidate>) {
+    fn all_ratios(&self, lanes: &[usize], found: &mut Best<Candidate>) {
         for ratio in &self.ratios[lanes.len() - 1] {
             let parts: Vec<(usize, u32)> =
                 lanes.iter().copied().zip(ratio.iter().copied()).collect();
-            found.push(self.judge(&parts));
+            self.judge(&parts, found);
         }
     }
 
     /// Ratios near given shares: for every total, each share rounded down, one less and one more.
-    fn near_ratios(&self, lanes: &[usize], shares: &[f64], found: &mut Vec<Candidate>) {
-        let count = lanes.len();
+    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Best<Candidate>) {
+        let count = shares.len();
         let mut tried: Vec<Vec<u32>> = Vec::new();
         for total in u32::try_from(count).unwrap_or(1)..=self.search.most_parts {
             for choice in 0..3_usize.pow(u32::try_from(count - 1).unwrap_or(0)) {
                 let mut digits = choice;
                 let mut ratio = Vec::with_capacity(count);
                 let mut left = i64::from(total);
-                for share in &shares[1..] {
+                for (_, share) in &shares[1..] {
                     #[expect(
                         clippy::cast_possible_truncation,
                         reason = "a share of at most a few dozen parts"
@@ -306,110 +288,130 @@ impl Bench<'_> {
                     .filter_map(|p| u32::try_from(p).ok())
                     .collect();
                 if greatest_common_divisor(&ratio) == 1 && !tried.contains(&ratio) {
-                    let parts: Vec<(usize, u32)> =
-                        lanes.iter().copied().zip(ratio.iter().copied()).collect();
-                    found.push(self.judge(&parts));
+                    let parts: Vec<(usize, u32)> = shares
+                        .iter()
+                        .map(|(lane, _)| *lane)
+                        .zip(ratio.iter().copied())
+                        .collect();
+                    self.judge(&parts, found);
                     tried.push(ratio);
                 }
             }
         }
     }
 
-    /// Every mix of up to `most` of all lanes: the oracle.
+    /// Every mix of up to `most` of all lanes.
     fn exhaustive(&self, most: usize) -> Vec<Candidate> {
-        let mut found = Vec::new();
+        let mut found = Best::of(MOST_SLIPS);
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
                 self.all_ratios(&lanes, &mut found);
             }
-            keep_best(&mut found, 4 * BEST_CANDIDATES);
         }
-        found
+        found.sorted()
     }
 
     /// The pairs that look best at a few ratios, best first.
     fn likely_pairs(&self) -> Vec<Vec<usize>> {
-        let mut pairs: Vec<(f64, Vec<usize>)> = subsets(self.lanes.len(), 2)
-            .into_iter()
-            .map(|lanes| {
-                let best = FEW_RATIOS
+        let mut pairs = Best::of(LIKELY_PAIRS);
+        for lanes in subsets(self.lanes.len(), 2) {
+            let mut best = f64::INFINITY;
+            for [a, b] in FEW_RATIOS {
+                let cutoff = best.min(pairs.cutoff);
+                if let Some(rank) = self.rank(&[(lanes[0], a), (lanes[1], b)], cutoff) {
+                    best = rank;
+                }
+            }
+            if best.is_finite() {
+                pairs.put(best, lanes);
+            }
+        }
+        pairs.sorted()
+    }
+
+    /// Each start with each further lane at its best real-valued share: first a short way for all, then the rest of it
+    /// for those that look best by then.
+    fn one_more(&self, starts: &[Vec<(usize, u32)>], how: &Widen) -> Vec<Vec<(usize, f64)>> {
+        let mut seen = BTreeSet::new();
+        let mut short = Best::of(how.likely);
+        for start in starts {
+            let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
+            for lane in 0..self.lanes.len() {
+                if start.iter().any(|(l, _)| *l == lane) {
+                    continue;
+                }
+                let mut key: Vec<usize> = start.iter().map(|(l, _)| *l).collect();
+                key.push(lane);
+                key.sort_unstable();
+                if !seen.insert(key) {
+                    continue;
+                }
+                let mut parts: Vec<(usize, f64)> = start
                     .iter()
-                    .map(|[a, b]| self.rank(&[(lanes[0], *a), (lanes[1], *b)]).1)
-                    .fold(f64::INFINITY, f64::min);
-                (best, lanes)
-            })
-            .collect();
-        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
-        pairs.truncate(LIKELY_PAIRS);
-        pairs.into_iter().map(|(_, lanes)| lanes).collect()
+                    .map(|(l, p)| (*l, (1.0 - NEW_SHARE) * f64::from(*p) / total))
+                    .collect();
+                parts.push((lane, NEW_SHARE));
+                let mut approach = Approach::from(self.lanes, parts);
+                self.walk(&mut approach, how.first_steps);
+                if let Some(rank) = self.rank_of(&approach.parts, approach.mix, short.cutoff) {
+                    short.put(rank, approach);
+                }
+            }
+        }
+        let mut kept = Best::of(how.kept);
+        for mut approach in short.sorted() {
+            self.walk(&mut approach, how.further_steps);
+            if let Some(rank) = self.rank_of(&approach.parts, approach.mix, kept.cutoff) {
+                kept.put(rank, approach.shares());
+            }
+        }
+        kept.sorted()
+    }
+
+    fn walk(&self, approach: &mut Approach, steps: usize) {
+        for _ in 0..steps {
+            if approach.arrived {
+                break;
+            }
+            approach.step(self.lanes, self.target);
+        }
     }
 
     fn widened(&self) -> Vec<Candidate> {
-        let mut found = self.exhaustive(1);
-        let mut starts: Vec<Vec<(usize, u32)>> = Vec::new();
-        for pair in self.likely_pairs() {
-            let before = found.len();
-            self.all_ratios(&pair, &mut found);
-            let best = found[before..]
-                .iter()
-                .min_by(|a, b| a.rank.total_cmp(&b.rank));
-            starts.extend(best.map(|best| best.parts.clone()));
+        let mut found = Best::of(MOST_SLIPS);
+        for lane in 0..self.lanes.len() {
+            self.all_ratios(&[lane], &mut found);
         }
-        starts.truncate(BEST_PAIRS);
-        keep_best(&mut found, 4 * BEST_CANDIDATES);
-        for count in 3..=self.search.most_paints.min(4) {
-            let (rounds, keep) = if count == 3 {
-                (6, BEST_TRIPLES)
-            } else {
-                (3, 2 * BEST_TRIPLES)
-            };
-            let mut tried: Vec<(Vec<usize>, Vec<f64>, f64)> = Vec::new();
-            let mut seen = std::collections::BTreeSet::new();
-            for start in &starts {
-                for lane in 0..self.lanes.len() {
-                    if start.iter().any(|(l, _)| *l == lane) {
-                        continue;
-                    }
-                    let mut lanes: Vec<usize> = start.iter().map(|(l, _)| *l).collect();
-                    lanes.push(lane);
-                    let mut key = lanes.clone();
-                    key.sort_unstable();
-                    if !seen.insert(key) {
-                        continue;
-                    }
-                    let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
-                    let mut shares: Vec<f64> = start
-                        .iter()
-                        .map(|(_, p)| 0.92 * f64::from(*p) / total)
-                        .collect();
-                    shares.push(0.08);
-                    let (shares, _) = self.best_shares(&lanes, &shares, rounds);
-                    let parts: Vec<(usize, f64)> =
-                        lanes.iter().copied().zip(shares.iter().copied()).collect();
-                    let rank = self.rank(&parts).1;
-                    tried.push((lanes, shares, rank));
-                }
+        let mut starts: Vec<Vec<(usize, u32)>> = Vec::new();
+        for (i, pair) in self.likely_pairs().iter().enumerate() {
+            if i < BEST_PAIRS {
+                let mut of_pair = Best::of(1);
+                self.all_ratios(pair, &mut of_pair);
+                starts.extend(of_pair.sorted().into_iter().map(|best| best.parts));
             }
-            tried.sort_by(|a, b| a.2.total_cmp(&b.2).then_with(|| a.0.cmp(&b.0)));
-            tried.truncate(keep);
-            let quarter = tried.len() / 4;
-            let mut widened = Vec::new();
-            for (i, (lanes, shares, _)) in tried.iter().enumerate() {
-                if i < quarter && count == 3 {
-                    self.all_ratios(lanes, &mut widened);
+            self.all_ratios(pair, &mut found);
+        }
+        for how in WIDEN.iter().take(self.search.most_paints.saturating_sub(2)) {
+            let mut widened = Best::of(MOST_SLIPS);
+            for (i, shares) in self.one_more(&starts, how).into_iter().enumerate() {
+                if i < how.in_all_ratios {
+                    let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
+                    self.all_ratios(&lanes, &mut widened);
                 } else {
-                    self.near_ratios(lanes, shares, &mut widened);
+                    self.near_ratios(&shares, &mut widened);
                 }
             }
-            keep_best(&mut widened, 4 * BEST_CANDIDATES);
+            let widened = widened.sorted();
             starts = widened
                 .iter()
                 .take(BEST_TRIPLES)
                 .map(|c| c.parts.clone())
                 .collect();
-            found.extend(widened);
+            for candidate in widened {
+                found.put(candidate.rank, candidate);
+            }
         }
-        found
+        found.sorted()
     }
 }
 
@@ -437,7 +439,6 @@ pub(super) fn recipes(
     } else {
         bench.widened()
     };
-    keep_best(&mut found, MOST_SLIPS);
     if search.rank == Rank::Soundest {
         // Slip only adds: once a candidate is out of a tie without it, so are all that follow.
         let mut least = f64::INFINITY;
@@ -540,92 +541,4 @@ pub(super) fn merged(by_family: Vec<Vec<Recipe>>, rank: Rank) -> Vec<Recipe> {
     }
     keyed.sort_by(|a, b| a.0.total_cmp(&b.0));
     keyed.into_iter().map(|(_, recipe)| recipe).collect()
-}
-
-fn keep_best(found: &mut Vec<Candidate>, most: usize) {
-    found.sort_by(|a, b| {
-        a.rank
-            .total_cmp(&b.rank)
-            .then(a.difference.total_cmp(&b.difference))
-            .then_with(|| a.parts.cmp(&b.parts))
-    });
-    found.truncate(most);
-}
-
-/// All ways to pick `count` of `n`, in order.
-fn subsets(n: usize, count: usize) -> Vec<Vec<usize>> {
-    fn grow(from: usize, n: usize, count: usize, now: &mut Vec<usize>, all: &mut Vec<Vec<usize>>) {
-        if now.len() == count {
-            all.push(now.clone());
-            return;
-        }
-        for i in from..n {
-            now.push(i);
-            grow(i + 1, n, count, now, all);
-            now.pop();
-        }
-    }
-    let mut all = Vec::new();
-    grow(0, n, count, &mut Vec::new(), &mut all);
-    all
-}
-
-/// All coprime ratios of `count` whole numbers of at least 1 whose sum is at most `most`.
-fn coprime_ratios(count: usize, most: u32) -> Vec<Vec<u32>> {
-    fn grow(count: usize, left: u32, now: &mut Vec<u32>, all: &mut Vec<Vec<u32>>) {
-        if now.len() == count {
-            if greatest_common_divisor(now) == 1 {
-                all.push(now.clone());
-            }
-            return;
-        }
-        let still = u32::try_from(count - now.len() - 1).unwrap_or(0);
-        for part in 1..=left.saturating_sub(still) {
-            now.push(part);
-            grow(count, left - part, now, all);
-            now.pop();
-        }
-    }
-    if count == 1 {
-        return vec![vec![1]];
-    }
-    let mut all = Vec::new();
-    grow(count, most, &mut Vec::new(), &mut all);
-    all
-}
-
-fn greatest_common_divisor(parts: &[u32]) -> u32 {
-    parts.iter().fold(0, |mut a, b| {
-        let mut b = *b;
-        while b != 0 {
-            (a, b) = (b, a % b);
-        }
-        a
-    })
-}
-
-/// Damped least squares of at most three unknowns in three equations: `(JᵀJ + λ I) x = Jᵀr`.
-fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Option<Vec<f64>> {
-    let slope = |i: usize| slopes.get(i).copied().unwrap_or([0.0; 3]);
-    let mut normal: [[f64; 3]; 3] = std::array::from_fn(|i| {
-        std::array::from_fn(|j| {
-            dot(&slope(i), &slope(j)) + if i == j { damping + 1e-9 } else { 0.0 }
-        })
-    });
-    let right = std::array::from_fn(|i| [dot(&slope(i), residual)]);
-    let solved = solve(&mut normal, right)?;
-    Some(solved.iter().take(slopes.len()).map(|[v]| *v).collect())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn ratio_sets_have_their_known_sizes() {
-        // Counts of coprime ratio sets for sums up to 12.
-        assert_eq!(coprime_ratios(2, 12).len(), 45);
-        assert_eq!(coprime_ratios(3, 12).len(), 196);
-        assert_eq!(coprime_ratios(4, 12).len(), 479);
-    }
 }

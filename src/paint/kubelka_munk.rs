@@ -11,24 +11,46 @@ pub(super) const R_MIN: f64 = 0.035;
 /// Highest reflectance a paint is taken to have.
 pub(super) const R_MAX: f64 = 0.985;
 
-/// Reflectance as measured → reflectance inside the paint, freed of its surface. `r` is held in 0.035..=0.985 first.
+/// What a surface does to light on its way in and out.
 ///
 /// # Source
-/// Saunderson 1942, *Calculation of the color of pigmented plastics*; k1 = 0.03 and k2 = 0.60 chosen by measurement
-/// within the published .02–.04 and .4–.65.
-#[must_use]
-pub fn surface_inward(r: f64) -> f64 {
-    let r = r.clamp(R_MIN, R_MAX);
-    (r - K1) / (1.0 - K1 - K2 * (1.0 - r))
+/// Saunderson 1942, *Calculation of the color of pigmented plastics*.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PaintSurface {
+    /// Share of light that it mirrors before the light enters.
+    pub k1: f64,
+    /// Share of light that it throws back inside.
+    pub k2: f64,
 }
 
-/// Reflectance inside the paint → as measured; the inverse of [`surface_inward`].
-///
-/// # Source
-/// Saunderson 1942.
+impl PaintSurface {
+    /// The one that paints are taken to have: k1 = 0.03 and k2 = 0.60, chosen by measurement within the published .02–.04
+    /// and .4–.65.
+    pub const USUAL: Self = Self { k1: K1, k2: K2 };
+
+    /// Reflectance as measured, mirrored light included → reflectance inside the paint.
+    #[must_use]
+    pub fn inward(self, r: f64) -> f64 {
+        (r - self.k1) / (1.0 - self.k1 - self.k2 * (1.0 - r))
+    }
+
+    /// Reflectance inside the paint → as measured; the inverse of [`PaintSurface::inward`].
+    #[must_use]
+    pub fn outward(self, rho: f64) -> f64 {
+        self.k1 + (1.0 - self.k1) * (1.0 - self.k2) * rho / (1.0 - self.k2 * rho)
+    }
+}
+
+/// [`PaintSurface::inward`] of the usual surface, with `r` held in 0.035..=0.985 first.
+#[must_use]
+pub fn surface_inward(r: f64) -> f64 {
+    PaintSurface::USUAL.inward(r.clamp(R_MIN, R_MAX))
+}
+
+/// [`PaintSurface::outward`] of the usual surface.
 #[must_use]
 pub fn surface_outward(rho: f64) -> f64 {
-    K1 + (1.0 - K1) * (1.0 - K2) * rho / (1.0 - K2 * rho)
+    PaintSurface::USUAL.outward(rho)
 }
 
 /// q = K/S of an endless layer with reflectance `r_inf` in (0, 1]: (1 − R)² / 2R. Infinite at 0.
@@ -60,6 +82,18 @@ pub fn infinite_reflectance(q: f64) -> f64 {
 pub fn endless_layer(absorption: f64, scattering: f64) -> f64 {
     let root = (absorption * (absorption + 2.0 * scattering)).sqrt();
     K1 + (1.0 - K1) * (1.0 - K2) * scattering / ((1.0 - K2) * scattering + absorption + root)
+}
+
+/// How [`endless_layer`] changes with absorption and with scattering: its two partial derivatives. K and S above 0.
+#[must_use]
+pub fn endless_layer_slopes(absorption: f64, scattering: f64) -> (f64, f64) {
+    let root = (absorption * (absorption + 2.0 * scattering)).sqrt();
+    let below = (1.0 - K2) * scattering + absorption + root;
+    let scale = (1.0 - K1) * (1.0 - K2) / (below * below * root);
+    (
+        -scale * scattering * (root + absorption + scattering),
+        scale * (root * (below - (1.0 - K2) * scattering) - scattering * absorption),
+    )
 }
 
 /// Reflectance of a film of scattering thickness `tau` = S·X and q = K/S over a base of reflectance `base`.

@@ -274,6 +274,20 @@ impl PaintList {
         self
     }
 
+    /// This list and, after it, those paints of another whose names it does not have.
+    #[must_use]
+    pub fn joined_with(&self, other: &Self) -> Self {
+        let mut all = self.clone();
+        all.paints.extend(
+            other
+                .paints
+                .iter()
+                .filter(|paint| self.named(&paint.name).is_none())
+                .cloned(),
+        );
+        all
+    }
+
     /// The paints, in list order.
     #[must_use]
     pub fn paints(&self) -> &[Paint] {

@@ -127,8 +127,69 @@ impl MixingFamily {
     }
 }
 
+/// What to mind when one medium goes over another; `None` when both are one. Common practice, no source; labels first.
+#[must_use]
+pub fn over_advice(over: MixingFamily, under: MixingFamily) -> Option<&'static str> {
+    use MixingFamily as M;
+    if over == under && over != M::Unknown {
+        return None;
+    }
+    Some(match (over, under) {
+        (M::Unknown, _) | (_, M::Unknown) => {
+            "the list does not say what one of them is bound in: try it on scrap first and let it dry for a day"
+        }
+        (_, M::Watercolour) => "water wakes watercolour again: seal it with varnish first",
+        (M::Lacquer, _) => {
+            "the thinner of lacquer lifts other paint: seal what lies beneath, lay the first coat thin, or keep lacquer for the bottom"
+        }
+        (M::WaterBorne | M::Watercolour, M::Enamel) => {
+            "water-borne paint holds only where enamel is dry through, a few days, and free of grease: rub it down lightly"
+        }
+        (M::WaterBorne | M::Watercolour | M::Enamel, M::Oil) => {
+            "oil dries from the skin inwards, for weeks: what goes over it too soon cracks"
+        }
+        (M::Oil, M::Enamel) => {
+            "white spirit lifts enamel that is fresh: let it dry through, or varnish between the two"
+        }
+        (M::Enamel | M::Oil, M::WaterBorne) => {
+            "this may be done once the water-borne paint is dry; try the thinner on a hidden spot"
+        }
+        (M::Ink, _) | (_, M::Ink) => {
+            "inks differ: some run again when wetted, so try it on scrap and seal them if they do"
+        }
+        (M::Watercolour, _) => "watercolour wants a matt ground that drinks a little",
+        _ => "let what lies beneath dry through, and try it on a hidden spot",
+    })
+}
+
 impl fmt::Display for Medium {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.word())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_one_medium_over_itself_needs_no_word() {
+        use MixingFamily as M;
+        let all = [
+            M::WaterBorne,
+            M::Enamel,
+            M::Oil,
+            M::Lacquer,
+            M::Ink,
+            M::Watercolour,
+        ];
+        for over in all {
+            for under in all {
+                assert_eq!(over_advice(over, under).is_none(), over == under);
+            }
+        }
+        // What is not known may be anything.
+        assert!(over_advice(M::Unknown, M::Unknown).is_some());
+        assert!(over_advice(M::Lacquer, M::WaterBorne).is_some_and(|w| w.contains("lifts")));
     }
 }

@@ -15,12 +15,13 @@ mod prepared;
 mod reflectance;
 mod rows;
 mod scatter_list;
+mod table;
 
 pub use advice::{ListAdvice, advice};
 pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Ground, Wash, WashPot, wash_over};
 pub use kubelka_munk::{
-    absorption_over_scattering, endless_layer, film_over, infinite_reflectance, surface_inward,
-    surface_outward,
+    PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, film_over,
+    infinite_reflectance, surface_inward, surface_outward,
 };
 pub use let_down::{DISAGREES, LetDownFit, from_measured, from_seen_colour};
 pub use list::{
@@ -28,7 +29,8 @@ pub use list::{
     ReadNamedFile, parse_spectrum,
 };
 pub use list_error::ListError;
-pub use medium::{Medium, MixingFamily};
+pub use medium::{Medium, MixingFamily, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};
 pub use scatter_list::{Grain, ScatterItem, ScatterList, Swatch};
+pub use table::{ListRow, ListWriteError, list_text, with_strengths};

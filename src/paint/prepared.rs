@@ -65,6 +65,24 @@ impl Prepared {
         }
     }
 
+    /// A pot mixed in parts by volume that dried to `seen`, as one paint: it scatters as its paints do together, and its
+    /// reflectance is the predicted one, bent by the ratio of what was seen to what was predicted, each reconstructed from
+    /// its colour. The bend is our choice: it keeps the shape that the paints give.
+    ///
+    /// # Errors
+    /// [`MixtureError`] when all parts are zero, or one is negative or no number.
+    pub fn of_pot(parts: &[(&Self, f64)], seen: Xyz) -> Result<Self, MixtureError> {
+        let blend = blended(parts)?;
+        let was = reconstruct(colour_of(&blend.k_over_s)).reflectance;
+        let is = reconstruct(seen);
+        let bent = Spectrum::new(std::array::from_fn(|band| {
+            let predicted = surface_outward(infinite_reflectance(blend.k_over_s.values()[band]));
+            predicted * is.reflectance.values()[band] / was.values()[band]
+        }));
+        let pot = Self::from_reflectance(&bent, seen, None, 1.0, is.moved_toward_grey);
+        Ok(pot.with_scattering(blend.scattering))
+    }
+
     fn from_reflectance(
         reflectance: &Spectrum,
         xyz: Xyz,

@@ -169,7 +169,7 @@ pub(super) fn without_echoes(faults: &mut Vec<ListError>) {
 }
 
 /// The divider of the first line that holds anything: `;`, tab or `,`, whichever it has most of outside quotes.
-fn divider(text: &str) -> u8 {
+pub(super) fn divider(text: &str) -> u8 {
     let line = text
         .lines()
         .find(|line| !line.trim().is_empty())

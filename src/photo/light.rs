@@ -6,7 +6,7 @@
 
 use super::picture::{Picture, Samples};
 use crate::colour::{D65_WHITE, DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
-use crate::linear::{Matrix3, dot, inverse, product, solve, times};
+use crate::linear::{Matrix3, dot, inverse, product, solve, square_to_corners, times};
 use crate::region::{Outline, Region};
 use std::fmt;
 use std::sync::LazyLock;
@@ -491,32 +491,6 @@ const MOST_BLOWN_OUT: usize = 6;
 /// A worse fit is no chart. Our choice.
 const WORST_FIT: f64 = 12.0;
 
-/// The projective map of the unit square onto four corners (upper left, upper right, lower right, lower left).
-///
-/// # Source
-/// Heckbert 1989, *Fundamentals of texture mapping and image warping*, section 2.2.3.
-fn square_to_corners(corners: &[[f64; 2]; 4]) -> Option<impl Fn(f64, f64) -> [f64; 2] + use<>> {
-    let [[x0, y0], [x1, y1], [x2, y2], [x3, y3]] = *corners;
-    let (sx, sy) = (x0 - x1 + x2 - x3, y0 - y1 + y2 - y3);
-    let (dx1, dx2, dy1, dy2) = (x1 - x2, x3 - x2, y1 - y2, y3 - y2);
-    let det = dx1 * dy2 - dx2 * dy1;
-    if det.abs() < 1e-9 {
-        return None;
-    }
-    let g = (sx * dy2 - dx2 * sy) / det;
-    let h = (dx1 * sy - sx * dy1) / det;
-    let (a, b, d, e) = (
-        x1 - x0 + g * x1,
-        x3 - x0 + h * x3,
-        y1 - y0 + g * y1,
-        y3 - y0 + h * y3,
-    );
-    Some(move |u: f64, v: f64| {
-        let w = g * u + h * v + 1.0;
-        [(a * u + b * v + x0) / w, (d * u + e * v + y0) / w]
-    })
-}
-
 fn by_chart(
     picture: &Picture,
     corners: &[[f64; 2]; 4],
@@ -759,19 +733,6 @@ mod tests {
         let lab = LabD65::from(matrix.apply(orange));
         assert!(lab.chroma() < 1e-9, "{lab:?}");
         assert!((Xyz::from(lab).y - 0.18).abs() < 1e-9);
-    }
-
-    #[test]
-    fn the_projective_map_meets_its_corners() {
-        let corners = [[0.1, 0.2], [0.9, 0.25], [0.8, 0.9], [0.15, 0.8]];
-        let map = square_to_corners(&corners).unwrap();
-        for ((u, v), corner) in [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)]
-            .into_iter()
-            .zip(corners)
-        {
-            let [x, y] = map(u, v);
-            assert!((x - corner[0]).abs() < 1e-12 && (y - corner[1]).abs() < 1e-12);
-        }
     }
 
     #[test]

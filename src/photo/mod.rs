@@ -12,6 +12,7 @@ mod light;
 mod monochrome;
 mod picture;
 mod profile;
+mod reading;
 mod relief;
 mod small;
 
@@ -21,5 +22,6 @@ pub use light::{ChartFit, CorrectedBy, Correction, Estimate, KnownLight, LightEr
 pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
+pub use reading::{LightGrid, Reading};
 pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
 pub use small::{Crop, SmallJpeg, before_after, png, small_jpeg, small_rgb};

@@ -3,6 +3,8 @@
 //! In: a checked scene, the bytes of its photos and a paint list. Out: a [`Plan`] that report, data files and terminal
 //! show each in their way. It opens no files and prints nothing.
 
+mod advice;
+mod as_built;
 mod cautions;
 mod dirt;
 mod light;
@@ -16,6 +18,7 @@ mod survey;
 mod tones_note;
 mod zones;
 
+pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLogError, parse_patch_log};
 pub use cautions::Caution;
 pub use dirt::{
     Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, FILM_ERROR, POOL_ERROR,
@@ -25,7 +28,7 @@ pub use dirt::{
 pub use light::UnderLamp;
 pub use pots::{POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
-pub use shopping::ShoppingLine;
+pub use shopping::{Purpose, ShoppingLine};
 pub use steps::{Step, StepKind};
 pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
 pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey, weighed};
@@ -35,8 +38,8 @@ pub use zones::{Backscene, BandPlan, ZonePlan};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
-use crate::mix::{LetDownReport, Recipe, Search, Shelf, StrengthFrom};
-use crate::paint::{Opacity, PaintList, ScatterList};
+use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
+use crate::paint::{MixingFamily, Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleRule};
 use crate::scatter::{Kind, LayOrder, Missing};
@@ -44,7 +47,6 @@ use crate::scene::{Scene, Surface, Treatment};
 use crate::tones::{PartNote, Tone};
 use crate::units::{Metres, Millilitres, SquareCentimetres};
 use crate::wet::Dried;
-use rayon::prelude::*;
 
 /// A whole plan.
 #[derive(Debug)]
@@ -73,6 +75,8 @@ pub struct Plan<'a> {
     pub scatter_shopping: Vec<ScatterLine>,
     /// What a reader should know before trusting it.
     pub notes: Vec<PlanNote>,
+    /// Patches that were dried so far, as logged beside the scene.
+    pub as_built: Vec<AsBuilt>,
 }
 
 /// What is planned for one surface.
@@ -226,6 +230,17 @@ pub enum PlanNote {
         /// In which direction.
         falls_short: Option<String>,
     },
+    /// The one further paint that would help most with what is out of reach.
+    HelpfulColour(Helpful),
+    /// On one surface one medium goes over another.
+    MediaOver {
+        /// The surface.
+        surface: String,
+        /// What goes over …
+        over: MixingFamily,
+        /// … what.
+        under: MixingFamily,
+    },
     /// Recipes lean on paints whose strength their screen colours do not tell.
     LetDownWanted {
         /// The paints.
@@ -299,8 +314,6 @@ pub enum PlanNote {
 const DARK: f64 = 30.0;
 /// A share of lost pixels below this is not worth a word. Our choice.
 const WORTH_A_WORD: f64 = 0.02;
-/// Beyond this difference a colour counts as out of the list's reach.
-const REACH: f64 = 6.0;
 
 /// Plans a surveyed scene.
 #[must_use]
@@ -342,10 +355,7 @@ pub fn plan<'a>(
                 .map(|(s, t)| surfaces[*s].tones[*t].moved.colour),
         )
         .collect();
-    let mut answers: Vec<Vec<Recipe>> = targets
-        .par_iter()
-        .map(|target| shelf.recipes_near(*target, search))
-        .collect();
+    let mut answers = shelf.recipes_for_all(&targets, search);
     for ((s, t), recipes) in loose.iter().zip(answers.split_off(pots.len())) {
         surfaces[*s].tones[*t].recipes = recipes;
     }
@@ -399,6 +409,8 @@ pub fn plan<'a>(
             lamp: lamp.name.clone(),
         });
     }
+    notes.extend(advice::helpful_colour(&surfaces, shelf, search));
+    notes.extend(surfaces.iter().flat_map(advice::media_over));
     Plan {
         scene,
         paints,
@@ -412,6 +424,7 @@ pub fn plan<'a>(
         kinds,
         scatter_shopping,
         notes,
+        as_built: Vec::new(),
     }
 }
 
@@ -598,7 +611,7 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
             .iter()
             .min_by(|a, b| a.difference.0.total_cmp(&b.difference.0));
         if let Some(best) = nearest
-            && best.difference.0 > REACH
+            && best.difference.0 > OUT_OF_REACH
         {
             notes.push(PlanNote::OutOfReach {
                 surface: surface.name.clone(),

@@ -1,18 +1,23 @@
-//! What the pots need of each paint, what is on the shelf, what to buy.
+//! What the plan needs of each paint, of primer, varnish and thinner, what is on the shelf, what to buy.
 
 use super::pots::Pot;
-use super::{SurfacePlan, dirt};
+use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
+use super::steps::StepKind;
+use super::{SurfacePlan, dirt, measurable};
 use crate::mix::Shelf;
-use crate::paint::PaintList;
+use crate::paint::{Medium, Paint, PaintList};
 use crate::units::Millilitres;
+use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// One paint of the plan.
+/// One thing to have ready.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShoppingLine {
-    /// The paint.
+    /// The paint, or what else it is.
     pub paint: String,
-    /// What the pots take of it; `None` when an area is unknown.
+    /// What it is for.
+    pub purpose: Purpose,
+    /// What the plan takes of it; `None` when an area is unknown.
     pub needed: Option<Millilitres>,
     /// What is on the shelf; `None` when the list does not say.
     pub on_hand: Option<Millilitres>,
@@ -22,7 +27,37 @@ pub struct ShoppingLine {
     pub price: Option<f64>,
 }
 
-/// Adds up the chosen recipe of every pot and all that dirt takes, in list order.
+/// What a thing on the shopping sheet is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Purpose {
+    /// To be mixed.
+    Paint,
+    /// The ground under the paint.
+    Primer,
+    /// The coat over it.
+    Varnish,
+    /// To thin and to clean with.
+    Thinner,
+}
+
+impl Purpose {
+    /// The word on the sheet.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Paint => "paint",
+            Self::Primer => "primer",
+            Self::Varnish => "varnish",
+            Self::Thinner => "thinner",
+        }
+    }
+}
+
+/// Thinner to a volume of paint, to thin with and to clean brushes. Common practice, no source.
+const THINNER_TO_PAINT: f64 = 0.5;
+
+/// Adds up the chosen recipe of every pot and all that dirt takes, in list order, then primer, varnish and thinner.
 pub(super) fn list(
     pots: &[Pot],
     surfaces: &[SurfacePlan],
@@ -48,31 +83,117 @@ pub(super) fn list(
         *sum = sum.zip(ml).map(|(sum, ml)| sum + ml);
     }
     let mut lines = Vec::new();
+    // Thinner by its name; `None` once a volume is unknown.
+    let mut thinners: BTreeMap<String, Option<f64>> = BTreeMap::new();
     for (index, needed) in needs {
         let paint = &paints.paints()[index];
-        let to_buy = needed.zip(paint.on_hand_ml).and_then(|(needed, on_hand)| {
-            let short = (needed - on_hand).max(0.0);
-            if short <= 0.0 {
-                return Some(0);
-            }
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a whole number of pots, at most a few thousand"
-            )]
-            paint.pot_ml.map(|pot| (short / pot).ceil().min(1e6) as u32)
-        });
-        lines.push(ShoppingLine {
-            paint: paint.name.clone(),
-            needed: needed
-                .and_then(|ml| Millilitres::new(ml).ok())
-                .map(super::measurable),
-            on_hand: paint.on_hand_ml.and_then(|ml| Millilitres::new(ml).ok()),
-            to_buy,
-            price: to_buy
-                .zip(paint.price)
-                .map(|(pots, price)| f64::from(pots) * price),
-        });
+        let usual = || {
+            paint
+                .mixing_family()
+                .ok()
+                .map(|family| family.usual_thinner().to_owned())
+        };
+        if let Some(thinner) = paint.thinner.clone().or_else(usual) {
+            let sum = thinners.entry(thinner).or_insert(Some(0.0));
+            *sum = sum.zip(needed).map(|(sum, ml)| sum + THINNER_TO_PAINT * ml);
+        }
+        lines.push(line(paint, Purpose::Paint, needed));
     }
+    for (purpose, medium) in [
+        (Purpose::Primer, Medium::Primer),
+        (Purpose::Varnish, Medium::Varnish),
+    ] {
+        lines.extend(coat_all_over(purpose, medium, surfaces, paints));
+    }
+    lines.extend(
+        thinners
+            .into_iter()
+            .filter(|(name, _)| name != "water")
+            .map(|(name, needed)| ShoppingLine {
+                paint: name,
+                purpose: Purpose::Thinner,
+                needed: volume(needed),
+                on_hand: None,
+                to_buy: None,
+                price: None,
+            }),
+    );
     lines
+}
+
+fn volume(ml: Option<f64>) -> Option<Millilitres> {
+    ml.and_then(|ml| Millilitres::new(ml).ok()).map(measurable)
+}
+
+fn line(paint: &Paint, purpose: Purpose, needed: Option<f64>) -> ShoppingLine {
+    let to_buy = needed.zip(paint.on_hand_ml).and_then(|(needed, on_hand)| {
+        let short = (needed - on_hand).max(0.0);
+        if short <= 0.0 {
+            return Some(0);
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number of pots, at most a few thousand"
+        )]
+        paint.pot_ml.map(|pot| (short / pot).ceil().min(1e6) as u32)
+    });
+    ShoppingLine {
+        paint: paint.name.clone(),
+        purpose,
+        needed: volume(needed),
+        on_hand: paint.on_hand_ml.and_then(|ml| Millilitres::new(ml).ok()),
+        to_buy,
+        price: to_buy
+            .zip(paint.price)
+            .map(|(pots, price)| f64::from(pots) * price),
+    }
+}
+
+/// One coat over every surface whose steps ask for it: the list's own primer or varnish, or one that the list lacks.
+fn coat_all_over(
+    purpose: Purpose,
+    medium: Medium,
+    surfaces: &[SurfacePlan],
+    paints: &PaintList,
+) -> Option<ShoppingLine> {
+    let asked: Vec<&SurfacePlan> = surfaces
+        .iter()
+        .filter(|surface| {
+            surface.steps.iter().any(|step| match step.kind {
+                StepKind::Prime { .. } => purpose == Purpose::Primer,
+                StepKind::Varnish { .. } => purpose == Purpose::Varnish,
+                _ => false,
+            })
+        })
+        .collect();
+    if asked.is_empty() {
+        return None;
+    }
+    let needed = asked
+        .iter()
+        .map(|surface| {
+            surface
+                .area
+                .map(|area| area.value() * ML_PER_CM2_AND_COAT * RESERVE)
+        })
+        .sum::<Option<f64>>();
+    let own = paints
+        .paints()
+        .iter()
+        .find(|paint| paint.medium == Some(medium));
+    Some(own.map_or_else(
+        || ShoppingLine {
+            paint: match purpose {
+                Purpose::Primer => "matt mid-grey primer".to_owned(),
+                _ => "matt varnish".to_owned(),
+            },
+            purpose,
+            needed: volume(needed),
+            on_hand: None,
+            to_buy: None,
+            price: None,
+        },
+        |paint| line(paint, purpose, needed),
+    ))
 }

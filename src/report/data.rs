@@ -1,8 +1,9 @@
 //! Open data: JSON for scripts and for other builders. CIELAB here is D65, 2°.
 
 use super::hill_data;
+use crate::card::Card;
 use crate::colour::{DeltaE00, LabD65, Srgb8};
-use crate::mix::{Kind, Recipe, Shelf};
+use crate::mix::{Helpful, Kind, Reach, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::Plan;
@@ -244,6 +245,8 @@ pub struct MixJson<'a> {
     pub target: LabD65,
     /// Mixes for it.
     pub recipes: &'a [(Kind, Recipe)],
+    /// The colour of one further paint that would help most, where the list does not reach.
+    pub helpful: Option<Helpful>,
     /// The paints they are from.
     pub shelf: &'a Shelf,
     /// The list, as the user named it.
@@ -264,10 +267,17 @@ impl MixJson<'_> {
                 value
             })
             .collect();
-        json!({
+        let mut answer = json!({
             "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,
             "paint_list": self.list,
-        })
+        });
+        if let Some(helpful) = self.helpful {
+            answer["helpful_colour"] = json!({
+                "hex": helpful.colour.to_srgb8(), "lab": lab(helpful.colour),
+                "de2000_before": rounded(helpful.before.0), "de2000_after": rounded(helpful.after.0),
+            });
+        }
+        answer
     }
 }
 
@@ -349,6 +359,54 @@ pub fn check_json(list: &PaintList, shelf: &Shelf, advice: &[ListAdvice]) -> Val
     })
 }
 
+/// Answer of `paints read`: the cells that have a name, row by row.
+#[must_use]
+pub fn card_json(file: &str, card: &Card, names: &[Option<String>], warnings: &[String]) -> Value {
+    let cells: Vec<Value> = card
+        .cells
+        .iter()
+        .zip(names)
+        .filter_map(|(cell, name)| {
+            let mut value = json!(ColourJson::from(cell.reading.colour));
+            value["name"] = json!(name.as_ref()?);
+            value["spread_de"] = json!(rounded(cell.reading.spread.0));
+            value["outline"] = json!(cell.outline.map(|p| p.map(rounded)));
+            Some(value)
+        })
+        .collect();
+    let unevenness = card.ground.as_ref().map(|g| rounded(g.unevenness));
+    without_nulls(json!({
+        "format": "hillwash.card/1", "file": file, "cells": cells, "unevenness": unevenness,
+        "uncertainty_de": rounded(card.uncertainty.0), "corners": card.corners.map(|p| p.map(rounded)),
+        "warnings": warnings,
+    }))
+}
+
+/// Answer of `paints reach`: the span of a* and b* by lightness, and which of some colours it holds.
+#[must_use]
+pub fn reach_json(list: &str, reach: &Reach, colours: &[LabD65]) -> Value {
+    let slices: Vec<Value> = reach
+        .slices
+        .iter()
+        .map(|slice| {
+            let hull: Vec<[f64; 2]> = slice.hull.iter().map(|p| p.map(rounded)).collect();
+            json!({ "lightness": slice.lightness, "area": rounded(slice.area), "hull": hull })
+        })
+        .collect();
+    let colours: Vec<Value> = colours
+        .iter()
+        .map(|colour| {
+            let mut value = json!(ColourJson::from(*colour));
+            value["within_reach"] = json!(reach.holds(*colour));
+            value
+        })
+        .collect();
+    json!({
+        "format": "hillwash.reach/1", "list": list, "paints": reach.paints, "family": reach.family.words(),
+        "slices": slices, "colours": colours,
+    })
+}
+
 /// The plan as JSON: all that is needed to solve again without the photos.
 #[must_use]
 pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
@@ -389,7 +447,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
                 "tones": tones, "bands": hill_data::bands(surface), "haze": hill_data::haze(surface),
                 "backscene": hill_data::backscene(surface, plan.shelf),
                 "scatter": hill_data::scatter(surface, plan),
-                "steps": steps, "cautions": cautions,
+                "steps": steps, "cautions": cautions, "as_built": super::as_built::json_of(surface, plan),
             });
             super::dirt_data::add_dirt(&mut value, surface, plan);
             value
@@ -413,7 +471,7 @@ pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
         .iter()
         .map(|line| {
             json!({
-                "paint": line.paint, "needed_ml": line.needed.map(|ml| rounded(ml.value())),
+                "paint": line.paint, "purpose": line.purpose, "needed_ml": line.needed.map(|ml| rounded(ml.value())),
                 "on_hand_ml": line.on_hand.map(|ml| rounded(ml.value())), "pots_to_buy": line.to_buy,
                 "price": line.price.map(rounded),
             })

@@ -11,6 +11,7 @@ use crate::tones::ToneMap;
 use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
 
 /// One colour of a row of touching swatches.
 #[derive(Debug, Clone)]
@@ -32,7 +33,7 @@ pub(super) struct Swatches {
     pub(super) colours: Vec<Swatch>,
 }
 
-fn px(value: f64) -> String {
+pub(super) fn px(value: f64) -> String {
     let text = format!("{value:.1}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
@@ -330,6 +331,82 @@ struct ReachFigure {
     foot: u32,
     span: String,
     plots: Vec<ReachPlot>,
+}
+
+/// One colour held against a list's reach, as a line of its page.
+#[derive(Debug, Clone)]
+struct ReachLine {
+    hex: String,
+    lab: String,
+    held: &'static str,
+}
+
+/// The page of a list's reach.
+#[derive(Debug, Template)]
+#[template(path = "reach.html", config = "report-templates/askama.toml")]
+struct ReachPage<'a> {
+    list: &'a str,
+    figure: String,
+    slices: Vec<[String; 4]>,
+    colours: Vec<ReachLine>,
+    style: &'a str,
+    style_hash: String,
+}
+
+/// The reach of a list as one self-contained page: the picture of [`reach_svg`] and the same in figures.
+///
+/// # Errors
+/// [`super::ReportError`] when a template fails.
+pub fn reach_html(
+    list: &str,
+    reach: &Reach,
+    colours: &[LabD65],
+) -> Result<String, super::ReportError> {
+    let span = |hull: &[[f64; 2]], axis: usize| {
+        if hull.is_empty() {
+            return "nothing".to_owned();
+        }
+        let values = || hull.iter().map(|p| p[axis]);
+        format!(
+            "{:.0} to {:.0}",
+            values().fold(f64::INFINITY, f64::min),
+            values().fold(f64::NEG_INFINITY, f64::max)
+        )
+        .replace('-', "\u{2212}")
+    };
+    let page = ReachPage {
+        list,
+        figure: reach_svg(reach, colours)?,
+        slices: reach
+            .slices
+            .iter()
+            .map(|slice| {
+                [
+                    format!("{:.0}", slice.lightness),
+                    span(&slice.hull, 0),
+                    span(&slice.hull, 1),
+                    format!("{:.0}", slice.area),
+                ]
+            })
+            .collect(),
+        colours: colours
+            .iter()
+            .map(|colour| ReachLine {
+                hex: colour.to_srgb8().to_string(),
+                lab: format!("L* {:.0}, a* {:.0}, b* {:.0}", colour.l, colour.a, colour.b)
+                    .replace("-0", "0")
+                    .replace('-', "\u{2212}"),
+                held: if reach.holds(*colour) {
+                    "within reach"
+                } else {
+                    "outside"
+                },
+            })
+            .collect(),
+        style: super::schedule::STYLE,
+        style_hash: STANDARD.encode(Sha256::digest(super::schedule::STYLE.as_bytes())),
+    };
+    Ok(page.render()?)
 }
 
 /// Side of one plot, pixels, and the gap between plots.

@@ -3,6 +3,8 @@
 //! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates print, they
 //! do not think. It writes no files.
 
+mod as_built;
+mod card;
 mod csv_file;
 mod data;
 mod dirt_csv;
@@ -15,16 +17,21 @@ mod hill_view;
 mod hill_words;
 mod schedule;
 mod tone_words;
+mod trim;
 mod view;
 mod words;
 
+pub use card::card_svg;
 pub use csv_file::schedule_csv;
-pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, check_json, plan_json};
+pub use data::{
+    LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, plan_json, reach_json,
+};
 pub use dirt_words::{blend_words, technique_words};
-pub use figures::reach_svg;
+pub use figures::{reach_html, reach_svg};
 pub use hill_data::SteadyJson;
 pub use hill_words::{grain_word, shift_text};
 pub use schedule::{ReportError, schedule_html};
 pub use tone_words::{shade_text, step_taken_text};
+pub use trim::{TrimJson, TrimTone, Trimmed};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

@@ -22,7 +22,8 @@ pub enum ReportError {
 
 impl crate::problem::Explain for ReportError {}
 
-const STYLE: &str = include_str!("../../report-templates/style.css");
+/// The style of all pages.
+pub(super) const STYLE: &str = include_str!("../../report-templates/style.css");
 
 #[derive(Template)]
 #[template(path = "schedule.html", config = "report-templates/askama.toml")]

@@ -1,5 +1,6 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
+use super::as_built::AsBuiltView;
 use super::dirt_view::DirtView;
 use super::figures::{MapFigure, PhotoFigure, PlaneFigure, Swatches};
 use super::hill_view::{HillsideView, ScatterShoppingView};
@@ -9,7 +10,7 @@ use super::words::{
 };
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
-use crate::plan::{Caution, PartSeen, Plan, Pot, SurfacePlan, TonePlan};
+use crate::plan::{Caution, PartSeen, Plan, Pot, Purpose, SurfacePlan, TonePlan};
 use crate::region::Region;
 use crate::scale_colour::{AirNote, ScaleRule};
 use crate::scene::Treatment;
@@ -86,6 +87,7 @@ pub(super) struct SheetView {
     pub(super) cautions: Vec<&'static str>,
     pub(super) hillside: HillsideView,
     pub(super) dirt: DirtView,
+    pub(super) as_built: Vec<AsBuiltView>,
 }
 
 /// One tone.
@@ -270,7 +272,11 @@ impl View {
                 .shopping
                 .iter()
                 .map(|line| ShoppingView {
-                    paint: line.paint.clone(),
+                    paint: match line.purpose {
+                        Purpose::Paint => line.paint.clone(),
+                        other if line.paint.contains(other.word()) => line.paint.clone(),
+                        other => format!("{} ({})", line.paint, other.word()),
+                    },
                     needed: or_dash(line.needed.map(|v| ml(v.value()))),
                     on_hand: or_dash(line.on_hand.map(|v| ml(v.value()))),
                     to_buy: match line.to_buy {
@@ -515,6 +521,7 @@ impl SheetView {
                 .collect(),
             hillside: HillsideView::new(surface, plan),
             dirt: DirtView::new(surface),
+            as_built: AsBuiltView::all(surface, plan),
         }
     }
 }

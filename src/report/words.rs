@@ -2,8 +2,8 @@
 
 use super::dirt_words::{dirt_note_hint, dirt_note_text, dirt_step_text};
 use super::{hill_words, tone_words};
-use crate::mix::Closeness;
-use crate::paint::DISAGREES;
+use crate::mix::{Closeness, Helpful, LetDownReport};
+use crate::paint::{DISAGREES, over_advice};
 use crate::photo::PhotoWarning;
 use crate::plan::{Plan, PlanNote, Pot, Step, StepKind};
 use crate::scale_colour::AirNote;
@@ -183,14 +183,9 @@ pub fn note_text(note: &PlanNote) -> String {
             capitalised(&listed(paints)),
             if paints.len() == 1 { "is" } else { "are" },
         ),
-        PlanNote::LetDown(report) if report.residual.0 > DISAGREES => format!(
-            "{}: its swatch and its let-down disagree by {:.0} (CIEDE2000); only a rough strength was taken from them.",
-            report.paint, report.residual.0
-        ),
-        PlanNote::LetDown(report) => format!(
-            "{}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken.",
-            report.paint, report.after, report.before
-        ),
+        PlanNote::HelpfulColour(_) | PlanNote::MediaOver { .. } | PlanNote::LetDown(_) => {
+            paints_text(note)
+        }
         PlanNote::Dried { .. }
         | PlanNote::Haze { .. }
         | PlanNote::LampByTemperature { .. }
@@ -201,6 +196,54 @@ pub fn note_text(note: &PlanNote) -> String {
         PlanNote::ImpossibleColour { paint } => {
             format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
         }
+    }
+}
+
+/// Notes about paints and media.
+fn paints_text(note: &PlanNote) -> String {
+    match note {
+        PlanNote::HelpfulColour(helpful) => helpful_text(helpful),
+        PlanNote::LetDown(report) => let_down_text(report),
+        PlanNote::MediaOver {
+            surface,
+            over,
+            under,
+        } => {
+            let advice = over_advice(*over, *under).unwrap_or("let it dry first");
+            format!(
+                "{surface}: {} goes over {}; {advice}.",
+                over.words(),
+                under.words()
+            )
+        }
+        _ => String::new(),
+    }
+}
+
+fn helpful_text(helpful: &Helpful) -> String {
+    format!(
+        "One further paint near {} would help most with what is out of reach: from {:.0} to about {:.0} (CIEDE2000) off on average, {} brought near.",
+        helpful.colour.to_srgb8(),
+        helpful.before.0,
+        helpful.after.0,
+        match helpful.brought_within {
+            1 => "1 tone".to_owned(),
+            n => format!("{n} tones"),
+        }
+    )
+}
+
+fn let_down_text(report: &LetDownReport) -> String {
+    if report.residual.0 > DISAGREES {
+        format!(
+            "{}: its swatch and its let-down disagree by {:.0} (CIEDE2000); only a rough strength was taken from them.",
+            report.paint, report.residual.0
+        )
+    } else {
+        format!(
+            "{}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken.",
+            report.paint, report.after, report.before
+        )
     }
 }
 
@@ -244,7 +287,11 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_hint(note),
+        PlanNote::MediaOver { .. } => Some(
+            "Common practice, no source: labels, safety data sheets and a test on scrap come first.",
+        ),
         PlanNote::Photo { .. }
+        | PlanNote::HelpfulColour(_)
         | PlanNote::DistancesDiffer { .. }
         | PlanNote::LetDown(_)
         | PlanNote::Light { .. }

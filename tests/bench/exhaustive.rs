@@ -1,4 +1,4 @@
-//! Every mix of up to three paints, judged by the figure recipes are ranked by: the rival and the oracle of the search.
+//! Every mix of up to four paints, judged by the figure recipes are ranked by: the rival and the oracle of the search.
 //!
 //! Shared by `tests/recipes_oracle.rs` and `tests/bench/mix.rs`. Written anew from the public parts of the model, so that
 //! a fault of the search is not a fault of this; the final figures go through [`opaque_mix`].
@@ -140,6 +140,7 @@ impl<'a> Exhaustive<'a> {
                 vec![vec![1]],
                 ratios_of_two(most_parts),
                 ratios_of_three(most_parts),
+                ratios_of_four(most_parts),
             ],
             looked_at: 0,
         }
@@ -156,6 +157,9 @@ impl<'a> Exhaustive<'a> {
                 self.paints(&[a, b], &mut kept, &mut least, window);
                 for c in (b + 1..count).filter(|_| most_paints > 2) {
                     self.paints(&[a, b, c], &mut kept, &mut least, window);
+                    for d in (c + 1..count).filter(|_| most_paints > 3) {
+                        self.paints(&[a, b, c, d], &mut kept, &mut least, window);
+                    }
                 }
             }
         }
@@ -190,7 +194,7 @@ impl<'a> Exhaustive<'a> {
     fn paints(&mut self, lanes: &[usize], kept: &mut Vec<Judged>, least: &mut f64, window: f64) {
         let known = lanes.iter().all(|at| self.lanes[*at].strength_known);
         let h = if known { 0.15 } else { 0.35 };
-        let residual: [[f64; 3]; 3] = std::array::from_fn(|i| {
+        let residual: [[f64; 3]; 4] = std::array::from_fn(|i| {
             lanes
                 .get(i)
                 .map_or([0.0; 3], |at| self.lanes[*at].prepared.residual.as_array())
@@ -289,13 +293,33 @@ fn ratios_of_two(most: u32) -> Vec<Vec<u32>> {
 }
 
 fn ratios_of_three(most: u32) -> Vec<Vec<u32>> {
+    ratios_of_any_three(most)
+        .into_iter()
+        .filter(|[a, b, c]| common_divisor(*a, common_divisor(*b, *c)) == 1)
+        .map(|ratio| ratio.to_vec())
+        .collect()
+}
+
+fn ratios_of_four(most: u32) -> Vec<Vec<u32>> {
     let mut all = Vec::new();
-    for a in 1..most {
-        for b in 1..most.saturating_sub(a) {
-            for c in 1..=most - a - b {
-                if common_divisor(a, common_divisor(b, c)) == 1 {
-                    all.push(vec![a, b, c]);
-                }
+    for ratio in (1..most).flat_map(|d| {
+        ratios_of_any_three(most - d)
+            .into_iter()
+            .map(move |abc| [abc[0], abc[1], abc[2], d])
+    }) {
+        if ratio.iter().fold(0, |a, b| common_divisor(a, *b)) == 1 {
+            all.push(ratio.to_vec());
+        }
+    }
+    all
+}
+
+fn ratios_of_any_three(most: u32) -> Vec<[u32; 3]> {
+    let mut all = Vec::new();
+    for a in 1..=most {
+        for b in 1..=most.saturating_sub(a) {
+            for c in 1..=most.saturating_sub(a + b) {
+                all.push([a, b, c]);
             }
         }
     }

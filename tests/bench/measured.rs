@@ -15,7 +15,7 @@
 mod films;
 
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
-use hillwash::mix::{Shelf, StrengthFrom, distance_of_paints};
+use hillwash::mix::{Patch, Shelf, StrengthFrom, distance_of_paints, learnt_of_one_paint};
 use hillwash::paint::{Opacity, PaintList, infinite_reflectance, surface_inward, surface_outward};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -463,6 +463,84 @@ fn oils(folder: &Path) -> Vec<Case> {
         .collect()
 }
 
+/// Strengths learnt from patches of one paint pair in three, tried on the other pairs. Each paint is listed once for each
+/// amount it was measured at, known by its screen colour, with or without its opacity word; all its amounts share one
+/// strength.
+fn learning(cases: &[Case], words: bool) {
+    let key = |case: &Case, at: usize| {
+        let total = hundredths(case.parts[0] + case.parts[1]);
+        (case.paints[at].name.clone(), total)
+    };
+    let mut listed: BTreeMap<(String, u32), &Component> = BTreeMap::new();
+    for case in cases {
+        for at in [0, 1] {
+            listed.insert(key(case, at), &case.paints[at]);
+        }
+    }
+    let mut text = "name,hex,medium,opacity\n".to_owned();
+    for ((name, total), paint) in &listed {
+        let (hex, word) = (
+            colour(&paint.alone).to_srgb8(),
+            if words { paint.word } else { "" },
+        );
+        writeln!(text, "{name} {total},{hex},acrylic,{word}").unwrap();
+    }
+    let read = |_: &str| Err(String::new());
+    let shelf = Shelf::new(&PaintList::parse("amounts.csv", text.as_bytes(), &read).unwrap());
+    let keys: Vec<&(String, u32)> = listed.keys().collect();
+    let place = |key: &(String, u32)| keys.iter().position(|other| *other == key).unwrap();
+    let paint_of = |at: usize| keys.iter().position(|other| other.0 == keys[at].0).unwrap();
+    let parts = |case: &Case| {
+        vec![
+            (place(&key(case, 0)), case.parts[0]),
+            (place(&key(case, 1)), case.parts[1]),
+        ]
+    };
+    let patch = |case: &Case| Patch {
+        parts: parts(case),
+        seen: case.seen,
+        uncertainty: OWN_ERROR,
+    };
+    let mut pairs: Vec<[&str; 2]> = cases.iter().map(pair).collect();
+    pairs.sort_unstable();
+    pairs.dedup();
+    let third: Vec<[&str; 2]> = pairs.iter().copied().step_by(3).collect();
+    let (from, rest): (Vec<&Case>, Vec<&Case>) =
+        cases.iter().partition(|case| third.contains(&pair(case)));
+    let mean = |shelf: &Shelf, of: &[&Case]| {
+        let sum: f64 = of
+            .iter()
+            .map(|case| delta_e00(shelf.tried(&parts(case)).unwrap().colour, case.seen).0)
+            .sum();
+        sum / f64::from(u32::try_from(of.len()).unwrap())
+    };
+    let patches: Vec<Patch> = from.iter().map(|case| patch(case)).collect();
+    let wiser = shelf.with_learnt(&learnt_of_one_paint(&shelf, &patches, &paint_of));
+    let all: Vec<&Case> = cases.iter().collect();
+    let answers: Vec<Patch> = cases.iter().map(patch).collect();
+    let bound = shelf.with_learnt(&learnt_of_one_paint(&shelf, &answers, &paint_of));
+    let (before, after) = (mean(&shelf, &rest), mean(&wiser, &rest));
+    println!(
+        "  hex{}: {} mixtures of {} pairs teach; on the {} of the other pairs mean ΔE00 {before:.2} before, {after:.2} after ({:.0} % less; at least 10 % wanted){}",
+        if words { " and words" } else { "" },
+        from.len(),
+        third.len(),
+        rest.len(),
+        100.0 * (1.0 - after / before),
+        if after <= 0.9 * before { "" } else { " !" }
+    );
+    println!(
+        "    bound, one strength a paint fitted on all the answers: {:.2} from {:.2} (4.9 on the study's 780)",
+        mean(&bound, &all),
+        mean(&shelf, &all)
+    );
+}
+
+/// The names of a case's paints.
+fn pair(case: &Case) -> [&str; 2] {
+    [case.paints[0].name.as_str(), case.paints[1].name.as_str()]
+}
+
 fn main() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/measured");
     if !folder.is_dir() {
@@ -483,6 +561,10 @@ fn main() {
             "mean at most 5.3",
         ],
     );
+    println!("learning strengths from patches, watercolour");
+    for words in [false, true] {
+        learning(&watercolours, words);
+    }
     table(
         "oil, mixtures that hide and whose components were measured alone (bone black was not)",
         &oils(&folder),

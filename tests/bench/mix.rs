@@ -16,6 +16,7 @@
 mod exhaustive;
 
 use exhaustive::{Exhaustive, Seeded, search};
+use hillwash::mix::Shelf;
 use std::time::Instant;
 
 const PAINTS: usize = 120;
@@ -33,6 +34,26 @@ fn milliseconds(work: impl FnOnce() -> usize) -> f64 {
 fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     values[values.len() / 2]
+}
+
+/// Tones of a large scene.
+const TONES: usize = 40;
+
+/// The recipes of a scene, as `plan` works them out: on one core and on two.
+fn scene_of_tones(shelf: &Shelf, random: &mut Seeded) {
+    let tones: Vec<_> = (0..TONES).map(|_| random.target()).collect();
+    let on = |cores: usize| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(cores)
+            .build()
+            .unwrap();
+        milliseconds(|| pool.install(|| shelf.recipes_for_all(&tones, &search(3)).len()))
+    };
+    let (one, two) = (on(1), on(2));
+    println!(
+        "{TONES} tones from {PAINTS} paints: one core {one:.0} ms, two cores {two:.0} ms, {:.2} of it",
+        two / one
+    );
 }
 
 fn main() {
@@ -60,4 +81,5 @@ fn main() {
             usual / rival
         );
     }
+    scene_of_tones(&shelf, &mut random);
 }

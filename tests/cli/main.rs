@@ -2,12 +2,10 @@
 //! code, at both streams and at what lies in the folder afterwards.
 
 mod bad_input;
+mod bench_loop;
 mod contract;
-<<<<<<< HEAD
-mod light;
-=======
 mod dirt;
->>>>>>> 113afaa (Bodies painted clean for their wash; washes drawn and solved back; films in the benchmark; softer pictures)
+mod light;
 mod look;
 mod mix;
 mod new;

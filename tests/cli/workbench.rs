@@ -259,6 +259,11 @@ impl Run {
         String::from_utf8_lossy(&self.output.stderr).into_owned()
     }
 
+    /// The exit code.
+    pub(crate) fn code(&self) -> Option<i32> {
+        self.output.status.code()
+    }
+
     /// It went well: exit code 0, and nothing is called an error.
     pub(crate) fn done(&self) -> &Self {
         assert_eq!(self.output.status.code(), Some(0), "{self}");

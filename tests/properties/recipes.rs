@@ -7,12 +7,13 @@ use hillwash::paint::PaintList;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use std::fmt::Write;
+use std::ops::RangeInclusive;
 
 /// Predicted twice, by the search and by the pot: the sums run in another order.
 const SAME: f64 = 1e-6;
 
-/// 2 to 20 paints with what a list may say of them.
-fn list() -> impl Strategy<Value = String> {
+/// Paints with what a list may say of them.
+fn list(count: RangeInclusive<usize>) -> impl Strategy<Value = String> {
     let word = |words: &'static [&'static str]| prop::sample::select(words);
     let row = (
         any::<[u8; 3]>(),
@@ -29,7 +30,7 @@ fn list() -> impl Strategy<Value = String> {
         word(&["", "", "metallic"]),
         word(&["", "", "0.5", "2"]),
     );
-    prop::collection::vec(row, 2..=20).prop_map(|rows| {
+    prop::collection::vec(row, count).prop_map(|rows| {
         let mut text = "name,hex,medium,opacity,effect,strength\n".to_owned();
         for (at, (code, medium, opacity, effect, strength)) in rows.into_iter().enumerate() {
             let hex = Srgb8(code);
@@ -43,11 +44,35 @@ fn list() -> impl Strategy<Value = String> {
 }
 
 proptest! {
+    #![proptest_config(cases(1000))]
+
+    #[test]
+    fn a_thousand_lists_and_targets_give_finite_answers(
+        list in list(2..=8),
+        target in any::<[u8; 3]>(),
+        most_paints in 1..=4_usize,
+        most_parts in 1..=12_u32,
+    ) {
+        let list = PaintList::parse("paints.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
+        let shelf = Shelf::new(&list);
+        let search = Search { most_paints, most_parts, ..Search::default() };
+        for (_, recipe) in shelf.kinds_of_answers(LabD65::from(Srgb8(target)), &search) {
+            let colour: [f64; 3] = recipe.colour.into();
+            let figures = [recipe.difference.0, recipe.uncertainty.0, recipe.rank];
+            let mut numbers = colour.into_iter().chain(figures);
+            prop_assert!(numbers.all(f64::is_finite), "{recipe:?}");
+            prop_assert!(recipe.parts.len() <= most_paints, "{recipe:?}");
+            prop_assert!(recipe.total_parts() <= most_parts.max(1), "{recipe:?}");
+        }
+    }
+}
+
+proptest! {
     #![proptest_config(cases(150))]
 
     #[test]
     fn recipes_are_whole_small_different_and_finite(
-        list in list(),
+        list in list(2..=20),
         target in any::<[u8; 3]>(),
         rank in prop::sample::select(vec![Rank::Soundest, Rank::ClosestOnPaper]),
     ) {
@@ -81,7 +106,7 @@ proptest! {
     }
 
     #[test]
-    fn on_paper_no_recipe_is_further_off_than_the_best_single_paint(list in list(), target in any::<[u8; 3]>()) {
+    fn on_paper_no_recipe_is_further_off_than_the_best_single_paint(list in list(2..=20), target in any::<[u8; 3]>()) {
         let target = LabD65::from(Srgb8(target));
         let list = PaintList::parse("paints.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
         let shelf = Shelf::new(&list);

@@ -6,7 +6,7 @@ use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::{FileError, read_file, write_file};
-use hillwash::photo::{KnownLight, Limits, PhotoError, Picture, before_after, decode};
+use hillwash::photo::{KnownLight, LightReport, Limits, PhotoError, Picture, before_after, decode};
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
@@ -17,11 +17,11 @@ use std::path::Path;
 /// What is wrong with one photo.
 #[derive(Debug, thiserror::Error)]
 #[error("{cause}")]
-struct InPhoto<E: Explain> {
-    file: String,
+pub(super) struct InPhoto<E: Explain> {
+    pub(super) file: String,
     /// The argument to blame, when it is not the photo itself.
-    argument: Option<&'static str>,
-    cause: E,
+    pub(super) argument: Option<&'static str>,
+    pub(super) cause: E,
 }
 
 impl<E: Explain> Explain for InPhoto<E> {
@@ -44,7 +44,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
         count: args
             .tones
             .map_or(Count::Chosen, |n| Count::Exactly(usize::from(n))),
-        light: known_light(args)?,
+        light: known_light(&args.light)?,
         limits: args.photo_limits.limits(),
         before_after: args.before_after.as_deref(),
         map: args.map.as_deref(),
@@ -80,6 +80,34 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     } else {
         Err(problems)
     }
+}
+
+/// Reads a photo and corrects its light by what is known of it.
+pub(super) fn corrected(
+    path: &Path,
+    known: &KnownLight,
+    limits: &Limits,
+) -> Result<(Picture, LightReport, Vec<String>), Problems> {
+    let file = path.display().to_string();
+    let bytes =
+        read_file(path, &Place::default(), "a photo", limits.file_bytes).map_err(|e| boxed([e]))?;
+    let read = decode(&bytes, limits).map_err(|cause| {
+        boxed([InPhoto {
+            argument: None,
+            file: file.clone(),
+            cause,
+        }])
+    })?;
+    let mut picture = read.value;
+    let light = picture.correct(known).map_err(|cause| {
+        boxed([InPhoto {
+            argument: None,
+            file: file.clone(),
+            cause,
+        }])
+    })?;
+    let warnings = read.warnings.iter().map(ToString::to_string).collect();
+    Ok((picture, light, warnings))
 }
 
 /// The tones of a whole photo as it is, for other commands.
@@ -121,23 +149,7 @@ struct Look<'a> {
 impl Look<'_> {
     fn look_at(&self, path: &Path) -> Result<LookedAt, Problems> {
         let file = path.display().to_string();
-        let bytes = read_file(path, &Place::default(), "a photo", self.limits.file_bytes)
-            .map_err(|e| boxed([e]))?;
-        let read = decode(&bytes, &self.limits).map_err(|cause| {
-            boxed([InPhoto {
-                argument: None,
-                file: file.clone(),
-                cause,
-            }])
-        })?;
-        let mut picture = read.value;
-        let light = picture.correct(&self.light).map_err(|cause| {
-            boxed([InPhoto {
-                argument: None,
-                file: file.clone(),
-                cause,
-            }])
-        })?;
+        let (picture, light, mut warnings) = corrected(path, &self.light, &self.limits)?;
         let counted = bins_of(&picture, &self.region);
         let found = sorted(&counted.bins, self.count).map_err(|cause| {
             boxed([InPhoto {
@@ -155,7 +167,6 @@ impl Look<'_> {
                 }]),
                 Unwritten::File(cause) => boxed([cause]),
             })?;
-        let mut warnings: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
         for (share, what) in [
             (counted.blown_out, "blown out"),
             (counted.crushed, "crushed to black"),

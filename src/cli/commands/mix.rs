@@ -9,7 +9,7 @@ use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour, seen_in_daylight};
 use hillwash::files::SceneFolder;
-use hillwash::mix::{Closeness, Kind, Recipe, Shelf, falls_short};
+use hillwash::mix::{Closeness, Helpful, Kind, OUT_OF_REACH, Recipe, Shelf, falls_short};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use hillwash::plan::{FILM_ERROR, POOL_ERROR};
 use hillwash::problem::{Explain, Place};
@@ -69,16 +69,20 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         None => colour("COLOUR", args.colour.as_deref().unwrap_or_default())?,
     };
     let recipes = shelf.kinds_of_answers(target, &args.search.search());
+    let helpful = shelf.most_helpful_colour(&[target], &args.search.search());
     if args.json {
         let answer = MixJson {
             target,
             recipes: &recipes,
+            helpful,
             shelf: &shelf,
             list: &list.file,
         };
         say(&answer.value().to_string())?;
     } else {
-        say(&recipes_text(target, &recipes, &shelf, &list, batch, talk))?;
+        say(&recipes_text(
+            target, &recipes, &shelf, &list, batch, helpful, talk,
+        ))?;
     }
     Ok(())
 }
@@ -113,15 +117,13 @@ pub(crate) fn parts_text(
         .join(" + ")
 }
 
-/// Beyond this difference a colour counts as out of the list's reach.
-const REACH: f64 = 6.0;
-
 fn recipes_text(
     target: LabD65,
     recipes: &[(Kind, Recipe)],
     shelf: &Shelf,
     list: &PaintList,
     batch: Option<Millilitres>,
+    helpful: Option<Helpful>,
     talk: Talk,
 ) -> String {
     let mut text = format!(
@@ -150,13 +152,20 @@ fn recipes_text(
         text.push_str("nothing on this list mixes\n");
     } else if recipes
         .iter()
-        .all(|(_, recipe)| recipe.difference.0 > REACH)
+        .all(|(_, recipe)| recipe.difference.0 > OUT_OF_REACH)
     {
-        let _ = writeln!(
-            text,
-            "this list does not reach the colour; one paint near {} would bring it near",
-            target.to_srgb8()
-        );
+        text.push_str("this list does not reach the colour");
+        if let Some(helpful) = helpful {
+            let _ = write!(
+                text,
+                "; one further paint near {}  {} would help most: to about ΔE00 {:.0}, from {:.0}",
+                swatch(helpful.colour.to_srgb8(), 4),
+                helpful.colour.to_srgb8(),
+                helpful.after.0,
+                helpful.before.0
+            );
+        }
+        text.push('\n');
     }
     if talk == Talk::Usual && !recipes.is_empty() {
         text.push_str(

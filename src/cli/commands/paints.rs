@@ -8,18 +8,29 @@ use crate::cli::{Problems, boxed};
 use hillwash::files::write_file;
 use hillwash::mix::{Shelf, reach};
 use hillwash::paint::advice;
-use hillwash::report::{check_json, reach_svg};
+use hillwash::report::{check_json, reach_html, reach_json, reach_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
     match command {
         PaintsCommand::Check { list, json } => check(list, *json, talk),
-        PaintsCommand::Reach { list, photo, out } => show_reach(list, photo, out.as_deref()),
+        PaintsCommand::Read(args) => super::read_card::run(args, talk),
+        PaintsCommand::Reach {
+            list,
+            photo,
+            out,
+            json,
+        } => show_reach(list, photo, out.as_deref(), *json),
     }
 }
 
-fn show_reach(path: &Path, photos: &[PathBuf], out: Option<&Path>) -> Result<(), Problems> {
+fn show_reach(
+    path: &Path,
+    photos: &[PathBuf],
+    out: Option<&Path>,
+    json: bool,
+) -> Result<(), Problems> {
     let list = paint_list(path)?;
     let shelf = Shelf::new(&list);
     let Some(found) = reach(&shelf) else {
@@ -73,9 +84,20 @@ fn show_reach(path: &Path, photos: &[PathBuf], out: Option<&Path>) -> Result<(),
         }
     }
     if let Some(out) = out {
-        let svg = reach_svg(&found, &tones).map_err(|e| boxed([e]))?;
-        write_file(out, svg.as_bytes()).map_err(|e| boxed([e]))?;
+        let as_picture = out
+            .extension()
+            .is_some_and(|end| end.eq_ignore_ascii_case("svg"));
+        let drawn = if as_picture {
+            reach_svg(&found, &tones)
+        } else {
+            reach_html(&list.file, &found, &tones)
+        };
+        let drawn = drawn.map_err(|e| boxed([e]))?;
+        write_file(out, drawn.as_bytes()).map_err(|e| boxed([e]))?;
         let _ = writeln!(text, "written: {}", plain(&out.display().to_string()));
+    }
+    if json {
+        return say(&reach_json(&list.file, &found, &tones).to_string());
     }
     text.truncate(text.trim_end().len());
     say(&text)?;

@@ -1,5 +1,6 @@
 //! `plan`: a scene to its colour schedule.
 
+use super::patch::patch_log;
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{MOST_TEXT, date, paint_list, parsed_list};
 use crate::cli::terminal::{Talk, plain, say, swatch};
@@ -17,7 +18,7 @@ use hillwash::report::{
 };
 use hillwash::scene::{Lamps, Scene, parse_scene};
 use std::fmt::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 const PAGE: &str = "schedule.html";
 const DATA: &str = "plan.json";
@@ -30,7 +31,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         .out
         .clone()
         .unwrap_or_else(|| folder.path().join("schedule"));
-    let scene = scene(args)?;
+    let scene = scene(&args.scene, args.allow_outside)?;
     let output =
         OutputFolder::check(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
     let Materials {
@@ -38,7 +39,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         scatter,
         photos,
         lamp,
-    } = materials(args, &scene, &folder, &limits)?;
+    } = materials(args.paints.as_deref(), &scene, &folder, &limits)?;
     check_dirt(&scene, &paints).map_err(boxed)?;
     let shelf = Shelf::new(&paints);
     let date = date(args.date)?;
@@ -49,7 +50,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         counted(paints.paints().len(), "paint")
     ));
     let seen = survey(&scene, &photos, &limits).map_err(boxed)?;
-    let plan = plan(
+    let mut plan = plan(
         &scene,
         seen,
         &paints,
@@ -58,6 +59,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         lamp,
         &args.search.search(),
     );
+    plan.as_built = patch_log(&args.scene, &folder)?;
     let data = plan_json(&plan, &date);
     let page = schedule_html(&View::new(&plan, &date), &data).map_err(|e| boxed([e]))?;
     let table = schedule_csv(&plan).map_err(|e| boxed([e]))?;
@@ -78,19 +80,20 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     Ok(())
 }
 
-fn scene(args: &PlanArgs) -> Result<Scene, Problems> {
-    let name = args.scene.display().to_string();
-    let bytes = read_file(&args.scene, &Place::default(), "a scene file", MOST_TEXT)
-        .map_err(|e| boxed([e]))?;
-    parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)
+/// Reads and checks a scene file.
+pub(super) fn scene(path: &Path, allow_outside: bool) -> Result<Scene, Problems> {
+    let name = path.display().to_string();
+    let bytes =
+        read_file(path, &Place::default(), "a scene file", MOST_TEXT).map_err(|e| boxed([e]))?;
+    parse_scene(&name, &bytes, allow_outside).map_err(boxed)
 }
 
 /// Everything a scene names, read.
-struct Materials {
-    paints: PaintList,
-    scatter: Option<ScatterList>,
-    photos: Vec<Vec<u8>>,
-    lamp: Option<Lamp>,
+pub(super) struct Materials {
+    pub(super) paints: PaintList,
+    pub(super) scatter: Option<ScatterList>,
+    pub(super) photos: Vec<Vec<u8>>,
+    pub(super) lamp: Option<Lamp>,
 }
 
 /// A lamp's spectrum that cannot be used.
@@ -137,8 +140,8 @@ fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
 }
 
 /// Reads everything a scene names, and tells everything that is wrong with it at once.
-fn materials(
-    args: &PlanArgs,
+pub(super) fn materials(
+    paints: Option<&Path>,
     scene: &Scene,
     folder: &SceneFolder,
     limits: &Limits,
@@ -159,7 +162,7 @@ fn materials(
             .ok()
             .map(|bytes| (name, bytes))
     });
-    let paints = match &args.paints {
+    let paints = match paints {
         Some(path) => paint_list(path),
         None => folder
             .read(

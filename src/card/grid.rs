@@ -1,0 +1,443 @@
+//! Where the cells of a card are.
+
+use super::Layout;
+use crate::colour::{LabD65, LinearSrgb, delta_e00};
+use crate::linear::{solve, square_to_corners};
+use crate::photo::{LightGrid, Picture};
+use crate::region::Region;
+
+/// Why a card's grid cannot be read.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum GridError {
+    /// Too few pieces of paint.
+    #[error("found {found} pieces of paint on a light ground, expected about {expected}")]
+    NotFound {
+        /// How many.
+        found: usize,
+        /// Columns times rows.
+        expected: usize,
+    },
+    /// The pieces do not lie on a grid of that size.
+    #[error(
+        "found {found} pieces of paint that do not lie on a grid of {columns} by {rows}, expected even columns and rows"
+    )]
+    NoGrid {
+        /// How many pieces.
+        found: usize,
+        /// Columns.
+        columns: usize,
+        /// Rows.
+        rows: usize,
+    },
+    /// The corners do not span anything.
+    #[error("found corners that do not span a card, expected four corners in order round it")]
+    BadCorners,
+    /// A cell reaches out of the photo.
+    #[error("found row {}, column {} of the card outside the photo, expected the whole card in it", row + 1, column + 1)]
+    OutsidePhoto {
+        /// Column, from 0.
+        column: usize,
+        /// Row, from 0.
+        row: usize,
+    },
+}
+
+impl crate::problem::Explain for GridError {
+    fn hint(&self) -> Option<String> {
+        Some(
+            match self {
+                Self::NotFound { .. } | Self::NoGrid { .. } => {
+                    "give the outer corners of the grid by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
+                }
+                Self::BadCorners => {
+                    "begin at the first cell, then the end of the first row, the last cell, the first cell of the last row"
+                }
+                Self::OutsidePhoto { .. } => "photograph the whole card with a margin round it",
+            }
+            .to_owned(),
+        )
+    }
+}
+
+/// A grid that was found.
+pub(super) struct Found {
+    /// Outer corners, half a pitch beyond the middles of the outer cells.
+    pub(super) corners: [[f64; 2]; 4],
+    /// Half the size of a cell, in pitches: the smaller of width and height.
+    pub(super) half_cell: f64,
+}
+
+/// A piece of paint: its middle and its bounds, in cells of the light grid.
+#[derive(Debug, Clone)]
+struct Piece {
+    middle: [f64; 2],
+    bounds: [usize; 4],
+    cells: usize,
+}
+
+/// Cells along the longer side.
+const SIDE: usize = 240;
+/// A cell further from its ground than this is paint. Our choice.
+const PAINT: f64 = 6.0;
+/// Pieces of a card must lie this near to whole columns and rows, in pitches.
+const ON_GRID: f64 = 0.3;
+/// Share of the cells that must be found as pieces; the others may be as light as the card.
+const ENOUGH: f64 = 0.6;
+
+/// Finds the grid of cells on a light ground.
+pub(super) fn find(picture: &Picture, layout: &Layout) -> Result<Found, GridError> {
+    let (columns, rows) = (layout.columns, layout.rows);
+    let grid = picture.light_grid(SIDE);
+    let expected = columns * rows;
+    let paint = off_the_ground(&grid);
+    let mut pieces = pieces_of(&paint, &grid);
+    if let Some(region) = &layout.light_read_in {
+        pieces.retain(|piece| !touches(piece, region, &grid));
+    }
+    let mut sizes: Vec<usize> = pieces.iter().map(|p| p.cells).collect();
+    sizes.sort_unstable_by(|a, b| b.cmp(a));
+    // The typical size is that of the middle one of as many as there should be, the largest first: specks do not count.
+    let typical = sizes
+        .get(expected.min(sizes.len()).saturating_sub(1) / 2)
+        .copied()
+        .unwrap_or(0);
+    pieces.retain(|p| 3 * p.cells >= typical && p.cells <= 3 * typical);
+    #[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+    let enough = pieces.len() as f64 >= ENOUGH * expected as f64 && pieces.len() >= 4;
+    if !enough {
+        return Err(GridError::NotFound {
+            found: pieces.len(),
+            expected,
+        });
+    }
+    starts(&pieces, columns, rows)
+        .into_iter()
+        .filter_map(|start| settled(start, &pieces, columns, rows))
+        .max_by(|a, b| a.1.cmp(&b.1).then(b.2.total_cmp(&a.2)))
+        .filter(|(_, on_grid, _)| 10 * on_grid >= 8 * pieces.len())
+        .and_then(|(map, _, _)| found(&map, &pieces, &grid, columns, rows))
+        .ok_or(GridError::NoGrid {
+            found: pieces.len(),
+            columns,
+            rows,
+        })
+}
+
+/// True when the bounds of a piece and of a region meet.
+#[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+fn touches(piece: &Piece, region: &Region, grid: &LightGrid) -> bool {
+    let [left, top, right, bottom] = region.outline.bounds();
+    let (width, height) = (grid.width as f64, grid.height as f64);
+    let [l, t, r, b] = piece.bounds;
+    l as f64 / width <= right
+        && (r + 1) as f64 / width >= left
+        && t as f64 / height <= bottom
+        && (b + 1) as f64 / height >= top
+}
+
+/// Marks what differs from the light ground about it: the ground of each cell is the lightest of its surroundings, smoothed.
+fn off_the_ground(grid: &LightGrid) -> Vec<bool> {
+    let lab: Vec<LabD65> = grid.cells.iter().map(|l| LabD65::from(*l)).collect();
+    // A surface through the lighter cells, in the logarithm of light, as a white card lit unevenly has it.
+    let mut lightness: Vec<f64> = lab.iter().map(|c| c.l).collect();
+    lightness.sort_by(f64::total_cmp);
+    let light_from = lightness[lightness.len() * 7 / 10];
+    let mut on: Vec<bool> = lab.iter().map(|c| c.l >= light_from).collect();
+    let mut surface = [[0.0; 6]; 3];
+    for _ in 0..8 {
+        let Some(fit) = fit_surface(grid, &on) else {
+            break;
+        };
+        surface = fit;
+        on = (0..lab.len())
+            .map(|at| delta_e00(lab[at], LabD65::from(surface_at(&surface, grid, at))).0 < PAINT)
+            .collect();
+    }
+    let white = LabD65::new(95.0, 0.0, 0.0);
+    (0..lab.len())
+        .map(|at| {
+            // Compared as if the ground were white, so that dim corners do not hide differences.
+            let ground = surface_at(&surface, grid, at);
+            let here = grid.cells[at];
+            let scaled = |v: f64, g: f64| 0.876 * v / g.max(1e-4);
+            let seen = LabD65::from(LinearSrgb {
+                r: scaled(here.r, ground.r),
+                g: scaled(here.g, ground.g),
+                b: scaled(here.b, ground.b),
+            });
+            delta_e00(seen, white).0 > PAINT
+        })
+        .collect()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a few hundred cells a side")]
+fn place(grid: &LightGrid, at: usize) -> [f64; 6] {
+    let x = (at % grid.width) as f64 / grid.width as f64 - 0.5;
+    let y = (at / grid.width) as f64 / grid.height as f64 - 0.5;
+    [1.0, x, y, x * x, x * y, y * y]
+}
+
+fn surface_at(surface: &[[f64; 6]; 3], grid: &LightGrid, at: usize) -> LinearSrgb {
+    let terms = place(grid, at);
+    let [r, g, b] = surface.map(|row| row.iter().zip(terms).map(|(s, t)| s * t).sum::<f64>().exp());
+    LinearSrgb { r, g, b }
+}
+
+fn fit_surface(grid: &LightGrid, on: &[bool]) -> Option<[[f64; 6]; 3]> {
+    let mut normal = [[0.0; 6]; 6];
+    let mut right = [[0.0; 3]; 6];
+    for (at, light) in grid.cells.iter().enumerate().filter(|(at, _)| on[*at]) {
+        let terms = place(grid, at);
+        let logs = [light.r, light.g, light.b].map(|v| v.max(1e-4).ln());
+        for a in 0..6 {
+            for b in 0..6 {
+                normal[a][b] += terms[a] * terms[b];
+            }
+            for c in 0..3 {
+                right[a][c] += terms[a] * logs[c];
+            }
+        }
+    }
+    for (a, row) in normal.iter_mut().enumerate() {
+        row[a] += 1e-6;
+    }
+    let solved = solve(&mut normal, right)?;
+    Some(std::array::from_fn(|c| {
+        std::array::from_fn(|t| solved[t][c])
+    }))
+}
+
+/// Connected pieces that do not touch the edge of the picture.
+fn pieces_of(paint: &[bool], grid: &LightGrid) -> Vec<Piece> {
+    let mut open: Vec<bool> = paint.to_vec();
+    let mut pieces = Vec::new();
+    for first in 0..open.len() {
+        if !open[first] {
+            continue;
+        }
+        open[first] = false;
+        let mut cells = vec![first];
+        let mut next = 0;
+        while next < cells.len() {
+            let at = cells[next];
+            next += 1;
+            let (x, y) = (at % grid.width, at / grid.width);
+            let around = [
+                (x > 0).then(|| at - 1),
+                (x + 1 < grid.width).then_some(at + 1),
+                (y > 0).then(|| at - grid.width),
+                (y + 1 < grid.height).then_some(at + grid.width),
+            ];
+            for other in around.into_iter().flatten() {
+                if open[other] {
+                    open[other] = false;
+                    cells.push(other);
+                }
+            }
+        }
+        let xs = cells.iter().map(|at| at % grid.width);
+        let ys = cells.iter().map(|at| at / grid.width);
+        let bounds = [
+            xs.clone().min().unwrap_or(0),
+            ys.clone().min().unwrap_or(0),
+            xs.clone().max().unwrap_or(0),
+            ys.clone().max().unwrap_or(0),
+        ];
+        let inside = bounds[0] > 0
+            && bounds[1] > 0
+            && bounds[2] + 1 < grid.width
+            && bounds[3] + 1 < grid.height;
+        #[expect(clippy::cast_precision_loss, reason = "a few thousand cells")]
+        let mean = |sum: usize| sum as f64 / cells.len() as f64 + 0.5;
+        if inside && cells.len() >= 4 {
+            pieces.push(Piece {
+                middle: [mean(xs.sum()), mean(ys.sum())],
+                bounds,
+                cells: cells.len(),
+            });
+        }
+    }
+    pieces
+}
+
+/// First guesses at the middles of the four corner cells: the outermost pieces, and each corner in turn completed from the
+/// other three, for a corner cell as light as its card.
+fn starts(pieces: &[Piece], columns: usize, rows: usize) -> Vec<[[f64; 2]; 4]> {
+    let outermost = |of: fn([f64; 2]) -> f64| {
+        pieces
+            .iter()
+            .map(|p| p.middle)
+            .max_by(|a, b| of(*a).total_cmp(&of(*b)))
+            .unwrap_or([0.0, 0.0])
+    };
+    let all = [
+        outermost(|[x, y]| -x - y),
+        outermost(|[x, y]| x - y),
+        outermost(|[x, y]| x + y),
+        outermost(|[x, y]| y - x),
+    ];
+    let mut starts = vec![all];
+    for missing in 0..4 {
+        let mut completed = all;
+        let (before, opposite, after) = (
+            all[(missing + 3) % 4],
+            all[(missing + 2) % 4],
+            all[(missing + 1) % 4],
+        );
+        completed[missing] = std::array::from_fn(|i| before[i] + after[i] - opposite[i]);
+        starts.push(completed);
+    }
+    if columns < 2 || rows < 2 {
+        starts.clear();
+    }
+    starts
+}
+
+/// The projective map from column and row to the light grid, as eight coefficients.
+type Map = [f64; 8];
+
+fn at(map: &Map, column: f64, row: f64) -> [f64; 2] {
+    let [a, b, c, d, e, f, g, h] = *map;
+    let w = g * column + h * row + 1.0;
+    [
+        (a * column + b * row + c) / w,
+        (d * column + e * row + f) / w,
+    ]
+}
+
+/// Settles a guess: each piece goes to its nearest column and row, the map is fitted to all, and again. Gives the map, how
+/// many pieces lie on it, and how far off they are.
+fn settled(
+    start: [[f64; 2]; 4],
+    pieces: &[Piece],
+    columns: usize,
+    rows: usize,
+) -> Option<(Map, usize, f64)> {
+    #[expect(clippy::cast_precision_loss, reason = "a few dozen columns")]
+    let (last_column, last_row) = ((columns - 1) as f64, (rows - 1) as f64);
+    let square = [
+        [0.0, 0.0],
+        [last_column, 0.0],
+        [last_column, last_row],
+        [0.0, last_row],
+    ];
+    let pairs: Vec<([f64; 2], [f64; 2])> = square.into_iter().zip(start).collect();
+    let mut map = fit_map(&pairs)?;
+    let mut outcome = None;
+    for _ in 0..4 {
+        let mut pairs: Vec<([f64; 2], [f64; 2])> = Vec::new();
+        let mut off = 0.0;
+        for piece in pieces {
+            let (node, distance) = nearest_node(&map, piece.middle, columns, rows);
+            if distance < ON_GRID && !pairs.iter().any(|(other, _)| same(*other, node)) {
+                pairs.push((node, piece.middle));
+                off += distance;
+            }
+        }
+        if pairs.len() < 4 {
+            return outcome;
+        }
+        map = fit_map(&pairs)?;
+        outcome = Some((map, pairs.len(), off));
+    }
+    outcome
+}
+
+/// True for the same column and row.
+fn same(one: [f64; 2], other: [f64; 2]) -> bool {
+    (one[0] - other[0]).abs() < 0.5 && (one[1] - other[1]).abs() < 0.5
+}
+
+/// The column and row nearest to a place, and how far off that is in pitches.
+fn nearest_node(map: &Map, to: [f64; 2], columns: usize, rows: usize) -> ([f64; 2], f64) {
+    let mut best = ([0.0, 0.0], f64::INFINITY);
+    for row in 0..rows {
+        for column in 0..columns {
+            #[expect(clippy::cast_precision_loss, reason = "a few dozen columns")]
+            let node = [column as f64, row as f64];
+            let here = at(map, node[0], node[1]);
+            let right = at(map, node[0] + 1.0, node[1]);
+            let below = at(map, node[0], node[1] + 1.0);
+            let pitch = (right[0] - here[0])
+                .hypot(right[1] - here[1])
+                .min((below[0] - here[0]).hypot(below[1] - here[1]));
+            let distance = (to[0] - here[0]).hypot(to[1] - here[1]) / pitch.max(1e-9);
+            if distance < best.1 {
+                best = (node, distance);
+            }
+        }
+    }
+    best
+}
+
+/// Least squares of a projective map over pairs of (column, row) and place.
+///
+/// # Source
+/// Heckbert 1989, *Fundamentals of texture mapping and image warping*, section 2.2.3, for the linear equations.
+fn fit_map(pairs: &[([f64; 2], [f64; 2])]) -> Option<Map> {
+    let mut normal = [[0.0; 8]; 8];
+    let mut right = [[0.0; 1]; 8];
+    for ([u, v], [x, y]) in pairs {
+        for (row, value) in [
+            ([*u, *v, 1.0, 0.0, 0.0, 0.0, -u * x, -v * x], *x),
+            ([0.0, 0.0, 0.0, *u, *v, 1.0, -u * y, -v * y], *y),
+        ] {
+            for a in 0..8 {
+                for b in 0..8 {
+                    normal[a][b] += row[a] * row[b];
+                }
+                right[a][0] += row[a] * value;
+            }
+        }
+    }
+    let solved = solve(&mut normal, right)?;
+    Some(std::array::from_fn(|i| solved[i][0]))
+}
+
+/// The grid as fractions of the picture, with the size of its cells.
+fn found(
+    map: &Map,
+    pieces: &[Piece],
+    grid: &LightGrid,
+    columns: usize,
+    rows: usize,
+) -> Option<Found> {
+    #[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+    let (width, height, last_column, last_row) = (
+        grid.width as f64,
+        grid.height as f64,
+        columns as f64 - 0.5,
+        rows as f64 - 0.5,
+    );
+    let corner = |column: f64, row: f64| {
+        let [x, y] = at(map, column, row);
+        [x / width, y / height]
+    };
+    let corners = [
+        corner(-0.5, -0.5),
+        corner(last_column, -0.5),
+        corner(last_column, last_row),
+        corner(-0.5, last_row),
+    ];
+    let _spans_something = square_to_corners(&corners)?;
+    let mut halves: Vec<f64> = pieces
+        .iter()
+        .map(|piece| {
+            let (node, _) = nearest_node(map, piece.middle, columns, rows);
+            let here = at(map, node[0], node[1]);
+            let right = at(map, node[0] + 1.0, node[1]);
+            let below = at(map, node[0], node[1] + 1.0);
+            let across = (right[0] - here[0]).hypot(right[1] - here[1]);
+            let down = (below[0] - here[0]).hypot(below[1] - here[1]);
+            #[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+            let size = |from: usize, to: usize| (to - from + 1) as f64;
+            let [l, t, r, b] = piece.bounds;
+            (size(l, r) / across).min(size(t, b) / down) / 2.0
+        })
+        .collect();
+    halves.sort_by(f64::total_cmp);
+    Some(Found {
+        corners,
+        half_cell: halves[halves.len() / 2].clamp(0.1, 0.5),
+    })
+}

@@ -1,0 +1,288 @@
+//! `paints read`: a photographed card of brushed-out paints to a paint list.
+
+use super::look::{InPhoto, corrected};
+use crate::cli::args::ReadArgs;
+use crate::cli::request::{ArgumentError, MOST_TEXT, bad, corner_points, known_light, parsed_list};
+use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::{Problems, boxed};
+use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
+use hillwash::files::{SceneFolder, read_file, write_file};
+use hillwash::mix::Shelf;
+use hillwash::paint::{ListRow, list_text};
+use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
+use hillwash::problem::Place;
+use hillwash::region::{Outline, Region};
+use hillwash::report::{card_json, card_svg};
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+/// Long side of the picture of what was seen, pixels.
+const PICTURE_SIDE: u32 = 1000;
+/// Most columns and rows.
+const MOST_CELLS: usize = 40;
+
+pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
+    let (columns, rows) = grid(&args.grid)?;
+    if args.with_white.is_some() && columns % 2 == 1 {
+        return Err(bad("--grid", ArgumentError::OddColumns { columns }));
+    }
+    if let Some(parts) = args.with_white.filter(|p| !(0.4..=20.0).contains(p)) {
+        return Err(bad(
+            "--with-white",
+            ArgumentError::OutOfRange {
+                found: parts.to_string(),
+                expected: "parts of white to one of paint, from 0.4 to 20 (3 is best)",
+            },
+        ));
+    }
+    let names = names(args, columns, rows)?;
+    let known = known_light(&args.light)?;
+    let limits = args.photo_limits.limits();
+    let (picture, light, mut warnings) = corrected(&args.photo, &known, &limits)?;
+    let layout = Layout {
+        columns,
+        rows,
+        corners: args
+            .corners
+            .as_deref()
+            .map(|text| corner_points("--corners", text))
+            .transpose()?,
+        light_read_in: match &known {
+            KnownLight::Neutral { region, .. } => Some(region.clone()),
+            KnownLight::Chart(corners) => {
+                Outline::new(corners.to_vec()).ok().map(|outline| Region {
+                    outline,
+                    leave_out: Vec::new(),
+                })
+            }
+            _ => None,
+        },
+    };
+    let file = args.photo.display().to_string();
+    let card = read_card(&picture, &light, &layout).map_err(|cause| {
+        boxed([InPhoto {
+            file: file.clone(),
+            argument: None,
+            cause,
+        }])
+    })?;
+    warnings.extend(doubts(&card, &names));
+    let rows = list_rows(args, &card, &names);
+    let (list, strengths) = finished(args, rows)?;
+    let seen_picture = args.picture.clone().unwrap_or_else(|| beside(&args.out));
+    let small = small_jpeg(&picture, Crop::WHOLE, PICTURE_SIDE);
+    let drawn = small
+        .map(|small| card_svg(&file_name(&args.photo), &small, &card, &names))
+        .transpose()
+        .map_err(|e| boxed([e]))?;
+    for path in [&args.out, &seen_picture] {
+        if path.symlink_metadata().is_ok() {
+            return Err(boxed([hillwash::files::FileError::Occupied {
+                path: path.clone(),
+            }]));
+        }
+    }
+    write_file(&args.out, &list).map_err(|e| boxed([e]))?;
+    if let Some(drawn) = drawn {
+        write_file(&seen_picture, drawn.as_bytes()).map_err(|e| boxed([e]))?;
+    }
+    if args.json {
+        return say(&card_json(&file, &card, &names, &warnings).to_string());
+    }
+    let text = text(&card, &light, &names, &warnings, &strengths, talk);
+    say(&format!(
+        "{text}written: {}\n         {} (what was seen: look at it)",
+        plain(&args.out.display().to_string()),
+        plain(&seen_picture.display().to_string())
+    ))
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .map_or_else(String::new, |name| name.to_string_lossy().into_owned())
+}
+
+/// "paints.csv" → "paints-seen.svg".
+fn beside(out: &Path) -> PathBuf {
+    let stem = out
+        .file_stem()
+        .map_or_else(|| "card".into(), |stem| stem.to_string_lossy());
+    out.with_file_name(format!("{stem}-seen.svg"))
+}
+
+/// "4x6" as columns and rows.
+fn grid(text: &str) -> Result<(usize, usize), Problems> {
+    text.split_once(['x', 'X', '×'])
+        .and_then(|(columns, rows)| Some((columns.trim().parse().ok()?, rows.trim().parse().ok()?)))
+        .filter(|(columns, rows)| {
+            (1..=MOST_CELLS).contains(columns) && (1..=MOST_CELLS).contains(rows)
+        })
+        .ok_or_else(|| {
+            bad(
+                "--grid",
+                ArgumentError::NotAGrid {
+                    found: text.to_owned(),
+                },
+            )
+        })
+}
+
+/// The name of each cell; `None` where a cell is to be left out. With let-downs one name is for two cells.
+fn names(args: &ReadArgs, columns: usize, rows: usize) -> Result<Vec<Option<String>>, Problems> {
+    let paired = args.with_white.is_some();
+    let expected = columns * rows / if paired { 2 } else { 1 };
+    let read: Vec<Option<String>> = match &args.names {
+        None => (1..=expected).map(|n| Some(format!("paint {n}"))).collect(),
+        Some(path) => {
+            let bytes = read_file(path, &Place::default(), "a file of names", MOST_TEXT)
+                .map_err(|e| boxed([e]))?;
+            let text = String::from_utf8_lossy(&bytes);
+            text.trim_start_matches('\u{feff}')
+                .lines()
+                .map(str::trim)
+                .filter(|line| !line.is_empty())
+                .map(|line| (line != "-").then(|| line.to_owned()))
+                .collect()
+        }
+    };
+    if read.len() != expected {
+        return Err(bad(
+            "--names",
+            ArgumentError::NameCount {
+                found: read.len(),
+                expected,
+            },
+        ));
+    }
+    if !paired {
+        return Ok(read);
+    }
+    Ok(read
+        .into_iter()
+        .flat_map(|name| {
+            let let_down = name.as_ref().map(|name| format!("{name}, with white"));
+            [name, let_down]
+        })
+        .collect())
+}
+
+/// What is doubtful about the card and its cells.
+fn doubts(card: &Card, names: &[Option<String>]) -> Vec<String> {
+    let mut doubts = Vec::new();
+    match &card.ground {
+        Some(ground) if ground.unevenness > UNEVEN => doubts.push(format!(
+            "the card is lit unevenly: {:.0} % more light in one place than in another; evened out by its white",
+            100.0 * (ground.unevenness - 1.0)
+        )),
+        Some(_) => {}
+        None => doubts.push(
+            "the ground between the cells is no white card, so that uneven light cannot be evened out".to_owned(),
+        ),
+    }
+    for (cell, name) in card.cells.iter().zip(names) {
+        let Some(name) = name else { continue };
+        let name = plain(name);
+        if cell.reading.glare > MUCH_GLARE || cell.reading.clipped > MUCH_GLARE {
+            doubts.push(format!(
+                "{name}: it shines or is blown out in places, which were left out: light it from the side"
+            ));
+        }
+        if cell.reading.spread.0 > VARIED {
+            doubts.push(format!(
+                "{name}: it is uneven (ΔE00 {:.0} within it): brush it out in two coats",
+                cell.reading.spread.0
+            ));
+        }
+    }
+    doubts
+}
+
+fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<ListRow> {
+    let step = if args.with_white.is_some() { 2 } else { 1 };
+    let note = |cell: &hillwash::card::CardCell| {
+        format!(
+            "read off {}, spread {:.1}, off by about {:.0}",
+            file_name(&args.photo),
+            cell.reading.spread.0,
+            card.uncertainty.0
+        )
+    };
+    card.cells
+        .chunks(step)
+        .zip(names.chunks(step))
+        .filter_map(|(cells, names)| {
+            let first = cells.first()?;
+            Some(ListRow {
+                name: names.first()?.clone()?,
+                hex: first.reading.colour.to_srgb8(),
+                let_down: args
+                    .with_white
+                    .zip(cells.get(1))
+                    .map(|(parts, cell)| (cell.reading.colour.to_srgb8(), parts)),
+                strength: None,
+                note: note(first),
+            })
+        })
+        .collect()
+}
+
+/// The list as text, checked by reading it again; with let-downs the strengths they tell are filled in.
+fn finished(
+    args: &ReadArgs,
+    mut rows: Vec<ListRow>,
+) -> Result<(Vec<u8>, Vec<(String, f64)>), Problems> {
+    let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
+    let text = written(&rows)?;
+    let name = args.out.display().to_string();
+    let folder = SceneFolder::of(&args.out, true);
+    let list = parsed_list(&name, &text, &folder)?;
+    let mut strengths = Vec::new();
+    for report in Shelf::new(&list).let_downs() {
+        let strength = (report.after / report.before).clamp(0.01, 100.0);
+        strengths.push((report.paint.clone(), strength));
+        if let Some(row) = rows.iter_mut().find(|row| row.name == report.paint) {
+            row.strength = Some(strength);
+        }
+    }
+    Ok((written(&rows)?, strengths))
+}
+
+fn text(
+    card: &Card,
+    light: &LightReport,
+    names: &[Option<String>],
+    warnings: &[String],
+    strengths: &[(String, f64)],
+    talk: Talk,
+) -> String {
+    let mut text = String::new();
+    for (cell, name) in card.cells.iter().zip(names) {
+        let Some(name) = name else { continue };
+        let _ = writeln!(
+            text,
+            "  {}  {}  spread {:>3.1}  {}",
+            swatch(cell.reading.colour.to_srgb8(), 6),
+            lab_text(cell.reading.colour),
+            cell.reading.spread.0,
+            plain(name)
+        );
+    }
+    for warning in warnings {
+        let _ = writeln!(text, "note: {}", plain(warning));
+    }
+    for (name, strength) in strengths {
+        let _ = writeln!(
+            text,
+            "strength of {}: {strength:.2} of what its colour alone lets one expect",
+            plain(name)
+        );
+    }
+    if talk == Talk::Usual {
+        let _ = writeln!(
+            text,
+            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
+            card.uncertainty.0
+        );
+    }
+    text
+}

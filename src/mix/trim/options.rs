@@ -1,0 +1,184 @@
+//! For each colour the sets of paints that bring it within the closeness.
+
+use super::super::lanes::{Lane, colour_of};
+use super::super::ratios::{coprime_ratios, subsets};
+use super::super::{Rank, Search, Shelf};
+use super::EXACT_UP_TO;
+use crate::colour::{LabD65, delta_e00, least_delta_e00};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// A set of paints, one bit each.
+pub(super) type Set = u128;
+/// Most paints that a [`Set`] can hold.
+const MOST_PAINTS: usize = 128;
+/// Sets a colour that the search is asked for on longer lists.
+const ANSWERS: usize = 120;
+
+/// One way to bring a colour within the closeness.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Way {
+    /// The paints.
+    pub(super) paints: Set,
+    /// The best difference that their mixes reach.
+    pub(super) difference: f64,
+}
+
+/// All ways, by colour.
+#[derive(Debug, Clone)]
+pub(super) struct Options {
+    /// Place in the shelf of each bit.
+    pub(super) stocks: Vec<usize>,
+    /// The ways of each colour: none holds another.
+    pub(super) of_target: Vec<Vec<Way>>,
+    /// True when every mix of up to three paints was looked at.
+    pub(super) every_mix: bool,
+}
+
+impl Options {
+    pub(super) fn of(shelf: &Shelf, targets: &[LabD65], within: f64, search: &Search) -> Self {
+        if shelf.stocks().len() <= EXACT_UP_TO && search.most_paints <= 3 {
+            Self::of_every_mix(shelf, targets, within, search)
+        } else {
+            Self::of_found_mixes(shelf, targets, within, search)
+        }
+    }
+
+    fn of_every_mix(shelf: &Shelf, targets: &[LabD65], within: f64, search: &Search) -> Self {
+        let mut of_target: Vec<Vec<Way>> = vec![Vec::new(); targets.len()];
+        for (_, members) in shelf.families() {
+            let lanes: Vec<Lane> = members
+                .iter()
+                .map(|at| Lane::new(*at, &shelf.stocks()[*at]))
+                .collect();
+            for count in 1..=search.most_paints.min(3) {
+                let ratios = coprime_ratios(count, search.most_parts);
+                let found: Vec<Vec<(usize, Way)>> = subsets(lanes.len(), count)
+                    .par_iter()
+                    .map(|picked| {
+                        let paints = picked.iter().fold(0, |set, lane| set | 1 << members[*lane]);
+                        let open: Vec<usize> = (0..targets.len())
+                            .filter(|t| of_target[*t].iter().all(|w| w.paints & !paints != 0))
+                            .collect();
+                        ways(&lanes, picked, &ratios, &open, targets, within)
+                            .into_iter()
+                            .map(|(t, difference)| (t, Way { paints, difference }))
+                            .collect()
+                    })
+                    .collect();
+                for (target, way) in found.into_iter().flatten() {
+                    of_target[target].push(way);
+                }
+            }
+        }
+        Self {
+            stocks: (0..shelf.stocks().len()).collect(),
+            of_target,
+            every_mix: true,
+        }
+    }
+
+    fn of_found_mixes(shelf: &Shelf, targets: &[LabD65], within: f64, search: &Search) -> Self {
+        let with = |rank| Search {
+            rank,
+            answers: ANSWERS,
+            ..*search
+        };
+        let fewer = |most_paints| Search {
+            most_paints,
+            ..with(Rank::ClosestOnPaper)
+        };
+        let mut found: Vec<BTreeMap<Vec<usize>, f64>> = vec![BTreeMap::new(); targets.len()];
+        let how = [
+            with(Rank::Soundest),
+            with(Rank::ClosestOnPaper),
+            fewer(2),
+            fewer(1),
+        ];
+        for search in how {
+            for (ways, recipes) in found
+                .iter_mut()
+                .zip(shelf.recipes_for_all(targets, &search))
+            {
+                for recipe in recipes.iter().filter(|r| r.difference.0 <= within) {
+                    let mut paints: Vec<usize> = recipe.parts.iter().map(|(at, _)| *at).collect();
+                    paints.sort_unstable();
+                    let best = ways.entry(paints).or_insert(recipe.difference.0);
+                    *best = best.min(recipe.difference.0);
+                }
+            }
+        }
+        let mut uses: BTreeMap<usize, usize> = BTreeMap::new();
+        for stock in found.iter().flat_map(|ways| ways.keys().flatten()) {
+            *uses.entry(*stock).or_default() += 1;
+        }
+        let mut stocks: Vec<usize> = uses.keys().copied().collect();
+        stocks.sort_by_key(|at| (std::cmp::Reverse(uses[at]), *at));
+        stocks.truncate(MOST_PAINTS);
+        stocks.sort_unstable();
+        let bit = |stock: &usize| stocks.binary_search(stock).ok().map(|i| 1_u128 << i);
+        let of_target = found
+            .into_iter()
+            .map(|ways| {
+                let mut all: Vec<Way> = ways
+                    .into_iter()
+                    .filter_map(|(paints, difference)| {
+                        let bits: Option<Vec<Set>> = paints.iter().map(bit).collect();
+                        let paints = bits?.into_iter().fold(0, |set, bit| set | bit);
+                        Some(Way { paints, difference })
+                    })
+                    .collect();
+                all.sort_by_key(|way| (way.paints.count_ones(), way.paints));
+                let mut least: Vec<Way> = Vec::new();
+                for way in all {
+                    if least.iter().all(|w| w.paints & !way.paints != 0) {
+                        least.push(way);
+                    }
+                }
+                least
+            })
+            .collect();
+        Self {
+            stocks,
+            of_target,
+            every_mix: false,
+        }
+    }
+}
+
+/// Which of the open colours these paints bring within the closeness, and how near.
+fn ways(
+    lanes: &[Lane],
+    picked: &[usize],
+    ratios: &[Vec<u32>],
+    open: &[usize],
+    targets: &[LabD65],
+    within: f64,
+) -> Vec<(usize, f64)> {
+    if open.is_empty() {
+        return Vec::new();
+    }
+    let mut best = vec![f64::INFINITY; open.len()];
+    for ratio in ratios {
+        let parts: Vec<(usize, f64)> = picked
+            .iter()
+            .copied()
+            .zip(ratio.iter().map(|p| f64::from(*p)))
+            .collect();
+        let mix = colour_of(lanes, &parts);
+        for (best, at) in best.iter_mut().zip(open) {
+            let most = within.min(*best);
+            if least_delta_e00(targets[*at], mix) <= most {
+                let difference = delta_e00(targets[*at], mix).0;
+                if difference <= most {
+                    *best = difference;
+                }
+            }
+        }
+    }
+    open.iter()
+        .copied()
+        .zip(best)
+        .filter(|(_, difference)| difference.is_finite())
+        .collect()
+}

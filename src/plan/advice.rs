@@ -1,0 +1,55 @@
+//! What would help a plan, and what to mind in it: the most helpful further colour, and one medium over another.
+
+use super::{PlanNote, StepKind, SurfacePlan};
+use crate::colour::LabD65;
+use crate::mix::{OUT_OF_REACH, Recipe, Search, Shelf};
+use crate::paint::{MixingFamily, over_advice};
+
+/// The colour that would help most with the tones no mix comes near.
+pub(super) fn helpful_colour(
+    surfaces: &[SurfacePlan],
+    shelf: &Shelf,
+    search: &Search,
+) -> Option<PlanNote> {
+    let out: Vec<LabD65> = surfaces
+        .iter()
+        .flat_map(|surface| &surface.tones)
+        .filter(|tone| {
+            let near = |recipe: &Recipe| recipe.difference.0 <= OUT_OF_REACH;
+            !tone.recipes.is_empty() && !tone.recipes.iter().any(near)
+        })
+        .map(|tone| tone.moved.colour)
+        .collect();
+    shelf
+        .most_helpful_colour(&out, search)
+        .map(PlanNote::HelpfulColour)
+}
+
+/// Where the steps of a surface lay one medium over another, once each.
+pub(super) fn media_over(surface: &SurfacePlan) -> Vec<PlanNote> {
+    let families: Vec<MixingFamily> = surface
+        .steps
+        .iter()
+        .filter_map(|step| match step.kind {
+            StepKind::Body { family, .. }
+            | StepKind::Tone { family, .. }
+            | StepKind::Ground { family, .. } => family,
+            _ => None,
+        })
+        .collect();
+    let mut pairs: Vec<(MixingFamily, MixingFamily)> = families
+        .windows(2)
+        .map(|pair| (pair[1], pair[0]))
+        .filter(|(over, under)| over != under && over_advice(*over, *under).is_some())
+        .collect();
+    pairs.sort_unstable();
+    pairs.dedup();
+    pairs
+        .into_iter()
+        .map(|(over, under)| PlanNote::MediaOver {
+            surface: surface.name.clone(),
+            over,
+            under,
+        })
+        .collect()
+}

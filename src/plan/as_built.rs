@@ -1,0 +1,163 @@
+//! What was built: the log of dried patches that lies beside a scene, one line a patch.
+
+use crate::colour::LabD65;
+use crate::problem::{Explain, Place};
+use serde::{Deserialize, Serialize};
+
+/// The mark every line begins with.
+pub const PATCH_LOG: &str = "hillwash.patch-log/1";
+
+/// One dried patch.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct AsBuilt {
+    /// [`PATCH_LOG`].
+    pub format: String,
+    /// When it was photographed or entered.
+    pub date: String,
+    /// The surface it was for.
+    pub surface: String,
+    /// The name of its tone.
+    pub tone: String,
+    /// What was in the pot.
+    pub paints: Vec<MixedPaint>,
+    /// The colour planned.
+    pub planned: LabD65,
+    /// The colour it dried to.
+    pub seen: LabD65,
+    /// Their difference.
+    pub de2000: f64,
+    /// How far the colour seen may be off.
+    pub uncertainty_de: f64,
+    /// What was said of it.
+    pub verdict: String,
+    /// The photo's file name.
+    pub photo: String,
+}
+
+/// Parts of a paint in a pot.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MixedPaint {
+    /// Its name on the list.
+    pub name: String,
+    /// Its parts.
+    pub parts: f64,
+}
+
+/// A line of the log that cannot be read.
+#[derive(Debug, thiserror::Error)]
+#[error("found a line that is no entry of a patch log ({detail}), expected one JSON object a line")]
+pub struct PatchLogError {
+    place: Place,
+    detail: String,
+}
+
+impl Explain for PatchLogError {
+    fn place(&self) -> Place {
+        self.place.clone()
+    }
+
+    fn hint(&self) -> Option<String> {
+        Some("mend or take out that line, or move the file aside to begin a new log".to_owned())
+    }
+}
+
+/// Reads a log; `file` is its name for messages.
+///
+/// # Errors
+/// [`PatchLogError`] for each line that is no entry.
+pub fn parse_patch_log(file: &str, text: &str) -> Result<Vec<AsBuilt>, Vec<PatchLogError>> {
+    let mut entries = Vec::new();
+    let mut faults = Vec::new();
+    for (at, line) in text.lines().enumerate() {
+        if line.trim().is_empty() {
+            continue;
+        }
+        let mut fault = |detail: String| {
+            faults.push(PatchLogError {
+                place: Place::file(file).at_line(at + 1),
+                detail,
+            });
+        };
+        match serde_json::from_str::<AsBuilt>(line) {
+            Ok(entry) if entry.format != PATCH_LOG => {
+                fault(format!("its format is \"{}\"", entry.format));
+            }
+            Ok(entry) if entry.is_sensible() => entries.push(entry),
+            Ok(_) => fault("a number is out of range".to_owned()),
+            Err(cause) => fault(cause.to_string()),
+        }
+    }
+    if faults.is_empty() {
+        Ok(entries)
+    } else {
+        Err(faults)
+    }
+}
+
+impl AsBuilt {
+    /// Numbers that a patch can have.
+    fn is_sensible(&self) -> bool {
+        let colour = |lab: LabD65| {
+            (0.0..=100.0).contains(&lab.l) && lab.a.abs() <= 200.0 && lab.b.abs() <= 200.0
+        };
+        colour(self.planned)
+            && colour(self.seen)
+            && self.de2000.is_finite()
+            && (0.0..=200.0).contains(&self.uncertainty_de)
+            && self
+                .paints
+                .iter()
+                .all(|paint| (0.0..=1e6).contains(&paint.parts))
+    }
+
+    /// The entry as one line of the log, its line break included.
+    ///
+    /// # Errors
+    /// What the serialiser says; numbers that are none do not occur in an entry.
+    pub fn line(&self) -> Result<String, serde_json::Error> {
+        Ok(format!("{}\n", serde_json::to_string(self)?))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn entry() -> AsBuilt {
+        AsBuilt {
+            format: PATCH_LOG.to_owned(),
+            date: "2026-11-25".to_owned(),
+            surface: "Kiln \"wall\"".to_owned(),
+            tone: "brown".to_owned(),
+            paints: vec![MixedPaint {
+                name: "umber, raw".to_owned(),
+                parts: 3.0,
+            }],
+            planned: LabD65::new(40.0, 10.0, 12.0),
+            seen: LabD65::new(44.0, 9.0, 12.0),
+            de2000: 4.1,
+            uncertainty_de: 5.0,
+            verdict: "add".to_owned(),
+            photo: "patch.jpg".to_owned(),
+        }
+    }
+
+    #[test]
+    fn what_is_written_is_read_again() {
+        let text = entry().line().unwrap() + "\n" + &entry().line().unwrap();
+        assert_eq!(
+            parse_patch_log("log", &text).unwrap(),
+            vec![entry(), entry()]
+        );
+    }
+
+    #[test]
+    fn a_line_that_is_none_is_named() {
+        let text = entry().line().unwrap()
+            + "nonsense\n"
+            + &entry().line().unwrap().replace("44.0", "4e9");
+        let faults = parse_patch_log("log", &text).unwrap_err();
+        assert_eq!(faults.len(), 2);
+        assert_eq!(faults[0].place().to_string(), "log:2");
+    }
+}

@@ -1,0 +1,76 @@
+//! Patches that were dried for a surface, as lines of its sheet and of the data.
+
+use super::figures::Swatches;
+use crate::mix::falls_short;
+use crate::plan::{AsBuilt, Plan, SurfacePlan};
+use serde_json::{Value, json};
+
+/// One patch.
+#[derive(Debug)]
+pub(super) struct AsBuiltView {
+    pub(super) date: String,
+    pub(super) tone: String,
+    pub(super) mixed: String,
+    pub(super) swatches: Swatches,
+    pub(super) told: String,
+}
+
+fn of<'a>(surface: &'a SurfacePlan, plan: &'a Plan<'_>) -> impl Iterator<Item = &'a AsBuilt> {
+    plan.as_built
+        .iter()
+        .filter(|entry| entry.surface == surface.name)
+}
+
+impl AsBuiltView {
+    /// The patches of a surface, in the order they were logged.
+    pub(super) fn all(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Self> {
+        of(surface, plan)
+            .map(|entry| {
+                let mixed: Vec<String> = entry
+                    .paints
+                    .iter()
+                    .map(|paint| format!("{} {}", paint.parts, paint.name))
+                    .collect();
+                Self {
+                    date: entry.date.clone(),
+                    tone: entry.tone.clone(),
+                    mixed: mixed.join(" + "),
+                    swatches: Swatches::row(
+                        format!(
+                            "Planned {}, dried {}",
+                            entry.planned.to_srgb8(),
+                            entry.seen.to_srgb8()
+                        ),
+                        160,
+                        48,
+                        &[(entry.planned, 1.0), (entry.seen, 1.0)],
+                    ),
+                    told: format!(
+                        "{} (ΔE00 {:.1} ± {:.0}); then: {}",
+                        falls_short(entry.planned, entry.seen).map_or_else(
+                            || "hardly different".to_owned(),
+                            |words| format!("{words} than planned")
+                        ),
+                        entry.de2000,
+                        entry.uncertainty_de,
+                        entry.verdict,
+                    ),
+                }
+            })
+            .collect()
+    }
+}
+
+/// The same for the data; `None` where no patch was logged.
+pub(super) fn json_of(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Value> {
+    let all: Vec<Value> = of(surface, plan)
+        .map(|entry| {
+            json!({
+                "date": entry.date, "tone": entry.tone, "paints": entry.paints, "planned": { "lab": entry.planned },
+                "seen": { "lab": entry.seen }, "de2000": entry.de2000, "uncertainty_de": entry.uncertainty_de,
+                "verdict": entry.verdict,
+            })
+        })
+        .collect();
+    (!all.is_empty()).then(|| all.into())
+}
