@@ -11,7 +11,7 @@ pub const MOST_KINDS: usize = 5;
 /// Most parts in a blend.
 pub const MOST_PARTS: u32 = 16;
 /// Parts that sets of kinds are tried in; the best sets of all then in up to [`MOST_PARTS`].
-const PARTS_TRIED: u32 = 12;
+const PARTS_TRIED: u32 = 10;
 const REFINED: usize = 6;
 /// Lists up to so many kinds are searched whole up to three kinds a blend.
 const SHORT_LIST: usize = 30;
@@ -197,12 +197,12 @@ impl<'a> Bench<'a> {
         Set { kinds, pairs }
     }
 
-    /// Areas (summing to 1), ground that shows, and thickness of a mix.
-    fn laid(&self, parts: &[(usize, u32)]) -> (Vec<f64>, f64, f64) {
-        let mut areas: Vec<f64> = parts
-            .iter()
-            .map(|(kind, p)| f64::from(*p) / self.kinds[*kind].cover)
-            .collect();
+    /// Areas (summing to 1, zero beyond the parts), ground that shows, and thickness of a mix.
+    fn laid(&self, parts: &[(usize, u32)]) -> ([f64; MOST_KINDS], f64, f64) {
+        let mut areas = [0.0; MOST_KINDS];
+        for (area, (kind, p)) in areas.iter_mut().zip(parts) {
+            *area = f64::from(*p) / self.kinds[*kind].cover;
+        }
         let total: f64 = areas.iter().sum();
         let mut ground = 0.0;
         for (area, (kind, _)) in areas.iter_mut().zip(parts) {
@@ -265,20 +265,25 @@ impl<'a> Bench<'a> {
         way
     }
 
-    fn judge(&self, set: &Set, parts: &[(usize, u32)]) -> Judged {
+    /// How good a mix is; `None` when its mean alone already ranks it above `limit`.
+    fn judge(&self, set: &Set, parts: &[(usize, u32)], limit: f64) -> Option<Judged> {
         let (areas, ground, _) = self.laid(parts);
-        let colour = self.colour(parts, &areas, ground);
+        let areas = &areas[..parts.len()];
+        let colour = self.colour(parts, areas, ground);
         let difference = delta_e00(self.mean, colour);
-        let gap = self.variety_gap(set, &areas, ground);
         let total: u32 = parts.iter().map(|(_, p)| p).sum();
         let fuss: f64 =
             parts.iter().skip(1).map(|_| PER_KIND).sum::<f64>() + PER_PART * f64::from(total);
-        Judged {
+        if difference.0 + fuss > limit {
+            return None;
+        }
+        let gap = self.variety_gap(set, areas, ground);
+        Some(Judged {
             colour,
             difference,
             variety_gap: DeltaE00(gap),
             rank: difference.0.hypot(WEIGHT_OF_VARIETY * gap) + fuss,
-        }
+        })
     }
 
     /// The best parts for each set of kinds.
@@ -291,19 +296,23 @@ impl<'a> Bench<'a> {
             .into_par_iter()
             .filter_map(|kinds| {
                 let set = self.set(kinds);
-                ratios
-                    .iter()
-                    .map(|ratio| {
-                        let parts: Vec<(usize, u32)> = set
-                            .kinds
-                            .iter()
-                            .copied()
-                            .zip(ratio.iter().copied())
-                            .collect();
-                        let judged = self.judge(&set, &parts);
-                        Candidate { parts, judged }
-                    })
-                    .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
+                let mut parts: Vec<(usize, u32)> = set.kinds.iter().map(|k| (*k, 0)).collect();
+                let mut best: Option<Candidate> = None;
+                for ratio in &ratios {
+                    for (part, p) in parts.iter_mut().zip(ratio) {
+                        part.1 = *p;
+                    }
+                    let limit = best.as_ref().map_or(f64::INFINITY, |b| b.judged.rank);
+                    if let Some(judged) = self.judge(&set, &parts, limit)
+                        && judged.rank < limit
+                    {
+                        best = Some(Candidate {
+                            parts: parts.clone(),
+                            judged,
+                        });
+                    }
+                }
+                best
             })
             .collect();
         best.sort_by(|a, b| {
@@ -329,8 +338,8 @@ impl<'a> Bench<'a> {
             .sum::<f64>()
             + ground_share * delta_e00(self.wanted.ground, mean).0;
         Blend {
+            areas: areas[..parts.len()].to_vec(),
             parts,
-            areas,
             ground_share,
             layers,
             judged: candidate.judged,
@@ -365,7 +374,7 @@ fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
 /// The blend of two to five kinds that comes nearest to what is wanted in mean colour and variety; of one where the list
 /// has no more. `None` for an empty list or without a tone.
 ///
-/// Up to three kinds of a list of at most 30 are tried in every ratio of up to twelve parts. Of a longer list the thirty
+/// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
 /// that do best in pairs are; a fourth and a fifth kind are added to the best sets. The best sets of all are tried again
 /// in up to sixteen parts, since kinds that cover unlike areas need finer ratios.
 #[must_use]
