@@ -269,7 +269,10 @@ pub fn find_patch(picture: &Picture, near: LabD65, set_aside: &[Region]) -> Opti
         .map(|light| LabD65::from(*light))
         .collect();
     let mut taken: Vec<bool> = (0..colours.len())
-        .map(|at| set_aside.iter().any(|region| holds(region, &grid, at)))
+        .map(|at| {
+            set_aside.iter().any(|region| holds(region, &grid, at))
+                || on_an_edge(at, &grid, &colours)
+        })
         .collect();
     #[expect(
         clippy::cast_precision_loss,
@@ -295,6 +298,24 @@ pub fn find_patch(picture: &Picture, near: LabD65, set_aside: &[Region]) -> Opti
         region: inner_box(&piece, &grid)?,
         doubtful,
     })
+}
+
+/// True for a cell that differs from a neighbour: where a patch ends, cells blend it with what lies beside it.
+fn on_an_edge(at: usize, grid: &LightGrid, colours: &[LabD65]) -> bool {
+    neighbours(at, grid).any(|other| delta_e00(colours[at], colours[other]).0 >= SMOOTH)
+}
+
+/// The cells left, right, above and below.
+fn neighbours(at: usize, grid: &LightGrid) -> impl Iterator<Item = usize> + use<> {
+    let (column, row) = (at % grid.width, at / grid.width);
+    [
+        (column > 0).then(|| at - 1),
+        (column + 1 < grid.width).then_some(at + 1),
+        (row > 0).then(|| at - grid.width),
+        (row + 1 < grid.height).then_some(at + grid.width),
+    ]
+    .into_iter()
+    .flatten()
 }
 
 /// True when a cell touches the region's bounds.
@@ -324,14 +345,7 @@ fn piece_from(
     while next < piece.len() {
         let at = piece[next];
         next += 1;
-        let (column, row) = (at % grid.width, at / grid.width);
-        let neighbours = [
-            (column > 0).then(|| at - 1),
-            (column + 1 < grid.width).then_some(at + 1),
-            (row > 0).then(|| at - grid.width),
-            (row + 1 < grid.height).then_some(at + grid.width),
-        ];
-        for other in neighbours.into_iter().flatten() {
+        for other in neighbours(at, grid) {
             if !taken[other]
                 && delta_e00(colours[at], colours[other]).0 < SMOOTH
                 && delta_e00(colours[first], colours[other]).0 < ONE_PIECE

@@ -2,7 +2,6 @@
 //! And two photographs of a 24-patch chart, read as a card.
 #![expect(
     clippy::unwrap_used,
-    clippy::print_stdout,
     clippy::cast_precision_loss,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,

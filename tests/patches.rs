@@ -4,7 +4,6 @@
 //! than the list lets one take. What is checked is that additions and learning lead back to it.
 #![expect(
     clippy::unwrap_used,
-    clippy::print_stdout,
     reason = "a drawn shelf that does not mix is a fault of the test; figures are printed"
 )]
 

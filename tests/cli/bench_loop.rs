@@ -43,14 +43,14 @@ fn patched(bench: &Workbench, more: &[&str]) -> Value {
 fn a_patch_that_dried_too_light_is_told_mended_and_logged() {
     let bench = Workbench::with_scene();
     // Brick is #93503d here; this patch came out lighter and duller.
-    bench.write("patch.png", patch_photo([0xa3, 0x61, 0x4e]));
+    bench.write("patch.png", patch_photo([0xa9, 0x67, 0x54]));
     let told = patched(&bench, &[]);
     assert_eq!(text(&told, "format"), "hillwash.patch/1");
     assert_eq!(text(&told, "surface"), "Kiln wall");
     assert_eq!(text(&told, "verdict"), "add");
     assert!(text(&told, "direction").contains("lighter"), "{told:#}");
     assert_eq!(
-        told["seen"]["hex"], "#a3614e",
+        told["seen"]["hex"], "#a96754",
         "the patch is found by itself"
     );
     let add = &told["add"];

@@ -16,6 +16,9 @@ use hillwash::report::{card_json, card_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
+/// Paints and the strength that each one's let-down tells.
+type Strengths = Vec<(String, f64)>;
+
 /// Long side of the picture of what was seen, pixels.
 const PICTURE_SIDE: u32 = 1000;
 /// Most columns and rows.
@@ -227,10 +230,7 @@ fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<List
 }
 
 /// The list as text, checked by reading it again; with let-downs the strengths they tell are filled in.
-fn finished(
-    args: &ReadArgs,
-    mut rows: Vec<ListRow>,
-) -> Result<(Vec<u8>, Vec<(String, f64)>), Problems> {
+fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengths), Problems> {
     let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
     let text = written(&rows)?;
     let name = args.out.display().to_string();
