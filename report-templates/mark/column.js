@@ -131,8 +131,11 @@ const recipes = new Newest('recipes');
 const answers = new Map();
 
 const question = (surface) => ({
+  was: surface.was,
   parts: surface.parts.map((p) => ({ photo: p.photo, outline: p.outline, leave_out: p.leave_out })),
-  tones: surface.tones,
+  // While dragging, the number of tones stays; it settles when the mouse is let go.
+  tones: surface.tones ?? (work.dragging ? answers.get(surface.id)?.tones?.length ?? null : null),
+  rough: work.dragging,
 });
 
 /** Asks for the tones of the surface at hand, if it is not as it was when they were told. */
@@ -165,9 +168,13 @@ export function askTones() {
 function askRecipes(id) {
   const held_ = answers.get(id);
   if (work.mixes || !held_?.tones) return;
-  recipes.put({ colours: held_.tones.map((t) => t.planned) }, (answer) => {
+  // While dragging, the mix of the largest tone will do: looking for all of them would hold up the tones.
+  const wanted = work.dragging ? held_.tones.slice(0, 1) : held_.tones;
+  recipes.put({ colours: wanted.map((t) => t.planned) }, (answer) => {
     if (!answer) return;
-    Object.assign(held_, { recipes: answer.recipes, fresh: true });
+    const found = answer.recipes.map((recipe, i) => ({ planned: wanted[i].planned, recipe }));
+    const all = found.length === held_.tones.length;
+    Object.assign(held_, { recipes: all ? found : [...found, ...held_.recipes.slice(0, 24)], fresh: all });
     if (work.surface === id && answers.get(id) === held_) showTones();
     document.dispatchEvent(new CustomEvent('recipes'));
   });
@@ -184,13 +191,25 @@ function recipeWords(recipe) {
   return [parts, `${recipe.words} (ΔE00 ${recipe.de2000.toFixed(1)}, real mix ± ${Math.round(recipe.uncertainty)})`];
 }
 
+/** Beyond this distance (CIELAB) a mix of a moment ago is no mix for a tone of now. */
+const STILL_NEAR = 5;
+
+/** The mix for a tone: its own, or while that is being looked for, the one of a moment ago for nearly that colour. */
+function mixFor(tone, held_, i) {
+  if (held_.fresh) return held_.recipes[i]?.recipe;
+  const away = (r) => Math.hypot(...r.planned.map((v, c) => v - tone.planned[c]));
+  const nearest = [...held_.recipes].sort((a, b) => away(a) - away(b))[0];
+  return nearest && away(nearest) < STILL_NEAR ? nearest.recipe : null;
+}
+
 function toneRow(tone, recipe, fresh) {
   const [parts, closeness] = recipe ? recipeWords(recipe) : ['', ''];
   return make('li', { className: 'tone' },
     make('div', { className: 'swatches' },
       swatch(tone.hex, `in the photo ${tone.hex}`), swatch(tone.planned_hex, `planned ${tone.planned_hex}`), swatch(recipe?.hex, recipe ? `mix ${recipe.hex}` : 'mix')),
     make('p', {}, make('b', { textContent: tone.name }), ` · ${percent(tone.share)} · ${tone.role}`),
-    recipe ? make('p', { className: fresh ? '' : 'old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
+    tone.left_to_lamps ? make('p', { textContent: `Shade of tone ${tone.shade_of + 1}: left to the lamps, not painted` }) : null,
+    recipe ? make('p', { className: fresh ? 'mix' : 'mix old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
     make('p', { className: 'small', textContent: `planned ${values(tone.planned_hex, tone.planned)}` }));
 }
 
@@ -216,7 +235,7 @@ export function showTones() {
     }
     const [blown, crushed] = held_.lost;
     rows.push(bar, make('p', { className: 'heads' }, make('span', { textContent: 'in the photo' }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
-    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, held_.recipes[i], held_.fresh))));
+    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, t.left_to_lamps ? null : mixFor(t, held_, i), held_.fresh))));
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
     if (surface.in_bands) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
@@ -265,16 +284,16 @@ export function showColour(at) {
     if (!told) return;
     $('loupe-name').textContent = told.name;
     $('loupe-values').textContent = `${values(told.hex, told.lab)} · mean of 3 × 3 pixels at ${told.x}, ${told.y}`;
-    const context = $('loupe-pixels').getContext('2d');
-    const image = context.createImageData(told.side, told.side);
+    const canvas = $('loupe-pixels');
+    const context = canvas.getContext('2d');
+    const side = canvas.width / told.side;
     for (let i = 0; i < told.side * told.side; i += 1) {
-      for (let c = 0; c < 3; c += 1) image.data[4 * i + c] = parseInt(told.pixels.substr(6 * i + 2 * c, 2), 16);
-      image.data[4 * i + 3] = 255;
+      context.fillStyle = `#${told.pixels.slice(6 * i, 6 * i + 6)}`;
+      context.fillRect((i % told.side) * side, Math.floor(i / told.side) * side, side, side);
     }
-    context.putImageData(image, 0, 0);
-    const m = (told.side - 1) / 2;
+    const first = ((told.side - 3) / 2) * side;
     context.strokeStyle = told.lab[0] > 55 ? '#000000' : '#ffffff';
-    context.lineWidth = 0.25;
-    context.strokeRect(m - 1, m - 1, 3, 3);
+    context.lineWidth = 2;
+    context.strokeRect(first, first, 3 * side, 3 * side);
   });
 }

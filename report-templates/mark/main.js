@@ -11,7 +11,7 @@ const $ = (id) => document.getElementById(id);
 const TOOLS = [
   ['move', 'Move', 'V', 'Click a surface to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
   ['outline', 'Outline', 'D', 'Click corner after corner, or drag a box. A click on the first corner closes.'],
-  ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it.'],
+  ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it, one after the other.'],
   ['suggest', 'Suggest', 'R', 'Click a suggested region to make it a surface.'],
   ['card', 'Grey card', 'G', 'Click the grey card (18 % reflectance).'],
   ['neutral', 'Neutral', 'N', 'Click something that is grey or white in truth.'],
@@ -95,11 +95,16 @@ function showPhotoLine() {
 
 // What the tools do.
 
-async function setTool(tool) {
+function setTool(tool) {
   stage.setTool(tool);
   say(TOOLS.find(([t]) => t === tool)[1]);
-  if (tool !== 'suggest' || pen.suggestions) return;
+  suggest();
+}
+
+/** Asks for suggestions where they are wanted and not here yet. */
+async function suggest() {
   const photo = doc.photo();
+  if (pen.tool !== 'suggest' || pen.suggestions || !photo?.width) return;
   try {
     const told = await ask('suggest', { photo: photo.key });
     if (doc.photo() !== photo) return;
@@ -132,7 +137,9 @@ stage.setHooks({
         here.leave_out.push({ was: null, outline: points });
         doc.choose(doc.current(), here.leave_out.length - 1, null, work.part);
       });
-      say('left out');
+      say('left out; draw the next, or press V to move corners');
+      doc.tell('all');
+      return;
     } else if (alsoHere && doc.current() && !here) {
       doc.change('drawn here too', () => doc.addPart(points));
     } else {
@@ -385,6 +392,8 @@ document.addEventListener('keydown', (event) => {
     event.preventDefault();
     return;
   }
+  // Where nothing has the focus, keys go to the photo.
+  if (document.activeElement === document.body) $('stage').focus({ preventScroll: true });
   const onStage = document.activeElement === $('stage');
   if (onStage && stage.stageKey(event)) {
     event.preventDefault();
@@ -394,8 +403,10 @@ document.addEventListener('keydown', (event) => {
   const named = SAME[event.key] ?? key;
   const tool = TOOLS.find(([, , k]) => k === named);
   const act = [...GLOBAL, ...ON_PHOTO].find(([k, , does]) => k === named && does);
-  if (tool) setTool(tool[0]);
-  else if (act) act[2]();
+  if (tool) {
+    setTool(tool[0]);
+    $('stage').focus({ preventScroll: true });
+  } else if (act) act[2]();
   else return;
   event.preventDefault();
 });
@@ -410,6 +421,7 @@ doc.onChange((what) => {
   else if (what === 'photo') {
     column.showLight();
     column.showHand();
+    suggest();
   }
   if (what !== 'drawn') column.showList();
   column.askTones();
@@ -425,3 +437,4 @@ $('title').textContent = work.title;
 $('hint').hidden = work.surfaces.length > 0;
 if (work.printOnly) $('save').firstChild.textContent = 'Print and stop ';
 if (!work.surfaces.length) setTool('outline');
+$('stage').focus({ preventScroll: true });

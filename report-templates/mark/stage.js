@@ -26,9 +26,12 @@ const toPhoto = ([x, y]) => [(x - lie.x) / (doc.photo().width * lie.scale), (y -
 
 // How the photo lies.
 
+/** Room left about the photo, so that corners at its edge can be taken hold of. */
+const MARGIN = 14;
+
 function fitScale() {
   const [w, h] = size();
-  return Math.min(w / doc.photo().width, h / doc.photo().height);
+  return Math.min((w - 2 * MARGIN) / doc.photo().width, (h - 2 * MARGIN) / doc.photo().height);
 }
 
 export function fit() {
@@ -187,7 +190,7 @@ function put(name, attributes, text = null) {
 function line(points, { closed = true, width = 1.5, dash = '', fill = false, bad = false }) {
   const d = `M${points.map((p) => toScreen(p).map((v) => v.toFixed(1)).join(' ')).join('L')}${closed ? 'Z' : ''}`;
   if (fill) put('path', { d, class: 'near' });
-  put('path', { d, class: 'edge', 'stroke-width': width + 2.5 });
+  put('path', { d, class: `edge ${dash === 'thin' ? 'thin' : ''}`, 'stroke-width': width + (dash === 'thin' ? 1.5 : 2.5) });
   put('path', { d, class: `ink ${dash} ${bad ? 'bad' : ''}`, 'stroke-width': width });
 }
 
@@ -281,8 +284,9 @@ function draw() {
   const photo = doc.photo();
   if (pen.tool === 'suggest' && pen.suggestions) {
     pen.suggestions.forEach((s, i) => {
-      line(s.outline, { width: i === pen.near ? 3 : 1.25, dash: i === pen.near ? '' : 'dots', fill: i === pen.near });
-      s.leave_out.forEach((hole) => line(hole, { width: 1, dash: 'dash' }));
+      const near_ = i === pen.near;
+      line(s.outline, { width: near_ ? 2.5 : 1, dash: near_ ? '' : 'thin', fill: near_ });
+      s.leave_out.forEach((hole) => line(hole, { width: near_ ? 1.5 : 1, dash: near_ ? 'dash' : 'thin' }));
     });
   } else {
     const chosen = doc.current();
@@ -348,7 +352,10 @@ stage.addEventListener('pointerdown', (event) => {
   fingers.set(event.pointerId, at);
   stage.setPointerCapture(event.pointerId);
   if (fingers.size === 2) {
-    if (drag?.changing) doc.giveUp();
+    if (drag?.changing) {
+      work.dragging = false;
+      doc.giveUp();
+    }
     pen.rubber = null;
     drag = { kind: 'pinch', from: pinch(), scale: lie.scale };
     return;
@@ -425,9 +432,11 @@ stage.addEventListener('pointermove', (event) => {
     pan(at[0] - drag.at[0], at[1] - drag.at[1]);
     drag.at = at;
   } else if (drag.kind === 'corner') {
+    work.dragging = true;
     doc.outline()[work.corner] = pen.pointer;
     doc.tell('drawn');
   } else if (drag.kind === 'shape') {
+    work.dragging = true;
     const step = [pen.pointer[0] - drag.started[0], pen.pointer[1] - drag.started[1]];
     const next = moved(drag.points, step);
     const points = doc.outline();
@@ -452,8 +461,12 @@ function release(event, lost) {
   const rubber = pen.rubber;
   pen.rubber = null;
   if (held.changing) {
+    work.dragging = false;
     if (lost) doc.giveUp();
-    else doc.end();
+    else {
+      doc.end();
+      doc.tell('drawn');
+    }
   } else if (!lost && rubber) {
     if (area(rubber) > 1e-5) hooks.drew(rubber);
   } else if (!lost && !held.far) click(held.started, event);
@@ -524,9 +537,11 @@ export function setTool(tool) {
 
 const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
-/** Moves the corner, the shape (with Alt) or the crosshair by a step: 8 pixels of the window, one with Shift. */
-function step([dx, dy], { shiftKey, altKey }) {
-  const length = shiftKey ? 1 : 8;
+let repeats = 0;
+/** Moves the corner, the shape (with Alt) or the crosshair by a step: 8 pixels of the window, one with Shift; faster the longer a key is held. */
+function step([dx, dy], { shiftKey, altKey, repeat }) {
+  repeats = repeat ? repeats + 1 : 0;
+  const length = shiftKey ? 1 : Math.min(32, 8 + repeats);
   const by = [(dx * length) / (doc.photo().width * lie.scale), (dy * length) / (doc.photo().height * lie.scale)];
   pen.byKey = true;
   const points = pen.tool === 'move' ? doc.outline() : null;
@@ -636,6 +651,7 @@ export function stageKey(event) {
 export function escape() {
   if (drag?.changing) {
     drag = null;
+    work.dragging = false;
     doc.giveUp();
   } else if (pen.draft.length || pen.chart.length || pen.rubber) {
     Object.assign(pen, { draft: [], chart: [], rubber: null });

@@ -7,6 +7,8 @@ export const work = {
   photos: [], surfaces: [], removed: [],
   /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out), a corner. */
   photo: 0, surface: null, part: 0, shape: -1, corner: null,
+  /** Something is being dragged: tones may be a little coarser, if only they are quick. */
+  dragging: false,
   undone: [], done: [], savedAt: 0, changes: 0,
 };
 
@@ -25,7 +27,9 @@ export function load(told) {
     photos: told.photos.map((p) => ({ ...p, version: 0, about: null })),
     surfaces: told.surfaces.map((s) => ({ ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '' })),
   });
-  work.photo = Math.max(0, work.photos.findIndex((p) => p.key === before));
+  // Where one was before; else where the scene begins.
+  const key = before ?? work.surfaces[0]?.parts[0].photo;
+  work.photo = Math.max(0, work.photos.findIndex((p) => p.key === key));
   const again = work.surfaces.find((s) => s.name === name) ?? work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key));
   choose(again ?? null);
   tell('all');

@@ -9,12 +9,12 @@ use crate::colour::{LabD65, LinearSrgb, plain_name};
 use crate::files::{FileError, SceneFolder, read_file, replace_file, write_file};
 use crate::mix::{Closeness, Search, Shelf};
 use crate::photo::{Crop, Limits, SmallJpeg, small_jpeg};
-use crate::plan::weighed;
+use crate::plan::is_left_to_lamps;
 use crate::problem::{Explain, Place};
 use crate::region::RegionError;
 use crate::scale_colour::{Seen, moved};
 use crate::scene::{PhotoSource, Scene, parse_scene_to_draw};
-use crate::tones::{Count, tones_of_bins};
+use crate::tones::{Bin, Count, Part, TonesError, together, tones_of_bins};
 use crate::wet::dried;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -111,8 +111,14 @@ pub(super) struct Desk {
 /// A question about tones.
 #[derive(Debug, Deserialize)]
 pub(super) struct AskTones {
+    /// The surface's name in the file, when it is there.
+    #[serde(default)]
+    was: Option<String>,
     parts: Vec<DrawnPart>,
     tones: Option<usize>,
+    /// Something is being dragged: quick and a little coarser will do.
+    #[serde(default)]
+    rough: bool,
 }
 
 /// A question about mixes.
@@ -164,6 +170,10 @@ struct ToneAnswer {
     share: f64,
     name: &'static str,
     role: &'static str,
+    /// The tone whose shade it is, or may be.
+    shade_of: Option<usize>,
+    /// Whether it is not painted, for the lamps cast it.
+    left_to_lamps: bool,
     planned: [f64; 3],
     planned_hex: String,
 }
@@ -351,30 +361,51 @@ impl Desk {
     /// The tones of a surface as drawn.
     pub(super) fn tones(&self, ask: &AskTones, lane: &Lane, number: u64) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
-        let mut bins = Vec::new();
+        let mut parts = Vec::new();
         let (mut blown_out, mut crushed) = (0.0_f64, 0.0_f64);
         let (mut from, mut wet) = (None, false);
         for (at, part) in ask.parts.iter().enumerate() {
             let region = part.region().map_err(|e: RegionError| Refused::of(&e))?;
             let (counted, taken) = self.with_photo(&part.photo, |loaded, source| {
+                let counted = if ask.rough {
+                    loaded.tiles.counted_roughly(&loaded.picture, &region)
+                } else {
+                    loaded.tiles.counted(&loaded.picture, &region)
+                };
                 (
-                    loaded.tiles.counted(&loaded.picture, &region),
-                    (source.from, source.wet),
+                    counted,
+                    (source.from, source.wet, loaded.report.uncertainty),
                 )
             })?;
             blown_out = blown_out.max(counted.blown_out);
             crushed = crushed.max(counted.crushed);
             if at == 0 {
-                (from, wet) = taken;
+                (from, wet) = (taken.0, taken.1);
             }
-            bins.extend(weighed(counted.bins).map_err(|e| Refused::of(&e))?);
+            if counted.bins.is_empty() {
+                return Err(Refused::of(&TonesError::NoPixels));
+            }
+            parts.push(Part {
+                bins: counted.bins,
+                uncertainty: taken.2,
+            });
         }
         if lane.is_stale(number) {
             return Err(Refused::Stale);
         }
+        let bins: Vec<Bin> = match parts.as_slice() {
+            [one] => one.bins.clone(),
+            [] => return Err(Refused::of(&TonesError::NoPixels)),
+            several => together(several).parts.concat(),
+        };
         let count = ask.tones.map_or(Count::Chosen, Count::Exactly);
         let tones = tones_of_bins(&bins, count).map_err(|e| Refused::of(&e))?;
         let opened = self.opened();
+        let wish = ask
+            .was
+            .as_ref()
+            .and_then(|was| opened.scene.surfaces.iter().find(|s| s.name == *was))
+            .and_then(|surface| surface.shade);
         let eye = Seen {
             scale: opened.scene.scale,
             view: opened.scene.view,
@@ -396,6 +427,11 @@ impl Desk {
                     share: tone.share.value(),
                     name: tone.name,
                     role: tone.role.word(),
+                    shade_of: tone.shade_of.as_ref().map(|shade| shade.lit),
+                    left_to_lamps: tone
+                        .shade_of
+                        .as_ref()
+                        .is_some_and(|shade| is_left_to_lamps(wish, shade)),
                     planned: lab(planned),
                     planned_hex: planned.to_srgb8().to_string(),
                 }

@@ -28,10 +28,11 @@ pub use dirt::{
 pub use light::UnderLamp;
 pub use pots::{POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
+pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
 pub use steps::{Step, StepKind};
 pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
-pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey, weighed};
+pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
 pub use tones_note::TonesNote;
 pub use zones::{Backscene, BandPlan, ZonePlan};
 

@@ -21,13 +21,19 @@ fn verdict(wish: Option<ShadeWish>, shade: &ShadeOf) -> Verdict {
     }
 }
 
+/// Whether a shade is left to the lamps under a wish of the user, or none.
+#[must_use]
+pub fn is_left_to_lamps(wish: Option<ShadeWish>, shade: &ShadeOf) -> bool {
+    verdict(wish, shade) == Verdict::LeftToLamps
+}
+
 /// Marks the tones that are left to the lamps. A tone's lit reading is counted among all tones of the surface.
 pub(super) fn leave_to_lamps(zoned: &mut Zoned, wish: Option<ShadeWish>) {
     for zone in &zoned.zones {
         for tone in &mut zoned.tones[zone.tones.clone()] {
             if let Some(shade) = &mut tone.tone.shade_of {
                 shade.lit += zone.tones.start;
-                tone.left_to_lamps = verdict(wish, shade) == Verdict::LeftToLamps;
+                tone.left_to_lamps = is_left_to_lamps(wish, shade);
             }
         }
     }

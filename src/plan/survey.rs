@@ -507,21 +507,6 @@ fn span_of(part: &PhotoPart, bands: &[Band]) -> [f64; 4] {
         })
 }
 
-/// The bins of one part of a surface, weighed so that each photo counts alike.
-///
-/// # Errors
-/// [`TonesError::NoPixels`] when they hold nothing.
-pub fn weighed(mut bins: Vec<Bin>) -> Result<Vec<Bin>, TonesError> {
-    let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
-    if total <= 0.0 {
-        return Err(TonesError::NoPixels);
-    }
-    for bin in &mut bins {
-        bin.pixels /= total;
-    }
-    Ok(bins)
-}
-
 fn with_margin([left, top, right, bottom]: [f64; 4]) -> [f64; 4] {
     let (dx, dy) = (CROP_MARGIN * (right - left), CROP_MARGIN * (bottom - top));
     [

@@ -83,6 +83,16 @@ impl Tiles {
     /// What a region of the picture holds; `picture` is the one that was counted (its correction may have changed).
     #[must_use]
     pub fn counted(&self, picture: &Picture, region: &Region) -> Counted {
+        self.sums(picture, region).counted(picture)
+    }
+
+    /// The same with bins twice as wide, for tones while something is being dragged.
+    #[must_use]
+    pub fn counted_roughly(&self, picture: &Picture, region: &Region) -> Counted {
+        self.sums(picture, region).counted_roughly(picture)
+    }
+
+    fn sums(&self, picture: &Picture, region: &Region) -> ColourSums {
         let rows: Vec<Vec<Range<usize>>> = (0..picture.height)
             .map(|row| region.runs(row, picture.width, picture.height))
             .collect();
@@ -118,7 +128,7 @@ impl Tiles {
                 }
             }
         }
-        sums.counted(picture)
+        sums
     }
 
     /// Which tiles of a row of tiles lie wholly inside, by the runs of its rows of pixels.
@@ -187,6 +197,13 @@ mod tests {
                 bins_of(&picture, &region),
                 "{region:?}"
             );
+            let (rough, fine) = (
+                tiles.counted_roughly(&picture, &region).bins,
+                bins_of(&picture, &region).bins,
+            );
+            let pixels = |bins: &[crate::tones::Bin]| bins.iter().map(|b| b.pixels).sum::<f64>();
+            assert!(rough.len() < fine.len());
+            assert!((pixels(&rough) / pixels(&fine) - 1.0).abs() < 0.02);
         }
     }
 

@@ -7,6 +7,7 @@ mod contract;
 mod dirt;
 mod light;
 mod look;
+mod mark;
 mod mix;
 mod new;
 mod pictures;

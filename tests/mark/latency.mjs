@@ -1,0 +1,104 @@
+// From a drag to new tones on screen: node latency.mjs PROGRAM CHROMIUM PHOTO
+//
+// A photo of 24 megapixels is made in the browser from the one given, enlarged with noise. In headless Chromium, a corner
+// of a surface is dragged with the mouse, 60 steps a second. Told is, for each movement of the mouse, the time from the
+// event to the frame that shows tones of that place or a later one: movements that were overtaken wait for those that
+// overtook them, and count. Build the program with --release.
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { Desk, PAINTS, launch, opened, placed } from './desk.mjs';
+
+const [, , program, chromium_path, photo] = process.argv;
+const [WIDTH, HEIGHT] = [6000, 4000];
+const TARGETS = { median: 50, p95: 120 };
+
+const browser = await launch(chromium_path);
+
+async function enlarged() {
+  const page = await browser.newPage();
+  const base64 = await page.evaluate(async ([source, width, height]) => {
+    const image = new Image();
+    image.src = source;
+    await image.decode();
+    const canvas = new OffscreenCanvas(width, height);
+    const context = canvas.getContext('2d');
+    context.imageSmoothingQuality = 'high';
+    context.drawImage(image, 0, 0, width, height);
+    let state = 1;
+    for (let y = 0; y < height; y += 200) {
+      const part = context.getImageData(0, y, width, 200);
+      for (let i = 0; i < part.data.length; i += 1) {
+        if (i % 4 === 3) continue;
+        state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+        part.data[i] += (state >>> 29) - 3;
+      }
+      context.putImageData(part, 0, y);
+    }
+    const blob = await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.9 });
+    const reader = new FileReader();
+    reader.readAsDataURL(blob);
+    await new Promise((done) => { reader.onload = done; });
+    return reader.result.split(',')[1];
+  }, [`data:image/jpeg;base64,${readFileSync(photo).toString('base64')}`, WIDTH, HEIGHT]);
+  await page.close();
+  return Buffer.from(base64, 'base64');
+}
+
+const SCENE = (outline) => `title = "Stream"
+scale = "1:87"
+paints = "paints.csv"
+[photos.stream]
+file = "stream.jpg"
+[[surface]]
+name = "Bank"
+photo = "stream"
+region = ${JSON.stringify(outline)}
+`;
+
+const large = await enlarged();
+const percentile = (values, p) => [...values].sort((a, b) => a - b)[Math.min(values.length - 1, Math.floor(p * values.length))];
+
+for (const [name, outline] of [
+  ['a tenth of the photo', [[0.3, 0.3], [0.6, 0.3], [0.6, 0.65], [0.3, 0.65]]],
+  ['most of the photo', [[0.2, 0.2], [0.98, 0.02], [0.98, 0.98], [0.02, 0.98]]],
+]) {
+  const desk = new Desk(resolve(program), { 'scene.toml': SCENE(outline), 'paints.csv': PAINTS, 'stream.jpg': large });
+  const { page, context } = await opened(browser, await desk.serve(), { viewport: { width: 1600, height: 950 } });
+  await page.locator('.tone').first().waitFor();
+  await page.waitForTimeout(1000);
+  await page.evaluate(() => {
+    window.waiting = [];
+    window.told = [];
+    document.getElementById('stage').addEventListener('pointermove', (event) => window.waiting.push(event.timeStamp), true);
+    document.addEventListener('tones', ({ detail: { asked } }) => {
+      const shown = window.waiting.filter((at) => at <= asked);
+      window.waiting = window.waiting.filter((at) => at > asked);
+      // The frame after next begins when this one has been drawn.
+      requestAnimationFrame(() => {
+        const channel = new MessageChannel();
+        channel.port1.onmessage = () => {
+          const now = performance.now();
+          window.told.push(...shown.map((at) => now - at));
+        };
+        channel.port2.postMessage(null);
+      });
+    });
+  });
+  const [x, y] = await placed(page, outline[0]);
+  await page.mouse.move(x, y);
+  await page.evaluate(() => { window.waiting = []; });
+  await page.mouse.down();
+  for (let i = 1; i <= 240; i += 1) {
+    const begun = Date.now();
+    await page.mouse.move(x + 60 * Math.sin(i / 20), y + 40 * Math.sin(i / 13));
+    await new Promise((done) => { setTimeout(done, Math.max(0, 16 - (Date.now() - begun))); });
+  }
+  await page.waitForTimeout(500);
+  await page.mouse.up();
+  const times = await page.evaluate(() => window.told);
+  const [median, p95] = [percentile(times, 0.5), percentile(times, 0.95)];
+  console.log(`${name}: ${times.length} movements, drag to tones on screen ${median.toFixed(0)} ms median (target ${TARGETS.median}), ${p95.toFixed(0)} ms at 95 % (target ${TARGETS.p95})`);
+  await context.close();
+  await desk.close();
+}
+await browser.close();
