@@ -45,7 +45,7 @@ const BASES_FOR_MORTAR: [[u8; 3]; 4] = [
 /// A small generator of numbers, always the same ones.
 ///
 /// # Source
-/// Steele, Lea and Flood 2014, *Fast splittable pseudorandom number generators* (SplitMix64).
+/// Steele, Lea and Flood 2014, *Fast splittable pseudorandom number generators*.
 struct Draw(u64);
 
 impl Draw {
