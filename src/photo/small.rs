@@ -5,6 +5,7 @@ use super::light::Correction;
 use super::picture::{Picture, Samples};
 use super::profile::Encoding;
 use image::codecs::jpeg::JpegEncoder;
+use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{DynamicImage, RgbImage};
 
 /// The part of a picture to show, as fractions: left, top, right, bottom.
@@ -72,14 +73,17 @@ pub fn png(width: usize, height: usize, rgb: Vec<u8>) -> Result<Vec<u8>, PhotoEr
     encoded_png(&image)
 }
 
+/// Packed hard, without prediction: maps of a few flat colours come out smallest so.
 fn encoded_png(image: &RgbImage) -> Result<Vec<u8>, PhotoError> {
-    let mut bytes = std::io::Cursor::new(Vec::new());
+    let mut bytes = Vec::new();
+    let encoder =
+        PngEncoder::new_with_quality(&mut bytes, CompressionType::Best, FilterType::NoFilter);
     image
-        .write_to(&mut bytes, image::ImageFormat::Png)
+        .write_with_encoder(encoder)
         .map_err(|e| PhotoError::Damaged {
             detail: e.to_string(),
         })?;
-    Ok(bytes.into_inner())
+    Ok(bytes)
 }
 
 /// Cut, shrunk, its light corrected, in sRGB.

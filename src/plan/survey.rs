@@ -141,7 +141,7 @@ const STRIP_SIDE: u32 = 640;
 /// Long side of the copies beside a surface, pixels.
 const CROP_SIDE: u32 = 520;
 /// Long side of the map of tones beside a surface, pixels.
-const MAP_SIDE: usize = 180;
+const MAP_SIDE: usize = 140;
 /// What a crop shows beyond its region, as a fraction of the region's own span.
 const CROP_MARGIN: f64 = 0.06;
 
