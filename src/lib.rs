@@ -37,6 +37,7 @@
 //! | [`scene`] | TOML text → a checked scene |
 //! | [`plan`] | scene, photos, paints → the plan |
 //! | [`patch`] | a photo of a dried patch → how close it came, what to add to the pot |
+//! | [`share`] | a plan ↔ `plan.json`; received plans, two plans compared |
 //! | [`report`] | the plan → page and data files, as bytes |
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //! | [`mark`] | a scene and mouse, finger or keys → regions drawn on its photos |
@@ -75,6 +76,7 @@ pub mod rock;
 pub mod scale_colour;
 pub mod scatter;
 pub mod scene;
+pub mod share;
 pub mod tones;
 pub mod units;
 pub mod wash;

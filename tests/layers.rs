@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Modules by rank, lowest first. A module may use those of lower ranks, and itself.
-const RANKS: [&[&str]; 13] = [
+const RANKS: [&[&str]; 14] = [
     &["problem"],
     &["units", "linear"],
     &["colour", "region"],
@@ -21,6 +21,7 @@ const RANKS: [&[&str]; 13] = [
     &["rock"],
     &["scene"],
     &["plan"],
+    &["share"],
     &["patch", "report"],
     &["files"],
     &["mark"],
@@ -58,6 +59,8 @@ const FENCES: &[(&str, &[&str])] = &[
     ("eprintln!", COMMAND_LINE),
     ("csv", &["paint", "report"]),
     ("toml", &["scene"]),
+    ("schemars", &["scene", "share"]),
+    ("serde_path_to_error", &["share"]),
 ];
 const COMMAND_LINE: &[&str] = &["cli", "main"];
 

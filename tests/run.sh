@@ -20,6 +20,7 @@ wanted=()
 command -v node >/dev/null || wanted+=(nodejs)
 command -v npm >/dev/null || wanted+=(npm)
 pkg-config --exists libheif 2>/dev/null || wanted+=(libheif-dev pkg-config)
+command -v pdftotext >/dev/null || wanted+=(poppler-utils)
 fc-list 2>/dev/null | grep -qi dejavu || wanted+=(fonts-dejavu-core fontconfig)
 if [ "${#wanted[@]}" -gt 0 ]; then
   command -v apt-get >/dev/null || fail "missing: ${wanted[*]}; install them and run this again"
@@ -56,12 +57,12 @@ cargo build --release --locked
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 target/release/hillwash plan sample-photos/brewery-yard/scene.toml --out "$out/schedule" --quiet --color never
-for file in schedule.html plan.json schedule.csv; do
+for file in schedule.html plan.json schedule.csv palette.svg palette.tokens.json; do
   [ -s "$out/schedule/$file" ] || fail "the demo scene gave no $file"
 done
 
 say "browser checks"
-node tests/schedule/browser.mjs "$out/schedule/schedule.html" "$(browser)" tests/pictures
+node tests/schedule/browser.mjs target/release/hillwash "$(browser)" tests/pictures
 node tests/mark/browser.mjs target/release/hillwash "$(browser)" tests/pictures
 
 say "all passed"

@@ -50,9 +50,9 @@ impl Args {
 /// The verbs.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Make the colour schedule of a scene: schedule.html, plan.json, schedule.csv
+    /// Make the colour schedule of a scene, or solve a received one for your own paints
     #[command(
-        after_help = "Examples:\n  hillwash plan my-layout/scene.toml\n  hillwash plan scene.toml --paints a-friends-list.csv --out for-my-friend\n  hillwash plan scene.toml --most-paints 2 --json"
+        after_help = "Examples:\n  hillwash plan my-layout/scene.toml\n  hillwash plan scene.toml --paints a-friends-list.csv --out for-my-friend\n  hillwash plan received.html --paints paints.csv\n  hillwash plan scene.toml --compare schedule/plan.json"
     )]
     Plan(PlanArgs),
     /// Show the tones of photos, or of a part of them
@@ -92,6 +92,8 @@ pub(crate) enum Command {
     /// Draw regions on photos, on a page that this machine alone can see
     #[command(after_help = "Example:\n  hillwash mark my-layout/scene.toml")]
     Mark(MarkArgs),
+    /// Print the JSON Schema of scene files or of plan.json
+    Schema(SchemaArgs),
 }
 
 /// `shell …`
@@ -112,17 +114,33 @@ pub(crate) enum ShellCommand {
 
 /// `plan`
 #[derive(Debug, clap::Args)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch that a user types or not"
+)]
 pub(crate) struct PlanArgs {
-    /// The scene file (TOML)
+    /// The scene file (TOML), or a schedule you received (schedule.html or plan.json) to solve again for your paints
     pub(crate) scene: PathBuf,
 
-    /// Folder for the schedule [default: "schedule" beside the scene]
+    /// Folder for the schedule [default: "schedule" beside the scene; "schedule-for-LIST" beside a received schedule]
     #[arg(long, value_name = "FOLDER")]
     pub(crate) out: Option<PathBuf>,
 
-    /// Mix from this list instead of the scene's own
+    /// Mix from this list instead of the scene's own; a received schedule needs it
     #[arg(long, value_name = "FILE")]
     pub(crate) paints: Option<PathBuf>,
+
+    /// Strew from this scatter list instead of the scene's own
+    #[arg(long, value_name = "FILE")]
+    pub(crate) scatter: Option<PathBuf>,
+
+    /// Tell what changed since this schedule.html or plan.json
+    #[arg(long, value_name = "OLD")]
+    pub(crate) compare: Option<PathBuf>,
+
+    /// Leave pictures out of the schedule
+    #[arg(long)]
+    pub(crate) no_photos: bool,
 
     /// Write over files that this program did not make
     #[arg(long)]
@@ -529,4 +547,20 @@ pub(crate) struct MarkArgs {
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
+}
+
+/// `schema`
+#[derive(Debug, clap::Args)]
+pub(crate) struct SchemaArgs {
+    /// Of what
+    pub(crate) of: SchemaOf,
+}
+
+/// What has a schema.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SchemaOf {
+    /// Scene files, for editors that complete TOML by a JSON Schema
+    Scene,
+    /// plan.json
+    Plan,
 }

@@ -5,7 +5,7 @@ use super::args::{LightArgs, PhotoArgs, SearchArgs};
 use super::boxed;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
-use hillwash::paint::PaintList;
+use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::{Damage, KnownLight, Limits};
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
@@ -94,6 +94,9 @@ pub(crate) enum ArgumentError {
     /// A moment that cannot be read.
     #[error("found \"{found}\", expected whole seconds since 1970-01-01 such as 1793836800")]
     NotAMoment { found: String },
+    /// A received schedule without a list to solve it for.
+    #[error("found a schedule to solve again and no list, expected your own paint list")]
+    ListWanted,
     /// Something the mixing model refuses.
     #[error("{0}")]
     Mixture(hillwash::paint::MixtureError),
@@ -123,6 +126,7 @@ impl Explain for BadArgument {
             ArgumentError::DoNotMix { .. } => {
                 Some("lay one over the other when it is dry, instead".to_owned())
             }
+            ArgumentError::ListWanted => Some("add --paints mine.csv".to_owned()),
             _ => None,
         }
     }
@@ -278,6 +282,13 @@ pub(crate) fn paint_list(path: &Path) -> Result<PaintList, Problems> {
         read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
     // A list named on the command line is the user's own: what it names may lie anywhere.
     parsed_list(&name, &bytes, &SceneFolder::of(path, true))
+}
+
+/// Reads and checks a scatter list.
+pub(crate) fn scatter_list(path: &Path) -> Result<ScatterList, Problems> {
+    let bytes =
+        read_file(path, &Place::default(), "a scatter list", MOST_TEXT).map_err(|e| boxed([e]))?;
+    ScatterList::parse(&path.display().to_string(), &bytes).map_err(boxed)
 }
 
 /// Checks the bytes of a paint list.

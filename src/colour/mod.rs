@@ -12,6 +12,7 @@ mod oklab;
 mod spectrum;
 mod spectrum_text;
 mod srgb;
+mod vision;
 mod xyz;
 
 pub use css::{ColourTextError, parse_colour};
@@ -23,4 +24,5 @@ pub use oklab::OklabPoint;
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum};
 pub use spectrum_text::spectrum_points;
 pub use srgb::{LinearSrgb, Srgb8};
+pub use vision::{Dichromat, confused};
 pub use xyz::{D65_WHITE, Xyz};

@@ -59,6 +59,12 @@ pub enum FileError {
         /// The path.
         path: PathBuf,
     },
+    /// The file that is read, where an output would go.
+    #[error("found \"{}\" to be both read and written, expected another folder for the schedule", .path.display())]
+    OverItsSource {
+        /// The path.
+        path: PathBuf,
+    },
     /// A file where a folder is wanted.
     #[error("found \"{}\", which is not a folder, expected a folder for the schedule", .path.display())]
     NotAFolder {
@@ -96,6 +102,7 @@ impl Explain for FileError {
             Self::NotOurs { .. }
             | Self::NotAFolder { .. }
             | Self::Occupied { .. }
+            | Self::OverItsSource { .. }
             | Self::Changed { .. } => Place::default(),
         }
     }
@@ -113,7 +120,9 @@ impl Explain for FileError {
                     .to_owned(),
             ),
             Self::Occupied { .. } => Some("choose another name".to_owned()),
-            Self::NotAFolder { .. } => Some("choose another folder with --out".to_owned()),
+            Self::OverItsSource { .. } | Self::NotAFolder { .. } => {
+                Some("choose another folder with --out".to_owned())
+            }
             Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
             Self::NotAFile { .. } | Self::System { .. } => None,

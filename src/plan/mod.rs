@@ -32,7 +32,9 @@ pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
 pub use steps::{Step, StepKind};
 pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
-pub use survey::{PartSeen, PhotoSeen, SurfaceSeen, Survey, SurveyError, survey};
+pub use survey::{
+    PartSeen, PhotoSeen, Settled, SettledZone, SurfaceSeen, Survey, SurveyError, survey,
+};
 pub use tones_note::TonesNote;
 pub use zones::{Backscene, BandPlan, ZonePlan};
 
@@ -447,16 +449,19 @@ fn backscene(
 
 /// The tones of one surface, moved by each rule.
 fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSeen]) -> SurfacePlan {
-    let target_uncertainty = DeltaE00(
-        seen.parts
-            .iter()
-            .map(|part| photos[part.photo].light.uncertainty.0)
-            .fold(0.0, f64::max),
-    );
-    let from = surface
+    let off = seen
         .parts
-        .first()
-        .and_then(|part| scene.photos[part.photo].from);
+        .iter()
+        .map(|part| photos[part.photo].light.uncertainty.0);
+    let (target_uncertainty, from) = seen.settled.as_ref().map_or_else(
+        || {
+            let part = surface.parts.first();
+            let from = part.and_then(|part| scene.photos[part.photo].from);
+            (DeltaE00(off.fold(0.0, f64::max)), from)
+        },
+        |settled| (settled.target_uncertainty, settled.from),
+    );
+    let washed = seen.settled.as_ref().map(|settled| settled.washed_tone);
     let (parts, spread) = (seen.parts.clone(), seen.tones.mean_spread);
     let part_notes = seen.part_notes.clone();
     let mut zoned = zones::zoned(scene, surface, seen, target_uncertainty);
@@ -484,7 +489,7 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         steps: Vec::new(),
         cautions: Vec::new(),
     };
-    plan.washed_tone = dirt::tone_of_the_wash(surface, &plan.tones);
+    plan.washed_tone = washed.unwrap_or_else(|| dirt::tone_of_the_wash(surface, &plan.tones));
     plan.unpainted = dirt::unpainted(&plan);
     plan
 }

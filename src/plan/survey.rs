@@ -1,6 +1,7 @@
 //! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
 
-use crate::colour::LabD65;
+use super::zones::BandPlan;
+use crate::colour::{DeltaE00, LabD65};
 use crate::photo::{
     Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, Shown,
     SmallJpeg, SmallPicture, decode, small_jpeg, small_picture,
@@ -12,7 +13,7 @@ use crate::tones::{
     Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_of, sorted, together,
     tones_of_bins,
 };
-use crate::units::Metres;
+use crate::units::{Metres, SquareCentimetres};
 use rayon::prelude::*;
 
 /// A photo as read.
@@ -74,6 +75,38 @@ pub struct SurfaceSeen {
     pub places: Vec<Option<LabD65>>,
     /// What a picture before and after the wash is painted on, where the surface is washed.
     pub relief: Option<(SmallPicture, Shown)>,
+    /// What a received plan has settled already; `None` for photos of one's own.
+    pub settled: Option<Settled>,
+}
+
+/// What a received plan has settled for a surface: its colours are not moved again.
+#[derive(Debug, Clone)]
+pub struct Settled {
+    /// The colour to paint of each tone.
+    pub planned: Vec<LabD65>,
+    /// Camera to subject.
+    pub from: Option<Metres>,
+    /// How far the photos may be off.
+    pub target_uncertainty: DeltaE00,
+    /// Its bands, from the front edge to the backscene; empty where it has none.
+    pub zones: Vec<SettledZone>,
+    /// The tone that its wash stands for.
+    pub washed_tone: Option<usize>,
+    /// Of each tone, whether it is shadow that the lamps make by themselves.
+    pub left_to_lamps: Vec<bool>,
+}
+
+/// A band of a received hillside.
+#[derive(Debug, Clone)]
+pub struct SettledZone {
+    /// The band.
+    pub band: BandPlan,
+    /// Its area on the model.
+    pub area: Option<SquareCentimetres>,
+    /// Its share of the surface.
+    pub share: f64,
+    /// Its tones, as the first and the one after the last of the surface's.
+    pub tones: std::ops::Range<usize>,
 }
 
 /// What the photos of a scene show.
@@ -83,6 +116,24 @@ pub struct Survey {
     pub photos: Vec<PhotoSeen>,
     /// Surfaces, in scene order.
     pub surfaces: Vec<SurfaceSeen>,
+}
+
+impl Survey {
+    /// The same without any picture, for a schedule that is handed on without photos.
+    #[must_use]
+    pub fn without_pictures(mut self) -> Self {
+        for photo in &mut self.photos {
+            photo.strip = None;
+        }
+        for surface in &mut self.surfaces {
+            surface.relief = None;
+            for part in &mut surface.parts {
+                part.crop = None;
+                part.map = None;
+            }
+        }
+        self
+    }
 }
 
 /// Why a scene's photos cannot be used.
@@ -137,9 +188,9 @@ impl Explain for SurveyError {
 }
 
 /// Long side of the copies in the photo strip, pixels.
-const STRIP_SIDE: u32 = 640;
+const STRIP_SIDE: u32 = 560;
 /// Long side of the copies beside a surface, pixels.
-const CROP_SIDE: u32 = 520;
+const CROP_SIDE: u32 = 440;
 /// Long side of the map of tones beside a surface, pixels.
 const MAP_SIDE: usize = 140;
 /// What a crop shows beyond its region, as a fraction of the region's own span.
@@ -488,6 +539,7 @@ fn joined(
         bands,
         places,
         relief,
+        settled: None,
     })
 }
 

@@ -1,12 +1,12 @@
 //! Zones of a surface: the bands of a hillside, or the surface as a whole.
 
-use super::survey::SurfaceSeen;
+use super::survey::{Settled, SurfaceSeen};
 use super::{Strewn, TonePlan};
-use crate::colour::{DeltaE00, LabD65, Xyz};
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::depth::{Haze, Lies, Placed, haze_between, moved_in_depth, placed};
 use crate::mix::Recipe;
 use crate::region::Region;
-use crate::scale_colour::{AirNote, ScaleColour, ScaleRule, Seen, moved, thickness};
+use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
 use crate::scene::{Scene, Surface};
 use crate::tones::{Tone, Tones};
 use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
@@ -89,7 +89,7 @@ impl Light {
         &self,
         tone: Tone,
         zone: usize,
-        by: impl Fn(LabD65, &ScaleColour) -> crate::scale_colour::Moved,
+        by: impl Fn(LabD65, &ScaleColour) -> Moved,
         settings: &ScaleColour,
     ) -> TonePlan {
         let dry: Option<Dried> = self.wet.then(|| dried(tone.colour));
@@ -117,9 +117,12 @@ impl Light {
 pub(super) fn zoned(
     scene: &Scene,
     surface: &Surface,
-    seen: SurfaceSeen,
+    mut seen: SurfaceSeen,
     target_uncertainty: DeltaE00,
 ) -> Zoned {
+    if let Some(settled) = seen.settled.take() {
+        return as_settled(scene, surface, seen.tones, settled);
+    }
     let part = surface.parts.first();
     let photo = part.map(|part| &scene.photos[part.photo]);
     let light = Light {
@@ -152,6 +155,63 @@ pub(super) fn zoned(
         };
     }
     in_bands(scene, surface, seen, &light, eye.from)
+}
+
+/// The zones and tones of a received surface: its planned colours and bands are as they were received.
+fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) -> Zoned {
+    let light = Light {
+        target_uncertainty: settled.target_uncertainty,
+        wet: false,
+    };
+    let eye = Seen {
+        scale: scene.scale,
+        view: scene.view,
+        from: settled.from,
+    };
+    let count = tones.tones.len();
+    let tones = tones
+        .tones
+        .into_iter()
+        .zip(settled.planned)
+        .enumerate()
+        .map(|(t, (tone, planned))| {
+            let zone = settled.zones.iter().position(|z| z.tones.contains(&t));
+            let by = |colour, settings: &ScaleColour| moved(colour, settings, &eye);
+            let mut tone = light.tone(tone, zone.unwrap_or(0), by, &scene.scale_colour);
+            tone.left_to_lamps = settled.left_to_lamps.get(t) == Some(&true);
+            tone.moved = Moved {
+                colour: planned,
+                by: delta_e00(tone.tone.colour, planned),
+                ..tone.moved
+            };
+            tone
+        })
+        .collect();
+    let mut zones: Vec<ZonePlan> = settled
+        .zones
+        .into_iter()
+        .map(|zone| ZonePlan {
+            band: Some(zone.band),
+            area: zone.area,
+            share: zone.share,
+            tones: zone.tones,
+            strewn: None,
+        })
+        .collect();
+    if zones.is_empty() {
+        zones.push(ZonePlan {
+            band: None,
+            area: surface.area,
+            share: 1.0,
+            tones: 0..count,
+            strewn: None,
+        });
+    }
+    Zoned {
+        zones,
+        tones,
+        haze: None,
+    }
 }
 
 fn in_bands(

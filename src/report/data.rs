@@ -1,110 +1,23 @@
 //! Open data: JSON for scripts and for other builders. CIELAB here is D65, 2°.
 
+use super::dirt_data;
 use super::hill_data;
+use super::words::file_name;
 use crate::card::Card;
-use crate::colour::{DeltaE00, LabD65, Srgb8};
+use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Helpful, Kind, Reach, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
-use crate::plan::Plan;
-use crate::tones::{ChoiceStep, Likeness, ShadeOf, Tone};
-use serde::Serialize;
-use serde_json::{Value, json};
-
-/// A figure for files: three decimals are far finer than what it is worth.
-pub(super) fn rounded(value: f64) -> f64 {
-    let rounded = (value * 1e3).round() / 1e3;
-    if rounded == 0.0 { 0.0 } else { rounded }
-}
+use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan};
+use crate::share::{
+    ColourEntry, LightEntry, MixEntry, PartsEntry, PhotoEntry, PlanFile, PotEntry,
+    ScaleColourEntry, SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, rounded,
+};
+use crate::tones::{ChoiceStep, Tone};
+use serde_json::{Map, Value, json};
 
 pub(super) fn lab(colour: LabD65) -> [f64; 3] {
-    [colour.l, colour.a, colour.b].map(rounded)
-}
-
-#[derive(Debug, Clone, Serialize)]
-pub(super) struct ColourJson {
-    lab: [f64; 3],
-    hex: Srgb8,
-}
-
-impl From<LabD65> for ColourJson {
-    fn from(colour: LabD65) -> Self {
-        Self {
-            lab: lab(colour),
-            hex: colour.to_srgb8(),
-        }
-    }
-}
-
-#[derive(Debug, Clone, Serialize)]
-pub(super) struct PartsJson {
-    pub(super) name: String,
-    pub(super) parts: f64,
-}
-
-#[derive(Debug, Clone, Serialize)]
-pub(super) struct RecipeJson {
-    paints: Vec<PartsJson>,
-    #[serde(flatten)]
-    colour: ColourJson,
-    de2000: f64,
-    uncertainty_de: f64,
-}
-
-impl RecipeJson {
-    pub(super) fn new(recipe: &Recipe, shelf: &Shelf) -> Self {
-        Self {
-            paints: recipe
-                .parts
-                .iter()
-                .map(|(at, parts)| PartsJson {
-                    name: shelf.stocks()[*at].name.clone(),
-                    parts: f64::from(*parts),
-                })
-                .collect(),
-            colour: recipe.colour.into(),
-            de2000: rounded(recipe.difference.0),
-            uncertainty_de: rounded(recipe.uncertainty.0),
-        }
-    }
-}
-
-#[derive(Debug, Clone, Serialize)]
-struct ToneJson {
-    #[serde(flatten)]
-    colour: ColourJson,
-    share: f64,
-    spread_de: f64,
-    name: &'static str,
-    role: &'static str,
-    target_uncertainty_de: f64,
-    spread_90_de: f64,
-    keep: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    shade_of: Option<ShadeJson>,
-}
-
-/// The tone that another is the shade of.
-#[derive(Debug, Clone, Serialize)]
-struct ShadeJson {
-    /// Its place in the list, from 0.
-    tone: usize,
-    sure: bool,
-    light: f64,
-    sky: f64,
-    off_de: f64,
-}
-
-impl From<ShadeOf> for ShadeJson {
-    fn from(shade: ShadeOf) -> Self {
-        Self {
-            tone: shade.lit,
-            sure: shade.likeness == Likeness::OneMaterial,
-            light: rounded(shade.line.light()),
-            sky: rounded(shade.line.sky()),
-            off_de: rounded(shade.line.off().0),
-        }
-    }
+    ColourEntry::from(colour).lab
 }
 
 /// Shares rounded to six decimals that still sum to 1: the largest takes what is left.
@@ -118,22 +31,6 @@ fn shares(tones: &[&Tone]) -> Vec<f64> {
         *first = ((1.0 - rest) * 1e6).round() / 1e6;
     }
     all
-}
-
-impl ToneJson {
-    fn new(tone: &Tone, share: f64, target_uncertainty: DeltaE00) -> Self {
-        Self {
-            colour: tone.colour.into(),
-            share,
-            spread_de: rounded(tone.spread.0),
-            name: tone.name,
-            role: tone.role.word(),
-            target_uncertainty_de: target_uncertainty.0,
-            spread_90_de: rounded(tone.spread_90.0),
-            keep: tone.keep(),
-            shade_of: tone.shade_of.map(ShadeJson::from),
-        }
-    }
 }
 
 /// One photo that was looked at.
@@ -160,20 +57,17 @@ pub struct LookedAt {
 }
 
 /// What was done about a photo's light.
-fn light_json(light: &LightReport) -> Value {
-    let mut value = json!({
-        "words": light.to_string(), "target_uncertainty_de": rounded(light.uncertainty.0),
-    });
+fn light_entry(light: &LightReport) -> LightEntry {
     let (by, more) = match &light.by {
         CorrectedBy::Nothing { offered } => {
             let offered = offered.map(
-                |e| json!({ "light": ColourJson::from(e.light), "cast_de": rounded(e.cast.0) }),
+                |e| json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
             );
             ("nothing", json!({ "offered": offered }))
         }
         CorrectedBy::Estimate(e) => (
             "estimate",
-            json!({ "light": ColourJson::from(e.light), "cast_de": rounded(e.cast.0) }),
+            json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
         ),
         CorrectedBy::WhiteBalance { cast } => ("neutral", json!({ "cast_de": rounded(cast.0) })),
         CorrectedBy::GreyCard { cast, exposure } => (
@@ -193,11 +87,15 @@ fn light_json(light: &LightReport) -> Value {
             }),
         ),
     };
-    value["corrected_by"] = json!(by);
-    if let (Value::Object(all), Value::Object(more)) = (&mut value, more) {
-        all.extend(more);
+    LightEntry {
+        words: light.to_string(),
+        target_uncertainty_de: rounded(light.uncertainty.0),
+        corrected_by: by.to_owned(),
+        more: match without_nulls(more) {
+            Value::Object(more) => more,
+            _ => Map::new(),
+        },
     }
-    value
 }
 
 /// Answer of `look`.
@@ -213,15 +111,15 @@ impl LookJson<'_> {
             .iter()
             .map(|photo| {
                 let shares = shares(&photo.tones.iter().collect::<Vec<_>>());
-                let tones: Vec<ToneJson> = photo
+                let tones: Vec<ToneEntry> = photo
                     .tones
                     .iter()
                     .zip(shares)
-                    .map(|(tone, share)| ToneJson::new(tone, share, photo.light.uncertainty))
+                    .map(|(tone, share)| ToneEntry::seen(tone, share, photo.light.uncertainty))
                     .collect();
                 let mut value = json!({
                     "file": photo.file, "width": photo.width, "height": photo.height, "profile": photo.profile,
-                    "light": light_json(&photo.light),
+                    "light": light_entry(&photo.light),
                     "tones": tones, "warnings": photo.warnings,
                 });
                 if let Some(curve) = &photo.curve {
@@ -261,14 +159,14 @@ impl MixJson<'_> {
             .recipes
             .iter()
             .map(|(kind, recipe)| {
-                let mut value = json!(RecipeJson::new(recipe, self.shelf));
+                let mut value = json!(MixEntry::new(recipe, self.shelf));
                 value["kind"] = json!(kind.words());
                 value["family"] = json!(recipe.family.words());
                 value
             })
             .collect();
         let mut answer = json!({
-            "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,
+            "format": "hillwash.mix/1", "target": ColourEntry::from(self.target), "recipes": recipes,
             "paint_list": self.list,
         });
         if let Some(helpful) = self.helpful {
@@ -315,10 +213,10 @@ impl TryJson<'_> {
     /// The answer as JSON.
     #[must_use]
     pub fn value(&self) -> Value {
-        let paints: Vec<PartsJson> = self
+        let paints: Vec<PartsEntry> = self
             .paints
             .iter()
-            .map(|(name, parts)| PartsJson {
+            .map(|(name, parts)| PartsEntry {
                 name: name.clone(),
                 parts: *parts,
             })
@@ -330,7 +228,7 @@ impl TryJson<'_> {
         if let Some(over) = &self.over {
             let film = |colour: LabD65, uncertainty: DeltaE00| json!({ "lab": lab(colour), "hex": colour.to_srgb8(), "uncertainty_de": rounded(uncertainty.0) });
             answer["over"] = json!({
-                "base": ColourJson::from(over.base),
+                "base": ColourEntry::from(over.base),
                 "flat": film(over.flat, over.flat_uncertainty),
                 "recess": film(over.recess, over.recess_uncertainty),
             });
@@ -367,7 +265,7 @@ pub fn card_json(file: &str, card: &Card, names: &[Option<String>], warnings: &[
         .iter()
         .zip(names)
         .filter_map(|(cell, name)| {
-            let mut value = json!(ColourJson::from(cell.reading.colour));
+            let mut value = json!(ColourEntry::from(cell.reading.colour));
             value["name"] = json!(name.as_ref()?);
             value["spread_de"] = json!(rounded(cell.reading.spread.0));
             value["outline"] = json!(cell.outline.map(|p| p.map(rounded)));
@@ -396,7 +294,7 @@ pub fn reach_json(list: &str, reach: &Reach, colours: &[LabD65]) -> Value {
     let colours: Vec<Value> = colours
         .iter()
         .map(|colour| {
-            let mut value = json!(ColourJson::from(*colour));
+            let mut value = json!(ColourEntry::from(*colour));
             value["within_reach"] = json!(reach.holds(*colour));
             value
         })
@@ -407,108 +305,17 @@ pub fn reach_json(list: &str, reach: &Reach, colours: &[LabD65]) -> Value {
     })
 }
 
-/// The plan as JSON: all that is needed to solve again without the photos.
-#[must_use]
-pub fn plan_json(plan: &Plan<'_>, date: &str) -> Value {
-    let scene = plan.scene;
-    let surfaces: Vec<Value> = plan
-        .surfaces
-        .iter()
-        .map(|surface| {
-            let shares = shares(&surface.tones.iter().map(|t| &t.tone).collect::<Vec<_>>());
-            let tones: Vec<Value> = surface
-                .tones
-                .iter()
-                .zip(shares)
-                .map(|(tone, share)| {
-                    let recipes: Vec<RecipeJson> =
-                        tone.recipes.iter().map(|r| RecipeJson::new(r, plan.shelf)).collect();
-                    let mut value = json!(ToneJson::new(&tone.tone, share, tone.target_uncertainty));
-                    value["planned"] = json!(ColourJson::from(tone.moved.colour));
-                    value["dried"] = json!(tone.dried.map(|dry| ColourJson::from(dry.colour)));
-                    value["under_lamps"] = hill_data::under_lamp(tone);
-                    value["moved_de"] = json!(rounded(tone.moved.by.0));
-                    value["left_to_lamps"] = json!(tone.left_to_lamps);
-                    value["pot"] = json!(tone.pot.map(|pot| plan.pots[pot].number));
-                    value["recipes"] = json!(recipes);
-                    value
-                })
-                .collect();
-            let steps: Vec<String> = surface
-                .steps
-                .iter()
-                .map(|step| super::words::step_text(step, &plan.pots))
-                .collect();
-            let cautions: Vec<&str> = surface.cautions.iter().map(|c| c.text()).collect();
-            let mut value = json!({
-                "name": surface.name, "treatment": surface.treatment,
-                "area_cm2": surface.area.map(|a| rounded(a.value())), "coats": surface.coats,
-                "from_m": surface.from.map(|m| rounded(m.value())), "spread_de": rounded(surface.spread.0),
-                "tones": tones, "bands": hill_data::bands(surface), "haze": hill_data::haze(surface),
-                "backscene": hill_data::backscene(surface, plan.shelf),
-                "scatter": hill_data::scatter(surface, plan),
-                "steps": steps, "cautions": cautions, "as_built": super::as_built::json_of(surface, plan),
-            });
-            super::dirt_data::add_dirt(&mut value, surface, plan);
-            value
-        })
-        .collect();
-    let pots: Vec<Value> = plan
-        .pots
-        .iter()
-        .map(|pot| {
-            let surfaces = super::words::surfaces_of(pot, plan);
-            let recipe = pot.recipe.as_ref().map(|r| RecipeJson::new(r, plan.shelf));
-            json!({
-                "name": super::words::pot_name(pot), "number": pot.number, "lab": lab(pot.colour),
-                "hex": pot.colour.to_srgb8(), "paints": recipe.as_ref().map_or_else(|| json!([]), |r| json!(r.paints)),
-                "ml": pot.volume.map(|ml| rounded(ml.value())), "surfaces": surfaces,
-            })
-        })
-        .collect();
-    let shopping: Vec<Value> = plan
-        .shopping
-        .iter()
-        .map(|line| {
-            json!({
-                "paint": line.paint, "purpose": line.purpose, "needed_ml": line.needed.map(|ml| rounded(ml.value())),
-                "on_hand_ml": line.on_hand.map(|ml| rounded(ml.value())), "pots_to_buy": line.to_buy,
-                "price": line.price.map(rounded),
-            })
-        })
-        .collect();
-    let photos: Vec<Value> = plan
-        .photos
-        .iter()
-        .map(|photo| {
-            json!({
-                "name": photo.key, "width": photo.width, "height": photo.height,
-                "profile": photo.profile.to_string(), "from_m": photo.from.map(|m| rounded(m.value())),
-                "credit": photo.credit, "light": light_json(&photo.light),
-            })
-        })
-        .collect();
-    let notes: Vec<String> = plan.notes.iter().map(super::words::note_text).collect();
-    without_nulls(json!({
-        "format": "hillwash.plan/1",
-        "scene": {
-            "title": scene.title, "scale": scene.scale.to_string(), "scale_n": scene.scale.n(),
-            "view": scene.view.to_string(), "view_mm": rounded(scene.view.value()),
-            "lamps": scene.lamps.as_ref().map_or_else(|| "not stated".to_owned(), ToString::to_string),
-            "scale_colour": {
-                "rule": scene.scale_colour.rule, "visibility_m": rounded(scene.scale_colour.visibility.value()),
-                "air": ColourJson::from(scene.scale_colour.air),
-            },
-            "paints": super::words::file_name(&plan.paints.file), "scatter": scene.scatter, "date": date,
-        },
-        "photos": photos, "surfaces": surfaces, "pots": pots, "shopping": shopping,
-        "scatter_shopping": hill_data::shopping(&plan.scatter_shopping, plan), "notes": notes,
-        "units": "CIELAB under D65, 2 degree observer; differences are CIEDE2000",
-    }))
+/// What a part of the plan holds beyond its own fields; what does not apply is absent.
+fn more<const N: usize>(entries: [(&str, Value); N]) -> Map<String, Value> {
+    let all = entries.map(|(key, value)| (key.to_owned(), value));
+    match without_nulls(Value::Object(all.into_iter().collect())) {
+        Value::Object(kept) => kept,
+        _ => Map::new(),
+    }
 }
 
-/// The same value without the keys that hold nothing: what does not apply is absent.
-fn without_nulls(value: Value) -> Value {
+/// The same value without the keys that hold nothing.
+pub(super) fn without_nulls(value: Value) -> Value {
     match value {
         Value::Object(all) => {
             let kept = all.into_iter().filter(|(_, v)| !v.is_null());
@@ -516,5 +323,149 @@ fn without_nulls(value: Value) -> Value {
         }
         Value::Array(all) => Value::Array(all.into_iter().map(without_nulls).collect()),
         other => other,
+    }
+}
+
+/// The plan as open data: all that is needed to solve again without the photos.
+#[must_use]
+pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
+    let scene = plan.scene;
+    PlanFile {
+        format: "hillwash.plan/1".to_owned(),
+        scene: SceneEntry {
+            title: scene.title.clone(),
+            scale: scene.scale.to_string(),
+            scale_n: scene.scale.n(),
+            view: scene.view.to_string(),
+            view_mm: rounded(scene.view.value()),
+            lamps: scene
+                .lamps
+                .as_ref()
+                .map_or_else(|| "not stated".to_owned(), ToString::to_string),
+            scale_colour: ScaleColourEntry {
+                rule: scene.scale_colour.rule.word().to_owned(),
+                visibility_m: rounded(scene.scale_colour.visibility.value()),
+                air: scene.scale_colour.air.into(),
+            },
+            paints: file_name(&plan.paints.file).to_owned(),
+            scatter: scene.scatter.as_deref().map(|f| file_name(f).to_owned()),
+            date: date.to_owned(),
+        },
+        photos: plan.photos.iter().map(photo_entry).collect(),
+        surfaces: plan
+            .surfaces
+            .iter()
+            .map(|surface| surface_entry(surface, plan))
+            .collect(),
+        pots: plan.pots.iter().map(|pot| pot_entry(pot, plan)).collect(),
+        shopping: plan.shopping.iter().map(shopping_entry).collect(),
+        notes: plan.notes.iter().map(super::words::note_text).collect(),
+        units: "CIELAB under D65, 2 degree observer; differences are CIEDE2000".to_owned(),
+        compared: None,
+        more: more([(
+            "scatter_shopping",
+            hill_data::shopping(&plan.scatter_shopping, plan),
+        )]),
+    }
+}
+
+fn photo_entry(photo: &PhotoSeen) -> PhotoEntry {
+    PhotoEntry {
+        name: photo.key.clone(),
+        width: photo.width,
+        height: photo.height,
+        profile: photo.profile.to_string(),
+        from_m: photo.from.map(|m| rounded(m.value())),
+        credit: photo.credit.clone(),
+        light: light_entry(&photo.light),
+    }
+}
+
+fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
+    let shares = shares(&surface.tones.iter().map(|t| &t.tone).collect::<Vec<_>>());
+    let tones = surface
+        .tones
+        .iter()
+        .zip(shares)
+        .map(|(tone, share)| ToneEntry {
+            planned: Some(tone.moved.colour.into()),
+            moved_de: Some(rounded(tone.moved.by.0)),
+            left_to_lamps: tone.left_to_lamps,
+            pot: tone.pot.map(|pot| plan.pots[pot].number),
+            more: more([
+                (
+                    "dried",
+                    json!(tone.dried.map(|dry| ColourEntry::from(dry.colour))),
+                ),
+                ("under_lamps", hill_data::under_lamp(tone)),
+            ]),
+            recipes: Some(
+                tone.recipes
+                    .iter()
+                    .map(|r| MixEntry::new(r, plan.shelf))
+                    .collect(),
+            ),
+            ..ToneEntry::seen(&tone.tone, share, tone.target_uncertainty)
+        })
+        .collect();
+    SurfaceEntry {
+        name: surface.name.clone(),
+        treatment: surface.treatment.word().to_owned(),
+        area_cm2: surface.area.map(|a| rounded(a.value())),
+        coats: surface.coats,
+        from_m: surface.from.map(|m| rounded(m.value())),
+        spread_de: rounded(surface.spread.0),
+        tones,
+        bands: hill_data::bands(surface),
+        wash: dirt_data::wash(surface),
+        places: dirt_data::places(surface),
+        steps: surface
+            .steps
+            .iter()
+            .map(|step| super::words::step_text(step, &plan.pots))
+            .collect(),
+        cautions: surface
+            .cautions
+            .iter()
+            .map(|c| c.text().to_owned())
+            .collect(),
+        more: more([
+            ("haze", hill_data::haze(surface)),
+            ("backscene", hill_data::backscene(surface, plan.shelf)),
+            ("scatter", hill_data::scatter(surface, plan)),
+            ("rock", dirt_data::rock(surface, plan)),
+            ("as_built", json!(super::as_built::json_of(surface, plan))),
+        ]),
+    }
+}
+
+fn pot_entry(pot: &Pot, plan: &Plan<'_>) -> PotEntry {
+    let ColourEntry { lab, hex } = pot.colour.into();
+    PotEntry {
+        name: super::words::pot_name(pot),
+        number: pot.number,
+        lab,
+        hex,
+        paints: pot
+            .recipe
+            .as_ref()
+            .map_or_else(Vec::new, |r| MixEntry::new(r, plan.shelf).paints),
+        ml: pot.volume.map(|ml| rounded(ml.value())),
+        surfaces: super::words::surfaces_of(pot, plan)
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
+        more: Map::new(),
+    }
+}
+
+fn shopping_entry(line: &ShoppingLine) -> ShoppingEntry {
+    ShoppingEntry {
+        paint: line.paint.clone(),
+        purpose: Some(line.purpose.word().to_owned()),
+        needed_ml: line.needed.map(|ml| rounded(ml.value())),
+        on_hand_ml: line.on_hand.map(|ml| rounded(ml.value())),
+        pots_to_buy: line.to_buy,
+        price: line.price.map(rounded),
     }
 }

@@ -1,17 +1,20 @@
 //! Washes, rock schemes and places as JSON.
 
-use super::data::{ColourJson, PartsJson, RecipeJson, lab, rounded};
+use super::data::{lab, without_nulls};
 use super::dirt_words::{ambiguity_words, blend_words};
 use crate::colour::LabD65;
 use crate::mix::Shelf;
 use crate::plan::{BaseFrom, Blend, PlacePlan, PlacedBy, Plan, SurfacePlan, WashBlend, WashPlan};
-use serde_json::{Value, json};
+use crate::share::{
+    ColourEntry, MixEntry, PartsEntry, PlaceEntry, WashBaseEntry, WashEntry, rounded,
+};
+use serde_json::{Map, Value, json};
 
-fn parts(blend: &Blend) -> Vec<PartsJson> {
+fn parts(blend: &Blend) -> Vec<PartsEntry> {
     blend
         .parts
         .iter()
-        .map(|(name, parts)| PartsJson {
+        .map(|(name, parts)| PartsEntry {
             name: name.clone(),
             parts: f64::from(*parts),
         })
@@ -28,65 +31,88 @@ fn blended(wash: &WashBlend) -> Value {
         "batch_ml": wash.amounts.as_ref().map(|a| rounded(a.batch.value())),
         "paints_ml": wash.amounts.as_ref().map(|a| a.paints.iter().map(|ml| rounded(ml.value())).collect::<Vec<_>>()),
         "thinner_ml": wash.amounts.as_ref().map(|a| rounded(a.thinner.value())),
-        "flat": ColourJson::from(wash.recipe.flat), "recess": ColourJson::from(wash.recipe.recess),
+        "flat": ColourEntry::from(wash.recipe.flat), "recess": ColourEntry::from(wash.recipe.recess),
         "uncertainty_de": rounded(wash.uncertainty.0), "words": blend_words(&wash.blend),
     })
 }
 
-fn wash_value(wash: &WashPlan) -> Value {
+/// The entries of an object that hold something.
+fn entries(value: Value) -> Map<String, Value> {
+    match without_nulls(value) {
+        Value::Object(all) => all,
+        _ => Map::new(),
+    }
+}
+
+fn wash_entry(wash: &WashPlan) -> WashEntry {
     // The last wash is the one that settles the recesses; a filter before it stands under `washes`.
-    let first = wash.washes.first();
-    let mut value = first.map_or_else(|| json!({}), blended);
-    let (from, other) = match &wash.base_from {
+    let mut more = wash
+        .washes
+        .first()
+        .map_or_else(Map::new, |first| entries(blended(first)));
+    for own in ["flat", "recess"] {
+        more.remove(own);
+    }
+    more.extend(entries(json!({
+        "flat_de2000": rounded(wash.flat_off.0),
+        "recess_de2000": rounded(wash.recess_off.0),
+        "recess_uncertainty_de": wash.washes.last().map(|w| rounded(w.recess_uncertainty.0)),
+        "ambiguity": {
+            "other_mixes": wash.ambiguity.other_mixes,
+            "weakest": rounded(wash.ambiguity.weakest), "strongest": rounded(wash.ambiguity.strongest),
+            "words": ambiguity_words(wash),
+        },
+        "washes": wash.washes.iter().map(blended).collect::<Vec<_>>(),
+    })));
+    let (from, name) = match &wash.base_from {
         BaseFrom::OwnBody => ("own body", None),
         BaseFrom::Colour => ("colour", None),
         BaseFrom::Paint(name) => ("paint", Some(name)),
         BaseFrom::Surface(name) => ("surface", Some(name)),
     };
-    value["base"] = json!({
-        "lab": lab(wash.base), "hex": wash.base.to_srgb8(), "from": from, "name": other,
-    });
-    value["flat"] = json!(ColourJson::from(wash.flat));
-    value["recess"] = json!(ColourJson::from(wash.recess));
-    value["flat_wanted"] = json!(ColourJson::from(wash.flat_wanted));
-    value["recess_wanted"] = json!(ColourJson::from(wash.recess_wanted));
-    value["flat_de2000"] = json!(rounded(wash.flat_off.0));
-    value["recess_de2000"] = json!(rounded(wash.recess_off.0));
-    value["recess_uncertainty_de"] =
-        json!(wash.washes.last().map(|w| rounded(w.recess_uncertainty.0)));
-    value["grime"] = json!(rounded(wash.grime));
-    value["pool"] = json!(rounded(wash.pool));
-    value["ambiguity"] = json!({
-        "other_mixes": wash.ambiguity.other_mixes,
-        "weakest": rounded(wash.ambiguity.weakest), "strongest": rounded(wash.ambiguity.strongest),
-        "words": ambiguity_words(wash),
-    });
-    value["washes"] = json!(wash.washes.iter().map(blended).collect::<Vec<_>>());
-    value
+    let ColourEntry { lab, hex } = wash.base.into();
+    WashEntry {
+        base: WashBaseEntry {
+            lab,
+            hex,
+            from: from.to_owned(),
+            name: name.cloned(),
+        },
+        flat: wash.flat.into(),
+        recess: wash.recess.into(),
+        flat_wanted: wash.flat_wanted.into(),
+        recess_wanted: wash.recess_wanted.into(),
+        grime: rounded(wash.grime),
+        pool: rounded(wash.pool),
+        more,
+    }
 }
 
-fn place_value(place: &PlacePlan) -> Value {
-    let mut value = match &place.by {
+fn place_entry(place: &PlacePlan) -> PlaceEntry {
+    let mut more = entries(match &place.by {
         PlacedBy::Film(wash) => blended(wash),
         PlacedBy::Paint { blend, .. } | PlacedBy::Powder { blend } => {
             json!({ "paints": parts(blend), "words": blend_words(blend) })
         }
         PlacedBy::Nothing => json!({ "paints": [] }),
-    };
-    if let Value::Object(all) = &mut value {
-        // What a film does to flats and recesses of a whole surface is no matter of one place.
-        all.remove("flat");
-        all.remove("recess");
+    });
+    // What a film does to flats and recesses of a whole surface is no matter of one place; a film's own technique is.
+    for other in ["flat", "recess", "technique"] {
+        more.remove(other);
     }
-    value["name"] = json!(place.name);
-    value["technique"] = json!(place.technique);
-    value["share"] = json!(rounded(place.share));
-    value["planned"] = json!(ColourJson::from(place.wanted));
-    value["lab"] = json!(place.colour.map(lab));
-    value["hex"] = json!(place.colour.map(LabD65::to_srgb8));
-    value["de2000"] = json!(place.off.map(|off| rounded(off.0)));
-    value["uncertainty_de"] = json!(place.uncertainty.map(|sure| rounded(sure.0)));
-    value
+    more.extend(entries(json!({
+        "lab": place.colour.map(lab),
+        "hex": place.colour.map(LabD65::to_srgb8),
+        "de2000": place.off.map(|off| rounded(off.0)),
+        "uncertainty_de": place.uncertainty.map(|sure| rounded(sure.0)),
+    })));
+    PlaceEntry {
+        name: place.name.clone(),
+        technique: place.technique.word().to_owned(),
+        share: rounded(place.share),
+        planned: place.wanted.into(),
+        more,
+    }
 }
 
 fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
@@ -95,17 +121,17 @@ fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
         .steps
         .iter()
         .map(|step| {
-            let recipes: Vec<RecipeJson> = step
+            let recipes: Vec<MixEntry> = step
                 .recipes
                 .iter()
-                .map(|r| RecipeJson::new(r, shelf))
+                .map(|r| MixEntry::new(r, shelf))
                 .collect();
             let mut value = json!({
-                "role": step.role.words(), "planned": ColourJson::from(step.planned),
+                "role": step.role.words(), "planned": ColourEntry::from(step.planned),
                 "share": rounded(step.share), "recipes": recipes,
             });
             if let (true, Some(wash)) = (step.recipes.is_empty(), &rock.wash) {
-                value["wash"] = wash_value(wash);
+                value["wash"] = json!(wash_entry(wash));
             }
             value
         })
@@ -113,15 +139,17 @@ fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
     Some(json!({ "steps": steps }))
 }
 
-/// Adds `wash`, `rock` and `places` to a surface, where they apply.
-pub(super) fn add_dirt(value: &mut Value, surface: &SurfacePlan, plan: &Plan<'_>) {
-    if let Some(wash) = &surface.wash {
-        value["wash"] = wash_value(wash);
-    }
-    if let Some(rock) = rock_value(surface, plan.shelf) {
-        value["rock"] = rock;
-    }
-    if !surface.places.is_empty() {
-        value["places"] = json!(surface.places.iter().map(place_value).collect::<Vec<_>>());
-    }
+/// The wash over a surface, where it has one.
+pub(super) fn wash(surface: &SurfacePlan) -> Option<WashEntry> {
+    surface.wash.as_ref().map(wash_entry)
+}
+
+/// The rock scheme of a surface; null where it has none.
+pub(super) fn rock(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
+    rock_value(surface, plan.shelf).unwrap_or(Value::Null)
+}
+
+/// The places of a surface where dirt gathers.
+pub(super) fn places(surface: &SurfacePlan) -> Vec<PlaceEntry> {
+    surface.places.iter().map(place_entry).collect()
 }

@@ -83,6 +83,8 @@ pub(super) struct Drawn {
 #[derive(Debug, Template)]
 #[template(path = "figures/photo.svg", config = "report-templates/askama.toml")]
 pub(super) struct PhotoFigure {
+    /// What a bench card refers to it by; empty where none does.
+    pub(super) id: String,
     pub(super) label: String,
     pub(super) width: u32,
     pub(super) height: u32,
@@ -131,6 +133,7 @@ impl PhotoFigure {
             })
             .collect();
         Self {
+            id: String::new(),
             label,
             width: picture.width,
             height: picture.height,
@@ -212,6 +215,7 @@ fn topmost(outline: &Outline) -> [f64; 2] {
 pub(super) struct Mark {
     pub(super) x: String,
     pub(super) y: String,
+    pub(super) text_y: String,
     pub(super) ladder_y: String,
     pub(super) ladder_text_y: String,
     pub(super) hex: String,
@@ -228,74 +232,85 @@ pub(super) struct PlaneFigure {
     pub(super) rings: Vec<(String, u32)>,
     pub(super) centre_x: String,
     pub(super) centre_y: String,
+    pub(super) span: String,
 }
 
-const PLANE: f64 = 240.0;
-const PLANE_LEFT: f64 = 96.0;
-const PLANE_TOP: f64 = 12.0;
+/// Middle and half side of the plane, as drawn.
+const PLANE_CENTRE: [f64; 2] = [204.0, 132.0];
+const PLANE_HALF: f64 = 104.0;
 const LADDER_TOP: f64 = 16.0;
 const LADDER_HEIGHT: f64 = 232.0;
+/// Least distance between the lines of two numbers.
+const LINE: f64 = 13.0;
+
+/// Places for lines of text that keep a line's height apart, as near to `wanted` as may be, inside the plot.
+fn kept_apart(wanted: &[f64]) -> Vec<f64> {
+    let (top, bottom) = (LADDER_TOP, LADDER_TOP + LADDER_HEIGHT);
+    let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]).then(a.cmp(b)));
+    let mut placed = wanted.to_vec();
+    let mut least = top;
+    for at in &order {
+        placed[*at] = wanted[*at].max(least);
+        least = placed[*at] + LINE;
+    }
+    let mut most = bottom;
+    for at in order.iter().rev() {
+        placed[*at] = placed[*at].min(most);
+        most = placed[*at] - LINE;
+    }
+    placed
+}
 
 impl PlaneFigure {
-    /// `tones` numbered from 1 in order; `paints` spans the list's reach.
+    /// `tones` numbered from 1 in order; `paints` spans the list's reach. The plane is drawn as large as the tones need:
+    /// the reach is cut off at its edge.
     pub(super) fn new(label: String, tones: &[LabD65], paints: &[LabD65]) -> Self {
         let reach = tones
             .iter()
-            .chain(paints)
-            .map(|c| c.a.abs().max(c.b.abs()))
-            .fold(20.0_f64, f64::max)
-            .min(120.0);
-        let half = PLANE / 2.0 - 6.0;
-        let (cx, cy) = (PLANE_LEFT + PLANE / 2.0, PLANE_TOP + PLANE / 2.0);
-        let at = |c: &LabD65| {
-            [
-                cx + c.a.clamp(-reach, reach) / reach * half,
-                cy - c.b.clamp(-reach, reach) / reach * half,
-            ]
-        };
+            .map(|c| c.a.abs().max(c.b.abs()) * 1.15)
+            .fold(10.0_f64, f64::max)
+            .min(130.0);
+        let [cx, cy] = PLANE_CENTRE;
+        let at = |c: &LabD65| [cx + c.a / reach * PLANE_HALF, cy - c.b / reach * PLANE_HALF];
         let hull = convex_hull(paints.iter().map(at).collect())
             .iter()
             .map(|[x, y]| format!("{},{}", px(*x), px(*y)))
             .collect::<Vec<_>>()
             .join(" ");
-        let mut taken: Vec<f64> = Vec::new();
-        let mut marks: Vec<(usize, Mark)> = Vec::new();
-        let mut order: Vec<usize> = (0..tones.len()).collect();
-        order.sort_by(|a, b| tones[*b].l.total_cmp(&tones[*a].l));
-        for i in order {
-            let tone = &tones[i];
-            let [x, y] = at(tone);
-            let ladder = LADDER_TOP + (1.0 - tone.l.clamp(0.0, 100.0) / 100.0) * LADDER_HEIGHT;
-            // Numbers beside the ladder keep a line's height apart.
-            let text = taken
-                .last()
-                .map_or(ladder, |above| ladder.max(above + 13.0));
-            taken.push(text);
-            marks.push((
-                i,
-                Mark {
-                    x: px(x),
-                    y: px(y),
-                    ladder_y: px(ladder),
-                    ladder_text_y: px(text + 4.0),
-                    hex: tone.to_srgb8().to_string(),
-                    number: i + 1,
-                },
-            ));
-        }
-        marks.sort_by_key(|(i, _)| *i);
-        let rings = [20_u32, 40, 60, 80, 100]
+        let ladder: Vec<f64> = tones
+            .iter()
+            .map(|tone| LADDER_TOP + (1.0 - tone.l.clamp(0.0, 100.0) / 100.0) * LADDER_HEIGHT)
+            .collect();
+        let places: Vec<[f64; 2]> = tones.iter().map(at).collect();
+        let ladder_text = kept_apart(&ladder);
+        let text = kept_apart(&places.iter().map(|[_, y]| *y).collect::<Vec<_>>());
+        let marks = tones
+            .iter()
+            .enumerate()
+            .map(|(i, tone)| Mark {
+                x: px(places[i][0]),
+                y: px(places[i][1]),
+                text_y: px(text[i]),
+                ladder_y: px(ladder[i]),
+                ladder_text_y: px(ladder_text[i] + 4.0),
+                hex: tone.to_srgb8().to_string(),
+                number: i + 1,
+            })
+            .collect();
+        let rings = [5_u32, 10, 20, 40, 60, 80, 100, 120]
             .into_iter()
-            .filter(|chroma| f64::from(*chroma) <= reach)
-            .map(|chroma| (px(f64::from(chroma) / reach * half), chroma))
+            .filter(|chroma| (0.2..=1.1).contains(&(f64::from(*chroma) / reach)))
+            .map(|chroma| (px(f64::from(chroma) / reach * PLANE_HALF), chroma))
             .collect();
         Self {
             label,
             hull,
-            marks: marks.into_iter().map(|(_, mark)| mark).collect(),
+            marks,
             rings,
             centre_x: px(cx),
             centre_y: px(cy),
+            span: format!("a* across, b* up, to {reach:.0}"),
         }
     }
 }

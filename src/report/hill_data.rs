@@ -1,45 +1,42 @@
 //! Bands, scatter and lamps as JSON.
 
-use super::data::{ColourJson, RecipeJson, lab, rounded};
+use super::data::lab;
 use super::hill_words::grain_word;
 use crate::colour::LabD65;
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf, SteadyRecipe};
 use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, weighable};
+use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
 use crate::units::Grams;
 use serde_json::{Value, json};
 
 fn recipes(recipes: &[Recipe], shelf: &Shelf) -> Value {
-    let all: Vec<RecipeJson> = recipes.iter().map(|r| RecipeJson::new(r, shelf)).collect();
+    let all: Vec<MixEntry> = recipes.iter().map(|r| MixEntry::new(r, shelf)).collect();
     json!(all)
 }
 
-/// The bands of a hillside, from the front edge to the backscene; null without any.
-pub(super) fn bands(surface: &SurfacePlan) -> Value {
-    let bands: Vec<Value> = surface
+/// The bands of a hillside, from the front edge to the backscene.
+pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
+    surface
         .zones
         .iter()
         .filter_map(|zone| {
             let band = zone.band.as_ref()?;
-            Some(json!({
-                "name": band.name,
-                "from_m": band.placed.from.map(|m| rounded(m.value())),
-                "stands_for_m": rounded(band.placed.distance.value()),
-                "model_depth_mm": band.model_depth.map(|d| rounded(d.value())),
-                "scale_n": rounded(band.placed.scale.n()),
-                "area_cm2": zone.area.map(|a| rounded(a.value())),
-                "share": rounded(zone.share), "air": rounded(band.air),
-                "photographed": ColourJson::from(band.photographed),
-                "planned": ColourJson::from(band.planned),
-                "tones": zone.tones.clone().map(|t| t + 1).collect::<Vec<_>>(),
-            }))
+            Some(BandEntry {
+                name: band.name.clone(),
+                from_m: band.placed.from.map(|m| rounded(m.value())),
+                stands_for_m: rounded(band.placed.distance.value()),
+                model_depth_mm: band.model_depth.map(|d| rounded(d.value())),
+                scale_n: rounded(band.placed.scale.n()),
+                area_cm2: zone.area.map(|a| rounded(a.value())),
+                share: rounded(zone.share),
+                air: rounded(band.air),
+                photographed: band.photographed.into(),
+                planned: band.planned.into(),
+                tones: zone.tones.clone().map(|t| t + 1).collect(),
+            })
         })
-        .collect();
-    if bands.is_empty() {
-        Value::Null
-    } else {
-        json!(bands)
-    }
+        .collect()
 }
 
 /// The haze that a surface's bands tell; null where they do not.
@@ -56,7 +53,7 @@ pub(super) fn haze(surface: &SurfacePlan) -> Value {
 pub(super) fn backscene(surface: &SurfacePlan, shelf: &Shelf) -> Value {
     surface.backscene.as_ref().map_or(Value::Null, |scene| {
         let colour = |colour, mixes| {
-            let mut value = json!(ColourJson::from(colour));
+            let mut value = json!(ColourEntry::from(colour));
             value["recipes"] = mixes;
             value
         };
@@ -104,12 +101,12 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
             let blend = strewn.blend.as_ref();
             json!({
                 "zone": zone.band.as_ref().map(|band| &band.name),
-                "ground": ColourJson::from(strewn.ground),
+                "ground": ColourEntry::from(strewn.ground),
                 "ground_pot": strewn.pot.map(|pot| plan.pots[pot].number),
                 "ground_share": blend.map(|b| rounded(b.ground_share)),
-                "wanted": ColourJson::from(strewn.wanted),
+                "wanted": ColourEntry::from(strewn.wanted),
                 "wanted_spread_de": rounded(strewn.wanted_spread.0),
-                "blend": blend.map(|b| ColourJson::from(b.judged.colour)),
+                "blend": blend.map(|b| ColourEntry::from(b.judged.colour)),
                 "de2000": blend.map(|b| rounded(b.judged.difference.0)),
                 "spread_de": blend.map(|b| rounded(b.spread.0)),
                 "uncertainty_de": rounded(strewn.uncertainty.0),
@@ -127,7 +124,7 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
         .flat_map(|(zone, strewn)| layers(zone, strewn, plan))
         .collect();
     json!({
-        "ground": ColourJson::from(first.ground), "layers": all, "parts_by": "weight", "zones": zones,
+        "ground": ColourEntry::from(first.ground), "layers": all, "parts_by": "weight", "zones": zones,
     })
 }
 
@@ -135,8 +132,8 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
 pub(super) fn under_lamp(tone: &TonePlan) -> Value {
     tone.under_lamp.map_or(Value::Null, |under| {
         json!({
-            "tone": ColourJson::from(under.tone.lamp), "shift_de": under.tone.by.0.round(),
-            "mix": under.mix.map(|mix| ColourJson::from(mix.lamp)),
+            "tone": ColourEntry::from(under.tone.lamp), "shift_de": under.tone.by.0.round(),
+            "mix": under.mix.map(|mix| ColourEntry::from(mix.lamp)),
             "mix_shift_de": under.mix.map(|mix| mix.by.0.round()),
             "mix_measured": under.mix_measured,
         })
@@ -166,13 +163,13 @@ impl SteadyJson<'_> {
             .recipes
             .iter()
             .map(|SteadyRecipe { recipe, drift }| {
-                let mut value = json!(RecipeJson::new(recipe, self.shelf));
+                let mut value = json!(MixEntry::new(recipe, self.shelf));
                 value["drift_de"] = json!(rounded(drift.0));
                 value
             })
             .collect();
         json!({
-            "format": "hillwash.mix/1", "target": ColourJson::from(self.target), "recipes": recipes,
+            "format": "hillwash.mix/1", "target": ColourEntry::from(self.target), "recipes": recipes,
             "lamps": self.lamp.name, "paint_list": self.list,
         })
     }

@@ -5,6 +5,7 @@
 
 mod as_built;
 mod card;
+mod compared;
 mod csv_file;
 mod data;
 mod dirt_csv;
@@ -15,7 +16,9 @@ mod figures;
 mod hill_data;
 mod hill_view;
 mod hill_words;
+mod palette;
 mod schedule;
+mod tone_figures;
 mod tone_words;
 mod trim;
 mod view;
@@ -24,12 +27,13 @@ mod words;
 pub use card::card_svg;
 pub use csv_file::schedule_csv;
 pub use data::{
-    LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, plan_json, reach_json,
+    LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, plan_file, reach_json,
 };
 pub use dirt_words::{blend_words, technique_words};
 pub use figures::{reach_html, reach_svg};
 pub use hill_data::SteadyJson;
 pub use hill_words::{grain_word, shift_text};
+pub use palette::{design_tokens, palette_svg};
 pub use schedule::{ReportError, schedule_html};
 pub use tone_words::{shade_text, step_taken_text};
 pub use trim::{TrimJson, TrimTone, Trimmed};

@@ -2,10 +2,10 @@
 
 use super::dirt_view::DirtView;
 use super::view::View;
+use crate::share::PlanFile;
 use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 
@@ -15,6 +15,9 @@ pub enum ReportError {
     /// A template failed.
     #[error("the page could not be made: {0}")]
     Template(#[from] askama::Error),
+    /// The data failed.
+    #[error("the data could not be written: {0}")]
+    Data(#[from] serde_json::Error),
     /// The table failed.
     #[error("the table could not be made: {0}")]
     Table(String),
@@ -23,7 +26,16 @@ pub enum ReportError {
 impl crate::problem::Explain for ReportError {}
 
 /// The style of all pages.
-pub(super) const STYLE: &str = include_str!("../../report-templates/style.css");
+pub(super) const STYLE: &str = concat!(
+    include_str!("../../report-templates/style.css"),
+    include_str!("../../report-templates/cards.css")
+);
+const SCRIPT: &str = include_str!("../../report-templates/script.js");
+
+/// What a content security policy names an inline block by.
+fn hash(text: &str) -> String {
+    STANDARD.encode(Sha256::digest(text.as_bytes()))
+}
 
 #[derive(Template)]
 #[template(path = "schedule.html", config = "report-templates/askama.toml")]
@@ -31,14 +43,16 @@ struct Page<'a> {
     view: &'a View,
     style: &'a str,
     style_hash: String,
+    script: &'a str,
+    script_hash: String,
     data: String,
 }
 
 /// JSON that can stand inside a page: `<`, `>`, `&`, U+2028 and U+2029 as escapes, so that nothing in it can end the
 /// block or be taken for markup.
-fn for_page(value: &Value) -> String {
+fn for_page(json: &str) -> String {
     let mut safe = String::new();
-    for c in value.to_string().chars() {
+    for c in json.chars() {
         match c {
             '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => {
                 let _ = write!(safe, "\\u{:04x}", u32::from(c));
@@ -49,16 +63,18 @@ fn for_page(value: &Value) -> String {
     safe
 }
 
-/// Renders the page; `plan` is the plan as JSON, which it carries along.
+/// Renders the page, which carries `plan` along.
 ///
 /// # Errors
 /// [`ReportError`] when a template fails.
-pub fn schedule_html(view: &View, plan: &Value) -> Result<String, ReportError> {
+pub fn schedule_html(view: &View, plan: &PlanFile) -> Result<String, ReportError> {
     let page = Page {
         view,
         style: STYLE,
-        style_hash: STANDARD.encode(Sha256::digest(STYLE.as_bytes())),
-        data: for_page(plan),
+        style_hash: hash(STYLE),
+        script: SCRIPT,
+        script_hash: hash(SCRIPT),
+        data: for_page(&plan.to_json()?),
     };
     Ok(page.render()?)
 }
@@ -69,10 +85,11 @@ mod tests {
 
     #[test]
     fn json_in_a_page_cannot_end_its_block() {
-        let text = for_page(&serde_json::json!({ "name": "</script><img onerror=x>\u{2028}&" }));
+        let json = serde_json::json!({ "name": "</script><img onerror=x>\u{2028}&" });
+        let text = for_page(&json.to_string());
         assert!(!text.contains(['<', '>', '&', '\u{2028}']));
         assert_eq!(
-            serde_json::from_str::<Value>(&text).unwrap()["name"],
+            serde_json::from_str::<serde_json::Value>(&text).unwrap()["name"],
             "</script><img onerror=x>\u{2028}&"
         );
     }

@@ -1,8 +1,9 @@
 //! The fewest paints that cover a scene, as JSON.
 
-use super::data::{RecipeJson, lab, rounded};
+use super::data::lab;
 use crate::colour::LabD65;
 use crate::mix::{Shelf, Trim};
+use crate::share::{MixEntry, rounded};
 use serde_json::{Value, json};
 
 /// A colour to be covered.
@@ -67,7 +68,7 @@ impl TrimJson<'_> {
                 json!({
                     "name": tone.name, "surfaces": tone.surfaces, "lab": lab(tone.colour),
                     "hex": tone.colour.to_srgb8(), "within": !trim.beyond.contains(&at),
-                    "recipe": recipe.as_ref().map(|recipe| RecipeJson::new(recipe, shelf)),
+                    "recipe": recipe.as_ref().map(|recipe| MixEntry::new(recipe, shelf)),
                 })
             })
             .collect();

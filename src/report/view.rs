@@ -1,9 +1,11 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
 use super::as_built::AsBuiltView;
+use super::compared::CompareView;
 use super::dirt_view::DirtView;
 use super::figures::{MapFigure, PhotoFigure, PlaneFigure, Swatches};
 use super::hill_view::{HillsideView, ScatterShoppingView};
+use super::tone_figures::{BarFigure, ToneFigure, confused_pairs, confusion_text, tag};
 use super::words::{
     about, capitalised, closeness_text, file_name, note_hint, note_text, pot_name, step_text,
     surfaces_of,
@@ -14,6 +16,7 @@ use crate::plan::{Caution, PartSeen, Plan, Pot, Purpose, SurfacePlan, TonePlan};
 use crate::region::Region;
 use crate::scale_colour::{AirNote, ScaleRule};
 use crate::scene::Treatment;
+use crate::share::Comparison;
 
 /// A line of the title block.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,6 +41,8 @@ pub struct View {
     pub(super) notes: Vec<NoteView>,
     pub(super) cautions: Vec<&'static str>,
     pub(super) rule_words: String,
+    pub(super) compared: Option<CompareView>,
+    pub(super) lamp: Option<String>,
 }
 
 /// One photo of the strip.
@@ -77,7 +82,8 @@ pub(super) struct SheetView {
     pub(super) about: String,
     pub(super) crops: Vec<PhotoFigure>,
     pub(super) maps: Vec<MapFigure>,
-    pub(super) bar: Swatches,
+    pub(super) bar: BarFigure,
+    pub(super) confused: Option<String>,
     pub(super) plane: PlaneFigure,
     pub(super) tones: Vec<ToneView>,
     pub(super) moved: String,
@@ -97,12 +103,14 @@ pub(super) struct ToneView {
     pub(super) role: String,
     pub(super) share: String,
     pub(super) name: String,
-    pub(super) swatches: Swatches,
+    pub(super) swatches: ToneFigure,
+    pub(super) printed: Swatches,
     pub(super) photographed: String,
     pub(super) planned: String,
     pub(super) predicted: String,
     pub(super) moved: String,
     pub(super) pot: Option<String>,
+    pub(super) pot_number: Option<usize>,
     pub(super) recipe: Option<RecipeView>,
     pub(super) others: Vec<RecipeView>,
     pub(super) target: String,
@@ -166,15 +174,18 @@ fn ml(volume: f64) -> String {
 }
 
 fn lab_text(colour: LabD65) -> String {
+    // Padded by figure spaces, so that numerals stand one above the other.
+    let figure = |value: f64| {
+        let text = format!("{:>3}", format!("{:.0}", value + 0.0).replace("-0", "0"));
+        text.replace('-', "\u{2212}").replace(' ', "\u{2007}")
+    };
     format!(
-        "{}  L* {:.0}  a* {:.0}  b* {:.0}",
+        "{}\u{a0} L*\u{a0}{}\u{a0} a*\u{a0}{}\u{a0} b*\u{a0}{}",
         colour.to_srgb8(),
-        colour.l,
-        colour.a + 0.0,
-        colour.b + 0.0
+        figure(colour.l),
+        figure(colour.a),
+        figure(colour.b)
     )
-    .replace("-0 ", "0 ")
-    .replace('-', "\u{2212}")
 }
 
 fn recipe_text(recipe: &Recipe, shelf: &Shelf) -> String {
@@ -207,46 +218,6 @@ impl View {
     #[must_use]
     pub fn new(plan: &Plan<'_>, date: &str) -> Self {
         let scene = plan.scene;
-        let mut facts = vec![
-            Fact {
-                label: "Scale",
-                value: scene.scale.to_string(),
-            },
-            Fact {
-                label: "Seen from",
-                value: distance_text(scene.view.value() / 1000.0),
-            },
-            Fact {
-                label: "Lamps",
-                value: or_dash(scene.lamps.as_ref().map(ToString::to_string)),
-            },
-            Fact {
-                label: "Scale colour",
-                value: rule_text(plan),
-            },
-            Fact {
-                label: "Paint list",
-                value: format!(
-                    "{}, {} paints",
-                    file_name(&plan.paints.file),
-                    plan.paints.paints().len()
-                ),
-            },
-        ];
-        if let Some(scatter) = plan.scatter {
-            facts.push(Fact {
-                label: "Scatter list",
-                value: format!(
-                    "{}, {} kinds",
-                    file_name(&scatter.file),
-                    scatter.items().len()
-                ),
-            });
-        }
-        facts.push(Fact {
-            label: "Issued",
-            value: date.to_owned(),
-        });
         let known: f64 = plan.shopping.iter().filter_map(|line| line.price).sum();
         let unknown = plan
             .shopping
@@ -255,7 +226,7 @@ impl View {
             .count();
         Self {
             title: scene.title.clone(),
-            facts,
+            facts: facts(plan, date),
             photos: photos(plan),
             pots: plan
                 .pots
@@ -303,8 +274,63 @@ impl View {
                 .collect(),
             cautions: all_cautions(plan),
             rule_words: rule_text(plan),
+            compared: None,
+            lamp: plan.lamp.as_ref().map(|lamp| lamp.name.clone()),
         }
     }
+
+    /// The same with a sheet that holds this plan against another one.
+    #[must_use]
+    pub fn held_against(mut self, comparison: &Comparison) -> Self {
+        self.compared = Some(CompareView::new(comparison));
+        self
+    }
+}
+
+/// The title block.
+fn facts(plan: &Plan<'_>, date: &str) -> Vec<Fact> {
+    let scene = plan.scene;
+    let mut facts = vec![
+        Fact {
+            label: "Scale",
+            value: scene.scale.to_string(),
+        },
+        Fact {
+            label: "Seen from",
+            value: distance_text(scene.view.value() / 1000.0),
+        },
+        Fact {
+            label: "Lamps",
+            value: or_dash(scene.lamps.as_ref().map(ToString::to_string)),
+        },
+        Fact {
+            label: "Scale colour",
+            value: rule_text(plan),
+        },
+        Fact {
+            label: "Paint list",
+            value: format!(
+                "{}, {} paints",
+                file_name(&plan.paints.file),
+                plan.paints.paints().len()
+            ),
+        },
+    ];
+    if let Some(scatter) = plan.scatter {
+        facts.push(Fact {
+            label: "Scatter list",
+            value: format!(
+                "{}, {} kinds",
+                file_name(&scatter.file),
+                scatter.items().len()
+            ),
+        });
+    }
+    facts.push(Fact {
+        label: "Issued",
+        value: date.to_owned(),
+    });
+    facts
 }
 
 /// The cautions of all surfaces, each once.
@@ -441,12 +467,13 @@ impl PotView {
 
 impl SheetView {
     fn new(number: usize, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
+        let pairs = confused_pairs(&surface.tones);
         let tones: Vec<ToneView> = surface
             .tones
             .iter()
             .enumerate()
             .map(|(i, tone)| {
-                let mut view = ToneView::new(i + 1, tone, surface, plan);
+                let mut view = ToneView::new(i + 1, tone, surface, plan, tag(&pairs, i));
                 if surface.unpainted.contains(&i) {
                     view.role.push_str(unpainted_words(surface.treatment));
                 }
@@ -468,15 +495,14 @@ impl SheetView {
             crops: surface
                 .parts
                 .iter()
-                .filter_map(|part| {
+                .enumerate()
+                .filter_map(|(p, part)| {
                     let crop = part.crop.as_ref()?;
                     let label = format!("{} in its photo, with its region drawn on", surface.name);
-                    Some(PhotoFigure::new(
-                        label,
-                        crop,
-                        part.span,
-                        &regions_of(surface, part),
-                    ))
+                    let mut figure =
+                        PhotoFigure::new(label, crop, part.span, &regions_of(surface, part));
+                    figure.id = format!("crop-{number}-{}", p + 1);
+                    Some(figure)
                 })
                 .collect(),
             maps: surface
@@ -486,16 +512,12 @@ impl SheetView {
                     MapFigure::new(&surface.name, part.map.as_ref()?, &surface.tones)
                 })
                 .collect(),
-            bar: Swatches::row(
+            bar: BarFigure::new(
                 format!("Planned tones by their share of the area: {shares}"),
-                480,
-                40,
-                &surface
-                    .tones
-                    .iter()
-                    .map(|t| (t.moved.colour, t.tone.share.value()))
-                    .collect::<Vec<_>>(),
+                &surface.tones,
+                &pairs,
             ),
+            confused: confusion_text(&pairs),
             plane: PlaneFigure::new(
                 format!(
                     "Planned tones of {} by lightness and in the a* b* plane; dashed: the span of the listed paints",
@@ -668,7 +690,13 @@ fn left_to_lamps(tone: &TonePlan, surface: &SurfacePlan) -> Option<String> {
 }
 
 impl ToneView {
-    fn new(number: usize, tone: &TonePlan, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
+    fn new(
+        number: usize,
+        tone: &TonePlan,
+        surface: &SurfacePlan,
+        plan: &Plan<'_>,
+        tag: Option<&'static str>,
+    ) -> Self {
         let planned = tone.moved.colour;
         let mixes: &[Recipe] = if tone.left_to_lamps {
             &[]
@@ -677,8 +705,6 @@ impl ToneView {
         };
         let best = mixes.first();
         let predicted = best.map(|recipe| recipe.colour);
-        let mut colours = vec![(tone.tone.colour, 1.0), (planned, 1.0)];
-        colours.extend(predicted.map(|colour| (colour, 1.0)));
         let label = format!(
             "{}: photographed {}, planned {}{}",
             tone.tone.name,
@@ -691,11 +717,18 @@ impl ToneView {
             role: role_text(tone, surface),
             share: about(tone.tone.share.value()),
             name: capitalised(tone.tone.name),
-            swatches: Swatches::row(label, 360, 92, &colours),
+            swatches: ToneFigure::new(label, tone, tag),
+            printed: Swatches::row(
+                format!("{}, planned {}", tone.tone.name, planned.to_srgb8()),
+                120,
+                52,
+                &[(planned, 1.0)],
+            ),
             photographed: lab_text(tone.tone.colour),
             planned: lab_text(planned),
             predicted: predicted.map_or_else(String::new, lab_text),
             moved: format!("{:.1}", tone.moved.by.0),
+            pot_number: tone.pot.map(|pot| plan.pots[pot].number),
             pot: tone.pot.map(|pot| {
                 let pot = &plan.pots[pot];
                 let batch = pot

@@ -6,6 +6,7 @@
 mod checked;
 mod error;
 mod read;
+mod shape;
 mod table;
 
 pub use checked::{
@@ -14,3 +15,4 @@ pub use checked::{
 };
 pub use error::SceneError;
 pub use read::{parse_scene, parse_scene_to_draw};
+pub use shape::SceneShape;

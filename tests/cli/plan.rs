@@ -9,7 +9,13 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-const OUTPUTS: [&str; 3] = ["schedule.html", "plan.json", "schedule.csv"];
+const OUTPUTS: [&str; 5] = [
+    "schedule.html",
+    "plan.json",
+    "schedule.csv",
+    "palette.svg",
+    "palette.tokens.json",
+];
 /// The same date in every run, so that outputs can be compared.
 const DATED: [&str; 2] = ["--date", "2026-03-01"];
 /// A flat colour, photographed without loss, is planned from itself: what is left is the rounding of the answer.
@@ -460,7 +466,11 @@ fn hostile_names_are_text_and_nothing_else() {
             .map(|s| text(s, "name"))
             .collect();
         assert_eq!(found, names.iter().map(|n| n.trim()).collect::<Vec<_>>());
-        assert_eq!(page.matches("</script").count(), 1, "one block of data");
+        assert_eq!(
+            page.matches("</script").count(),
+            2,
+            "one block of data, one of script"
+        );
         let (_, rows) = table(&bench, "schedule/schedule.csv");
         assert!(rows.len() >= names.len(), "every surface has its rows");
         skeletons.push(skeleton(&page));
@@ -472,13 +482,17 @@ fn hostile_names_are_text_and_nothing_else() {
 }
 
 #[test]
-fn a_page_holds_no_script_that_runs_and_asks_for_nothing() {
+fn a_page_runs_its_own_script_only_and_asks_for_nothing() {
     let bench = Workbench::with_scene();
     planned(&bench, &[]);
     let page = bench.text("schedule/schedule.html");
     assert!(
         page.contains("default-src 'none'"),
         "its policy forbids all but its own content"
+    );
+    assert!(
+        page.contains("script-src 'sha256-") && !page.contains("unsafe-"),
+        "what runs is named by its hash"
     );
     let tags = skeleton(&page);
     assert!(tags.len() > 50, "the page was taken apart");

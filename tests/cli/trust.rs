@@ -4,7 +4,13 @@ use crate::workbench::Workbench;
 use std::collections::BTreeMap;
 use std::time::Instant;
 
-const OUTPUTS: [&str; 3] = ["plan.json", "schedule.csv", "schedule.html"];
+const OUTPUTS: [&str; 5] = [
+    "palette.svg",
+    "palette.tokens.json",
+    "plan.json",
+    "schedule.csv",
+    "schedule.html",
+];
 /// 2026-11-04 12:00 UTC.
 const MOMENT: (&str, &str) = ("SOURCE_DATE_EPOCH", "1793793600");
 
@@ -140,7 +146,7 @@ fn a_killed_run_leaves_each_file_old_or_new() {
         .collect();
     assert_eq!(
         left,
-        ["kept/plan.json", "kept/schedule.csv", "kept/schedule.html"],
+        OUTPUTS.map(|name| format!("kept/{name}")),
         "the next run clears away what killed runs left"
     );
 }

@@ -5,6 +5,7 @@
 
 mod cases;
 mod ciede2000;
+mod colour_vision;
 mod illuminants;
 mod kubelka_munk;
 mod lamps;

@@ -1,19 +1,54 @@
-// Checks of a schedule in headless Chromium: node browser.mjs PAGE CHROMIUM PICTURES
+// Checks of schedules in headless Chromium: node browser.mjs PROGRAM CHROMIUM PICTURES
+//
+// The program makes them here: the demo scene, the same solved again for other paints, and a scene with hostile names.
 //
 // Content is asserted, not pixels; pictures are written for people to look at.
 // Accessibility rules: axe-core, tags wcag2a to wcag22aa (W3C, Web Content Accessibility Guidelines 2.2).
 import assert from 'node:assert/strict';
-import { mkdirSync, readFileSync, statSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { join } from 'node:path';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
-const [, , page_file, chromium_path, pictures] = process.argv;
+const [, , program, chromium_path, pictures] = process.argv;
 const require = createRequire(import.meta.url);
 const axe_source = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const address = pathToFileURL(page_file).href;
 mkdirSync(pictures, { recursive: true });
+
+// Every name a user may write, as a page must not take it.
+const HOSTILE = ['</script><img src=x onerror="window.ran=1">', '<script>window.ran=1</script>', 'javascript:window.ran=1',
+  '"><svg onload=window.ran=1>', '\u202ellaw nlik\u200f', 'x'.repeat(300), 'wall '.repeat(60).trim(), '🧱🧱🏽‍♂️ e\u0301'];
+const samples = resolve('sample-photos/brewery-yard');
+const bench = mkdtempSync(join(tmpdir(), 'schedules-'));
+const made = (name, words) => {
+  execFileSync(resolve(program), ['plan', ...words, '--out', join(bench, name), '--date', '2026-11-25', '--quiet', '--color', 'never']);
+  return join(bench, name, 'schedule.html');
+};
+const demo = made('demo', [join(samples, 'scene.toml')]);
+const again = (() => {
+  // Twelve invented paints of another builder.
+  writeFileSync(join(bench, 'twelve.csv'), `name,hex,medium,opacity
+chalk,#f3f2ee,acrylic,opaque\nsoot,#252428,acrylic,opaque\nrust,#8c4a38,acrylic,opaque\nstraw,#c09a4c,acrylic,semi-opaque
+sand,#cdbb93,acrylic,opaque\nleaf,#4f6b35,acrylic,opaque\nbottle,#2c4236,acrylic,semi-transparent\nstone,#9a9788,acrylic,opaque
+gunmetal,#4a4f55,acrylic,opaque\nchestnut,#5a3626,acrylic,opaque\nharbour,#3d5f86,acrylic,semi-opaque\nlemon,#d9cf55,acrylic,semi-transparent\n`);
+  return made('again', [demo, '--paints', join(bench, 'twelve.csv')]);
+})();
+const hostile = (() => {
+  copyFileSync(join(samples, 'rubble-stone-wall.jpg'), join(bench, 'wall.jpg'));
+  const all = JSON.stringify(HOSTILE.join(' '));
+  const surfaces = HOSTILE.map((name) => `[[surface]]\nname = ${JSON.stringify(name)}\nphoto = ${all}\narea = "90 cm2"\n`
+    + `region = [[0.1, 0.1], [0.6, 0.1], [0.6, 0.6]]\n[surface.wash]\n[[surface.place]]\nname = ${all}\ncolour = "#554433"\nshare = 0.1\n`);
+  writeFileSync(join(bench, 'scene.toml'), `title = ${all}\nscale = "1:87"\nlamps = "LED-B3"\npaints = "paints.csv"\n`
+    + `[photos.${all}]\nfile = "wall.jpg"\ncredit = ${all}\n${surfaces.join('')}`);
+  const cell = (text) => `"${text.replaceAll('"', '""')}"`;
+  const hexes = ['#f2f1ec', '#262524', '#93503d', '#bc9145', '#565b60', '#5d5f3a', '#8a5a3c', '#d9cf55'];
+  writeFileSync(join(bench, 'paints.csv'), `name,hex,opacity\n${HOSTILE.map((name, i) => `${cell(name)},${hexes[i]},opaque`).join('\n')}\n`);
+  return made('hostile', [join(bench, 'scene.toml')]);
+})();
+const PAGES = { demo, again, hostile };
 
 let passed = 0;
 let failed = 0;
@@ -34,7 +69,8 @@ const browser = await chromium.launch({
     '--disable-component-update', '--disable-sync'],
 });
 
-async function opened(options = {}) {
+async function opened(options = {}, file = demo) {
+  const address = pathToFileURL(file).href;
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
   const page = await context.newPage();
   const heard = { console: [], requests: [] };
@@ -42,51 +78,104 @@ async function opened(options = {}) {
   page.on('pageerror', (error) => heard.console.push(String(error)));
   page.on('request', (request) => heard.requests.push(request.url()));
   await page.goto(address);
-  return { page, heard, context };
+  return { page, heard, context, address };
 }
 
-await check('nothing is said on the console and no request leaves the page', async () => {
-  const { page, heard, context } = await opened();
-  await page.waitForTimeout(200);
-  assert.deepEqual(heard.console, []);
-  assert.deepEqual(heard.requests.filter((url) => !url.startsWith('data:') && url !== address), []);
-  await context.close();
-});
-
-await check('the content security policy is in force: an injected script does not run', async () => {
-  const { page, context } = await opened();
-  const ran = await page.evaluate(() => {
-    const script = document.createElement('script');
-    script.textContent = 'window.ran = true';
-    document.body.append(script);
-    return window.ran === true;
-  });
-  assert.equal(ran, false);
-  await context.close();
-});
-
-await check('axe-core finds no violation, light and dark', async () => {
-  for (const colorScheme of ['light', 'dark']) {
-    const { page, context } = await opened({ bypassCSP: true, colorScheme });
-    await page.addScriptTag({ content: axe_source });
-    const result = await page.evaluate(() => window.axe.run(document));
-    const told = result.violations.map((v) => `${v.id}: ${v.help} (${v.nodes.length}) ${v.nodes[0].html.slice(0, 160)}`);
-    assert.deepEqual(told, [], colorScheme);
-    assert.ok(result.passes.length > 10, 'the rules ran');
+for (const [name, file] of Object.entries(PAGES)) {
+  await check(`${name}: nothing is said on the console and no request leaves the page`, async () => {
+    const { page, heard, context, address } = await opened({}, file);
+    await page.waitForTimeout(200);
+    assert.deepEqual(heard.console, []);
+    assert.deepEqual(heard.requests.filter((url) => !url.startsWith('data:') && url !== address), []);
+    assert.equal(await page.evaluate(() => window.ran), undefined);
     await context.close();
+  });
+
+  await check(`${name}: the content security policy is in force: scripts, handlers and javascript: addresses are inert`, async () => {
+    const { page, context } = await opened({}, file);
+    await page.evaluate(() => {
+      const script = document.createElement('script');
+      script.textContent = 'window.ran = 1';
+      document.body.append(script);
+      const hung = document.createElement('div');
+      hung.innerHTML = '<img src="x" onerror="window.ran = 2"><a id="bad" href="javascript:window.ran = 3">x</a>';
+      document.body.append(hung);
+    });
+    await page.evaluate(() => document.getElementById('bad').click());
+    await page.waitForTimeout(200);
+    assert.equal(await page.evaluate(() => window.ran), undefined);
+    await context.close();
+  });
+
+  for (const colorScheme of ['light', 'dark']) {
+    await check(`${name}: axe-core finds no violation, ${colorScheme}, daylight and lamps`, async () => {
+      const { page, context } = await opened({ bypassCSP: true, colorScheme }, file);
+      await page.addScriptTag({ content: axe_source });
+      for (const lamps of [false, true]) {
+        if (lamps) {
+          if (await page.locator('.lamp-switch').count() === 0) continue;
+          await page.locator('.lamp-switch input[value=lamps]').check();
+        }
+        const result = await page.evaluate(() => window.axe.run(document));
+        const told = result.violations.map((v) => `${v.id}: ${v.help} (${v.nodes.length}) ${v.nodes[0].html.slice(0, 160)}`);
+        assert.deepEqual(told, []);
+        assert.ok(result.passes.length > 10, 'the rules ran');
+      }
+      await context.close();
+    });
   }
+}
+
+await check('hostile names stand there as text, every one', async () => {
+  const { page, context } = await opened({}, hostile);
+  const heads = await page.locator('section.sheet > h2').allTextContents();
+  assert.deepEqual(heads.map((h) => h.replace(/^\s*\d+\s*/, '').trim()), HOSTILE.map((name) => name.trim()));
+  assert.equal(await page.locator('img[src="x"], svg[onload]').count(), 0);
+  await context.close();
+});
+
+await check('lamps are switched by keyboard: swatches change and change back', async () => {
+  const { page, context } = await opened();
+  const fills = () => page.evaluate(() => [...document.querySelectorAll('[data-lamps]')].map((e) => e.getAttribute('fill')));
+  const day = await fills();
+  assert.ok(day.length > 10);
+  await page.locator('.lamp-switch input[value=daylight]').focus();
+  await page.keyboard.press('ArrowRight');
+  assert.equal(await page.evaluate(() => document.activeElement.value), 'lamps');
+  const lamps = await fills();
+  assert.notDeepEqual(lamps, day);
+  assert.deepEqual(lamps, await page.evaluate(() => [...document.querySelectorAll('[data-lamps]')].map((e) => e.getAttribute('data-lamps'))));
+  await page.keyboard.press('ArrowLeft');
+  assert.deepEqual(await fills(), day);
+  await context.close();
+});
+
+await check('before and after is moved by keyboard, and what is folded unfolds', async () => {
+  const { page, context } = await opened();
+  const cut = () => page.evaluate(() => getComputedStyle(document.querySelector('.before-after .before')).clipPath);
+  const first = page.locator('.before-after .stop:checked').first();
+  const half = await cut();
+  await first.focus();
+  assert.notEqual(await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle), 'none', 'the focus is seen');
+  await page.keyboard.press('ArrowRight');
+  assert.notEqual(await cut(), half);
+  const summary = page.locator('summary').first();
+  await summary.focus();
+  await page.keyboard.press('Enter');
+  assert.equal(await page.evaluate(() => document.activeElement.parentElement.open), true);
+  await context.close();
 });
 
 for (const width of [360, 390, 768, 1280]) {
-  await check(`no sideways scrolling and no text cut off at ${width} px`, async () => {
-    const { page, context } = await opened({ viewport: { width, height: 800 } });
+  for (const [name, file] of Object.entries(PAGES)) await check(`${name}: no sideways scrolling and no text cut off at ${width} px`, async () => {
+    const { page, context } = await opened({ viewport: { width, height: 800 } }, file);
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     assert.ok(wide <= 0, `the page is ${wide} px too wide`);
     const cut = await page.evaluate(() => [...document.querySelectorAll('p, h1, h2, h3, h4, li, dd, figcaption')]
       .filter((e) => e.getClientRects().length > 0 && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline')
       .map((e) => e.textContent.trim().slice(0, 60)));
     assert.deepEqual(cut, []);
-    await page.screenshot({ path: join(pictures, `page-${width}.png`), fullPage: true });
+    await page.screenshot({ path: join(pictures, `${name}-${width}.png`), fullPage: true });
     await context.close();
   });
 }
@@ -94,6 +183,8 @@ for (const width of [360, 390, 768, 1280]) {
 await check('the same words stand there with scripting off', async () => {
   const on = await opened();
   const off = await opened({ javaScriptEnabled: false });
+  await off.page.screenshot({ path: join(pictures, 'demo-script-off.png'), fullPage: true });
+  assert.equal(await off.page.locator('.lamp-switch').isVisible(), false, 'no switch that does nothing');
   const words = await on.page.locator('main').innerText();
   assert.ok(words.length > 1000);
   assert.equal(await off.page.locator('main').innerText(), words);
@@ -103,7 +194,7 @@ await check('the same words stand there with scripting off', async () => {
 
 await check('every swatch and photo has a text alternative, and headings come in order', async () => {
   const { page, context } = await opened();
-  const bare = await page.evaluate(() => [...document.querySelectorAll('svg')]
+  const bare = await page.evaluate(() => [...document.querySelectorAll('svg')].filter((svg) => svg.parentElement.closest('svg') === null)
     .filter((svg) => !(svg.getAttribute('role') === 'img' && (svg.getAttribute('aria-label') ?? '').length > 8)).length);
   assert.equal(bare, 0);
   const levels = await page.evaluate(() => [...document.querySelectorAll('h1,h2,h3,h4')].map((h) => Number(h.tagName[1])));
@@ -125,24 +216,55 @@ await check('the plan is in the page and is the plan', async () => {
   await context.close();
 });
 
-await check('it prints: every surface begins a page, and the paper shows every step', async () => {
-  const { page, context } = await opened();
-  await page.emulateMedia({ media: 'print' });
-  const breaks = await page.evaluate(() => [...document.querySelectorAll('section.sheet')].map((s) => getComputedStyle(s).breakBefore));
-  assert.ok(breaks.length > 0 && breaks.every((b) => b === 'page'));
-  const hidden = await page.evaluate(() => [...document.querySelectorAll('.steps li')].filter((li) => li.getClientRects().length === 0).length);
-  assert.equal(hidden, 0);
+for (const [name, file] of Object.entries(PAGES)) {
   for (const format of ['A4', 'Letter']) {
-    const pdf = await page.pdf({ path: join(pictures, `schedule-${format}.pdf`), format, preferCSSPageSize: false });
-    assert.ok(pdf.length > 10_000);
+    await check(`${name}: ${format} has one bench card a page, nothing cut`, async () => {
+      const { page, context } = await opened({ javaScriptEnabled: false }, file);
+      const cards = await page.evaluate(() => [...document.querySelectorAll('.bench-card')].map((card) => ({
+        steps: [...card.querySelectorAll('.ticks li')].map((li) => li.textContent),
+        tones: card.querySelectorAll('.dab').length,
+      })));
+      assert.equal(cards.length, await page.locator('section.sheet').count());
+      const path = join(pictures, `${name}-${format}.pdf`);
+      await page.pdf({ path, format, preferCSSPageSize: false });
+      const text = execFileSync('pdftotext', ['-layout', path, '-'], { encoding: 'utf8', maxBuffer: 1 << 26 });
+      const sheets = text.split('\f');
+      // A card begins with its date line and ends with its foot: both stand on one page, and no page has two.
+      const begins = sheets.map((t) => t.split('Painted by').length - 1);
+      const ends = sheets.map((t) => t.split('Printers shift colour').length - 1);
+      assert.deepEqual(begins, ends, 'a card runs over its page');
+      assert.ok(begins.every((n) => n <= 1), 'two cards on one page');
+      assert.equal(begins.reduce((a, b) => a + b), cards.length);
+      const plain = (t) => t.normalize('NFKC').replace(/[^\p{L}\p{N}]/gu, '');
+      const printed = sheets.filter((_, i) => begins[i] === 1).map(plain);
+      cards.forEach((card, i) => {
+        assert.ok(card.steps.length > 0 && card.tones > 0);
+        if (name !== 'hostile') for (const step of card.steps) {
+          const words = step.split(/\s+/).map(plain).filter((w) => w.length > 3);
+          assert.ok(words.every((word) => printed[i].includes(word)), `step cut: ${step}`);
+        }
+      });
+      // What is folded on the screen is printed.
+      if (name === 'demo') assert.ok(plain(text).includes(plain('fully adapted to the lamps')));
+      await context.close();
+    });
   }
-  await context.close();
-});
+}
+
+for (const [name, options] of [['phone', { viewport: { width: 390, height: 844 } }], ['dark', { viewport: { width: 1440, height: 1000 }, colorScheme: 'dark' }],
+  ['desktop', { viewport: { width: 1440, height: 1000 } }]]) {
+  await check(`a picture to look at: ${name}`, async () => {
+    const { page, context } = await opened(options);
+    await page.screenshot({ path: join(pictures, `demo-${name}.png`), fullPage: true });
+    await context.close();
+  });
+}
 
 await check('the file is under 1.5 MB', async () => {
-  assert.ok(statSync(page_file).size < 1_500_000);
+  assert.ok(statSync(demo).size < 1_500_000, `${statSync(demo).size} bytes`);
 });
 
 await browser.close();
+rmSync(bench, { recursive: true, force: true });
 console.log(`${passed} passed, ${failed} failed`);
 process.exit(failed === 0 && passed > 0 ? 0 : 1);

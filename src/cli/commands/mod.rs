@@ -1,5 +1,6 @@
 //! One verb a file; each a few calls into the library.
 
+mod issue;
 pub(crate) mod look;
 pub(crate) mod mark;
 pub(crate) mod mix;
@@ -8,6 +9,8 @@ pub(crate) mod paints;
 pub(crate) mod patch;
 pub(crate) mod plan;
 mod read_card;
+mod resolve;
+pub(crate) mod schema;
 pub(crate) mod shell;
 mod steady;
 pub(crate) mod trim;

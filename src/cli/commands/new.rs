@@ -5,6 +5,7 @@ use crate::cli::request::STARTER_PAINTS;
 use crate::cli::terminal::{Talk, plain, say};
 use crate::cli::{Problems, boxed};
 use hillwash::files::write_new;
+use hillwash::share::scene_schema;
 
 const SCENE: &[u8] = include_bytes!("../../../sample-photos/starter/scene.toml");
 const CREDITS: &[u8] = include_bytes!("../../../sample-photos/starter/photo-credits.txt");
@@ -12,8 +13,10 @@ const SCATTER: &[u8] = include_bytes!("../../../sample-photos/brewery-yard/scatt
 const PHOTO: &[u8] = include_bytes!("../../../sample-photos/brewery-yard/rubble-stone-wall.jpg");
 
 pub(crate) fn run(args: &NewArgs, talk: Talk) -> Result<(), Problems> {
-    let files: [(&str, &[u8]); 5] = [
+    let schema = format!("{:#}\n", scene_schema());
+    let files: [(&str, &[u8]); 6] = [
         ("scene.toml", SCENE),
+        ("scene.schema.json", schema.as_bytes()),
         ("paints.csv", STARTER_PAINTS),
         ("scatter.csv", SCATTER),
         ("stone-wall.jpg", PHOTO),

@@ -1,7 +1,7 @@
 //! `patch`: a photo of a dried test patch against the plan.
 
 use super::look::{InPhoto, corrected};
-use super::plan::{Materials, materials, scene};
+use super::plan::{Materials, OwnLists, materials, scene};
 use crate::cli::args::PatchArgs;
 use crate::cli::request::{
     ArgumentError, MOST_TEXT, bad, date, known_light, listed, parts, region,
@@ -70,7 +70,15 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<(), Problems> {
         scatter,
         photos,
         lamp,
-    } = materials(args.paints.as_deref(), &scene, &folder, &limits)?;
+    } = materials(
+        OwnLists {
+            paints: args.paints.as_deref(),
+            ..OwnLists::default()
+        },
+        &scene,
+        &folder,
+        &limits,
+    )?;
     check_dirt(&scene, &paints).map_err(boxed)?;
     let mut log = patch_log(&args.scene, &folder)?;
     let (picture, light, warnings) = corrected(&args.photo, &known, &limits)?;

@@ -1,9 +1,10 @@
 //! `plan`: a scene to its colour schedule.
 
+use super::issue::{OUTPUTS, earlier, issue};
 use super::patch::patch_log;
 use crate::cli::args::PlanArgs;
-use crate::cli::request::{MOST_TEXT, date, paint_list, parsed_list};
-use crate::cli::terminal::{Talk, plain, say, swatch};
+use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
+use crate::cli::terminal::{Talk, plain, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
 use hillwash::lamps::Lamp;
@@ -12,44 +13,58 @@ use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Plan, SurfacePlan, check_dirt, plan, survey, weighable};
 use hillwash::problem::{Explain, Place};
-use hillwash::report::{
-    View, blend_words, grain_word, note_hint, note_text, plan_json, schedule_csv, schedule_html,
-    technique_words,
-};
+use hillwash::report::{blend_words, grain_word, note_hint, note_text, technique_words};
 use hillwash::scene::{Lamps, Scene, parse_scene};
+use hillwash::share::{MOST_BYTES, looks_received};
 use std::fmt::Write;
-use std::path::{Path, PathBuf};
-
-const PAGE: &str = "schedule.html";
-const DATA: &str = "plan.json";
-const TABLE: &str = "schedule.csv";
+use std::path::Path;
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
+    let bytes = read_file(
+        &args.scene,
+        &Place::default(),
+        "a scene file, or a schedule you received",
+        MOST_BYTES,
+    )
+    .map_err(|e| boxed([e]))?;
+    if looks_received(&bytes) {
+        return super::resolve::run(args, &bytes, talk);
+    }
     let limits = args.photo_limits.limits();
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let out = args
         .out
         .clone()
         .unwrap_or_else(|| folder.path().join("schedule"));
-    let scene = scene(&args.scene, args.allow_outside)?;
-    let output =
-        OutputFolder::check(&out, &[PAGE, DATA, TABLE], args.force).map_err(|e| boxed([e]))?;
+    let name = args.scene.display().to_string();
+    let scene = parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)?;
+    let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
     let Materials {
         paints,
         scatter,
         photos,
         lamp,
-    } = materials(args.paints.as_deref(), &scene, &folder, &limits)?;
+    } = materials(
+        OwnLists {
+            paints: args.paints.as_deref(),
+            scatter: args.scatter.as_deref(),
+        },
+        &scene,
+        &folder,
+        &limits,
+    )?;
     check_dirt(&scene, &paints).map_err(boxed)?;
+    let earlier = earlier(args)?;
     let shelf = Shelf::new(&paints);
-    let date = date(args.date)?;
-
     talk.tell(&format!(
         "reading {}, mixing from {}",
         counted(photos.len(), "photo"),
         counted(paints.paints().len(), "paint")
     ));
-    let seen = survey(&scene, &photos, &limits).map_err(boxed)?;
+    let mut seen = survey(&scene, &photos, &limits).map_err(boxed)?;
+    if args.no_photos {
+        seen = seen.without_pictures();
+    }
     let mut plan = plan(
         &scene,
         seen,
@@ -60,24 +75,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         &args.search.search(),
     );
     plan.as_built = patch_log(&args.scene, &folder)?;
-    let data = plan_json(&plan, &date);
-    let page = schedule_html(&View::new(&plan, &date), &data).map_err(|e| boxed([e]))?;
-    let table = schedule_csv(&plan).map_err(|e| boxed([e]))?;
-    let text = format!("{data:#}\n");
-
-    let written = output
-        .write(&[
-            (PAGE, page.as_bytes()),
-            (DATA, text.as_bytes()),
-            (TABLE, &table),
-        ])
-        .map_err(|e| boxed([e]))?;
-    if args.json {
-        say(&data.to_string())?;
-    } else {
-        say(&summary(&plan, &written, talk))?;
-    }
-    Ok(())
+    issue(&plan, args, earlier.as_ref(), &output, talk)
 }
 
 /// Reads and checks a scene file.
@@ -118,7 +116,7 @@ impl Explain for BadLamp {
 }
 
 /// The lamp over the layout; none for daylight and where the scene is silent.
-fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
+pub(super) fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
     Ok(match &scene.lamps {
         None | Some(Lamps::Daylight) => None,
         Some(Lamps::Illuminant(name)) => Lamp::named(name),
@@ -139,9 +137,16 @@ fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
     })
 }
 
+/// Lists that are used instead of the scene's own.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct OwnLists<'a> {
+    pub(super) paints: Option<&'a Path>,
+    pub(super) scatter: Option<&'a Path>,
+}
+
 /// Reads everything a scene names, and tells everything that is wrong with it at once.
 pub(super) fn materials(
-    paints: Option<&Path>,
+    lists: OwnLists<'_>,
     scene: &Scene,
     folder: &SceneFolder,
     limits: &Limits,
@@ -155,14 +160,15 @@ pub(super) fn materials(
             Err(fault) => keep(fault),
         }
     }
-    let scatter_bytes = scene.scatter.as_ref().and_then(|name| {
+    let own = scene.scatter.as_ref().filter(|_| lists.scatter.is_none());
+    let scatter_bytes = own.and_then(|name| {
         folder
             .read(name, &scene.scatter_place, "a scatter list", MOST_TEXT)
             .map_err(&mut keep)
             .ok()
             .map(|bytes| (name, bytes))
     });
-    let paints = match paints {
+    let paints = match lists.paints {
         Some(path) => paint_list(path),
         None => folder
             .read(
@@ -174,9 +180,12 @@ pub(super) fn materials(
             .map_err(|e| boxed([e]))
             .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder)),
     };
-    let scatter = scatter_bytes
-        .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
-        .transpose();
+    let scatter = match (lists.scatter, scatter_bytes) {
+        (Some(path), _) => scatter_list(path).map(Some),
+        (None, bytes) => bytes
+            .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
+            .transpose(),
+    };
     match (paints, scatter, lamp(scene, folder)) {
         (Ok(paints), Ok(scatter), Ok(lamp)) if problems.is_empty() => Ok(Materials {
             paints,
@@ -194,7 +203,7 @@ pub(super) fn materials(
 }
 
 /// "1 photo", "6 photos".
-fn counted(n: usize, what: &str) -> String {
+pub(super) fn counted(n: usize, what: &str) -> String {
     format!("{n} {what}{}", if n == 1 { "" } else { "s" })
 }
 
@@ -295,7 +304,8 @@ fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
     }
 }
 
-fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
+/// The plan in words.
+pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
     let mut text = format!("{}, {}\n", plain(&plan.scene.title), plan.scene.scale);
     for surface in &plan.surfaces {
         let area = surface
@@ -371,10 +381,5 @@ fn summary(plan: &Plan<'_>, written: &[PathBuf], talk: Talk) -> String {
             let _ = writeln!(text, "  - {}{}", plain(&note_text(note)), hint);
         }
     }
-    text.push_str("\nWritten:\n");
-    for path in written {
-        let _ = writeln!(text, "  {}", plain(&path.display().to_string()));
-    }
-    text.truncate(text.trim_end().len());
     text
 }

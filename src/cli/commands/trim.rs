@@ -1,6 +1,6 @@
 //! `trim`: the fewest paints that cover a scene.
 
-use super::plan::{Materials, materials, scene};
+use super::plan::{Materials, OwnLists, materials, scene};
 use crate::cli::args::TrimArgs;
 use crate::cli::request::{ArgumentError, bad, paint_list};
 use crate::cli::terminal::{Talk, plain, say, swatch};
@@ -32,7 +32,15 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         scatter,
         photos,
         lamp,
-    } = materials(args.paints.as_deref(), &scene, &folder, &limits)?;
+    } = materials(
+        OwnLists {
+            paints: args.paints.as_deref(),
+            ..OwnLists::default()
+        },
+        &scene,
+        &folder,
+        &limits,
+    )?;
     check_dirt(&scene, &paints).map_err(boxed)?;
     let offered = args.from.as_deref().map(paint_list).transpose()?;
     talk.tell("working out the scene's tones");

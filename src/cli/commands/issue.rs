@@ -1,0 +1,177 @@
+//! Handing over a plan: page and data files written, a summary told.
+
+use crate::cli::args::PlanArgs;
+use crate::cli::request::date;
+use crate::cli::terminal::{Talk, plain, say};
+use crate::cli::{Problems, boxed};
+use hillwash::files::{OutputFolder, read_file};
+use hillwash::plan::Plan;
+use hillwash::problem::Place;
+use hillwash::report::{
+    ReportError, View, design_tokens, palette_svg, plan_file, schedule_csv, schedule_html,
+};
+use hillwash::share::{
+    Comparison, MOST_BYTES, PlanFile, Relation, ToneCompared, compare, read_plan, surface_words,
+};
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+const PAGE: &str = "schedule.html";
+const DATA: &str = "plan.json";
+const TABLE: &str = "schedule.csv";
+const PALETTE: &str = "palette.svg";
+const TOKENS: &str = "palette.tokens.json";
+
+/// All that is written.
+pub(super) const OUTPUTS: [&str; 5] = [PAGE, DATA, TABLE, PALETTE, TOKENS];
+
+/// Another plan to hold this one against.
+pub(super) struct Other {
+    pub(super) plan: PlanFile,
+    pub(super) relation: Relation,
+}
+
+/// The earlier plan that `--compare` names, read before the long work begins.
+pub(super) fn earlier(args: &PlanArgs) -> Result<Option<Other>, Problems> {
+    let Some(path) = &args.compare else {
+        return Ok(None);
+    };
+    let plan = read_other(path)?;
+    Ok(Some(Other {
+        plan,
+        relation: Relation::Earlier,
+    }))
+}
+
+fn read_other(path: &Path) -> Result<PlanFile, Problems> {
+    let bytes = read_file(
+        path,
+        &Place::default(),
+        "a schedule.html or plan.json",
+        MOST_BYTES,
+    )
+    .map_err(|e| boxed([e]))?;
+    read_plan(&path.display().to_string(), &bytes).map_err(boxed)
+}
+
+/// Writes everything and tells what was done; `summary` gives the words about the plan itself.
+pub(super) fn issue(
+    plan: &Plan<'_>,
+    args: &PlanArgs,
+    other: Option<&Other>,
+    output: &OutputFolder,
+    talk: Talk,
+) -> Result<(), Problems> {
+    let failed = |e: ReportError| boxed([e]);
+    let date = date(args.date)?;
+    let mut data = plan_file(plan, &date);
+    let mut view = View::new(plan, &date);
+    let comparison = other.map(|other| compare(&other.plan, &data, other.relation));
+    if let Some(comparison) = &comparison {
+        view = view.held_against(comparison);
+    }
+    data.compared.clone_from(&comparison);
+    let page = schedule_html(&view, &data).map_err(failed)?;
+    let table = schedule_csv(plan).map_err(failed)?;
+    let palette = palette_svg(plan).map_err(failed)?;
+    let tokens = design_tokens(plan).map_err(failed)?;
+    let readable = data.to_readable_json().map_err(|e| failed(e.into()))?;
+    let text = format!("{readable}\n");
+    let written = output
+        .write(&[
+            (PAGE, page.as_bytes()),
+            (DATA, text.as_bytes()),
+            (TABLE, &table),
+            (PALETTE, palette.as_bytes()),
+            (TOKENS, tokens.as_bytes()),
+        ])
+        .map_err(|e| boxed([e]))?;
+    if args.json {
+        return say(&data.to_json().map_err(|e| failed(e.into()))?);
+    }
+    let mut text = super::plan::summary(plan, talk);
+    if let Some(comparison) = &comparison {
+        text.push_str(&told(comparison));
+    }
+    text.push_str(&list(&written));
+    say(text.trim_end())
+}
+
+fn list(written: &[PathBuf]) -> String {
+    let mut text = "\nWritten:\n".to_owned();
+    for path in written {
+        let _ = writeln!(text, "  {}", plain(&path.display().to_string()));
+    }
+    text
+}
+
+/// A comparison for the terminal.
+fn told(comparison: &Comparison) -> String {
+    let with = plain(&comparison.with.title);
+    let builder = comparison.relation == Relation::AnotherBuilder;
+    let mut text = if builder {
+        format!("\nHow close these mixes will be to those of \"{with}\":\n")
+    } else {
+        format!(
+            "\nWhat changed since \"{with}\", {}:\n",
+            plain(&comparison.with.date)
+        )
+    };
+    let before = text.len();
+    for change in &comparison.settings {
+        let _ = writeln!(
+            text,
+            "  {}: {} -> {}",
+            change.what,
+            plain(&change.theirs),
+            plain(&change.ours)
+        );
+    }
+    for surface in &comparison.surfaces {
+        let name = plain(&surface.name);
+        if builder {
+            let words =
+                surface_words(surface).unwrap_or_else(|| "no tone has two mixes".to_owned());
+            let _ = writeln!(text, "  {name}: {words}");
+            continue;
+        }
+        for tone in &surface.tones {
+            if let Some(words) = changed(tone) {
+                let _ = writeln!(text, "  {name}, {}: {words}", plain(&tone.name));
+            }
+        }
+    }
+    for (names, what) in [
+        (&comparison.only_theirs, "gone"),
+        (&comparison.only_ours, "new"),
+    ] {
+        for name in names {
+            let _ = writeln!(text, "  {}: {what}", plain(name));
+        }
+    }
+    if text.len() == before {
+        text.push_str("  nothing that a brush would notice\n");
+    }
+    text
+}
+
+/// What became of a tone of an earlier plan; `None` when it stayed.
+fn changed(tone: &ToneCompared) -> Option<String> {
+    let words = |mix: &Option<hillwash::share::MixEntry>| {
+        mix.as_ref()
+            .map_or_else(|| "no mix".to_owned(), |mix| plain(&mix.words()))
+    };
+    match (&tone.planned_theirs, &tone.planned_ours) {
+        (Some(then), None) => return Some(format!("{} is gone", then.hex)),
+        (None, Some(now)) => return Some(format!("{} is new", now.hex)),
+        _ => {}
+    }
+    let (then, now) = (words(&tone.mix_theirs), words(&tone.mix_ours));
+    let moved = tone.planned_de.filter(|moved| *moved >= 0.05);
+    let mut told = Vec::new();
+    told.extend(moved.map(|moved| format!("planned colour moved by ΔE00 {moved:.1}")));
+    if then != now {
+        told.push(format!("{then} -> {now}"));
+    }
+    (!told.is_empty()).then(|| told.join("; "))
+}

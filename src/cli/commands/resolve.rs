@@ -1,0 +1,98 @@
+//! `plan` with a received schedule: solved again for one's own paints, without the photos.
+
+use super::issue::{OUTPUTS, Other, issue};
+use crate::cli::args::PlanArgs;
+use crate::cli::request::{ArgumentError, bad, paint_list, scatter_list};
+use crate::cli::terminal::Talk;
+use crate::cli::{Problems, boxed};
+use hillwash::files::{FileError, OutputFolder, SceneFolder};
+use hillwash::mix::Shelf;
+use hillwash::plan::plan;
+use hillwash::problem::{Explain, Place};
+use hillwash::share::{Relation, read_plan, received};
+use hillwash::units::UnitError;
+use std::path::{Path, PathBuf};
+
+/// A measure of a received plan that no unit holds.
+#[derive(Debug, thiserror::Error)]
+#[error("{fault}")]
+struct BadMeasure {
+    file: String,
+    fault: UnitError,
+}
+
+impl Explain for BadMeasure {
+    fn place(&self) -> Place {
+        Place::file(self.file.clone())
+    }
+}
+
+/// Solves the plan in `bytes`, the content of the file that was named.
+pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Problems> {
+    let name = args.scene.display().to_string();
+    let theirs = read_plan(&name, bytes).map_err(boxed)?;
+    let Some(list) = &args.paints else {
+        return Err(bad("--paints", ArgumentError::ListWanted));
+    };
+    let out = args
+        .out
+        .clone()
+        .unwrap_or_else(|| beside(&args.scene, list));
+    let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
+    keeps(&args.scene, &out).map_err(|e| boxed([e]))?;
+    let paints = paint_list(list)?;
+    let scatter = args.scatter.as_deref().map(scatter_list).transpose()?;
+    let shelf = Shelf::new(&paints);
+    talk.tell(&format!(
+        "solving a received plan of {} again, without photos, from {} paints",
+        super::plan::counted(theirs.surfaces.len(), "surface"),
+        paints.paints().len()
+    ));
+    let rebuilt =
+        received(&name, &theirs).map_err(|fault| boxed([BadMeasure { file: name, fault }]))?;
+    let lamp = super::plan::lamp(
+        &rebuilt.scene,
+        &SceneFolder::of(&args.scene, args.allow_outside),
+    )?;
+    let plan = plan(
+        &rebuilt.scene,
+        rebuilt.survey,
+        &paints,
+        &shelf,
+        scatter.as_ref(),
+        lamp,
+        &args.search.search(),
+    );
+    let other = match super::issue::earlier(args)? {
+        Some(earlier) => earlier,
+        None => Other {
+            plan: theirs,
+            relation: Relation::AnotherBuilder,
+        },
+    };
+    issue(&plan, args, Some(&other), &output, talk)
+}
+
+/// "schedule-for-mine" beside the received file, when the list is `mine.csv`.
+fn beside(received: &Path, list: &Path) -> PathBuf {
+    let stem = list
+        .file_stem()
+        .map_or_else(|| "my-paints".into(), |stem| stem.to_string_lossy());
+    received.with_file_name(format!("schedule-for-{stem}"))
+}
+
+/// The received file itself must not be written over, whatever else may.
+fn keeps(received: &Path, out: &Path) -> Result<(), FileError> {
+    let Ok(file) = received.canonicalize() else {
+        return Ok(());
+    };
+    let over = OUTPUTS
+        .iter()
+        .any(|name| out.join(name).canonicalize().is_ok_and(|path| path == file));
+    if over {
+        return Err(FileError::OverItsSource {
+            path: received.to_owned(),
+        });
+    }
+    Ok(())
+}

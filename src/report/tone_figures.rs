@@ -1,0 +1,145 @@
+//! A tone's swatches and the bar of tones to their share, as inline SVG.
+
+use super::figures::px;
+use crate::colour::{LabD65, confused};
+use crate::plan::TonePlan;
+use askama::Template;
+
+/// A colour that the page can also show under the lamps.
+#[derive(Debug, Clone)]
+pub(super) struct Lit {
+    pub(super) hex: String,
+    pub(super) lamps: Option<String>,
+}
+
+/// Photographed above, planned and predicted touching below.
+#[derive(Debug, Template)]
+#[template(path = "figures/tone.svg", config = "report-templates/askama.toml")]
+pub(super) struct ToneFigure {
+    pub(super) label: String,
+    pub(super) photographed: String,
+    pub(super) planned: Lit,
+    pub(super) planned_width: u32,
+    pub(super) mix: Option<Lit>,
+    pub(super) tag: Option<&'static str>,
+}
+
+/// One tone of the bar.
+#[derive(Debug)]
+pub(super) struct BarPart {
+    pub(super) number: usize,
+    pub(super) x: String,
+    pub(super) width: String,
+    pub(super) middle: String,
+    pub(super) hex: String,
+    pub(super) lamps: Option<String>,
+    pub(super) tag: Option<&'static str>,
+    pub(super) numbered: bool,
+}
+
+/// Tones to their share of the area.
+#[derive(Debug, Template)]
+#[template(path = "figures/bar.svg", config = "report-templates/askama.toml")]
+pub(super) struct BarFigure {
+    pub(super) label: String,
+    pub(super) parts: Vec<BarPart>,
+}
+
+/// Parts narrower than this, in hundredths, carry no number: it would run into the next.
+const NARROW: f64 = 3.0;
+
+/// Lines across a strip up to 1000 wide, one way a tone.
+const TAGS: [&str; 6] = [
+    "M0 8L8 0M8 8L16 0M16 8L24 0M24 8L32 0M32 8L40 0",
+    "M2 0V8M8 0V8M14 0V8M20 0V8M26 0V8M32 0V8M38 0V8",
+    "M0 3H1000",
+    "M0 0L8 8M8 0L16 8M16 0L24 8M24 0L32 8M32 0L40 8",
+    "M2 3H5M10 3H13M18 3H21M26 3H29M34 3H37",
+    "M0 8L8 0M0 0L8 8M14 8L22 0M14 0L22 8M28 8L36 0M28 0L36 8",
+];
+
+/// Tones of a surface that a red-green deficient reader confuses: pairs of places.
+pub(super) fn confused_pairs(tones: &[TonePlan]) -> Vec<(usize, usize)> {
+    let colour = |at: usize| tones[at].moved.colour;
+    (0..tones.len())
+        .flat_map(|one| (one + 1..tones.len()).map(move |other| (one, other)))
+        .filter(|(one, other)| confused(colour(*one), colour(*other)))
+        .collect()
+}
+
+/// The pattern of a tone; only tones that are confused with another carry one.
+pub(super) fn tag(pairs: &[(usize, usize)], tone: usize) -> Option<&'static str> {
+    pairs
+        .iter()
+        .any(|(one, other)| *one == tone || *other == tone)
+        .then(|| TAGS[tone % TAGS.len()])
+}
+
+/// What a reader who confuses tones should know; `None` where none do.
+pub(super) fn confusion_text(pairs: &[(usize, usize)]) -> Option<String> {
+    if pairs.is_empty() {
+        return None;
+    }
+    let words: Vec<String> = pairs
+        .iter()
+        .map(|(one, other)| format!("{} and {}", one + 1, other + 1))
+        .collect();
+    Some(format!(
+        "To a red-green deficient eye these tones look alike: {}. Their numbers, names and the patterns at their edge tell them apart (simulated by Machado, Oliveira and Fernandes 2009).",
+        words.join(", ")
+    ))
+}
+
+fn hex(colour: LabD65) -> String {
+    colour.to_srgb8().to_string()
+}
+
+impl ToneFigure {
+    pub(super) fn new(label: String, tone: &TonePlan, tag: Option<&'static str>) -> Self {
+        let under = tone.under_lamp.as_ref();
+        let mix = tone.recipes.first().map(|recipe| Lit {
+            hex: hex(recipe.colour),
+            lamps: under
+                .and_then(|under| under.mix.as_ref())
+                .map(|mix| hex(mix.lamp)),
+        });
+        Self {
+            label,
+            photographed: hex(tone.tone.colour),
+            planned: Lit {
+                hex: hex(tone.moved.colour),
+                lamps: under.map(|under| hex(under.tone.lamp)),
+            },
+            planned_width: if mix.is_some() { 168 } else { 336 },
+            mix,
+            tag,
+        }
+    }
+}
+
+impl BarFigure {
+    pub(super) fn new(label: String, tones: &[TonePlan], pairs: &[(usize, usize)]) -> Self {
+        let total: f64 = tones.iter().map(|t| t.tone.share.value()).sum();
+        let mut x = 0.0;
+        let parts = tones
+            .iter()
+            .enumerate()
+            .map(|(at, tone)| {
+                let width = 100.0 * tone.tone.share.value() / total;
+                let part = BarPart {
+                    number: at + 1,
+                    x: px(x),
+                    width: px(width),
+                    middle: px(x + width / 2.0),
+                    hex: hex(tone.moved.colour),
+                    lamps: tone.under_lamp.as_ref().map(|under| hex(under.tone.lamp)),
+                    tag: tag(pairs, at),
+                    numbered: width >= NARROW,
+                };
+                x += width;
+                part
+            })
+            .collect();
+        Self { label, parts }
+    }
+}

@@ -1,0 +1,281 @@
+//! The shape of a scene file as written, told to editors: its JSON Schema is generated from these types.
+//!
+//! Scenes are read by `read.rs`, which tells all faults at once; a test holds the keys of both against each other.
+#![expect(
+    dead_code,
+    reason = "the shape is told to editors; scenes are read key by key"
+)]
+
+use schemars::JsonSchema;
+use std::collections::BTreeMap;
+
+/// A point as fractions of width and height, from the upper left of the upright photo.
+type Point = [f64; 2];
+
+/// A scene: what is to be coloured, where it is seen, and by which paints.
+#[derive(Debug, JsonSchema)]
+#[schemars(title = "Scene of a scale layout", deny_unknown_fields)]
+pub struct SceneShape {
+    /// What the schedule is headed with.
+    title: String,
+    /// The scale: a ratio such as "1:87", or a letter of the published standards.
+    scale: String,
+    /// Eye to model, such as "0.9 m" (the default).
+    view: Option<String>,
+    /// The lamps over the layout: a CIE illuminant such as "LED-B3", "4000 K", "daylight", or a spectrum file.
+    lamps: Option<String>,
+    /// Your paint list, a CSV file beside the scene.
+    paints: String,
+    /// Your scatter list, a CSV file beside the scene.
+    scatter: Option<String>,
+    /// What scale and distance do to colours.
+    scale_colour: Option<ScaleColourShape>,
+    /// Photographs by a name of your choice: [photos.kiln].
+    photos: Option<BTreeMap<String, PhotoShape>>,
+    /// What is to be coloured: [[surface]], at least one.
+    #[schemars(length(min = 1))]
+    surface: Vec<SurfaceShape>,
+}
+
+/// The rule of scale colour.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct ScaleColourShape {
+    /// air: by distance and visibility; customary: white paint by the scale; none.
+    rule: Option<RuleShape>,
+    /// Visibility, such as "10 km" (the default), "20 km" clear, "2 km" hazy.
+    visibility: Option<String>,
+    /// Colour of the air, such as "#c8d6e4" (the default).
+    air: Option<String>,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum RuleShape {
+    Air,
+    Customary,
+    None,
+}
+
+/// A photograph.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct PhotoShape {
+    /// The file, relative to the scene.
+    file: String,
+    /// Camera to subject, such as "8 m".
+    from: Option<String>,
+    /// Whose photo it is; printed with it.
+    credit: Option<String>,
+    /// Something known to be neutral in it.
+    neutral: Option<NeutralShape>,
+    /// Outer corners of a 24-patch colour chart, at patches 1, 6, 24, 19.
+    chart: Option<[Point; 4]>,
+    /// "estimate" corrects the light by an estimate when nothing better is known.
+    light: Option<LightShape>,
+    /// Taken in rain.
+    wet: Option<bool>,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "kebab-case")]
+enum LightShape {
+    Estimate,
+    AsItIs,
+}
+
+/// A grey card, or something known to be neutral: at a point, or over a region.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct NeutralShape {
+    /// Where it is.
+    at: Option<Point>,
+    /// Or the outline of it.
+    region: Option<Vec<Point>>,
+    /// Its reflectance (a grey card: 0.18); without it only the cast is corrected.
+    #[schemars(range(min = 0.01, max = 1.0))]
+    reflectance: Option<f64>,
+}
+
+/// Part of a photo.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct PartShape {
+    /// Name of the photo.
+    photo: String,
+    /// Outline of the part that counts.
+    region: Option<Vec<Point>>,
+    /// Outlines that are left out of it.
+    leave_out: Option<Vec<Vec<Point>>>,
+}
+
+/// A surface to colour.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct SurfaceShape {
+    /// Its name; each surface has its own.
+    name: String,
+    /// Name of the photo it is seen in.
+    photo: Option<String>,
+    /// Or parts of several photos.
+    photos: Option<Vec<PartShape>>,
+    /// Outline of the part that counts; without it the whole photo.
+    region: Option<Vec<Point>>,
+    /// Outlines that are left out of it.
+    leave_out: Option<Vec<Vec<Point>>>,
+    /// coat: opaque paint (the default); rock; scatter; wash: a wash alone over a given base.
+    treatment: Option<TreatmentShape>,
+    /// Area on the model, such as "310 cm2"; without it there are no quantities.
+    area: Option<String>,
+    /// Coats of paint, 2 when not given.
+    #[schemars(range(min = 1, max = 10))]
+    coats: Option<u32>,
+    /// How many tones; chosen when not given.
+    #[schemars(range(min = 1, max = 24))]
+    tones: Option<u32>,
+    /// Light and shade of one material: join them, keep them apart, or ask.
+    shade: Option<ShadeShape>,
+    /// The clean model, for the picture before and after.
+    model_photo: Option<ModelPhotoShape>,
+    /// The wash over it.
+    wash: Option<WashShape>,
+    /// Where dirt gathers: [[surface.place]].
+    place: Option<Vec<PlaceShape>>,
+    /// A hillside in depth: [[surface.band]].
+    band: Option<Vec<BandShape>>,
+    /// Laying order of scatter.
+    order: Option<OrderShape>,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum TreatmentShape {
+    Coat,
+    Rock,
+    Scatter,
+    Wash,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "kebab-case")]
+enum OrderShape {
+    CoarseFirst,
+    FineFirst,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum ShadeShape {
+    Join,
+    Keep,
+    Ask,
+}
+
+/// A photo of the clean model.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct ModelPhotoShape {
+    /// The file, relative to the scene.
+    file: String,
+    /// Outline of the part that counts.
+    region: Option<Vec<Point>>,
+    /// Outlines that are left out of it.
+    leave_out: Option<Vec<Vec<Point>>>,
+    /// Something known to be neutral in it.
+    neutral: Option<NeutralShape>,
+}
+
+/// What a wash lies over, by the name of another surface.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct BaseSurfaceShape {
+    /// Name of the surface.
+    surface: String,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(untagged)]
+enum BaseShape {
+    /// A colour, or the name of a listed paint.
+    ColourOrPaint(String),
+    /// Another surface's planned colour.
+    Surface(BaseSurfaceShape),
+}
+
+/// A wash.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct WashShape {
+    /// What it lies over: a colour, a listed paint, or { surface = "name" }.
+    base: Option<BaseShape>,
+    /// Colour wanted on the flats.
+    flat: Option<String>,
+    /// Colour wanted in the recesses.
+    recess: Option<String>,
+    /// How much of the photographed grime, 1 = all of it.
+    #[schemars(range(min = 0.0, max = 1.5))]
+    grime: Option<f64>,
+    /// How much thicker it lies in recesses than on flats; 4 is usual.
+    #[schemars(range(min = 1.0, max = 32.0))]
+    pool: Option<f64>,
+    /// Wet film against a brushed coat, as a patch told it; 0.5 is usual.
+    #[schemars(range(min = 0.02, max = 8.0))]
+    film: Option<f64>,
+    /// How much recesses count where flats count 1.
+    #[schemars(range(min = 0.0, max = 10.0))]
+    recess_weight: Option<f64>,
+    /// Most paints in the wash; 2 when not given.
+    #[schemars(range(min = 1, max = 3))]
+    most_paints: Option<u32>,
+}
+
+/// A place where dirt gathers.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct PlaceShape {
+    /// Its name.
+    name: String,
+    /// How dirt is laid there.
+    technique: Option<TechniqueShape>,
+    /// Where it is seen.
+    region: Option<Vec<Point>>,
+    /// Outlines that are left out of it.
+    leave_out: Option<Vec<Vec<Point>>>,
+    /// Or its colour.
+    colour: Option<String>,
+    /// Its share of the surface.
+    #[schemars(range(min = 0.0, max = 1.0))]
+    share: Option<f64>,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "kebab-case")]
+enum TechniqueShape {
+    Wash,
+    PinWash,
+    Filter,
+    DryBrush,
+    Stipple,
+    Streak,
+    Powder,
+}
+
+/// A band of a hillside.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct BandShape {
+    /// Its name.
+    name: String,
+    /// Where it is seen.
+    region: Option<Vec<Point>>,
+    /// Outlines that are left out of it.
+    leave_out: Option<Vec<Vec<Point>>>,
+    /// Camera to it, such as "2 km".
+    from: Option<String>,
+    /// How far behind the front edge it lies on the model.
+    model_depth: Option<String>,
+    /// Its own scale, for forced perspective.
+    scale: Option<String>,
+    /// Its area on the model.
+    area: Option<String>,
+}

@@ -1,0 +1,25 @@
+//! Plans that travel: the types of `plan.json`, received plans, and two plans held against each other.
+//!
+//! In: a [`crate::plan::Plan`], or the bytes of a schedule or `plan.json` that somebody else issued. Out: a [`PlanFile`],
+//! and from it a scene and its survey that can be planned again for other paints, without photos and keeping the
+//! planned colours. What is received is not trusted: its size, its depth, its kinds and its ranges are checked. It opens
+//! no files and refuses to know of pages.
+
+mod compare;
+mod error;
+mod plan_file;
+mod read;
+mod rebuild;
+mod schema;
+
+pub use compare::{compare, surface_words};
+pub use error::ReceivedError;
+pub use plan_file::{
+    BandEntry, ColourEntry, Comparison, LightEntry, MixEntry, OtherPlan, PartsEntry, PhotoEntry,
+    PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry, SettingChange,
+    ShadeEntry, ShoppingChange, ShoppingEntry, SurfaceCompared, SurfaceEntry, ToneCompared,
+    ToneEntry, WashBaseEntry, WashEntry, rounded,
+};
+pub use read::{MOST_BYTES, looks_received, read_plan};
+pub use rebuild::{Received, received};
+pub use schema::{plan_schema, scene_schema};

@@ -1,0 +1,651 @@
+//! The shape of `plan.json`, as it is written and as it is read. Its JSON Schema is generated from these types.
+
+use crate::colour::{DeltaE00, LabD65};
+use crate::mix::{Recipe, Shelf};
+use crate::tones::{Likeness, ShadeOf, Tone};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+/// The mark of the format.
+pub(super) const FORMAT: &str = "hillwash.plan/1";
+
+/// A figure for files: three decimals are far finer than what it is worth.
+#[must_use]
+pub fn rounded(value: f64) -> f64 {
+    let rounded = (value * 1e3).round() / 1e3;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// A colour: CIELAB under D65 for the 2 degree observer, and the nearest sRGB.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ColourEntry {
+    /// L*, a*, b*.
+    pub lab: [f64; 3],
+    /// sRGB as #rrggbb; where Lab and sRGB disagree, Lab counts.
+    #[serde(default)]
+    pub hex: String,
+}
+
+impl From<LabD65> for ColourEntry {
+    fn from(colour: LabD65) -> Self {
+        Self {
+            lab: [colour.l, colour.a, colour.b].map(rounded),
+            hex: colour.to_srgb8().to_string(),
+        }
+    }
+}
+
+impl ColourEntry {
+    /// The colour.
+    #[must_use]
+    pub fn colour(&self) -> LabD65 {
+        let [l, a, b] = self.lab;
+        LabD65 { l, a, b }
+    }
+}
+
+/// A paint and its parts by volume.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PartsEntry {
+    /// The paint, as its list names it.
+    pub name: String,
+    /// Parts by volume.
+    pub parts: f64,
+}
+
+/// A mix and what it should look like.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct MixEntry {
+    /// What is stirred.
+    pub paints: Vec<PartsEntry>,
+    /// The predicted colour: L*, a*, b*.
+    pub lab: [f64; 3],
+    /// The same as sRGB.
+    #[serde(default)]
+    pub hex: String,
+    /// Predicted difference from the colour asked, CIEDE2000.
+    pub de2000: f64,
+    /// Two in three real mixes should fall within so much of the prediction, CIEDE2000.
+    pub uncertainty_de: f64,
+}
+
+impl MixEntry {
+    /// A recipe with the names of its paints.
+    #[must_use]
+    pub fn new(recipe: &Recipe, shelf: &Shelf) -> Self {
+        let ColourEntry { lab, hex } = recipe.colour.into();
+        Self {
+            paints: recipe
+                .parts
+                .iter()
+                .map(|(at, parts)| PartsEntry {
+                    name: shelf.stocks()[*at].name.clone(),
+                    parts: f64::from(*parts),
+                })
+                .collect(),
+            lab,
+            hex,
+            de2000: rounded(recipe.difference.0),
+            uncertainty_de: rounded(recipe.uncertainty.0),
+        }
+    }
+
+    /// The predicted colour.
+    #[must_use]
+    pub fn colour(&self) -> LabD65 {
+        let [l, a, b] = self.lab;
+        LabD65 { l, a, b }
+    }
+
+    /// "3 raw umber + 1 titanium white".
+    #[must_use]
+    pub fn words(&self) -> String {
+        self.paints
+            .iter()
+            .map(|paint| format!("{} {}", paint.parts, paint.name))
+            .collect::<Vec<_>>()
+            .join(" + ")
+    }
+}
+
+/// The tone that another is the shade of.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ShadeEntry {
+    /// Its place in the list, from 0.
+    pub tone: usize,
+    /// Whether both are surely one material.
+    pub sure: bool,
+    /// Share of the light that reaches the shade.
+    pub light: f64,
+    /// Share of skylight in it.
+    pub sky: f64,
+    /// How far the shade lies off that explanation, CIEDE2000.
+    pub off_de: f64,
+}
+
+impl From<ShadeOf> for ShadeEntry {
+    fn from(shade: ShadeOf) -> Self {
+        Self {
+            tone: shade.lit,
+            sure: shade.likeness == Likeness::OneMaterial,
+            light: rounded(shade.line.light()),
+            sky: rounded(shade.line.sky()),
+            off_de: rounded(shade.line.off().0),
+        }
+    }
+}
+
+/// One tone of a surface or photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ToneEntry {
+    /// As photographed: L*, a*, b*.
+    pub lab: [f64; 3],
+    /// The same as sRGB.
+    #[serde(default)]
+    pub hex: String,
+    /// Its share of the surface; all tones together make 1.
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub share: f64,
+    /// How varied it is: mean CIEDE2000 of its pixels from its colour.
+    #[serde(default)]
+    pub spread_de: f64,
+    /// Nine in ten of its pixels lie within so much of its colour, CIEDE2000.
+    #[serde(default)]
+    pub spread_90_de: f64,
+    /// How the mix wants to be kept: even, or loose.
+    #[serde(default)]
+    pub keep: String,
+    /// The tone that it is the shade of.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shade_of: Option<ShadeEntry>,
+    /// ISCC–NBS name of the colour.
+    #[serde(default)]
+    pub name: String,
+    /// Its part: body, light, shade, variation or accent.
+    pub role: String,
+    /// How far the photo itself may be off, CIEDE2000.
+    pub target_uncertainty_de: f64,
+    /// The colour to paint, moved by the scene's rule of scale colour.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub planned: Option<ColourEntry>,
+    /// How far the rule moved it, CIEDE2000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub moved_de: Option<f64>,
+    /// True when it is shadow that the lamps make by themselves: it is not painted.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub left_to_lamps: bool,
+    /// Number of its pot; absent where the tone is not brushed on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pot: Option<usize>,
+    /// Mixes for the planned colour, the soundest first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recipes: Option<Vec<MixEntry>>,
+    /// Whatever else is known of it.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+impl ToneEntry {
+    /// A tone as seen, not planned yet.
+    #[must_use]
+    pub fn seen(tone: &Tone, share: f64, target_uncertainty: DeltaE00) -> Self {
+        let ColourEntry { lab, hex } = tone.colour.into();
+        Self {
+            lab,
+            hex,
+            share,
+            spread_de: rounded(tone.spread.0),
+            name: tone.name.to_owned(),
+            role: tone.role.word().to_owned(),
+            target_uncertainty_de: target_uncertainty.0,
+            spread_90_de: rounded(tone.spread_90.0),
+            keep: tone.keep().to_owned(),
+            shade_of: tone.shade_of.map(ShadeEntry::from),
+            planned: None,
+            moved_de: None,
+            left_to_lamps: false,
+            pot: None,
+            recipes: None,
+            more: Map::new(),
+        }
+    }
+
+    /// The photographed colour.
+    #[must_use]
+    pub fn colour(&self) -> LabD65 {
+        let [l, a, b] = self.lab;
+        LabD65 { l, a, b }
+    }
+}
+
+/// The rule of scale colour and its settings.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ScaleColourEntry {
+    /// air, customary or none.
+    pub rule: String,
+    /// Visibility: the distance at which a black object is just lost, metres.
+    pub visibility_m: f64,
+    /// Colour of the air.
+    pub air: ColourEntry,
+}
+
+/// The scene.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SceneEntry {
+    /// Its title.
+    pub title: String,
+    /// The scale as a ratio, such as "1:87".
+    pub scale: String,
+    /// The same as a number: 87.
+    pub scale_n: f64,
+    /// Eye to model, in words.
+    pub view: String,
+    /// The same in millimetres.
+    pub view_mm: f64,
+    /// The lamps over the layout; "not stated" when the scene does not say.
+    #[serde(default)]
+    pub lamps: String,
+    /// Scale colour.
+    pub scale_colour: ScaleColourEntry,
+    /// Name of the paint list.
+    #[serde(default)]
+    pub paints: String,
+    /// Name of the scatter list.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scatter: Option<String>,
+    /// Date of issue.
+    #[serde(default)]
+    pub date: String,
+}
+
+/// What was done about a photo's light.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LightEntry {
+    /// The same in words.
+    pub words: String,
+    /// How far the photo's colours may be off, CIEDE2000.
+    pub target_uncertainty_de: f64,
+    /// nothing, estimate, neutral, grey card, no colour or chart.
+    pub corrected_by: String,
+    /// Figures of the correction.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// A photo; its picture is not here, nor its place, camera and time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PhotoEntry {
+    /// Its name in the scene.
+    pub name: String,
+    /// Pixels across, upright.
+    pub width: usize,
+    /// Pixels down, upright.
+    pub height: usize,
+    /// Its colour profile.
+    pub profile: String,
+    /// Camera to subject, metres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_m: Option<f64>,
+    /// Whose photo it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub credit: Option<String>,
+    /// What was done about its light.
+    pub light: LightEntry,
+}
+
+/// A surface.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SurfaceEntry {
+    /// Its name.
+    pub name: String,
+    /// coat, rock, scatter or wash.
+    pub treatment: String,
+    /// Area on the model, square centimetres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area_cm2: Option<f64>,
+    /// Coats of paint.
+    #[serde(default = "one")]
+    pub coats: u32,
+    /// Camera to subject, metres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_m: Option<f64>,
+    /// How varied it is: mean CIEDE2000 of its pixels from their tones.
+    #[serde(default)]
+    pub spread_de: f64,
+    /// Its tones, the largest share first.
+    pub tones: Vec<ToneEntry>,
+    /// Its bands, from the front edge to the backscene.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bands: Vec<BandEntry>,
+    /// The wash over it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wash: Option<WashEntry>,
+    /// Where dirt gathers on it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<PlaceEntry>,
+    /// Order of work, in words.
+    #[serde(default)]
+    pub steps: Vec<String>,
+    /// Cautions, in words.
+    #[serde(default)]
+    pub cautions: Vec<String>,
+    /// Whatever else is planned for it.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+fn one() -> u32 {
+    1
+}
+
+/// A band of a hillside.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct BandEntry {
+    /// Its name.
+    pub name: String,
+    /// Camera to it, metres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_m: Option<f64>,
+    /// The full-size distance it stands for, metres.
+    pub stands_for_m: f64,
+    /// How far behind the front edge it lies on the model, millimetres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub model_depth_mm: Option<f64>,
+    /// The scale it is built to: 87 for 1:87.
+    pub scale_n: f64,
+    /// Its area on the model, square centimetres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area_cm2: Option<f64>,
+    /// Its share of the surface.
+    pub share: f64,
+    /// Share of what the eye sees of it that is air.
+    pub air: f64,
+    /// The mean of its tones as photographed.
+    pub photographed: ColourEntry,
+    /// The mean of its planned tones.
+    pub planned: ColourEntry,
+    /// Its tones, counted from 1 in the surface's order; one after the other.
+    pub tones: Vec<usize>,
+}
+
+/// What a wash lies over.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WashBaseEntry {
+    /// L*, a*, b*.
+    pub lab: [f64; 3],
+    /// The same as sRGB.
+    #[serde(default)]
+    pub hex: String,
+    /// own body, colour, paint or surface.
+    pub from: String,
+    /// Name of the paint or surface.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+}
+
+impl WashBaseEntry {
+    /// The colour.
+    #[must_use]
+    pub fn colour(&self) -> LabD65 {
+        let [l, a, b] = self.lab;
+        LabD65 { l, a, b }
+    }
+}
+
+/// A wash: what is wanted, and what it should come to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WashEntry {
+    /// What it lies over.
+    pub base: WashBaseEntry,
+    /// Flats in the end.
+    pub flat: ColourEntry,
+    /// Recesses in the end.
+    pub recess: ColourEntry,
+    /// Wanted on flats, the grime dial reckoned with.
+    pub flat_wanted: ColourEntry,
+    /// Wanted in recesses, the grime dial reckoned with.
+    pub recess_wanted: ColourEntry,
+    /// The grime dial, 1 = as photographed.
+    pub grime: f64,
+    /// Thickness in recesses against flats.
+    pub pool: f64,
+    /// Paints, thinning, passes and what else is known of it.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// A place where dirt gathers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PlaceEntry {
+    /// Its name.
+    pub name: String,
+    /// How dirt is laid there, in the words of a scene.
+    pub technique: String,
+    /// Its share of the surface.
+    pub share: f64,
+    /// The colour wanted there.
+    pub planned: ColourEntry,
+    /// Paints, the predicted colour and what else is known of it.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// A pot to mix.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PotEntry {
+    /// "Pot 3, moderate brown".
+    pub name: String,
+    /// Number on the jar.
+    pub number: usize,
+    /// The colour asked: L*, a*, b*.
+    pub lab: [f64; 3],
+    /// The same as sRGB.
+    #[serde(default)]
+    pub hex: String,
+    /// What is stirred; empty when nothing on the list mixes.
+    pub paints: Vec<PartsEntry>,
+    /// How much, millilitres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ml: Option<f64>,
+    /// What it is for.
+    #[serde(default)]
+    pub surfaces: Vec<String>,
+    /// Whatever else is known of it.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// A paint to have ready.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ShoppingEntry {
+    /// The paint.
+    pub paint: String,
+    /// What it is for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub purpose: Option<String>,
+    /// What the pots take of it, millilitres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub needed_ml: Option<f64>,
+    /// What is on the shelf, millilitres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_hand_ml: Option<f64>,
+    /// Whole pots to buy.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pots_to_buy: Option<u32>,
+    /// Their price together, in whatever the list counts in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<f64>,
+}
+
+/// The plan a schedule carries: all that is needed to solve it again for other paints, without the photos.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[schemars(title = "Plan of a colour schedule, hillwash.plan/1")]
+pub struct PlanFile {
+    /// "hillwash.plan/1".
+    pub format: String,
+    /// The scene.
+    pub scene: SceneEntry,
+    /// The photos it was seen in.
+    #[serde(default)]
+    pub photos: Vec<PhotoEntry>,
+    /// Surfaces, in scene order.
+    pub surfaces: Vec<SurfaceEntry>,
+    /// What to mix.
+    #[serde(default)]
+    pub pots: Vec<PotEntry>,
+    /// What to have ready.
+    #[serde(default)]
+    pub shopping: Vec<ShoppingEntry>,
+    /// What a reader should know before trusting it, in words.
+    #[serde(default)]
+    pub notes: Vec<String>,
+    /// What colours and differences are told in.
+    #[serde(default)]
+    pub units: String,
+    /// This plan held against another one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compared: Option<Comparison>,
+    /// Whatever else is planned.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// What the other plan of a comparison is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Relation {
+    /// Another builder's plan of the same colours, solved for other paints.
+    AnotherBuilder,
+    /// An earlier plan of the same scene.
+    Earlier,
+}
+
+/// Two plans held against each other: another builder's and the own, or an older and a newer one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Comparison {
+    /// What the other plan is.
+    pub relation: Relation,
+    /// The other plan.
+    pub with: OtherPlan,
+    /// Settings that differ.
+    pub settings: Vec<SettingChange>,
+    /// Surfaces that both have.
+    pub surfaces: Vec<SurfaceCompared>,
+    /// Surfaces that only the other has.
+    pub only_theirs: Vec<String>,
+    /// Surfaces that only this one has.
+    pub only_ours: Vec<String>,
+    /// Paints of which more, less, or nothing is needed.
+    pub shopping: Vec<ShoppingChange>,
+}
+
+/// What is held against this plan.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct OtherPlan {
+    /// Its title.
+    pub title: String,
+    /// Its date of issue.
+    pub date: String,
+    /// Its paint list.
+    pub paints: String,
+}
+
+/// A setting that differs.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct SettingChange {
+    /// Which.
+    pub what: String,
+    /// In the other plan.
+    pub theirs: String,
+    /// In this one.
+    pub ours: String,
+}
+
+/// A surface of both plans.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SurfaceCompared {
+    /// Its name.
+    pub name: String,
+    /// Its tones, paired by their photographed and planned colours.
+    pub tones: Vec<ToneCompared>,
+    /// How far the two mixes lie apart, averaged by share, CIEDE2000; absent when no tone has two mixes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mixes_de: Option<f64>,
+    /// The largest such distance of a tone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worst_de: Option<f64>,
+    /// Two in three pairs of real pots should lie within so much of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty_de: Option<f64>,
+    /// How far the two washes should lie apart, on flats and in recesses, CIEDE2000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub washes_de: Option<[f64; 2]>,
+}
+
+/// A tone of both plans, or of one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ToneCompared {
+    /// Name of its colour.
+    pub name: String,
+    /// Its share, in this plan where it has it.
+    pub share: f64,
+    /// Planned in the other plan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub planned_theirs: Option<ColourEntry>,
+    /// Planned in this one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub planned_ours: Option<ColourEntry>,
+    /// How far the planned colours lie apart, CIEDE2000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub planned_de: Option<f64>,
+    /// The other plan's mix.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mix_theirs: Option<MixEntry>,
+    /// This plan's mix.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mix_ours: Option<MixEntry>,
+    /// How far the two mixes should lie apart, CIEDE2000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mixes_de: Option<f64>,
+    /// Two in three pairs of real pots should lie within so much of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty_de: Option<f64>,
+    /// A mix of this plan that comes clearly nearer to the other plan's mix than the first one does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearer: Option<MixEntry>,
+    /// How far that one should lie from the other plan's mix.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearer_de: Option<f64>,
+}
+
+/// A paint of which more, less or nothing is needed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ShoppingChange {
+    /// The paint.
+    pub paint: String,
+    /// Needed in the other plan, millilitres; absent when it is not used or not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub theirs_ml: Option<f64>,
+    /// Needed in this one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ours_ml: Option<f64>,
+}
+
+impl PlanFile {
+    /// The plan as JSON text on one line, the format mark first.
+    ///
+    /// # Errors
+    /// What the serialiser says; a plan of finite numbers can always be written.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string(self)
+    }
+
+    /// The same, indented for people to read.
+    ///
+    /// # Errors
+    /// As [`Self::to_json`].
+    pub fn to_readable_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self)
+    }
+}
