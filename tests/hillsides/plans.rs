@@ -6,7 +6,7 @@ use hillwash::mix::{Search, Shelf};
 use hillwash::paint::{Grain, PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Caution, Plan, StepKind, plan, survey};
-use hillwash::report::{plan_json, step_text};
+use hillwash::report::{plan_file, step_text};
 use hillwash::scene::{Scene, parse_scene};
 use serde_json::Value;
 
@@ -167,7 +167,7 @@ fn static_grass_brings_its_caution() {
 #[test]
 fn the_plan_tells_bands_scatter_and_backscene() {
     with_plan(SCENE, Lamp::named("A"), |_, plan| {
-        let json = plan_json(plan, "2026-01-01");
+        let json = serde_json::to_value(plan_file(plan, "2026-01-01")).unwrap();
         let surface = &json["surfaces"][0];
         assert_eq!(surface["bands"].as_array().unwrap().len(), 2);
         assert_eq!(surface["bands"][1]["scale_n"], 160.0);
@@ -200,7 +200,7 @@ fn the_plan_tells_bands_scatter_and_backscene() {
         &SCENE.replace("scatter = \"scatter.csv\"\n", ""),
         None,
         |_, plan| {
-            let json = plan_json(plan, "2026-01-01");
+            let json = serde_json::to_value(plan_file(plan, "2026-01-01")).unwrap();
             assert_eq!(
                 json["surfaces"][0]["scatter"]["layers"],
                 Value::Array(Vec::new())
@@ -258,7 +258,7 @@ fn a_photo_taken_in_rain_is_dried_and_its_doubt_told() {
     let of = |text: &str| {
         with_plan(text, None, |_, plan| {
             let tone = &plan.surfaces[0].tones[0];
-            let notes = plan_json(plan, "2026-01-01")["notes"].to_string();
+            let notes = plan_file(plan, "2026-01-01").notes.join(" ");
             (tone.moved.colour.l, tone.target_uncertainty.0, notes)
         })
     };
