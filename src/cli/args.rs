@@ -157,6 +157,10 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "DATE")]
     pub(crate) date: Option<jiff::civil::Date>,
 
+    /// Show the fewest paints that bring every pot this near, on the shopping sheet (CIEDE2000)
+    #[arg(long, value_name = "DIFFERENCE", allow_negative_numbers = true)]
+    pub(crate) trim: Option<f64>,
+
     #[command(flatten)]
     pub(crate) search: SearchArgs,
 

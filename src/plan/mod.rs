@@ -41,7 +41,7 @@ pub use zones::{Backscene, BandPlan, ZonePlan};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
-use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
+use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom, Trim};
 use crate::paint::{MixingFamily, Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleRule};
@@ -80,6 +80,17 @@ pub struct Plan<'a> {
     pub notes: Vec<PlanNote>,
     /// Patches that were dried so far, as logged beside the scene.
     pub as_built: Vec<AsBuilt>,
+    /// The fewest paints for its pots, when they were asked for.
+    pub fewest: Option<FewestPaints>,
+}
+
+/// The fewest paints that bring the pots of a plan within a closeness.
+#[derive(Debug)]
+pub struct FewestPaints {
+    /// The closeness, CIEDE2000.
+    pub within: f64,
+    /// The set; its colours are the pots, in order.
+    pub trim: Trim,
 }
 
 /// What is planned for one surface.
@@ -428,6 +439,7 @@ pub fn plan<'a>(
         scatter_shopping,
         notes,
         as_built: Vec::new(),
+        fewest: None,
     }
 }
 

@@ -362,10 +362,13 @@ pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
         notes: plan.notes.iter().map(super::words::note_text).collect(),
         units: "CIELAB under D65, 2 degree observer; differences are CIEDE2000".to_owned(),
         compared: None,
-        more: more([(
-            "scatter_shopping",
-            hill_data::shopping(&plan.scatter_shopping, plan),
-        )]),
+        more: more([
+            ("fewest_paints", json!(super::trim::fewest_json(plan))),
+            (
+                "scatter_shopping",
+                hill_data::shopping(&plan.scatter_shopping, plan),
+            ),
+        ]),
     }
 }
 

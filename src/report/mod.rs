@@ -36,6 +36,6 @@ pub use hill_words::{grain_word, shift_text};
 pub use palette::{design_tokens, palette_svg};
 pub use schedule::{ReportError, schedule_html};
 pub use tone_words::{shade_text, step_taken_text};
-pub use trim::{TrimJson, TrimTone, Trimmed};
+pub use trim::{TrimJson, TrimTone, Trimmed, trim_tones};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

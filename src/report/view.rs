@@ -6,6 +6,7 @@ use super::dirt_view::DirtView;
 use super::figures::{MapFigure, PhotoFigure, PlaneFigure, Swatches};
 use super::hill_view::{HillsideView, ScatterShoppingView};
 use super::tone_figures::{BarFigure, ToneFigure, confused_pairs, confusion_text, tag};
+use super::trim::FewestView;
 use super::words::{
     about, capitalised, closeness_text, file_name, note_hint, note_text, pot_name, step_text,
     surfaces_of,
@@ -17,6 +18,7 @@ use crate::region::Region;
 use crate::scale_colour::{AirNote, ScaleRule};
 use crate::scene::Treatment;
 use crate::share::Comparison;
+use crate::units::DROP;
 
 /// A line of the title block.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,6 +39,7 @@ pub struct View {
     pub(super) sheets: Vec<SheetView>,
     pub(super) shopping: Vec<ShoppingView>,
     pub(super) shopping_total: Option<String>,
+    pub(super) fewest: Option<FewestView>,
     pub(super) scatter_shopping: Vec<ScatterShoppingView>,
     pub(super) notes: Vec<NoteView>,
     pub(super) cautions: Vec<&'static str>,
@@ -166,8 +169,12 @@ fn or_dash(value: Option<String>) -> String {
 }
 
 fn ml(volume: f64) -> String {
-    if volume < 0.95 {
-        format!("{volume:.2} ml")
+    if volume >= 1000.0 {
+        format!("{:.2} litres", volume / 1000.0)
+    } else if volume < 0.95 {
+        let drops = (volume / DROP - 1e-6).ceil().max(1.0);
+        let plural = if drops > 1.0 { "s" } else { "" };
+        format!("{volume:.2} ml, {drops:.0} drop{plural}")
     } else {
         format!("{volume:.1} ml")
     }
@@ -260,6 +267,7 @@ impl View {
                 })
                 .collect(),
             scatter_shopping: ScatterShoppingView::all(plan),
+            fewest: FewestView::of(plan),
             shopping_total: (known > 0.0).then(|| match unknown {
                 0 => format!("{known:.2}"),
                 n => format!("at least {known:.2}; {n} to check"),

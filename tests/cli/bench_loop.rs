@@ -160,6 +160,84 @@ fn the_fewest_paints_are_told_with_what_each_is_for() {
 }
 
 #[test]
+fn a_schedule_can_show_the_fewest_paints() {
+    let bench = Workbench::with_scene();
+    bench.run(["plan", "scene.toml"]).done();
+    assert!(
+        !bench
+            .text("schedule/schedule.html")
+            .contains("fewest paints")
+    );
+    bench.run(["plan", "scene.toml", "--trim", "3"]).done();
+    let page = bench.text("schedule/schedule.html");
+    assert!(
+        page.contains("The fewest paints that will do") && page.contains("every mix was looked at")
+    );
+    let plan = bench.json("schedule/plan.json");
+    assert_eq!(text(&plan["fewest_paints"], "format"), "hillwash.trim/1");
+    bench
+        .run(["plan", "scene.toml", "--trim", "0"])
+        .refused()
+        .tells("--trim");
+}
+
+#[test]
+fn a_card_with_let_downs_fills_in_the_strength() {
+    let bench = Workbench::new();
+    // Two paints, each beside its mix with three parts of white.
+    let cells: [Colour; 4] = [
+        [0x93, 0x50, 0x3d],
+        [0xc9, 0xa3, 0x97],
+        [0x32, 0x46, 0x72],
+        [0x9a, 0xa6, 0xbe],
+    ];
+    let card = RgbImage::from_fn(260, 260, |x, y| {
+        let (column, row) = (x.saturating_sub(30) / 100, y.saturating_sub(30) / 100);
+        let (dx, dy) = (x.saturating_sub(30) % 100, y.saturating_sub(30) % 100);
+        let in_cell = (15..85).contains(&dx) && (15..85).contains(&dy);
+        Rgb(if in_cell && x >= 30 && y >= 30 && column < 2 && row < 2 {
+            usize::try_from(row * 2 + column).map_or([0; 3], |at| cells[at])
+        } else {
+            [236, 236, 236]
+        })
+    });
+    bench.write("card.png", png(&card));
+    bench.write("names.txt", "brick\nblue\n");
+    bench
+        .run([
+            "paints",
+            "read",
+            "card.png",
+            "--grid",
+            "2x2",
+            "--names",
+            "names.txt",
+            "--with-white",
+            "--out",
+            "mine.csv",
+        ])
+        .done()
+        .says("strength of blue");
+    let written = bench.text("mine.csv");
+    assert!(
+        written.contains("let_down_hex,let_down_parts_white"),
+        "{written}"
+    );
+    let brick: Vec<&str> = written
+        .lines()
+        .nth(1)
+        .unwrap_or_default()
+        .split(',')
+        .collect();
+    let strength: f64 = brick[4].parse().unwrap_or(f64::NAN);
+    assert!((0.05..20.0).contains(&strength), "{written}");
+    bench
+        .run(["paints", "check", "mine.csv"])
+        .done()
+        .says("by its let-down");
+}
+
+#[test]
 fn purchases_are_chosen_from_a_second_list_and_what_is_out_of_reach_is_told() {
     let bench = Workbench::with_scene();
     bench.write(

@@ -2,16 +2,18 @@
 
 use super::issue::{OUTPUTS, earlier, issue};
 use super::patch::patch_log;
+use super::trim::closeness;
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
 use crate::cli::terminal::{Talk, plain, swatch};
 use crate::cli::{Problems, boxed};
+use hillwash::colour::LabD65;
 use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
 use hillwash::lamps::Lamp;
 use hillwash::mix::{Closeness, Shelf};
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, SurfacePlan, check_dirt, plan, survey, weighable};
+use hillwash::plan::{FewestPaints, Plan, SurfacePlan, check_dirt, plan, survey, weighable};
 use hillwash::problem::{Explain, Place};
 use hillwash::report::{blend_words, grain_word, note_hint, note_text, technique_words};
 use hillwash::scene::{Lamps, Scene, parse_scene};
@@ -75,6 +77,12 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         &args.search.search(),
     );
     plan.as_built = patch_log(&args.scene, &folder)?;
+    if let Some(within) = args.trim {
+        let within = closeness("--trim", within)?;
+        let pots: Vec<LabD65> = plan.pots.iter().map(|pot| pot.colour).collect();
+        let trim = shelf.trimmed(&pots, within, &args.search.search(), &[]);
+        plan.fewest = Some(FewestPaints { within, trim });
+    }
     issue(&plan, args, earlier.as_ref(), &output, talk)
 }
 

@@ -9,21 +9,27 @@ use hillwash::colour::LabD65;
 use hillwash::files::SceneFolder;
 use hillwash::mix::{EXACT_UP_TO, Shelf, Trim};
 use hillwash::paint::PaintList;
-use hillwash::plan::{Plan, check_dirt, plan, survey};
-use hillwash::report::{TrimJson, Trimmed};
+use hillwash::plan::{check_dirt, plan, survey};
+use hillwash::report::{TrimJson, Trimmed, trim_tones};
 use std::fmt::Write;
+
+/// A closeness that can be asked for.
+pub(super) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Problems> {
+    if (0.1..=50.0).contains(&asked) {
+        return Ok(asked);
+    }
+    Err(bad(
+        argument,
+        ArgumentError::OutOfRange {
+            found: asked.to_string(),
+            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is very close)",
+        },
+    ))
+}
 
 /// True when every tone comes within what was asked.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
-    if !(0.1..=50.0).contains(&args.within) {
-        return Err(bad(
-            "--within",
-            ArgumentError::OutOfRange {
-                found: args.within.to_string(),
-                expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is very close)",
-            },
-        ));
-    }
+    let within = closeness("--within", args.within)?;
     let limits = args.photo_limits.limits();
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let scene = scene(&args.scene, args.allow_outside)?;
@@ -48,7 +54,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let own = Shelf::new(&paints);
     let search = args.search.search();
     let plan = plan(&scene, seen, &paints, &own, scatter.as_ref(), lamp, &search);
-    let tones = tones(&plan);
+    let tones = trim_tones(&plan);
     let (list, owned) = match &offered {
         None => (paints.clone(), Vec::new()),
         Some(offered) => joined(&paints, offered),
@@ -63,12 +69,12 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         tones.len()
     ));
     let targets: Vec<LabD65> = tones.iter().map(|tone| tone.colour).collect();
-    let trim = shelf.trimmed(&targets, args.within, &search, &owned_stocks);
+    let trim = shelf.trimmed(&targets, within, &search, &owned_stocks);
     let trimmed = Trimmed {
         trim: &trim,
         tones: &tones,
         shelf: &shelf,
-        within: args.within,
+        within,
         from: offered.as_ref().map(|list| list.file.as_str()),
     };
     if args.json {
@@ -77,26 +83,6 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         say(text(&trimmed, &list, talk).trim_end())?;
     }
     Ok(trim.beyond.is_empty())
-}
-
-/// The colours to be covered: the pots, each told by the surfaces it is for.
-fn tones(plan: &Plan<'_>) -> Vec<hillwash::report::TrimTone> {
-    plan.pots
-        .iter()
-        .map(|pot| {
-            let mut surfaces: Vec<&str> = pot
-                .members
-                .iter()
-                .map(|(s, _)| plan.surfaces[*s].name.as_str())
-                .collect();
-            surfaces.dedup();
-            hillwash::report::TrimTone {
-                name: format!("pot {}, {}", pot.number, pot.name),
-                surfaces: surfaces.join(", "),
-                colour: pot.colour,
-            }
-        })
-        .collect()
 }
 
 /// The paints of both lists, and the places of those owned; a name on both counts as owned.
