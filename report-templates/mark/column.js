@@ -133,8 +133,7 @@ const answers = new Map();
 const question = (surface) => ({
   was: surface.was,
   parts: surface.parts.map((p) => ({ photo: p.photo, outline: p.outline, leave_out: p.leave_out })),
-  // While dragging, the number of tones stays; it settles when the mouse is let go.
-  tones: surface.tones ?? (work.dragging ? answers.get(surface.id)?.tones?.length ?? null : null),
+  tones: surface.tones,
   rough: work.dragging,
 });
 

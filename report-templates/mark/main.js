@@ -393,7 +393,7 @@ document.addEventListener('keydown', (event) => {
     return;
   }
   // Where nothing has the focus, keys go to the photo.
-  if (document.activeElement === document.body) $('stage').focus({ preventScroll: true });
+  if (document.activeElement === document.body && event.key !== 'Tab') $('stage').focus({ preventScroll: true });
   const onStage = document.activeElement === $('stage');
   if (onStage && stage.stageKey(event)) {
     event.preventDefault();
