@@ -353,43 +353,7 @@ pub fn plan<'a>(
             surface.unpainted = (0..surface.tones.len()).collect();
         }
     }
-    let mut pots = pots::gather(&mut surfaces, &bases);
-    let loose = surfaces
-        .iter()
-        .enumerate()
-        .flat_map(|(s, surface)| (0..surface.tones.len()).map(move |t| (s, t)))
-        .filter(|(s, t)| surfaces[*s].tones[*t].pot.is_none())
-        .collect::<Vec<_>>();
-    let targets: Vec<LabD65> = pots
-        .iter()
-        .map(|pot| pot.colour)
-        .chain(
-            loose
-                .iter()
-                .map(|(s, t)| surfaces[*s].tones[*t].moved.colour),
-        )
-        .collect();
-    let mut answers = shelf.recipes_for_all(&targets, search);
-    for ((s, t), recipes) in loose.iter().zip(answers.split_off(pots.len())) {
-        surfaces[*s].tones[*t].recipes = recipes;
-    }
-    for surface in &mut surfaces {
-        for tone in &mut surface.tones {
-            if let Some(pot) = tone.pot {
-                tone.recipes.clone_from(&answers[pot]);
-                for recipe in &mut tone.recipes {
-                    recipe.difference = delta_e00(tone.moved.colour, recipe.colour);
-                }
-            }
-        }
-    }
-    for (pot, recipes) in pots.iter_mut().zip(answers) {
-        pot.recipe = recipes.into_iter().next();
-    }
-    pots::join_alike(&mut pots, &mut surfaces);
-    for pot in &mut pots {
-        pot.volume = quantities::pot_volume(pot, &surfaces);
-    }
+    let pots = mixed_pots(&mut surfaces, &bases, shelf, search);
     let kinds = strewing::kinds(scatter);
     let orders: Vec<LayOrder> = scene.surfaces.iter().map(|surface| surface.order).collect();
     strewing::strew(&mut surfaces, &kinds, &pots, &orders);
@@ -441,6 +405,53 @@ pub fn plan<'a>(
         as_built: Vec::new(),
         fewest: None,
     }
+}
+
+/// Gathers tones into pots, finds the mixes of pots and of tones that share none, and says how much of each pot it takes.
+fn mixed_pots(
+    surfaces: &mut [SurfacePlan],
+    bases: &[Option<LabD65>],
+    shelf: &Shelf,
+    search: &Search,
+) -> Vec<Pot> {
+    let mut pots = pots::gather(surfaces, bases);
+    let loose = surfaces
+        .iter()
+        .enumerate()
+        .flat_map(|(s, surface)| (0..surface.tones.len()).map(move |t| (s, t)))
+        .filter(|(s, t)| surfaces[*s].tones[*t].pot.is_none())
+        .collect::<Vec<_>>();
+    let targets: Vec<LabD65> = pots
+        .iter()
+        .map(|pot| pot.colour)
+        .chain(
+            loose
+                .iter()
+                .map(|(s, t)| surfaces[*s].tones[*t].moved.colour),
+        )
+        .collect();
+    let mut answers = shelf.recipes_for_all(&targets, search);
+    for ((s, t), recipes) in loose.iter().zip(answers.split_off(pots.len())) {
+        surfaces[*s].tones[*t].recipes = recipes;
+    }
+    for surface in surfaces.iter_mut() {
+        for tone in &mut surface.tones {
+            if let Some(pot) = tone.pot {
+                tone.recipes.clone_from(&answers[pot]);
+                for recipe in &mut tone.recipes {
+                    recipe.difference = delta_e00(tone.moved.colour, recipe.colour);
+                }
+            }
+        }
+    }
+    for (pot, recipes) in pots.iter_mut().zip(answers) {
+        pot.recipe = recipes.into_iter().next();
+    }
+    pots::join_alike(&mut pots, surfaces);
+    for pot in &mut pots {
+        pot.volume = quantities::pot_volume(pot, surfaces);
+    }
+    pots
 }
 
 /// Where the farthest of several bands meets a painted backscene.
