@@ -92,16 +92,21 @@ pub fn learnt_of_one_paint(
             damping = (damping * 10.0).max(1e-3);
         }
     }
-    stocks
-        .iter()
-        .zip(logs)
-        .map(|(stock, log)| Learnt {
-            stock: *stock,
-            factor: log.exp(),
-            patches: telling
-                .iter()
-                .filter(|patch| patch.parts.iter().any(|(at, _)| paint_of(*at) == *stock))
-                .count(),
+    let factor_of = |paint: usize| {
+        let at = stocks.iter().position(|stock| *stock == paint)?;
+        Some(logs[at].exp())
+    };
+    (0..shelf.stocks.len())
+        .filter_map(|stock| {
+            let paint = paint_of(stock);
+            Some(Learnt {
+                stock,
+                factor: factor_of(paint)?,
+                patches: telling
+                    .iter()
+                    .filter(|patch| patch.parts.iter().any(|(at, _)| paint_of(*at) == paint))
+                    .count(),
+            })
         })
         .collect()
 }

@@ -5,12 +5,17 @@ use crate::colour::LabD65;
 use crate::mix::{OUT_OF_REACH, Recipe, Search, Shelf};
 use crate::paint::{MixingFamily, over_advice};
 
+/// All of it.
+pub(super) fn notes(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> Vec<PlanNote> {
+    let mut notes: Vec<PlanNote> = helpful_colour(surfaces, shelf, search)
+        .into_iter()
+        .collect();
+    notes.extend(surfaces.iter().flat_map(media_over));
+    notes
+}
+
 /// The colour that would help most with the tones no mix comes near.
-pub(super) fn helpful_colour(
-    surfaces: &[SurfacePlan],
-    shelf: &Shelf,
-    search: &Search,
-) -> Option<PlanNote> {
+fn helpful_colour(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> Option<PlanNote> {
     let out: Vec<LabD65> = surfaces
         .iter()
         .flat_map(|surface| &surface.tones)
@@ -26,7 +31,7 @@ pub(super) fn helpful_colour(
 }
 
 /// Where the steps of a surface lay one medium over another, once each.
-pub(super) fn media_over(surface: &SurfacePlan) -> Vec<PlanNote> {
+fn media_over(surface: &SurfacePlan) -> Vec<PlanNote> {
     let families: Vec<MixingFamily> = surface
         .steps
         .iter()

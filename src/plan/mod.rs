@@ -387,8 +387,7 @@ pub fn plan<'a>(
             lamp: lamp.name.clone(),
         });
     }
-    notes.extend(advice::helpful_colour(&surfaces, shelf, search));
-    notes.extend(surfaces.iter().flat_map(advice::media_over));
+    notes.extend(advice::notes(&surfaces, shelf, search));
     Plan {
         scene,
         paints,
