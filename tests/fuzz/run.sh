@@ -25,6 +25,10 @@ for target in "${targets[@]}"; do
     scene) for scene in "$root"/sample-photos/*/scene.toml; do cp "$scene" "$corpus/$(basename "$(dirname "$scene")")"; done ;;
     lists) cp "$root"/sample-photos/brewery-yard/*.csv "$corpus/" ;;
     photo) cp seeds/photo/* "$corpus/" ;;
+    received) cp seeds/received/* "$corpus/" ;;
+    drawing) for drawing in seeds/drawing/*.json; do
+               { cat "$root/sample-photos/starter/scene.toml"; printf '\0'; cat "$drawing"; } >"$corpus/$(basename "$drawing")"
+             done ;;
   esac
   echo "== $target, $seconds s"
   "$here/$triple/release/$target" "$corpus" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=2048 \
