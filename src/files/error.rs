@@ -47,6 +47,14 @@ pub enum FileError {
         /// The limit.
         limit: u64,
     },
+    /// Photos that are too much together.
+    #[error("found photos of more than {limit} bytes together, expected at most that")]
+    TooMuch {
+        /// The photo that is one too many.
+        place: Place,
+        /// The limit.
+        limit: u64,
+    },
     /// An output that is not ours.
     #[error("found \"{}\", which this program did not write, expected a free name or an earlier schedule", .path.display())]
     NotOurs {
@@ -98,6 +106,7 @@ impl Explain for FileError {
             | Self::NotAFile { place, .. }
             | Self::OutsideFolder { place, .. }
             | Self::TooLarge { place, .. }
+            | Self::TooMuch { place, .. }
             | Self::System { place, .. } => place.clone(),
             Self::NotOurs { .. }
             | Self::NotAFolder { .. }
@@ -125,6 +134,9 @@ impl Explain for FileError {
             }
             Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
+            Self::TooMuch { .. } => {
+                Some("save smaller copies, or split the layout into several scenes".to_owned())
+            }
             Self::NotAFile { .. } | Self::System { .. } => None,
         }
     }

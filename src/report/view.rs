@@ -638,6 +638,8 @@ fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
     };
     if high < 0.05 {
         format!("Scale colour by {rule}: nothing moved.{direction}")
+    } else if high - low < 0.05 {
+        format!("Scale colour by {rule}: tones moved by ΔE00 {high:.1}.{direction}")
     } else {
         format!("Scale colour by {rule}: tones moved by ΔE00 {low:.1} to {high:.1}.{direction}")
     }

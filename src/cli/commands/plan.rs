@@ -21,6 +21,9 @@ use hillwash::share::{MOST_BYTES, looks_received};
 use std::fmt::Write;
 use std::path::Path;
 
+/// Most bytes of all photos of a scene together. Our choice: some hundred photos as cameras write them.
+const MOST_PHOTO_BYTES: u64 = 2 << 30;
+
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let bytes = read_file(
         &args.scene,
@@ -162,9 +165,20 @@ pub(super) fn materials(
     let mut problems: Problems = Vec::new();
     let mut keep = |fault: FileError| problems.extend(boxed([fault]));
     let mut photos = Vec::new();
+    let mut room = MOST_PHOTO_BYTES;
     for photo in &scene.photos {
         match folder.read(&photo.file, &photo.place, "a photo", limits.file_bytes) {
-            Ok(bytes) => photos.push(bytes),
+            Ok(bytes) if bytes.len() as u64 > room => {
+                keep(FileError::TooMuch {
+                    place: photo.place.clone(),
+                    limit: MOST_PHOTO_BYTES,
+                });
+                break;
+            }
+            Ok(bytes) => {
+                room -= bytes.len() as u64;
+                photos.push(bytes);
+            }
             Err(fault) => keep(fault),
         }
     }
