@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::process::Command;
 
 /// Licences that let a binary be passed on under MIT or Apache-2.0; their texts go with it where they ask for it.
-const LICENCES: [&str; 11] = [
+const LICENCES: [&str; 12] = [
     "0BSD",
     "Apache-2.0",
     "Apache-2.0 WITH LLVM-exception",
@@ -20,6 +20,7 @@ const LICENCES: [&str; 11] = [
     "BSL-1.0",
     "ISC",
     "MIT",
+    "MIT-0",
     "Unicode-3.0",
     "Unlicense",
     "Zlib",
