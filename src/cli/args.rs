@@ -425,6 +425,10 @@ pub(crate) struct ReadArgs {
 
 /// `patch`
 #[derive(Debug, clap::Args)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "flags of a command line, each by itself"
+)]
 pub(crate) struct PatchArgs {
     /// The scene file (TOML)
     pub(crate) scene: PathBuf,
@@ -439,6 +443,10 @@ pub(crate) struct PatchArgs {
     /// Which of its tones, by number: 1 is the largest
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) tone: usize,
+
+    /// The patch is of the surface's wash, thinned and laid as planned over the real base: tells how thick it lies
+    #[arg(long, conflicts_with_all = ["tone", "write_list"])]
+    pub(crate) wash: bool,
 
     /// What was in the pot, where it was not the plan's mix: "3 raw umber, 1 titanium white"
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true)]

@@ -66,6 +66,9 @@ pub(crate) enum ArgumentError {
     /// A tone that the surface does not have.
     #[error("found tone {found}, expected a number from 1 to {most}")]
     NoSuchTone { found: usize, most: usize },
+    /// A surface without a film that a patch could tell.
+    #[error("found the surface \"{found}\", expected one with a wash over its flats: {reason}")]
+    NoFilm { found: String, reason: String },
     /// A grid that cannot be read.
     #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
     NotAGrid { found: String },

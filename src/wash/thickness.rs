@@ -8,6 +8,10 @@ use crate::paint::{Ground, MixtureError, Prepared, Wash, WashPot};
 pub struct FilmSeen {
     /// Wet film against a brushed coat; takes the place of [`crate::paint::FILM_OF_A_WASH`].
     pub film: f64,
+    /// The thinnest film that foretells the patch as well, within what its photo may be off.
+    pub thinnest: f64,
+    /// The thickest.
+    pub thickest: f64,
     /// How far the patch is from what that film foretells. When it is large, the paint and not the film is off.
     pub residual: DeltaE00,
 }
@@ -17,7 +21,8 @@ const THINNEST: f64 = 0.02;
 const THICKEST: f64 = 8.0;
 const GRID: u32 = 120;
 
-/// Finds the film from a patch laid on a flat of the real base: `wash.film` and `wash.pool` are not used.
+/// Finds the film from a patch laid on a flat of the real base: `wash.film` and `wash.pool` are not used. `within` is how far the
+/// photo's colours may be off: it says how far the film may be.
 ///
 /// Film by film on a grid even in its logarithm, then golden-section search in the best bracket.
 ///
@@ -28,6 +33,7 @@ pub fn film_seen(
     parts: &[(&Prepared, f64)],
     wash: &Wash,
     seen: LabD65,
+    within: DeltaE00,
 ) -> Result<FilmSeen, MixtureError> {
     let (pot, ground) = (WashPot::new(parts)?, Ground::new(base));
     let off = |log: f64| {
@@ -54,8 +60,13 @@ pub fn film_seen(
         }
     }
     let log = f64::midpoint(from, to);
+    let alike = off(log) + within.0;
+    let grid = || (0..=GRID).map(|i| low + step * f64::from(i));
+    let alike = || grid().filter(|at| off(*at) <= alike).chain([log]);
     Ok(FilmSeen {
         film: log.exp(),
+        thinnest: alike().fold(high, f64::min).exp(),
+        thickest: alike().fold(low, f64::max).exp(),
         residual: DeltaE00(off(log)),
     })
 }
@@ -76,9 +87,17 @@ mod tests {
             };
             let seen = crate::paint::wash_over(base, &[(&paint, 1.0)], &wash).unwrap();
             let asked = Wash::thinned(12.0, 1.0);
-            let told = film_seen(base, &[(&paint, 1.0)], &asked, seen.flat.into()).unwrap();
+            let told = film_seen(
+                base,
+                &[(&paint, 1.0)],
+                &asked,
+                seen.flat.into(),
+                DeltaE00(1.0),
+            )
+            .unwrap();
             assert!((told.film / film - 1.0).abs() < 1e-3, "{told:?} for {film}");
             assert!(told.residual.0 < 1e-3);
+            assert!(told.thinnest < told.film && told.film < told.thickest);
         }
     }
 }

@@ -4,7 +4,7 @@
 //! rivals blend paper and thickest film by the share of the amount, in screen values and in linear light.
 
 use super::{Points, amount, colour, line, points, rows, watercolour_word};
-use hillwash::colour::{LabD65, LinearSrgb, Xyz, delta_e00};
+use hillwash::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use hillwash::paint::{PaintList, Prepared, Wash, opaque_mix, wash_over};
 use hillwash::wash::film_seen;
 use std::collections::BTreeMap;
@@ -93,7 +93,9 @@ pub(super) fn films(folder: &Path) {
         let patch = films.iter().find(|(ml, _)| (ml - PATCH).abs() < 1e-6);
         let told = patch.map_or(1.0, |(ml, seen)| {
             let asked = laid(ml / THICKEST, 1.0);
-            film_seen(paper.into(), &parts, &asked, *seen).unwrap().film
+            film_seen(paper.into(), &parts, &asked, *seen, DeltaE00(1.0))
+                .unwrap()
+                .film
         });
         let own = LabD65::from(opaque_mix(&parts).unwrap());
         for (ml, seen) in films.iter() {

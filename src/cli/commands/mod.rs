@@ -7,6 +7,7 @@ pub(crate) mod mix;
 pub(crate) mod new;
 pub(crate) mod paints;
 pub(crate) mod patch;
+mod patch_wash;
 pub(crate) mod plan;
 mod read_card;
 mod resolve;

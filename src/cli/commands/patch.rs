@@ -1,6 +1,7 @@
 //! `patch`: a photo of a dried test patch against the plan.
 
 use super::look::{InPhoto, corrected};
+use super::patch_wash;
 use super::plan::{Materials, OwnLists, materials, scene};
 use crate::cli::args::PatchArgs;
 use crate::cli::request::{
@@ -15,7 +16,7 @@ use hillwash::paint::{PaintList, with_strengths};
 use hillwash::patch::{
     OfferedChange, PatchReport, UNEVEN, Verdict, find_patch, judge, offered_changes,
 };
-use hillwash::photo::{KnownLight, Picture};
+use hillwash::photo::{KnownLight, Picture, Reading};
 use hillwash::plan::{AsBuilt, MixedPaint, PATCH_LOG, Plan, SurfacePlan, TonePlan};
 use hillwash::plan::{check_dirt, parse_patch_log, plan, survey};
 use hillwash::problem::{Explain, Place, nearest_word};
@@ -95,20 +96,27 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<(), Problems> {
         &args.search.search(),
     );
     let surface = surface(&plan, &args.surface)?;
+    if args.wash {
+        let patch = patch_wash::Patch {
+            args,
+            scene: &scene,
+            paints: &paints,
+            shelf: &shelf,
+            surface,
+            picture: &picture,
+            known: &known,
+            light: &light,
+            warnings: &warnings,
+        };
+        return patch_wash::run(&patch, talk);
+    }
     let tone = tone(surface, args.tone)?;
     let planned = tone
         .pot
         .map_or(tone.moved.colour, |pot| plan.pots[pot].colour);
     let pot = pot(args, &paints, &shelf, &plan, tone)?;
     let (region, doubtful) = region_of(args, &picture, planned, &known)?;
-    let file = args.photo.display().to_string();
-    let reading = picture.reading(&region).ok_or_else(|| {
-        boxed([InPhoto {
-            file: file.clone(),
-            argument: Some("--region"),
-            cause: NoPatch::Empty,
-        }])
-    })?;
+    let reading = reading_of(args, &picture, &region)?;
     let report = judge(
         &shelf,
         &surface.name,
@@ -192,6 +200,45 @@ fn tone(surface: &SurfacePlan, number: usize) -> Result<&TonePlan, Problems> {
         })
 }
 
+/// The colour of a patch in a photo.
+pub(super) fn reading_of(
+    args: &PatchArgs,
+    picture: &Picture,
+    region: &Region,
+) -> Result<Reading, Problems> {
+    picture.reading(region).ok_or_else(|| {
+        boxed([InPhoto {
+            file: args.photo.display().to_string(),
+            argument: Some("--region"),
+            cause: NoPatch::Empty,
+        }])
+    })
+}
+
+/// What was in the pot, as told.
+pub(super) fn mixed(
+    text: &str,
+    list: &PaintList,
+    shelf: &Shelf,
+) -> Result<Vec<(usize, f64)>, Problems> {
+    parts(text, |name| list.named(name).is_some())?
+        .into_iter()
+        .map(|(count, name)| {
+            let index = listed(list, "--mixed", &name)?;
+            let at = shelf.stocks().iter().position(|stock| stock.index == index);
+            at.map(|at| (at, count)).ok_or_else(|| {
+                bad(
+                    "--mixed",
+                    ArgumentError::NotMixed {
+                        found: name.clone(),
+                        reason: "it is kept apart from mixes".to_owned(),
+                    },
+                )
+            })
+        })
+        .collect()
+}
+
 /// What was in the pot: as told, or as planned.
 fn pot(
     args: &PatchArgs,
@@ -201,22 +248,7 @@ fn pot(
     tone: &TonePlan,
 ) -> Result<Vec<(usize, f64)>, Problems> {
     if let Some(text) = &args.mixed {
-        return parts(text, |name| list.named(name).is_some())?
-            .into_iter()
-            .map(|(count, name)| {
-                let index = listed(list, "--mixed", &name)?;
-                let at = shelf.stocks().iter().position(|stock| stock.index == index);
-                at.map(|at| (at, count)).ok_or_else(|| {
-                    bad(
-                        "--mixed",
-                        ArgumentError::NotMixed {
-                            found: name.clone(),
-                            reason: "it is kept apart from mixes".to_owned(),
-                        },
-                    )
-                })
-            })
-            .collect();
+        return mixed(text, list, shelf);
     }
     let recipe = tone
         .pot
@@ -239,7 +271,7 @@ fn pot(
 }
 
 /// Where the patch is, and whether that is in doubt.
-fn region_of(
+pub(super) fn region_of(
     args: &PatchArgs,
     picture: &Picture,
     planned: LabD65,

@@ -1,0 +1,194 @@
+//! `patch --wash`: a photographed patch of the wash over the real base tells how thick the builder's film lies.
+
+use super::patch::{mixed, reading_of, region_of};
+use crate::cli::Problems;
+use crate::cli::args::PatchArgs;
+use crate::cli::request::{ArgumentError, bad};
+use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use hillwash::colour::{LabD65, Xyz, delta_e00};
+use hillwash::mix::Shelf;
+use hillwash::paint::{FILM_OF_A_WASH, PaintList, Prepared, Wash, wash_over};
+use hillwash::photo::{KnownLight, LightReport, Picture};
+use hillwash::plan::{SurfacePlan, WashBlend, WashPlan};
+use hillwash::report::{blend_words, technique_words};
+use hillwash::scene::{Scene, Technique};
+use hillwash::wash::{FilmSeen, film_seen};
+use std::fmt::Write;
+
+/// A photo of a dried patch, and what it is held against.
+pub(super) struct Patch<'a> {
+    pub(super) args: &'a PatchArgs,
+    pub(super) scene: &'a Scene,
+    pub(super) paints: &'a PaintList,
+    pub(super) shelf: &'a Shelf,
+    pub(super) surface: &'a SurfacePlan,
+    pub(super) picture: &'a Picture,
+    pub(super) known: &'a KnownLight,
+    pub(super) light: &'a LightReport,
+    pub(super) warnings: &'a [String],
+}
+
+/// What the patch came to.
+struct Told {
+    base: LabD65,
+    words: String,
+    planned: LabD65,
+    seen: LabD65,
+    foretold: LabD65,
+    /// The film planned with.
+    now: f64,
+    film: FilmSeen,
+    /// How far the photo's colours may be off.
+    sure: f64,
+}
+
+/// The film that lies on flats, and all of the wash.
+fn on_flats(surface: &SurfacePlan) -> Result<(&WashPlan, &WashBlend), Problems> {
+    let of_rock = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
+    let refused = |reason: &str| {
+        let found = surface.name.clone();
+        let reason = reason.to_owned();
+        bad("--wash", ArgumentError::NoFilm { found, reason })
+    };
+    let wash = surface
+        .wash
+        .as_ref()
+        .or(of_rock)
+        .ok_or_else(|| refused("no wash is planned for it"))?;
+    wash.washes
+        .first()
+        .filter(|first| first.technique != Technique::PinWash)
+        .map(|first| (wash, first))
+        .ok_or_else(|| refused("its pin wash leaves the flats bare"))
+}
+
+pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
+    let (wash, film) = on_flats(patch.surface)?;
+    let planned = film.recipe.flat;
+    let (region, _) = region_of(patch.args, patch.picture, planned, patch.known)?;
+    let seen = reading_of(patch.args, patch.picture, &region)?.colour;
+    let parts = match &patch.args.mixed {
+        Some(text) => mixed(text, patch.paints, patch.shelf)?,
+        None => film
+            .recipe
+            .parts
+            .iter()
+            .map(|(at, p)| (*at, f64::from(*p)))
+            .collect(),
+    };
+    let prepared: Vec<(&Prepared, f64)> = parts
+        .iter()
+        .map(|(at, p)| (&patch.shelf.stocks()[*at].prepared, *p))
+        .collect();
+    let asked = Wash::thinned(f64::from(film.recipe.thin), f64::from(film.recipe.passes));
+    let sure = patch.light.uncertainty;
+    let mixture = |e| bad("--mixed", ArgumentError::Mixture(e));
+    let base = Xyz::from(wash.base);
+    let told = film_seen(base, &prepared, &asked, seen, sure).map_err(mixture)?;
+    let laid = Wash {
+        film: told.film,
+        ..asked
+    };
+    let foretold = wash_over(base, &prepared, &laid).map_err(mixture)?.flat;
+    let given = patch
+        .scene
+        .surfaces
+        .iter()
+        .find(|surface| surface.name == patch.surface.name)
+        .and_then(|surface| surface.wash.as_ref()?.film);
+    let told = Told {
+        base: wash.base,
+        words: format!(
+            "{} with {}",
+            technique_words(film.technique),
+            blend_words(&film.blend)
+        ),
+        planned,
+        seen,
+        foretold: foretold.into(),
+        now: given.unwrap_or(FILM_OF_A_WASH),
+        film: told,
+        sure: sure.0,
+    };
+    if patch.args.json {
+        return say(&told.json(&patch.surface.name).to_string());
+    }
+    let mut text = told.text(patch);
+    if talk == Talk::Usual {
+        let _ = writeln!(text, "light: {}", patch.light);
+    }
+    say(text.trim_end())
+}
+
+/// A film further off than the photo may be, by this much, says that paint or base is off and not the film. Our choice.
+const OFF: f64 = 2.0;
+/// A range this many times as wide as its lower end tells next to nothing. Our choice.
+const WIDE: f64 = 16.0;
+
+impl Told {
+    /// The film to write into the scene, when the patch tells one.
+    fn offered(&self) -> Option<f64> {
+        let film = &self.film;
+        let agrees = film.residual.0 <= self.sure + OFF;
+        (agrees && film.thickest < WIDE * film.thinnest)
+            .then_some((film.film * 100.0).round() / 100.0)
+    }
+
+    fn json(&self, surface: &str) -> serde_json::Value {
+        let round = |v: f64| (v * 1000.0).round() / 1000.0;
+        let colour = |colour: LabD65| {
+            let lab = [colour.l, colour.a, colour.b].map(round);
+            serde_json::json!({ "lab": lab, "hex": colour.to_srgb8() })
+        };
+        serde_json::json!({
+            "format": "hillwash.patch/1", "surface": surface, "wash": self.words, "base": colour(self.base),
+            "planned": colour(self.planned), "seen": colour(self.seen), "predicted": colour(self.foretold),
+            "de2000": round(delta_e00(self.planned, self.seen).0), "uncertainty_de": round(self.sure),
+            "verdict": if self.offered().is_some() { "film" } else { "no-film" },
+            "film": {
+                "now": self.now, "seen": round(self.film.film), "from": round(self.film.thinnest),
+                "to": round(self.film.thickest), "residual_de": round(self.film.residual.0),
+                "offered": self.offered(),
+            },
+        })
+    }
+
+    fn text(&self, patch: &Patch<'_>) -> String {
+        let name = plain(&patch.surface.name);
+        let mut text = format!("{name}: {}\n", plain(&self.words));
+        for (colour, what) in [
+            (self.base, "its base, as the plan has it"),
+            (self.planned, "planned on flats"),
+            (self.seen, "dried, as photographed"),
+            (self.foretold, "what the model makes of the film below"),
+        ] {
+            let patch = swatch(colour.to_srgb8(), 8);
+            let _ = writeln!(text, "{patch}  {}  {what}", lab_text(colour));
+        }
+        for warning in patch.warnings {
+            let _ = writeln!(text, "note: {}", plain(warning));
+        }
+        let film = &self.film;
+        let _ = writeln!(
+            text,
+            "The film lies {:.2} times as thick as a brushed coat; the plan takes {:.2}. Within what this photo may be off (± {:.0}), {:.2} to {:.2} would look the same.",
+            film.film, self.now, self.sure, film.thinnest, film.thickest
+        );
+        let _ = match self.offered() {
+            Some(offered) => writeln!(
+                text,
+                "offered: film = {offered} under [surface.wash] of {name}; the scene stays as it is until you write it there"
+            ),
+            None if film.residual.0 > self.sure + OFF => writeln!(
+                text,
+                "No film of this mix comes near the patch (ΔE00 {:.0}): base, paint or light is not what the plan takes it for, so no film is offered.",
+                film.residual.0
+            ),
+            None => writeln!(
+                text,
+                "That is too wide to tell anything, so no film is offered: photograph the patch with a grey card or a chart, or lay a thinner one."
+            ),
+        };
+        text
+    }
+}
