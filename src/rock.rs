@@ -139,13 +139,15 @@ impl RockScheme {
             colours.push(usual(RockRole::MidTint, half));
         }
         colours.extend(tints.into_iter().map(|at| of_tone(RockRole::MidTint, at)));
-        colours.push(match dark {
-            Some(at) => RockColour {
-                planned: without_shade(undercoat, tones[at].colour).0,
+        // A dark tone that is nothing but the undercoat in shadow tells no dirt; the strata still want their wash.
+        let dirt = dark.and_then(|at| {
+            let (planned, taken) = without_shade(undercoat, tones[at].colour);
+            (!taken.is_all()).then_some(RockColour {
+                planned,
                 ..of_tone(RockRole::DarkWash, at)
-            },
-            None => usual(RockRole::DarkWash, default_recess(undercoat)),
+            })
         });
+        colours.push(dirt.unwrap_or_else(|| usual(RockRole::DarkWash, default_recess(undercoat))));
         colours.push(highlight);
         Some(Self { colours })
     }

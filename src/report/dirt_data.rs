@@ -63,6 +63,10 @@ fn wash_entry(wash: &WashPlan) -> WashEntry {
             "words": ambiguity_words(wash),
         },
         "washes": wash.washes.iter().map(blended).collect::<Vec<_>>(),
+        "grime_steps": wash.grime_steps.iter().map(|step| json!({
+            "grime": step.grime, "flat_wanted": ColourEntry::from(step.flat),
+            "recess_wanted": ColourEntry::from(step.recess),
+        })).collect::<Vec<_>>(),
     })));
     let (from, name) = match &wash.base_from {
         BaseFrom::OwnBody => ("own body", None),
@@ -139,9 +143,12 @@ fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
     Some(json!({ "steps": steps }))
 }
 
-/// The wash over a surface, where it has one.
+/// The wash over a surface, where it has one; of a rock the dark wash that the scene gives it.
 pub(super) fn wash(surface: &SurfacePlan) -> Option<WashEntry> {
-    surface.wash.as_ref().map(wash_entry)
+    let of_rock = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
+    // A dark wash of the scheme's own has no grime dial.
+    let given = of_rock.filter(|wash| !wash.grime_steps.is_empty());
+    surface.wash.as_ref().or(given).map(wash_entry)
 }
 
 /// The rock scheme of a surface; null where it has none.

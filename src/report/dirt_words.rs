@@ -307,7 +307,9 @@ pub(super) fn dirt_note_text(surface: &str, note: &DirtNote) -> String {
             listed(paints),
             if paints.len() == 1 { "is" } else { "are" }
         ),
-        DirtNote::NoGrime => format!("{surface}: the grime dial stands at 0, so no wash is laid."),
+        DirtNote::NoGrime => format!(
+            "{surface}: the grime dial stands at 0: its base stays as it is, and no wash is laid."
+        ),
         DirtNote::Grime { grime } => format!(
             "{surface}: its grime is a choice, {:.0} % of what is photographed.",
             100.0 * grime
@@ -336,8 +338,14 @@ fn shade_text(surface: &str, taken: ShadeTaken) -> String {
         ShadeTaken::Nothing => format!(
             "{surface}: its recesses are no darker than its flats in the photo; no shadow was taken out of them."
         ),
+        ShadeTaken::OneMaterial => format!(
+            "{surface}: its recesses are the colour of its flats with less light on them: that is shadow, which the lamps will make, and was not planned as dirt."
+        ),
+        ShadeTaken::Doubtful => format!(
+            "{surface}: its recesses may be dirty or merely in shadow; in so grey or dark a colour one photo cannot tell. They were taken to receive {light:.0} % of the light of the flats; the rest was planned as dirt, at most {MOST_DARKER:.0} L* below the flats."
+        ),
         ShadeTaken::Usual => format!(
-            "{surface}: its recesses are dark by shadow too. They were taken to receive {light:.0} % of the light of the flats; the rest was planned as dirt. One photo cannot tell the two apart."
+            "{surface}: its recesses are of another colour than shadow alone would make them, but dark by shadow too. They were taken to receive {light:.0} % of the light of the flats; the rest was planned as dirt. One photo cannot tell how much is which."
         ),
         ShadeTaken::Capped => format!(
             "{surface}: its recesses are very dark in the photo, much of it shadow; the wash was planned for no more than {MOST_DARKER:.0} L* below the flats. One photo cannot tell dirt from shadow."
@@ -351,7 +359,7 @@ fn shade_text(surface: &str, taken: ShadeTaken) -> String {
 /// What would mend it.
 pub(super) fn dirt_note_hint(note: &DirtNote) -> Option<&'static str> {
     match note {
-        DirtNote::RecessUnknown | DirtNote::Shade(ShadeTaken::All) => {
+        DirtNote::RecessUnknown | DirtNote::Shade(ShadeTaken::All | ShadeTaken::OneMaterial) => {
             Some("Add recess = \"#3f332c\" to [surface.wash], or take a region that shows joints.")
         }
         DirtNote::Shade(_) => Some("Add recess = \"#3f332c\" to [surface.wash] to state it."),

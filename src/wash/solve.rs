@@ -204,7 +204,7 @@ const NO_FILM: f64 = 2.0;
 const WORTH_TWO: f64 = 1.0;
 
 /// Parts of thinner to 1 part of paint that are easily measured out. Our choice.
-const THINS: [u32; 10] = [32, 24, 16, 12, 8, 6, 4, 3, 2, 1];
+const THINS: [u32; 12] = [64, 48, 32, 24, 16, 12, 8, 6, 4, 3, 2, 1];
 /// A filter is at least so thin. Common practice, no source.
 const THIN_FILTER: u32 = 8;
 const MOST_PASSES: u32 = 3;
@@ -212,22 +212,25 @@ const MOST_PASSES: u32 = 3;
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
 /// Mixes that are tried on every rung of the ladder.
 const TRIED_FULLY: usize = 400;
+/// And of the soundest.
+const TRIED_BY_RANK: usize = 100;
 /// Two-paint mixes that are given a third paint.
 const GIVEN_A_THIRD: usize = 100;
 
 /// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
-/// further pass, a wash thicker than 1 to 4, a transparent paint where a pale wash is wanted, a medium that most of the
-/// list does not have.
-///
-/// The last, [`PER_APART`], counts how far the paints stand from their mix (mean CIEDE2000 by parts): as with opaque mixes,
-/// the further apart they are, the less a prediction is worth.
-const PER_PAINT: f64 = 0.15;
-const PER_PART: f64 = 0.02;
+/// further pass, a wash thicker than 1 to 4.
+const PER_PAINT: f64 = 0.5;
+const PER_PART: f64 = 0.05;
 const PER_PASS: f64 = 0.05;
 const PER_THICK: f64 = 0.1;
+/// What stands against a mix from the start, in the same units: a transparent paint where a pale wash is wanted, a medium
+/// that most of the list does not have. Our choice.
 const PER_TRANSPARENT: f64 = 1.5;
 const PER_OTHER_MEDIUM: f64 = 0.5;
-const PER_APART: f64 = 0.06;
+/// Real error of a mix against how far its paints stand from it (mean CIEDE2000 by parts): as with opaque mixes, where it
+/// was measured, the further apart they are, the less a prediction is worth. Less than the 0.35 found there, for a film
+/// shows its base besides: our choice, by washes drawn and solved back.
+const PER_APART: f64 = 0.15;
 
 fn strength(thin: u32, passes: u32) -> f64 {
     f64::from(passes) / (1.0 + f64::from(thin))
@@ -266,7 +269,12 @@ struct Mix {
     parts: Vec<(usize, u32)>,
     family: MixingFamily,
     pot: WashPot,
+    /// How far the paints stand from the mix, by parts.
+    apart: f64,
+    /// Further paints and parts.
     trouble: f64,
+    /// What stands against it from the start.
+    against: f64,
 }
 
 /// One film of a mix, judged.
@@ -275,6 +283,9 @@ struct Judged {
     mix: usize,
     rung: Rung,
     off: f64,
+    /// The same with what stands against the mix.
+    near: f64,
+    /// What it is likely to be off in truth, with its trouble.
     rank: f64,
 }
 
@@ -334,12 +345,12 @@ impl Bench<'_> {
         let transparent = parts
             .iter()
             .any(|(at, _)| self.paints[*at].is_transparent());
-        let mut trouble = PER_PAINT * (count - 1.0) + PER_PART * f64::from(total - 1);
+        let mut against = 0.0;
         if self.pale && transparent {
-            trouble += PER_TRANSPARENT;
+            against += PER_TRANSPARENT;
         }
         if Some(family) != self.paints.first().map(|paint| paint.family) {
-            trouble += PER_OTHER_MEDIUM;
+            against += PER_OTHER_MEDIUM;
         }
         let pot = WashPot::new(&prepared).ok()?;
         let own = LabD65::from(pot.own_colour());
@@ -347,12 +358,13 @@ impl Bench<'_> {
             .iter()
             .map(|(paint, p)| p * delta_e00(paint.lab, own).0)
             .sum();
-        trouble += PER_APART * apart / f64::from(total);
         Some(Mix {
             parts,
             family,
             pot,
-            trouble,
+            apart: apart / f64::from(total),
+            trouble: PER_PAINT * (count - 1.0) + PER_PART * f64::from(total - 1),
+            against,
         })
     }
 
@@ -366,11 +378,13 @@ impl Bench<'_> {
                     .iter()
                     .map(|rung| {
                         let off = self.off(self.colours(mix, *rung));
+                        let likely = off.hypot(PER_APART * mix.apart);
                         Judged {
                             mix: at,
                             rung: *rung,
                             off,
-                            rank: off + mix.trouble + rung.trouble(),
+                            near: off + mix.against,
+                            rank: likely + mix.against + mix.trouble + rung.trouble(),
                         }
                     })
                     .collect()
@@ -394,7 +408,7 @@ impl Bench<'_> {
         if self.search.most_paints < 3 {
             return mixes;
         }
-        let order = best_first(&self.judged(&mixes, &every_fourth(rungs)));
+        let order = best_first(&self.judged(&mixes, &every_fourth(rungs)), |j| j.near);
         let mut more = Vec::new();
         let pairs = order.into_iter().filter(|at| mixes[*at].parts.len() == 2);
         for at in pairs.take(GIVEN_A_THIRD) {
@@ -420,8 +434,14 @@ impl Bench<'_> {
     fn best(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
         let rungs = Rung::ladder(thinnest);
         let mut mixes = self.mixes(&rungs);
-        let mut order = best_first(&self.judged(&mixes, &every_fourth(&rungs)));
+        let roughly = self.judged(&mixes, &every_fourth(&rungs));
+        let mut order = best_first(&roughly, |j| j.near);
         order.truncate(TRIED_FULLY);
+        order.extend(
+            best_first(&roughly, |j| j.rank)
+                .into_iter()
+                .take(TRIED_BY_RANK),
+        );
         order.sort_unstable();
         let mut at = 0;
         mixes.retain(|_| {
@@ -429,7 +449,12 @@ impl Bench<'_> {
             order.binary_search(&(at - 1)).is_ok()
         });
         let all: Vec<Judged> = self.judged(&mixes, &rungs).into_iter().flatten().collect();
-        let best = all.iter().min_by(|a, b| a.rank.total_cmp(&b.rank))?;
+        // Of what comes as near as can be told, the mix that is soundest and least trouble.
+        let least_near = all.iter().map(|j| j.near).fold(f64::INFINITY, f64::min);
+        let best = all
+            .iter()
+            .filter(|j| j.near <= least_near + AS_NEAR)
+            .min_by(|a, b| a.rank.total_cmp(&b.rank))?;
         let nearest = all.iter().map(|j| j.off).fold(f64::INFINITY, f64::min);
         let near: Vec<&Judged> = all.iter().filter(|j| j.off <= nearest + AS_NEAR).collect();
         let mut alike: Vec<usize> = near.iter().map(|j| j.mix).collect();
@@ -464,13 +489,13 @@ fn every_fourth(rungs: &[Rung]) -> Vec<Rung> {
     rungs.iter().copied().skip(1).step_by(4).collect()
 }
 
-/// Mixes by the rank of their best film.
-fn best_first(judged: &[Vec<Judged>]) -> Vec<usize> {
+/// Mixes by the worth of their best film, the least first.
+fn best_first(judged: &[Vec<Judged>], worth: fn(&Judged) -> f64) -> Vec<usize> {
     let mut order: Vec<(f64, usize)> = judged
         .iter()
         .enumerate()
         .filter_map(|(at, films)| {
-            let best = films.iter().map(|j| j.rank).min_by(f64::total_cmp)?;
+            let best = films.iter().map(worth).min_by(f64::total_cmp)?;
             Some((best, at))
         })
         .collect();
@@ -515,8 +540,9 @@ fn film(
 
 /// Solves a wash over a base for flats and recesses at once.
 ///
-/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 32 parts of
-/// thinner and 1 to 3 passes. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
+/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 64 parts of
+/// thinner and 1 to 3 passes. Of all that come within 1 of the nearest, the fewest paints that stand nearest to their
+/// mix are taken. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
 /// everything and a pin wash in the recesses take its place, if they come nearer. `None` when there is no paint. The
 /// first paint's medium goes before others that come about as near.
 #[must_use]

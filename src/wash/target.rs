@@ -1,6 +1,7 @@
 //! What a wash is to come to: grime as photographed or by choice, with the shadow of recesses taken out.
 
 use crate::colour::{LabD65, Xyz};
+use crate::tones::{Likeness, likeness};
 
 /// Share of the light of the flats that a recess is taken to receive, so that the rest of its darkness is dirt. Our
 /// choice, no source.
@@ -17,7 +18,11 @@ const KEPT_CHROMA: f64 = 0.85;
 pub enum ShadeTaken {
     /// Nothing: the recess is as light as the flats, or lighter.
     Nothing,
-    /// A usual share.
+    /// All of it: flats and recess lie on one shading line and have a hue to tell it by. The photo tells of no dirt.
+    OneMaterial,
+    /// A usual share: both lie on one shading line, but with too little hue or light to tell shadow from dirt.
+    Doubtful,
+    /// A usual share: the recess is of another colour than shadow alone would make it.
     Usual,
     /// More than that, because the rest would have been darker than [`MOST_DARKER`] allows.
     Capped,
@@ -27,13 +32,18 @@ pub enum ShadeTaken {
 
 /// A photographed recess without its shadow.
 ///
-/// Shadow scales light and keeps its colour (it moves a colour toward black in linear light), dirt does not; from one
-/// photo the two cannot be told apart. So a recess is taken to receive [`LIGHT_IN_RECESSES`] of the light of the
-/// flats, and never counted darker than [`MOST_DARKER`] below them.
+/// A recess on the shading line of the flats is the same material in shadow, and the whole shadow is taken out. Where
+/// that cannot be told (greys, near-black), and where there is dirt besides, nobody can say how much of the darkness is
+/// shadow: the recess is taken to receive [`LIGHT_IN_RECESSES`] of the light of the flats, and never counted darker than
+/// [`MOST_DARKER`] below them.
 #[must_use]
 pub fn without_shade(flat: LabD65, recess: LabD65) -> (LabD65, ShadeTaken) {
     if recess.l >= flat.l - 1.0 {
         return (recess, ShadeTaken::Nothing);
+    }
+    let alike = likeness(flat, recess);
+    if let Some((Likeness::OneMaterial, line)) = alike {
+        return (line.as_if_lit(recess), ShadeTaken::OneMaterial);
     }
     let seen = Xyz::from(recess);
     let lit = seen.blend(1.0 / LIGHT_IN_RECESSES, seen, 0.0);
@@ -48,7 +58,19 @@ pub fn without_shade(flat: LabD65, recess: LabD65) -> (LabD65, ShadeTaken) {
         let kept = Xyz::from(LabD65::new(l, 0.0, 0.0)).y / seen.y.max(1e-6);
         return (seen.blend(kept, seen, 0.0).into(), ShadeTaken::Capped);
     }
-    (lit, ShadeTaken::Usual)
+    let taken = match alike {
+        Some(_) => ShadeTaken::Doubtful,
+        None => ShadeTaken::Usual,
+    };
+    (lit, taken)
+}
+
+impl ShadeTaken {
+    /// True when nothing of the darkness is left to be dirt.
+    #[must_use]
+    pub fn is_all(self) -> bool {
+        matches!(self, Self::OneMaterial | Self::All)
+    }
 }
 
 /// The recess to plan for when nothing tells it.
@@ -89,8 +111,8 @@ mod tests {
     #[test]
     fn a_recess_loses_its_shadow_but_never_becomes_lighter_than_the_flats() {
         let flat = LabD65::new(50.0, 15.0, 15.0);
-        let (usual, taken) = without_shade(flat, LabD65::new(30.0, 8.0, 8.0));
-        assert_eq!(taken, ShadeTaken::Usual);
+        let (usual, taken) = without_shade(flat, LabD65::new(30.0, 2.0, 6.0));
+        assert_eq!(taken, ShadeTaken::Usual, "soot in the joints");
         assert!(usual.l > 30.0 && usual.l < flat.l);
         let (none, taken) = without_shade(flat, LabD65::new(47.0, 14.0, 14.0));
         assert_eq!(taken, ShadeTaken::All);
@@ -98,6 +120,22 @@ mod tests {
         let (capped, taken) = without_shade(flat, LabD65::new(5.0, 0.0, 0.0));
         assert_eq!(taken, ShadeTaken::Capped);
         assert!((capped.l - (flat.l - MOST_DARKER)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn shadow_alone_is_no_dirt_and_what_cannot_be_told_is_said() {
+        let shaded = |flat: LabD65| {
+            let seen = Xyz::from(flat);
+            LabD65::from(seen.blend(0.4, seen, 0.0))
+        };
+        let brick = LabD65::new(48.0, 26.0, 24.0);
+        let (lit, taken) = without_shade(brick, shaded(brick));
+        assert_eq!(taken, ShadeTaken::OneMaterial);
+        assert!(crate::colour::delta_e00(lit, brick).0 < 0.5, "{lit:?}");
+        let grey = LabD65::new(60.0, 0.0, 3.0);
+        let (lit, taken) = without_shade(grey, shaded(grey));
+        assert_eq!(taken, ShadeTaken::Doubtful);
+        assert!(lit.l < grey.l && lit.l > shaded(grey).l);
     }
 
     #[test]

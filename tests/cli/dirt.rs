@@ -217,3 +217,106 @@ fn a_solvent_wash_warns_of_what_it_may_lift() {
     );
     assert_eq!(text(&surface["wash"], "thinner"), "white spirit");
 }
+
+#[test]
+fn ledges_gutters_and_joints_take_more_dirt_than_flats() {
+    // Common practice, no source: water runs off flats and leaves its dirt where it lingers.
+    let (_, surface) = planned(&format!(
+        "{DIRT}{}",
+        ["ledges", "under the gutter", "mortar joints"]
+            .map(|place| format!("[[surface.place]]\nname = \"{place}\"\n"))
+            .concat()
+    ));
+    let flats = lightness(&surface["wash"]["flat"]);
+    for place in list(&surface, "places") {
+        assert!(
+            lightness(&place["planned"]) < flats - LIGHTER && lightness(place) < flats - LIGHTER,
+            "flats {flats}: {place:#}"
+        );
+        assert!(number(place, "share") < 0.5, "{place:#}");
+    }
+}
+
+#[test]
+fn a_dial_at_nought_leaves_the_base_and_says_so() {
+    let (bench, surface) = planned(&format!("{DIRT}grime = 0.0\n"));
+    assert!(surface.get("wash").is_none(), "{surface:#}");
+    let plan = bench.json("schedule/plan.json");
+    let notes = list(&plan, "notes").iter().filter_map(Value::as_str);
+    assert!(
+        notes
+            .into_iter()
+            .any(|note| note.contains("stays as it is")),
+        "{plan:#}"
+    );
+    assert!(
+        words(&surface, "steps").contains("brick red"),
+        "painted in its base: {surface:#}"
+    );
+    let (_, surface) = planned(DIRT);
+    let dial = list(&surface["wash"], "grime_steps");
+    assert_eq!(dial.len(), 4, "{surface:#}");
+    assert_eq!(text(&dial[0]["flat_wanted"], "hex"), "#a4523a");
+    let lights: Vec<f64> = dial
+        .iter()
+        .map(|d| lightness(&d["recess_wanted"]))
+        .collect();
+    assert!(lights.is_sorted_by(|a, b| a > b), "{lights:?}");
+}
+
+#[test]
+fn a_wash_given_to_a_rock_takes_the_place_of_its_dark_wash() {
+    let rock = |wash: &str| planned(&format!("treatment = \"rock\"\n[surface.wash]\n{wash}")).1;
+    let surface = rock("recess = \"#2f2a26\"\n");
+    let work = words(&surface, "steps");
+    assert_eq!(work.matches("Dark wash:").count(), 1, "{work}");
+    assert_eq!(work.matches("verall wash with").count(), 0, "{work}");
+    let dark = list(&surface["rock"], "steps");
+    let dark = dark.iter().find(|step| text(step, "role") == "dark wash");
+    let dark = dark.unwrap_or_else(|| panic!("{surface:#}"));
+    assert_eq!(text(&dark["planned"], "hex"), "#2f2a26");
+    assert_eq!(dark["wash"]["paints"], surface["wash"]["paints"]);
+    let clean = rock("grime = 0.0\n");
+    assert!(!words(&clean, "steps").contains("Dark wash"), "{clean:#}");
+}
+
+#[test]
+fn a_patch_of_the_wash_tells_its_film_and_changes_nothing_by_itself() {
+    let (bench, surface) = planned(DIRT);
+    let scene = bench.text("scene.toml");
+    let laid = text(&surface["wash"]["washes"][0]["flat"], "hex");
+    let byte = |at: usize| u8::from_str_radix(&laid[at..at + 2], 16).unwrap_or(0);
+    let dried = crate::pictures::stripes(
+        60,
+        &[
+            ([70, 92, 120], 25),
+            ([byte(1), byte(3), byte(5)], 40),
+            ([118, 118, 118], 20),
+        ],
+    );
+    bench.write("patch.png", crate::pictures::png(&dried));
+    let patch = ["patch", "scene.toml", "patch.png", "--surface", "Kiln wall"];
+    let card = ["--neutral", "0.9,0.5", "--reflectance", "0.18"];
+    let mut asked = patch.to_vec();
+    asked.extend(card);
+    asked.extend(["--region", "0.35,0.2,0.7,0.8", "--wash", "--json"]);
+    let told = bench.run(asked.clone()).done().json();
+    assert_eq!(text(&told, "format"), "hillwash.patch/1");
+    let film = &told["film"];
+    let (seen, from, to) = (
+        number(film, "seen"),
+        number(film, "from"),
+        number(film, "to"),
+    );
+    assert!((seen / 0.5 - 1.0).abs() < 0.2, "{told:#}");
+    assert!(from < seen && seen < to, "{told:#}");
+    asked.pop();
+    bench.run(asked.clone()).done().says("times as thick");
+    assert_eq!(bench.text("scene.toml"), scene);
+    assert!(
+        !bench.path("scene.patches.jsonl").exists(),
+        "no pot was judged"
+    );
+    bench.write("scene.toml", scene.replace(DIRT, ""));
+    bench.run(asked).refused().tells("no wash is planned");
+}

@@ -1,6 +1,7 @@
 //! Dirt laid on all surfaces of a plan, once their bodies have pots.
 
 use super::super::{Pot, SurfacePlan, SurfaceSeen};
+use super::rocks::DarkWash;
 use super::{picture, places, rock, scheme_of, wash};
 use crate::colour::LabD65;
 use crate::mix::{Search, Shelf};
@@ -80,8 +81,12 @@ pub(in super::super) fn lay(bench: &Bench<'_>, seen: &[Seen], surfaces: &mut [Su
         .zip(&scene.surfaces)
         .for_each(|((surface, seen), wishes)| {
             if surface.treatment == Treatment::Rock {
-                surface.rock =
-                    scheme_of(surface).map(|scheme| rock(&scheme, surface, shelf, paints, search));
+                let dark = match wishes.wash {
+                    Some(_) => DarkWash::Given(surface.wash.take().map(Box::new)),
+                    None => DarkWash::OfTheScheme,
+                };
+                surface.rock = scheme_of(surface)
+                    .map(|scheme| rock(&scheme, dark, surface, shelf, paints, search));
             }
             let eye = scale_colour::Seen {
                 scale: scene.scale,

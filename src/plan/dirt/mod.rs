@@ -19,7 +19,7 @@ pub use picture::BeforeAfter;
 pub use places::{PlacePlan, PlacedBy};
 pub use rocks::{RockPlan, RockStepPlan};
 pub use steps::DirtStep;
-pub use washes::{BaseFrom, WashPlan};
+pub use washes::{BaseFrom, GrimeStep, WashPlan};
 
 pub(super) use lay::{Bench, Seen, lay, unpainted};
 pub(super) use steps::steps;

@@ -164,7 +164,9 @@ pub(super) fn places(
     let Some(body) = surface.tones.first().map(|tone| tone.moved.colour) else {
         return Vec::new();
     };
-    let base = surface.wash.as_ref().map_or(body, |wash| wash.flat);
+    let rock_wash = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
+    let base = surface.wash.as_ref().or(rock_wash);
+    let base = base.map_or(body, |wash| wash.flat);
     wishes
         .iter()
         .enumerate()

@@ -50,42 +50,63 @@ pub(super) fn scheme_of(surface: &SurfacePlan) -> Option<RockScheme> {
     RockScheme::of(&tones)
 }
 
-/// Mixes and the dark wash of a rock; tones that have a pot keep its mix.
-pub(super) fn rock(
+/// The dark wash that the photo's own tones ask for.
+fn dark_wash(
     scheme: &RockScheme,
     surface: &SurfacePlan,
     shelf: &Shelf,
     paints: &PaintList,
-    search: &Search,
-) -> RockPlan {
-    let undercoat = scheme.colour(RockRole::Undercoat);
-    let strata = scheme.colour(RockRole::DarkWash);
+) -> Option<WashPlan> {
+    let undercoat = scheme.colour(RockRole::Undercoat)?;
+    let strata = scheme.colour(RockRole::DarkWash)?;
     let family = surface
         .tones
         .first()
         .and_then(|tone| tone.recipes.first())
         .map(|recipe| recipe.family);
-    let wash = undercoat.zip(strata).and_then(|(undercoat, strata)| {
-        let ground = Ground {
-            base: undercoat.planned,
-            base_from: BaseFrom::OwnBody,
-            base_family: family,
-        };
-        let wanted = Wanted {
-            flat: undercoat.planned,
-            recess: strata.planned,
-            recess_weight: 1.0,
-        };
-        let how = WashSearch {
-            pool: DEFAULT_POOL,
-            film: FILM_OF_A_WASH,
-            most_paints: 2,
-        };
-        solved(&ground, &wanted, &how, surface, shelf, paints)
-    });
+    let ground = Ground {
+        base: undercoat.planned,
+        base_from: BaseFrom::OwnBody,
+        base_family: family,
+    };
+    let wanted = Wanted {
+        flat: undercoat.planned,
+        recess: strata.planned,
+        recess_weight: 1.0,
+    };
+    let how = WashSearch {
+        pool: DEFAULT_POOL,
+        film: FILM_OF_A_WASH,
+        most_paints: 2,
+    };
+    solved(&ground, &wanted, &how, surface, shelf, paints)
+}
+
+/// Where the dark wash of a rock comes from.
+pub(super) enum DarkWash {
+    /// The scheme's own.
+    OfTheScheme,
+    /// The scene's `[surface.wash]` takes its place; `None` when its grime stands at 0.
+    Given(Option<Box<WashPlan>>),
+}
+
+/// Mixes and the dark wash of a rock; tones that have a pot keep its mix.
+pub(super) fn rock(
+    scheme: &RockScheme,
+    dark: DarkWash,
+    surface: &SurfacePlan,
+    shelf: &Shelf,
+    paints: &PaintList,
+    search: &Search,
+) -> RockPlan {
+    let (given, wash) = match dark {
+        DarkWash::OfTheScheme => (false, dark_wash(scheme, surface, shelf, paints)),
+        DarkWash::Given(wash) => (true, wash.map(|wash| *wash)),
+    };
     let steps = scheme
         .colours
         .iter()
+        .filter(|colour| !given || wash.is_some() || colour.role != RockRole::DarkWash)
         .map(|colour| {
             let recipes = match (colour.role, colour.tone) {
                 (RockRole::DarkWash, _) => Vec::new(),
@@ -101,9 +122,10 @@ pub(super) fn rock(
                     .first()
                     .map(|recipe| Blend::of_recipe(recipe, shelf, paints))
             };
+            let asked = wash.as_ref().filter(|_| colour.role == RockRole::DarkWash);
             RockStepPlan {
                 role: colour.role,
-                planned: colour.planned,
+                planned: asked.map_or(colour.planned, |wash| wash.recess_wanted),
                 tone: colour.tone,
                 share: colour.share,
                 recipes,

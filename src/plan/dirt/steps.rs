@@ -89,6 +89,13 @@ pub(in super::super) fn steps(
     };
     rock_step(RockRole::Undercoat, &mut steps);
     rock_step(RockRole::MidTint, &mut steps);
+    // The last wash of a rock is its dark wash; a filter may go before it.
+    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
+    let filters = rock_wash.flat_map(|wash| wash.washes.split_last().map_or(&[][..], |s| s.1));
+    steps.extend(filters.map(|filter| DirtStep::Wash {
+        technique: filter.technique,
+        blend: filter.blend.clone(),
+    }));
     rock_step(RockRole::DarkWash, &mut steps);
     if let Some(wash) = &surface.wash {
         if let Some(first) = wash.washes.first() {

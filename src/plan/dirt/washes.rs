@@ -8,7 +8,7 @@ use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Shelf, falls_short};
 use crate::paint::{DEFAULT_POOL, FILM_OF_A_WASH, MixingFamily, PaintList};
 use crate::scene::{Scene, Surface, Technique, Treatment, WashBase, WashWish};
-use crate::tones::Role;
+use crate::tones::{Likeness, Role};
 use crate::wash::{
     Ambiguity, Laid, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
     without_shade,
@@ -42,6 +42,8 @@ pub struct WashPlan {
     pub recess_wanted: LabD65,
     /// The dial.
     pub grime: f64,
+    /// What flats and recesses would be wanted at, at other places of the dial.
+    pub grime_steps: Vec<GrimeStep>,
     /// Thickness in recesses against flats: taken, not found.
     pub pool: f64,
     /// The washes in the order to lay them; at least one.
@@ -64,6 +66,20 @@ pub struct WashPlan {
     pub picture: Option<BeforeAfter>,
 }
 
+/// Flats and recesses that are wanted at one place of the grime dial.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GrimeStep {
+    /// The dial: 0 is the base, 1 as photographed.
+    pub grime: f64,
+    /// Flats.
+    pub flat: LabD65,
+    /// Recesses.
+    pub recess: LabD65,
+}
+
+/// Places of the dial that are previewed.
+const DIAL: [f64; 4] = [0.0, 0.5, 1.0, 1.5];
+
 /// Share of a surface that its recesses are taken to have. Our choice.
 pub(super) const RECESS_SHARE: f64 = 0.2;
 /// A dark tone of less than this share tells no recess. Our choice.
@@ -74,7 +90,7 @@ const SHORT: f64 = 6.0;
 const RAMP: u32 = 17;
 
 /// The tone that a surface's wash stands for: its darkest shade, when the scene leaves the recesses to the photo. It is
-/// then not painted as well.
+/// then not painted as well. A shade left to the lamps is no dirt.
 pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonePlan]) -> Option<usize> {
     let wash = surface.wash.as_ref()?;
     if wash.recess.is_some() {
@@ -82,7 +98,10 @@ pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonePlan]) 
     }
     (1..tones.len())
         .filter(|at| {
-            tones[*at].tone.role == Role::Shade && tones[*at].tone.share.value() >= SMALLEST_RECESS
+            let tone = &tones[*at];
+            tone.tone.role == Role::Shade
+                && !tone.left_to_lamps
+                && tone.tone.share.value() >= SMALLEST_RECESS
         })
         .min_by(|a, b| {
             tones[*a]
@@ -142,7 +161,7 @@ pub(in super::super) fn clean_bases(
         .enumerate()
         .map(|(at, surface)| {
             let wish = surface.wash.as_ref()?;
-            let painted = surface.treatment == Treatment::Coat && wish.grime > 0.0;
+            let painted = surface.treatment == Treatment::Coat;
             wish.base.as_ref().filter(|_| painted)?;
             base(wish, at, surfaces, &[], paints).map(|(colour, _, _)| colour)
         })
@@ -162,12 +181,20 @@ fn seen(
         return (flat, recess);
     }
     if let Some(tone) = surface.washed_tone {
-        let (recess, taken) = without_shade(flat, surface.tones[tone].moved.colour);
-        if taken != ShadeTaken::All {
-            notes.push(DirtNote::Shade(taken));
+        let tone = &surface.tones[tone];
+        let recess = tone.moved.colour;
+        let pair = tone.tone.shade_of.map(|shade| shade.likeness);
+        if pair == Some(Likeness::OneMaterial) {
+            // It would be left to the lamps, had the scene not said that it is to be painted.
             return (flat, recess);
         }
+        let (recess, taken) = without_shade(flat, recess);
         notes.push(DirtNote::Shade(taken));
+        if !taken.is_all() {
+            return (flat, recess);
+        }
+    } else if surface.tones.iter().any(|tone| tone.left_to_lamps) {
+        notes.push(DirtNote::Shade(ShadeTaken::OneMaterial));
     }
     notes.push(DirtNote::RecessUnknown);
     (flat, default_recess(flat))
@@ -192,6 +219,7 @@ pub(super) fn wash(
     let Some((base, base_from, base_family)) = base(wish, at, surfaces, pots, paints) else {
         return (None, vec![DirtNote::NothingToWash]);
     };
+    let base_colour = base;
     let mut notes = Vec::new();
     let (flat, recess) = seen(wish, surface, base, &mut notes);
     if (wish.grime - 1.0).abs() > 1e-9 {
@@ -225,6 +253,13 @@ pub(super) fn wash(
     notes.extend(doubts(&plan, shelf));
     let plan = WashPlan {
         grime: wish.grime,
+        grime_steps: DIAL
+            .map(|grime| GrimeStep {
+                grime,
+                flat: with_grime(base_colour, flat, grime),
+                recess: with_grime(base_colour, recess, grime),
+            })
+            .to_vec(),
         notes: notes.clone(),
         ..plan
     };
@@ -272,6 +307,7 @@ pub(super) fn solved(
         flat_wanted: wanted.flat,
         recess_wanted: wanted.recess,
         grime: 1.0,
+        grime_steps: Vec::new(),
         pool: search.pool,
         washes,
         flat: laying.flat,
