@@ -139,16 +139,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<(), Problems> {
     }
     if args.json {
         let mut value = report.json(&shelf);
-        let changes: Vec<_> = offered
-            .iter()
-            .map(|change| {
-                serde_json::json!({
-                    "paint": change.paint, "strength_now": change.from, "strength_offered": change.to,
-                    "patches": change.patches,
-                })
-            })
-            .collect();
-        value["offered_changes"] = changes.into();
+        value["offered_changes"] = changes(&offered);
         value["region"] = serde_json::json!(region.outline.points());
         return say(&value.to_string());
     }
@@ -165,6 +156,19 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<(), Problems> {
         );
     }
     say(text.trim_end())
+}
+
+/// Offered strengths as JSON.
+fn changes(offered: &[OfferedChange]) -> serde_json::Value {
+    offered
+        .iter()
+        .map(|change| {
+            serde_json::json!({
+                "paint": change.paint, "strength_now": change.from, "strength_offered": change.to,
+                "patches": change.patches,
+            })
+        })
+        .collect()
 }
 
 fn surface<'a>(plan: &'a Plan<'_>, name: &str) -> Result<&'a SurfacePlan, Problems> {
