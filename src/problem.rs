@@ -60,8 +60,9 @@ impl fmt::Display for Place {
 
 /// A fact that can say where it stands and how to mend it.
 ///
-/// `Display` gives what was found and what was expected, in lower case without a full stop.
-pub trait Explain: std::error::Error {
+/// `Display` gives what was found and what was expected, in lower case without a full stop. It may be found on any
+/// thread and told on another.
+pub trait Explain: std::error::Error + Send {
     /// Where the fault is.
     fn place(&self) -> Place {
         Place::default()

@@ -139,6 +139,29 @@ fn a_photo_that_cannot_be_read_does_not_stop_the_others() {
         .tells("broken.jpg");
 }
 
+#[test]
+fn many_photos_are_answered_in_the_given_order_as_each_alone() {
+    let bench = Workbench::new();
+    let names: Vec<String> = (0..13_u8)
+        .map(|n| {
+            let name = format!("{}.png", (b'a' + (5 * n) % 13) as char);
+            let width = 8 + 16 * u32::from(n % 3);
+            bench.write(
+                &name,
+                png(&stripes(32, &[([40 + 15 * n, 90, 60], width), (SLATE, 32)])),
+            );
+            name
+        })
+        .collect();
+    let alone: String = names
+        .iter()
+        .map(|name| bench.run(["look", name]).done().stdout())
+        .collect();
+    let mut all = vec!["look"];
+    all.extend(names.iter().map(String::as_str));
+    assert_eq!(bench.run(all).done().stdout(), alone);
+}
+
 /// The upright picture of these tests: brick above, slate below. Stored lying on its side, as a camera turned a
 /// quarter stores it, brick is on the left.
 fn assert_stands_upright(bench: &Workbench, photo: &str) {

@@ -11,8 +11,12 @@ use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
 use hillwash::tones::{Bin, Count, PANEL, Sorted, bins_of, curve, map_of, map_sheet, sorted};
+use rayon::prelude::*;
 use std::fmt::Write;
 use std::path::Path;
+
+/// Photos a core takes up before answers are given.
+const BATCH: usize = 4;
 
 /// What is wrong with one photo.
 #[derive(Debug, thiserror::Error)]
@@ -61,15 +65,20 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     }
     let mut seen = Vec::new();
     let mut problems: Problems = Vec::new();
-    for path in &args.photos {
-        match how.look_at(path) {
-            Ok(photo) => {
-                if !args.json {
-                    say(&text(&photo, talk))?;
+    // Side by side on all cores, answered in the given order; by the batch, so that the first answers come soon.
+    for batch in args.photos.chunks(BATCH * rayon::current_num_threads()) {
+        let looked: Vec<Result<LookedAt, Problems>> =
+            batch.par_iter().map(|path| how.look_at(path)).collect();
+        for photo in looked {
+            match photo {
+                Ok(photo) => {
+                    if !args.json {
+                        say(&text(&photo, talk))?;
+                    }
+                    seen.push(photo);
                 }
-                seen.push(photo);
+                Err(found) => problems.extend(found),
             }
-            Err(found) => problems.extend(found),
         }
     }
     if args.json {
