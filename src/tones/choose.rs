@@ -25,6 +25,8 @@ const SMALLEST_SHARE: f64 = 0.035;
 const SMALLEST_HALF: f64 = 0.06;
 /// An accent covers at least this share. Our choice.
 const SMALLEST_ACCENT: f64 = 0.003;
+/// From this share on it is a tone like others. Our choice.
+const LARGEST_ACCENT: f64 = 0.08;
 /// An accent is this far from every other tone. Our choice.
 const ACCENT_APART: f64 = 10.0;
 /// An accent is so far from the colours that two tones give where they blur into each other. Our choice.
@@ -147,7 +149,11 @@ pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
         steps.push(step(&heaps, &groups, StepTaken::Joined));
     }
     settle_borders(&heaps, &mut groups);
+    grown_accents(&heaps, &mut groups);
     part(&heaps, &mut groups, &mut steps);
+    if drop_near_accents(&heaps, &mut groups) {
+        part(&heaps, &mut groups, &mut steps);
+    }
     if steps.iter().any(|step| step.what == StepTaken::Parted) {
         regroup(&heaps, &mut groups);
     }
@@ -298,6 +304,49 @@ fn settle_borders(heaps: &Heaps, groups: &mut [Group]) {
             group.colour = lab_of(bell.mean);
         }
     }
+}
+
+/// An accent that has grown large by its fitted borders is a tone like others.
+fn grown_accents(heaps: &Heaps, groups: &mut [Group]) {
+    let grown = |group: &&mut Group| group.accent && group.share >= LARGEST_ACCENT;
+    for group in groups.iter_mut().filter(grown) {
+        *group = Group::new(heaps, std::mem::take(&mut group.cells));
+    }
+}
+
+/// Gives accents that are no longer apart, now that heaps are parted, to their nearest tone. True when there were any.
+fn drop_near_accents(heaps: &Heaps, groups: &mut Vec<Group>) -> bool {
+    let mut any = false;
+    while let Some((accent, main)) = near_accent(groups) {
+        let gone = std::mem::take(&mut groups[accent].cells);
+        let mut cells = std::mem::take(&mut groups[main].cells);
+        cells.extend(gone);
+        groups[main] = Group::new(heaps, cells);
+        groups.remove(accent);
+        any = true;
+    }
+    if any {
+        for group in groups {
+            group.settled = false;
+        }
+    }
+    any
+}
+
+/// An accent that is not apart from some main tone, and that tone.
+fn near_accent(groups: &[Group]) -> Option<(usize, usize)> {
+    let accents = groups.iter().enumerate().filter(|(_, group)| group.accent);
+    accents
+        .flat_map(|(accent, group)| {
+            let mains = groups.iter().enumerate().filter(|(_, main)| !main.accent);
+            mains.map(move |(main, other)| {
+                let off = delta_e00(other.colour, group.colour).0;
+                (off, accent, main)
+            })
+        })
+        .filter(|(off, _, _)| *off < ACCENT_APART)
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, accent, main)| (accent, main))
 }
 
 /// The two closest groups and how far apart they are.
