@@ -264,6 +264,8 @@ fn compare(picture: &Picture, ours: &Side, rival: &Side) {
         sum_of_squares(&places, &ours.centres) / best,
         sum_of_squares(&places, &rival.centres) / best,
     );
+    let pixels: f64 = counted.iter().map(|(_, count)| count).sum();
+    println!("least sum of squares known: {:.6} a pixel", best / pixels);
     println!(
         "sum of squares over all pixels in Oklab (a, b doubled), over the best of {STARTS} starts on {} colours: ours {we:.4} (target {INERTIA_TARGET}), kmeans_colors {they:.4}",
         counted.len()
