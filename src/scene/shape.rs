@@ -32,7 +32,7 @@ pub struct SceneShape {
     scale_colour: Option<ScaleColourShape>,
     /// Photographs by a name of your choice: [photos.kiln].
     photos: Option<BTreeMap<String, PhotoShape>>,
-    /// What is to be coloured: [[surface]], at least one.
+    /// What is to be coloured, at least one surface; each is a table of its own.
     #[schemars(length(min = 1))]
     surface: Vec<SurfaceShape>,
 }
