@@ -250,8 +250,8 @@ fn a_dial_at_nought_leaves_the_base_and_says_so() {
         "{plan:#}"
     );
     assert!(
-        words(&surface, "steps").contains("brick red"),
-        "painted in its base: {surface:#}"
+        words(&surface, "steps").contains("over the whole surface"),
+        "painted in its base alone: {surface:#}"
     );
     let (_, surface) = planned(DIRT);
     let dial = list(&surface["wash"], "grime_steps");
