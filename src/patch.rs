@@ -258,8 +258,9 @@ const LEAST_SHARE: f64 = 0.004;
 /// Another piece that is at most so much further from the plan makes it doubtful.
 const DOUBT: f64 = 3.0;
 
-/// Finds the even piece of the photo that comes nearest to the colour planned, cards and charts set aside; `None` when
-/// nothing in it is even.
+/// Finds the even piece of the photo that comes nearest to the colour planned; `None` when nothing in it is even. Cards
+/// and charts are set aside with all that is of one piece with them; what reaches from side to side of the photo is taken
+/// for the ground, and only where there is nothing else.
 #[must_use]
 pub fn find_patch(picture: &Picture, near: LabD65, set_aside: &[Region]) -> Option<FoundPatch> {
     let grid = picture.light_grid(CELLS);
@@ -269,11 +270,13 @@ pub fn find_patch(picture: &Picture, near: LabD65, set_aside: &[Region]) -> Opti
         .map(|light| LabD65::from(*light))
         .collect();
     let mut taken: Vec<bool> = (0..colours.len())
-        .map(|at| {
-            set_aside.iter().any(|region| holds(region, &grid, at))
-                || on_an_edge(at, &grid, &colours)
-        })
+        .map(|at| on_an_edge(at, &grid, &colours))
         .collect();
+    for at in 0..colours.len() {
+        if !taken[at] && set_aside.iter().any(|region| holds(region, &grid, at)) {
+            piece_from(at, &grid, &colours, &mut taken);
+        }
+    }
     #[expect(
         clippy::cast_precision_loss,
         clippy::cast_possible_truncation,
@@ -281,23 +284,39 @@ pub fn find_patch(picture: &Picture, near: LabD65, set_aside: &[Region]) -> Opti
         reason = "a few thousand cells"
     )]
     let least = ((LEAST_SHARE * colours.len() as f64).ceil() as usize).max(6);
-    let mut pieces: Vec<(f64, Vec<usize>)> = Vec::new();
+    let mut pieces: Vec<(bool, f64, Vec<usize>)> = Vec::new();
     for first in 0..colours.len() {
         if taken[first] {
             continue;
         }
         let piece = piece_from(first, &grid, &colours, &mut taken);
         if piece.len() >= least {
-            pieces.push((delta_e00(middle(&piece, &colours), near).0, piece));
+            let off = delta_e00(middle(&piece, &colours), near).0;
+            pieces.push((reaches_across(&piece, &grid), off, piece));
         }
     }
-    pieces.sort_by(|a, b| a.0.total_cmp(&b.0).then(b.1.len().cmp(&a.1.len())));
-    let doubtful = matches!(pieces.as_slice(), [a, b, ..] if b.0 - a.0 < DOUBT);
-    let (_, piece) = pieces.into_iter().next()?;
+    pieces.sort_by(|a, b| {
+        (a.0.cmp(&b.0))
+            .then(a.1.total_cmp(&b.1))
+            .then(b.2.len().cmp(&a.2.len()))
+    });
+    let doubtful = matches!(pieces.as_slice(), [a, b, ..] if b.1 - a.1 < DOUBT);
+    let (_, _, piece) = pieces.into_iter().next()?;
     Some(FoundPatch {
         region: inner_box(&piece, &grid)?,
         doubtful,
     })
+}
+
+/// True for a piece that touches opposite sides of the photo.
+fn reaches_across(piece: &[usize], grid: &LightGrid) -> bool {
+    let touches = |side: fn(usize, &LightGrid) -> bool| piece.iter().any(|at| side(*at, grid));
+    // An edge's own cells belong to no piece where the picture ends in one, so the outermost two count.
+    let left = touches(|at, grid| at % grid.width < 2);
+    let right = touches(|at, grid| at % grid.width + 2 >= grid.width);
+    let top = touches(|at, grid| at / grid.width < 2);
+    let bottom = touches(|at, grid| at / grid.width + 2 >= grid.height);
+    (left && right) || (top && bottom)
 }
 
 /// True for a cell that differs from a neighbour: where a patch ends, cells blend it with what lies beside it.
@@ -445,5 +464,27 @@ mod tests {
         assert!((right - left) * (bottom - top) > 0.05);
         let read = picture.reading(&found.region).unwrap();
         assert!(read.spread.0 < 0.5, "{read:?}");
+    }
+
+    #[test]
+    fn neither_the_whole_card_about_a_point_nor_the_ground_is_taken_for_the_patch() {
+        // A brown patch and a grey card on even white; of the card only a point is known, and the plan was a grey.
+        let (width, height) = (300, 200);
+        let mut rgb = Vec::new();
+        for y in 0..height {
+            for x in 0..width {
+                rgb.extend(match (x, y) {
+                    (180..260, 60..140) => [150, 120, 95],
+                    (40..120, 50..150) => [118, 118, 118],
+                    _ => [240, 240, 238],
+                });
+            }
+        }
+        let picture = Picture::from_srgb8(width, height, rgb).unwrap();
+        let near = LabD65::from(crate::colour::Srgb8([136, 137, 132]));
+        let point = Region::about([0.27, 0.5]).unwrap();
+        let found = find_patch(&picture, near, &[point]).unwrap();
+        let [left, top, right, bottom] = found.region.outline.bounds();
+        assert!(left >= 0.6 && right <= 0.867 && top >= 0.3 && bottom <= 0.7);
     }
 }

@@ -293,7 +293,7 @@ pub(crate) struct MixArgs {
     pub(crate) on_shelf: bool,
 
     /// How much to mix: "12 ml", "40 drops"; then each part is told in millilitres, drops and, by its density, grams
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", conflicts_with = "try_parts")]
     pub(crate) batch: Option<String>,
 
     /// The other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
@@ -301,7 +301,12 @@ pub(crate) struct MixArgs {
     pub(crate) try_parts: Option<String>,
 
     /// With --try: what it does as a wash over this colour or listed paint
-    #[arg(long, value_name = "BASE", requires = "try_parts")]
+    #[arg(
+        long,
+        value_name = "BASE",
+        requires = "try_parts",
+        conflicts_with = "colour"
+    )]
     pub(crate) over: Option<String>,
 
     /// With --over: parts of thinner to 1 part of paint

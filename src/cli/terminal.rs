@@ -53,6 +53,18 @@ pub(crate) fn swatch(colour: Srgb8, width: usize) -> String {
     format!("{style}{}{style:#}", " ".repeat(width))
 }
 
+/// A JSON answer on one line, its format first: whoever reads it knows at once what it is.
+pub(crate) fn answer(mut value: serde_json::Value) -> String {
+    let Some(format) = value.as_object_mut().and_then(|all| all.remove("format")) else {
+        return value.to_string();
+    };
+    let rest = value.to_string();
+    match rest.strip_prefix('{') {
+        Some("}") | None => format!("{{\"format\":{format}}}"),
+        Some(rest) => format!("{{\"format\":{format},{rest}"),
+    }
+}
+
 /// "#7a5b48  L* 42 a* 12 b* 16".
 pub(crate) fn lab_text(colour: LabD65) -> String {
     let whole = |v: f64| v.round() + 0.0;
@@ -79,5 +91,14 @@ mod tests {
     #[test]
     fn escape_sequences_do_not_pass() {
         assert_eq!(plain("wall\u{1b}[2J\u{7}\nend"), "wall[2J\nend");
+    }
+
+    #[test]
+    fn an_answer_begins_with_its_format() {
+        let value = serde_json::json!({"add": 1, "format": "hillwash.patch/1", "seen": [2]});
+        assert_eq!(
+            answer(value),
+            r#"{"format":"hillwash.patch/1","add":1,"seen":[2]}"#
+        );
     }
 }

@@ -393,3 +393,16 @@ fn the_same_question_gets_the_same_answer() {
         "blanks and capitals are no matter"
     );
 }
+
+#[test]
+fn what_goes_with_a_pot_is_refused_with_a_colour_and_the_other_way_round() {
+    let bench = Workbench::new();
+    bench
+        .run(["mix", "#7a5b48", "--over", "#ffffff"])
+        .refused()
+        .tells("--over");
+    bench
+        .run(["mix", "--try", "1 raw umber", "--batch", "12 ml"])
+        .refused()
+        .tells("--batch");
+}

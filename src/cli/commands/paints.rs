@@ -3,7 +3,7 @@
 use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
 use crate::cli::request::paint_list;
-use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::write_file;
 use hillwash::mix::{Shelf, reach};
@@ -97,7 +97,7 @@ fn show_reach(
         let _ = writeln!(text, "written: {}", plain(&out.display().to_string()));
     }
     if json {
-        return say(&reach_json(&list.file, &found, &tones).to_string());
+        return say(&answer(reach_json(&list.file, &found, &tones)));
     }
     text.truncate(text.trim_end().len());
     say(&text)?;
@@ -109,7 +109,7 @@ fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
     let shelf = Shelf::new(&list);
     let advice = advice(&list);
     if json {
-        say(&check_json(&list, &shelf, &advice).to_string())?;
+        say(&answer(check_json(&list, &shelf, &advice)))?;
         return Ok(());
     }
     let mut text = format!(

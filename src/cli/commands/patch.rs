@@ -7,7 +7,7 @@ use crate::cli::args::PatchArgs;
 use crate::cli::request::{
     ArgumentError, MOST_TEXT, bad, date, known_light, listed, parts, region,
 };
-use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::{SceneFolder, append_line, read_file, write_file};
@@ -141,9 +141,14 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<(), Problems> {
         let mut value = report.json(&shelf);
         value["offered_changes"] = changes(&offered);
         value["region"] = serde_json::json!(region.outline.points());
-        return say(&value.to_string());
+        return say(&answer(value));
     }
     let mut text = text(&report, &shelf, &warnings, doubtful.then_some(&region));
+    let [left, top, right, bottom] = region.outline.bounds();
+    let _ = writeln!(
+        text,
+        "read at {left:.2},{top:.2},{right:.2},{bottom:.2} of the photo; --region chooses another part"
+    );
     if talk == Talk::Usual {
         let _ = writeln!(text, "light: {light}");
     }

@@ -4,7 +4,7 @@ use super::patch::{mixed, reading_of, region_of};
 use crate::cli::Problems;
 use crate::cli::args::PatchArgs;
 use crate::cli::request::{ArgumentError, bad};
-use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::mix::Shelf;
 use hillwash::paint::{FILM_OF_A_WASH, PaintList, Prepared, Wash, wash_over};
@@ -111,7 +111,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         sure: sure.0,
     };
     if patch.args.json {
-        return say(&told.json(&patch.surface.name).to_string());
+        return say(&answer(told.json(&patch.surface.name)));
     }
     let mut text = told.text(patch);
     if talk == Talk::Usual {

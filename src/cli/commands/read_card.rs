@@ -3,7 +3,7 @@
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
 use crate::cli::request::{ArgumentError, MOST_TEXT, bad, corner_points, known_light, parsed_list};
-use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
 use hillwash::files::{SceneFolder, read_file, write_file};
@@ -90,7 +90,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
         write_file(&seen_picture, drawn.as_bytes()).map_err(|e| boxed([e]))?;
     }
     if args.json {
-        return say(&card_json(&file, &card, &names, &warnings).to_string());
+        return say(&answer(card_json(&file, &card, &names, &warnings)));
     }
     let text = text(&card, &light, &names, &warnings, &strengths, talk);
     say(&format!(

@@ -3,7 +3,7 @@
 use super::plan::{Materials, OwnLists, materials, scene};
 use crate::cli::args::TrimArgs;
 use crate::cli::request::{ArgumentError, bad, paint_list};
-use crate::cli::terminal::{Talk, plain, say, swatch};
+use crate::cli::terminal::{Talk, answer, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::SceneFolder;
@@ -78,7 +78,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         from: offered.as_ref().map(|list| list.file.as_str()),
     };
     if args.json {
-        say(&TrimJson(&trimmed).value().to_string())?;
+        say(&answer(TrimJson(&trimmed).value()))?;
     } else {
         say(text(&trimmed, &list, talk).trim_end())?;
     }
