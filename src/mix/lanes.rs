@@ -33,24 +33,51 @@ impl Lane {
     }
 }
 
+/// What the paints of a mix come to together.
+struct Sums {
+    absorption: [f64; BANDS],
+    scattering: [f64; BANDS],
+    /// The mean by parts of what the paints' own colours lie beside the model.
+    residual: [f64; 3],
+    /// All parts together.
+    total: f64,
+}
+
+impl Sums {
+    fn of(lanes: &[Lane], parts: &[(usize, f64)]) -> Self {
+        let mut absorption = [0.0; BANDS];
+        let mut scattering = [0.0; BANDS];
+        let mut residual = [0.0; 3];
+        let mut total = 0.0;
+        for (lane, p) in parts {
+            let lane = &lanes[*lane];
+            for i in 0..BANDS {
+                absorption[i] += p * lane.absorption[i];
+                scattering[i] += p * lane.scattering[i];
+            }
+            for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
+                *sum += p * e;
+            }
+            total += p;
+        }
+        Self {
+            absorption,
+            scattering,
+            residual: residual.map(|e| e / total),
+            total,
+        }
+    }
+}
+
 /// The colour of a mix; the same sums as [`crate::paint::opaque_mix`], laid out for speed.
 pub(super) fn colour_of(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
-    let mut absorption = [0.0; BANDS];
-    let mut scattering = [0.0; BANDS];
-    let mut residual = [0.0; 3];
-    let mut total = 0.0;
-    for (lane, p) in parts {
-        let lane = &lanes[*lane];
-        for i in 0..BANDS {
-            absorption[i] += p * lane.absorption[i];
-            scattering[i] += p * lane.scattering[i];
-        }
-        for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
-            *sum += p * e;
-        }
-        total += p;
-    }
-    let mut xyz = residual.map(|e| e / total);
+    let Sums {
+        absorption,
+        scattering,
+        residual,
+        ..
+    } = Sums::of(lanes, parts);
+    let mut xyz = residual;
     for (i, weights) in d65_weights().iter().enumerate() {
         let r = endless_layer(absorption[i], scattering[i]);
         for (sum, w) in xyz.iter_mut().zip(weights) {
@@ -65,22 +92,12 @@ pub(super) const MOST: usize = 4;
 
 /// The colour of a mix, and its change with the natural logarithm of each part.
 fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 3]; MOST]) {
-    let mut absorption = [0.0; BANDS];
-    let mut scattering = [0.0; BANDS];
-    let mut residual = [0.0; 3];
-    let mut total = 0.0;
-    for (lane, p) in parts {
-        let lane = &lanes[*lane];
-        for i in 0..BANDS {
-            absorption[i] += p * lane.absorption[i];
-            scattering[i] += p * lane.scattering[i];
-        }
-        for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
-            *sum += p * e;
-        }
-        total += p;
-    }
-    residual = residual.map(|e| e / total);
+    let Sums {
+        absorption,
+        scattering,
+        residual,
+        total,
+    } = Sums::of(lanes, parts);
     let mut by_absorption = [0.0; BANDS];
     let mut by_scattering = [0.0; BANDS];
     let mut xyz = residual;

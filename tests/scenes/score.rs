@@ -206,10 +206,3 @@ fn scenes_not_tuned_on_come_back() {
     assert!(held_out.apart >= 90.0, "similar hues");
     assert!(held_out.greys_not_joined >= 100.0, "greys");
 }
-
-#[test]
-#[ignore = "the set that rules were tuned on: for those who tune them anew"]
-fn the_tuning_set() {
-    table("tuning set", 0..40);
-    table("second tuning set", 100..140);
-}
