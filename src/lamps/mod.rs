@@ -117,6 +117,24 @@ impl Lamp {
         }
     }
 
+    /// A lamp by the weights that [`Lamp::weights`] told; `None` unless all are finite and Y of its white is 1.
+    #[must_use]
+    pub fn from_weights(name: &str, weights: &[[f64; 3]]) -> Option<Self> {
+        let lamp = Self {
+            name: name.to_owned(),
+            known_by: KnownBy::Spectrum,
+            weights: weights.try_into().ok()?,
+        };
+        let whole = weights.iter().flatten().all(|weight| weight.is_finite());
+        (whole && (lamp.white().0[1] - 1.0).abs() < 0.01).then_some(lamp)
+    }
+
+    /// The weights of the 36 bands, 380 to 730 nm every 10 nm, in X, Y and Z: the light of the lamp times the observer.
+    #[must_use]
+    pub fn weights(&self) -> &[[f64; 3]; BANDS] {
+        &self.weights
+    }
+
     /// Its white, Y = 1.
     #[must_use]
     pub fn white(&self) -> LitXyz {

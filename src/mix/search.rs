@@ -5,7 +5,7 @@
 
 use super::lanes::{Approach, Lane, MOST, colour_of};
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
-use super::{Recipe, Shelf, uncertainty};
+use super::{Closeness, Recipe, Shelf, uncertainty};
 use crate::colour::{LabD65, delta_e00, least_delta_e00};
 use crate::paint::MixingFamily;
 use std::collections::BTreeSet;
@@ -114,6 +114,8 @@ struct Candidate {
     parts: Vec<(usize, u32)>,
     rank: f64,
     slip: f64,
+    /// Far off on paper.
+    far: bool,
 }
 
 fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
@@ -187,6 +189,7 @@ impl Bench<'_> {
             parts: parts.to_vec(),
             rank,
             slip: 0.0,
+            far: false,
         };
         found.put(rank, candidate);
     }
@@ -248,6 +251,11 @@ impl Bench<'_> {
             }
         }
         sum / count
+    }
+
+    fn is_far(&self, parts: &[(usize, u32)]) -> bool {
+        let mix = colour_of(self.lanes, &real(parts));
+        Closeness::of(delta_e00(self.target, mix)) == Closeness::Far
     }
 
     /// All whole-part ratios of these lanes, each judged.
@@ -448,6 +456,7 @@ pub(super) fn recipes(
                 break;
             }
             candidate.slip = bench.slip(&candidate.parts);
+            candidate.far = bench.is_far(&candidate.parts);
             candidate.rank += PER_SLIP * candidate.slip;
             least = least.min(candidate.rank);
             within += 1;
@@ -478,7 +487,8 @@ pub(super) fn recipes(
         .collect()
 }
 
-/// Ranks within so much of each other count as equal: then fewer paints, fewer parts, a smaller slip, list order.
+/// Ranks within so much of each other count as equal: then one that is not far off, fewer paints, fewer parts, a smaller
+/// slip, list order. A single paint that is far off is no better for being simple.
 const TIE: f64 = 0.5;
 
 /// Picks up to `answers` candidates that differ in at least one paint.
@@ -500,9 +510,9 @@ fn distinct(mut found: Vec<Candidate>, rank: Rank, answers: usize) -> Vec<Candid
             .filter(|(_, c)| c.rank <= best + tie)
             .min_by(|(_, a), (_, b)| {
                 let parts = |c: &Candidate| c.parts.iter().map(|(_, p)| p).sum::<u32>();
-                a.parts
-                    .len()
-                    .cmp(&b.parts.len())
+                a.far
+                    .cmp(&b.far)
+                    .then(a.parts.len().cmp(&b.parts.len()))
                     .then(parts(a).cmp(&parts(b)))
                     .then(a.slip.total_cmp(&b.slip))
                     .then_with(|| paints(a).cmp(&paints(b)))

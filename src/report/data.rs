@@ -5,13 +5,14 @@ use super::hill_data;
 use super::words::file_name;
 use crate::card::Card;
 use crate::colour::{DeltaE00, LabD65};
+use crate::lamps::KnownBy;
 use crate::mix::{Helpful, Kind, Reach, Recipe, Shelf};
 use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan};
 use crate::share::{
     ColourEntry, LightEntry, MixEntry, PartsEntry, PhotoEntry, PlanFile, PotEntry,
-    ScaleColourEntry, SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, rounded,
+    ScaleColourEntry, SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, in_millionths, rounded,
 };
 use crate::tones::{ChoiceStep, Tone};
 use serde_json::{Map, Value, json};
@@ -342,6 +343,11 @@ pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
                 .lamps
                 .as_ref()
                 .map_or_else(|| "not stated".to_owned(), ToString::to_string),
+            lamp_weights: plan
+                .lamp
+                .as_ref()
+                .filter(|lamp| lamp.known_by == KnownBy::Spectrum)
+                .map(|lamp| lamp.weights().map(|xyz| xyz.map(in_millionths)).to_vec()),
             scale_colour: ScaleColourEntry {
                 rule: scene.scale_colour.rule.word().to_owned(),
                 visibility_m: rounded(scene.scale_colour.visibility.value()),

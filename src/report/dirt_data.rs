@@ -87,7 +87,10 @@ fn wash_entry(wash: &WashPlan) -> WashEntry {
         flat_wanted: wash.flat_wanted.into(),
         recess_wanted: wash.recess_wanted.into(),
         grime: rounded(wash.grime),
-        pool: rounded(wash.pool),
+        pool: rounded(wash.search.pool),
+        film: Some(rounded(wash.search.film)),
+        recess_weight: Some(rounded(wash.recess_weight)),
+        most_paints: Some(wash.search.most_paints),
         more,
     }
 }

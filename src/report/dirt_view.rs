@@ -7,7 +7,7 @@ use super::figures::Swatches;
 use super::words::{about, capitalised, closeness_text};
 use crate::colour::LabD65;
 use crate::photo::Shown;
-use crate::plan::{BeforeAfter, PlacePlan, RockStepPlan, SurfacePlan, WashPlan};
+use crate::plan::{BeforeAfter, GrimeStep, PlacePlan, RockStepPlan, SurfacePlan, WashPlan};
 use crate::rock::RockRole;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -30,7 +30,18 @@ pub(super) struct WashView {
     pub(super) flat: String,
     pub(super) recess: String,
     pub(super) ambiguity: String,
+    pub(super) dial: Vec<DialView>,
     pub(super) picture: Option<PictureView>,
+}
+
+/// What one place of the grime dial asks for.
+#[derive(Debug)]
+pub(super) struct DialView {
+    pub(super) label: String,
+    pub(super) flat: Swatches,
+    pub(super) flat_hex: String,
+    pub(super) recess: Swatches,
+    pub(super) recess_hex: String,
 }
 
 /// One of its films.
@@ -139,9 +150,51 @@ impl WashView {
                 sure(|w| w.recess_uncertainty.0),
             ),
             ambiguity: ambiguity_words(wash),
+            dial: dial(wash),
             picture: wash.picture.as_ref().map(PictureView::new),
         }
     }
+}
+
+/// The places of the dial that the plan tells, and the scene's own; none for a wash that has no dial.
+fn dial(wash: &WashPlan) -> Vec<DialView> {
+    let mut steps = wash.grime_steps.clone();
+    if steps.is_empty() {
+        return Vec::new();
+    }
+    let own = |step: &GrimeStep| (step.grime - wash.grime).abs() < 0.005;
+    if !steps.iter().any(own) {
+        steps.push(GrimeStep {
+            grime: wash.grime,
+            flat: wash.flat_wanted,
+            recess: wash.recess_wanted,
+        });
+        steps.sort_by(|a, b| a.grime.total_cmp(&b.grime));
+    }
+    let swatch = |what: &str, dial: &str, colour: LabD65| {
+        let label = format!("{what} at {dial}: {}", colour.to_srgb8());
+        Swatches::row(label, 88, 42, &[(colour, 1.0)])
+    };
+    steps
+        .iter()
+        .map(|step| {
+            let meaning = match step.grime {
+                g if g == 0.0 => ", the clean base",
+                g if (g - 1.0).abs() < 0.005 => ", as photographed",
+                _ => "",
+            };
+            let planned = if own(step) { ": planned" } else { "" };
+            let number = (step.grime * 100.0).round() / 100.0;
+            let label = format!("{number}{meaning}{planned}");
+            DialView {
+                flat: swatch("Flats", &label, step.flat),
+                flat_hex: step.flat.to_srgb8().to_string(),
+                recess: swatch("Recesses", &label, step.recess),
+                recess_hex: step.recess.to_srgb8().to_string(),
+                label,
+            }
+        })
+        .collect()
 }
 
 /// "#504138, very close on paper (ΔE00 1.2, real mix ± 6)".

@@ -249,7 +249,7 @@ pub(super) fn ambiguity_words(wash: &WashPlan) -> String {
         ratio(last),
         ratio(ambiguity.weakest),
         ratio(ambiguity.strongest),
-        wash.pool
+        wash.search.pool
     )
 }
 

@@ -17,6 +17,13 @@ pub fn rounded(value: f64) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
+/// Rounded to six places, for weights that are added up.
+#[must_use]
+pub fn in_millionths(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
 /// A colour: CIELAB under D65 for the 2 degree observer, and the nearest sRGB.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ColourEntry {
@@ -246,6 +253,10 @@ pub struct SceneEntry {
     /// The lamps over the layout; "not stated" when the scene does not say.
     #[serde(default)]
     pub lamps: String,
+    /// Of lamps known by a measured spectrum: what each of the 36 bands, 380 to 730 nm every 10 nm, adds to X, Y and Z,
+    /// with Y = 1 for white.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lamp_weights: Option<Vec<[f64; 3]>>,
     /// Scale colour.
     pub scale_colour: ScaleColourEntry,
     /// Name of the paint list.
@@ -410,6 +421,15 @@ pub struct WashEntry {
     pub grime: f64,
     /// Thickness in recesses against flats.
     pub pool: f64,
+    /// Wet film against a brushed coat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub film: Option<f64>,
+    /// How much recesses count where flats count 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recess_weight: Option<f64>,
+    /// Most paints in the wash.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_paints: Option<usize>,
     /// Paints, thinning, passes and what else is known of it.
     #[serde(flatten)]
     pub more: Map<String, Value>,

@@ -2,6 +2,7 @@
 
 use super::error::ReceivedError;
 use super::plan_file::{BandEntry, FORMAT, MixEntry, PlanFile, SurfaceEntry, ToneEntry};
+use crate::lamps::Lamp;
 use crate::problem::Place;
 use crate::scene::Treatment;
 use crate::tones::MOST_TONES;
@@ -185,6 +186,15 @@ impl Check<'_> {
         self.text("scene.paints", &scene.paints);
         self.text("scene.lamps", &scene.lamps);
         self.text("scene.date", &scene.date);
+        if let Some(weights) = &scene.lamp_weights
+            && Lamp::from_weights("", weights).is_none()
+        {
+            self.fault(
+                "scene.lamp_weights",
+                format!("{} rows", weights.len()),
+                "36 rows of X, Y, Z whose Y come to 1",
+            );
+        }
         self.number("scene.scale_n", scene.scale_n, 1.0..=10_000.0);
         self.number("scene.view_mm", scene.view_mm, 10.0..=1e6);
         self.number(
@@ -270,6 +280,15 @@ impl Check<'_> {
             }
             self.number(&format!("{at}.wash.grime"), wash.grime, 0.0..=1.5);
             self.number(&format!("{at}.wash.pool"), wash.pool, 1.0..=32.0);
+            if let Some(film) = wash.film {
+                self.number(&format!("{at}.wash.film"), film, 0.02..=8.0);
+            }
+            if let Some(weight) = wash.recess_weight {
+                self.number(&format!("{at}.wash.recess_weight"), weight, 0.0..=10.0);
+            }
+            if let Some(most) = wash.most_paints {
+                self.count(&format!("{at}.wash.most_paints"), most, 1..=3);
+            }
         }
         self.count(
             &format!("{at}.places"),

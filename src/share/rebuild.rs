@@ -3,7 +3,7 @@
 use super::plan_file::{BandEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, WashEntry};
 use crate::colour::{DeltaE00, plain_name};
 use crate::depth::Placed;
-use crate::lamps::ILLUMINANTS;
+use crate::lamps::{ILLUMINANTS, Lamp};
 use crate::plan::{BandPlan, Settled, SettledZone, SurfaceSeen, Survey};
 
 use crate::problem::Place;
@@ -20,6 +20,8 @@ use crate::units::{Metres, Millimetres, ScaleRatio, Share, SquareCentimetres, Un
 pub struct Received {
     /// The scene, without photos and lists.
     pub scene: Scene,
+    /// Its lamps, where it tells their spectrum.
+    pub lamp: Option<Lamp>,
     /// What its photos showed, as the plan tells it, with the planned colours settled.
     pub survey: Survey,
 }
@@ -57,13 +59,20 @@ pub fn received(file: &str, plan: &PlanFile) -> Result<Received, UnitError> {
         .iter()
         .map(surface_seen)
         .collect::<Result<_, _>>()?;
+    let lamp = entry
+        .lamp_weights
+        .as_ref()
+        .and_then(|weights| Lamp::from_weights(&entry.lamps, weights));
     Ok(Received {
         scene: Scene {
             file: file.to_owned(),
             title: entry.title.clone(),
             scale: ScaleRatio::one_to(entry.scale_n)?,
             view: Millimetres::new(entry.view_mm)?,
-            lamps: lamps(&entry.lamps),
+            lamps: match &lamp {
+                Some(lamp) => Some(Lamps::Spectrum(lamp.name.clone())),
+                None => lamps(&entry.lamps),
+            },
             lamps_place: Place::default(),
             paints: entry.paints.clone(),
             paints_place: Place::default(),
@@ -78,6 +87,7 @@ pub fn received(file: &str, plan: &PlanFile) -> Result<Received, UnitError> {
             photos: Vec::new(),
             surfaces,
         },
+        lamp,
         survey: Survey {
             photos: Vec::new(),
             surfaces: seen,
@@ -85,7 +95,7 @@ pub fn received(file: &str, plan: &PlanFile) -> Result<Received, UnitError> {
     })
 }
 
-/// Lamps as a plan names them. A spectrum file stays with its owner: such lamps count as not stated.
+/// Lamps as a plan names them. A spectrum file whose weights do not travel along counts as not stated.
 fn lamps(text: &str) -> Option<Lamps> {
     if text == "daylight" {
         return Some(Lamps::Daylight);
@@ -138,9 +148,9 @@ fn wash(entry: &WashEntry) -> WashWish {
         recess: Some(entry.recess_wanted.colour()),
         grime: 1.0,
         pool: Some(entry.pool),
-        film: None,
-        recess_weight: 1.0,
-        most_paints: 2,
+        film: entry.film,
+        recess_weight: entry.recess_weight.unwrap_or(1.0),
+        most_paints: entry.most_paints.unwrap_or(2),
     }
 }
 

@@ -89,6 +89,8 @@ pub(crate) struct Judged {
     /// J.
     pub(crate) rank: f64,
     pub(crate) slip: f64,
+    /// CIEDE2000 from the target.
+    pub(crate) difference: f64,
 }
 
 impl Judged {
@@ -242,6 +244,7 @@ impl<'a> Exhaustive<'a> {
                     without_slip: rank,
                     rank,
                     slip: 0.0,
+                    difference,
                 });
             }
         }

@@ -133,6 +133,53 @@ fn a_scene_may_name_its_lamps_by_a_spectrum_file() {
 }
 
 #[test]
+fn measured_lamps_travel_with_the_schedule() {
+    let bench = Workbench::with_scene();
+    bench.change("scene.toml", "view   =", "lamps = \"hall.csv\"\nview   =");
+    bench.write("hall.csv", "380,0.2\n500,0.6\n600,1.4\n780,2.8\n");
+    bench.run(["plan", "scene.toml"]).done();
+    let theirs = Workbench::new();
+    theirs.write("plan.json", bench.bytes("schedule/plan.json"));
+    theirs.write("paints.csv", bench.bytes("paints.csv"));
+    theirs
+        .run([
+            "plan",
+            "plan.json",
+            "--paints",
+            "paints.csv",
+            "--out",
+            "ours",
+        ])
+        .done();
+    let lit = |plan: &serde_json::Value| {
+        plan["surfaces"][0]["tones"][0]["under_lamps"]["tone"]["lab"]
+            .as_array()
+            .map(|lab| lab.iter().filter_map(serde_json::Value::as_f64).collect())
+    };
+    let (here, there): (Option<Vec<f64>>, Option<Vec<f64>>) = (
+        lit(&bench.json("schedule/plan.json")),
+        lit(&theirs.json("ours/plan.json")),
+    );
+    let (here, there) = (here.unwrap(), there.unwrap());
+    assert_eq!(here.len(), 3);
+    for (one, other) in here.iter().zip(&there) {
+        // Planned colours travel at three decimals.
+        assert!((one - other).abs() < 0.02, "{here:?} {there:?}");
+    }
+
+    theirs.change(
+        "plan.json",
+        "\"lamp_weights\": [",
+        "\"lamp_weights\": [[1, 1, 1],",
+    );
+    theirs
+        .run(["plan", "plan.json", "--paints", "paints.csv"])
+        .refused()
+        .tells("scene.lamp_weights")
+        .tells("36 rows");
+}
+
+#[test]
 fn daylight_and_silence_show_no_shift() {
     for lamps in ["", "lamps = \"daylight\"\n"] {
         let bench = Workbench::with_scene();

@@ -150,19 +150,55 @@ await check('lamps are switched by keyboard: swatches change and change back', a
   await context.close();
 });
 
-await check('before and after is moved by keyboard, and what is folded unfolds', async () => {
+const cut = (page) => page.evaluate(() => getComputedStyle(document.querySelector('.before-after .before')).clipPath);
+
+await check('before and after slides by keyboard and by pointer, and what is folded unfolds', async () => {
   const { page, context } = await opened();
-  const cut = () => page.evaluate(() => getComputedStyle(document.querySelector('.before-after .before')).clipPath);
-  const first = page.locator('.before-after .stop:checked').first();
-  const half = await cut();
-  await first.focus();
+  const slider = page.getByRole('slider').first();
+  assert.match(await cut(page), /^inset\(0px calc\(50%\) 0px 0px\)$|^inset\(0px 50% 0px 0px\)$/);
+  await slider.focus();
   assert.notEqual(await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle), 'none', 'the focus is seen');
   await page.keyboard.press('ArrowRight');
-  assert.notEqual(await cut(), half);
+  assert.equal(await slider.getAttribute('aria-valuetext'), '51 per cent clean');
+  assert.match(await cut(page), /49%/);
+  await page.keyboard.press('End');
+  assert.match(await cut(page), /inset\(0px\)|inset\(0px (calc\()?0%/);
+  assert.equal(await page.locator('.stop').first().isVisible(), false, 'one slider, not two');
+  const box = await page.locator('.before-after .before').first().boundingBox();
+  await page.mouse.move(box.x + 0.25 * box.width, box.y + 0.5 * box.height);
+  await page.mouse.down();
+  assert.equal(await slider.inputValue(), '25');
+  await page.mouse.move(box.x + 0.75 * box.width, box.y + 0.5 * box.height);
+  assert.equal(await slider.inputValue(), '75');
+  await page.mouse.up();
+  await page.mouse.move(box.x + 0.1 * box.width, box.y + 0.5 * box.height);
+  assert.equal(await slider.inputValue(), '75', 'let go is let go');
   const summary = page.locator('summary').first();
   await summary.focus();
   await page.keyboard.press('Enter');
   assert.equal(await page.evaluate(() => document.activeElement.parentElement.open), true);
+  await context.close();
+});
+
+await check('with scripting off before and after has fixed stops', async () => {
+  const { page, context } = await opened({ javaScriptEnabled: false });
+  assert.equal(await page.locator('.cut').first().isVisible(), false, 'no slider that does nothing');
+  const half = await cut(page);
+  await page.locator('.before-after .stop:checked').first().focus();
+  await page.keyboard.press('ArrowRight');
+  assert.notEqual(await cut(page), half);
+  await context.close();
+});
+
+await check('the grime dial shows its steps from the clean base to beyond the photo, the planned one marked', async () => {
+  const { page, context } = await opened();
+  const plan = JSON.parse(await page.locator('#plan').textContent());
+  const wash = plan.surfaces.map((surface) => surface.wash).find((wash) => wash?.grime_steps?.length > 0);
+  const dial = page.locator('table.dial').first();
+  const labels = await dial.locator('thead th').allTextContents();
+  assert.equal(labels.filter((label) => label.endsWith(': planned')).length, 1);
+  const told = await dial.locator('tbody tr').first().locator('td').allTextContents();
+  for (const step of wash.grime_steps) assert.ok(told.map((t) => t.trim()).includes(step.flat_wanted.hex), step.flat_wanted.hex);
   await context.close();
 });
 

@@ -50,10 +50,11 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
     ));
     let rebuilt =
         received(&name, &theirs).map_err(|fault| boxed([BadMeasure { file: name, fault }]))?;
-    let lamp = super::plan::lamp(
-        &rebuilt.scene,
-        &SceneFolder::of(&args.scene, args.allow_outside),
-    )?;
+    let folder = SceneFolder::of(&args.scene, args.allow_outside);
+    let lamp = match rebuilt.lamp {
+        Some(told) => Some(told),
+        None => super::plan::lamp(&rebuilt.scene, &folder)?,
+    };
     let plan = plan(
         &rebuilt.scene,
         rebuilt.survey,

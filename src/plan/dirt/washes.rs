@@ -44,8 +44,10 @@ pub struct WashPlan {
     pub grime: f64,
     /// What flats and recesses would be wanted at, at other places of the dial.
     pub grime_steps: Vec<GrimeStep>,
-    /// Thickness in recesses against flats: taken, not found.
-    pub pool: f64,
+    /// How it was searched for. Thickness in recesses is taken, not found.
+    pub search: WashSearch,
+    /// How much recesses counted where flats count 1.
+    pub recess_weight: f64,
     /// The washes in the order to lay them; at least one.
     pub washes: Vec<WashBlend>,
     /// Flats in the end.
@@ -308,7 +310,8 @@ pub(super) fn solved(
         recess_wanted: wanted.recess,
         grime: 1.0,
         grime_steps: Vec::new(),
-        pool: search.pool,
+        search: *search,
+        recess_weight: wanted.recess_weight,
         washes,
         flat: laying.flat,
         recess: laying.recess,
