@@ -37,6 +37,7 @@ pub(super) struct WashView {
 /// What one place of the grime dial asks for.
 #[derive(Debug)]
 pub(super) struct DialView {
+    pub(super) number: String,
     pub(super) label: String,
     pub(super) flat: Swatches,
     pub(super) flat_hex: String,
@@ -179,19 +180,24 @@ fn dial(wash: &WashPlan) -> Vec<DialView> {
         .iter()
         .map(|step| {
             let meaning = match step.grime {
-                g if g == 0.0 => ", the clean base",
-                g if (g - 1.0).abs() < 0.005 => ", as photographed",
+                g if g <= 0.0 => "clean base",
+                g if (g - 1.0).abs() < 0.005 => "as in the photo",
                 _ => "",
             };
-            let planned = if own(step) { ": planned" } else { "" };
-            let number = (step.grime * 100.0).round() / 100.0;
-            let label = format!("{number}{meaning}{planned}");
+            let planned = if own(step) { "planned" } else { "" };
+            let between = if meaning.is_empty() || planned.is_empty() {
+                ""
+            } else {
+                ", "
+            };
+            let number = ((step.grime * 100.0).round() / 100.0).to_string();
             DialView {
-                flat: swatch("Flats", &label, step.flat),
+                label: format!("{meaning}{between}{planned}"),
+                flat: swatch("Flats", &number, step.flat),
                 flat_hex: step.flat.to_srgb8().to_string(),
-                recess: swatch("Recesses", &label, step.recess),
+                recess: swatch("Recesses", &number, step.recess),
                 recess_hex: step.recess.to_srgb8().to_string(),
-                label,
+                number,
             }
         })
         .collect()
