@@ -13,10 +13,11 @@
 )]
 
 mod films;
+mod oils;
 
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
 use hillwash::mix::{Patch, Shelf, StrengthFrom, distance_of_paints, learnt_of_one_paint};
-use hillwash::paint::{Opacity, PaintList, infinite_reflectance, surface_inward, surface_outward};
+use hillwash::paint::{Opacity, PaintList};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::Path;
@@ -29,25 +30,6 @@ const KAPPA_OPAQUE: f64 = 0.30;
 const KAPPA_LET_DOWN: f64 = 0.32;
 /// The share of real errors that should lie within the quoted figure.
 const WITHIN: std::ops::RangeInclusive<f64> = 60.0..=82.0;
-
-/// Opacity words of the oils by pigment. Common practice, no source.
-const OIL_WORDS: [(&str, &str); 12] = [
-    ("Cochineal", "transparent"),
-    ("Minium", "opaque"),
-    ("Vermillion", "opaque"),
-    ("ZincWhite", "semi-opaque"),
-    ("LeadWhite", "opaque"),
-    ("ViridianGreen", "transparent"),
-    ("EmeraldGreen", "semi-opaque"),
-    ("UltramarineBlue", "transparent"),
-    ("CobaltBlue", "semi-transparent"),
-    ("PrussianBlue", "transparent"),
-    ("ChromeYellow", "opaque"),
-    ("ChromeYellowOtero", "opaque"),
-];
-/// Oil mixtures that hide: over black and over white they differ by less than ΔE00 1.
-const OIL_THAT_HIDES: &str = "04B 04C 04E 05E 06C 06D 06E 07C 07D 07E 07F 08B 08D 08E 08F 08G 09B 09C 09D 09E 10E 11B \
-     11C 11E 12B 12C 12D 13B 13C 13F 13G 14C 14D 14E 15B 15D 15E 16C";
 
 type Row = BTreeMap<String, String>;
 type Points = Vec<(f64, f64)>;
@@ -95,7 +77,14 @@ struct Component {
     word: &'static str,
     alone: Points,
     /// Parts of white to one part paint, and the mixture with it.
-    let_down: Option<(f64, LabD65)>,
+    let_down: Option<LetDown>,
+}
+
+/// A mixture with white.
+#[derive(Clone)]
+struct LetDown {
+    parts_white: f64,
+    seen: Points,
 }
 
 /// A measured mixture of two paints.
@@ -112,6 +101,7 @@ struct Case {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Known {
     SpectrumAndWord,
+    SpectrumAndLetDown,
     Hex,
     HexAndWord,
     HexAndLetDown,
@@ -124,38 +114,57 @@ impl Known {
 
     /// A let-down replaces what a word would tell.
     fn let_down(self) -> bool {
-        self == Self::HexAndLetDown
+        matches!(self, Self::HexAndLetDown | Self::SpectrumAndLetDown)
     }
 }
+
+/// What the file of a let-down ends with.
+const WITH_WHITE: &str = " with white";
 
 /// The paints of a case as the text of a list, and the shelf made of it.
 fn shelf(case: &Case, known: Known) -> Shelf {
     let mut text =
-        "name,hex,spectrum,medium,opacity,let_down_hex,let_down_parts_white\n".to_owned();
+        "name,hex,spectrum,medium,opacity,let_down_hex,let_down_spectrum,let_down_parts_white\n"
+            .to_owned();
+    let by_spectrum = matches!(known, Known::SpectrumAndWord | Known::SpectrumAndLetDown);
     let white = case.white.as_ref().filter(|_| known.let_down());
     for paint in case.paints.iter().chain(white) {
-        let (hex, file) = match known {
-            Known::SpectrumAndWord => (String::new(), paint.name.as_str()),
-            _ => (colour(&paint.alone).to_srgb8().to_string(), ""),
+        let (hex, file) = if by_spectrum {
+            (String::new(), paint.name.as_str())
+        } else {
+            (colour(&paint.alone).to_srgb8().to_string(), "")
         };
         let word = if known.word() { paint.word } else { "" };
-        let (seen, parts) = match &paint.let_down {
-            Some((parts, seen)) if known.let_down() => {
-                (seen.to_srgb8().to_string(), parts.to_string())
+        let (seen, seen_file, parts) = match &paint.let_down {
+            Some(let_down) if known.let_down() => {
+                let parts = let_down.parts_white.to_string();
+                if by_spectrum {
+                    (String::new(), format!("{}{WITH_WHITE}", paint.name), parts)
+                } else {
+                    let seen = colour(&let_down.seen).to_srgb8().to_string();
+                    (seen, String::new(), parts)
+                }
             }
-            _ => (String::new(), String::new()),
+            _ => (String::new(), String::new(), String::new()),
         };
         writeln!(
             text,
-            "{},{hex},{file},acrylic,{word},{seen},{parts}",
+            "{},{hex},{file},acrylic,{word},{seen},{seen_file},{parts}",
             paint.name
         )
         .unwrap();
     }
     let read = |name: &str| {
-        let paint = case.paints.iter().find(|paint| paint.name == name);
+        let whose = name.strip_suffix(WITH_WHITE);
+        let mut all = case.paints.iter().chain(&case.white);
+        let paint = all.find(|paint| paint.name == whose.unwrap_or(name));
+        let paint = paint.ok_or("no such paint")?;
+        let measured = match (whose, &paint.let_down) {
+            (Some(_), Some(let_down)) => &let_down.seen,
+            _ => &paint.alone,
+        };
         let mut table = String::new();
-        for (nm, value) in &paint.ok_or("no such paint")?.alone {
+        for (nm, value) in measured {
             writeln!(table, "{nm},{value}").unwrap();
         }
         Ok(table)
@@ -330,12 +339,12 @@ fn watercolours(folder: &Path) -> Vec<Case> {
             })
             .collect();
     let mixtures = rows(&folder.join("watercolour_mixtures_10nm.csv"));
-    let mut let_downs: BTreeMap<(String, u32), LabD65> = BTreeMap::new();
+    let mut let_downs: BTreeMap<(String, u32), Points> = BTreeMap::new();
     for row in mixtures.iter().filter(|row| row["ml1"] == row["ml2"]) {
         let total = hundredths(2.0 * amount(row, "ml1"));
         for (paint, white) in [("name1", "name2"), ("name2", "name1")] {
             if is_white(&row[white]) {
-                let_downs.insert((row[paint].clone(), total), colour(&points(row)));
+                let_downs.insert((row[paint].clone(), total), points(row));
             }
         }
     }
@@ -350,7 +359,10 @@ fn watercolours(folder: &Path) -> Vec<Case> {
                 let apart = |at: u32| (f64::from(at) / f64::from(total)).ln().abs();
                 apart(a.0.1).total_cmp(&apart(b.0.1))
             })
-            .map(|(_, seen)| (1.0, *seen)),
+            .map(|(_, seen)| LetDown {
+                parts_white: 1.0,
+                seen: seen.clone(),
+            }),
     };
     mixtures
         .iter()
@@ -367,98 +379,6 @@ fn watercolours(folder: &Path) -> Vec<Case> {
                 seen: colour(&points(row)),
                 is_let_down: white && row["ml1"] == row["ml2"],
             }
-        })
-        .collect()
-}
-
-/// The reflectance of an endless layer from a film over two backings: with x = b coth(bSX), the film over either is
-/// R (a − g + x) = 1 − g (a − x), two equations linear in a and x; then R∞ = a − √(a² − 1).
-///
-/// # Source
-/// Kubelka 1948, *New contributions to the optics of intensely light-scattering materials*, part I.
-fn endless(films: [f64; 2], backings: [f64; 2]) -> f64 {
-    let [r, g] = [films.map(surface_inward), backings.map(surface_inward)];
-    // Cramer's rule on a (R + g) + x (R − g) = 1 + R g.
-    let [sum, less, right] = [
-        [r[0] + g[0], r[1] + g[1]],
-        [r[0] - g[0], r[1] - g[1]],
-        [1.0 + r[0] * g[0], 1.0 + r[1] * g[1]],
-    ];
-    let a = (right[0] * less[1] - right[1] * less[0]) / (sum[0] * less[1] - sum[1] * less[0]);
-    let q = a - 1.0;
-    let alike = (films[0] - films[1]).abs() < 0.002;
-    if alike || !q.is_finite() || q < 0.0 {
-        f64::midpoint(films[0], films[1])
-    } else {
-        surface_outward(infinite_reflectance(q))
-    }
-}
-
-/// The oil mixtures that hide and whose components were both measured alone; parts are the percentages as stated.
-fn oils(folder: &Path) -> Vec<Case> {
-    let rows = rows(&folder.join("oil_mixtures_reflectance_10nm.csv"));
-    let by_surface = |sample: &str, surface: &str| {
-        let row = rows
-            .iter()
-            .find(|row| row["sample"] == sample && row["surface"] == surface);
-        points(row.unwrap())
-    };
-    let mut alone: BTreeMap<String, Points> = BTreeMap::new();
-    for row in &rows {
-        if row["paint2"].is_empty() && row["surface"] == "paint_over_black" {
-            let at = |surface| by_surface(&row["sample"], surface);
-            let films = [at("paint_over_black"), at("paint_over_white")];
-            let cards = [at("bare_black"), at("bare_white")];
-            let endless: Points = (0..films[0].len())
-                .map(|i| {
-                    let pair = |of: &[Points; 2]| [of[0][i].1, of[1][i].1];
-                    (films[0][i].0, endless(pair(&films), pair(&cards)))
-                })
-                .collect();
-            alone.insert(row["paint1"].clone(), endless);
-        }
-    }
-    let mixture = |sample: &str| -> LabD65 {
-        let films = [
-            by_surface(sample, "paint_over_black"),
-            by_surface(sample, "paint_over_white"),
-        ];
-        let mean = films[0].iter().zip(&films[1]);
-        colour(&mean.map(|(a, b)| (a.0, f64::midpoint(a.1, b.1))).collect())
-    };
-    let hides: Vec<&Row> = rows
-        .iter()
-        .filter(|row| row["surface"] == "paint_over_black")
-        .filter(|row| OIL_THAT_HIDES.split(' ').any(|s| s.trim() == row["sample"]))
-        .collect();
-    let about_half = |row: &Row| (45.0..=55.0).contains(&amount(row, "percent1"));
-    let component = |name: &str| {
-        let let_down = hides
-            .iter()
-            .find(|row| row["paint1"] == name && is_white(&row["paint2"]) && about_half(row))
-            .map(|row| {
-                let parts = amount(row, "percent2") / amount(row, "percent1");
-                (parts, mixture(&row["sample"]))
-            });
-        Some(Component {
-            name: name.to_owned(),
-            word: OIL_WORDS.iter().find(|(paint, _)| *paint == name)?.1,
-            alone: alone.get(name)?.clone(),
-            let_down,
-        })
-    };
-    hides
-        .iter()
-        .filter_map(|row| {
-            let names = [row["paint1"].as_str(), row["paint2"].as_str()];
-            let white = names.iter().any(|name| is_white(name));
-            Some(Case {
-                paints: [component(names[0])?, component(names[1])?],
-                white: (!white).then(|| component("ZincWhite")).flatten(),
-                parts: [amount(row, "percent1"), amount(row, "percent2")],
-                seen: mixture(&row["sample"]),
-                is_let_down: is_white(names[1]) && about_half(row),
-            })
         })
         .collect()
 }
@@ -565,15 +485,6 @@ fn main() {
     for words in [false, true] {
         learning(&watercolours, words);
     }
-    table(
-        "oil, mixtures that hide and whose components were measured alone (bone black was not)",
-        &oils(&folder),
-        [
-            "8.7 / 6.1 / 25.1 on another choice of 27",
-            "9.0 / 6.6 / 25.4 on those 27",
-            "8.5 / 6.2 / 25.4 on those 27",
-            "",
-        ],
-    );
+    oils::oils(&folder);
     films::films(&folder);
 }
