@@ -653,12 +653,13 @@ fn keep_text(surface: &SurfacePlan) -> String {
             "Within its tones the surface varies by ΔE00 {spread:.0}: strew unevenly, and do not stir the kinds of a pass into one even mix."
         );
     }
-    let how = if spread < 3.0 {
-        "even: keep the mix well stirred and the coat smooth"
-    } else if spread < 6.0 {
-        "somewhat varied: let brush marks and a half-mixed pot show a little"
+    let varied = surface.tones.iter().filter(|t| !t.tone.is_even()).count();
+    let how = if varied == 0 {
+        "even: keep the mixes well stirred and the coat smooth"
+    } else if varied < surface.tones.len() {
+        "even in some and varied in others: where it says loose, let brush marks and a half-mixed pot show a little"
     } else {
-        "very varied: keep the mix loose, go over it with small patches lighter and darker"
+        "varied: keep the mixes loose, go over it with small patches lighter and darker"
     };
     format!("Within its tones the surface is {how} (mean ΔE00 {spread:.0}).")
 }

@@ -58,10 +58,16 @@ pub struct Tone {
 const EVEN: f64 = 6.0;
 
 impl Tone {
+    /// True when nine in ten of its pixels lie near its colour.
+    #[must_use]
+    pub fn is_even(&self) -> bool {
+        self.spread_90.0 <= EVEN
+    }
+
     /// How the mix wants to be kept, by how varied the tone is.
     #[must_use]
     pub fn keep(&self) -> &'static str {
-        if self.spread_90.0 <= EVEN {
+        if self.is_even() {
             "keep it even"
         } else {
             "keep the mix loose"
