@@ -2,7 +2,7 @@
 
 use super::figures::Swatches;
 use super::hill_words::{grain_word, length, missing_text, shift_text};
-use super::view::RecipeView;
+use super::tone_view::RecipeView;
 use super::words::{capitalised, pot_name};
 use crate::colour::LabD65;
 use crate::lamps::KnownBy;

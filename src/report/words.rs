@@ -6,8 +6,9 @@ use crate::mix::{Closeness, Helpful, LetDownReport};
 use crate::paint::{DISAGREES, over_advice};
 use crate::photo::PhotoWarning;
 use crate::plan::{Plan, PlanNote, Pot, Step, StepKind};
-use crate::scale_colour::AirNote;
+use crate::scale_colour::{AirNote, ScaleRule, customary_white};
 use crate::tones::Role;
+use crate::units::DROP;
 
 /// The surfaces a pot is for, each once, in the order of its tones.
 #[must_use]
@@ -316,4 +317,54 @@ pub(super) fn capitalised(text: &str) -> String {
 pub(super) fn closeness_text(difference: f64, uncertainty: f64) -> String {
     let words = Closeness::of(crate::colour::DeltaE00(difference)).words();
     format!("{words} (ΔE00 {difference:.1}, real mix ± {uncertainty:.0})")
+}
+
+/// An en dash for what is not known; a figure otherwise.
+pub(super) fn or_dash(value: Option<String>) -> String {
+    value.unwrap_or_else(|| "–".to_owned())
+}
+
+/// "12.5 ml"; below a millilitre with drops, above a thousand in litres.
+pub(super) fn ml(volume: f64) -> String {
+    if volume >= 1000.0 {
+        format!("{:.2} litres", volume / 1000.0)
+    } else if volume < 0.95 {
+        let drops = (volume / DROP - 1e-6).ceil().max(1.0);
+        let plural = if drops > 1.0 { "s" } else { "" };
+        format!("{volume:.2} ml, {drops:.0} drop{plural}")
+    } else {
+        format!("{volume:.1} ml")
+    }
+}
+
+/// "0.9 m", "12 m", "2.5 km".
+pub(super) fn distance_text(metres: f64) -> String {
+    let (value, unit) = if metres >= 1000.0 {
+        (metres / 1000.0, "km")
+    } else {
+        (metres, "m")
+    };
+    let text = if value >= 10.0 {
+        format!("{value:.0}")
+    } else {
+        format!("{value:.1}")
+    };
+    format!("{} {unit}", text.trim_end_matches(".0"))
+}
+
+/// The rule of scale colour with its settings.
+pub(super) fn rule_text(plan: &Plan<'_>) -> String {
+    let settings = &plan.scene.scale_colour;
+    match settings.rule {
+        ScaleRule::Air => format!(
+            "air, visibility {}, colour of the air {}",
+            distance_text(settings.visibility.value()),
+            settings.air.to_srgb8()
+        ),
+        ScaleRule::Customary => format!(
+            "customary, {:.0} % white paint",
+            100.0 * customary_white(plan.scene.scale)
+        ),
+        ScaleRule::None => "none".to_owned(),
+    }
 }
