@@ -4,12 +4,12 @@
 //! A correction works on linear light and is applied a colour, not a pixel. It says in plain words what it did and how
 //! far the colours may still be off.
 
+use super::chart::{MOST_BLOWN_OUT, by_chart};
 use super::picture::{Picture, Samples};
-use crate::colour::{D65_WHITE, DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
-use crate::linear::{Matrix3, dot, inverse, product, solve, square_to_corners, times};
-use crate::region::{Outline, Region};
+use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
+use crate::linear::{Matrix3, dot, inverse, product, times};
+use crate::region::Region;
 use std::fmt;
-use std::sync::LazyLock;
 
 /// What is known about a photo's light.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -208,7 +208,7 @@ impl Correction {
 ///
 /// # Source
 /// Finlayson, Mackiewicz and Hurlbert 2015, *Color correction using root-polynomial regression*, second degree.
-fn root_terms(light: LinearSrgb) -> [f64; 6] {
+pub(super) fn root_terms(light: LinearSrgb) -> [f64; 6] {
     let [r, g, b] = [light.r, light.g, light.b].map(|v| v.max(0.0));
     [r, g, b, (r * g).sqrt(), (g * b).sqrt(), (r * b).sqrt()]
 }
@@ -299,7 +299,7 @@ const CAT16: [[f64; 3]; 3] = [
 ];
 
 /// Stands in for an inverse that does not exist; the matrices of this file all have one.
-const IDENTITY: Matrix3 = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+pub(super) const IDENTITY: Matrix3 = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
 
 /// The matrix from linear sRGB to XYZ, column by column.
 fn srgb_to_xyz() -> Matrix3 {
@@ -333,9 +333,9 @@ fn to_neutral(seen: Xyz, exposure: f64) -> Matrix3 {
 
 /// Mean light of a region.
 #[derive(Debug, Clone, Copy)]
-struct MeanLight {
-    light: LinearSrgb,
-    clipped_share: f64,
+pub(super) struct MeanLight {
+    pub(super) light: LinearSrgb,
+    pub(super) clipped_share: f64,
 }
 
 /// About as many pixels as are read for a mean.
@@ -370,7 +370,7 @@ pub(super) fn sampled(picture: &Picture, region: &Region) -> Vec<[f64; 3]> {
     taken
 }
 
-fn mean_light(picture: &Picture, region: &Region) -> Option<MeanLight> {
+pub(super) fn mean_light(picture: &Picture, region: &Region) -> Option<MeanLight> {
     let encoded = sampled(picture, region);
     if encoded.is_empty() {
         return None;
@@ -428,208 +428,6 @@ fn estimate(picture: &Picture) -> Option<Estimate> {
         light,
         cast: delta_e00(light, LabD65::new(75.0, 0.0, 0.0)),
     })
-}
-
-/// Patches of the chart: chromaticity and luminance under D50.
-///
-/// `McCamy`, Marcus and Davidson 1976 defined the chart; these are the later published values of the 2005
-/// reference, as carried by the Python package colour-science 0.4.7 (BSD-3-Clause). Charts differ by batch.
-const CHART: &str = include_str!("chart24.csv");
-
-/// The chart's patches as linear sRGB, adapted from D50 to D65 (Bradford).
-static CHART_LIGHT: LazyLock<Vec<LinearSrgb>> = LazyLock::new(|| {
-    CHART
-        .lines()
-        .skip(1)
-        .filter_map(|line| {
-            let cells: Vec<&str> = line.rsplitn(4, ',').collect();
-            let [luminance, y, x, _] = cells[..] else {
-                return None;
-            };
-            let (x, y, luminance): (f64, f64, f64) =
-                (x.parse().ok()?, y.parse().ok()?, luminance.parse().ok()?);
-            let xyz = [x / y * luminance, luminance, (1.0 - x - y) / y * luminance];
-            Some(Xyz::from_array(times(&d50_to_d65(), &xyz)).to_linear_srgb())
-        })
-        .collect()
-});
-
-/// Bradford adaptation.
-///
-/// # Source
-/// Lam 1985; the linear form of ICC.1:2022, annex E.
-fn d50_to_d65() -> Matrix3 {
-    const BRADFORD: Matrix3 = [
-        [0.8951, 0.2664, -0.1614],
-        [-0.7502, 1.7135, 0.0367],
-        [0.0389, -0.0685, 1.0296],
-    ];
-    let d50 = [0.3457 / 0.3585, 1.0, (1.0 - 0.3457 - 0.3585) / 0.3585];
-    let (from, to) = (
-        times(&BRADFORD, &d50),
-        times(&BRADFORD, &D65_WHITE.as_array()),
-    );
-    let mut scaled = BRADFORD;
-    for (row, (to, from)) in scaled.iter_mut().zip(to.iter().zip(from)) {
-        for v in row.iter_mut() {
-            *v *= to / from;
-        }
-    }
-    product(&inverse(&BRADFORD).unwrap_or(IDENTITY), &scaled)
-}
-
-/// Columns and rows of the chart.
-const GRID: (usize, usize) = (6, 4);
-/// Part of a patch that is read, about its middle.
-const INNER: f64 = 0.4;
-/// Patches from here on are grey.
-const FIRST_GREY: usize = 18;
-/// The patch that exposure is told by: neutral 5.
-const MIDDLE_GREY: usize = 21;
-/// More patches than this blown out, and the chart is refused. Our choice.
-const MOST_BLOWN_OUT: usize = 6;
-/// A worse fit is no chart. Our choice.
-const WORST_FIT: f64 = 12.0;
-
-fn by_chart(
-    picture: &Picture,
-    corners: &[[f64; 2]; 4],
-) -> Result<(Correction, LightReport), LightError> {
-    let map = square_to_corners(corners).ok_or(LightError::UnusableCorners)?;
-    let mut seen = Vec::new();
-    #[expect(clippy::cast_precision_loss, reason = "six columns, four rows")]
-    for patch in 0..GRID.0 * GRID.1 {
-        let (column, row) = ((patch % GRID.0) as f64 + 0.5, (patch / GRID.0) as f64 + 0.5);
-        let reach = INNER / 2.0;
-        let corner =
-            |dx: f64, dy: f64| map((column + dx) / GRID.0 as f64, (row + dy) / GRID.1 as f64);
-        let outline = Outline::new(vec![
-            corner(-reach, -reach),
-            corner(reach, -reach),
-            corner(reach, reach),
-            corner(-reach, reach),
-        ])
-        .map_err(|_| LightError::UnusableCorners)?;
-        let region = Region {
-            outline,
-            leave_out: Vec::new(),
-        };
-        let patch = mean_light(picture, &region).ok_or(LightError::UnusableCorners)?;
-        // A patch that is blown out tells nothing about the light.
-        seen.push((patch.clipped_share < 0.1).then_some(patch.light));
-    }
-    let blown_out = seen.iter().filter(|patch| patch.is_none()).count();
-    if blown_out > MOST_BLOWN_OUT {
-        return Err(LightError::BlownOutChart { blown_out });
-    }
-    let (correction, fit) = fit_chart(&seen);
-    if fit.left_out.0 > WORST_FIT {
-        return Err(LightError::NotAChart {
-            left_out: fit.left_out.0,
-            limit: WORST_FIT,
-        });
-    }
-    let uncertainty = DeltaE00(fit.left_out.0.max(3.0));
-    Ok((
-        correction,
-        LightReport {
-            by: CorrectedBy::Chart(fit),
-            uncertainty,
-        },
-    ))
-}
-
-/// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.
-fn fit_chart(patches: &[Option<LinearSrgb>]) -> (Correction, ChartFit) {
-    let usable: Vec<(usize, LinearSrgb)> = patches
-        .iter()
-        .enumerate()
-        .filter_map(|(i, patch)| patch.map(|light| (i, light)))
-        .collect();
-    let seen: Vec<LinearSrgb> = usable.iter().map(|(_, light)| *light).collect();
-    let wanted: Vec<LinearSrgb> = usable.iter().map(|(i, _)| CHART_LIGHT[*i]).collect();
-    let linear = |out: Option<usize>| {
-        let rows: Vec<[f64; 3]> = seen.iter().map(|l| [l.r, l.g, l.b]).collect();
-        Correction::Linear(least_squares(&rows, &wanted, out))
-    };
-    let root = |out: Option<usize>| {
-        let rows: Vec<[f64; 6]> = seen.iter().map(|l| root_terms(*l)).collect();
-        Correction::RootPolynomial(least_squares(&rows, &wanted, out))
-    };
-    let left_out = |fit: &dyn Fn(Option<usize>) -> Correction| {
-        mean((0..seen.len()).map(|out| miss(&fit(Some(out)), seen[out], wanted[out])))
-    };
-    let (by_linear, by_root) = (left_out(&linear), left_out(&root));
-    let root_polynomial = by_root < by_linear;
-    let best = if root_polynomial {
-        root(None)
-    } else {
-        linear(None)
-    };
-    // Exposure is not the light's colour: before is told at the exposure that makes a middle grey right.
-    let middle = usable
-        .iter()
-        .position(|(i, _)| *i == MIDDLE_GREY)
-        .unwrap_or(seen.len() - 1);
-    let exposure = Xyz::from(wanted[middle]).y / Xyz::from(seen[middle]).y.max(1e-6);
-    let only_exposed = Correction::Linear(std::array::from_fn(|i| {
-        std::array::from_fn(|j| if i == j { exposure } else { 0.0 })
-    }));
-    let over = |correction: &Correction, from: usize| {
-        let patches = (0..seen.len()).filter(|i| usable[*i].0 >= from);
-        DeltaE00(mean(patches.map(|i| miss(correction, seen[i], wanted[i]))))
-    };
-    let fit = ChartFit {
-        root_polynomial,
-        patches: seen.len(),
-        before: over(&only_exposed, 0),
-        after: over(&best, 0),
-        left_out: DeltaE00(by_linear.min(by_root)),
-        greys_before: over(&only_exposed, FIRST_GREY),
-        greys_after: over(&best, FIRST_GREY),
-    };
-    (best, fit)
-}
-
-fn mean(values: impl Iterator<Item = f64>) -> f64 {
-    let (sum, count) = values.fold((0.0, 0.0), |(sum, count), v| (sum + v, count + 1.0));
-    sum / count
-}
-
-fn miss(correction: &Correction, seen: LinearSrgb, wanted: LinearSrgb) -> f64 {
-    let got = Xyz::from(correction.apply(seen)).clamped();
-    delta_e00(LabD65::from(got), LabD65::from(wanted)).0
-}
-
-/// Least squares of the wanted light over the terms, each patch weighted by one over its brightness, so that dark
-/// patches count as the eye counts them. `left_out` names a patch that takes no part.
-fn least_squares<const N: usize>(
-    terms: &[[f64; N]],
-    wanted: &[LinearSrgb],
-    left_out: Option<usize>,
-) -> [[f64; N]; 3] {
-    let mut normal = [[0.0; N]; N];
-    let mut right = [[0.0; 3]; N];
-    for (i, (row, light)) in terms.iter().zip(wanted).enumerate() {
-        if left_out == Some(i) {
-            continue;
-        }
-        let target = [light.r, light.g, light.b];
-        let weight = ((light.r + light.g + light.b) / 3.0 + 0.02).powi(-2);
-        for a in 0..N {
-            for b in 0..N {
-                normal[a][b] += weight * row[a] * row[b];
-            }
-            for c in 0..3 {
-                right[a][c] += weight * row[a] * target[c];
-            }
-        }
-    }
-    for (a, row) in normal.iter_mut().enumerate() {
-        row[a] += 1e-9;
-    }
-    let solved = solve(&mut normal, right).unwrap_or([[0.0; 3]; N]);
-    std::array::from_fn(|c| std::array::from_fn(|n| solved[n][c]))
 }
 
 impl fmt::Display for LightReport {
@@ -733,12 +531,5 @@ mod tests {
         let lab = LabD65::from(matrix.apply(orange));
         assert!(lab.chroma() < 1e-9, "{lab:?}");
         assert!((Xyz::from(lab).y - 0.18).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_chart_seen_as_published_needs_no_correction() {
-        let (_, fit) = fit_chart(&CHART_LIGHT.iter().map(|l| Some(*l)).collect::<Vec<_>>());
-        assert_eq!(CHART_LIGHT.len(), 24);
-        assert!(fit.after.0 < 1e-6 && fit.left_out.0 < 1e-3, "{fit:?}");
     }
 }

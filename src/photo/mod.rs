@@ -3,6 +3,7 @@
 //! It goes by content, not by file name, and knows nothing of paths. Limits are checked on the header, before pixels
 //! are made. What is doubtful but usable comes along as a [`PhotoWarning`].
 
+mod chart;
 mod decode;
 #[cfg(feature = "heif")]
 mod heif;
