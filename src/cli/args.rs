@@ -67,15 +67,15 @@ pub(crate) enum Command {
     Mix(MixArgs),
     /// Hold a photo of a dried test patch against the plan: how close, what to add
     #[command(
-        after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv"
+        after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml card.jpg --surface \"Kiln wall\" --beside printed --beside-at 0.1,0.3,0.4,0.6 --region 0.6,0.3,0.9,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv"
     )]
     Patch(PatchArgs),
     /// Look after a paint list
     #[command(subcommand)]
     Paints(PaintsCommand),
-    /// Find the fewest paints that cover a scene
+    /// Find the fewest paints that cover a scene: pots, rocks, washes and places
     #[command(
-        after_help = "Examples:\n  hillwash trim scene.toml\n  hillwash trim scene.toml --within 2 --most-paints 2\n  hillwash trim scene.toml --from shop.csv\n\nExit code 1: some tone lies beyond what the paints reach."
+        after_help = "Examples:\n  hillwash trim scene.toml\n  hillwash trim scene.toml --within 2 --most-paints 2\n  hillwash trim scene.toml --from shop.csv\n\nExit code 1: some mix or wash lies beyond what the paints reach."
     )]
     Trim(TrimArgs),
     /// Write completions for a shell, or the man pages
@@ -157,7 +157,7 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "DATE")]
     pub(crate) date: Option<jiff::civil::Date>,
 
-    /// Show the fewest paints that bring every pot this near, on the shopping sheet (CIEDE2000)
+    /// Show the fewest paints that bring every mix and wash this near, on the shopping sheet (CIEDE2000)
     #[arg(long, value_name = "DIFFERENCE", allow_negative_numbers = true)]
     pub(crate) trim: Option<f64>,
 
@@ -438,7 +438,7 @@ pub(crate) struct PatchArgs {
     /// The scene file (TOML)
     pub(crate) scene: PathBuf,
 
-    /// A photo of the dried patch, with a grey card or a chart in it
+    /// A photo of the dried patch, with a grey card, a chart or a printed swatch beside it
     pub(crate) photo: PathBuf,
 
     /// The surface it is for
@@ -463,6 +463,25 @@ pub(crate) struct PatchArgs {
 
     #[command(flatten)]
     pub(crate) light: LightArgs,
+
+    /// Without a grey card: what lies beside the patch. "printed" is the swatch on the bench card, in the planned colour;
+    /// or say its colour: "#7a5b48", "lab(48 12 20)", or a listed paint brushed out
+    #[arg(
+        long,
+        value_name = "WHAT",
+        requires_all = ["beside_at", "region"],
+        conflicts_with_all = ["neutral", "chart", "estimate_light"]
+    )]
+    pub(crate) beside: Option<String>,
+
+    /// With --beside: where that is, "left,top,right,bottom", as fractions
+    #[arg(
+        long,
+        value_name = "POINTS",
+        requires = "beside",
+        allow_hyphen_values = true
+    )]
+    pub(crate) beside_at: Option<String>,
 
     /// The list that was mixed from, instead of the scene's own
     #[arg(long, value_name = "FILE")]

@@ -1,6 +1,7 @@
 //! The command line: the sole place that knows of arguments, the terminal and exit codes.
 
 mod args;
+mod colours;
 mod commands;
 mod problem_text;
 mod request;
@@ -49,12 +50,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(plan) => commands::plan::run(plan, talk),
         Command::Look(look) => commands::look::run(look, talk),
         Command::Mix(mix) => commands::mix::run(mix, talk),
-        Command::Patch(patch) => commands::patch::run(patch, talk),
-        Command::Trim(trim) => match commands::trim::run(trim, talk) {
-            Ok(true) => Ok(()),
-            Ok(false) => return ExitCode::from(FELL_SHORT),
-            Err(problems) => Err(problems),
-        },
+        Command::Patch(patch) => return reached(commands::patch::run(patch, talk)),
+        Command::Trim(trim) => return reached(commands::trim::run(trim, talk)),
         Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
         Command::Mark(mark) => commands::mark::run(mark, talk),
@@ -66,6 +63,14 @@ pub(crate) fn run() -> ExitCode {
 
 /// What a first-time user is led by.
 const GUIDE: &str = include_str!("guide.txt");
+
+/// The exit code of a command that tells whether what was asked was reached.
+fn reached(outcome: Result<bool, Problems>) -> ExitCode {
+    match outcome {
+        Ok(false) => ExitCode::from(FELL_SHORT),
+        done => ended(done.map(|_| ())),
+    }
+}
 
 /// Tells the problems, if any, and gives the exit code.
 fn ended(outcome: Result<(), Problems>) -> ExitCode {

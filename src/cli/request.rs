@@ -69,6 +69,11 @@ pub(crate) enum ArgumentError {
     /// A surface without a film that a patch could tell.
     #[error("found the surface \"{found}\", expected one with a wash over its flats: {reason}")]
     NoFilm { found: String, reason: String },
+    /// A printed swatch of something that is not printed.
+    #[error(
+        "found \"printed\" with --wash, expected the known colour of what lies beside the patch: bench cards print no swatch of a wash"
+    )]
+    NotPrinted,
     /// A grid that cannot be read.
     #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
     NotAGrid { found: String },
@@ -213,7 +218,7 @@ pub(crate) fn known_light(args: &LightArgs) -> Result<KnownLight, Problems> {
         let region = match numbers(text).as_deref() {
             Some(&[x, y]) => Region::about([x, y])
                 .map_err(|cause| bad("--neutral", ArgumentError::BadRegion(cause)))?,
-            Some(&[_, _, _, _]) => region(Some(text))?,
+            Some(&[_, _, _, _]) => region_at("--neutral", text)?,
             _ => {
                 return Err(bad(
                     "--neutral",
@@ -249,11 +254,13 @@ impl PhotoArgs {
     }
 }
 
-/// A region typed as a box or as points.
+/// The part of a photo typed at `--region`; without it the whole photo.
 pub(crate) fn region(text: Option<&str>) -> Result<Region, Problems> {
-    let Some(text) = text else {
-        return Ok(Region::whole());
-    };
+    text.map_or_else(|| Ok(Region::whole()), |text| region_at("--region", text))
+}
+
+/// A region typed as a box or as points.
+pub(crate) fn region_at(argument: &'static str, text: &str) -> Result<Region, Problems> {
     let points = match numbers(text).as_deref() {
         Some(&[left, top, right, bottom]) => {
             vec![[left, top], [right, top], [right, bottom], [left, bottom]]
@@ -263,7 +270,7 @@ pub(crate) fn region(text: Option<&str>) -> Result<Region, Problems> {
         }
         _ => {
             return Err(bad(
-                "--region",
+                argument,
                 ArgumentError::NotARegion {
                     found: text.to_owned(),
                 },
@@ -271,7 +278,7 @@ pub(crate) fn region(text: Option<&str>) -> Result<Region, Problems> {
         }
     };
     let outline =
-        Outline::new(points).map_err(|cause| bad("--region", ArgumentError::BadRegion(cause)))?;
+        Outline::new(points).map_err(|cause| bad(argument, ArgumentError::BadRegion(cause)))?;
     Ok(Region {
         outline,
         leave_out: Vec::new(),

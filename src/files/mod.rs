@@ -8,5 +8,5 @@ mod output;
 mod source;
 
 pub use error::FileError;
-pub use output::{OutputFolder, append_line, replace_file, write_file, write_new};
+pub use output::{OutputFolder, append_line, free_to_write, replace_file, write_file, write_new};
 pub use source::{SceneFolder, file_names, read_file};

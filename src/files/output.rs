@@ -232,16 +232,25 @@ pub fn write_new(folder: &Path, contents: &[(&str, &[u8])]) -> Result<Vec<PathBu
     Ok(paths)
 }
 
-/// Writes one file, whole or not at all; an existing file is left alone.
+/// Tells beforehand whether a new file of that name can be made, as far as its name goes.
 ///
 /// # Errors
-/// [`FileError::Occupied`] when the name is taken; or what the system says.
-pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+/// [`FileError::Occupied`] when the name is taken.
+pub fn free_to_write(path: &Path) -> Result<(), FileError> {
     if path.symlink_metadata().is_ok() {
         return Err(FileError::Occupied {
             path: path.to_owned(),
         });
     }
+    Ok(())
+}
+
+/// Writes one file, whole or not at all; an existing file is left alone.
+///
+/// # Errors
+/// [`FileError::Occupied`] when the name is taken; or what the system says.
+pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    free_to_write(path)?;
     let folder = path
         .parent()
         .filter(|p| !p.as_os_str().is_empty())

@@ -30,9 +30,9 @@ pub struct Learnt {
 
 /// How far, in natural logarithms, a typical paint's strength is from what a list lets one take: about a factor of two.
 /// Our choice; the study's strengths fitted to measured watercolours spread as much.
-const SPREAD: f64 = 0.7;
+pub(super) const SPREAD: f64 = 0.7;
 /// Spread of a paint whose strength a let-down or the list tells already.
-const SPREAD_KNOWN: f64 = 0.15;
+pub(super) const SPREAD_KNOWN: f64 = 0.15;
 /// What the model itself misses of a mix, CIEDE2000, beside the patch's own error. Our choice.
 const MODEL_ERROR: f64 = 2.5;
 /// Rounds of least squares, and the step of its slopes.

@@ -5,6 +5,7 @@
 
 mod add;
 mod closeness;
+mod explain;
 mod helpful;
 mod lanes;
 mod learn;
@@ -21,7 +22,7 @@ pub use learn::{Learnt, Patch, learnt, learnt_of_one_paint};
 pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 pub use steady::{NotMeasured, SteadyRecipe};
-pub use trim::{EXACT_UP_TO, OneMore, Trim};
+pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
@@ -29,6 +30,7 @@ use crate::paint::{
     Prepared, from_measured, from_seen_colour, opaque_mix, opaque_reflectance,
 };
 
+use crate::units::{DROP, Millilitres};
 use rayon::prelude::*;
 
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
@@ -167,6 +169,13 @@ impl Recipe {
     #[must_use]
     pub fn total_parts(&self) -> u32 {
         self.parts.iter().map(|(_, p)| p).sum()
+    }
+
+    /// A batch, or the least that can be measured out where that is more: a drop a part. Common practice, no source.
+    #[must_use]
+    pub fn at_least_a_drop(&self, batch: Millilitres) -> Millilitres {
+        let least = Millilitres::new(DROP * f64::from(self.total_parts()));
+        least.map_or(batch, |least| if least > batch { least } else { batch })
     }
 }
 

@@ -6,6 +6,7 @@
 
 use super::chart::{MOST_BLOWN_OUT, by_chart};
 use super::picture::{Picture, Samples};
+use super::reference::{Reference, ReferenceKnown, by_reference};
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{Matrix3, dot, inverse, product, times};
 use crate::region::Region;
@@ -28,6 +29,8 @@ pub enum KnownLight {
     },
     /// A 24-patch colour chart: the outer corners at patches 1, 6, 24 and 19, as fractions of the picture.
     Chart([[f64; 2]; 4]),
+    /// Something whose colour is known, beside what is to be read.
+    Reference(Reference),
 }
 
 /// How colours are corrected, on linear light.
@@ -49,7 +52,8 @@ pub struct LightReport {
     /// What it was corrected by.
     pub by: CorrectedBy,
     /// How far colours of this photo may be off, CIEDE2000. Our choice, no source: chart 3, grey card 5, white balance
-    /// only 8, estimate 9, nothing 10; never less than the residual on the chart.
+    /// only 8, estimate 9, nothing 10, a stated colour beside it 5, a printed one 7; never less than the residual on the
+    /// chart.
     pub uncertainty: DeltaE00,
 }
 
@@ -77,6 +81,13 @@ pub enum CorrectedBy {
     },
     /// A colour chart.
     Chart(ChartFit),
+    /// A colour known beforehand.
+    Reference {
+        /// How it is known.
+        known: ReferenceKnown,
+        /// How far from it the photo showed it.
+        off: DeltaE00,
+    },
     /// The photo holds no colour.
     NoColour {
         /// By how much light was scaled; 1 without a grey card.
@@ -123,6 +134,14 @@ pub enum LightError {
         /// "empty", "black", "blown out".
         found: &'static str,
     },
+    /// The reference is black, white beyond measure, or empty.
+    #[error(
+        "found a reference that is {found}, expected a colour that is neither crushed nor blown out"
+    )]
+    UnusableReference {
+        /// "empty", "black", "blown out".
+        found: &'static str,
+    },
     /// The corners do not span a chart.
     #[error(
         "found chart corners that do not span a chart, expected the outer corners at patches 1, 6, 24 and 19, in this order"
@@ -155,6 +174,9 @@ impl crate::problem::Explain for LightError {
                 Self::UnusableNeutral { .. } => {
                     "point at a grey card, or at something known to be grey, that is lit like the subject"
                 }
+                Self::UnusableReference { .. } => {
+                    "give the box of the swatch alone, or photograph it with other exposure, out of the sun"
+                }
                 Self::BlownOutChart { .. } => "photograph the chart again with less exposure",
                 Self::UnusableCorners | Self::NotAChart { .. } => {
                     "patch 1 is dark skin, 6 bluish green, 24 black, 19 white: begin at dark skin and go round past bluish green, black and white"
@@ -177,6 +199,11 @@ pub(super) fn without_colour(
         } => {
             let seen = usable_neutral(picture, region)?;
             (reflectance / seen.y, 5.0)
+        }
+        KnownLight::Reference(reference) => {
+            let seen = usable_mean(picture, &reference.region)
+                .map_err(|found| LightError::UnusableReference { found })?;
+            (Xyz::from(reference.colour).y / seen.y, 10.0)
         }
         _ => (1.0, 10.0),
     };
@@ -247,23 +274,28 @@ pub(super) fn correction(
             reflectance,
         } => by_neutral(picture, region, *reflectance),
         KnownLight::Chart(corners) => by_chart(picture, corners),
+        KnownLight::Reference(reference) => by_reference(picture, reference),
     }
 }
 
 /// A cast below this is not worth a word: skies and lawns cast as much. Our choice.
 const WORTH_OFFERING: f64 = 8.0;
 
-/// The mean colour of a neutral that is neither crushed nor blown out.
-fn usable_neutral(picture: &Picture, region: &Region) -> Result<Xyz, LightError> {
-    let seen = mean_light(picture, region).ok_or(LightError::UnusableNeutral { found: "empty" })?;
+/// The mean colour of a part that is neither crushed nor blown out; or the word for what it is.
+pub(super) fn usable_mean(picture: &Picture, region: &Region) -> Result<Xyz, &'static str> {
+    let seen = mean_light(picture, region).ok_or("empty")?;
     if seen.clipped_share > 0.1 {
-        return Err(LightError::UnusableNeutral { found: "blown out" });
+        return Err("blown out");
     }
     let xyz = Xyz::from(seen.light);
     if xyz.y < 0.002 {
-        return Err(LightError::UnusableNeutral { found: "black" });
+        return Err("black");
     }
     Ok(xyz)
+}
+
+fn usable_neutral(picture: &Picture, region: &Region) -> Result<Xyz, LightError> {
+    usable_mean(picture, region).map_err(|found| LightError::UnusableNeutral { found })
 }
 
 fn by_neutral(
@@ -313,14 +345,20 @@ fn srgb_to_xyz() -> Matrix3 {
 }
 
 /// Linear sRGB to linear sRGB: what had the colour `seen` becomes neutral of the same luminance, times `exposure`.
-/// Full von Kries adaptation in CAT16 cone space.
 fn to_neutral(seen: Xyz, exposure: f64) -> Matrix3 {
+    let grey = seen.grey_of_same_y();
+    adapted(seen, grey.blend(exposure, grey, 0.0))
+}
+
+/// Linear sRGB to linear sRGB: what had the colour `seen` gets the colour `wanted`. Full von Kries adaptation in CAT16
+/// cone space.
+pub(super) fn adapted(seen: Xyz, wanted: Xyz) -> Matrix3 {
     let from = times(&CAT16, &seen.as_array());
-    let to = times(&CAT16, &seen.grey_of_same_y().as_array());
+    let to = times(&CAT16, &wanted.as_array());
     let mut scaled = CAT16;
     for (row, (to, from)) in scaled.iter_mut().zip(to.iter().zip(from)) {
         for v in row.iter_mut() {
-            *v *= exposure * to / from.max(1e-6);
+            *v *= to / from.max(1e-6);
         }
     }
     let rgb = srgb_to_xyz();
@@ -465,6 +503,7 @@ impl fmt::Display for LightReport {
             CorrectedBy::NoColour { .. } => {
                 f.write_str("it holds no colour: its lightness is used, no colour is invented")
             }
+            CorrectedBy::Reference { known, .. } => f.write_str(&known.words()),
             CorrectedBy::Chart(fit) => write!(
                 f,
                 "corrected by a colour chart ({}): its patches were off by ΔE00 {:.1} and are now by {:.1}; patches left out of the fit by {:.1}",

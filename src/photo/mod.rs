@@ -14,6 +14,7 @@ mod monochrome;
 mod picture;
 mod profile;
 mod reading;
+mod reference;
 mod relief;
 mod small;
 
@@ -24,5 +25,6 @@ pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
 pub use reading::{LightGrid, Reading};
+pub use reference::{Reference, ReferenceKnown};
 pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
 pub use small::{Crop, SmallJpeg, before_after, png, small_jpeg, small_rgb};

@@ -32,6 +32,12 @@ pub struct AsBuilt {
     pub verdict: String,
     /// The photo's file name.
     pub photo: String,
+    /// What it lay beside in the photo, where that was a printed swatch or a known colour.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beside: Option<String>,
+    /// True when the patch cannot be of that pot: nothing is learnt from it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub doubtful: bool,
 }
 
 /// Parts of a paint in a pot.
@@ -139,6 +145,8 @@ mod tests {
             uncertainty_de: 5.0,
             verdict: "add".to_owned(),
             photo: "patch.jpg".to_owned(),
+            beside: None,
+            doubtful: false,
         }
     }
 

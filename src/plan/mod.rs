@@ -7,6 +7,7 @@ mod advice;
 mod as_built;
 mod cautions;
 mod dirt;
+mod fewest;
 mod light;
 mod pots;
 mod quantities;
@@ -25,6 +26,7 @@ pub use dirt::{
     POOL_ERROR, PlacePlan, PlacedBy, RockPlan, RockStepPlan, Thinned, WASH_ML_PER_CM2_AND_PASS,
     WashBlend, WashPlan, check_dirt,
 };
+pub use fewest::{FewestPaints, Job, JobKind, fewest, kept_apart};
 pub use light::UnderLamp;
 pub use pots::{POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
@@ -41,7 +43,7 @@ pub use zones::{Backscene, BandPlan, ZonePlan};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
-use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom, Trim};
+use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
 use crate::paint::{MixingFamily, Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
 use crate::scale_colour::{AirNote, Moved, ScaleRule};
@@ -80,17 +82,8 @@ pub struct Plan<'a> {
     pub notes: Vec<PlanNote>,
     /// Patches that were dried so far, as logged beside the scene.
     pub as_built: Vec<AsBuilt>,
-    /// The fewest paints for its pots, when they were asked for.
+    /// The fewest paints that do for it, when they were asked for.
     pub fewest: Option<FewestPaints>,
-}
-
-/// The fewest paints that bring the pots of a plan within a closeness.
-#[derive(Debug)]
-pub struct FewestPaints {
-    /// The closeness, CIEDE2000.
-    pub within: f64,
-    /// The set; its colours are the pots, in order.
-    pub trim: Trim,
 }
 
 /// What is planned for one surface.

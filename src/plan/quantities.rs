@@ -25,10 +25,8 @@ pub(super) fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilit
         };
         needed += zone.area?.value() * share * coats * ML_PER_CM2_AND_COAT * RESERVE;
     }
-    let parts = pot
-        .recipe
-        .as_ref()
-        .map_or(1, crate::mix::Recipe::total_parts);
-    let volume = Millilitres::new(needed.max(DROP * f64::from(parts))).ok()?;
+    let volume = Millilitres::new(needed.max(DROP)).ok()?;
+    let recipe = pot.recipe.as_ref();
+    let volume = recipe.map_or(volume, |recipe| recipe.at_least_a_drop(volume));
     Some(super::measurable(volume))
 }

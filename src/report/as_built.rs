@@ -46,14 +46,22 @@ impl AsBuiltView {
                         &[(entry.planned, 1.0), (entry.seen, 1.0)],
                     ),
                     told: format!(
-                        "{} (ΔE00 {:.1} ± {:.0}); then: {}",
+                        "{} (ΔE00 {:.1} ± {:.0}{}); {}",
                         falls_short(entry.planned, entry.seen).map_or_else(
                             || "hardly different".to_owned(),
                             |words| format!("{words} than planned")
                         ),
                         entry.de2000,
                         entry.uncertainty_de,
-                        entry.verdict,
+                        entry
+                            .beside
+                            .as_ref()
+                            .map_or_else(String::new, |what| format!(", beside a {what}")),
+                        if entry.doubtful {
+                            "it cannot be of this pot: look again at what was mixed".to_owned()
+                        } else {
+                            format!("then: {}", entry.verdict)
+                        },
                     ),
                 }
             })
@@ -68,7 +76,7 @@ pub(super) fn json_of(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Value> {
             json!({
                 "date": entry.date, "tone": entry.tone, "paints": entry.paints, "planned": { "lab": entry.planned },
                 "seen": { "lab": entry.seen }, "de2000": entry.de2000, "uncertainty_de": entry.uncertainty_de,
-                "verdict": entry.verdict,
+                "verdict": entry.verdict, "beside": entry.beside, "doubtful": entry.doubtful,
             })
         })
         .collect();

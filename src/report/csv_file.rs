@@ -1,7 +1,9 @@
-//! The plan as a table for spreadsheets: one row for each paint of each tone's first mix.
+//! The plan as a table for spreadsheets: one row for each paint of each tone's first mix, of all dirt, and for each kind of
+//! each scatter blend.
 
 use super::ReportError;
 use super::dirt_csv::dirt_rows;
+use super::hill_csv::scatter_rows;
 use crate::plan::Plan;
 
 /// A cell that a spreadsheet must not take for a formula.
@@ -13,7 +15,7 @@ pub(super) fn text(cell: &str) -> String {
     }
 }
 
-const HEADER: [&str; 17] = [
+const HEADER: [&str; 18] = [
     "format",
     "surface",
     "treatment",
@@ -31,6 +33,7 @@ const HEADER: [&str; 17] = [
     "de2000",
     "uncertainty_de",
     "target_uncertainty_de",
+    "grams",
 ];
 
 /// `schedule.csv`: comma-separated, UTF-8, with a header. Every row carries the format mark in its first cell.
@@ -71,6 +74,7 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
                         format!("{:.1}", recipe.difference.0),
                         format!("{:.0}", recipe.uncertainty.0),
                         format!("{:.0}", tone.target_uncertainty.0),
+                        String::new(),
                     ])
                     .map_err(failed)?;
                 rows += 1;
@@ -78,7 +82,10 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
         }
     }
     for surface in &plan.surfaces {
-        for row in dirt_rows(surface) {
+        for row in dirt_rows(surface)
+            .into_iter()
+            .chain(scatter_rows(surface, plan))
+        {
             table.write_record(row).map_err(failed)?;
             rows += 1;
         }

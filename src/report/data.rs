@@ -15,6 +15,7 @@ use crate::share::{
     ScaleColourEntry, SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, in_millionths, rounded,
 };
 use crate::tones::{ChoiceStep, Tone};
+use crate::units::Millilitres;
 use serde_json::{Map, Value, json};
 
 pub(super) fn lab(colour: LabD65) -> [f64; 3] {
@@ -77,6 +78,9 @@ fn light_entry(light: &LightReport) -> LightEntry {
         ),
         CorrectedBy::NoColour { exposure } => {
             ("no colour", json!({ "exposure": rounded(*exposure) }))
+        }
+        CorrectedBy::Reference { known, off } => {
+            (known.word(), json!({ "off_de": rounded(off.0) }))
         }
         CorrectedBy::Chart(fit) => (
             "chart",
@@ -146,6 +150,8 @@ pub struct MixJson<'a> {
     pub recipes: &'a [(Kind, Recipe)],
     /// The colour of one further paint that would help most, where the list does not reach.
     pub helpful: Option<Helpful>,
+    /// How much is to be mixed, if that was said.
+    pub batch: Option<Millilitres>,
     /// The paints they are from.
     pub shelf: &'a Shelf,
     /// The list, as the user named it.
@@ -160,7 +166,7 @@ impl MixJson<'_> {
             .recipes
             .iter()
             .map(|(kind, recipe)| {
-                let mut value = json!(MixEntry::new(recipe, self.shelf));
+                let mut value = with_batch(recipe, self.shelf, self.batch);
                 value["kind"] = json!(kind.words());
                 value["family"] = json!(recipe.family.words());
                 value
@@ -178,6 +184,23 @@ impl MixJson<'_> {
         }
         answer
     }
+}
+
+/// A recipe as JSON; with millilitres of the batch and of each paint, where a batch was asked for.
+pub(super) fn with_batch(recipe: &Recipe, shelf: &Shelf, batch: Option<Millilitres>) -> Value {
+    let mut value = json!(MixEntry::new(recipe, shelf));
+    if let Some(batch) = batch {
+        let batch = recipe.at_least_a_drop(batch).value();
+        let total = f64::from(recipe.total_parts());
+        value["batch_ml"] = json!(rounded(batch));
+        for paint in value["paints"].as_array_mut().into_iter().flatten() {
+            let ml = paint["parts"]
+                .as_f64()
+                .map(|parts| rounded(batch * parts / total));
+            paint["ml"] = json!(ml);
+        }
+    }
+    value
 }
 
 /// What a wash does to a base.

@@ -99,6 +99,7 @@ fn rows(line: &Line<'_>, surface: &SurfacePlan) -> Vec<Vec<String>> {
                 ),
                 or_empty(line.uncertainty.map(|sure| format!("{sure:.0}"))),
                 String::new(),
+                String::new(),
             ]
         })
         .collect()

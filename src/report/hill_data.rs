@@ -1,13 +1,13 @@
 //! Bands, scatter and lamps as JSON.
 
-use super::data::lab;
+use super::data::{lab, with_batch};
 use super::hill_words::grain_word;
 use crate::colour::LabD65;
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf, SteadyRecipe};
 use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, weighable};
 use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
-use crate::units::Grams;
+use crate::units::{Grams, Millilitres};
 use serde_json::{Value, json};
 
 fn recipes(recipes: &[Recipe], shelf: &Shelf) -> Value {
@@ -149,6 +149,8 @@ pub struct SteadyJson<'a> {
     pub lamp: &'a Lamp,
     /// Mixes for it.
     pub recipes: &'a [SteadyRecipe],
+    /// How much is to be mixed, if that was said.
+    pub batch: Option<Millilitres>,
     /// The paints they are from.
     pub shelf: &'a Shelf,
     /// The list, as the user named it.
@@ -163,7 +165,7 @@ impl SteadyJson<'_> {
             .recipes
             .iter()
             .map(|SteadyRecipe { recipe, drift }| {
-                let mut value = json!(MixEntry::new(recipe, self.shelf));
+                let mut value = with_batch(recipe, self.shelf, self.batch);
                 value["drift_de"] = json!(rounded(drift.0));
                 value
             })

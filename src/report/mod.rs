@@ -13,6 +13,7 @@ mod dirt_data;
 mod dirt_view;
 mod dirt_words;
 mod figures;
+mod hill_csv;
 mod hill_data;
 mod hill_view;
 mod hill_words;
@@ -39,6 +40,8 @@ pub use hill_words::{grain_word, shift_text};
 pub use palette_files::{design_tokens, palette_svg};
 pub use schedule::{ReportError, schedule_html};
 pub use tone_words::{shade_text, step_taken_text};
-pub use trim::{TrimJson, TrimTone, Trimmed, trim_tones};
+pub use trim::{
+    TrimJson, Trimmed, beyond_words, bound_words, counted_words, job_words, used_for_words,
+};
 pub use view::View;
 pub use words::{note_hint, note_text, step_text};

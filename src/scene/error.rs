@@ -104,13 +104,20 @@ pub enum SceneError {
         /// The nearest of them.
         nearest: Option<String>,
     },
-    /// Two surfaces of one name.
-    #[error("found the name \"{found}\" again, expected each surface once")]
+    /// Two surfaces, or two bands of one surface, of one name.
+    #[error(
+        "found the name \"{found}\" again{}, expected each {what} once",
+        first.map_or_else(String::new, |line| format!(", first on line {line}"))
+    )]
     NameTwice {
         /// Where.
         place: Place,
         /// The name.
         found: String,
+        /// "surface" or "band".
+        what: &'static str,
+        /// The line it stood on first.
+        first: Option<usize>,
     },
     /// A number outside what makes sense.
     #[error("found {found}, expected {expected}")]
@@ -185,7 +192,7 @@ impl Explain for SceneError {
             Self::BadMeasure { cause, .. } => cause.hint(),
             Self::BadColour { cause, .. } => cause.hint(),
             Self::BadRegion { cause, .. } => cause.hint(),
-            Self::NameTwice { .. } => Some("give each surface its own name".to_owned()),
+            Self::NameTwice { what, .. } => Some(format!("give each {what} its own name")),
             Self::OutsideFolder { .. } => {
                 Some("copy the file beside the scene, or run again with --allow-outside".to_owned())
             }

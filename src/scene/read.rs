@@ -13,6 +13,7 @@ use crate::scale_colour::{ScaleColour, ScaleRule};
 use crate::scatter::LayOrder;
 use crate::tones::{Count, MOST_TONES};
 use crate::units::{Metres, Millimetres, ScaleRatio};
+use std::collections::BTreeMap;
 use toml::de::DeTable;
 
 /// Most bands of one hillside.
@@ -136,17 +137,9 @@ impl Reader {
             .iter()
             .map(|entry| self.surface(entry, &keys))
             .collect();
-        let mut names: Vec<String> = Vec::new();
-        for (surface, entry) in surfaces.iter().zip(&entries) {
-            let Some(surface) = surface else { continue };
-            if names.contains(&surface.name.to_lowercase()) {
-                entry.fault(SceneError::NameTwice {
-                    place: entry.place_of("name"),
-                    found: surface.name.clone(),
-                });
-            }
-            names.push(surface.name.to_lowercase());
-        }
+        let named = |surface: &Option<Surface>| surface.as_ref().map(|s| s.name.to_lowercase());
+        each_once("surface", &entries, surfaces.iter().map(named));
+        let names: Vec<String> = surfaces.iter().filter_map(named).collect();
         for (surface, entry) in surfaces.iter().zip(&entries) {
             if let Some(WashBase::Surface(other)) = surface
                 .as_ref()
@@ -313,11 +306,10 @@ impl Reader {
             .iter()
             .map(read_place)
             .collect();
-        let bands: Vec<_> = table
-            .tables("band", "tables, each written [[surface.band]]")
-            .iter()
-            .map(read_band)
-            .collect();
+        let entries = table.tables("band", "tables, each written [[surface.band]]");
+        let bands: Vec<_> = entries.iter().map(read_band).collect();
+        let named = |band: &Option<Band>| band.as_ref().map(|band| band.name.to_lowercase());
+        each_once("band", &entries, bands.iter().map(named));
         if bands.len() > MOST_BANDS {
             table.fault(SceneError::OutOfRange {
                 place: table.place_of("band"),
@@ -378,6 +370,29 @@ impl Reader {
             region: region?,
             place: table.place_of("region"),
         })
+    }
+}
+
+/// Puts down every name, in lower case, that an earlier entry has already.
+fn each_once(
+    what: &'static str,
+    entries: &[Table<'_, '_>],
+    names: impl Iterator<Item = Option<String>>,
+) {
+    let mut first: BTreeMap<String, Place> = BTreeMap::new();
+    for (entry, name) in entries.iter().zip(names) {
+        let Some(name) = name else { continue };
+        let place = entry.place_of("name");
+        if let Some(first) = first.get(&name) {
+            entry.fault(SceneError::NameTwice {
+                place,
+                found: entry.text("name", "a name").unwrap_or(name),
+                what,
+                first: first.line,
+            });
+        } else {
+            first.insert(name, place);
+        }
     }
 }
 

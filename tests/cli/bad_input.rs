@@ -702,9 +702,26 @@ fn two_surfaces_of_one_name_are_refused() {
         &bench,
         &["plan", "scene.toml"],
         &[
-            "scene.toml:17, surface 2.name: found the name \"kiln Wall\" again",
+            "scene.toml:17, surface 2.name: found the name \"kiln Wall\" again, first on line 11",
             "expected each surface once",
             "hint: ",
+        ],
+    );
+}
+
+#[test]
+fn two_bands_of_one_name_are_refused_with_both_lines() {
+    let bench = Workbench::with_scene();
+    let scene = bench.text("scene.toml");
+    let bands = "[[surface.band]]\nname = \"far slope\"\nfrom = \"100 m\"\n\n[[surface.band]]\nfrom = \"2 km\"\nname = \"Far slope\"\n";
+    bench.write("scene.toml", format!("{scene}{bands}"));
+    refused(
+        &bench,
+        &["plan", "scene.toml"],
+        &[
+            "scene.toml:21, surface 1.band 2.name: found the name \"Far slope\" again, first on line 16",
+            "expected each band once",
+            "hint: give each band its own name",
         ],
     );
 }

@@ -406,3 +406,25 @@ fn what_goes_with_a_pot_is_refused_with_a_colour_and_the_other_way_round() {
         .refused()
         .tells("--batch");
 }
+
+#[test]
+fn a_batch_is_never_less_than_a_drop_a_part() {
+    /// A drop, millilitres. Common practice, no source.
+    const DROP: f64 = 0.05;
+    let bench = Workbench::new();
+    let asked = ["mix", "#7a5b48", "--batch", "0.01 ml"];
+    bench
+        .run(asked)
+        .done()
+        .says("less than one drop a part (0.05 ml, common practice)")
+        .says("(0.05 ml, 1 drop,");
+    let told = bench.run([&asked[..], &["--json"]].concat()).done().json();
+    for recipe in told["recipes"].as_array().into_iter().flatten() {
+        let paints = recipe["paints"].as_array().cloned().unwrap_or_default();
+        let of = |key: &str| -> f64 { paints.iter().filter_map(|p| p[key].as_f64()).sum() };
+        assert!((of("ml") - of("parts") * DROP).abs() < 1e-6, "{recipe:#}");
+        assert!((of("ml") - recipe["batch_ml"].as_f64().unwrap_or(0.0)).abs() < 1e-6);
+    }
+    let plenty = bench.run(["mix", "#7a5b48", "--batch", "30 ml"]);
+    assert!(!plenty.done().stdout().contains("less than one drop"));
+}

@@ -6,7 +6,7 @@ use hillwash::mix::{Search, Shelf};
 use hillwash::paint::{Grain, PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Caution, Plan, StepKind, plan, survey};
-use hillwash::report::{plan_file, step_text};
+use hillwash::report::{plan_file, schedule_csv, step_text};
 use hillwash::scene::{Scene, parse_scene};
 use serde_json::Value;
 
@@ -161,6 +161,40 @@ fn static_grass_brings_its_caution() {
         let fibre = passes(plan).iter().any(|(_, grain)| *grain == Grain::Fibre);
         let warned = plan.surfaces[0].cautions.contains(&Caution::HighVoltage);
         assert_eq!(fibre, warned);
+    });
+}
+
+#[test]
+fn the_table_has_a_row_for_each_kind_that_is_strewn() {
+    with_plan(SCENE, None, |_, plan| {
+        let data = plan_file(plan, "2026-11-25").to_json().unwrap();
+        let data: Value = serde_json::from_str(&data).unwrap();
+        let layers = data["surfaces"][0]["scatter"]["layers"].as_array().unwrap();
+        let table = schedule_csv(plan).unwrap();
+        let mut table = csv::Reader::from_reader(table.as_slice());
+        let header = table.headers().unwrap().clone();
+        let column = |name: &str| header.iter().position(|h| h == name).unwrap();
+        assert_eq!(
+            header.iter().next_back(),
+            Some("grams"),
+            "added behind the rest"
+        );
+        let rows: Vec<csv::StringRecord> = table
+            .records()
+            .map(Result::unwrap)
+            .filter(|row| row[column("role")].starts_with("scatter, "))
+            .collect();
+        assert_eq!(rows.len(), layers.len());
+        for (row, layer) in rows.iter().zip(layers) {
+            assert_eq!(&row[column("format")], "hillwash.schedule/1");
+            assert_eq!(&row[column("paint")], layer["item"].as_str().unwrap());
+            assert_eq!(row[column("parts")], layer["parts"].to_string());
+            let grams: f64 = row[column("grams")].parse().unwrap();
+            assert!((grams - layer["grams"].as_f64().unwrap()).abs() < 0.06);
+            let zone = layer["zone"].as_str().unwrap();
+            assert!(row[column("role")].ends_with(zone), "{row:?}");
+            assert!(row[column("paint_ml")].is_empty(), "weighed, not measured");
+        }
     });
 }
 

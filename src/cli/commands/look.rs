@@ -97,26 +97,37 @@ pub(super) fn corrected(
     known: &KnownLight,
     limits: &Limits,
 ) -> Result<(Picture, LightReport, Vec<String>), Problems> {
-    let file = path.display().to_string();
+    let (mut picture, warnings) = decoded(path, limits)?;
+    let light = lit(path, &mut picture, known)?;
+    Ok((picture, light, warnings))
+}
+
+/// Reads a photo; with what is doubtful about it.
+pub(super) fn decoded(path: &Path, limits: &Limits) -> Result<(Picture, Vec<String>), Problems> {
     let bytes =
         read_file(path, &Place::default(), "a photo", limits.file_bytes).map_err(|e| boxed([e]))?;
-    let read = decode(&bytes, limits).map_err(|cause| {
-        boxed([InPhoto {
-            argument: None,
-            file: file.clone(),
-            cause,
-        }])
-    })?;
-    let mut picture = read.value;
-    let light = picture.correct(known).map_err(|cause| {
-        boxed([InPhoto {
-            argument: None,
-            file: file.clone(),
-            cause,
-        }])
-    })?;
+    let read = decode(&bytes, limits).map_err(|cause| in_photo(path, cause))?;
     let warnings = read.warnings.iter().map(ToString::to_string).collect();
-    Ok((picture, light, warnings))
+    Ok((read.value, warnings))
+}
+
+/// Corrects the light of a photo that was read.
+pub(super) fn lit(
+    path: &Path,
+    picture: &mut Picture,
+    known: &KnownLight,
+) -> Result<LightReport, Problems> {
+    picture
+        .correct(known)
+        .map_err(|cause| in_photo(path, cause))
+}
+
+fn in_photo<E: Explain + 'static>(path: &Path, cause: E) -> Problems {
+    boxed([InPhoto {
+        argument: None,
+        file: path.display().to_string(),
+        cause,
+    }])
 }
 
 /// The tones of a whole photo as it is, for other commands.

@@ -1,40 +1,22 @@
 //! `mix`: recipes for a colour, or the colour of a pot.
 
 use super::steady;
+use crate::cli::Problems;
 use crate::cli::args::MixArgs;
+use crate::cli::colours::{colour, colour_or_paint};
 use crate::cli::request::{
     ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
 };
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
-use crate::cli::{Problems, boxed};
-use hillwash::colour::{ColourTextError, DeltaE00, LabD65, Xyz, parse_colour, seen_in_daylight};
+use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
 use hillwash::mix::{Closeness, Helpful, Kind, OUT_OF_REACH, Recipe, Shelf, falls_short};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use hillwash::plan::{FILM_ERROR, POOL_ERROR};
-use hillwash::problem::{Explain, Place};
 use hillwash::report::{MixJson, OverJson, TryJson};
 use hillwash::units::{DROP, Millilitres};
 use std::fmt::Write;
 use std::path::Path;
-
-/// A colour argument that cannot be read.
-#[derive(Debug, thiserror::Error)]
-#[error("{cause}")]
-struct BadColour {
-    argument: &'static str,
-    cause: ColourTextError,
-}
-
-impl Explain for BadColour {
-    fn place(&self) -> Place {
-        Place::default().at_field(self.argument)
-    }
-
-    fn hint(&self) -> Option<String> {
-        self.cause.hint()
-    }
-}
 
 /// The darkest film the model can tell: its lowest reflectance, 0.035, everywhere.
 const DARKEST_FILM: f64 = 22.0;
@@ -62,7 +44,7 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         return try_pot(args, text, &list, &shelf);
     }
     if args.steady {
-        return steady::run(args, &shelf, &list, talk);
+        return steady::run(args, &shelf, &list, batch, talk);
     }
     let target = match &args.spectrum {
         Some(path) => LabD65::from(seen_in_daylight(&steady::target(path)?)),
@@ -75,6 +57,7 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
             target,
             recipes: &recipes,
             helpful,
+            batch,
             shelf: &shelf,
             list: &list.file,
         };
@@ -85,10 +68,6 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         ))?;
     }
     Ok(())
-}
-
-fn colour(argument: &'static str, text: &str) -> Result<LabD65, Problems> {
-    parse_colour(text).map_err(|cause| boxed([BadColour { argument, cause }]))
 }
 
 /// "3 raw umber (2.3 ml, 46 drops)": each part of a recipe in the order to stir them.
@@ -105,16 +84,33 @@ pub(crate) fn parts_text(
         .map(|(at, parts)| {
             let stock = &shelf.stocks()[*at];
             let amount = batch.map_or_else(String::new, |batch| {
+                let batch = recipe.at_least_a_drop(batch);
                 let ml = batch.value() * f64::from(*parts) / total;
                 let grams = list.paints()[stock.index]
                     .density_g_per_ml
                     .map_or_else(String::new, |density| format!(", {:.1} g", ml * density));
-                format!(" ({ml:.2} ml, {:.0} drops{grams})", ml / DROP)
+                let drops = (ml / DROP).round().max(1.0);
+                let s = if drops > 1.0 { "s" } else { "" };
+                format!(" ({ml:.2} ml, {drops} drop{s}{grams})")
             });
             format!("{parts} {}{amount}", plain(&stock.name))
         })
         .collect::<Vec<_>>()
         .join(" + ")
+}
+
+/// What is said when a batch is too small to be measured out.
+pub(crate) fn drops_text<'a>(
+    mut recipes: impl Iterator<Item = &'a Recipe>,
+    batch: Option<Millilitres>,
+) -> String {
+    batch
+        .filter(|batch| recipes.any(|recipe| recipe.at_least_a_drop(*batch) > *batch))
+        .map_or_else(String::new, |batch| {
+            format!(
+                "{batch} is less than one drop a part ({DROP} ml, common practice): such mixes are told with one drop a part\n"
+            )
+        })
 }
 
 fn recipes_text(
@@ -167,6 +163,7 @@ fn recipes_text(
         }
         text.push('\n');
     }
+    text.push_str(&drops_text(recipes.iter().map(|(_, recipe)| recipe), batch));
     if talk == Talk::Usual && !recipes.is_empty() {
         text.push_str(
             "left half wanted, right half predicted; parts by volume, in the order to stir them: stop early, and let a patch dry before you trust it\n",
@@ -298,14 +295,7 @@ fn wash(
         32.0,
         "a number from 1 to 32 (4 is usual)",
     )?;
-    let base = match list.named(base) {
-        Some((_, paint)) => paint.colour,
-        None if base.trim_start().starts_with('#') || base.contains('(') => colour("--over", base)?,
-        None => match parse_colour(base) {
-            Ok(colour) => colour,
-            Err(_) => list.paints()[listed(list, "--over", base)?].colour,
-        },
-    };
+    let base = colour_or_paint("--over", base, list)?;
     let prepared: Vec<(&Prepared, f64)> = pot
         .iter()
         .map(|(at, p)| (&shelf.stocks()[*at].prepared, *p))

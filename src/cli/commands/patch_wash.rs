@@ -1,6 +1,7 @@
 //! `patch --wash`: a photographed patch of the wash over the real base tells how thick the builder's film lies.
 
-use super::patch::{mixed, reading_of, region_of};
+use super::patch::mixed;
+use super::patch_photo::PatchPhoto;
 use crate::cli::Problems;
 use crate::cli::args::PatchArgs;
 use crate::cli::request::{ArgumentError, bad};
@@ -8,7 +9,6 @@ use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::mix::Shelf;
 use hillwash::paint::{FILM_OF_A_WASH, PaintList, Prepared, Wash, wash_over};
-use hillwash::photo::{KnownLight, LightReport, Picture};
 use hillwash::plan::{SurfacePlan, WashBlend, WashPlan};
 use hillwash::report::{blend_words, technique_words};
 use hillwash::scene::{Scene, Technique};
@@ -22,10 +22,7 @@ pub(super) struct Patch<'a> {
     pub(super) paints: &'a PaintList,
     pub(super) shelf: &'a Shelf,
     pub(super) surface: &'a SurfacePlan,
-    pub(super) picture: &'a Picture,
-    pub(super) known: &'a KnownLight,
-    pub(super) light: &'a LightReport,
-    pub(super) warnings: &'a [String],
+    pub(super) photo: &'a PatchPhoto,
 }
 
 /// What the patch came to.
@@ -65,8 +62,8 @@ fn on_flats(surface: &SurfacePlan) -> Result<(&WashPlan, &WashBlend), Problems> 
 pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
     let (wash, film) = on_flats(patch.surface)?;
     let planned = film.recipe.flat;
-    let (region, _) = region_of(patch.args, patch.picture, planned, patch.known)?;
-    let seen = reading_of(patch.args, patch.picture, &region)?.colour;
+    let (region, _) = patch.photo.region(patch.args, planned)?;
+    let seen = patch.photo.reading(patch.args, &region)?.colour;
     let parts = match &patch.args.mixed {
         Some(text) => mixed(text, patch.paints, patch.shelf)?,
         None => film
@@ -81,7 +78,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         .map(|(at, p)| (&patch.shelf.stocks()[*at].prepared, *p))
         .collect();
     let asked = Wash::thinned(f64::from(film.recipe.thin), f64::from(film.recipe.passes));
-    let sure = patch.light.uncertainty;
+    let sure = patch.photo.uncertainty(seen);
     let mixture = |e| bad("--mixed", ArgumentError::Mixture(e));
     let base = Xyz::from(wash.base);
     let told = film_seen(base, &prepared, &asked, seen, sure).map_err(mixture)?;
@@ -115,7 +112,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
     }
     let mut text = told.text(patch);
     if talk == Talk::Usual {
-        let _ = writeln!(text, "light: {}", patch.light);
+        let _ = writeln!(text, "light: {}", patch.photo.light);
     }
     say(text.trim_end())
 }
@@ -165,7 +162,7 @@ impl Told {
             let patch = swatch(colour.to_srgb8(), 8);
             let _ = writeln!(text, "{patch}  {}  {what}", lab_text(colour));
         }
-        for warning in patch.warnings {
+        for warning in &patch.photo.warnings {
             let _ = writeln!(text, "note: {}", plain(warning));
         }
         let film = &self.film;

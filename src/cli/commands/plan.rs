@@ -1,28 +1,20 @@
 //! `plan`: a scene to its colour schedule.
 
 use super::issue::{OUTPUTS, earlier, issue};
-use super::patch::patch_log;
+use super::patch_log::patch_log;
 use super::trim::closeness;
+use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PlanArgs;
-use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
 use crate::cli::terminal::{Talk, plain, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::colour::LabD65;
-use hillwash::files::{FileError, OutputFolder, SceneFolder, read_file};
-use hillwash::lamps::Lamp;
-use hillwash::mix::{Closeness, Shelf};
-use hillwash::paint::{PaintList, ScatterList};
-use hillwash::photo::Limits;
-use hillwash::plan::{FewestPaints, Plan, SurfacePlan, check_dirt, plan, survey, weighable};
-use hillwash::problem::{Explain, Place};
+use hillwash::files::{OutputFolder, SceneFolder, read_file};
+use hillwash::mix::Closeness;
+use hillwash::plan::{Plan, SurfacePlan, fewest, weighable};
+use hillwash::problem::Place;
 use hillwash::report::{blend_words, grain_word, note_hint, note_text, technique_words};
-use hillwash::scene::{Lamps, Scene, parse_scene};
+use hillwash::scene::parse_scene;
 use hillwash::share::{MOST_BYTES, looks_received};
 use std::fmt::Write;
-use std::path::Path;
-
-/// Most bytes of all photos of a scene together. Our choice: some hundred photos as cameras write them.
-const MOST_PHOTO_BYTES: u64 = 2 << 30;
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let bytes = read_file(
@@ -44,184 +36,29 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let name = args.scene.display().to_string();
     let scene = parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)?;
     let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
-    let Materials {
-        paints,
-        scatter,
-        photos,
-        lamp,
-    } = materials(
-        OwnLists {
-            paints: args.paints.as_deref(),
-            scatter: args.scatter.as_deref(),
-        },
-        &scene,
-        &folder,
-        &limits,
-    )?;
-    check_dirt(&scene, &paints).map_err(boxed)?;
+    let lists = OwnLists {
+        paints: args.paints.as_deref(),
+        scatter: args.scatter.as_deref(),
+    };
+    let workshop = Workshop::of(scene, folder, lists, limits)?;
     let earlier = earlier(args)?;
-    let shelf = Shelf::new(&paints);
     talk.tell(&format!(
         "reading {}, mixing from {}",
-        counted(photos.len(), "photo"),
-        counted(paints.paints().len(), "paint")
+        counted(workshop.photos.len(), "photo"),
+        counted(workshop.paints.paints().len(), "paint")
     ));
-    let mut seen = survey(&scene, &photos, &limits).map_err(boxed)?;
+    let mut seen = workshop.survey()?;
     if args.no_photos {
         seen = seen.without_pictures();
     }
-    let mut plan = plan(
-        &scene,
-        seen,
-        &paints,
-        &shelf,
-        scatter.as_ref(),
-        lamp,
-        &args.search.search(),
-    );
-    plan.as_built = patch_log(&args.scene, &folder)?;
+    let search = args.search.search();
+    let mut plan = workshop.plan(seen, &search);
+    plan.as_built = patch_log(&args.scene, &workshop.folder)?;
     if let Some(within) = args.trim {
         let within = closeness("--trim", within)?;
-        let pots: Vec<LabD65> = plan.pots.iter().map(|pot| pot.colour).collect();
-        let trim = shelf.trimmed(&pots, within, &args.search.search(), &[]);
-        plan.fewest = Some(FewestPaints { within, trim });
+        plan.fewest = Some(fewest(&plan, &workshop.shelf, within, &search, &[]));
     }
     issue(&plan, args, earlier.as_ref(), &output, talk)
-}
-
-/// Reads and checks a scene file.
-pub(super) fn scene(path: &Path, allow_outside: bool) -> Result<Scene, Problems> {
-    let name = path.display().to_string();
-    let bytes =
-        read_file(path, &Place::default(), "a scene file", MOST_TEXT).map_err(|e| boxed([e]))?;
-    parse_scene(&name, &bytes, allow_outside).map_err(boxed)
-}
-
-/// Everything a scene names, read.
-pub(super) struct Materials {
-    pub(super) paints: PaintList,
-    pub(super) scatter: Option<ScatterList>,
-    pub(super) photos: Vec<Vec<u8>>,
-    pub(super) lamp: Option<Lamp>,
-}
-
-/// A lamp's spectrum that cannot be used.
-#[derive(Debug, thiserror::Error)]
-#[error("{file}: {detail}")]
-struct BadLamp {
-    place: Place,
-    file: String,
-    detail: String,
-}
-
-impl Explain for BadLamp {
-    fn place(&self) -> Place {
-        self.place.clone()
-    }
-
-    fn hint(&self) -> Option<String> {
-        Some(
-            "write one row a wavelength: nanometres, relative power; every 5 nm is best".to_owned(),
-        )
-    }
-}
-
-/// The lamp over the layout; none for daylight and where the scene is silent.
-pub(super) fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
-    Ok(match &scene.lamps {
-        None | Some(Lamps::Daylight) => None,
-        Some(Lamps::Illuminant(name)) => Lamp::named(name),
-        Some(Lamps::Kelvin(kelvin)) => Some(Lamp::of_temperature(*kelvin)),
-        Some(Lamps::Spectrum(file)) => {
-            let bytes = folder
-                .read(file, &scene.lamps_place, "a lamp's spectrum", MOST_TEXT)
-                .map_err(|e| boxed([e]))?;
-            let lamp = Lamp::from_spectrum(file, &String::from_utf8_lossy(&bytes));
-            Some(lamp.map_err(|detail| {
-                boxed([BadLamp {
-                    place: scene.lamps_place.clone(),
-                    file: file.clone(),
-                    detail,
-                }])
-            })?)
-        }
-    })
-}
-
-/// Lists that are used instead of the scene's own.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct OwnLists<'a> {
-    pub(super) paints: Option<&'a Path>,
-    pub(super) scatter: Option<&'a Path>,
-}
-
-/// Reads everything a scene names, and tells everything that is wrong with it at once.
-pub(super) fn materials(
-    lists: OwnLists<'_>,
-    scene: &Scene,
-    folder: &SceneFolder,
-    limits: &Limits,
-) -> Result<Materials, Problems> {
-    let mut problems: Problems = Vec::new();
-    let mut keep = |fault: FileError| problems.extend(boxed([fault]));
-    let mut photos = Vec::new();
-    let mut room = MOST_PHOTO_BYTES;
-    for photo in &scene.photos {
-        match folder.read(&photo.file, &photo.place, "a photo", limits.file_bytes) {
-            Ok(bytes) if bytes.len() as u64 > room => {
-                keep(FileError::TooMuch {
-                    place: photo.place.clone(),
-                    limit: MOST_PHOTO_BYTES,
-                });
-                break;
-            }
-            Ok(bytes) => {
-                room -= bytes.len() as u64;
-                photos.push(bytes);
-            }
-            Err(fault) => keep(fault),
-        }
-    }
-    let own = scene.scatter.as_ref().filter(|_| lists.scatter.is_none());
-    let scatter_bytes = own.and_then(|name| {
-        folder
-            .read(name, &scene.scatter_place, "a scatter list", MOST_TEXT)
-            .map_err(&mut keep)
-            .ok()
-            .map(|bytes| (name, bytes))
-    });
-    let paints = match lists.paints {
-        Some(path) => paint_list(path),
-        None => folder
-            .read(
-                &scene.paints,
-                &scene.paints_place,
-                "a paint list",
-                MOST_TEXT,
-            )
-            .map_err(|e| boxed([e]))
-            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder)),
-    };
-    let scatter = match (lists.scatter, scatter_bytes) {
-        (Some(path), _) => scatter_list(path).map(Some),
-        (None, bytes) => bytes
-            .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
-            .transpose(),
-    };
-    match (paints, scatter, lamp(scene, folder)) {
-        (Ok(paints), Ok(scatter), Ok(lamp)) if problems.is_empty() => Ok(Materials {
-            paints,
-            scatter,
-            photos,
-            lamp,
-        }),
-        (paints, scatter, lamp) => {
-            problems.extend(lamp.err().into_iter().flatten());
-            problems.extend(paints.err().into_iter().flatten());
-            problems.extend(scatter.err().into_iter().flatten());
-            Err(problems)
-        }
-    }
 }
 
 /// "1 photo", "6 photos".

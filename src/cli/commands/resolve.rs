@@ -53,7 +53,7 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let lamp = match rebuilt.lamp {
         Some(told) => Some(told),
-        None => super::plan::lamp(&rebuilt.scene, &folder)?,
+        None => super::workshop::lamp(&rebuilt.scene, &folder)?,
     };
     let plan = plan(
         &rebuilt.scene,

@@ -1,6 +1,6 @@
 //! `mix --steady`: recipes that hold under a lamp.
 
-use super::mix::parts_text;
+use super::mix::{drops_text, parts_text};
 use crate::cli::args::MixArgs;
 use crate::cli::request::MOST_TEXT;
 use crate::cli::terminal::{Talk, lab_text, say, swatch};
@@ -12,7 +12,7 @@ use hillwash::mix::{Shelf, SteadyRecipe};
 use hillwash::paint::{PaintList, parse_spectrum};
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::report::SteadyJson;
-use hillwash::units::number;
+use hillwash::units::{Millilitres, number};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -93,6 +93,7 @@ pub(crate) fn run(
     args: &MixArgs,
     shelf: &Shelf,
     list: &PaintList,
+    batch: Option<Millilitres>,
     talk: Talk,
 ) -> Result<(), Problems> {
     let lamp = lamp(&args.lamps)?;
@@ -109,20 +110,21 @@ pub(crate) fn run(
             target: colour,
             lamp: &lamp,
             recipes: &recipes,
+            batch,
             shelf,
             list: &list.file,
         };
         return say(&answer.value().to_string());
     }
-    say(&text(colour, &recipes, &lamp, shelf, list, talk))
+    say(&text(colour, &recipes, &lamp, (shelf, list), batch, talk))
 }
 
 fn text(
     wanted: LabD65,
     recipes: &[SteadyRecipe],
     lamp: &Lamp,
-    shelf: &Shelf,
-    list: &PaintList,
+    (shelf, list): (&Shelf, &PaintList),
+    batch: Option<Millilitres>,
     talk: Talk,
 ) -> String {
     let mut text = format!(
@@ -137,13 +139,15 @@ fn text(
             swatch(wanted.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),
-            parts_text(recipe, shelf, list, None),
+            parts_text(recipe, shelf, list, batch),
             recipe.difference.0,
             recipe.uncertainty.0,
             drift.0,
             lamp.name,
         );
     }
+    let mixes = recipes.iter().map(|steady| &steady.recipe);
+    text.push_str(&drops_text(mixes, batch));
     if talk == Talk::Usual {
         text.push_str(
             "the further part is the special metamerism index of CIE 015, for an eye adapted to the lamp\n",

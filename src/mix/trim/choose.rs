@@ -68,10 +68,12 @@ pub(super) fn fewest(options: &Options, owned: &[usize]) -> Choice {
 }
 
 fn places(options: &Options, set: Set) -> Vec<usize> {
-    (0..options.stocks.len())
+    let mut places: Vec<usize> = (0..options.stocks.len())
         .filter(|bit| set >> bit & 1 == 1)
         .map(|bit| options.stocks[bit])
-        .collect()
+        .collect();
+    places.sort_unstable();
+    places
 }
 
 struct Deepening<'a> {

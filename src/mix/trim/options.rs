@@ -3,7 +3,7 @@
 use super::super::lanes::{Lane, colour_of};
 use super::super::ratios::{coprime_ratios, subsets};
 use super::super::{Rank, Search, Shelf};
-use super::EXACT_UP_TO;
+use super::{EXACT_UP_TO, FilmWay};
 use crate::colour::{LabD65, delta_e00, least_delta_e00};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -36,7 +36,7 @@ pub(super) struct Options {
 }
 
 impl Options {
-    pub(super) fn of(shelf: &Shelf, targets: &[LabD65], within: f64, search: &Search) -> Self {
+    pub(super) fn of(shelf: &Shelf, targets: &[LabD65], within: &[f64], search: &Search) -> Self {
         if shelf.stocks().len() <= EXACT_UP_TO && search.most_paints <= 3 {
             Self::of_every_mix(shelf, targets, within, search)
         } else {
@@ -44,7 +44,7 @@ impl Options {
         }
     }
 
-    fn of_every_mix(shelf: &Shelf, targets: &[LabD65], within: f64, search: &Search) -> Self {
+    fn of_every_mix(shelf: &Shelf, targets: &[LabD65], within: &[f64], search: &Search) -> Self {
         let mut of_target: Vec<Vec<Way>> = vec![Vec::new(); targets.len()];
         for (_, members) in shelf.families() {
             let lanes: Vec<Lane> = members
@@ -78,7 +78,7 @@ impl Options {
         }
     }
 
-    fn of_found_mixes(shelf: &Shelf, targets: &[LabD65], within: f64, search: &Search) -> Self {
+    fn of_found_mixes(shelf: &Shelf, targets: &[LabD65], within: &[f64], search: &Search) -> Self {
         let with = |rank| Search {
             rank,
             answers: ANSWERS,
@@ -96,11 +96,12 @@ impl Options {
             fewer(1),
         ];
         for search in how {
-            for (ways, recipes) in found
+            for ((ways, recipes), within) in found
                 .iter_mut()
                 .zip(shelf.recipes_for_all(targets, &search))
+                .zip(within)
             {
-                for recipe in recipes.iter().filter(|r| r.difference.0 <= within) {
+                for recipe in recipes.iter().filter(|r| r.difference.0 <= *within) {
                     let mut paints: Vec<usize> = recipe.parts.iter().map(|(at, _)| *at).collect();
                     paints.sort_unstable();
                     let best = ways.entry(paints).or_insert(recipe.difference.0);
@@ -120,22 +121,12 @@ impl Options {
         let of_target = found
             .into_iter()
             .map(|ways| {
-                let mut all: Vec<Way> = ways
-                    .into_iter()
-                    .filter_map(|(paints, difference)| {
-                        let bits: Option<Vec<Set>> = paints.iter().map(bit).collect();
-                        let paints = bits?.into_iter().fold(0, |set, bit| set | bit);
-                        Some(Way { paints, difference })
-                    })
-                    .collect();
-                all.sort_by_key(|way| (way.paints.count_ones(), way.paints));
-                let mut least: Vec<Way> = Vec::new();
-                for way in all {
-                    if least.iter().all(|w| w.paints & !way.paints != 0) {
-                        least.push(way);
-                    }
-                }
-                least
+                let all = ways.into_iter().filter_map(|(paints, difference)| {
+                    let bits: Option<Vec<Set>> = paints.iter().map(bit).collect();
+                    let paints = bits?.into_iter().fold(0, |set, bit| set | bit);
+                    Some(Way { paints, difference })
+                });
+                least(all.collect())
             })
             .collect();
         Self {
@@ -144,6 +135,51 @@ impl Options {
             every_mix: false,
         }
     }
+
+    /// Adds a film as one more colour; ways with paints that have no bit any more are left out.
+    pub(super) fn add_film<'a>(&mut self, ways: impl Iterator<Item = &'a FilmWay>) {
+        let mut all = Vec::new();
+        for way in ways {
+            let mut paints = Some(0);
+            for stock in &way.stocks {
+                let bit = self.bit(*stock);
+                paints = paints.zip(bit).map(|(set, bit)| set | bit);
+            }
+            all.extend(paints.map(|paints| Way {
+                paints,
+                difference: way.off.0,
+            }));
+        }
+        self.of_target.push(least(all));
+    }
+
+    /// The bit of a paint, which gets one if it has none and there is room.
+    fn bit(&mut self, stock: usize) -> Option<Set> {
+        let at = self.stocks.iter().position(|has| *has == stock);
+        let at = at.or_else(|| {
+            (self.stocks.len() < MOST_PAINTS).then(|| {
+                self.stocks.push(stock);
+                self.stocks.len() - 1
+            })
+        })?;
+        Some(1 << at)
+    }
+}
+
+/// Ways none of which holds another.
+fn least(mut all: Vec<Way>) -> Vec<Way> {
+    all.sort_by(|a, b| {
+        (a.paints.count_ones(), a.paints)
+            .cmp(&(b.paints.count_ones(), b.paints))
+            .then(a.difference.total_cmp(&b.difference))
+    });
+    let mut least: Vec<Way> = Vec::new();
+    for way in all {
+        if least.iter().all(|w| w.paints & !way.paints != 0) {
+            least.push(way);
+        }
+    }
+    least
 }
 
 /// Which of the open colours these paints bring within the closeness, and how near.
@@ -153,7 +189,7 @@ fn ways(
     ratios: &[Vec<u32>],
     open: &[usize],
     targets: &[LabD65],
-    within: f64,
+    within: &[f64],
 ) -> Vec<(usize, f64)> {
     if open.is_empty() {
         return Vec::new();
@@ -167,7 +203,7 @@ fn ways(
             .collect();
         let mix = colour_of(lanes, &parts);
         for (best, at) in best.iter_mut().zip(open) {
-            let most = within.min(*best);
+            let most = within[*at].min(*best);
             if least_delta_e00(targets[*at], mix) <= most {
                 let difference = delta_e00(targets[*at], mix).0;
                 if difference <= most {

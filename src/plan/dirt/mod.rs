@@ -12,6 +12,7 @@ mod rocks;
 mod steps;
 mod uses;
 mod washes;
+mod ways;
 
 pub use blend::{Amounts, Blend, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend};
 pub use check::{DirtError, check_dirt};
@@ -25,6 +26,7 @@ pub(super) use lay::{Bench, Seen, lay, unpainted};
 pub(super) use steps::steps;
 pub(super) use uses::uses;
 pub(super) use washes::{clean_bases, tone_of_the_wash};
+pub(super) use ways::{FilmNeeded, Shelves, films_needed};
 
 use picture::picture;
 use places::places;

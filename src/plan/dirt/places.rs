@@ -152,6 +152,14 @@ fn usual(name: &str) -> &'static UsualPlace {
         .unwrap_or(&ANY_PLACE)
 }
 
+/// What dirt in places is laid on: the flats as the wash leaves them, or the body.
+pub(super) fn ground_of_places(surface: &SurfacePlan) -> Option<LabD65> {
+    let body = surface.tones.first()?.moved.colour;
+    let rock_wash = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
+    let wash = surface.wash.as_ref().or(rock_wash);
+    Some(wash.map_or(body, |wash| wash.flat))
+}
+
 /// The places of a surface; `seen` holds the moved colour of each that has a region.
 pub(super) fn places(
     wishes: &[PlaceOnSurface],
@@ -161,12 +169,9 @@ pub(super) fn places(
     paints: &PaintList,
     search: &Search,
 ) -> Vec<PlacePlan> {
-    let Some(body) = surface.tones.first().map(|tone| tone.moved.colour) else {
+    let Some(base) = ground_of_places(surface) else {
         return Vec::new();
     };
-    let rock_wash = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
-    let base = surface.wash.as_ref().or(rock_wash);
-    let base = base.map_or(body, |wash| wash.flat);
     wishes
         .iter()
         .enumerate()

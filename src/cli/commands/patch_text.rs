@@ -1,0 +1,143 @@
+//! What is told of a patch on the terminal.
+
+use crate::cli::args::PatchArgs;
+use crate::cli::terminal::{lab_text, plain, swatch};
+use hillwash::mix::Shelf;
+use hillwash::patch::{OfferedChange, PatchReport, UNEVEN, Verdict};
+use hillwash::region::Region;
+use std::fmt::Write;
+
+pub(super) fn text(
+    report: &PatchReport,
+    shelf: &Shelf,
+    warnings: &[String],
+    doubtful: Option<&Region>,
+) -> String {
+    let name = |at: usize| plain(&shelf.stocks()[at].name);
+    let pot: Vec<String> = report
+        .parts
+        .iter()
+        .map(|(at, p)| format!("{p} {}", name(*at)))
+        .collect();
+    let mut text = format!(
+        "{}, {}: {}\n",
+        plain(&report.surface),
+        report.tone,
+        pot.join(" + ")
+    );
+    for (colour, what) in [
+        (report.planned, "planned"),
+        (report.predicted, "predicted"),
+        (report.seen.colour, "dried, as photographed"),
+    ] {
+        let _ = writeln!(
+            text,
+            "{}  {}  {what}",
+            swatch(colour.to_srgb8(), 8),
+            lab_text(colour)
+        );
+    }
+    for warning in warnings {
+        let _ = writeln!(text, "note: {}", plain(warning));
+    }
+    if let Some(region) = doubtful {
+        let [l, t, r, b] = region.outline.bounds();
+        let _ = writeln!(
+            text,
+            "note: another part of the photo is nearly as likely to be the patch; read was {l:.2},{t:.2},{r:.2},{b:.2}: if that is wrong, give --region"
+        );
+    }
+    if let Some(nearest) = report.doubt {
+        let strength = if report.parts.len() > 1 {
+            "whatever the strengths of its paints, it comes"
+        } else {
+            "it comes"
+        };
+        let _ = writeln!(
+            text,
+            "note: this patch cannot be of that pot: {strength} no nearer to what the photo shows than ΔE00 {:.0}. Look again at what was mixed (--mixed), where the patch is (--region) and the light. Nothing is learnt from it.",
+            nearest.0
+        );
+    }
+    if report.seen.spread.0 > UNEVEN {
+        let _ = writeln!(
+            text,
+            "note: the patch is uneven (ΔE00 {:.0} within it): brush it out flat, and two coats",
+            report.seen.spread.0
+        );
+    }
+    if report.seen.glare > 0.03 || report.seen.clipped > 0.01 {
+        text.push_str("note: it shines or is blown out in places, which were left out: photograph it from the side\n");
+    }
+    let _ = writeln!(
+        text,
+        "{} (ΔE00 {:.1} ± {:.0})",
+        report.direction.as_ref().map_or_else(
+            || "It hardly differs from the plan".to_owned(),
+            |words| format!("It is {words} than planned")
+        ),
+        report.difference.0,
+        report.uncertainty.0
+    );
+    let _ = writeln!(text, "{}", report.verdict.advice());
+    if let Some(addition) = &report.addition {
+        let paints: Vec<String> = addition
+            .paints
+            .iter()
+            .map(|(at, p)| format!("{p} {}", name(*at)))
+            .collect();
+        let _ = writeln!(
+            text,
+            "{}  {}  {} to every {} parts in the pot: {} (then ΔE00 {:.1} on paper)",
+            swatch(addition.colour.to_srgb8(), 8),
+            lab_text(addition.colour),
+            if report.verdict == Verdict::WithinThePhoto {
+                "what it would take:"
+            } else {
+                "add"
+            },
+            addition.per_parts,
+            paints.join(" + "),
+            addition.difference.0,
+        );
+    }
+    text
+}
+
+pub(super) fn offered_text(offered: &[OfferedChange], args: &PatchArgs, text: &mut String) {
+    for change in offered {
+        let _ = writeln!(
+            text,
+            "offered: {} tints {} than the list says; by {} patches its strength is {:.2}, now {:.2}",
+            plain(&change.paint),
+            if change.to > change.from {
+                "stronger"
+            } else {
+                "weaker"
+            },
+            change.patches,
+            change.to,
+            change.from,
+        );
+    }
+    match (&args.write_list, offered.is_empty()) {
+        (None, true) => {}
+        (None, false) => text.push_str(
+            "the list stays as it is; --write-list NEW.csv writes a copy with these strengths\n",
+        ),
+        (Some(out), true) => {
+            let _ = writeln!(
+                text,
+                "{} was not written: the patches logged so far speak for no other strength. It takes two patches of mixes that hold the paint, and a difference worth entering; a paint with a let-down keeps its own.",
+                plain(&out.display().to_string())
+            );
+        }
+        (Some(out), false) => {
+            let _ = writeln!(
+                text,
+                "written: {}, a copy of the list with these strengths",
+                plain(&out.display().to_string())
+            );
+        }
+    }
+}

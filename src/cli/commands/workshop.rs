@@ -1,0 +1,215 @@
+//! What a scene is worked out with: itself and all it names, read and checked.
+
+use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
+use crate::cli::{Problems, boxed};
+use hillwash::files::{FileError, SceneFolder, read_file};
+use hillwash::lamps::Lamp;
+use hillwash::mix::{Search, Shelf};
+use hillwash::paint::{PaintList, ScatterList};
+use hillwash::photo::Limits;
+use hillwash::plan::{Plan, Survey, check_dirt, plan, survey};
+use hillwash::problem::{Explain, Place};
+use hillwash::scene::{Lamps, Scene, parse_scene};
+use std::path::Path;
+
+/// Most bytes of all photos of a scene together. Our choice: some hundred photos as cameras write them.
+const MOST_PHOTO_BYTES: u64 = 2 << 30;
+
+/// A scene with everything it names.
+pub(super) struct Workshop {
+    pub(super) scene: Scene,
+    pub(super) folder: SceneFolder,
+    pub(super) paints: PaintList,
+    pub(super) shelf: Shelf,
+    pub(super) photos: Vec<Vec<u8>>,
+    scatter: Option<ScatterList>,
+    lamp: Option<Lamp>,
+    limits: Limits,
+}
+
+impl Workshop {
+    /// Reads a scene file and all it names.
+    pub(super) fn open(
+        path: &Path,
+        allow_outside: bool,
+        lists: OwnLists<'_>,
+        limits: Limits,
+    ) -> Result<Self, Problems> {
+        let name = path.display().to_string();
+        let bytes = read_file(path, &Place::default(), "a scene file", MOST_TEXT)
+            .map_err(|e| boxed([e]))?;
+        let scene = parse_scene(&name, &bytes, allow_outside).map_err(boxed)?;
+        Self::of(scene, SceneFolder::of(path, allow_outside), lists, limits)
+    }
+
+    /// Reads all that a scene names.
+    pub(super) fn of(
+        scene: Scene,
+        folder: SceneFolder,
+        lists: OwnLists<'_>,
+        limits: Limits,
+    ) -> Result<Self, Problems> {
+        let Materials {
+            paints,
+            scatter,
+            photos,
+            lamp,
+        } = materials(lists, &scene, &folder, &limits)?;
+        check_dirt(&scene, &paints).map_err(boxed)?;
+        Ok(Self {
+            shelf: Shelf::new(&paints),
+            scene,
+            folder,
+            paints,
+            scatter,
+            photos,
+            lamp,
+            limits,
+        })
+    }
+
+    /// Finds the tones of its surfaces.
+    pub(super) fn survey(&self) -> Result<Survey, Problems> {
+        survey(&self.scene, &self.photos, &self.limits).map_err(boxed)
+    }
+
+    /// Plans what was surveyed.
+    pub(super) fn plan(&self, survey: Survey, search: &Search) -> Plan<'_> {
+        plan(
+            &self.scene,
+            survey,
+            &self.paints,
+            &self.shelf,
+            self.scatter.as_ref(),
+            self.lamp.clone(),
+            search,
+        )
+    }
+}
+
+/// Everything a scene names, read.
+struct Materials {
+    paints: PaintList,
+    scatter: Option<ScatterList>,
+    photos: Vec<Vec<u8>>,
+    lamp: Option<Lamp>,
+}
+
+/// A lamp's spectrum that cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[error("{file}: {detail}")]
+struct BadLamp {
+    place: Place,
+    file: String,
+    detail: String,
+}
+
+impl Explain for BadLamp {
+    fn place(&self) -> Place {
+        self.place.clone()
+    }
+
+    fn hint(&self) -> Option<String> {
+        Some(
+            "write one row a wavelength: nanometres, relative power; every 5 nm is best".to_owned(),
+        )
+    }
+}
+
+/// The lamp over the layout; none for daylight and where the scene is silent.
+pub(super) fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
+    Ok(match &scene.lamps {
+        None | Some(Lamps::Daylight) => None,
+        Some(Lamps::Illuminant(name)) => Lamp::named(name),
+        Some(Lamps::Kelvin(kelvin)) => Some(Lamp::of_temperature(*kelvin)),
+        Some(Lamps::Spectrum(file)) => {
+            let bytes = folder
+                .read(file, &scene.lamps_place, "a lamp's spectrum", MOST_TEXT)
+                .map_err(|e| boxed([e]))?;
+            let lamp = Lamp::from_spectrum(file, &String::from_utf8_lossy(&bytes));
+            Some(lamp.map_err(|detail| {
+                boxed([BadLamp {
+                    place: scene.lamps_place.clone(),
+                    file: file.clone(),
+                    detail,
+                }])
+            })?)
+        }
+    })
+}
+
+/// Lists that are used instead of the scene's own.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct OwnLists<'a> {
+    pub(super) paints: Option<&'a Path>,
+    pub(super) scatter: Option<&'a Path>,
+}
+
+/// Reads everything a scene names, and tells everything that is wrong with it at once.
+fn materials(
+    lists: OwnLists<'_>,
+    scene: &Scene,
+    folder: &SceneFolder,
+    limits: &Limits,
+) -> Result<Materials, Problems> {
+    let mut problems: Problems = Vec::new();
+    let mut keep = |fault: FileError| problems.extend(boxed([fault]));
+    let mut photos = Vec::new();
+    let mut room = MOST_PHOTO_BYTES;
+    for photo in &scene.photos {
+        match folder.read(&photo.file, &photo.place, "a photo", limits.file_bytes) {
+            Ok(bytes) if bytes.len() as u64 > room => {
+                keep(FileError::TooMuch {
+                    place: photo.place.clone(),
+                    limit: MOST_PHOTO_BYTES,
+                });
+                break;
+            }
+            Ok(bytes) => {
+                room -= bytes.len() as u64;
+                photos.push(bytes);
+            }
+            Err(fault) => keep(fault),
+        }
+    }
+    let own = scene.scatter.as_ref().filter(|_| lists.scatter.is_none());
+    let scatter_bytes = own.and_then(|name| {
+        folder
+            .read(name, &scene.scatter_place, "a scatter list", MOST_TEXT)
+            .map_err(&mut keep)
+            .ok()
+            .map(|bytes| (name, bytes))
+    });
+    let paints = match lists.paints {
+        Some(path) => paint_list(path),
+        None => folder
+            .read(
+                &scene.paints,
+                &scene.paints_place,
+                "a paint list",
+                MOST_TEXT,
+            )
+            .map_err(|e| boxed([e]))
+            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder)),
+    };
+    let scatter = match (lists.scatter, scatter_bytes) {
+        (Some(path), _) => scatter_list(path).map(Some),
+        (None, bytes) => bytes
+            .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
+            .transpose(),
+    };
+    match (paints, scatter, lamp(scene, folder)) {
+        (Ok(paints), Ok(scatter), Ok(lamp)) if problems.is_empty() => Ok(Materials {
+            paints,
+            scatter,
+            photos,
+            lamp,
+        }),
+        (paints, scatter, lamp) => {
+            problems.extend(lamp.err().into_iter().flatten());
+            problems.extend(paints.err().into_iter().flatten());
+            problems.extend(scatter.err().into_iter().flatten());
+            Err(problems)
+        }
+    }
+}
