@@ -121,6 +121,26 @@ fn what_is_added_mends_a_pot_mixed_wrongly() {
     assert!(f64::from(done) >= 0.9 * f64::from(can), "{done} of {can}");
 }
 
+#[test]
+fn a_pot_of_one_paint_is_never_mended_by_more_of_the_same() {
+    let mut random = Seeded(5);
+    let mut told = 0;
+    for _ in 0..20 {
+        let shelf = random.shelf(8);
+        let planned = shelf.stocks()[0].prepared.lab;
+        let seen = noisy(planned, 6.0, &mut random);
+        let Some(addition) = shelf.addition(&[(0, 1.0)], seen, planned).unwrap() else {
+            continue;
+        };
+        told += 1;
+        assert!(
+            addition.paints.iter().all(|(at, _)| *at != 0),
+            "{addition:?}"
+        );
+    }
+    assert!(told > 0, "something helps now and then");
+}
+
 /// A shelf of acrylics known by their screen colours alone: white, black, the rest any colour.
 fn shelf_of_unknown_strength(count: usize, random: &mut Seeded) -> Shelf {
     let mut text = "name,hex,medium\nwhite,#f2f1ec,acrylic\nblack,#1d1c1b,acrylic\n".to_owned();

@@ -71,6 +71,9 @@ pub(crate) enum Command {
     )]
     Patch(PatchArgs),
     /// Look after a paint list
+    #[command(
+        after_help = "Examples:\n  hillwash paints check paints.csv\n  hillwash paints read card.jpg --grid 4x6 --names names.txt\n  hillwash paints reach paints.csv --out reach.html"
+    )]
     #[command(subcommand)]
     Paints(PaintsCommand),
     /// Find the fewest paints that cover a scene: pots, rocks, washes and places
@@ -93,6 +96,9 @@ pub(crate) enum Command {
     #[command(after_help = "Example:\n  hillwash mark my-layout/scene.toml")]
     Mark(MarkArgs),
     /// Print the JSON Schema of scene files or of plan.json
+    #[command(
+        after_help = "Examples:\n  hillwash schema scene > scene.schema.json\n  hillwash schema plan > plan.schema.json"
+    )]
     Schema(SchemaArgs),
 }
 
@@ -100,11 +106,17 @@ pub(crate) enum Command {
 #[derive(Debug, Subcommand)]
 pub(crate) enum ShellCommand {
     /// Print completions for a shell
+    #[command(
+        after_help = "Example:\n  hillwash shell completions bash > ~/.local/share/bash-completion/completions/hillwash"
+    )]
     Completions {
         /// Which shell
         shell: clap_complete::Shell,
     },
     /// Write a man page for the program and for each of its commands
+    #[command(
+        after_help = "Example:\n  hillwash shell man --out man1\n  man -l man1/hillwash-plan.1"
+    )]
     Man {
         /// Folder to make; it must be new or empty
         #[arg(long, value_name = "FOLDER")]

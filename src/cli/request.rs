@@ -338,12 +338,13 @@ pub(crate) fn listed(
 /// "3 raw umber, 1 titanium white": numbers and names. A comma may belong to a name ("umber, 2nd") or to a number
 /// ("1,5"): of the ways to divide the text, the first is taken whose names are all `known`.
 pub(crate) fn parts(
+    argument: &'static str,
     text: &str,
     known: impl Fn(&str) -> bool,
 ) -> Result<Vec<(f64, String)>, Problems> {
     let not_parts = || {
         bad(
-            "--try",
+            argument,
             ArgumentError::NotParts {
                 found: text.to_owned(),
             },
@@ -425,7 +426,8 @@ mod tests {
     #[test]
     fn parts_are_read_with_commas_inside_names() {
         let listed = ["umber, raw", "umber, 2nd", "titanium white"];
-        let read = |text: &str| parts(text, |name| listed.contains(&name)).unwrap_or_default();
+        let read =
+            |text: &str| parts("--try", text, |name| listed.contains(&name)).unwrap_or_default();
         assert_eq!(
             read("3 umber, raw, 1 titanium white"),
             vec![
@@ -440,8 +442,8 @@ mod tests {
                 (2.0, "titanium white".to_owned())
             ]
         );
-        assert!(parts("umber", |_| true).is_err());
-        assert!(parts("", |_| true).is_err());
+        assert!(parts("--try", "umber", |_| true).is_err());
+        assert!(parts("--try", "", |_| true).is_err());
     }
 
     #[test]

@@ -84,12 +84,18 @@ impl Shelf {
             family,
         };
         let total: f64 = parts.iter().map(|(_, p)| p).sum();
+        // A pot of one paint stays that paint, however much of it is added.
+        let mut poured = parts.iter().filter(|(_, p)| *p > 0.0);
+        let alone = match (poured.next(), poured.next()) {
+            (Some((at, _)), None) => Some(*at),
+            _ => None,
+        };
         let mut lanes = vec![Lane::new(usize::MAX, &pot)];
         lanes.extend(
             self.stocks
                 .iter()
                 .enumerate()
-                .filter(|(_, stock)| stock.family == family)
+                .filter(|(at, stock)| stock.family == family && alone != Some(*at))
                 .map(|(at, stock)| Lane::new(at, stock)),
         );
         let mut mending = Mending {

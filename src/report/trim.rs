@@ -4,6 +4,7 @@ use super::data::lab;
 use crate::mix::{EXACT_UP_TO, Shelf};
 use crate::plan::{FewestPaints, Job, JobKind, Plan, kept_apart};
 use crate::share::{MixEntry, rounded};
+use crate::wash::AS_NEAR;
 use serde_json::{Value, json};
 
 /// "7 pots, 2 washes": what was counted.
@@ -34,9 +35,11 @@ pub fn bound_words(fewest: &FewestPaints, paints: usize) -> String {
         return "No smaller set does it: every mix was looked at.".to_owned();
     }
     let films = if fewest.films.is_empty() {
-        ""
+        String::new()
     } else {
-        " Washes and stains were tried with one and two paints each, and with those planned."
+        format!(
+            " Washes and stains were tried with one and two paints each, and with those planned; where a simpler one comes about as near, the plan may take it, up to ΔE00 {AS_NEAR:.0} further off."
+        )
     };
     if paints > EXACT_UP_TO {
         return format!(

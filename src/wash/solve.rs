@@ -197,7 +197,7 @@ impl Laying {
 /// Beyond this difference on flats or in recesses one film is not enough. Our choice.
 pub const ONE_FILM_WITHIN: f64 = 5.0;
 /// Mixes this near to the best count as equally good: below what a photo or a hand can tell. Our choice.
-const AS_NEAR: f64 = 1.0;
+pub const AS_NEAR: f64 = 1.0;
 /// Flats this near to the base want no film. Our choice.
 const NO_FILM: f64 = 2.0;
 /// A filter and a pin wash must be better than one film by so much to be worth the work. Our choice.

@@ -298,6 +298,10 @@ fn a_patch_that_cannot_be_judged_is_refused_and_nothing_logged() {
             "plaid",
         ),
         (
+            vec!["--surface", "Kiln wall", "--mixed", "brick red"],
+            "--mixed: found \"brick red\"",
+        ),
+        (
             vec!["--surface", "Kiln wall", "--region", "0.1,0.1"],
             "--region",
         ),
@@ -706,9 +710,14 @@ fn a_first_time_user_is_led_and_every_command_has_an_example() {
         "patch",
         "trim",
         "new",
+        "paints",
         "paints check",
         "paints read",
         "paints reach",
+        "schema",
+        "shell",
+        "shell completions",
+        "shell man",
     ] {
         let mut arguments: Vec<&str> = command.split(' ').collect();
         arguments.push("--help");

@@ -176,7 +176,7 @@ fn recipes_text(
 fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Result<(), Problems> {
     let mut pot: Vec<(usize, f64)> = Vec::new();
     let mut names: Vec<(String, f64)> = Vec::new();
-    for (count, name) in parts(text, |name| list.named(name).is_some())? {
+    for (count, name) in parts("--try", text, |name| list.named(name).is_some())? {
         let index = listed(list, "--try", &name)?;
         let paint = &list.paints()[index];
         let Some(at) = shelf.stocks().iter().position(|stock| stock.index == index) else {

@@ -1,12 +1,12 @@
 //! `patch`: a photo of a dried test patch against the plan.
 
 use super::patch_log::{entry, log_name, patch_log};
-use super::patch_photo::{Light, Unlit};
+use super::patch_photo::{Light, PatchPhoto, Unlit};
 use super::patch_text::{offered_text, text};
 use super::patch_wash;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PatchArgs;
-use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, parts};
+use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, parts, region};
 use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{SceneFolder, append_line, free_to_write, read_file, write_file};
@@ -15,6 +15,8 @@ use hillwash::paint::{PaintList, with_strengths};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
 use hillwash::plan::{Plan, SurfacePlan, TonePlan};
 use hillwash::problem::{Place, nearest_word};
+use hillwash::region::Region;
+use hillwash::scene::Scene;
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::Path;
@@ -32,30 +34,38 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     let workshop = Workshop::open(&args.scene, args.allow_outside, lists, limits)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);
     let mut log = patch_log(&args.scene, folder)?;
+    // What was typed is checked before the long work.
+    let at = surface(&workshop.scene, &args.surface)?;
+    let told = args.mixed.as_deref();
+    let told = told.map(|text| mixed(text, paints, shelf)).transpose()?;
     let light = Light::of(args, paints)?;
+    region(args.region.as_deref())?;
     let photo = Unlit::read(args, &limits)?;
     talk.tell("working the plan out again, to hold the patch against it");
     let plan = workshop.plan(workshop.survey()?, &args.search.search());
-    let surface = surface(&plan, &args.surface)?;
+    let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
     let photo = photo.lit(args, light, tone.moved.colour)?;
     if args.wash {
         let patch = patch_wash::Patch {
             args,
             scene: &workshop.scene,
-            paints,
             shelf,
             surface,
             photo: &photo,
+            mixed: told,
         };
         return patch_wash::run(&patch, talk).map(|()| true);
     }
     let planned = tone
         .pot
         .map_or(tone.moved.colour, |pot| plan.pots[pot].colour);
-    let pot = pot(args, paints, shelf, &plan, tone)?;
-    let (region, doubtful) = photo.region(args, planned)?;
-    let reading = photo.reading(args, &region)?;
+    let pot = match told {
+        Some(told) => told,
+        None => planned_pot(&plan, tone)?,
+    };
+    let (read_at, doubtful) = photo.region(args, planned)?;
+    let reading = photo.reading(args, &read_at)?;
     let report = judge(
         shelf,
         &surface.name,
@@ -80,24 +90,21 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     }
     let reached = args.write_list.is_none() || to_write.is_some();
     if args.json {
-        let mut value = report.json(shelf);
+        let mut value = with_photo(report.json(shelf), &photo, &read_at);
         value["offered_changes"] = changes(&offered);
-        value["region"] = json!(region.outline.points());
-        value["light"] = json!(photo.light.to_string());
-        value["beside"] = photo.reference().map_or(Value::Null, |reference| {
-            json!({
-                "what": reference.known.word(), "hex": reference.colour.to_srgb8(),
-                "region": reference.region.outline.points(),
-            })
-        });
         if args.write_list.is_some() {
             value["list_written"] = json!(to_write.map(|out| out.display().to_string()));
         }
         say(&answer(value))?;
         return Ok(reached);
     }
-    let mut text = text(&report, shelf, &photo.warnings, doubtful.then_some(&region));
-    let [left, top, right, bottom] = region.outline.bounds();
+    let mut text = text(
+        &report,
+        shelf,
+        &photo.warnings,
+        doubtful.then_some(&read_at),
+    );
+    let [left, top, right, bottom] = read_at.outline.bounds();
     let _ = writeln!(
         text,
         "read at {left:.2},{top:.2},{right:.2},{bottom:.2} of the photo; --region chooses another part"
@@ -117,6 +124,19 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     Ok(reached)
 }
 
+/// A report with what is known of its photo.
+fn with_photo(mut report: Value, photo: &PatchPhoto, read_at: &Region) -> Value {
+    report["region"] = json!(read_at.outline.points());
+    report["light"] = json!(photo.light.to_string());
+    report["beside"] = photo.reference().map_or(Value::Null, |reference| {
+        json!({
+            "what": reference.known.word(), "hex": reference.colour.to_srgb8(),
+            "region": reference.region.outline.points(),
+        })
+    });
+    report
+}
+
 /// Offered strengths as JSON.
 fn changes(offered: &[OfferedChange]) -> Value {
     offered
@@ -130,12 +150,14 @@ fn changes(offered: &[OfferedChange]) -> Value {
         .collect()
 }
 
-fn surface<'a>(plan: &'a Plan<'_>, name: &str) -> Result<&'a SurfacePlan, Problems> {
+/// The surface's place in the scene, and in its plan.
+fn surface(scene: &Scene, name: &str) -> Result<usize, Problems> {
     let wanted = name.trim().to_lowercase();
-    let names = || plan.surfaces.iter().map(|s| s.name.as_str());
-    plan.surfaces
+    let names = || scene.surfaces.iter().map(|s| s.name.as_str());
+    scene
+        .surfaces
         .iter()
-        .find(|surface| surface.name.to_lowercase() == wanted)
+        .position(|surface| surface.name.to_lowercase() == wanted)
         .ok_or_else(|| {
             bad(
                 "--surface",
@@ -164,12 +186,8 @@ fn tone(surface: &SurfacePlan, number: usize) -> Result<&TonePlan, Problems> {
 }
 
 /// What was in the pot, as told.
-pub(super) fn mixed(
-    text: &str,
-    list: &PaintList,
-    shelf: &Shelf,
-) -> Result<Vec<(usize, f64)>, Problems> {
-    parts(text, |name| list.named(name).is_some())?
+fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(usize, f64)>, Problems> {
+    parts("--mixed", text, |name| list.named(name).is_some())?
         .into_iter()
         .map(|(count, name)| {
             let index = listed(list, "--mixed", &name)?;
@@ -187,17 +205,8 @@ pub(super) fn mixed(
         .collect()
 }
 
-/// What was in the pot: as told, or as planned.
-fn pot(
-    args: &PatchArgs,
-    list: &PaintList,
-    shelf: &Shelf,
-    plan: &Plan<'_>,
-    tone: &TonePlan,
-) -> Result<Vec<(usize, f64)>, Problems> {
-    if let Some(text) = &args.mixed {
-        return mixed(text, list, shelf);
-    }
+/// What was to be in the pot.
+fn planned_pot(plan: &Plan<'_>, tone: &TonePlan) -> Result<Vec<(usize, f64)>, Problems> {
     let recipe = tone
         .pot
         .and_then(|pot| plan.pots[pot].recipe.as_ref())

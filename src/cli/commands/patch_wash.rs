@@ -1,6 +1,5 @@
 //! `patch --wash`: a photographed patch of the wash over the real base tells how thick the builder's film lies.
 
-use super::patch::mixed;
 use super::patch_photo::PatchPhoto;
 use crate::cli::Problems;
 use crate::cli::args::PatchArgs;
@@ -8,7 +7,7 @@ use crate::cli::request::{ArgumentError, bad};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::mix::Shelf;
-use hillwash::paint::{FILM_OF_A_WASH, PaintList, Prepared, Wash, wash_over};
+use hillwash::paint::{FILM_OF_A_WASH, Prepared, Wash, wash_over};
 use hillwash::plan::{SurfacePlan, WashBlend, WashPlan};
 use hillwash::report::{blend_words, technique_words};
 use hillwash::scene::{Scene, Technique};
@@ -19,10 +18,11 @@ use std::fmt::Write;
 pub(super) struct Patch<'a> {
     pub(super) args: &'a PatchArgs,
     pub(super) scene: &'a Scene,
-    pub(super) paints: &'a PaintList,
     pub(super) shelf: &'a Shelf,
     pub(super) surface: &'a SurfacePlan,
     pub(super) photo: &'a PatchPhoto,
+    /// What was in the pot, where that was told.
+    pub(super) mixed: Option<Vec<(usize, f64)>>,
 }
 
 /// What the patch came to.
@@ -64,8 +64,8 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
     let planned = film.recipe.flat;
     let (region, _) = patch.photo.region(patch.args, planned)?;
     let seen = patch.photo.reading(patch.args, &region)?.colour;
-    let parts = match &patch.args.mixed {
-        Some(text) => mixed(text, patch.paints, patch.shelf)?,
+    let parts = match &patch.mixed {
+        Some(told) => told.clone(),
         None => film
             .recipe
             .parts
