@@ -42,15 +42,15 @@ fn patched(bench: &Workbench, more: &[&str]) -> Value {
 #[test]
 fn a_patch_that_dried_too_light_is_told_mended_and_logged() {
     let bench = Workbench::with_scene();
-    // Brick is #93503d here; this patch came out lighter and duller.
-    bench.write("patch.png", patch_photo([0xa9, 0x67, 0x54]));
+    // Brick is #93503d here; this patch came out lighter and more colourful, and no more brick mends that.
+    bench.write("patch.png", patch_photo([0xb0, 0x5a, 0x47]));
     let told = patched(&bench, &[]);
     assert_eq!(text(&told, "format"), "hillwash.patch/1");
     assert_eq!(text(&told, "surface"), "Kiln wall");
     assert_eq!(text(&told, "verdict"), "add");
     assert!(text(&told, "direction").contains("lighter"), "{told:#}");
     assert_eq!(
-        told["seen"]["hex"], "#a96754",
+        told["seen"]["hex"], "#af5a47",
         "the patch is found by itself"
     );
     let add = &told["add"];
