@@ -63,7 +63,8 @@ pub enum StepTaken {
     Enough,
 }
 
-/// Cells sorted into tones.
+/// How colours are sorted into tones: by the cells they lie in, else to the nearest.
+#[derive(Debug)]
 pub(super) struct Sorting {
     heaps: Heaps,
     /// For each cell its tone.
@@ -77,6 +78,17 @@ pub(super) struct Sorting {
 }
 
 impl Sorting {
+    /// Each colour to the nearest of some centres.
+    pub(super) fn nearest(centres: Vec<[f64; 3]>) -> Self {
+        Self {
+            heaps: Heaps::none(),
+            of_cell: Vec::new(),
+            accent: vec![false; centres.len()],
+            centres,
+            steps: Vec::new(),
+        }
+    }
+
     /// The tone of a place: that of its cell, else the nearest.
     pub(super) fn tone(&self, at: [f64; 3]) -> usize {
         self.heaps.cell(at).map_or_else(

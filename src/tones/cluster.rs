@@ -267,6 +267,7 @@ pub(super) fn merged(points: &[WeightedColour], most: usize) -> Vec<WeightedColo
 }
 
 /// A cube of the grouping space with what lies in it.
+#[derive(Debug)]
 pub(super) struct Cell {
     /// Its place on the lattice of cubes.
     pub(super) cube: [i32; 3],

@@ -11,6 +11,7 @@ const PEAK_OVER_SADDLE: f64 = 1.25;
 const SMALLEST_HEAP: f64 = 0.002;
 
 /// Cells of the grouping space and the heap each lies in.
+#[derive(Debug)]
 pub(super) struct Heaps {
     side: f64,
     grid: Option<Grid>,
@@ -27,6 +28,19 @@ pub(super) struct Heaps {
 }
 
 impl Heaps {
+    /// No cells, and no heap.
+    pub(super) fn none() -> Self {
+        Self {
+            side: SIDE,
+            grid: None,
+            cell_at: Vec::new(),
+            cells: Vec::new(),
+            heap_of: Vec::new(),
+            height: Vec::new(),
+            count: 0,
+        }
+    }
+
     /// The cell a place lies in.
     pub(super) fn cell(&self, at: [f64; 3]) -> Option<usize> {
         let place = self.grid.as_ref()?.index_of(cube_of(at, self.side))?;
@@ -46,13 +60,11 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
     let cells = cells_of(points, SIDE);
     let Some(grid) = Grid::about(&cells) else {
         return Heaps {
-            side: SIDE,
-            grid: None,
-            cell_at: Vec::new(),
             heap_of: vec![0; cells.len()],
             height: vec![1.0; cells.len()],
             count: usize::from(!cells.is_empty()),
             cells,
+            ..Heaps::none()
         };
     };
     let mut share = vec![0.0; grid.len()];
@@ -157,6 +169,7 @@ impl Floods {
 }
 
 /// The box of lattice places about some cells, with one place to spare all round.
+#[derive(Debug)]
 struct Grid {
     low: [i32; 3],
     size: [usize; 3],

@@ -144,18 +144,24 @@ impl Depth {
         self.bits - BITS
     }
 
-    /// Adds pixels to a table with one tally a bin.
-    fn add<S: Copy + Into<u32>>(self, table: &mut [Tally], pixels: &[S], mask: Option<&[u8]>) {
+    /// Counts pixels into a table with one tally a bin, or out of it.
+    fn tally<S: Copy + Into<u32>>(
+        self,
+        table: &mut [Tally],
+        pixels: &[S],
+        mask: Option<&[u8]>,
+        change: impl Fn(&mut u32, u32),
+    ) {
         let (low_bits, dropped) = (self.low_bits(), self.dropped);
         let low_mask = (1_u32 << low_bits) - 1;
         let mut count = |pixel: &[S]| {
             let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
             let at = ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
             let tally = &mut table[(at & BIN_MASK) as usize];
-            tally.count += 1;
-            tally.residual[0] += (r & low_mask) >> dropped;
-            tally.residual[1] += (g & low_mask) >> dropped;
-            tally.residual[2] += (b & low_mask) >> dropped;
+            change(&mut tally.count, 1);
+            change(&mut tally.residual[0], (r & low_mask) >> dropped);
+            change(&mut tally.residual[1], (g & low_mask) >> dropped);
+            change(&mut tally.residual[2], (b & low_mask) >> dropped);
         };
         match mask {
             None => pixels.chunks_exact(3).for_each(&mut count),
@@ -202,16 +208,28 @@ impl ColourSums {
 
     /// Adds a run of pixels of one row.
     pub(super) fn add_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
+        self.change_by_run(picture, row, run, |sum, v| *sum += v);
+    }
+
+    /// Takes a run of pixels out that was added before.
+    pub(super) fn take_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
+        self.change_by_run(picture, row, run, |sum, v| *sum -= v);
+    }
+
+    fn change_by_run(
+        &mut self,
+        picture: &Picture,
+        row: usize,
+        run: Range<usize>,
+        change: impl Fn(&mut u32, u32),
+    ) {
         let first = row * picture.width;
         let (from, to) = (first + run.start, first + run.end);
         let mask = picture.alpha.as_ref().map(|alpha| &alpha[from..to]);
+        let (depth, table) = (self.depth, &mut self.table);
         match &picture.samples {
-            Samples::Rgb8(all) => self
-                .depth
-                .add(&mut self.table, &all[from * 3..to * 3], mask),
-            Samples::Rgb16(all) => self
-                .depth
-                .add(&mut self.table, &all[from * 3..to * 3], mask),
+            Samples::Rgb8(all) => depth.tally(table, &all[from * 3..to * 3], mask, change),
+            Samples::Rgb16(all) => depth.tally(table, &all[from * 3..to * 3], mask, change),
         }
     }
 

@@ -11,9 +11,11 @@
 mod choose;
 mod cluster;
 mod heaps;
+mod held;
 mod histogram;
 mod map;
 mod mixture;
+mod moving;
 mod roles;
 mod shade;
 mod tiles;
@@ -21,8 +23,10 @@ mod together;
 
 pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
+pub use held::Held;
 pub use histogram::{Bin, Counted, bins_of};
 pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet};
+pub use moving::Moving;
 pub use roles::Role;
 pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
@@ -33,6 +37,7 @@ use crate::photo::Picture;
 use crate::problem::Explain;
 use crate::region::Region;
 use crate::units::Share;
+use choose::Sorting;
 use cluster::{MOST_CELLS, group_from, merged};
 
 /// One tone of a surface.
@@ -143,31 +148,39 @@ pub fn tones_of_bins(bins: &[Bin], count: Count) -> Result<Tones, TonesError> {
 /// # Errors
 /// [`TonesError::NoPixels`] when it is empty.
 pub fn sorted(bins: &[Bin], count: Count) -> Result<Sorted, TonesError> {
+    sorted_to_hold(bins, count).map(|(sorted, _)| sorted)
+}
+
+/// The same, and how it was done, to be done again with bins that differ little.
+///
+/// # Errors
+/// [`TonesError::NoPixels`] when it is empty.
+pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), TonesError> {
+    let points = points_of(bins)?;
+    let mut sorting = match count {
+        Count::Exactly(n) => {
+            let cells = merged(&points, MOST_CELLS);
+            let how = Clustering::of(n.clamp(1, MOST_TONES));
+            Sorting::nearest(group_from(&cells, &points, &how).centres)
+        }
+        Count::Chosen => choose::choose(&points),
+    };
+    let of_point: Vec<usize> = points.iter().map(|p| sorting.tone(p.at())).collect();
+    let steps = std::mem::take(&mut sorting.steps);
+    let held = Held::of(sorting, &points, &of_point);
+    let sorted = described(&points, held.centres(), of_point, held.accents());
+    Ok((Sorted { steps, ..sorted }, held))
+}
+
+/// Bins as places in the grouping space; their weights sum to 1.
+fn points_of(bins: &[Bin]) -> Result<Vec<WeightedColour>, TonesError> {
     let total: f64 = bins.iter().map(|bin| bin.pixels).sum();
     if total <= 0.0 {
         return Err(TonesError::NoPixels);
     }
-    let points: Vec<WeightedColour> = bins
-        .iter()
-        .map(|bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels / total))
-        .collect();
-    Ok(match count {
-        Count::Exactly(n) => {
-            let cells = merged(&points, MOST_CELLS);
-            let how = Clustering::of(n.clamp(1, MOST_TONES));
-            let grouped = group_from(&cells, &points, &how);
-            let plain = vec![false; grouped.centres.len()];
-            described(&points, &grouped.centres, grouped.nearest, &plain)
-        }
-        Count::Chosen => {
-            let chosen = choose::choose(&points);
-            let nearest = points.iter().map(|point| chosen.tone(point.at())).collect();
-            Sorted {
-                steps: chosen.steps,
-                ..described(&points, &chosen.centres, nearest, &chosen.accent)
-            }
-        }
-    })
+    let point =
+        |bin: &Bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels / total);
+    Ok(bins.iter().map(point).collect())
 }
 
 /// Most tones the curve of [`curve`] goes up to.

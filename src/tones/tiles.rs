@@ -83,19 +83,19 @@ impl Tiles {
     /// What a region of the picture holds; `picture` is the one that was counted (its correction may have changed).
     #[must_use]
     pub fn counted(&self, picture: &Picture, region: &Region) -> Counted {
-        self.sums(picture, region).counted(picture)
+        self.sums(picture, &rows_of(picture, region))
+            .counted(picture)
     }
 
-    /// The same with bins twice as wide, for tones while something is being dragged.
+    /// The same with bins twice as wide, for what is to be quick.
     #[must_use]
     pub fn counted_roughly(&self, picture: &Picture, region: &Region) -> Counted {
-        self.sums(picture, region).counted_roughly(picture)
+        self.sums(picture, &rows_of(picture, region))
+            .counted_roughly(picture)
     }
 
-    fn sums(&self, picture: &Picture, region: &Region) -> ColourSums {
-        let rows: Vec<Vec<Range<usize>>> = (0..picture.height)
-            .map(|row| region.runs(row, picture.width, picture.height))
-            .collect();
+    /// The sums of a region, given as the runs of each row of the picture.
+    pub(super) fn sums(&self, picture: &Picture, rows: &[Vec<Range<usize>>]) -> ColourSums {
         let mut sums = ColourSums::of(picture);
         let blocks_across = self.across.div_ceil(BLOCK);
         for block_row in 0..self.down.div_ceil(BLOCK) {
@@ -143,6 +143,13 @@ impl Tiles {
             })
             .collect()
     }
+}
+
+/// The runs of pixels of each row of a picture that lie in a region.
+pub(super) fn rows_of(picture: &Picture, region: &Region) -> Vec<Vec<Range<usize>>> {
+    (0..picture.height)
+        .map(|row| region.runs(row, picture.width, picture.height))
+        .collect()
 }
 
 /// Adds the pixels of a run that lie in tiles which are not full.

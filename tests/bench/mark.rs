@@ -2,7 +2,8 @@
 //!
 //! `cargo bench --bench mark`. The picture has 24 megapixels, made here from a sample photograph, enlarged with noise. The
 //! rival counts every pixel of the outline and groups the same way. Outlines are of different sizes; their corners move
-//! between rounds, as in a drag.
+//! between rounds, as in a drag: what follows such a drag (sums that move along, colours sorted as before) is timed too,
+//! and held against tones chosen anew from a full count.
 #![expect(
     clippy::disallowed_methods,
     clippy::unwrap_used,
@@ -10,9 +11,10 @@
     reason = "a benchmark reads its picture and prints its figures"
 )]
 
+use hillwash::colour::delta_e00;
 use hillwash::photo::{Picture, Samples};
 use hillwash::region::{Outline, Region};
-use hillwash::tones::{Bin, Count, Tiles, tones_of_bins};
+use hillwash::tones::{Bin, Count, Moving, Tiles, Tones, sorted_to_hold, tones_of_bins};
 use image::imageops::FilterType;
 use std::path::Path;
 use std::time::Instant;
@@ -100,6 +102,69 @@ fn median(mut values: Vec<f64>) -> f64 {
     values[values.len() / 2]
 }
 
+/// For each tone of the one, weighted by its share, the difference from the nearest of the other.
+fn apart(one: &Tones, other: &Tones) -> f64 {
+    let nearest = |colour| {
+        let off = other.tones.iter().map(|t| delta_e00(t.colour, colour).0);
+        off.fold(f64::INFINITY, f64::min)
+    };
+    one.tones
+        .iter()
+        .map(|tone| tone.share.value() * nearest(tone.colour))
+        .sum()
+}
+
+/// A drag in steps: how long each takes, how often tones had to be chosen anew, how far they are from the settled ones.
+fn drag(picture: &Picture, tiles: &Tiles, reach: f64) {
+    const STEPS: u32 = 40;
+    let at = |step: u32| {
+        let turn = f64::from(step) / 6.0;
+        let mut points = outline(reach, 0).outline.points().to_vec();
+        points[0][0] = (points[0][0] + 0.3 * reach * turn.sin()).min(1.0);
+        points[0][1] += 0.15 * reach * (1.0 - turn.cos());
+        Region {
+            outline: Outline::new(points).unwrap(),
+            leave_out: Vec::new(),
+        }
+    };
+    let start = tiles.counted(picture, &at(0)).bins;
+    let (_, mut held) = sorted_to_hold(&start, Count::Chosen).unwrap();
+    let mut moving = Moving::new(tiles, picture, &at(0));
+    let (mut times, mut counting, mut off, mut anew) = (vec![], vec![], vec![], 0);
+    for step in 1..=STEPS {
+        let region = at(step);
+        let mut bins = Vec::new();
+        let mut tones = None;
+        counting.push(milliseconds(|| {
+            moving.go_to(tiles, picture, &region);
+            bins = moving.counted_roughly(picture).bins;
+            bins.len()
+        }));
+        let grouping = milliseconds(|| {
+            let found = held.again(&bins).unwrap_or_else(|| {
+                anew += 1;
+                let (sorted, fresh) = sorted_to_hold(&bins, Count::Chosen).unwrap();
+                held = fresh;
+                sorted.tones
+            });
+            tones.insert(found).tones.len()
+        });
+        times.push(counting[counting.len() - 1] + grouping);
+        let settled = tones_of_bins(&tiles.counted(picture, &region).bins, Count::Chosen).unwrap();
+        off.push(apart(&tones.unwrap(), &settled));
+    }
+    times.sort_by(f64::total_cmp);
+    off.sort_by(f64::total_cmp);
+    println!(
+        "  dragged: {:.1} ms a step (counting {:.1}), {:.1} ms at 95 %, chosen anew {anew} times of {STEPS}; from the settled tones ΔE00 {:.2}, {:.2} at 95 %",
+        times[times.len() / 2],
+        median(counting),
+        times[times.len() * 95 / 100],
+        off[off.len() / 2],
+        off[off.len() * 95 / 100],
+    );
+}
+
 fn main() {
     let picture = picture();
     let mut tiles = None;
@@ -126,5 +191,6 @@ fn main() {
             summed / passed,
             counting / counted
         );
+        drag(&picture, &tiles, reach);
     }
 }
