@@ -79,6 +79,7 @@ export function showHand(force = false) {
       make('label', { className: 'whole' }, make('span', {}, 'Name ', key_('E')), name),
       make('label', {}, make('span', { textContent: 'Treatment' }), treatment),
       make('label', {}, make('span', { textContent: 'Area on the model' }), area)),
+    make('div', { id: 'zone', className: 'fields' }),
     make('p', { id: 'shape', className: 'small' }),
     make('div', { className: 'actions', id: 'hand-actions' }),
     make('div', { id: 'tones' }),
@@ -87,11 +88,38 @@ export function showHand(force = false) {
   showTones();
 }
 
+function deleteWords(surface) {
+  const one = doc.shape();
+  if (one) return { band: 'Delete band', place: 'Delete place' }[one.kind] ?? 'Delete leave-out';
+  return surface.parts.length > 1 ? 'Delete this part' : 'Delete surface';
+}
+
+/** The name of a band or a place at hand; its field is made anew only when another is at hand. */
+function showZone() {
+  const box = $('zone');
+  const zone = doc.shape()?.kind ? doc.shape() : null;
+  if (box.dataset.id === String(zone?.id)) return;
+  box.dataset.id = zone?.id;
+  if (!zone) {
+    box.replaceChildren();
+    return;
+  }
+  const name = make('input', { type: 'text', id: 'zone-name', value: zone.name, autocomplete: 'off', maxLength: 120 });
+  name.addEventListener('change', () => {
+    const { id } = zone;
+    const words = name.value.trim() || zone.name;
+    name.value = words;
+    doc.change('name', () => { doc.current().zones.find((z) => z.id === id).name = words; });
+  });
+  box.replaceChildren(make('label', { className: 'whole' }, make('span', {}, zone.kind === 'band' ? 'Name of the band ' : 'Name of the place ', make('kbd', { textContent: 'E' })), name));
+}
+
 /** What of the surface is at hand, and what can be done with it. */
 function showShape() {
   const surface = doc.current();
   const shape = $('shape');
   if (!surface || !shape) return;
+  showZone();
   const here = doc.part();
   const points = doc.outline();
   const actions = $('hand-actions');
@@ -109,15 +137,14 @@ function showShape() {
       button('Draw it here too', '', () => hooks.alsoHere()),
     );
   } else {
-    const of = work.shape < 0 ? 'Outline' : `Leave-out ${work.shape + 1} of ${here.leave_out.length}`;
     const corner = work.corner === null ? `${points?.length ?? 0} corners` : `corner ${work.corner + 1} of ${points.length}`;
     const left = work.shape < 0 && here.leave_out.length ? `, ${here.leave_out.length} left out of it` : '';
-    shape.textContent = `${of}: ${corner}${left}.`;
+    shape.textContent = `${doc.shapeWords()}: ${corner}${left}.`;
     actions.replaceChildren(...[
       work.corner !== null && points.length > 3 ? button('Delete corner', 'Del', hooks.removeCorner) : null,
       work.corner === null || points.length <= 3
-        ? button(work.shape < 0 ? (surface.parts.length > 1 ? 'Delete this part' : 'Delete surface') : 'Delete leave-out', 'Del', hooks.removeShape) : null,
-      here.leave_out.length ? button('Next shape', 'M', hooks.nextShape) : null,
+        ? button(deleteWords(surface), 'Del', hooks.removeShape) : null,
+      doc.shapes(surface, work.part).length ? button('Next shape', 'M', hooks.nextShape) : null,
     ].filter(Boolean));
   }
   if (focused) [...actions.children].find((b) => b.textContent === focused)?.focus();
@@ -125,56 +152,100 @@ function showShape() {
 
 // Tones and mixes.
 
-const tones = new Newest('tones');
+const moving = new Newest('tones');
+const settled = new Newest('tones');
 const recipes = new Newest('recipes');
 /** The last answer by surface: tones, mixes, or a problem. */
 const answers = new Map();
+/** Questions are counted, so that an answer never takes the place of that to a later question. */
+let questions = 0;
+/** So long must the pointer rest (ms) before tones are counted finely and chosen anew. */
+const REST = 100;
+let rest = 0;
+/** What the settled answer on its way is to. */
+let settling = null;
 
-const question = (surface) => ({
+const question = (surface, rough) => ({
+  surface: surface.id,
   was: surface.was,
   parts: surface.parts.map((p) => ({ photo: p.photo, outline: p.outline, leave_out: p.leave_out })),
   tones: surface.tones,
-  rough: work.dragging,
+  rough,
 });
 
-/** Asks for the tones of the surface at hand, if it is not as it was when they were told. */
+/** The question as text: alike when nothing changed that tones hang on. */
+const asText = (surface, what) => JSON.stringify([what, surface.parts.map((p) => work.photos.find((f) => f.key === p.photo)?.version ?? 0)]);
+
+/** Asks for the tones of the surface at hand, if it is not as it was when they were told: at once while it moves, and finely as soon as it rests. */
 export function askTones() {
   const surface = doc.current();
   if (!surface) return;
-  const what = question(surface);
-  const lights = surface.parts.map((p) => work.photos.find((f) => f.key === p.photo)?.version ?? 0);
-  const told = JSON.stringify([what, lights]);
-  const last = answers.get(surface.id);
-  if (last?.told === told) {
+  const rough = work.dragging && Boolean(answers.get(surface.id)?.tones);
+  const what = question(surface, rough);
+  const told = asText(surface, what);
+  clearTimeout(rest);
+  if (rough) rest = setTimeout(() => askSettled(doc.current()), REST);
+  if (answers.get(surface.id)?.told === told) {
     showTones();
     return;
   }
+  if (!rough) {
+    askSettled(surface);
+    return;
+  }
   const asked = performance.now();
-  const { id } = surface;
+  const n = (questions += 1);
+  moving.put(what, (answer, problem) => take(surface.id, { told, n, answer, problem, quick: true, asked }));
+}
+
+function askSettled(surface) {
+  if (!surface) return;
+  if (held_at) showColour(held_at);
+  const what = question(surface, false);
+  const told = asText(surface, what);
+  if (settling === told || answers.get(surface.id)?.told === told) return;
+  settling = told;
   recipes.drop();
-  tones.put(what, (answer, problem) => {
-    const before = answers.get(id);
-    answers.set(id, answer
-      ? { told, tones: answer.tones, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
-      : { ...before, told, problem });
-    if (work.surface !== id) return;
-    showTones();
-    document.dispatchEvent(new CustomEvent('tones', { detail: { asked } }));
-    if (answer) askRecipes(id);
+  const asked = performance.now();
+  const n = (questions += 1);
+  settled.put(what, (answer, problem) => {
+    if (settling === told) settling = null;
+    const now = work.surfaces.find((s) => s.id === surface.id);
+    // What has moved on meanwhile is asked about again.
+    if (now && asText(now, question(now, false)) === told) take(surface.id, { told, n, answer, problem, quick: false, asked });
   });
 }
+
+/** Takes an answer in, unless a later question has been answered already. */
+function take(id, { told, n, answer, problem, quick, asked }) {
+  const before = answers.get(id);
+  if (before && before.n > n) return;
+  answers.set(id, answer
+    ? { told, n, quick, tones: answer.tones, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
+    : { ...before, told, n, problem });
+  if (work.surface !== id) return;
+  showTones();
+  document.dispatchEvent(new CustomEvent('tones', { detail: { asked, quick } }));
+  if (answer) askRecipes(id);
+}
+
+/** While dragging, a mix is sought again when its colour has gone so far (CIELAB). */
+const GONE_FAR = 1;
+const away = (a, b) => Math.hypot(...a.map((v, c) => v - b[c]));
 
 function askRecipes(id) {
   const held_ = answers.get(id);
   if (work.mixes || !held_?.tones) return;
-  // While dragging, the mix of the largest tone will do: looking for all of them would hold up the tones.
-  const wanted = work.dragging ? held_.tones.slice(0, 1) : held_.tones;
-  recipes.put({ colours: wanted.map((t) => t.planned) }, (answer) => {
-    if (!answer) return;
+  // While dragging, a simple mix of the largest tone will do: looking for all of them would hold up the tones.
+  const wanted = held_.quick ? held_.tones.slice(0, 1) : held_.tones;
+  if (held_.quick && held_.recipes.some((r) => away(r.planned, wanted[0].planned) < GONE_FAR)) return;
+  recipes.put({ colours: wanted.map((t) => t.planned), quick: held_.quick }, (answer) => {
+    const now = answers.get(id);
+    if (!answer || !now) return;
     const found = answer.recipes.map((recipe, i) => ({ planned: wanted[i].planned, recipe }));
-    const all = found.length === held_.tones.length;
-    Object.assign(held_, { recipes: all ? found : [...found, ...held_.recipes.slice(0, 24)], fresh: all });
-    if (work.surface === id && answers.get(id) === held_) showTones();
+    if (held_.quick && !now.fresh) now.recipes = [...found, ...now.recipes].slice(0, 24);
+    else if (!held_.quick) Object.assign(held_, { recipes: found, fresh: true });
+    if (work.surface === id && (held_.quick || now === held_)) showTones();
     document.dispatchEvent(new CustomEvent('recipes'));
   });
 }
@@ -196,9 +267,9 @@ const STILL_NEAR = 5;
 /** The mix for a tone: its own, or while that is being looked for, the one of a moment ago for nearly that colour. */
 function mixFor(tone, held_, i) {
   if (held_.fresh) return held_.recipes[i]?.recipe;
-  const away = (r) => Math.hypot(...r.planned.map((v, c) => v - tone.planned[c]));
-  const nearest = [...held_.recipes].sort((a, b) => away(a) - away(b))[0];
-  return nearest && away(nearest) < STILL_NEAR ? nearest.recipe : null;
+  const off = (r) => away(r.planned, tone.planned);
+  const nearest = [...held_.recipes].sort((a, b) => off(a) - off(b))[0];
+  return nearest && off(nearest) < STILL_NEAR ? nearest.recipe : null;
 }
 
 function toneRow(tone, recipe, fresh) {
@@ -236,9 +307,9 @@ export function showTones() {
     rows.push(bar, make('p', { className: 'heads' }, make('span', { textContent: 'in the photo' }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
     rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, t.left_to_lamps ? null : mixFor(t, held_, i), held_.fresh))));
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
-    if (surface.in_bands) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
+    if (surface.in_bands || surface.zones.some((z) => z.kind === 'band')) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
-    rows.push(make('p', { className: 'small', textContent: 'Screens shift colour: trust the dried patch.' }));
+    rows.push(make('p', { className: 'small', textContent: held_.quick ? 'Moving: counted in full as soon as it rests.' : 'Screens shift colour: trust the dried patch.' }));
   }
   const tones_ = make('div', { className: held_.problem && held_.tones ? 'tones old' : 'tones' }, ...rows);
   box.replaceChildren(tones_);
@@ -255,7 +326,10 @@ export function showLight() {
     make('h2', { textContent: 'Light of this photo' }),
     make('p', { textContent: photo.about ? `${photo.about.words[0].toUpperCase()}${photo.about.words.slice(1)}; colours may be off by about ΔE00 ${Math.round(photo.about.uncertainty)}.` : '' }),
     ...(photo.about?.warnings ?? []).map((w) => make('p', { className: 'small', textContent: `${w[0].toUpperCase()}${w.slice(1)}.` })),
-    known ? make('button', { type: 'button', textContent: photo.light.chart ? 'Forget the chart' : 'Forget the neutral', onclick: hooks.forgetLight }) : '',
+    make('button', {
+      type: 'button', onclick: known || photo.light.estimate ? hooks.forgetLight : hooks.estimateLight,
+      textContent: photo.light.chart ? 'Forget the chart' : known ? 'Forget the neutral' : photo.light.estimate ? 'Forget the estimate' : 'Estimate it from the photo',
+    }),
   );
 }
 
@@ -275,10 +349,14 @@ export function showList() {
 }
 
 const pointed = new Newest('colour');
-/** Shows the colour at a point of the photo. */
+/** A point whose colour waits until what is dragged rests. */
+let held_at = null;
+/** Shows the colour at a point of the photo; while something is dragged, once it rests. */
 export function showColour(at) {
   const photo = doc.photo();
   if (!photo) return;
+  held_at = work.dragging && at !== held_at ? at : null;
+  if (held_at) return;
   pointed.put({ photo: photo.key, at }, (told) => {
     if (!told) return;
     $('loupe-name').textContent = told.name;

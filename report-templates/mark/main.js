@@ -1,6 +1,7 @@
 // The page as a whole: tools, keys, saving, and what is told to the user.
 import { Problem, ask } from './ask.js';
 import * as column from './column.js';
+import { whereabouts } from './shapes.js';
 import * as stage from './stage.js';
 import * as doc from './work.js';
 
@@ -12,6 +13,8 @@ const TOOLS = [
   ['move', 'Move', 'V', 'Click a surface to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
   ['outline', 'Outline', 'D', 'Click corner after corner, or drag a box. A click on the first corner closes.'],
   ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it, one after the other.'],
+  ['band', 'Band', 'B', 'Draw on the hillside at hand a strip that lies at one distance.'],
+  ['place', 'Dirt', 'T', 'Draw on the surface at hand where dirt gathers.'],
   ['suggest', 'Suggest', 'R', 'Click a suggested region to make it a surface.'],
   ['card', 'Grey card', 'G', 'Click the grey card (18 % reflectance).'],
   ['neutral', 'Neutral', 'N', 'Click something that is grey or white in truth.'],
@@ -19,6 +22,12 @@ const TOOLS = [
 ];
 const CHART = ['Click the chart’s outer corner at patch 1 (dark brown).', 'Now the corner at patch 6 (end of the first row).',
   'Now the corner at patch 24 (black).', 'Now the corner at patch 19 (white).'];
+
+/** Tools that draw within the surface at hand. */
+const INSIDE = ['leave-out', 'band', 'place'];
+/** Whether the surface at hand can take what a tool draws: bands and places lie in its first photo. */
+const canHold = (tool) => Boolean(doc.part()) && (tool === 'leave-out' || work.part === 0);
+const FIRST = 'First take up a surface on this photo; bands and dirt lie on the first photo of a surface.';
 
 // What is told.
 
@@ -75,8 +84,8 @@ function showNow() {
   } else if (pen.tool === 'chart') {
     now = CHART[pen.chart.length];
     if (pen.chart.length) buttons.push(button('Take back', '⌫', stage.takeBack));
-  } else if (pen.tool === 'leave-out' && !doc.part()) {
-    now = 'First take up a surface on this photo.';
+  } else if (INSIDE.includes(pen.tool) && !canHold(pen.tool)) {
+    now = FIRST;
   } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
     now = 'Nothing on this photo stands out enough to suggest. Draw it yourself.';
   } else if (pen.tool === 'suggest' && !pen.suggestions) now = 'Looking for regions…';
@@ -127,10 +136,17 @@ stage.setHooks({
   drawn: () => { $('zoom-is').textContent = stage.zoomWords(); },
   drew(points) {
     const here = doc.part();
-    if (pen.tool === 'leave-out') {
-      if (!here) {
-        say('first take up a surface on this photo');
+    if (INSIDE.includes(pen.tool)) {
+      if (!canHold(pen.tool)) {
+        say(FIRST);
         showNow();
+        return;
+      }
+      if (pen.tool !== 'leave-out') {
+        doc.change(`${pen.tool} drawn`, () => doc.addZone(pen.tool, points));
+        say(`${doc.shapeWords()} drawn; press E to name it`);
+        setTool('move');
+        doc.tell('all');
         return;
       }
       doc.change('leave-out drawn', () => {
@@ -160,8 +176,9 @@ stage.setHooks({
     setTool('move');
   },
   accepted(suggestion) {
-    doc.change('suggestion taken', () => doc.addSurface(structuredClone(suggestion.outline), structuredClone(suggestion.leave_out)));
-    say(`${suggestion.name} taken; press E to name it`);
+    const words = `${suggestion.name}, ${whereabouts(suggestion.outline)}`;
+    doc.change('suggestion taken', () => doc.addSurface(structuredClone(suggestion.outline), structuredClone(suggestion.leave_out), words));
+    say(`${doc.current().name} taken; press E for another name`);
     setTool('move');
     doc.tell('all');
   },
@@ -201,14 +218,16 @@ column.setHooks({
   nextShape: () => stage.nextShape(),
   forgetLight: () => changeLight((light) => {
     if (light.chart) light.chart = null;
-    else light.neutral = null;
+    else if (light.neutral) light.neutral = null;
+    else light.estimate = false;
   }),
+  estimateLight: () => changeLight((light) => { light.estimate = true; }),
   choose: (surface) => takeUp(surface),
 });
 
 function removeShape() {
   if (!doc.part()) return;
-  const words = work.shape < 0 ? `${doc.current().name} deleted` : 'leave-out deleted';
+  const words = `${work.shape < 0 ? doc.current().name : doc.shapeWords()} deleted`;
   doc.change('deleted', doc.removeShape);
   say(`${words}; Z brings it back`);
   doc.tell('all');
@@ -227,9 +246,9 @@ function goToPhoto(at) {
   if (!n) return;
   doc.end();
   work.photo = (at + n) % n;
-  const key = doc.photo().key;
-  if (!doc.current()?.parts.some((p) => p.photo === key)) doc.choose(work.surfaces.find((s) => s.parts.some((p) => p.photo === key)) ?? doc.current());
-  else doc.choose(doc.current());
+  const { key } = doc.photo();
+  // What is at hand stays at hand, so that it can be drawn on another photo too.
+  doc.choose(doc.current() ?? work.surfaces.find((s) => s.parts.some((p) => p.photo === key)) ?? null);
   say(`photo ${key}`);
   doc.tell('all');
 }
@@ -265,7 +284,7 @@ async function save(over = false) {
       // Others' changes are in the file too: read it whole.
       work.changes = work.savedAt;
       await open_();
-    } else doc.saved(told.digest);
+    } else doc.saved(told);
     notice('problem');
     notice('changed');
     notice('saved', `Saved: ${told.wrote.join(' and ')}. Next: hillwash plan "${told.scene}"`, [['Close', () => notice('saved')]]);
@@ -317,7 +336,7 @@ window.addEventListener('beforeunload', (event) => { if (doc.unsaved()) event.pr
 
 const GLOBAL = [
   ['Z', 'Undo', () => walk(doc.undo, 'undone')], ['Y', 'Redo', () => walk(doc.redo, 'done again')], ['S', 'Save', () => save()],
-  ['E', 'Name the surface', () => { $('name')?.focus(); $('name')?.select(); }],
+  ['E', 'Name what is at hand', () => { const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
   ['[', 'Photo before', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
   ['Q', 'Next surface', () => nextSurface(1)], ['A', 'Surface before', () => nextSurface(-1)],
   ['+', 'Zoom in', () => stage.zoom(1.5)], ['−', 'Zoom out', () => stage.zoom(1 / 1.5)],

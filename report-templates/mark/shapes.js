@@ -59,3 +59,26 @@ export function box([ax, ay], [bx, by]) {
   const [t, b] = [Math.min(ay, by), Math.max(ay, by)];
   return [[l, t], [r, t], [r, b], [l, b]];
 }
+
+/** Where on the photo an outline lies, in words: by thirds, by the middle of its area. */
+export function whereabouts(outline) {
+  const [mx, my] = middle(outline);
+  const third = (v, words) => words[Math.min(2, Math.floor(3 * clamp(v)))];
+  const [across, down] = [third(mx, ['left', '', 'right']), third(my, ['upper', '', 'lower'])];
+  if (down && across) return `${down} ${across}`;
+  return across || { upper: 'top', lower: 'bottom' }[down] || 'middle';
+}
+
+/** The middle of an outline's area; of its corners where it has none. */
+function middle(outline) {
+  let [sum, x, y] = [0, 0, 0];
+  outline.forEach(([ax, ay], i) => {
+    const [bx, by] = outline[(i + 1) % outline.length];
+    const twice = ax * by - bx * ay;
+    sum += twice;
+    x += (ax + bx) * twice;
+    y += (ay + by) * twice;
+  });
+  const mean = (c) => outline.reduce((all, p) => all + p[c], 0) / outline.length;
+  return Math.abs(sum) < 1e-9 ? [mean(0), mean(1)] : [x / (3 * sum), y / (3 * sum)];
+}

@@ -15,6 +15,10 @@ const lie = { scale: 1, x: 0, y: 0, fit: true };
 /** What is being drawn, and where the pointer and the crosshair are. */
 export const pen = { tool: 'move', draft: [], pointer: null, cross: [0.5, 0.5], byKey: false, suggestions: null, near: -1, chart: [] };
 
+/** Tools that draw outlines, and how their lines look. */
+const DRAWS = ['outline', 'leave-out', 'band', 'place'];
+const dashOf = (tool) => ({ 'leave-out': 'dash', band: 'dots', place: 'dots' }[tool] ?? '');
+
 const hooks = {};
 /** Sets what the page does: pointed(at), drew(points), picked(at), accepted(suggestion), charted(corners), say(words), tool(). */
 export const setHooks = (given) => Object.assign(hooks, given);
@@ -226,10 +230,11 @@ function drawSurface(surface, key, chosen) {
     label(part.outline, surface.name);
     if (here && pen.tool === 'move') corners(doc.outline() ?? [], work.corner);
   });
-  if (chosen && surface.also_photo === key) {
-    for (const also of surface.also) {
-      line(also.outline, { width: 1, dash: 'dots' });
-      label(also.outline, also.name);
+  if (chosen && surface.parts[0].photo === key) {
+    for (const zone of surface.zones) {
+      const held = zone === doc.shape();
+      line(zone.outline, { width: held ? 2.5 : 1, dash: 'dots', bad: held && crossing(zone.outline) !== null });
+      label(zone.outline, zone.name);
     }
   }
 }
@@ -258,13 +263,13 @@ function drawDraft() {
   const tip = pen.byKey ? pen.cross : pen.pointer;
   const points = pen.tool === 'chart' ? pen.chart : pen.draft;
   if (points.length > 0) {
-    line(tip ? [...points, tip] : points, { closed: false, width: 2.5, dash: pen.tool === 'leave-out' ? 'dash' : '' });
+    line(tip ? [...points, tip] : points, { closed: false, width: 2.5, dash: dashOf(pen.tool) });
     points.forEach((p, i) => {
       const [x, y] = toScreen(p);
       put('circle', { cx: x, cy: y, r: i === 0 ? 8 : 5, class: 'corner' });
     });
   }
-  if (pen.rubber) line(pen.rubber, { width: 2.5, dash: pen.tool === 'leave-out' ? 'dash' : '' });
+  if (pen.rubber) line(pen.rubber, { width: 2.5, dash: dashOf(pen.tool) });
 }
 
 function drawCross() {
@@ -318,14 +323,15 @@ function handleAt(at, within) {
   return side >= 0 ? { side } : null;
 }
 
-/** The smallest shape under a point: leave-outs before outlines. */
+/** The smallest shape under a point: leave-outs and zones before outlines. Zones are seen of the surface at hand alone. */
 export function shapeAt(at) {
   const found = [];
   const key = doc.photo().key;
   work.surfaces.forEach((surface) => surface.parts.forEach((part, n) => {
     if (part.photo !== key) return;
-    part.leave_out.forEach((hole, shape) => {
-      if (inside(at, hole.outline)) found.push({ surface, part: n, shape, size: area(hole.outline) });
+    doc.shapes(surface, n).forEach((one, shape) => {
+      const seen = !one.kind || surface.id === work.surface;
+      if (seen && inside(at, one.outline)) found.push({ surface, part: n, shape, size: area(one.outline) });
     });
     if (inside(at, part.outline)) found.push({ surface, part: n, shape: -1, size: area(part.outline) });
   }));
@@ -442,7 +448,7 @@ stage.addEventListener('pointermove', (event) => {
     const points = doc.outline();
     next.forEach((p, i) => { points[i] = p; });
     doc.tell('drawn');
-  } else if (drag.kind === 'wait' && (pen.tool === 'outline' || pen.tool === 'leave-out') && pen.draft.length === 0) {
+  } else if (drag.kind === 'wait' && DRAWS.includes(pen.tool) && pen.draft.length === 0) {
     pen.rubber = box(drag.started, pen.pointer);
   }
   redraw();
@@ -495,7 +501,7 @@ function click(at, event) {
 
 /** What the tool does at a point: by a click, a tap or Enter. */
 function act(at) {
-  if (pen.tool === 'outline' || pen.tool === 'leave-out') {
+  if (DRAWS.includes(pen.tool)) {
     const last = pen.draft.at(-1);
     if (!last || !near(toScreen(last), toScreen(at), 2)) pen.draft.push(at);
     hooks.say(`corner ${pen.draft.length} set`);
@@ -545,6 +551,8 @@ function step([dx, dy], { shiftKey, altKey, repeat }) {
   const by = [(dx * length) / (doc.photo().width * lie.scale), (dy * length) / (doc.photo().height * lie.scale)];
   pen.byKey = true;
   const points = pen.tool === 'move' ? doc.outline() : null;
+  // Steps of a key that is held follow each other like those of a drag.
+  work.dragging = true;
   if (points && altKey) {
     doc.change('shape moved', () => moved(points, by).forEach((p, i) => { points[i] = p; }));
     [pen.cross] = points;
@@ -556,6 +564,7 @@ function step([dx, dy], { shiftKey, altKey, repeat }) {
   } else {
     pen.cross = clamped([pen.cross[0] + by[0], pen.cross[1] + by[1]]);
   }
+  work.dragging = false;
   if (pen.tool === 'suggest') pen.near = suggestionAt(pen.cross);
   show(pen.cross);
   hooks.pointed(pen.cross);
@@ -587,9 +596,9 @@ export function turn(by) {
 export function nextShape() {
   const here = doc.part();
   if (!here) return;
-  const shape = work.shape + 1 < here.leave_out.length ? work.shape + 1 : -1;
+  const shape = work.shape + 1 < doc.shapes(doc.current(), work.part).length ? work.shape + 1 : -1;
   doc.choose(doc.current(), shape, null, work.part);
-  hooks.say(shape < 0 ? 'outline' : `leave-out ${shape + 1} of ${here.leave_out.length}`);
+  hooks.say(doc.shapeWords());
   doc.tell('hand');
 }
 
@@ -618,7 +627,7 @@ export function removeCorner() {
 function pick() {
   const found = shapeAt(pen.cross);
   doc.choose(found?.surface ?? null, found?.shape ?? -1, null, found?.part ?? null);
-  hooks.say(found ? `${found.surface.name}${found.shape < 0 ? '' : `, leave-out ${found.shape + 1}`}` : 'nothing there');
+  hooks.say(found ? `${found.surface.name}, ${doc.shapeWords().toLowerCase()}` : 'nothing there');
   doc.tell('hand');
 }
 

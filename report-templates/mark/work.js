@@ -1,11 +1,12 @@
 // What is drawn, what is at hand, and the way back.
 
 let surfaceId = 0;
+let zoneId = 0;
 
 export const work = {
   title: '', file: '', digest: '', printOnly: false, unwritten: false, mixes: null,
   photos: [], surfaces: [], removed: [],
-  /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out), a corner. */
+  /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out or a zone), a corner. */
   photo: 0, surface: null, part: 0, shape: -1, corner: null,
   /** Something is being dragged: tones may be a little coarser, if only they are quick. */
   dragging: false,
@@ -25,7 +26,9 @@ export function load(told) {
     title: told.title, file: told.file, digest: told.digest, printOnly: told.print_only, unwritten: told.unwritten, mixes: told.mixes,
     scale: told.scale, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
     photos: told.photos.map((p) => ({ ...p, version: 0, about: null })),
-    surfaces: told.surfaces.map((s) => ({ ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '' })),
+    surfaces: told.surfaces.map((s) => ({
+      ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', zones: s.zones.map((z) => ({ ...z, id: (zoneId += 1) })),
+    })),
   });
   // Where one was before; else where the scene begins.
   const key = before ?? work.surfaces[0]?.parts[0].photo;
@@ -46,10 +49,24 @@ export function part() {
   return here?.photo === photo()?.key ? here : null;
 }
 
-/** The outline at hand: of the surface, or one of its leave-outs. */
+/** What lies in a part besides its outline: leave-outs, and in the first one the surface's bands and places. */
+export const shapes = (surface, at) => [...surface.parts[at].leave_out, ...(at === 0 ? surface.zones : [])];
+
+/** The leave-out or zone at hand. */
+export const shape = () => (part() && work.shape >= 0 ? shapes(current(), work.part)[work.shape] ?? null : null);
+
+/** The shape at hand in words. */
+export function shapeWords() {
+  const one = shape();
+  if (!one) return 'Outline';
+  if (one.kind) return `${{ band: 'Band', place: 'Place of dirt' }[one.kind]} “${one.name}”`;
+  return `Leave-out ${work.shape + 1} of ${part().leave_out.length}`;
+}
+
+/** The outline at hand: of the surface, or of what lies in it. */
 export function outline() {
   const here = part();
-  return here ? (work.shape < 0 ? here.outline : here.leave_out[work.shape]?.outline ?? null) : null;
+  return here ? (work.shape < 0 ? here : shape())?.outline ?? null : null;
 }
 
 /** Puts a surface at hand, in the photo at hand if it is there. */
@@ -132,18 +149,20 @@ function step(from, to) {
 export const undo = () => step(work.done, work.undone);
 export const redo = () => step(work.undone, work.done);
 
-/** A name that no surface has yet. */
-function freeName() {
-  for (let n = work.surfaces.length + 1; ; n += 1) {
-    const name = `Surface ${n}`;
-    if (!work.surfaces.some((s) => s.name.toLowerCase() === name.toLowerCase())) return name;
+/** A name that no surface has yet: the words given, numbered if they are taken, else a number alone. */
+function freeName(words) {
+  const taken = (name) => work.surfaces.some((s) => s.name.toLowerCase() === name.toLowerCase());
+  if (words && !taken(words)) return words;
+  for (let n = words ? 2 : work.surfaces.length + 1; ; n += 1) {
+    const name = words ? `${words} (${n})` : `Surface ${n}`;
+    if (!taken(name)) return name;
   }
 }
 
-/** A new surface with an outline in the photo at hand. */
-export function addSurface(points, holes = []) {
+/** A new surface with an outline in the photo at hand, named by words if there are any. */
+export function addSurface(points, holes = [], words = null) {
   const surface = {
-    id: (surfaceId += 1), was: null, name: freeName(), treatment: 'coat', area: '', areaWas: '', tones: null, also: [], also_photo: null,
+    id: (surfaceId += 1), was: null, name: freeName(words), treatment: 'coat', area: '', areaWas: '', tones: null, zones: [],
     parts: [{ photo: photo().key, outline: points, leave_out: holes.map((outline) => ({ was: null, outline })) }],
   };
   work.surfaces.push(surface);
@@ -158,13 +177,25 @@ export function addPart(points) {
   choose(surface, -1, null, surface.parts.length - 1);
 }
 
-/** Takes away the shape at hand: a leave-out, a part of several, or the surface. */
+/** Adds a band or a place to the surface at hand. */
+export function addZone(kind, points) {
+  const { zones, parts } = current();
+  const words = { band: 'Band', place: 'Dirt' }[kind];
+  let n = 1;
+  while (zones.some((z) => z.name === `${words} ${n}`)) n += 1;
+  zones.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: points });
+  choose(current(), parts[0].leave_out.length + zones.length - 1, null, 0);
+}
+
+/** Takes away the shape at hand: a leave-out, a zone, a part of several, or the surface. */
 export function removeShape() {
   const surface = current();
   const here = part();
   if (!surface || !here) return;
   if (work.shape >= 0) {
-    here.leave_out.splice(work.shape, 1);
+    const holes = here.leave_out.length;
+    if (work.shape < holes) here.leave_out.splice(work.shape, 1);
+    else surface.zones.splice(work.shape - holes, 1);
     choose(surface, -1, null, work.part);
   } else if (surface.parts.length > 1) {
     surface.parts.splice(work.part, 1);
@@ -181,7 +212,7 @@ export function drawing() {
   return {
     photos: work.photos.map(({ key, light }) => ({ key, light })),
     surfaces: work.surfaces.map((s) => ({
-      was: s.was, name: s.name, treatment: s.treatment, parts: s.parts,
+      was: s.was, name: s.name, treatment: s.treatment, parts: s.parts, zones: s.zones,
       ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
     })),
     removed: work.removed,
@@ -189,13 +220,17 @@ export function drawing() {
 }
 
 /** After saving, what is drawn is what the file holds. */
-export function saved(digest) {
+export function saved({ digest, zones }) {
   work.digest = digest;
   work.unwritten = false;
   const settle = (surfaces) => surfaces.forEach((s) => {
     s.was = s.name;
     s.areaWas = s.area.trim();
     s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
+    for (const kind of ['band', 'place']) {
+      const now = (zones[s.name] ?? []).filter((z) => z.kind === kind);
+      s.zones.filter((z) => z.kind === kind).forEach((z, i) => { z.was = now[i]?.was ?? null; });
+    }
   });
   settle(work.surfaces);
   work.removed = [];
@@ -214,5 +249,6 @@ function rebase(past) {
     s.was = here?.was ?? null;
     s.areaWas = here?.areaWas ?? '';
     s.parts.forEach((p) => p.leave_out.forEach((hole) => { hole.was = null; }));
+    s.zones.forEach((z) => { z.was = here?.zones.find((one) => one.id === z.id)?.was ?? null; });
   });
 }

@@ -2,7 +2,50 @@
 //!
 //! To the reader of TOML, a comment behind `entry,` belongs to what follows. To people it belongs to the entry.
 
-use toml_edit::{Array, RawString, Value};
+use toml_edit::{Array, ArrayOfTables, Item, RawString, Table, TableLike, Value};
+
+/// An entry of a list of tables, which may be written either way.
+pub(super) fn table_mut(list: &mut Item, at: usize) -> Option<&mut dyn TableLike> {
+    match list {
+        Item::ArrayOfTables(tables) => tables.get_mut(at).map(|table| table as &mut dyn TableLike),
+        Item::Value(Value::Array(array)) => array
+            .get_mut(at)?
+            .as_inline_table_mut()
+            .map(|table| table as &mut dyn TableLike),
+        _ => None,
+    }
+}
+
+/// Adds a table behind those of a list under this key; the list is begun where there is none.
+pub(super) fn push_table(holder: &mut dyn TableLike, key: &str, table: Table) {
+    match holder.get_mut(key) {
+        Some(Item::ArrayOfTables(tables)) => tables.push(table),
+        Some(Item::Value(Value::Array(array))) => array.push(table.into_inline_table()),
+        _ => {
+            let mut tables = ArrayOfTables::new();
+            tables.push(table);
+            holder.insert(key, Item::ArrayOfTables(tables));
+        }
+    }
+}
+
+/// Takes an entry out of a list under this key, and the list when nothing is left in it.
+pub(super) fn remove_table(holder: &mut dyn TableLike, key: &str, at: usize) {
+    let left = match holder.get_mut(key) {
+        Some(Item::ArrayOfTables(tables)) if at < tables.len() => {
+            tables.remove(at);
+            tables.len()
+        }
+        Some(Item::Value(Value::Array(array))) if at < array.len() => {
+            array.remove(at);
+            array.len()
+        }
+        _ => return,
+    };
+    if left == 0 {
+        holder.remove(key);
+    }
+}
 
 /// What stands around one entry.
 #[derive(Clone, Default)]

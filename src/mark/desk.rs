@@ -1,25 +1,21 @@
 //! What the page may ask, and the answers: a scene, its photos, its paints.
 
-use super::drawing::{Drawing, DrawnLight, DrawnPart, DrawnSurface, Point};
+use super::drawing::{Drawing, DrawnLight, DrawnSurface, DrawnZone, Point};
 use super::edit::{EditError, drawn_into};
 use super::gallery::{Gallery, Loaded};
 use super::pages::{Kind, Lane, Pages};
 use super::start::{NewScene, PAINTS};
 use crate::colour::{LabD65, LinearSrgb, plain_name};
 use crate::files::{FileError, SceneFolder, read_file, replace_file, write_file};
-use crate::mix::{Closeness, Search, Shelf};
+use crate::mix::Shelf;
 use crate::photo::{Crop, Limits, SmallJpeg, small_jpeg};
-use crate::plan::is_left_to_lamps;
 use crate::problem::{Explain, Place};
-use crate::region::RegionError;
-use crate::scale_colour::{Seen, moved};
 use crate::scene::{PhotoSource, Scene, parse_scene_to_draw};
-use crate::tones::{Bin, Count, Part, TonesError, together, tones_of_bins};
-use crate::wet::dried;
-use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
+use crate::tones::Count;
+use serde::Deserialize;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::Instant;
@@ -30,8 +26,6 @@ const MOST_TEXT: u64 = 16 << 20;
 const LOUPE: usize = 7;
 /// Half the side of the square whose mean the loupe tells.
 const POINTED_AT: usize = 1;
-/// Most colours that mixes are asked for at once.
-const MOST_COLOURS: usize = 24;
 /// Long sides that a cut may be asked for.
 const CUT_SIDES: std::ops::RangeInclusive<u32> = 16..=4096;
 
@@ -64,7 +58,7 @@ pub(super) enum Refused {
 }
 
 impl Refused {
-    fn of(problem: &dyn Explain) -> Self {
+    pub(super) fn of(problem: &dyn Explain) -> Self {
         let place = problem.place().to_string();
         Self::Problem {
             words: if place.is_empty() {
@@ -76,7 +70,7 @@ impl Refused {
         }
     }
 
-    fn words(words: impl Into<String>) -> Self {
+    pub(super) fn words(words: impl Into<String>) -> Self {
         Self::Problem {
             words: words.into(),
             hint: None,
@@ -86,8 +80,8 @@ impl Refused {
 
 /// The scene as it was read last.
 #[derive(Debug)]
-struct Opened {
-    scene: Scene,
+pub(super) struct Opened {
+    pub(super) scene: Scene,
     digest: String,
 }
 
@@ -100,31 +94,12 @@ pub(super) struct Desk {
     /// The light each photo is seen in, as the page has it.
     lights: RwLock<Vec<(String, DrawnLight)>>,
     gallery: Gallery,
-    shelf: Result<Shelf, String>,
+    pub(super) shelf: Result<Shelf, String>,
     pub(super) pages: Mutex<Pages>,
     /// The text to print, when that is all that is wanted.
     pub(super) printed: Mutex<Option<String>>,
     /// One saving at a time.
     saving: Mutex<()>,
-}
-
-/// A question about tones.
-#[derive(Debug, Deserialize)]
-pub(super) struct AskTones {
-    /// The surface's name in the file, when it is there.
-    #[serde(default)]
-    was: Option<String>,
-    parts: Vec<DrawnPart>,
-    tones: Option<usize>,
-    /// Something is being dragged: quick and a little coarser will do.
-    #[serde(default)]
-    rough: bool,
-}
-
-/// A question about mixes.
-#[derive(Debug, Deserialize)]
-pub(super) struct AskRecipes {
-    colours: Vec<[f64; 3]>,
 }
 
 /// A question about the colour at a point.
@@ -163,22 +138,7 @@ pub(super) struct AskCut {
     side: u32,
 }
 
-#[derive(Debug, Serialize)]
-struct ToneAnswer {
-    lab: [f64; 3],
-    hex: String,
-    share: f64,
-    name: &'static str,
-    role: &'static str,
-    /// The tone whose shade it is, or may be.
-    shade_of: Option<usize>,
-    /// Whether it is not painted, for the lamps cast it.
-    left_to_lamps: bool,
-    planned: [f64; 3],
-    planned_hex: String,
-}
-
-fn lab(colour: LabD65) -> [f64; 3] {
+pub(super) fn lab(colour: LabD65) -> [f64; 3] {
     [colour.l, colour.a, colour.b]
 }
 
@@ -218,7 +178,7 @@ impl Desk {
         })
     }
 
-    fn opened(&self) -> Arc<Opened> {
+    pub(super) fn opened(&self) -> Arc<Opened> {
         Arc::clone(&self.opened.read().unwrap_or_else(PoisonError::into_inner))
     }
 
@@ -252,7 +212,7 @@ impl Desk {
             .surfaces
             .iter()
             .zip(&drawing.surfaces)
-            .map(|(surface, drawn)| described(surface, drawn, scene))
+            .map(|(surface, drawn)| described(surface, drawn))
             .collect();
         let later = {
             let mut pages = self.pages.lock().unwrap_or_else(PoisonError::into_inner);
@@ -298,7 +258,7 @@ impl Desk {
     }
 
     /// Works with a photo under the light the page has chosen.
-    fn with_photo<T>(
+    pub(super) fn with_photo<T>(
         &self,
         key: &str,
         work: impl FnOnce(&Loaded, &PhotoSource) -> T,
@@ -356,122 +316,6 @@ impl Desk {
             Some((_, old)) => std::mem::replace(old, light),
             None => DrawnLight::default(),
         }
-    }
-
-    /// The tones of a surface as drawn.
-    pub(super) fn tones(&self, ask: &AskTones, lane: &Lane, number: u64) -> Result<Value, Refused> {
-        let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
-        let mut parts = Vec::new();
-        let (mut blown_out, mut crushed) = (0.0_f64, 0.0_f64);
-        let (mut from, mut wet) = (None, false);
-        for (at, part) in ask.parts.iter().enumerate() {
-            let region = part.region().map_err(|e: RegionError| Refused::of(&e))?;
-            let (counted, taken) = self.with_photo(&part.photo, |loaded, source| {
-                let counted = if ask.rough {
-                    loaded.tiles.counted_roughly(&loaded.picture, &region)
-                } else {
-                    loaded.tiles.counted(&loaded.picture, &region)
-                };
-                (
-                    counted,
-                    (source.from, source.wet, loaded.report.uncertainty),
-                )
-            })?;
-            blown_out = blown_out.max(counted.blown_out);
-            crushed = crushed.max(counted.crushed);
-            if at == 0 {
-                (from, wet) = (taken.0, taken.1);
-            }
-            if counted.bins.is_empty() {
-                return Err(Refused::of(&TonesError::NoPixels));
-            }
-            parts.push(Part {
-                bins: counted.bins,
-                uncertainty: taken.2,
-            });
-        }
-        if lane.is_stale(number) {
-            return Err(Refused::Stale);
-        }
-        let bins: Vec<Bin> = match parts.as_slice() {
-            [one] => one.bins.clone(),
-            [] => return Err(Refused::of(&TonesError::NoPixels)),
-            several => together(several).parts.concat(),
-        };
-        let count = ask.tones.map_or(Count::Chosen, Count::Exactly);
-        let tones = tones_of_bins(&bins, count).map_err(|e| Refused::of(&e))?;
-        let opened = self.opened();
-        let wish = ask
-            .was
-            .as_ref()
-            .and_then(|was| opened.scene.surfaces.iter().find(|s| s.name == *was))
-            .and_then(|surface| surface.shade);
-        let eye = Seen {
-            scale: opened.scene.scale,
-            view: opened.scene.view,
-            from,
-        };
-        let tones: Vec<ToneAnswer> = tones
-            .tones
-            .iter()
-            .map(|tone| {
-                let dry = if wet {
-                    dried(tone.colour).colour
-                } else {
-                    tone.colour
-                };
-                let planned = moved(dry, &opened.scene.scale_colour, &eye).colour;
-                ToneAnswer {
-                    lab: lab(tone.colour),
-                    hex: tone.colour.to_srgb8().to_string(),
-                    share: tone.share.value(),
-                    name: tone.name,
-                    role: tone.role.word(),
-                    shade_of: tone.shade_of.as_ref().map(|shade| shade.lit),
-                    left_to_lamps: tone
-                        .shade_of
-                        .as_ref()
-                        .is_some_and(|shade| is_left_to_lamps(wish, shade)),
-                    planned: lab(planned),
-                    planned_hex: planned.to_srgb8().to_string(),
-                }
-            })
-            .collect();
-        Ok(json!({ "tones": tones, "blown_out": blown_out, "crushed": crushed }))
-    }
-
-    /// The soundest mix for each colour.
-    pub(super) fn recipes(
-        &self,
-        ask: &AskRecipes,
-        lane: &Lane,
-        number: u64,
-    ) -> Result<Value, Refused> {
-        let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
-        let shelf = self.shelf.as_ref().map_err(Refused::words)?;
-        if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite())
-        {
-            return Err(Refused::words("found colours that are none"));
-        }
-        let found: Vec<Option<Value>> = ask
-            .colours
-            .par_iter()
-            .map(|[l, a, b]| {
-                if lane.is_stale(number) {
-                    return None;
-                }
-                let target = LabD65 {
-                    l: *l,
-                    a: *a,
-                    b: *b,
-                };
-                Some(recipe(shelf, target))
-            })
-            .collect();
-        let recipes: Option<Vec<Value>> = found.into_iter().collect();
-        recipes
-            .map(|recipes| json!({ "recipes": recipes }))
-            .ok_or(Refused::Stale)
     }
 
     /// The colour at a point, and the pixels about it.
@@ -547,9 +391,19 @@ impl Desk {
             FileError::Changed { .. } | FileError::Occupied { .. } => Refused::Changed,
             other => Refused::of(&other),
         })?;
-        Ok(
-            json!({ "digest": digest(text.as_bytes()), "wrote": wrote, "scene": self.settings.scene.display().to_string() }),
-        )
+        // Where the zones stand in the file now: those without an outline are not drawn, but count.
+        let zones: BTreeMap<String, Vec<DrawnZone>> = opened(&self.settings, text.as_bytes())
+            .map(|now| now.scene.surfaces)
+            .unwrap_or_default()
+            .iter()
+            .map(|surface| (surface.name.clone(), DrawnZone::all_of(surface)))
+            .collect();
+        Ok(json!({
+            "digest": digest(text.as_bytes()),
+            "wrote": wrote,
+            "scene": self.settings.scene.display().to_string(),
+            "zones": zones,
+        }))
     }
 
     /// Writes the scene; a new one gets its paint list first, so that a scene that is there can be planned.
@@ -636,19 +490,7 @@ fn shelf(settings: &Settings, folder: &SceneFolder, scene: &Scene) -> Result<She
 }
 
 /// A surface with what the page shows but does not change.
-fn described(surface: &crate::scene::Surface, drawn: &DrawnSurface, scene: &Scene) -> Value {
-    let bands: Vec<Value> = surface
-        .bands
-        .iter()
-        .filter_map(|band| {
-            let region = band.region.as_ref()?;
-            Some(json!({ "name": band.name, "outline": region.outline }))
-        })
-        .chain(surface.places.iter().filter_map(|place| {
-            let region = place.region.as_ref()?;
-            Some(json!({ "name": place.name, "outline": region.outline }))
-        }))
-        .collect();
+fn described(surface: &crate::scene::Surface, drawn: &DrawnSurface) -> Value {
     json!({
         "was": drawn.was,
         "name": drawn.name,
@@ -656,28 +498,8 @@ fn described(surface: &crate::scene::Surface, drawn: &DrawnSurface, scene: &Scen
         "area": surface.area.map(|area| area.to_string()),
         "tones": match surface.tones { Count::Exactly(n) => Some(n), Count::Chosen => None },
         "parts": drawn.parts,
-        "also": bands,
+        "zones": drawn.zones,
         "in_bands": !surface.bands.is_empty(),
-        "also_photo": surface.parts.first().map(|part| scene.photos[part.photo].key.clone()),
-    })
-}
-
-fn recipe(shelf: &Shelf, target: LabD65) -> Value {
-    let found = shelf.recipes_near(target, &Search::default());
-    let Some(first) = found.first() else {
-        return Value::Null;
-    };
-    let parts: Vec<Value> = first
-        .parts
-        .iter()
-        .map(|(at, parts)| json!({ "name": shelf.stocks()[*at].name, "parts": parts }))
-        .collect();
-    json!({
-        "paints": parts,
-        "hex": first.colour.to_srgb8().to_string(),
-        "de2000": first.difference.0,
-        "uncertainty": first.uncertainty.0,
-        "words": Closeness::of(first.difference).words(),
     })
 }
 

@@ -68,6 +68,66 @@ pub struct DrawnSurface {
     pub area: Option<String>,
     /// Where it is seen.
     pub parts: Vec<DrawnPart>,
+    /// Bands and places with outlines of their own, on the first photo; absent when untouched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zones: Option<Vec<DrawnZone>>,
+}
+
+/// A part of a surface that has a name and an outline.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnZone {
+    /// What it is.
+    pub kind: ZoneKind,
+    /// Its place in the file's list of its kind, when it is there.
+    pub was: Option<usize>,
+    /// Its name.
+    pub name: String,
+    /// Its outline.
+    pub outline: Vec<Point>,
+}
+
+/// What a zone is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ZoneKind {
+    /// A strip of a hillside at one distance.
+    Band,
+    /// Where dirt gathers.
+    Place,
+}
+
+impl ZoneKind {
+    /// Its key in a surface.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Band => "band",
+            Self::Place => "place",
+        }
+    }
+}
+
+impl DrawnZone {
+    /// The zones of a surface that have outlines.
+    #[must_use]
+    pub fn all_of(surface: &Surface) -> Vec<Self> {
+        let zone = |kind, was, name: &str, region: Option<&Region>| {
+            region.map(|region| Self {
+                kind,
+                was: Some(was),
+                name: name.to_owned(),
+                outline: region.outline.points().to_vec(),
+            })
+        };
+        let bands = surface.bands.iter().enumerate();
+        let places = surface.places.iter().enumerate();
+        bands
+            .filter_map(|(i, band)| zone(ZoneKind::Band, i, &band.name, band.region.as_ref()))
+            .chain(places.filter_map(|(i, place)| {
+                zone(ZoneKind::Place, i, &place.name, place.region.as_ref())
+            }))
+            .collect()
+    }
 }
 
 /// Part of a photo.
@@ -189,6 +249,7 @@ impl DrawnSurface {
             name: surface.name.clone(),
             treatment: surface.treatment.word().to_owned(),
             area: None,
+            zones: Some(DrawnZone::all_of(surface)),
             parts: surface
                 .parts
                 .iter()

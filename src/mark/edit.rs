@@ -1,14 +1,15 @@
 //! From a drawing back into the text of a scene: only what was changed is touched; comments, order and spelling of the
 //! rest stay.
 
-use super::array::rearranged;
-use super::drawing::{Drawing, DrawnLight, DrawnNeutral, DrawnPart, DrawnSurface, Point};
+use super::array::{push_table, rearranged, remove_table, table_mut};
+use super::drawing::{
+    Drawing, DrawnLight, DrawnNeutral, DrawnPart, DrawnSurface, DrawnZone, Point,
+};
+use super::zones::put_zones;
 use crate::problem::Explain;
 use crate::region::Outline;
 use crate::scene::{Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
-use toml_edit::{
-    Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value,
-};
+use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
 /// Why a drawing cannot be put into a scene's text.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -80,7 +81,10 @@ pub fn drawn_into(
         match &surface.was {
             Some(was) => {
                 let before = named(&scene, was)?;
-                let entry = entry_mut(&mut document, before).ok_or_else(|| gone("surface", was))?;
+                let entry = document
+                    .get_mut("surface")
+                    .and_then(|list| table_mut(list, before))
+                    .ok_or_else(|| gone("surface", was))?;
                 update(entry, &scene, &scene.surfaces[before], surface);
             }
             None => add(&mut document, surface),
@@ -94,15 +98,7 @@ pub fn drawn_into(
     removed.sort_unstable();
     removed.dedup();
     for at in removed.into_iter().rev() {
-        match document.get_mut("surface") {
-            Some(Item::ArrayOfTables(tables)) => {
-                tables.remove(at);
-            }
-            Some(Item::Value(Value::Array(array))) => {
-                array.remove(at);
-            }
-            _ => {}
-        }
+        remove_table(document.as_table_mut(), "surface", at);
     }
     let mut written = document.to_string();
     if text.contains("\r\n") {
@@ -130,20 +126,8 @@ fn named(scene: &Scene, name: &str) -> Result<usize, EditError> {
         .ok_or_else(|| gone("surface", name))
 }
 
-/// The table of a surface, written either way.
-fn entry_mut(document: &mut DocumentMut, at: usize) -> Option<&mut dyn TableLike> {
-    match document.get_mut("surface")? {
-        Item::ArrayOfTables(tables) => tables.get_mut(at).map(|table| table as &mut dyn TableLike),
-        Item::Value(Value::Array(array)) => array
-            .get_mut(at)?
-            .as_inline_table_mut()
-            .map(|table| table as &mut dyn TableLike),
-        _ => None,
-    }
-}
-
 /// Sets a key; one that is there keeps its blanks and its comment.
-fn set(table: &mut dyn TableLike, key: &str, mut new: Value) {
+pub(super) fn set(table: &mut dyn TableLike, key: &str, mut new: Value) {
     match table.get_mut(key) {
         Some(Item::Value(old)) => {
             *new.decor_mut() = old.decor().clone();
@@ -195,6 +179,9 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
         }
         write_parts(entry, &drawn.parts);
     }
+    if let Some(zones) = &drawn.zones {
+        put_zones(entry, &DrawnZone::all_of(before), zones);
+    }
 }
 
 /// Where a part of a surface is written: in the surface itself, or in its list of photos.
@@ -202,14 +189,7 @@ fn part_mut(entry: &mut dyn TableLike, at: usize) -> Option<&mut dyn TableLike> 
     if !entry.contains_key("photos") {
         return Some(entry);
     }
-    match entry.get_mut("photos")? {
-        Item::ArrayOfTables(tables) => tables.get_mut(at).map(|table| table as &mut dyn TableLike),
-        Item::Value(Value::Array(array)) => array
-            .get_mut(at)?
-            .as_inline_table_mut()
-            .map(|table| table as &mut dyn TableLike),
-        _ => None,
-    }
+    table_mut(entry.get_mut("photos")?, at)
 }
 
 fn update_part(table: &mut dyn TableLike, part: &DrawnPart, outline: &[Point], holes: &[&[Point]]) {
@@ -284,15 +264,7 @@ fn add(document: &mut DocumentMut, drawn: &DrawnSurface) {
     let mut table = Table::new();
     table.decor_mut().set_prefix("\n\n");
     fill(&mut table, drawn);
-    match document.get_mut("surface") {
-        Some(Item::ArrayOfTables(tables)) => tables.push(table),
-        Some(Item::Value(Value::Array(array))) => array.push(table.into_inline_table()),
-        _ => {
-            let mut tables = ArrayOfTables::new();
-            tables.push(table);
-            document.insert("surface", Item::ArrayOfTables(tables));
-        }
-    }
+    push_table(document.as_table_mut(), "surface", table);
 }
 
 fn fill(table: &mut Table, drawn: &DrawnSurface) {
@@ -309,6 +281,7 @@ fn fill(table: &mut Table, drawn: &DrawnSurface) {
     {
         table.insert("area", value(area));
     }
+    put_zones(table, &[], drawn.zones.as_deref().unwrap_or_default());
 }
 
 fn set_light(
@@ -348,6 +321,13 @@ fn set_light(
             }
         }
     }
+    if before.estimate != light.estimate {
+        if light.estimate {
+            set(photo, "light", "estimate".into());
+        } else {
+            photo.remove("light");
+        }
+    }
     Ok(())
 }
 
@@ -364,7 +344,7 @@ fn neutral_value(neutral: &DrawnNeutral) -> Value {
     table.into()
 }
 
-fn points(outline: &[Point]) -> Array {
+pub(super) fn points(outline: &[Point]) -> Array {
     outline.iter().map(|at| point(*at)).collect()
 }
 
@@ -500,6 +480,8 @@ photo = "wall"
         let corners = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.3], [0.1, 0.3]];
         let text = edited(|drawing| drawing.photos[0].light.chart = Some(corners));
         assert!(text.contains("chart = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.3], [0.1, 0.3]]"));
+        let text = edited(|drawing| drawing.photos[0].light.estimate = true);
+        assert!(text.contains("light = \"estimate\""), "{text}");
     }
 
     #[test]

@@ -43,6 +43,11 @@ impl Loaded {
         })
     }
 
+    /// What is known of its light.
+    pub(super) fn light(&self) -> &KnownLight {
+        &self.light
+    }
+
     fn bytes(&self) -> usize {
         // Three channels; 16-bit samples are rare and counted as if they were not deeper than two bytes each.
         let depth = match self.picture.samples {

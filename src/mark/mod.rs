@@ -11,17 +11,21 @@ mod array;
 mod desk;
 mod drawing;
 mod edit;
+mod follow;
 mod gallery;
 mod gate;
+mod live;
 mod pages;
 mod server;
 mod start;
 mod suggest;
 mod trace;
+mod zones;
 
 pub use desk::Settings;
 pub use drawing::{
-    Drawing, DrawnHole, DrawnLight, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, Point,
+    Drawing, DrawnHole, DrawnLight, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, DrawnZone,
+    Point, ZoneKind,
 };
 pub use edit::{EditError, drawn_into};
 pub use server::{Ended, Mark, MarkError};

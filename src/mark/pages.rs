@@ -1,5 +1,6 @@
 //! The pages that are open, and which of their questions is the newest.
 
+use super::follow::Follow;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -17,7 +18,10 @@ const MOST_PAGES: usize = 64;
 /// Kinds of questions; of each only the newest is worth an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
-    Tones,
+    /// Tones while something moves.
+    Moving,
+    /// Tones of what lies still.
+    Settled,
     Recipes,
     Colour,
 }
@@ -27,9 +31,18 @@ pub(super) enum Kind {
 pub(super) struct Lane {
     newest: AtomicU64,
     turn: Mutex<()>,
+    /// What the page's last answers have left for the next.
+    pub(super) follow: Arc<Follow>,
 }
 
 impl Lane {
+    fn of(follow: &Arc<Follow>) -> Arc<Self> {
+        Arc::new(Self {
+            follow: Arc::clone(follow),
+            ..Self::default()
+        })
+    }
+
     /// Says that a question has come in.
     pub(super) fn arrived(&self, number: u64) {
         self.newest.fetch_max(number, Ordering::Relaxed);
@@ -52,7 +65,7 @@ struct Page {
     opened: Instant,
     heard: Instant,
     unsaved: bool,
-    lanes: [Arc<Lane>; 3],
+    lanes: [Arc<Lane>; 4],
 }
 
 /// The pages that are open.
@@ -81,11 +94,14 @@ impl Pages {
             self.open.pop_first();
         }
         self.heard = now;
-        let page = self.open.entry(name.to_owned()).or_insert_with(|| Page {
-            opened: now,
-            heard: now,
-            unsaved: false,
-            lanes: Default::default(),
+        let page = self.open.entry(name.to_owned()).or_insert_with(|| {
+            let follow = Arc::default();
+            Page {
+                opened: now,
+                heard: now,
+                unsaved: false,
+                lanes: std::array::from_fn(|_| Lane::of(&follow)),
+            }
         });
         page.heard = now;
         page

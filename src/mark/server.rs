@@ -1,9 +1,8 @@
 //! The server: addresses, limits, and when it ends.
 
-use super::desk::{
-    AskColour, AskCut, AskLight, AskRecipes, AskSave, AskTones, Desk, Refused, Settings,
-};
+use super::desk::{AskColour, AskCut, AskLight, AskSave, Desk, Refused, Settings};
 use super::gate::Gate;
+use super::live::{AskRecipes, AskTones};
 use super::pages::{Kind, Lane};
 use super::start::{SCENE, scene_of_folder};
 use crate::files::FileError;
@@ -345,15 +344,21 @@ type Asking<T> = Result<Json<Asked<T>>, JsonRejection>;
 /// Longest name a page may give itself.
 const LONGEST_NAME: usize = 64;
 
-/// Works off the thread that serves, so that newer questions come in meanwhile.
+/// Works off the thread that serves, so that newer questions come in meanwhile. The answer tells how long the work took.
 async fn worked<T: IntoResponse + Send + 'static>(
     shared: &Arc<Shared>,
     work: impl FnOnce(&Desk) -> Result<T, Refused> + Send + 'static,
 ) -> Response {
     let shared = Arc::clone(shared);
-    match tokio::task::spawn_blocking(move || work(&shared.desk)).await {
-        Ok(Ok(answer)) => answer.into_response(),
-        Ok(Err(refused)) => refused.into_response(),
+    let timed = move || {
+        let begun = Instant::now();
+        (work(&shared.desk), begun.elapsed())
+    };
+    match tokio::task::spawn_blocking(timed).await {
+        Ok((answer, took)) => {
+            let took = format!("work;dur={:.1}", took.as_secs_f64() * 1e3);
+            ([("server-timing", took)], answer).into_response()
+        }
         Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     }
 }
@@ -436,7 +441,11 @@ async fn light(State(shared): Here, asking: Asking<AskLight>) -> Response {
 }
 
 async fn tones(State(shared): Here, asking: Asking<AskTones>) -> Response {
-    newest(&shared, Kind::Tones, asking, Desk::tones).await
+    let kind = match &asking {
+        Ok(Json(asked)) if asked.what.rough => Kind::Moving,
+        _ => Kind::Settled,
+    };
+    newest(&shared, kind, asking, Desk::tones).await
 }
 
 async fn recipes(State(shared): Here, asking: Asking<AskRecipes>) -> Response {

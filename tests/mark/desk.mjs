@@ -72,15 +72,67 @@ yellow ochre,#bc9145,acrylic,semi-opaque
 olive green,#5d5f3a,acrylic,opaque
 `;
 
+export const yardFiles = () => ({ 'scene.toml': SCENE, 'paints.csv': PAINTS, 'yard.bmp': bitmap(800, 600, yard) });
+
+/** Outer corners of the chart in the yard, at patches 1, 6, 24 and 19. */
+export const CHART_AT = [[0.55, 0.55], [0.85, 0.55], [0.85, 0.85], [0.55, 0.85]];
+
+/** The yard with a chart of 24 patches in it, drawn by the colours the program holds a chart against (xyY under D50). */
+export function chartFiles() {
+  const source = new URL('../../src/photo/chart24.csv', import.meta.url);
+  const patches = readFileSync(source, 'utf8').trim().split('\n').slice(1).map((row) => srgbOf(row.split(',').slice(-3).map(Number)));
+  const [[l, t], , [r, b]] = CHART_AT;
+  const withChart = (x, y) => {
+    const [across, down] = [(6 * (x / 800 - l)) / (r - l), (4 * (y / 600 - t)) / (b - t)];
+    if (across < 0 || across >= 6 || down < 0 || down >= 4) return yard(x, y);
+    const gap = [across % 1, down % 1].some((v) => v < 0.08 || v > 0.92);
+    return gap ? [24, 24, 24] : patches[6 * Math.floor(down) + Math.floor(across)];
+  };
+  return { ...yardFiles(), 'yard.bmp': bitmap(800, 600, withChart) };
+}
+
+/** xyY under D50 as sRGB of 8 bits. Matrix from D50 XYZ to linear sRGB: CSS Color Level 4, sample code, Bradford included. */
+function srgbOf([x, y, Y]) {
+  const [X, Z] = [(x / y) * Y, ((1 - x - y) / y) * Y];
+  const linear = [
+    3.1341359 * X - 1.6173863 * Y - 0.4906619 * Z,
+    -0.9787955 * X + 1.9162544 * Y + 0.0334427 * Z,
+    0.0719554 * X - 0.2289769 * Y + 1.4053860 * Z,
+  ];
+  return linear.map((v) => {
+    const c = Math.min(1, Math.max(0, v));
+    return Math.round(255 * (c <= 0.0031308 ? 12.92 * c : 1.055 * c ** (1 / 2.4) - 0.055));
+  });
+}
+
+/** Two photos, with a surface on the first. */
+export function twoPhotos() {
+  const scene = SCENE.replace('# 1. what', '[photos.field]\nfile = "field.bmp"\n\n# 1. what');
+  const field = (x, y) => yard(400 + (x % 300), y % 400);
+  return { ...yardFiles(), 'scene.toml': scene, 'field.bmp': bitmap(600, 400, field) };
+}
+
+/** A hillside with two bands, the nearer one without an outline of its own. */
+export function hillFiles() {
+  const bands = `
+[[surface.band]]
+name = "near strip"     # where one stands
+
+[[surface.band]]
+name = "far slope"
+region = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.25], [0.1, 0.25]]
+from = "2 km"   # from a map
+model_depth = "1.2 m"
+`;
+  const scene = SCENE.replace(/region = .*\n/, 'region = [[0.05, 0.05], [0.95, 0.05], [0.95, 0.75], [0.05, 0.75]]\ntreatment = "coat"\n');
+  return { ...yardFiles(), 'scene.toml': scene + bands };
+}
+
 export class Desk {
   constructor(program, files = {}) {
     this.program = program;
     this.folder = mkdtempSync(join(tmpdir(), 'mark-'));
     for (const [name, content] of Object.entries(files)) this.write(name, content);
-  }
-
-  static withScene(program) {
-    return new Desk(program, { 'scene.toml': SCENE, 'paints.csv': PAINTS, 'yard.bmp': bitmap(800, 600, yard) });
   }
 
   path(name) { return join(this.folder, name); }
