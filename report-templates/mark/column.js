@@ -344,7 +344,7 @@ export function showList() {
     if (s.id === work.surface) b.setAttribute('aria-current', 'true');
     return make('li', {}, b);
   }));
-  if (focused) [...list.querySelectorAll('button')].find((b) => b.dataset.id === focused)?.focus();
+  if (focused) [...list.querySelectorAll('button')].find((b) => b.dataset.id === focused)?.focus({ preventScroll: true });
   $('none').hidden = work.surfaces.length > 0;
 }
 

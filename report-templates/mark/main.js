@@ -181,6 +181,7 @@ stage.setHooks({
     say(`${doc.current().name} taken; press E for another name`);
     setTool('move');
     doc.tell('all');
+    toView();
   },
 });
 
@@ -222,7 +223,10 @@ column.setHooks({
     else light.estimate = false;
   }),
   estimateLight: () => changeLight((light) => { light.estimate = true; }),
-  choose: (surface) => takeUp(surface),
+  choose: (surface) => {
+    takeUp(surface);
+    toView();
+  },
 });
 
 function removeShape() {
@@ -231,6 +235,13 @@ function removeShape() {
   doc.change('deleted', doc.removeShape);
   say(`${words}; Z brings it back`);
   doc.tell('all');
+}
+
+/** Scrolls so that what was just taken up is seen: the column's top where it stands beside the photo, else the photo. */
+function toView() {
+  const beside = $('loupe').getBoundingClientRect().left > $('stage').getBoundingClientRect().right;
+  const top = beside ? $('loupe') : $('photo-line');
+  if (top.getBoundingClientRect().top < 0) top.scrollIntoView({ block: 'start' });
 }
 
 function takeUp(surface) {

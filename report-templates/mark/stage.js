@@ -198,12 +198,16 @@ function line(points, { closed = true, width = 1.5, dash = '', fill = false, bad
   put('path', { d, class: `ink ${dash} ${bad ? 'bad' : ''}`, 'stroke-width': width });
 }
 
+/** From so many corners on they are drawn small, or they would hide the outline and what it follows. */
+const MANY_CORNERS = 30;
+
 function corners(points, chosen) {
+  const many = points.length > MANY_CORNERS;
   points.forEach((p, i) => {
     const [x, y] = toScreen(p);
-    put('circle', { cx: x, cy: y, r: i === chosen ? 8 : 6, class: `corner ${i === chosen ? 'chosen' : ''}` });
+    put('circle', { cx: x, cy: y, r: i === chosen ? 8 : many ? 3 : 6, class: `corner ${i === chosen ? 'chosen' : ''}` });
   });
-  if (points.length > 60) return;
+  if (many) return;
   points.forEach((p, i) => {
     const [[ax, ay], [bx, by]] = [toScreen(p), toScreen(points[(i + 1) % points.length])];
     if (Math.hypot(bx - ax, by - ay) < 44) return;
@@ -211,11 +215,19 @@ function corners(points, chosen) {
   });
 }
 
+/** Where words stand already, so that no two lie on each other. */
+let labels = [];
+
 function label(points, words) {
   const left = points.reduce((best, p) => (p[1] < best[1] || (p[1] === best[1] && p[0] < best[0]) ? p : best));
   const [x, y] = toScreen(left);
   const [w] = size();
-  put('text', { x: Math.max(6, Math.min(w - 8 * words.length, x)), y: Math.max(16, y - 8) }, words);
+  const wide = 8 * words.length;
+  const at = [Math.max(6, Math.min(w - wide, x)), Math.max(16, y - 8)];
+  const taken = (l) => Math.abs(l.y - at[1]) < 15 && l.x < at[0] + wide && at[0] < l.x + l.wide;
+  while (labels.some(taken)) at[1] += 16;
+  labels.push({ x: at[0], y: at[1], wide });
+  put('text', { x: at[0], y: at[1] }, words);
 }
 
 function drawSurface(surface, key, chosen) {
@@ -282,6 +294,7 @@ function drawCross() {
 
 function draw() {
   over.replaceChildren();
+  labels = [];
   hooks.drawn();
   if (!known() || view.hidden) return;
   place(view, [0, 0, 1, 1]);

@@ -355,6 +355,7 @@ await check('several photos: one goes from one to the other, each surface lies o
   await shown('yard');
   await tone('brown|red');
   assert.deepEqual(await drawn(), ['Kiln wall']);
+  assert.ok(await page.locator('#name').evaluate((e) => e.getBoundingClientRect().top >= 0), 'its fields are seen');
   // It stays at hand on the way to the other photo, to be drawn there too.
   await page.getByRole('button', { name: 'Next photo' }).click();
   await shown('field');
