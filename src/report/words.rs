@@ -324,9 +324,11 @@ pub(super) fn or_dash(value: Option<String>) -> String {
     value.unwrap_or_else(|| "–".to_owned())
 }
 
-/// "12.5 ml"; below a millilitre with drops, above a thousand in litres.
+/// "12.5 ml"; below a millilitre with drops, above a thousand in litres; "none" of nothing.
 pub(super) fn ml(volume: f64) -> String {
-    if volume >= 1000.0 {
+    if volume <= 0.0 {
+        "none".to_owned()
+    } else if volume >= 1000.0 {
         format!("{:.2} litres", volume / 1000.0)
     } else if volume < 0.95 {
         let drops = (volume / DROP - 1e-6).ceil().max(1.0);

@@ -451,6 +451,7 @@ fn a_schedule_can_show_the_fewest_paints() {
     );
     bench.run(["plan", "scene.toml", "--trim", "3"]).done();
     let page = bench.text("schedule/schedule.html");
+    assert!(!page.contains("0.00 ml"), "an empty pot holds no drop");
     assert!(
         page.contains("The fewest paints that will do") && page.contains("every mix was looked at")
     );
