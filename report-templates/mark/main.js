@@ -362,7 +362,7 @@ const ON_PHOTO = [
   ['⌫', 'Take the last corner back'],
   [',', 'Corner or suggestion before', () => stage.turn(-1)], ['.', 'Next corner or suggestion', () => stage.turn(1)],
   ['I', 'Add a corner behind the one at hand', () => stage.insertCorner()],
-  ['M', 'Next shape: outline, leave-outs', () => stage.nextShape()],
+  ['M', 'Next shape: outline, leave-outs, bands, dirt', () => stage.nextShape()],
   ['Del', 'Delete corner or shape', () => { if (!stage.removeCorner()) removeShape(); }],
   ['Esc', 'Give up what is being drawn; back to choosing'],
 ];
