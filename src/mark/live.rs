@@ -11,7 +11,7 @@ use crate::mix::{Closeness, Search, Shelf};
 use crate::plan::is_left_to_lamps;
 use crate::region::RegionError;
 use crate::scale_colour::{Seen, moved};
-use crate::tones::{Bin, Count, Part, Tones, TonesError, together};
+use crate::tones::{Bin, Count, Part, Tones, TonesError, bins_for, together};
 use crate::units::Metres;
 use crate::wet::dried;
 use rayon::prelude::*;
@@ -38,6 +38,12 @@ pub(super) struct AskTones {
     /// Something is being dragged: quick and a little coarser will do.
     #[serde(default)]
     pub(super) rough: bool,
+}
+
+impl AskTones {
+    fn count(&self) -> Count {
+        self.tones.map_or(Count::Chosen, Count::Exactly)
+    }
 }
 
 /// A question about mixes.
@@ -90,7 +96,7 @@ impl Desk {
             [] => return Err(Refused::of(&TonesError::NoPixels)),
             several => together(several).parts.concat(),
         };
-        let count = ask.tones.map_or(Count::Chosen, Count::Exactly);
+        let count = ask.count();
         let whose = taken.whose.clone();
         let tones = if ask.rough {
             lane.follow.tones(whose, &bins, count)
@@ -123,6 +129,8 @@ impl Desk {
                 let _ = write!(taken.whose, "\n{} {:?}", source.file, loaded.light());
                 let counted = if ask.rough {
                     lane.follow.counted(at, &source.file, loaded, &region)
+                } else if ask.count() == Count::Chosen {
+                    bins_for(&loaded.picture, &region, Count::Chosen)
                 } else {
                     loaded.tiles.counted(&loaded.picture, &region)
                 };

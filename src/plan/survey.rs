@@ -10,8 +10,8 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_of, sorted, together,
-    tones_of_bins,
+    Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_for, sorted, together,
+    tones_of, tones_of_bins,
 };
 use crate::units::{Metres, SquareCentimetres};
 use rayon::prelude::*;
@@ -329,7 +329,7 @@ fn harvest(
                     &[]
                 },
             ));
-            let counted = bins_of(&picture, &part.region);
+            let counted = bins_for(&picture, &part.region, scene.surfaces[s].tones);
             let seen = PartSeen {
                 photo: at,
                 region: part.region.clone(),
@@ -381,7 +381,8 @@ fn harvest(
         })
         .filter_map(|(s, b, band)| {
             let region = band.region.as_ref()?;
-            Some((s, b, bins_of(&picture, region).bins))
+            let count = scene.surfaces[s].tones;
+            Some((s, b, bins_for(&picture, region, count).bins))
         })
         .collect();
     Ok(Harvest {
@@ -427,7 +428,7 @@ fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, S
             let Some(region) = &place.region else {
                 return Ok(None);
             };
-            tones_of_bins(&bins_of(picture, region).bins, Count::Chosen)
+            tones_of(picture, region, Count::Chosen)
                 .map(|tones| tones.tones.first().map(|tone| tone.colour))
                 .map_err(|cause| SurveyError::Region {
                     place: place.place.clone(),

@@ -18,7 +18,7 @@ const ENOUGH: usize = 5;
 /// Heaps closer than this are one tone to a painter. Our choice.
 const DISTINCT: f64 = 7.0;
 /// Halves of a heap closer than this are not worth two pots. Our choice.
-const DISTINCT_HALVES: f64 = 7.5;
+const DISTINCT_HALVES: f64 = 8.0;
 /// A tone of less than this share is not worth a pot, unless it is an accent. Our choice.
 const SMALLEST_SHARE: f64 = 0.035;
 /// Half a heap must cover this share to be worth a pot. Our choice.

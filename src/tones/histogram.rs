@@ -81,32 +81,55 @@ pub(super) struct Tally {
 /// scramble: courses and planks are horizontal, and a regular stride would alias with them.
 #[must_use]
 pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
-    let rows: Vec<(usize, Vec<Range<usize>>)> = (0..picture.height)
-        .map(|row| (row, region.runs(row, picture.width, picture.height)))
-        .filter(|(_, runs)| !runs.is_empty())
-        .collect();
-    let pixels: usize = rows
-        .iter()
-        .flat_map(|(_, runs)| runs)
-        .map(ExactSizeIterator::len)
-        .sum();
-    let stride = match pixels {
-        n if n > STILL_ENOUGH => 2 * STRIDE,
-        n if n > EVERY_ROW_UP_TO => STRIDE,
-        _ => 1,
-    };
-    let read = rows
-        .into_iter()
-        .enumerate()
-        .filter(|(i, _)| i % stride == scramble(i / stride) % stride)
-        .map(|(_, row)| row);
+    let rows = rows_read(picture, region);
     let mut sums = ColourSums::of(picture);
-    for (row, runs) in read {
-        for run in runs {
-            sums.add_run(picture, row, run);
+    let inside = rows.first..picture.height;
+    for (i, row) in inside.enumerate() {
+        if rows.is_read(i) {
+            for run in region.runs(row, picture.width, picture.height) {
+                sums.add_run(picture, row, run);
+            }
         }
     }
     sums.counted(picture)
+}
+
+/// Which rows of a region are read.
+pub(super) struct RowsRead {
+    first: usize,
+    stride: usize,
+    /// Pixels inside the region.
+    pub(super) pixels: usize,
+}
+
+impl RowsRead {
+    /// Whether the row, or row of blocks, at this place is read.
+    pub(super) fn is_read(&self, at: usize) -> bool {
+        at % self.stride == scramble(at / self.stride) % self.stride
+    }
+}
+
+/// Which rows are read, by how many pixels the region has.
+pub(super) fn rows_read(picture: &Picture, region: &Region) -> RowsRead {
+    let mut first = None;
+    let mut pixels = 0;
+    for row in 0..picture.height {
+        let runs = region.runs(row, picture.width, picture.height);
+        let inside: usize = runs.iter().map(ExactSizeIterator::len).sum();
+        if inside > 0 {
+            first = first.or(Some(row));
+        }
+        pixels += inside;
+    }
+    RowsRead {
+        first: first.unwrap_or(0),
+        stride: match pixels {
+            n if n > STILL_ENOUGH => 2 * STRIDE,
+            n if n > EVERY_ROW_UP_TO => STRIDE,
+            _ => 1,
+        },
+        pixels,
+    }
 }
 
 /// A fixed scramble of small numbers (the finaliser of a 64-bit mixing function).
@@ -230,6 +253,24 @@ impl ColourSums {
         match &picture.samples {
             Samples::Rgb8(all) => depth.tally(table, &all[from * 3..to * 3], mask, change),
             Samples::Rgb16(all) => depth.tally(table, &all[from * 3..to * 3], mask, change),
+        }
+    }
+
+    /// Bits a channel of its picture.
+    pub(super) fn bits(&self) -> u32 {
+        self.depth.bits
+    }
+
+    /// Adds a colour of the picture's own codes, so many times.
+    pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
+        let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
+        let at = codes
+            .iter()
+            .fold(0, |at, code| (at << BITS) | (code >> low_bits));
+        let tally = &mut self.table[(at & BIN_MASK) as usize];
+        tally.count += times;
+        for (sum, code) in tally.residual.iter_mut().zip(codes) {
+            *sum += times * ((code & ((1 << low_bits) - 1)) >> dropped);
         }
     }
 

@@ -4,10 +4,12 @@
 //! of paint, scale and files.
 //!
 //! The way: a colour histogram of 6 bits a channel that keeps the true mean of each bin; profile and colour conversion
-//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone: heaps of colour
-//! that stand apart, accents among them, parted further while that is worth a pot. Then light and shade of one material
-//! are told from two materials, and each tone gets its name and its role.
+//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone: the histogram is
+//! one of small blocks, and tones are heaps of colour that stand apart, accents among them, parted further while that
+//! is worth a pot. Then light and shade of one material are told from two materials, and each tone gets its name and its
+//! role.
 
+mod blocks;
 mod choose;
 mod cluster;
 mod heaps;
@@ -21,6 +23,7 @@ mod shade;
 mod tiles;
 mod together;
 
+pub use blocks::bins_for;
 pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use held::Held;
@@ -132,7 +135,7 @@ impl Explain for TonesError {
 /// # Errors
 /// [`TonesError::NoPixels`] when nothing in the region counts.
 pub fn tones_of(picture: &Picture, region: &Region, count: Count) -> Result<Tones, TonesError> {
-    tones_of_bins(&bins_of(picture, region).bins, count)
+    tones_of_bins(&bins_for(picture, region, count).bins, count)
 }
 
 /// The tones of a histogram.

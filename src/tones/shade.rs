@@ -16,7 +16,7 @@ const MOST_SKY: f64 = 0.4;
 /// Steps in which the sky's part is tried.
 const SKY_STEPS: u32 = 16;
 /// Two tones this near to one shading line are one material. Our choice, from the drawn scenes.
-const ON_THE_LINE: f64 = 1.8;
+const ON_THE_LINE: f64 = 1.4;
 /// What is left of the light in a shadow. Less is too dark to tell, more is the lie of the surface rather than a shadow.
 /// Our choice.
 const SHADOW: std::ops::RangeInclusive<f64> = 0.12..=0.76;

@@ -14,7 +14,7 @@ mod large_picture;
 
 use hillwash::photo::{KnownLight, Limits, decode};
 use hillwash::region::Region;
-use hillwash::tones::{Count, bins_of, tones_of_bins};
+use hillwash::tones::{Count, tones_of};
 use image::ImageFormat;
 use large_picture::{HEIGHT, Stopwatch, WIDTH, jpeg, median, peak_mb};
 use std::io::Cursor;
@@ -34,8 +34,7 @@ fn decode_alone(bytes: &[u8]) -> usize {
 fn look(bytes: &[u8]) -> usize {
     let mut picture = decode(bytes, &Limits::default()).unwrap().value;
     picture.correct(&KnownLight::Nothing).unwrap();
-    let counted = bins_of(&picture, &Region::whole());
-    tones_of_bins(&counted.bins, Count::Chosen)
+    tones_of(&picture, &Region::whole(), Count::Chosen)
         .unwrap()
         .tones
         .len()

@@ -10,7 +10,7 @@ use hillwash::photo::{KnownLight, LightReport, Limits, PhotoError, Picture, befo
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
-use hillwash::tones::{Bin, Count, PANEL, Sorted, bins_of, curve, map_of, map_sheet, sorted};
+use hillwash::tones::{Bin, Count, PANEL, Sorted, bins_for, curve, map_of, map_sheet, sorted};
 use rayon::prelude::*;
 use std::fmt::Write;
 use std::path::Path;
@@ -170,7 +170,7 @@ impl Look<'_> {
     fn look_at(&self, path: &Path) -> Result<LookedAt, Problems> {
         let file = path.display().to_string();
         let (picture, light, mut warnings) = corrected(path, &self.light, &self.limits)?;
-        let counted = bins_of(&picture, &self.region);
+        let counted = bins_for(&picture, &self.region, self.count);
         let found = sorted(&counted.bins, self.count).map_err(|cause| {
             boxed([InPhoto {
                 argument: Some("--region"),

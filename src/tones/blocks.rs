@@ -1,0 +1,342 @@
+//! The colours of a region block by block, for choosing the number of tones.
+//!
+//! Noise of the sensor and grain too fine for any brush widen heaps of colour until they run into each other, and change
+//! with the size of the picture. So the region is looked at from a distance at which it has some ten thousands of blocks,
+//! whatever its size in pixels. A block of one colour counts with its mean. A block of two, brick and the mortar
+//! between, counts with two: light and dark are not stirred together.
+
+use super::Count;
+use super::histogram::{ColourSums, Counted, bins_of, rows_read};
+use crate::photo::{Picture, Samples};
+use crate::region::Region;
+use std::ops::Range;
+
+/// Blocks a region is divided into, if it has more pixels. Our choice, by drawn scenes and photos.
+const BLOCKS: f64 = 20_000.0;
+/// Widest block, pixels: what is wider in a large picture is no grain. Our choice.
+const WIDEST: f64 = 8.0;
+/// Light and dark of a block are two colours when their means lie so many codes (of 255) apart in some channel: noise and
+/// grain stay below. Our choice, by drawn scenes.
+const TWO_COLOURS: u32 = 36;
+/// From this code (of 255) on, or with no channel up to that one, a pixel is counted by itself: it may be blown out, or
+/// crushed.
+const BRIGHTEST: u32 = 253;
+const DARKEST: u32 = 4;
+
+/// The bins that tones are found in: block by block when their number is to be chosen, else pixel by pixel as
+/// [`bins_of`] gives them.
+#[must_use]
+pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
+    match count {
+        Count::Chosen => bins_of_blocks(picture, region),
+        Count::Exactly(_) => bins_of(picture, region),
+    }
+}
+
+/// Bins of the blocks of a region, of large regions as many rows of blocks as [`bins_of`] reads of pixels.
+///
+/// # Source
+/// Two means a block: Delp and Mitchell 1979, *Image compression using block truncation coding*; there light and dark are
+/// parted by lightness, here by the channel that varies most.
+fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
+    let rows = rows_read(picture, region);
+    #[expect(clippy::cast_precision_loss, reason = "a count of pixels fits")]
+    let side = (rows.pixels as f64 / BLOCKS).sqrt().min(WIDEST);
+    if side <= 1.0 {
+        return bins_of(picture, region);
+    }
+    let mut sums = ColourSums::of(picture);
+    let mut blocks = RowOfBlocks::new(edges(picture.width, side), sums.bits());
+    let down = edges(picture.height, side);
+    for (_, inside) in down
+        .windows(2)
+        .enumerate()
+        .filter(|(i, _)| rows.is_read(*i))
+    {
+        let runs: Vec<(usize, Range<usize>)> = (inside[0]..inside[1])
+            .flat_map(|row| {
+                let runs = region.runs(row, picture.width, picture.height);
+                runs.into_iter().map(move |run| (row, run))
+            })
+            .collect();
+        match &picture.samples {
+            Samples::Rgb8(all) => blocks.add(all, picture, &runs, &mut sums),
+            Samples::Rgb16(all) => blocks.add(all, picture, &runs, &mut sums),
+        }
+    }
+    sums.counted(picture)
+}
+
+/// Where blocks begin along a side of a picture, and its end.
+fn edges(length: usize, side: f64) -> Vec<usize> {
+    let mut all = vec![0];
+    let mut end = 0.0;
+    while all.last().is_some_and(|last| *last < length) {
+        end += side;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most the side of a picture"
+        )]
+        let edge = end.round() as usize;
+        all.push(edge.min(length));
+    }
+    all
+}
+
+/// Some pixels: how many, and the sums of their codes.
+#[derive(Debug, Clone, Copy, Default)]
+struct Sum {
+    count: u32,
+    codes: [u32; 3],
+}
+
+impl Sum {
+    fn add(&mut self, pixel: [u32; 3]) {
+        self.count += 1;
+        for (sum, code) in self.codes.iter_mut().zip(pixel) {
+            *sum += code;
+        }
+    }
+
+    /// The mean; `None` of no pixels.
+    fn mean(self) -> Option<[u32; 3]> {
+        (self.count > 0).then(|| self.codes.map(|sum| (sum + self.count / 2) / self.count))
+    }
+
+    /// What is left when a part is taken away.
+    fn without(self, part: Self) -> Self {
+        Self {
+            count: self.count - part.count,
+            codes: std::array::from_fn(|c| self.codes[c] - part.codes[c]),
+        }
+    }
+}
+
+/// What is known of a block.
+#[derive(Debug, Clone, Copy)]
+struct Block {
+    all: Sum,
+    low: [u32; 3],
+    high: [u32; 3],
+    /// The channel to part it by and its mean there, when it may hold two colours.
+    parted: Option<(usize, u32)>,
+    /// Its pixels above that mean.
+    light: Sum,
+}
+
+impl Block {
+    const EMPTY: Self = Self {
+        all: Sum {
+            count: 0,
+            codes: [0; 3],
+        },
+        low: [u32::MAX; 3],
+        high: [0; 3],
+        parted: None,
+        light: Sum {
+            count: 0,
+            codes: [0; 3],
+        },
+    };
+
+    fn add(&mut self, pixel: [u32; 3]) {
+        self.all.add(pixel);
+        for (c, code) in pixel.into_iter().enumerate() {
+            self.low[c] = self.low[c].min(code);
+            self.high[c] = self.high[c].max(code);
+        }
+    }
+
+    /// By what channel and code to part it, if it varies so much.
+    fn parting(&self, least: u32) -> Option<(usize, u32)> {
+        let mean = self.all.mean()?;
+        let range = |c: &usize| self.high[*c] - self.low[*c];
+        let widest = (0..3).max_by_key(range)?;
+        (range(&widest) >= least).then_some((widest, mean[widest]))
+    }
+
+    /// Puts its colour, or both, into the sums.
+    fn tell(&self, two_colours: u32, sums: &mut ColourSums) {
+        let Some(mean) = self.all.mean() else {
+            return;
+        };
+        let dark = self.all.without(self.light);
+        if let (Some((channel, _)), Some(above), Some(below)) =
+            (self.parted, self.light.mean(), dark.mean())
+            && above[channel] - below[channel] >= two_colours
+        {
+            sums.add_colour(above, self.light.count);
+            sums.add_colour(below, dark.count);
+        } else {
+            sums.add_colour(mean, self.all.count);
+        }
+    }
+}
+
+/// A row of blocks, emptied and filled again from the top of a picture to its bottom.
+struct RowOfBlocks {
+    across: Vec<usize>,
+    /// For each column of pixels its block.
+    of_column: Vec<usize>,
+    blocks: Vec<Block>,
+    two_colours: u32,
+    brightest: u32,
+    darkest: u32,
+}
+
+impl RowOfBlocks {
+    fn new(across: Vec<usize>, bits: u32) -> Self {
+        let of_column = across
+            .windows(2)
+            .enumerate()
+            .flat_map(|(block, edge)| std::iter::repeat_n(block, edge[1] - edge[0]))
+            .collect();
+        Self {
+            of_column,
+            blocks: vec![Block::EMPTY; across.len() - 1],
+            across,
+            two_colours: TWO_COLOURS << (bits - 8),
+            brightest: BRIGHTEST << (bits - 8),
+            darkest: DARKEST << (bits - 8),
+        }
+    }
+
+    /// Counts the pixels of some runs (row and columns) that lie in one row of blocks.
+    fn add<S: Copy + Into<u32>>(
+        &mut self,
+        all: &[S],
+        picture: &Picture,
+        runs: &[(usize, Range<usize>)],
+        sums: &mut ColourSums,
+    ) {
+        self.blocks.fill(Block::EMPTY);
+        let (brightest, darkest) = (self.brightest, self.darkest);
+        let may_be_lost = |[r, g, b]: [u32; 3]| {
+            let most = r.max(g).max(b);
+            most >= brightest || most < darkest
+        };
+        self.each(all, picture, runs, |block, pixel| {
+            if may_be_lost(pixel) {
+                sums.add_colour(pixel, 1);
+            } else {
+                block.add(pixel);
+            }
+        });
+        for block in &mut self.blocks {
+            block.parted = block.parting(self.two_colours);
+        }
+        self.each(all, picture, runs, |block, pixel| {
+            if let Some((channel, mean)) = block.parted
+                && pixel[channel] > mean
+                && !may_be_lost(pixel)
+            {
+                block.light.add(pixel);
+            }
+        });
+        for block in &self.blocks {
+            block.tell(self.two_colours, sums);
+        }
+    }
+
+    /// Goes through the pixels of some runs that count, each with its block.
+    fn each<S: Copy + Into<u32>>(
+        &mut self,
+        all: &[S],
+        picture: &Picture,
+        runs: &[(usize, Range<usize>)],
+        mut what: impl FnMut(&mut Block, [u32; 3]),
+    ) {
+        for (row, run) in runs {
+            let mut column = run.start;
+            while column < run.end {
+                let at = self.of_column[column];
+                let end = self.across[at + 1].min(run.end);
+                let block = &mut self.blocks[at];
+                let (from, to) = (row * picture.width + column, row * picture.width + end);
+                let (pixels, _) = all[3 * from..3 * to].as_chunks::<3>();
+                let pixels = pixels.iter().map(|pixel| pixel.map(Into::into));
+                match &picture.alpha {
+                    None => pixels.for_each(|pixel| what(block, pixel)),
+                    Some(alpha) => pixels
+                        .zip(&alpha[from..to])
+                        .filter(|(_, alpha)| **alpha == 255)
+                        .for_each(|(pixel, _)| what(block, pixel)),
+                }
+                column = end;
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::Srgb8;
+
+    const BRICK: [u8; 3] = [150, 80, 60];
+    const MORTAR: [u8; 3] = [200, 190, 170];
+
+    /// 400 x 400: mortar in every fourth row, and the codes of bricks raised and lowered by turns.
+    fn courses(grain: u8) -> Picture {
+        let rgb = (0..400 * 400).flat_map(|i: usize| {
+            let (x, y) = (i % 400, i / 400);
+            if y % 4 == 0 {
+                MORTAR
+            } else {
+                BRICK.map(|v| {
+                    if (x + y) % 2 == 0 {
+                        v + grain
+                    } else {
+                        v - grain
+                    }
+                })
+            }
+        });
+        Picture::from_srgb8(400, 400, rgb.collect()).unwrap()
+    }
+
+    fn share_near(counted: &Counted, colour: [u8; 3]) -> f64 {
+        let all: f64 = counted.bins.iter().map(|bin| bin.pixels).sum();
+        let near = counted.bins.iter().filter(|bin| {
+            let Srgb8(seen) = bin.light.encode();
+            seen.iter().zip(colour).all(|(a, b)| a.abs_diff(b) <= 3)
+        });
+        near.map(|bin| bin.pixels).sum::<f64>() / all
+    }
+
+    #[test]
+    fn grain_goes_and_thin_mortar_stays() {
+        let counted = bins_for(&courses(8), &Region::whole(), Count::Chosen);
+        assert!((share_near(&counted, MORTAR) - 0.25).abs() < 0.01);
+        assert!(
+            share_near(&counted, BRICK) > 0.7,
+            "bricks count with their mean"
+        );
+        let every_pixel = bins_for(&courses(8), &Region::whole(), Count::Exactly(2));
+        assert!(share_near(&every_pixel, BRICK) < 0.01);
+    }
+
+    #[test]
+    fn every_pixel_counts_once_but_the_transparent_and_lost_pixels_are_told() {
+        let mut picture = courses(0);
+        if let Samples::Rgb8(all) = &mut picture.samples {
+            all[..3 * 400 * 100].fill(255);
+        }
+        let counted = bins_for(&picture, &Region::whole(), Count::Chosen);
+        assert!((counted.blown_out - 0.25).abs() < 1e-9);
+        let kept: f64 = counted.bins.iter().map(|bin| bin.pixels).sum();
+        assert!((kept - 400.0 * 300.0).abs() < 1e-9);
+        picture.alpha = Some(
+            (0..400 * 400)
+                .map(|i| if i % 2 == 0 { 0 } else { 255 })
+                .collect(),
+        );
+        let half: f64 = bins_for(&picture, &Region::whole(), Count::Chosen)
+            .bins
+            .iter()
+            .map(|bin| bin.pixels)
+            .sum();
+        assert!((half - 200.0 * 300.0).abs() < 1e-9);
+    }
+}
