@@ -78,7 +78,8 @@ fn moved(from: &[Tone], to: &[Tone]) -> (f64, f64) {
     (worst, off.iter().map(|o| o.0 * o.1).sum())
 }
 
-/// Tones of the same photo at half size, at quality 75 and with noise of 1 % lie within so much of each other.
+/// Tones of the same photo at half size, at quality 75 and with noise of 1 % lie within so much of each other: each of
+/// one from the nearest of the other, both ways, accents and shades as well.
 const STEADY: f64 = 2.0;
 
 #[test]
@@ -102,6 +103,8 @@ fn tones_hold_when_the_photo_is_halved_recompressed_or_noisy() {
         ] {
             let other = tones(&other);
             let (worst, mean) = moved(&usual, &other);
+            let (back, _) = moved(&other, &usual);
+            let worst = worst.max(back);
             println!(
                 "{name}, {change}: {} and {} tones, worst off {worst:.2}, mean by share {mean:.2}",
                 usual.len(),
@@ -115,8 +118,9 @@ fn tones_hold_when_the_photo_is_halved_recompressed_or_noisy() {
     assert!(steady >= MEASURED_STEADY, "{steady} of {all}");
 }
 
-/// What was measured, of 18: a photo without gaps between its colours, parted another way, misses; so does fine texture
-/// that halving blurs away. The rest of the way is still to go.
+/// What was measured, of 18. All that miss are of two photos: the pavilion has small heaps of one hue that are accents in
+/// one copy and parts of others in the next; the rubble wall is one heap without gaps, at the edge of being worth a third
+/// pot. The rest of the way is still to go.
 const MEASURED_STEADY: usize = 13;
 
 /// Weighted and per-pixel grouping agree within so much of the sum of squares.
@@ -180,34 +184,87 @@ fn every_pixel(pixels: &[[f64; 3]], count: usize, starts: u64) -> f64 {
         .fold(f64::INFINITY, f64::min)
 }
 
+/// Groups a photo by its bins, with the starts the program takes and with many more, and by every pixel. Gives the sums of
+/// squares of the first two over the last.
+fn over_every_pixel(picture: &Picture, count: usize) -> [f64; 2] {
+    // Blown-out and crushed pixels are left out of the bins: compare on the pixels that count.
+    let kept: Vec<[u8; 3]> = rgb(picture)
+        .as_chunks::<3>()
+        .0
+        .iter()
+        .copied()
+        .filter(|p| p.iter().all(|v| *v < 250) && p.iter().any(|v| *v > 8))
+        .collect();
+    let pixels: Vec<[f64; 3]> = kept
+        .iter()
+        .map(|p| OklabPoint::from(Srgb8(*p).to_linear()).grouping())
+        .collect();
+    let row = Picture::from_srgb8(kept.len(), 1, kept.concat()).unwrap();
+    let points: Vec<WeightedColour> = bins_of(&row, &Region::whole())
+        .bins
+        .iter()
+        .map(|bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels))
+        .collect();
+    let usual = Clustering::of(count);
+    let of_every_pixel = every_pixel(&pixels, count, 3);
+    [usual.restarts, MANY_STARTS].map(|restarts| {
+        let ours = group(&points, &Clustering { restarts, ..usual }).centres;
+        let inertia: f64 = pixels.iter().map(|p| nearest(*p, &ours).1).sum();
+        inertia / of_every_pixel
+    })
+}
+
+/// So many starts that what is left is the difference of the methods, not the luck of a start.
+const MANY_STARTS: u64 = 100;
+
+/// Compares 4 and 8 tones, and gives how far the program with its own starts stays behind.
+fn compare(name: &str, picture: &Picture) -> Vec<f64> {
+    let each = [4, 8].map(|count| {
+        let [usual, many] = over_every_pixel(picture, count);
+        println!(
+            "{name}, {count} tones: sum of squares over that of every pixel {usual:.4}, of {MANY_STARTS} starts {many:.4}"
+        );
+        assert!(many <= SAME_INERTIA, "{name}, {count}: {many}");
+        usual
+    });
+    each.to_vec()
+}
+
 #[test]
 fn weighted_grouping_is_as_good_as_grouping_every_pixel() {
     for name in [PHOTOS[0], PHOTOS[2], PHOTOS[3]] {
-        let picture = photo(name);
-        // Blown-out and crushed pixels are left out of the bins: compare on the pixels that count.
-        let pixels: Vec<[f64; 3]> = rgb(&picture)
-            .chunks_exact(3)
-            .filter(|p| p.iter().all(|v| *v < 250) && p.iter().any(|v| *v > 8))
-            .map(|p| OklabPoint::from(Srgb8([p[0], p[1], p[2]]).to_linear()).grouping())
-            .collect();
-        let kept: Vec<u8> = rgb(&picture)
-            .chunks_exact(3)
-            .filter(|p| p.iter().all(|v| *v < 250) && p.iter().any(|v| *v > 8))
-            .flatten()
-            .copied()
-            .collect();
-        let row = Picture::from_srgb8(kept.len() / 3, 1, kept).unwrap();
-        let points: Vec<WeightedColour> = bins_of(&row, &Region::whole())
-            .bins
-            .iter()
-            .map(|bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels))
-            .collect();
-        for count in [4, 8] {
-            let ours = group(&points, &Clustering::of(count)).centres;
-            let inertia: f64 = pixels.iter().map(|p| nearest(*p, &ours).1).sum();
-            let ratio = inertia / every_pixel(&pixels, count, 3);
-            println!("{name}, {count} tones: sum of squares over that of every pixel {ratio:.4}");
-            assert!(ratio <= SAME_INERTIA, "{name}, {count}: {ratio}");
+        for ratio in compare(name, &photo(name)) {
+            assert!(ratio <= SAME_INERTIA, "{name}: {ratio}");
         }
     }
+}
+
+/// `cargo test --test scenes every_shared -- --ignored --nocapture`; asserts the method with many starts, and prints what
+/// the program's own starts reach.
+#[test]
+#[ignore = "reads ../shared/photos and takes minutes"]
+fn weighted_grouping_is_as_good_on_every_shared_photo() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/photos");
+    let Ok(files) = std::fs::read_dir(&folder) else {
+        println!("skipped: no ../shared/photos beside the checkout");
+        return;
+    };
+    let mut files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
+    files.retain(|file| file.extension().is_some_and(|end| end == "jpg"));
+    files.sort();
+    let mut ratios = Vec::new();
+    for file in files {
+        let picture = decode(&std::fs::read(&file).unwrap(), &Limits::default());
+        let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        ratios.extend(compare(&name, &picture.unwrap().value));
+    }
+    let within = ratios
+        .iter()
+        .filter(|ratio| **ratio <= SAME_INERTIA)
+        .count();
+    let worst = ratios.iter().copied().fold(0.0, f64::max);
+    println!(
+        "with the program's own starts: {within} of {} within {SAME_INERTIA}, worst {worst:.4}",
+        ratios.len()
+    );
 }
