@@ -169,7 +169,7 @@ pub struct ToneEntry {
     /// ISCC–NBS name of the colour.
     #[serde(default)]
     pub name: String,
-    /// Its part: body, light, shade, variation or accent.
+    /// Its part: body, light, shade, dirt in the recesses, variation or accent.
     pub role: String,
     /// How far the photo itself may be off, CIEDE2000.
     pub target_uncertainty_de: f64,

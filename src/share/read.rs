@@ -359,7 +359,7 @@ impl Check<'_> {
             self.fault(
                 &format!("{at}.role"),
                 format!("\"{}\"", tone.role.chars().take(80).collect::<String>()),
-                "body, light, shade, variation or accent",
+                "body, light, shade, dirt in the recesses, variation or accent",
             );
         }
         let mixes = tone.recipes.as_deref().unwrap_or_default();

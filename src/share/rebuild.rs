@@ -26,17 +26,9 @@ pub struct Received {
     pub survey: Survey,
 }
 
-const ROLES: [Role; 5] = [
-    Role::Body,
-    Role::Light,
-    Role::Shade,
-    Role::Variation,
-    Role::Accent,
-];
-
 /// A role by its word.
 pub(super) fn role(word: &str) -> Option<Role> {
-    ROLES.into_iter().find(|role| role.word() == word)
+    Role::ALL.into_iter().find(|role| role.word() == word)
 }
 
 /// Rebuilds scene and survey from a checked plan; `file` is its name for messages.

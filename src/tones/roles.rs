@@ -24,6 +24,16 @@ pub enum Role {
 }
 
 impl Role {
+    /// Every role.
+    pub const ALL: [Self; 6] = [
+        Self::Body,
+        Self::Light,
+        Self::Shade,
+        Self::Recess,
+        Self::Variation,
+        Self::Accent,
+    ];
+
     /// The word users see.
     #[must_use]
     pub fn word(self) -> &'static str {

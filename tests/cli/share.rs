@@ -2,6 +2,7 @@
 
 use crate::workbench::Workbench;
 use hillwash::colour::{LabD65, delta_e00};
+use hillwash::tones::Role;
 use serde_json::Value;
 
 /// Twelve invented paints of another builder.
@@ -164,6 +165,24 @@ fn a_received_schedule_wants_a_list_and_is_not_written_over() {
         .refused()
         .tells("both read and written");
     assert_eq!(bench.contents(), before);
+}
+
+#[test]
+fn a_received_tone_may_play_any_role() {
+    let bench = received();
+    let plan = bench.text("post/plan.json");
+    for role in Role::ALL {
+        let to = format!("\"role\": \"{}\"", role.word());
+        bench.write(
+            "post/role.json",
+            plan.replacen("\"role\": \"body\"", &to, 1),
+        );
+        bench
+            .run(["plan", "post/role.json", "--paints", "mine.csv", "--force"])
+            .done();
+        let ours = bench.json("post/schedule-for-mine/plan.json");
+        assert_eq!(ours["surfaces"][0]["tones"][0]["role"], role.word());
+    }
 }
 
 #[test]
