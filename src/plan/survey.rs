@@ -519,13 +519,18 @@ fn joined(
             first += bins.len();
         }
     }
+    let told = |tones: Tones| match surface.treatment {
+        Treatment::Scatter => tones.of_foliage(),
+        Treatment::Coat | Treatment::Rock | Treatment::Wash => tones,
+    };
     let bands = surface
         .bands
         .iter()
         .enumerate()
         .map(|(b, band)| {
             let own = bands.iter().find(|(at, _)| *at == b).map(|(_, bins)| {
-                tones_of_bins(bins, surface.tones).map_err(|cause| SurveyError::Region {
+                let tones = tones_of_bins(bins, surface.tones).map(told);
+                tones.map_err(|cause| SurveyError::Region {
                     place: band.place.clone(),
                     cause,
                 })
@@ -534,7 +539,7 @@ fn joined(
         })
         .collect::<Result<Vec<_>, _>>()?;
     Ok(SurfaceSeen {
-        tones: found.tones,
+        tones: told(found.tones),
         parts,
         part_notes: joint.notes,
         bands,

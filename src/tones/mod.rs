@@ -92,6 +92,19 @@ pub struct Tones {
     pub mean_spread: DeltaE00,
 }
 
+impl Tones {
+    /// The same of leaves and grass: what is dark and dull among them is shade, no dirt.
+    #[must_use]
+    pub fn of_foliage(mut self) -> Self {
+        for tone in &mut self.tones {
+            if tone.role == Role::Recess {
+                tone.role = Role::Shade;
+            }
+        }
+        self
+    }
+}
+
 /// Tones, and which of them each bin belongs to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sorted {
