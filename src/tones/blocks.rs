@@ -33,7 +33,7 @@ pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
     }
 }
 
-/// Bins of the blocks of a region, of large regions as many rows of blocks as [`bins_of`] reads of pixels.
+/// Bins of the blocks of a region, of large regions of some rows of blocks only, as [`bins_of`] reads some rows of pixels.
 ///
 /// # Source
 /// Two means a block: Delp and Mitchell 1979, *Image compression using block truncation coding*; there light and dark are
@@ -45,6 +45,8 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
     if side <= 1.0 {
         return bins_of(picture, region);
     }
+    let spare = spare_rows(rows.pixels, side);
+    let rows = rows.one_in(spare);
     let mut sums = ColourSums::of(picture);
     let mut blocks = RowOfBlocks::new(edges(picture.width, side), sums.bits());
     let down = edges(picture.height, side);
@@ -65,6 +67,18 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
         }
     }
     sums.counted(picture)
+}
+
+/// One row of blocks in so many leaves enough of them; a power of two.
+fn spare_rows(pixels: usize, side: f64) -> usize {
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count of pixels fits"
+    )]
+    let over = (pixels as f64 / (side * side) / BLOCKS) as usize;
+    1 << over.max(1).ilog2()
 }
 
 /// Where blocks begin along a side of a picture, and its end.

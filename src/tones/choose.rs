@@ -10,6 +10,7 @@ use super::lab_of;
 use super::mixture::fitted;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00};
 use serde::Serialize;
+use std::cell::OnceCell;
 
 /// Most tones chosen unasked: a painter's patience. Our choice.
 pub const MOST_CHOSEN: usize = 8;
@@ -108,6 +109,8 @@ struct Group {
     accent: bool,
     /// Its halves were looked at and not worth it.
     settled: bool,
+    /// Its spread, once asked for.
+    spread: OnceCell<f64>,
 }
 
 impl Group {
@@ -120,20 +123,26 @@ impl Group {
             colour: lab_of(centre),
             accent: false,
             settled: false,
+            spread: OnceCell::new(),
         }
+    }
+
+    /// Gives it a colour that is not the mean of its cells.
+    fn recolour(&mut self, centre: [f64; 3]) {
+        self.centre = centre;
+        self.colour = lab_of(centre);
+        self.spread.take();
     }
 
     /// Mean difference of its cells from its colour.
     fn spread(&self, heaps: &Heaps) -> f64 {
-        let sum: f64 = self
-            .cells
-            .iter()
-            .map(|i| {
+        *self.spread.get_or_init(|| {
+            let differences = self.cells.iter().map(|i| {
                 let cell = &heaps.cells[*i];
-                cell.weight * delta_e00(lab_of(cell.mean), self.colour).0
-            })
-            .sum();
-        sum / self.share
+                cell.weight * delta_e00(heaps.lab[*i], self.colour).0
+            });
+            differences.sum::<f64>() / self.share
+        })
     }
 }
 
@@ -240,8 +249,7 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
                 .iter()
                 .copied()
                 .filter(|i| heaps.height[*i] >= 0.3);
-            group.centre = mean(heaps, core).0;
-            group.colour = lab_of(group.centre);
+            group.recolour(mean(heaps, core).0);
             group.accent = true;
             accents.push(group);
         } else {
@@ -260,12 +268,13 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
         .zip(more)
         .filter(|(_, more)| !more.is_empty())
     {
-        let (centre, colour, accent) = (group.centre, group.colour, group.accent);
+        let (centre, accent) = (group.centre, group.accent);
         let mut cells = std::mem::take(&mut group.cells);
         cells.extend(more);
         *group = Group::new(heaps, cells);
         if accent {
-            (group.centre, group.colour, group.accent) = (centre, colour, true);
+            group.recolour(centre);
+            group.accent = true;
         }
     }
     all
@@ -311,10 +320,11 @@ fn settle_borders(heaps: &Heaps, groups: &mut [Group]) {
         let fresh = Group::new(heaps, cells);
         group.cells = fresh.cells;
         group.share = fresh.share;
-        if !group.accent {
-            group.centre = bell.mean;
-            group.colour = lab_of(bell.mean);
-        }
+        group.recolour(if group.accent {
+            group.centre
+        } else {
+            bell.mean
+        });
     }
 }
 

@@ -1,6 +1,8 @@
 //! Heaps that the colours of a surface form: where density has a peak of its own.
 
 use super::cluster::{Cell, WeightedColour, cells_of, cube_of};
+use super::lab_of;
+use crate::colour::LabD65;
 
 /// Side of a cell in the grouping space.
 const SIDE: f64 = 0.015;
@@ -19,6 +21,8 @@ pub(super) struct Heaps {
     cell_at: Vec<Option<u32>>,
     /// The cells, in the order of their places.
     pub(super) cells: Vec<Cell>,
+    /// For each cell its mean colour.
+    pub(super) lab: Vec<LabD65>,
     /// For each cell the heap it lies in, from 0, the highest first.
     pub(super) heap_of: Vec<usize>,
     /// For each cell the density there over that of its heap's peak.
@@ -35,6 +39,7 @@ impl Heaps {
             grid: None,
             cell_at: Vec::new(),
             cells: Vec::new(),
+            lab: Vec::new(),
             heap_of: Vec::new(),
             height: Vec::new(),
             count: 0,
@@ -63,6 +68,7 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
             heap_of: vec![0; cells.len()],
             height: vec![1.0; cells.len()],
             count: usize::from(!cells.is_empty()),
+            lab: labs(&cells),
             cells,
             ..Heaps::none()
         };
@@ -96,11 +102,16 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
         side: SIDE,
         grid: Some(grid),
         cell_at,
+        lab: labs(&cells),
         cells,
         heap_of,
         height,
         count,
     }
+}
+
+fn labs(cells: &[Cell]) -> Vec<LabD65> {
+    cells.iter().map(|cell| lab_of(cell.mean)).collect()
 }
 
 /// For each place the flood that reached it.

@@ -103,6 +103,14 @@ pub(super) struct RowsRead {
 }
 
 impl RowsRead {
+    /// The same with one row read in so many, or fewer.
+    pub(super) fn one_in(self, stride: usize) -> Self {
+        Self {
+            stride: self.stride.max(stride),
+            ..self
+        }
+    }
+
     /// Whether the row, or row of blocks, at this place is read.
     pub(super) fn is_read(&self, at: usize) -> bool {
         at % self.stride == scramble(at / self.stride) % self.stride
