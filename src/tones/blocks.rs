@@ -230,7 +230,8 @@ impl RowOfBlocks {
             let most = r.max(g).max(b);
             most >= brightest || most < darkest
         };
-        self.each(all, picture, runs, |block, pixel| {
+        let every = |_: &Block| true;
+        self.each(all, picture, runs, every, |block, pixel| {
             if may_be_lost(pixel) {
                 sums.add_colour(pixel, 1);
             } else {
@@ -240,7 +241,8 @@ impl RowOfBlocks {
         for block in &mut self.blocks {
             block.parted = block.parting(self.two_colours);
         }
-        self.each(all, picture, runs, |block, pixel| {
+        let may_be_two = |block: &Block| block.parted.is_some();
+        self.each(all, picture, runs, may_be_two, |block, pixel| {
             if let Some((channel, mean)) = block.parted
                 && pixel[channel] > mean
                 && !may_be_lost(pixel)
@@ -253,12 +255,13 @@ impl RowOfBlocks {
         }
     }
 
-    /// Goes through the pixels of some runs that count, each with its block.
+    /// Goes through the pixels of some runs that count, each with its block, where that is wanted.
     fn each<S: Copy + Into<u32>>(
         &mut self,
         all: &[S],
         picture: &Picture,
         runs: &[(usize, Range<usize>)],
+        wanted: impl Fn(&Block) -> bool,
         mut what: impl FnMut(&mut Block, [u32; 3]),
     ) {
         for (row, run) in runs {
@@ -267,6 +270,10 @@ impl RowOfBlocks {
                 let at = self.of_column[column];
                 let end = self.across[at + 1].min(run.end);
                 let block = &mut self.blocks[at];
+                if !wanted(block) {
+                    column = end;
+                    continue;
+                }
                 let (from, to) = (row * picture.width + column, row * picture.width + end);
                 let (pixels, _) = all[3 * from..3 * to].as_chunks::<3>();
                 let pixels = pixels.iter().map(|pixel| pixel.map(Into::into));

@@ -4,7 +4,7 @@
 //! from all others is kept as an accent; what is too close for two pots is one. Then, while the surface has fewer tones
 //! than a painter can use, the heap that varies most is parted in two, if both parts are worth a pot.
 
-use super::cluster::{Clustering, WeightedColour, group};
+use super::cluster::{Clustering, WeightedColour, group_from, merged};
 use super::heaps::{Heaps, heaps_of};
 use super::lab_of;
 use super::mixture::fitted;
@@ -34,6 +34,8 @@ const ACCENT_APART: f64 = 10.0;
 const BLURRED: f64 = 4.0;
 /// Most accents. Our choice.
 const MOST_ACCENTS: usize = 3;
+/// Cells that restarts go through when cells are grouped anew; the best is polished on all of them.
+const FOR_RESTARTS: usize = 1000;
 /// A heap whose colours differ from their mean by less than this is of one piece. Our choice.
 const LOOSE: f64 = 4.5;
 
@@ -417,7 +419,8 @@ fn regroup(heaps: &Heaps, groups: &mut Vec<Group>) {
         .iter()
         .map(|i| WeightedColour::new(heaps.cells[*i].mean, heaps.cells[*i].weight))
         .collect();
-    let grouped = group(&points, &Clustering::of(mains.len()));
+    let coarse = merged(&points, FOR_RESTARTS);
+    let grouped = group_from(&coarse, &points, &Clustering::of(mains.len()));
     for tone in 0..grouped.centres.len() {
         let own = cells
             .iter()
@@ -435,7 +438,8 @@ fn halves(heaps: &Heaps, whole: &Group, all: &[Group]) -> Option<[Group; 2]> {
         .iter()
         .map(|i| WeightedColour::new(heaps.cells[*i].mean, heaps.cells[*i].weight))
         .collect();
-    let grouped = group(
+    let grouped = group_from(
+        &merged(&points, FOR_RESTARTS),
         &points,
         &Clustering {
             restarts: 4,

@@ -61,11 +61,6 @@ fn processor_seconds() -> Option<f64> {
     Some(1e-9 * nanoseconds)
 }
 
-pub(crate) fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    values[values.len() / 2]
-}
-
 /// Peak resident memory of this process so far, megabytes. Linux only.
 pub(crate) fn peak_mb() -> Option<f64> {
     let status = std::fs::read_to_string("/proc/self/status").ok()?;

@@ -25,7 +25,7 @@ use hillwash::photo::{KnownLight, Limits, Picture, decode};
 use hillwash::region::Region;
 use hillwash::tones::{Clustering, Count, WeightedColour, bins_of, group, sorted};
 use kmeans_colors::{Kmeans, get_kmeans};
-use large_picture::{HEIGHT, Stopwatch, WIDTH, jpeg, median, peak_mb};
+use large_picture::{HEIGHT, Stopwatch, WIDTH, jpeg, peak_mb};
 use palette::cast::from_component_slice;
 use palette::{IntoColor, Lab, Srgb};
 use rayon::prelude::*;
@@ -285,6 +285,11 @@ fn compare(picture: &Picture, ours: &Side, rival: &Side) {
         "sum of squares in Lab, its own space: ours over kmeans_colors {:.4}",
         in_lab(ours) / in_lab(rival)
     );
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
 }
 
 fn main() {
