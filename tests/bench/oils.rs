@@ -10,24 +10,16 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 const WHITE: &str = "ZincWhite";
-/// Opacity words of the oils by pigment. Common practice, no source.
-const WORDS: [(&str, &str); 15] = [
-    ("Cochineal", "transparent"),
-    ("Eosin", "transparent"),
-    ("Eosin1Wax", "transparent"),
-    ("Eosin2PbWax", "transparent"),
-    ("Minium", "opaque"),
-    ("Vermillion", "opaque"),
-    (WHITE, "semi-opaque"),
-    ("LeadWhite", "opaque"),
-    ("ViridianGreen", "transparent"),
-    ("EmeraldGreen", "semi-opaque"),
-    ("UltramarineBlue", "transparent"),
-    ("CobaltBlue", "semi-transparent"),
-    ("PrussianBlue", "transparent"),
-    ("ChromeYellow", "opaque"),
-    ("ChromeYellowOtero", "opaque"),
-];
+/// The word a builder would give a paint, by how far its coat over a black and over a white card differ, CIEDE2000: that
+/// is how an opacity card is read. Limits are our choice.
+fn word(shows_through: f64) -> &'static str {
+    match shows_through {
+        d if d < 1.0 => "opaque",
+        d if d < 3.0 => "semi-opaque",
+        d if d < 6.0 => "semi-transparent",
+        _ => "transparent",
+    }
+}
 
 /// The reflectance of an endless layer from a film over two backings: with x = b coth(bSX), the film over either is
 /// R (a − g + x) = 1 − g (a − x), two equations linear in a and x; then R∞ = a − √(a² − 1).
@@ -94,8 +86,8 @@ enum Layer {
 }
 
 struct Oils {
-    /// Paints alone.
-    alone: BTreeMap<String, Points>,
+    /// Paints alone, and what shows through their coat.
+    alone: BTreeMap<String, (Points, f64)>,
     /// Mixtures whose two paints were both measured alone.
     mixtures: Vec<Mixture>,
 }
@@ -116,7 +108,7 @@ impl Oils {
             rows.iter()
                 .filter(|row| row["surface"] == "paint_over_black")
         };
-        let alone: BTreeMap<String, Points> = samples()
+        let alone: BTreeMap<String, (Points, f64)> = samples()
             .filter(|row| row["paint2"].is_empty())
             .map(|row| {
                 let films = films(row);
@@ -132,7 +124,8 @@ impl Oils {
                         (films[0][i].0, reflectance)
                     })
                     .collect();
-                (row["paint1"].clone(), points)
+                let shows_through = delta_e00(colour(&films[0]), colour(&films[1])).0;
+                (row["paint1"].clone(), (points, shows_through))
             })
             .collect();
         let mixtures = samples()
@@ -159,10 +152,11 @@ impl Oils {
             .filter(|tint| tint.is_let_down() && tint.paints[0] == name && may(tint))
             .min_by(|a, b| a.off_half().total_cmp(&b.off_half()))
             .map(Mixture::let_down);
+        let (alone, shows_through) = self.alone.get(name)?;
         Some(Component {
             name: name.to_owned(),
-            word: WORDS.iter().find(|(paint, _)| *paint == name)?.1,
-            alone: self.alone[name].clone(),
+            word: word(*shows_through),
+            alone: alone.clone(),
             let_down,
         })
     }
