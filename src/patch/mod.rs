@@ -12,6 +12,7 @@ use crate::mix::{Addition, Learnt, Patch, Shelf, StrengthFrom, falls_short, lear
 use crate::paint::{MixtureError, PaintList};
 use crate::photo::Reading;
 use crate::plan::AsBuilt;
+use crate::share::rounded;
 use serde_json::{Value, json};
 
 /// What is to be done about a patch.
@@ -162,7 +163,7 @@ impl PatchReport {
     #[must_use]
     pub fn json(&self, shelf: &Shelf) -> Value {
         let colour = |colour: LabD65| {
-            let lab = [colour.l, colour.a, colour.b].map(to_thousandths);
+            let lab = [colour.l, colour.a, colour.b].map(rounded);
             json!({ "lab": lab, "hex": colour.to_srgb8() })
         };
         let name = |at: usize| shelf.stocks()[at].name.clone();
@@ -181,23 +182,19 @@ impl PatchReport {
                     .collect();
                 json!({
                     "per_parts": addition.per_parts, "paints": paints,
-                    "gives": colour(addition.colour), "de2000": to_thousandths(addition.difference.0),
+                    "gives": colour(addition.colour), "de2000": rounded(addition.difference.0),
                 })
             },
         );
         json!({
             "format": "hillwash.patch/1", "surface": self.surface, "tone": self.tone, "pot": parts,
             "planned": colour(self.planned), "predicted": colour(self.predicted), "seen": colour(self.seen.colour),
-            "spread_de": to_thousandths(self.seen.spread.0), "de2000": to_thousandths(self.difference.0),
-            "uncertainty_de": to_thousandths(self.uncertainty.0), "verdict": self.verdict.words(),
+            "spread_de": rounded(self.seen.spread.0), "de2000": rounded(self.difference.0),
+            "uncertainty_de": rounded(self.uncertainty.0), "verdict": self.verdict.words(),
             "direction": self.direction, "add": add, "doubtful": self.doubt.is_some(),
-            "nearest_by_strength_de": self.doubt.map(|nearest| to_thousandths(nearest.0)),
+            "nearest_by_strength_de": self.doubt.map(|nearest| rounded(nearest.0)),
         })
     }
-}
-
-fn to_thousandths(value: f64) -> f64 {
-    (value * 1e3).round() / 1e3 + 0.0
 }
 
 /// A change of a list's strengths that patches speak for.

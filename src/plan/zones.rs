@@ -7,6 +7,7 @@ use crate::depth::{Haze, Lies, Placed, haze_between, moved_in_depth, placed};
 use crate::mix::Recipe;
 use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
+use crate::scatter::Blend;
 use crate::scene::{Scene, Surface};
 use crate::tones::{Tone, Tones};
 use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
@@ -25,6 +26,15 @@ pub struct ZonePlan {
     pub tones: std::ops::Range<usize>,
     /// What is strewn there.
     pub strewn: Option<Strewn>,
+}
+
+impl ZonePlan {
+    /// What is strewn there and its blend, where one was found.
+    #[must_use]
+    pub fn blended(&self) -> Option<(&Strewn, &Blend)> {
+        let strewn = self.strewn.as_ref()?;
+        Some((strewn, strewn.blend.as_ref()?))
+    }
 }
 
 /// A band of a hillside.

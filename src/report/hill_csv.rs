@@ -9,11 +9,7 @@ use crate::plan::{Plan, SurfacePlan, weighable};
 pub(super) fn scatter_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for zone in &surface.zones {
-        let Some((strewn, blend)) = zone
-            .strewn
-            .as_ref()
-            .and_then(|strewn| Some((strewn, strewn.blend.as_ref()?)))
-        else {
+        let Some((strewn, blend)) = zone.blended() else {
             continue;
         };
         let band = zone

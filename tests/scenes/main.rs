@@ -11,5 +11,7 @@
 )]
 
 mod drawn;
+#[path = "../bench/every_pixel.rs"]
+mod every_pixel;
 mod photos;
 mod score;

@@ -71,11 +71,7 @@ fn blends_text(plan: &Plan<'_>) -> String {
     let mut text = String::new();
     for surface in &plan.surfaces {
         for zone in &surface.zones {
-            let Some((strewn, blend)) = zone
-                .strewn
-                .as_ref()
-                .and_then(|strewn| Some((strewn, strewn.blend.as_ref()?)))
-            else {
+            let Some((strewn, blend)) = zone.blended() else {
                 continue;
             };
             let name = zone.band.as_ref().map_or_else(
