@@ -35,8 +35,11 @@ pub fn step_taken_text(what: StepTaken) -> &'static str {
         StepTaken::Joined => {
             "those too close for two pots joined, stray ones given to their neighbours"
         }
-        StepTaken::Parted => "the most varied one parted in two",
-        StepTaken::NothingWorthAPot => "no further part is worth a pot",
+        StepTaken::Grouped => {
+            "no clear gaps: all grouped together, but for small colours far from the rest"
+        }
+        StepTaken::OneMore => "grouped anew, one tone more",
+        StepTaken::AlikeEnough => "colours within a tone are alike enough for one pot",
         StepTaken::Enough => "enough for a painter",
     }
 }

@@ -1,11 +1,12 @@
 //! Which tones a surface has when nobody says how many.
 //!
-//! Heaps of colour that stand apart are the floor: each is a tone, however small its neighbours. What is small and far
-//! from all others is kept as an accent; what is too close for two pots is one. Then, while the surface has fewer tones
-//! than a painter can use, the heap that varies most is parted in two, if both parts are worth a pot.
+//! Heaps of colour that stand apart come first: each is a tone, however small its neighbours. What is small and far
+//! from all others is kept as an accent; what is too close for two pots is one. Where colours are alike enough within
+//! these, that is the answer. Otherwise the surface is a cloud without gaps, and `cloud.rs` groups it.
 
-use super::cluster::{Clustering, WeightedColour, group_from, merged};
-use super::heaps::{Heaps, heaps_of};
+use super::cloud::{self, ENOUGH_ALIKE};
+use super::cluster::WeightedColour;
+use super::heaps::{Flooded, Heaps, heaps_of};
 use super::lab_of;
 use super::mixture::fitted;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00};
@@ -14,16 +15,10 @@ use std::cell::OnceCell;
 
 /// Most tones chosen unasked: a painter's patience. Our choice.
 pub const MOST_CHOSEN: usize = 8;
-/// Heaps are parted only up to so many tones. Our choice.
-const ENOUGH: usize = 5;
 /// Heaps closer than this are one tone to a painter. Our choice.
 const DISTINCT: f64 = 7.0;
-/// Halves of a heap closer than this are not worth two pots. Our choice.
-const DISTINCT_HALVES: f64 = 8.0;
 /// A tone of less than this share is not worth a pot, unless it is an accent. Our choice.
 const SMALLEST_SHARE: f64 = 0.035;
-/// Half a heap must cover this share to be worth a pot. Our choice.
-const SMALLEST_HALF: f64 = 0.06;
 /// An accent covers at least this share. Our choice.
 const SMALLEST_ACCENT: f64 = 0.003;
 /// From this share on it is a tone like others. Our choice.
@@ -34,10 +29,8 @@ const ACCENT_APART: f64 = 10.0;
 const BLURRED: f64 = 4.0;
 /// Most accents. Our choice.
 const MOST_ACCENTS: usize = 3;
-/// Cells that restarts go through when cells are grouped anew; the best is polished on all of them.
-const FOR_RESTARTS: usize = 1000;
-/// A heap whose colours differ from their mean by less than this is of one piece. Our choice.
-const LOOSE: f64 = 4.5;
+/// The core of a heap is where density is at least this part of its peak. Our choice.
+const CORE: f64 = 0.3;
 
 /// One step in choosing the number of tones.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -58,10 +51,12 @@ pub enum StepTaken {
     Heaps,
     /// Heaps too close for two pots are one; scatter goes to its neighbours.
     Joined,
-    /// The heap that varied most was parted in two.
-    Parted,
-    /// No heap varies enough, or its halves are too close or too small for two pots.
-    NothingWorthAPot,
+    /// The heaps do not explain the colours: all but small heaps far from others grouped anew.
+    Grouped,
+    /// Grouped again, by one tone more.
+    OneMore,
+    /// Colours within the tones are alike enough.
+    AlikeEnough,
     /// As many as a painter wants.
     Enough,
 }
@@ -103,20 +98,18 @@ impl Sorting {
 
 /// A tone in the making.
 #[derive(Clone)]
-struct Group {
-    cells: Vec<usize>,
-    share: f64,
-    centre: [f64; 3],
+pub(super) struct Group {
+    pub(super) cells: Vec<usize>,
+    pub(super) share: f64,
+    pub(super) centre: [f64; 3],
     colour: LabD65,
     accent: bool,
-    /// Its halves were looked at and not worth it.
-    settled: bool,
     /// Its spread, once asked for.
     spread: OnceCell<f64>,
 }
 
 impl Group {
-    fn new(heaps: &Heaps, cells: Vec<usize>) -> Self {
+    pub(super) fn new(heaps: &Heaps, cells: Vec<usize>) -> Self {
         let (centre, share) = mean(heaps, cells.iter().copied());
         Self {
             cells,
@@ -124,7 +117,6 @@ impl Group {
             centre,
             colour: lab_of(centre),
             accent: false,
-            settled: false,
             spread: OnceCell::new(),
         }
     }
@@ -134,6 +126,32 @@ impl Group {
         self.centre = centre;
         self.colour = lab_of(centre);
         self.spread.take();
+    }
+
+    /// Some cells as an accent of their mean colour.
+    pub(super) fn accent(heaps: &Heaps, cells: Vec<usize>) -> Self {
+        Self {
+            accent: true,
+            ..Self::new(heaps, cells)
+        }
+    }
+
+    /// True when every one of some groups is at least so far from it.
+    pub(super) fn is_apart_from<'a>(
+        &self,
+        mut others: impl Iterator<Item = &'a Self>,
+        least: f64,
+    ) -> bool {
+        others.all(|other| delta_e00(other.colour, self.colour).0 >= least)
+    }
+
+    /// The same cells as an accent: its colour is the mean of its core, clear of blurred edges.
+    fn as_accent(mut self, heaps: &Heaps, found: &Flooded) -> Self {
+        let core = self.cells.iter().copied();
+        let core = core.filter(|i| found.height[*i] >= CORE);
+        self.recolour(mean(heaps, core).0);
+        self.accent = true;
+        self
     }
 
     /// Mean difference of its cells from its colour.
@@ -164,7 +182,7 @@ fn mean(heaps: &Heaps, cells: impl Iterator<Item = usize>) -> ([f64; 3], f64) {
 pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
     let heaps = heaps_of(points);
     let mut steps = Vec::new();
-    let mut groups = by_heap(&heaps);
+    let mut groups = by_heap(&heaps, &heaps.apart);
     steps.push(step(&heaps, &groups, StepTaken::Heaps));
     let before = groups.len();
     groups = pots_and_accents(&heaps, groups);
@@ -173,12 +191,10 @@ pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
     }
     settle_borders(&heaps, &mut groups);
     grown_accents(&heaps, &mut groups);
-    part(&heaps, &mut groups, &mut steps);
-    if drop_near_accents(&heaps, &mut groups) {
-        part(&heaps, &mut groups, &mut steps);
-    }
-    if steps.iter().any(|step| step.what == StepTaken::Parted) {
-        regroup(&heaps, &mut groups);
+    if spread(&heaps, groups.iter().filter(|group| !group.accent)) <= ENOUGH_ALIKE {
+        steps.push(step(&heaps, &groups, StepTaken::AlikeEnough));
+    } else {
+        groups = cloud::grouped(&heaps, &mut steps);
     }
     let mut of_cell = vec![0; heaps.cells.len()];
     for (tone, group) in groups.iter().enumerate() {
@@ -195,19 +211,26 @@ pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
     }
 }
 
-fn step(heaps: &Heaps, groups: &[Group], what: StepTaken) -> ChoiceStep {
-    let spread: f64 = groups.iter().map(|g| g.share * g.spread(heaps)).sum();
+pub(super) fn step(heaps: &Heaps, groups: &[Group], what: StepTaken) -> ChoiceStep {
     ChoiceStep {
         tones: groups.len(),
-        mean_spread_de: DeltaE00(spread),
+        mean_spread_de: DeltaE00(spread(heaps, groups.iter())),
         what,
     }
 }
 
+/// Mean difference of the colours of some groups from that of their group; 0 of none.
+pub(super) fn spread<'a>(heaps: &Heaps, groups: impl Iterator<Item = &'a Group>) -> f64 {
+    let (sum, share) = groups.fold((0.0, 0.0), |(sum, share), group| {
+        (sum + group.share * group.spread(heaps), share + group.share)
+    });
+    if share > 0.0 { sum / share } else { 0.0 }
+}
+
 /// The heaps, largest first.
-fn by_heap(heaps: &Heaps) -> Vec<Group> {
-    let mut cells: Vec<Vec<usize>> = vec![Vec::new(); heaps.count];
-    for (cell, heap) in heaps.heap_of.iter().enumerate() {
+fn by_heap(heaps: &Heaps, found: &Flooded) -> Vec<Group> {
+    let mut cells: Vec<Vec<usize>> = vec![Vec::new(); found.count];
+    for (cell, heap) in found.heap_of.iter().enumerate() {
         cells[*heap].push(cell);
     }
     let mut groups: Vec<Group> = cells
@@ -238,32 +261,33 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
     }
     let mut accents: Vec<Group> = Vec::new();
     let mut scattered: Vec<usize> = Vec::new();
-    for mut group in small {
-        let apart = mains
-            .iter()
-            .chain(&accents)
-            .all(|other| delta_e00(other.colour, group.colour).0 >= ACCENT_APART);
-        let apart = apart && !is_blur(group.centre, &mains);
-        let room = accents.len() < MOST_ACCENTS && mains.len() + accents.len() < MOST_CHOSEN;
-        if apart && room && group.share >= SMALLEST_ACCENT {
-            let core = group
-                .cells
-                .iter()
-                .copied()
-                .filter(|i| heaps.height[*i] >= 0.3);
-            group.recolour(mean(heaps, core).0);
-            group.accent = true;
-            accents.push(group);
+    for group in small {
+        if group.share >= SMALLEST_ACCENT && has_room(&group, &mains, &accents) {
+            accents.push(group.as_accent(heaps, &heaps.apart));
         } else {
             scattered.extend(group.cells);
         }
     }
     let mut all = mains;
     all.extend(accents);
+    give_to_nearest(heaps, &mut all, &scattered);
+    all
+}
+
+/// True when one more accent is wanted, and this one is far from all tones and no blur of two of them.
+fn has_room(one: &Group, mains: &[Group], accents: &[Group]) -> bool {
+    accents.len() < MOST_ACCENTS
+        && mains.len() + accents.len() < MOST_CHOSEN
+        && one.is_apart_from(mains.iter().chain(accents), ACCENT_APART)
+        && !is_blur(one.centre, mains)
+}
+
+/// Gives cells to the groups whose centres are nearest. Accents keep their colour.
+fn give_to_nearest(heaps: &Heaps, all: &mut [Group], scattered: &[usize]) {
     let centres: Vec<[f64; 3]> = all.iter().map(|group| group.centre).collect();
     let mut more: Vec<Vec<usize>> = vec![Vec::new(); all.len()];
     for cell in scattered {
-        more[super::cluster::nearest_of(heaps.cells[cell].mean, &centres)].push(cell);
+        more[super::cluster::nearest_of(heaps.cells[*cell].mean, &centres)].push(*cell);
     }
     for (group, more) in all
         .iter_mut()
@@ -279,6 +303,36 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
             group.accent = true;
         }
     }
+}
+
+/// Small heaps that stand far above what lies around them, largest first: what may be accents in a cloud.
+pub(super) fn small_heaps(heaps: &Heaps, found: &Flooded) -> Vec<Group> {
+    let mut small = by_heap(heaps, found);
+    small.retain(|group| (SMALLEST_ACCENT..LARGEST_ACCENT).contains(&group.share));
+    small
+}
+
+/// Tones with their accents, and those small heaps beside them that are accents too; the cells of the others go to the
+/// nearest.
+pub(super) fn with_accents(
+    heaps: &Heaps,
+    found: &Flooded,
+    mains: Vec<Group>,
+    mut accents: Vec<Group>,
+    small: Vec<Group>,
+) -> Vec<Group> {
+    let mut scattered: Vec<usize> = Vec::new();
+    for group in small {
+        let accent = group.as_accent(heaps, found);
+        if has_room(&accent, &mains, &accents) {
+            accents.push(accent);
+        } else {
+            scattered.extend(accent.cells);
+        }
+    }
+    let mut all = mains;
+    all.extend(accents);
+    give_to_nearest(heaps, &mut all, &scattered);
     all
 }
 
@@ -338,133 +392,10 @@ fn grown_accents(heaps: &Heaps, groups: &mut [Group]) {
     }
 }
 
-/// Gives accents that are no longer apart, now that heaps are parted, to their nearest tone. True when there were any.
-fn drop_near_accents(heaps: &Heaps, groups: &mut Vec<Group>) -> bool {
-    let mut any = false;
-    while let Some((accent, main)) = near_accent(groups) {
-        let gone = std::mem::take(&mut groups[accent].cells);
-        let mut cells = std::mem::take(&mut groups[main].cells);
-        cells.extend(gone);
-        groups[main] = Group::new(heaps, cells);
-        groups.remove(accent);
-        any = true;
-    }
-    if any {
-        for group in groups {
-            group.settled = false;
-        }
-    }
-    any
-}
-
-/// An accent that is not apart from some main tone, and that tone.
-fn near_accent(groups: &[Group]) -> Option<(usize, usize)> {
-    let accents = groups.iter().enumerate().filter(|(_, group)| group.accent);
-    accents
-        .flat_map(|(accent, group)| {
-            let mains = groups.iter().enumerate().filter(|(_, main)| !main.accent);
-            mains.map(move |(main, other)| {
-                let off = delta_e00(other.colour, group.colour).0;
-                (off, accent, main)
-            })
-        })
-        .filter(|(off, _, _)| *off < ACCENT_APART)
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, accent, main)| (accent, main))
-}
-
 /// The two closest groups and how far apart they are.
 fn closest(groups: &[Group]) -> Option<(usize, usize, f64)> {
     (0..groups.len())
         .flat_map(|i| (0..i).map(move |j| (j, i)))
         .map(|(i, j)| (i, j, delta_e00(groups[i].colour, groups[j].colour).0))
         .min_by(|a, b| a.2.total_cmp(&b.2))
-}
-
-/// Parts heaps while that is worth a pot.
-fn part(heaps: &Heaps, groups: &mut Vec<Group>, steps: &mut Vec<ChoiceStep>) {
-    loop {
-        let mains = groups.iter().filter(|group| !group.accent).count();
-        if mains >= ENOUGH || groups.len() >= MOST_CHOSEN {
-            steps.push(step(heaps, groups, StepTaken::Enough));
-            return;
-        }
-        let loosest = groups
-            .iter()
-            .enumerate()
-            .filter(|(_, group)| !group.accent && !group.settled)
-            .map(|(i, group)| (i, group.spread(heaps), group.share))
-            .filter(|(_, spread, _)| *spread >= LOOSE)
-            .max_by(|a, b| (a.1 * a.2).total_cmp(&(b.1 * b.2)));
-        let Some((at, _, _)) = loosest else {
-            steps.push(step(heaps, groups, StepTaken::NothingWorthAPot));
-            return;
-        };
-        if let Some([one, other]) = halves(heaps, &groups[at], groups) {
-            groups[at] = one;
-            groups.push(other);
-            steps.push(step(heaps, groups, StepTaken::Parted));
-        } else {
-            groups[at].settled = true;
-        }
-    }
-}
-
-/// Groups the cells of all but the accents anew, as many groups as there are: where no gaps lie between tones, the way by
-/// which they were parted must not show.
-fn regroup(heaps: &Heaps, groups: &mut Vec<Group>) {
-    let (accents, mains): (Vec<Group>, Vec<Group>) = groups.drain(..).partition(|g| g.accent);
-    let cells: Vec<usize> = mains.iter().flat_map(|g| g.cells.iter().copied()).collect();
-    let points: Vec<WeightedColour> = cells
-        .iter()
-        .map(|i| WeightedColour::new(heaps.cells[*i].mean, heaps.cells[*i].weight))
-        .collect();
-    let coarse = merged(&points, FOR_RESTARTS);
-    let grouped = group_from(&coarse, &points, &Clustering::of(mains.len()));
-    for tone in 0..grouped.centres.len() {
-        let own = cells
-            .iter()
-            .zip(&grouped.nearest)
-            .filter(|(_, n)| **n == tone);
-        groups.push(Group::new(heaps, own.map(|(cell, _)| *cell).collect()));
-    }
-    groups.extend(accents);
-}
-
-/// A group in two, when both are worth a pot.
-fn halves(heaps: &Heaps, whole: &Group, all: &[Group]) -> Option<[Group; 2]> {
-    let points: Vec<WeightedColour> = whole
-        .cells
-        .iter()
-        .map(|i| WeightedColour::new(heaps.cells[*i].mean, heaps.cells[*i].weight))
-        .collect();
-    let grouped = group_from(
-        &merged(&points, FOR_RESTARTS),
-        &points,
-        &Clustering {
-            restarts: 4,
-            ..Clustering::of(2)
-        },
-    );
-    if grouped.centres.len() < 2 {
-        return None;
-    }
-    let half = |side: usize| {
-        let cells = whole.cells.iter().zip(&grouped.nearest);
-        Group::new(
-            heaps,
-            cells
-                .filter(|(_, n)| **n == side)
-                .map(|(cell, _)| *cell)
-                .collect(),
-        )
-    };
-    let parts = [half(0), half(1)];
-    let apart = delta_e00(parts[0].colour, parts[1].colour).0 >= DISTINCT_HALVES;
-    let others_apart = parts.iter().all(|part| {
-        all.iter()
-            .filter(|other| other.cells != whole.cells)
-            .all(|other| delta_e00(other.colour, part.colour).0 >= DISTINCT)
-    });
-    (apart && others_apart && parts.iter().all(|part| part.share >= SMALLEST_HALF)).then_some(parts)
 }

@@ -78,7 +78,7 @@ const CONVERGED: f32 = 1e-7;
 /// Squared move below which the polished centres rest: far below a code of 8 bits.
 const POLISHED: f64 = 1e-9;
 
-fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+pub(super) fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
     let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
     x * x + y * y + z * z
 }

@@ -12,17 +12,26 @@ const PEAK_OVER_SADDLE: f64 = 2.0;
 /// A heap below this share is no heap but scatter. Our choice.
 const SMALLEST_HEAP: f64 = 0.002;
 
-/// Cells of the grouping space and the heap each lies in.
+/// Cells of the grouping space, how densely colours lie there, and the heaps they form.
 #[derive(Debug)]
 pub(super) struct Heaps {
     side: f64,
     grid: Option<Grid>,
     /// For each place of the grid the cell there.
     cell_at: Vec<Option<u32>>,
+    /// For each place of the grid the density, smoothed.
+    density: Vec<f64>,
     /// The cells, in the order of their places.
     pub(super) cells: Vec<Cell>,
     /// For each cell its mean colour.
     pub(super) lab: Vec<LabD65>,
+    /// The heaps that stand apart.
+    pub(super) apart: Flooded,
+}
+
+/// Cells sorted into heaps.
+#[derive(Debug, Default)]
+pub(super) struct Flooded {
     /// For each cell the heap it lies in, from 0, the highest first.
     pub(super) heap_of: Vec<usize>,
     /// For each cell the density there over that of its heap's peak.
@@ -38,11 +47,10 @@ impl Heaps {
             side: SIDE,
             grid: None,
             cell_at: Vec::new(),
+            density: Vec::new(),
             cells: Vec::new(),
             lab: Vec::new(),
-            heap_of: Vec::new(),
-            height: Vec::new(),
-            count: 0,
+            apart: Flooded::default(),
         }
     }
 
@@ -50,6 +58,43 @@ impl Heaps {
     pub(super) fn cell(&self, at: [f64; 3]) -> Option<usize> {
         let place = self.grid.as_ref()?.index_of(cube_of(at, self.side))?;
         self.cell_at[place].map(|cell| cell as usize)
+    }
+
+    /// The heaps whose peak is so many times the highest pass to a higher heap.
+    pub(super) fn flooded(&self, peak_over_saddle: f64) -> Flooded {
+        let Some(grid) = &self.grid else {
+            return Flooded {
+                heap_of: vec![0; self.cells.len()],
+                height: vec![1.0; self.cells.len()],
+                count: usize::from(!self.cells.is_empty()),
+            };
+        };
+        let share_at =
+            |place: usize| self.cell_at[place].map_or(0.0, |cell| self.cells[cell as usize].weight);
+        let (flood_of, floods) = flooded(grid, share_at, &self.density, peak_over_saddle);
+        let mut number: Vec<Option<usize>> = vec![None; floods.parent.len()];
+        let mut count = 0;
+        for (flood, number) in number.iter_mut().enumerate() {
+            if floods.root(flood) == flood {
+                *number = Some(count);
+                count += 1;
+            }
+        }
+        let (heap_of, height) = self
+            .cells
+            .iter()
+            .map(|cell| {
+                let place = grid.index(cell.cube);
+                let flood = floods.root(flood_of[place].unwrap_or(0));
+                let height = self.density[place] / floods.peak[flood];
+                (number[flood].unwrap_or(0), height)
+            })
+            .unzip();
+        Flooded {
+            heap_of,
+            height,
+            count,
+        }
     }
 }
 
@@ -63,59 +108,30 @@ impl Heaps {
 /// topological persistence (Edelsbrunner, Letscher and Zomorodian 2002).
 pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
     let cells = cells_of(points, SIDE);
-    let Some(grid) = Grid::about(&cells) else {
-        return Heaps {
-            heap_of: vec![0; cells.len()],
-            height: vec![1.0; cells.len()],
-            count: usize::from(!cells.is_empty()),
-            lab: labs(&cells),
-            cells,
-            ..Heaps::none()
-        };
-    };
-    let mut share = vec![0.0; grid.len()];
-    let mut cell_at = vec![None; grid.len()];
-    for (cell, i) in cells.iter().zip(0_u32..) {
-        let place = grid.index(cell.cube);
-        share[place] = cell.weight;
-        cell_at[place] = Some(i);
-    }
-    let density = grid.smoothed(&grid.shared(points));
-    let (flood_of, floods) = flooded(&grid, &share, &density);
-    let mut number: Vec<Option<usize>> = vec![None; floods.parent.len()];
-    let mut count = 0;
-    let mut heap_of = Vec::with_capacity(cells.len());
-    let mut height = Vec::with_capacity(cells.len());
-    for (flood, number) in number.iter_mut().enumerate() {
-        if floods.root(flood) == flood {
-            *number = Some(count);
-            count += 1;
-        }
-    }
-    for cell in &cells {
-        let place = grid.index(cell.cube);
-        let flood = floods.root(flood_of[place].unwrap_or(0));
-        heap_of.push(number[flood].unwrap_or(0));
-        height.push(density[place] / floods.peak[flood]);
-    }
-    Heaps {
-        side: SIDE,
-        grid: Some(grid),
-        cell_at,
-        lab: labs(&cells),
+    let mut heaps = Heaps {
+        lab: cells.iter().map(|cell| lab_of(cell.mean)).collect(),
+        grid: Grid::about(&cells),
         cells,
-        heap_of,
-        height,
-        count,
+        ..Heaps::none()
+    };
+    if let Some(grid) = &heaps.grid {
+        heaps.cell_at = vec![None; grid.len()];
+        for (cell, i) in heaps.cells.iter().zip(0_u32..) {
+            heaps.cell_at[grid.index(cell.cube)] = Some(i);
+        }
+        heaps.density = grid.smoothed(&grid.shared(points));
     }
-}
-
-fn labs(cells: &[Cell]) -> Vec<LabD65> {
-    cells.iter().map(|cell| lab_of(cell.mean)).collect()
+    heaps.apart = heaps.flooded(PEAK_OVER_SADDLE);
+    heaps
 }
 
 /// For each place the flood that reached it.
-fn flooded(grid: &Grid, share: &[f64], density: &[f64]) -> (Vec<Option<usize>>, Floods) {
+fn flooded(
+    grid: &Grid,
+    share_at: impl Fn(usize) -> f64,
+    density: &[f64],
+    peak_over_saddle: f64,
+) -> (Vec<Option<usize>>, Floods) {
     let mut order: Vec<usize> = (0..grid.len()).filter(|i| density[*i] > 0.0).collect();
     order.sort_unstable_by(|a, b| density[*b].total_cmp(&density[*a]).then(a.cmp(b)));
     let mut flood_of: Vec<Option<usize>> = vec![None; grid.len()];
@@ -135,14 +151,14 @@ fn flooded(grid: &Grid, share: &[f64], density: &[f64]) -> (Vec<Option<usize>>, 
             .iter()
             .max_by(|a, b| floods.peak[**a].total_cmp(&floods.peak[**b]))
         else {
-            flood_of[place] = Some(floods.start(height, share[place]));
+            flood_of[place] = Some(floods.start(height, share_at(place)));
             continue;
         };
         flood_of[place] = Some(highest);
-        floods.share[highest] += share[place];
+        floods.share[highest] += share_at(place);
         for other in around.iter().copied().filter(|flood| *flood != highest) {
             let too_small = floods.share[other] < SMALLEST_HEAP;
-            if floods.peak[other] < PEAK_OVER_SADDLE * height || too_small {
+            if floods.peak[other] < peak_over_saddle * height || too_small {
                 floods.merge(other, highest);
             }
         }
@@ -302,13 +318,13 @@ mod tests {
     fn heaps_are_counted_and_know_their_cells() {
         let two: Vec<_> = heap(0.3, 0.0).chain(heap(0.6, 0.1)).collect();
         let found = heaps_of(&two);
-        assert_eq!(found.count, 2);
-        let of = |at| found.cell(at).map(|cell| found.heap_of[cell]);
+        assert_eq!(found.apart.count, 2);
+        let of = |at| found.cell(at).map(|cell| found.apart.heap_of[cell]);
         assert_ne!(of([0.3, 0.0, 0.0]), of([0.6, 0.1, 0.0]));
         assert_eq!(of([0.9, 0.4, 0.0]), None, "no colour lies there");
         let one: Vec<_> = heap(0.3, 0.0).collect();
-        assert_eq!(heaps_of(&one).count, 1);
-        assert_eq!(heaps_of(&[]).count, 0);
+        assert_eq!(heaps_of(&one).apart.count, 1);
+        assert_eq!(heaps_of(&[]).apart.count, 0);
     }
 
     #[test]
@@ -322,7 +338,7 @@ mod tests {
                 .map(|(i, w)| at(0.02 * f64::from(i), w / 7.0))
                 .collect()
         };
-        assert_eq!(heaps_of(&ridge(0.85)).count, 1);
-        assert_eq!(heaps_of(&ridge(0.05)).count, 2);
+        assert_eq!(heaps_of(&ridge(0.85)).apart.count, 1);
+        assert_eq!(heaps_of(&ridge(0.05)).apart.count, 2);
     }
 }

@@ -5,12 +5,13 @@
 //!
 //! The way: a colour histogram of 6 bits a channel that keeps the true mean of each bin; profile and colour conversion
 //! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone: the histogram is
-//! one of small blocks, and tones are heaps of colour that stand apart, accents among them, parted further while that
-//! is worth a pot. Then light and shade of one material are told from two materials, and each tone gets its name and its
-//! role.
+//! one of small blocks, and tones are heaps of colour that stand apart, accents among them; where these do not explain
+//! the colours, the fewest groups that do. Then light and shade of one material are told from two materials, and each
+//! tone gets its name and its role.
 
 mod blocks;
 mod choose;
+mod cloud;
 mod cluster;
 mod heaps;
 mod held;

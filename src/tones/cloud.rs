@@ -1,0 +1,182 @@
+//! Tones of a surface whose colours lie in one cloud, or in heaps too loose for a pot each: leaves, rubble, a whole view.
+//!
+//! Where heaps run into each other, which of them stand apart hangs on a little noise, and so does a choice made heap by
+//! heap. The mean difference of colours from their tones does not: it moves by a hundredth or two when a photo is halved,
+//! recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into the fewest
+//! tones that leave colours alike enough. Accents are what stands high above it, and a hue of its own that no tone has.
+
+use super::choose::{ChoiceStep, Group, StepTaken, small_heaps, spread, step, with_accents};
+use super::cluster::{
+    Clustering, WeightedColour, cells_of, group_from, merged, nearest_of, squared_distance,
+};
+use super::heaps::Heaps;
+
+/// Colours that lie so near to their tones, on average, are alike enough for a pot each. Our choice.
+pub(super) const ENOUGH_ALIKE: f64 = 5.2;
+/// A cloud is grouped into so many tones at most: a painter's patience. Our choice.
+const MOST: usize = 5;
+/// An accent of a cloud has a peak so many times the highest pass to a higher heap. Our choice, by blobs of colour planted
+/// in photos: with less, heaps come and go with a little noise.
+const PROMINENT: f64 = 6.0;
+/// When small heaps together cover more than this, they are no accents. Our choice.
+const MOST_ASIDE: f64 = 0.5;
+/// Lightness counts by this part where hues are told apart: red roofs in sun and in shadow are red. Our choice.
+const LIGHTNESS: f64 = 0.4;
+/// From the first of these distances on from all tones, at that lightness, a colour begins to be none of theirs; from the
+/// second on it is. Our choice.
+const NO_TONES: [f64; 2] = [0.06, 0.1];
+/// Reach of one hue about its middle. Our choice, by photos.
+const ONE_HUE: f64 = 0.16;
+/// It has at least this share, weighted by how near its middle, and lies so far from every tone: three times what is
+/// alike. Our choice.
+const SMALLEST_HUE: f64 = 0.015;
+const HUE_APART: f64 = 15.0;
+/// So many places are tried for its middle, in so many steps.
+const PLACES: usize = 4;
+const STEPS: usize = 50;
+/// A middle that moves less than this rests.
+const RESTS: f64 = 1e-4;
+/// Cells that restarts go through; the best is polished on all of them.
+const FOR_RESTARTS: usize = 1000;
+
+/// The fewest tones that leave colours alike enough, and accents.
+pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> {
+    let high = heaps.flooded(PROMINENT);
+    let mut small = small_heaps(heaps, &high);
+    if small.iter().map(|group| group.share).sum::<f64>() > MOST_ASIDE {
+        small.clear();
+    }
+    let mut aside = vec![false; heaps.cells.len()];
+    for cell in small.iter().flat_map(|group| &group.cells) {
+        aside[*cell] = true;
+    }
+    let cloud: Vec<usize> = (0..aside.len()).filter(|i| !aside[*i]).collect();
+    let points: Vec<WeightedColour> = cloud
+        .iter()
+        .map(|i| WeightedColour::new(heaps.cells[*i].mean, heaps.cells[*i].weight))
+        .collect();
+    let coarse = merged(&points, FOR_RESTARTS);
+    let mut tones = vec![Group::new(heaps, cloud.clone())];
+    steps.push(step(heaps, &tones, StepTaken::Grouped));
+    while tones.len() < MOST && spread(heaps, tones.iter()) > ENOUGH_ALIKE {
+        let more = group_from(&coarse, &points, &Clustering::of(tones.len() + 1));
+        if more.centres.len() <= tones.len() {
+            break;
+        }
+        let mut cells: Vec<Vec<usize>> = vec![Vec::new(); more.centres.len()];
+        for (cell, tone) in cloud.iter().zip(&more.nearest) {
+            cells[*tone].push(*cell);
+        }
+        tones = cells
+            .into_iter()
+            .map(|cells| Group::new(heaps, cells))
+            .collect();
+        steps.push(step(heaps, &tones, StepTaken::OneMore));
+    }
+    let enough = spread(heaps, tones.iter()) <= ENOUGH_ALIKE;
+    let odd = hue_of_its_own(heaps, &tones, &aside);
+    if let Some(odd) = &odd {
+        tones = without(heaps, tones, &odd.cells);
+    }
+    let all = with_accents(heaps, &high, tones, odd.into_iter().collect(), small);
+    let last = if enough {
+        StepTaken::AlikeEnough
+    } else {
+        StepTaken::Enough
+    };
+    steps.push(step(heaps, &all, last));
+    all
+}
+
+/// Tones without some cells; those with nothing left are gone.
+fn without(heaps: &Heaps, tones: Vec<Group>, taken: &[usize]) -> Vec<Group> {
+    let mut is_taken = vec![false; heaps.cells.len()];
+    for cell in taken {
+        is_taken[*cell] = true;
+    }
+    let left = tones.into_iter().map(|tone| {
+        let cells = tone.cells.into_iter();
+        cells.filter(|cell| !is_taken[*cell]).collect::<Vec<_>>()
+    });
+    left.filter(|cells| !cells.is_empty())
+        .map(|cells| Group::new(heaps, cells))
+        .collect()
+}
+
+/// A place where lightness counts less.
+fn by_hue(at: [f64; 3]) -> [f64; 3] {
+    [LIGHTNESS * at[0], at[1], at[2]]
+}
+
+fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    squared_distance(a, b).sqrt()
+}
+
+/// The colours of one hue that is none of the tones', light and dark together, when there are enough of them.
+///
+/// # Source
+/// Its middle by mean shift: Fukunaga and Hostetler 1975, *The estimation of the gradient of a density function*.
+fn hue_of_its_own(heaps: &Heaps, tones: &[Group], aside: &[bool]) -> Option<Group> {
+    let centres: Vec<[f64; 3]> = tones.iter().map(|tone| by_hue(tone.centre)).collect();
+    let [begins, is_none] = NO_TONES;
+    let mut cells = Vec::new();
+    let mut points = Vec::new();
+    for (i, cell) in heaps.cells.iter().enumerate().filter(|(i, _)| !aside[*i]) {
+        let at = by_hue(cell.mean);
+        let nearest = centres[nearest_of(at, &centres)];
+        let part = (distance(at, nearest) - begins) / (is_none - begins);
+        if part > 0.0 {
+            cells.push((i, part));
+            points.push(WeightedColour::new(at, cell.weight * part.min(1.0)));
+        }
+    }
+    let mut places = cells_of(&points, ONE_HUE);
+    places.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    places.truncate(PLACES);
+    let (middle, share) = places
+        .iter()
+        .map(|place| middle_of(&points, place.mean))
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let own = points
+        .iter()
+        .zip(&cells)
+        .filter(|(point, (_, part))| *part > 0.5 && distance(point.at(), middle) < ONE_HUE)
+        .map(|(_, (cell, _))| *cell);
+    let own: Vec<usize> = own.collect();
+    if share < SMALLEST_HUE || own.is_empty() {
+        return None;
+    }
+    let accent = Group::accent(heaps, own);
+    accent
+        .is_apart_from(tones.iter(), HUE_APART)
+        .then_some(accent)
+}
+
+/// The middle of the points around a place, and their weight, the nearer the more.
+fn middle_of(points: &[WeightedColour], mut place: [f64; 3]) -> ([f64; 3], f64) {
+    let mut all = 0.0;
+    for _ in 0..STEPS {
+        let mut sum = [0.0; 3];
+        all = 0.0;
+        for point in points {
+            let off = squared_distance(point.at(), place) / (ONE_HUE * ONE_HUE);
+            if off < 1.0 {
+                let weight = point.weight() * (1.0 - off);
+                all += weight;
+                for (sum, v) in sum.iter_mut().zip(point.at()) {
+                    *sum += weight * v;
+                }
+            }
+        }
+        if all <= 0.0 {
+            break;
+        }
+        let next = sum.map(|v| v / all);
+        let moved = distance(next, place);
+        place = next;
+        if moved < RESTS {
+            break;
+        }
+    }
+    (place, all)
+}
