@@ -2,7 +2,8 @@
 //!
 //! Heaps of colour that stand apart come first: each is a tone, however small its neighbours. What is small and far
 //! from all others is kept as an accent; what is too close for two pots is one. Where colours are alike enough within
-//! these, that is the answer. Otherwise the surface is a cloud without gaps, and `cloud.rs` groups it.
+//! these, that is the answer, but for a heap that is plainly two. Otherwise the surface is a cloud without gaps, and
+//! `cloud.rs` groups it.
 
 use super::cloud::{self, ENOUGH_ALIKE};
 use super::cluster::WeightedColour;
@@ -29,6 +30,11 @@ const ACCENT_APART: f64 = 10.0;
 const BLURRED: f64 = 4.0;
 /// Most accents. Our choice.
 const MOST_ACCENTS: usize = 3;
+/// A heap whose colours differ from their mean by less than this is not looked at twice. Our choice.
+const LOOSE: f64 = 3.0;
+/// A heap is two when its halves vary so many times less than the whole: halves of one bell vary 1.66 times less. Our
+/// choice.
+const TWO_IN_ONE: f64 = 1.7;
 /// The core of a heap is where density is at least this part of its peak. Our choice.
 const CORE: f64 = 0.3;
 
@@ -146,7 +152,7 @@ impl Group {
     }
 
     /// The same cells as an accent: its colour is the mean of its core, clear of blurred edges.
-    fn as_accent(mut self, heaps: &Heaps, found: &Flooded) -> Self {
+    fn into_accent(mut self, heaps: &Heaps, found: &Flooded) -> Self {
         let core = self.cells.iter().copied();
         let core = core.filter(|i| found.height[*i] >= CORE);
         self.recolour(mean(heaps, core).0);
@@ -192,6 +198,9 @@ pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
     settle_borders(&heaps, &mut groups);
     grown_accents(&heaps, &mut groups);
     if spread(&heaps, groups.iter().filter(|group| !group.accent)) <= ENOUGH_ALIKE {
+        if part_doubles(&heaps, &mut groups) {
+            settle_borders(&heaps, &mut groups);
+        }
         steps.push(step(&heaps, &groups, StepTaken::AlikeEnough));
     } else {
         groups = cloud::grouped(&heaps, &mut steps);
@@ -263,7 +272,7 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
     let mut scattered: Vec<usize> = Vec::new();
     for group in small {
         if group.share >= SMALLEST_ACCENT && has_room(&group, &mains, &accents) {
-            accents.push(group.as_accent(heaps, &heaps.apart));
+            accents.push(group.into_accent(heaps, &heaps.apart));
         } else {
             scattered.extend(group.cells);
         }
@@ -323,7 +332,7 @@ pub(super) fn with_accents(
 ) -> Vec<Group> {
     let mut scattered: Vec<usize> = Vec::new();
     for group in small {
-        let accent = group.as_accent(heaps, found);
+        let accent = group.into_accent(heaps, found);
         if has_room(&accent, &mains, &accents) {
             accents.push(accent);
         } else {
@@ -398,4 +407,33 @@ fn closest(groups: &[Group]) -> Option<(usize, usize, f64)> {
         .flat_map(|i| (0..i).map(move |j| (j, i)))
         .map(|(i, j)| (i, j, delta_e00(groups[i].colour, groups[j].colour).0))
         .min_by(|a, b| a.2.total_cmp(&b.2))
+}
+
+/// Parts heaps that are plainly two, without a pass between their peaks. True when there were any.
+fn part_doubles(heaps: &Heaps, groups: &mut Vec<Group>) -> bool {
+    let before = groups.len();
+    let mut at = 0;
+    while at < groups.len() && groups.len() < MOST_CHOSEN {
+        let may_be_two = !groups[at].accent && groups[at].spread(heaps) >= LOOSE;
+        let parted = may_be_two.then(|| halves(heaps, &groups[at], groups));
+        if let Some([one, other]) = parted.flatten() {
+            groups[at] = one;
+            groups.push(other);
+        } else {
+            at += 1;
+        }
+    }
+    groups.len() > before
+}
+
+/// A group in two, when it is two and both are worth a pot.
+fn halves(heaps: &Heaps, whole: &Group, all: &[Group]) -> Option<[Group; 2]> {
+    let halves: [Group; 2] = cloud::in_two(heaps, &whole.cells).try_into().ok()?;
+    let [one, other] = &halves;
+    let others = || all.iter().filter(|group| group.cells != whole.cells);
+    let is_two = whole.spread(heaps) >= TWO_IN_ONE * spread(heaps, halves.iter())
+        && one.is_apart_from(others().chain([other]), DISTINCT)
+        && other.is_apart_from(others(), DISTINCT)
+        && halves.iter().all(|half| half.share >= SMALLEST_SHARE);
+    is_two.then_some(halves)
 }

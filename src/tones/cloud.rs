@@ -51,26 +51,15 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
         aside[*cell] = true;
     }
     let cloud: Vec<usize> = (0..aside.len()).filter(|i| !aside[*i]).collect();
-    let points: Vec<WeightedColour> = cloud
-        .iter()
-        .map(|i| WeightedColour::new(heaps.cells[*i].mean, heaps.cells[*i].weight))
-        .collect();
-    let coarse = merged(&points, FOR_RESTARTS);
-    let mut tones = vec![Group::new(heaps, cloud.clone())];
+    let points = Points::of(heaps, cloud);
+    let mut tones = vec![Group::new(heaps, points.cells.clone())];
     steps.push(step(heaps, &tones, StepTaken::Grouped));
     while tones.len() < MOST && spread(heaps, tones.iter()) > ENOUGH_ALIKE {
-        let more = group_from(&coarse, &points, &Clustering::of(tones.len() + 1));
-        if more.centres.len() <= tones.len() {
+        let more = points.grouped(heaps, &Clustering::of(tones.len() + 1));
+        if more.len() <= tones.len() {
             break;
         }
-        let mut cells: Vec<Vec<usize>> = vec![Vec::new(); more.centres.len()];
-        for (cell, tone) in cloud.iter().zip(&more.nearest) {
-            cells[*tone].push(*cell);
-        }
-        tones = cells
-            .into_iter()
-            .map(|cells| Group::new(heaps, cells))
-            .collect();
+        tones = more;
         steps.push(step(heaps, &tones, StepTaken::OneMore));
     }
     let enough = spread(heaps, tones.iter()) <= ENOUGH_ALIKE;
@@ -86,6 +75,46 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
     };
     steps.push(step(heaps, &all, last));
     all
+}
+
+/// Some cells in two.
+pub(super) fn in_two(heaps: &Heaps, cells: &[usize]) -> Vec<Group> {
+    let how = Clustering {
+        restarts: 4,
+        ..Clustering::of(2)
+    };
+    Points::of(heaps, cells.to_vec()).grouped(heaps, &how)
+}
+
+/// Cells to be grouped by k-means.
+struct Points {
+    cells: Vec<usize>,
+    all: Vec<WeightedColour>,
+    coarse: Vec<WeightedColour>,
+}
+
+impl Points {
+    fn of(heaps: &Heaps, cells: Vec<usize>) -> Self {
+        let own = cells.iter().map(|i| &heaps.cells[*i]);
+        let all: Vec<_> = own
+            .map(|cell| WeightedColour::new(cell.mean, cell.weight))
+            .collect();
+        Self {
+            cells,
+            coarse: merged(&all, FOR_RESTARTS),
+            all,
+        }
+    }
+
+    fn grouped(&self, heaps: &Heaps, how: &Clustering) -> Vec<Group> {
+        let found = group_from(&self.coarse, &self.all, how);
+        let mut cells: Vec<Vec<usize>> = vec![Vec::new(); found.centres.len()];
+        for (cell, tone) in self.cells.iter().zip(&found.nearest) {
+            cells[*tone].push(*cell);
+        }
+        let groups = cells.into_iter().filter(|cells| !cells.is_empty());
+        groups.map(|cells| Group::new(heaps, cells)).collect()
+    }
 }
 
 /// Tones without some cells; those with nothing left are gone.
