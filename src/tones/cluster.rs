@@ -2,16 +2,18 @@
 //!
 //! The engine ranks its runs by how far centres last moved, returns indices of 8 bits, may return fewer centres than
 //! asked, and gives an empty group a random colour. So: runs are ranked here by the true within-group squares, the best
-//! is polished on all points, and empty groups are dropped.
+//! is bettered by moving a centre from where it is missed least to where one more helps most (`swap.rs`) and polished on
+//! all points, and empty groups are dropped.
 
+use super::swap::bettered;
 use kmeans_colors::{Calculate, get_kmeans};
 use rand::Rng;
 
 /// A place in the grouping space (L, 2a, 2b of Oklab) and how much it weighs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WeightedColour {
-    at: [f64; 3],
-    weight: f64,
+    pub(super) at: [f64; 3],
+    pub(super) weight: f64,
 }
 
 impl WeightedColour {
@@ -51,7 +53,7 @@ impl Clustering {
     pub fn of(count: usize) -> Self {
         Self {
             count,
-            restarts: 16,
+            restarts: 6,
             seed: 20_261_125,
         }
     }
@@ -213,24 +215,26 @@ pub(super) fn group_from(
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map_or_else(Vec::new, |(_, centres)| centres);
-    polished(points, best)
+    polished(points, bettered(cells, best))
+}
+
+/// Lloyd rounds on points from given centres, until these rest.
+pub(super) fn lloyd(points: &[WeightedColour], centres: &mut [WeightedColour], rests: f64) {
+    for _ in 0..MOST_POLISHING {
+        let before = centres.to_vec();
+        let nearest = points.iter().map(|p| nearest_centre(p.at, &before));
+        move_to_means(points, centres, nearest);
+        if largest_move(centres, &before) < rests {
+            break;
+        }
+    }
 }
 
 /// Lloyd rounds on all points from given centres.
 fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grouped {
     let mut nearest: Vec<usize> = Vec::new();
     if !centres.is_empty() {
-        for _ in 0..MOST_POLISHING {
-            nearest = points
-                .iter()
-                .map(|p| nearest_centre(p.at, &centres))
-                .collect();
-            let before = centres.clone();
-            move_to_means(points, &mut centres, nearest.iter().copied());
-            if largest_move(&centres, &before) < POLISHED {
-                break;
-            }
-        }
+        lloyd(points, &mut centres, POLISHED);
         centres.retain(|centre| centre.weight > 0.0);
         nearest = points
             .iter()

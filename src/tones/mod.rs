@@ -21,6 +21,7 @@ mod mixture;
 mod moving;
 mod roles;
 mod shade;
+mod swap;
 mod tiles;
 mod together;
 
