@@ -15,6 +15,8 @@ use std::ops::Range;
 const BLOCKS: f64 = 20_000.0;
 /// Widest block, pixels: what is wider in a large picture is no grain. Our choice.
 const WIDEST: f64 = 8.0;
+/// Where only one row of blocks in so many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
+const MUCH_TO_SPARE: usize = 8;
 /// Light and dark of a block are two colours when their means lie so many codes (of 255) apart in some channel: noise and
 /// grain stay below. Our choice, by drawn scenes.
 const TWO_COLOURS: u32 = 36;
@@ -59,6 +61,7 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
         .filter(|(i, _)| rows.is_read(*i))
     {
         let runs: Vec<(usize, Range<usize>)> = (inside[0]..inside[1])
+            .step_by(if spare >= MUCH_TO_SPARE { 2 } else { 1 })
             .flat_map(|row| {
                 let runs = region.runs(row, picture.width, picture.height);
                 runs.into_iter().map(move |run| (row, run))

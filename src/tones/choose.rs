@@ -163,11 +163,15 @@ impl Group {
     /// Mean difference of its cells from its colour.
     fn spread(&self, heaps: &Heaps) -> f64 {
         *self.spread.get_or_init(|| {
-            let differences = self.cells.iter().map(|i| {
+            let (mut sum, mut weight) = (0.0, 0.0);
+            for i in &self.cells {
                 let cell = &heaps.cells[*i];
-                cell.weight * delta_e00(heaps.lab[*i], self.colour).0
-            });
-            differences.sum::<f64>() / self.share
+                if cell.weight >= heaps.least {
+                    sum += cell.weight * delta_e00(heaps.lab[*i], self.colour).0;
+                    weight += cell.weight;
+                }
+            }
+            if weight > 0.0 { sum / weight } else { 0.0 }
         })
     }
 }

@@ -36,6 +36,8 @@ const PLACES: usize = 4;
 const STEPS: usize = 50;
 /// A middle that moves less than this rests.
 const RESTS: f64 = 1e-4;
+/// Runs for each number of tones: with fewer, a cloud's tones come and go with a little noise.
+const RESTARTS: u64 = 16;
 /// Cells that restarts go through; the best is polished on all of them.
 const FOR_RESTARTS: usize = 1000;
 
@@ -55,7 +57,7 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
     let mut tones = vec![Group::new(heaps, points.cells.clone())];
     steps.push(step(heaps, &tones, StepTaken::Grouped));
     while tones.len() < MOST && spread(heaps, tones.iter()) > ENOUGH_ALIKE {
-        let more = points.grouped(heaps, &Clustering::of(tones.len() + 1));
+        let more = points.grouped(heaps, &from_restarts(tones.len() + 1, RESTARTS));
         if more.len() <= tones.len() {
             break;
         }
@@ -79,11 +81,15 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
 
 /// Some cells in two.
 pub(super) fn in_two(heaps: &Heaps, cells: &[usize]) -> Vec<Group> {
-    let how = Clustering {
-        restarts: 4,
-        ..Clustering::of(2)
-    };
-    Points::of(heaps, cells.to_vec()).grouped(heaps, &how)
+    Points::of(heaps, cells.to_vec()).grouped(heaps, &from_restarts(2, 4))
+}
+
+fn from_restarts(count: usize, restarts: u64) -> Clustering {
+    Clustering {
+        restarts,
+        moves: 0,
+        ..Clustering::of(count)
+    }
 }
 
 /// Cells to be grouped by k-means.

@@ -45,16 +45,19 @@ pub struct Clustering {
     pub restarts: u64,
     /// Seed of the first run; run n has seed + n.
     pub seed: u64,
+    /// Moves of one centre across to where it helps more, tried on the best run; at most.
+    pub moves: usize,
 }
 
 impl Clustering {
-    /// So many groups, with the usual restarts and seed.
+    /// So many groups, with the usual restarts, seed and moves.
     #[must_use]
     pub fn of(count: usize) -> Self {
         Self {
             count,
             restarts: 6,
             seed: 20_261_125,
+            moves: 24,
         }
     }
 }
@@ -215,7 +218,7 @@ pub(super) fn group_from(
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map_or_else(Vec::new, |(_, centres)| centres);
-    polished(points, bettered(cells, best))
+    polished(points, bettered(cells, best, how.moves))
 }
 
 /// Lloyd rounds on points from given centres, until these rest.

@@ -1,7 +1,7 @@
 //! Heaps that the colours of a surface form: where density has a peak of its own.
 
 use super::cluster::{Cell, WeightedColour, cells_of, cube_of};
-use super::lab_of;
+use super::{lab_of, least_weight};
 use crate::colour::LabD65;
 
 /// Side of a cell in the grouping space.
@@ -9,6 +9,8 @@ const SIDE: f64 = 0.015;
 /// A heap stands apart when its peak is so many times the highest pass to a higher heap. Our choice, by drawn scenes: with
 /// less, heaps come and go with a little noise.
 const PEAK_OVER_SADDLE: f64 = 2.0;
+/// The lightest cells, together this part of all, change no spread. Our choice.
+const NEGLIGIBLE: f64 = 0.01;
 /// A heap below this share is no heap but scatter. Our choice.
 const SMALLEST_HEAP: f64 = 0.002;
 
@@ -21,10 +23,14 @@ pub(super) struct Heaps {
     cell_at: Vec<Option<u32>>,
     /// For each place of the grid the density, smoothed.
     density: Vec<f64>,
+    /// Places where there is any, the densest first.
+    densest: Vec<usize>,
     /// The cells, in the order of their places.
     pub(super) cells: Vec<Cell>,
     /// For each cell its mean colour.
     pub(super) lab: Vec<LabD65>,
+    /// Cells lighter than this are passed over when spreads are measured.
+    pub(super) least: f64,
     /// The heaps that stand apart.
     pub(super) apart: Flooded,
 }
@@ -48,8 +54,10 @@ impl Heaps {
             grid: None,
             cell_at: Vec::new(),
             density: Vec::new(),
+            densest: Vec::new(),
             cells: Vec::new(),
             lab: Vec::new(),
+            least: 0.0,
             apart: Flooded::default(),
         }
     }
@@ -71,7 +79,12 @@ impl Heaps {
         };
         let share_at =
             |place: usize| self.cell_at[place].map_or(0.0, |cell| self.cells[cell as usize].weight);
-        let (flood_of, floods) = flooded(grid, share_at, &self.density, peak_over_saddle);
+        let (flood_of, floods) = flooded(
+            grid,
+            share_at,
+            (&self.densest, &self.density),
+            peak_over_saddle,
+        );
         let mut number: Vec<Option<usize>> = vec![None; floods.parent.len()];
         let mut count = 0;
         for (flood, number) in number.iter_mut().enumerate() {
@@ -111,6 +124,7 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
     let mut heaps = Heaps {
         lab: cells.iter().map(|cell| lab_of(cell.mean)).collect(),
         grid: Grid::about(&cells),
+        least: least_weight(cells.iter().map(|cell| cell.weight), NEGLIGIBLE),
         cells,
         ..Heaps::none()
     };
@@ -119,7 +133,11 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
         for (cell, i) in heaps.cells.iter().zip(0_u32..) {
             heaps.cell_at[grid.index(cell.cube)] = Some(i);
         }
-        heaps.density = grid.smoothed(&grid.shared(points));
+        let density = grid.smoothed(&grid.shared(points));
+        heaps.densest = (0..grid.len()).filter(|i| density[*i] > 0.0).collect();
+        let by_density = |a: &usize, b: &usize| density[*b].total_cmp(&density[*a]).then(a.cmp(b));
+        heaps.densest.sort_unstable_by(by_density);
+        heaps.density = density;
     }
     heaps.apart = heaps.flooded(PEAK_OVER_SADDLE);
     heaps
@@ -129,20 +147,20 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
 fn flooded(
     grid: &Grid,
     share_at: impl Fn(usize) -> f64,
-    density: &[f64],
+    (densest, density): (&[usize], &[f64]),
     peak_over_saddle: f64,
 ) -> (Vec<Option<usize>>, Floods) {
-    let mut order: Vec<usize> = (0..grid.len()).filter(|i| density[*i] > 0.0).collect();
-    order.sort_unstable_by(|a, b| density[*b].total_cmp(&density[*a]).then(a.cmp(b)));
+    let around_one = grid.around();
     let mut flood_of: Vec<Option<usize>> = vec![None; grid.len()];
     let mut floods = Floods::default();
     let mut around: Vec<usize> = Vec::new();
-    for place in order {
+    for &place in densest {
         let height = density[place];
         around.clear();
         around.extend(
-            grid.neighbours(place)
-                .filter_map(|n| flood_of[n])
+            around_one
+                .iter()
+                .filter_map(|step| *flood_of.get(place.checked_add_signed(*step)?)?)
                 .map(|flood| floods.root(flood)),
         );
         around.sort_unstable();
@@ -252,19 +270,12 @@ impl Grid {
             .then(|| self.index(cube))
     }
 
-    /// The up to 26 places around one.
-    fn neighbours(&self, place: usize) -> impl Iterator<Item = usize> {
-        let [sx, sy, sz] = self.steps();
-        let len = self.len();
-        [0, sx, 2 * sx]
-            .into_iter()
-            .flat_map(move |x| {
-                [0, sy, 2 * sy]
-                    .into_iter()
-                    .flat_map(move |y| [0, sz, 2 * sz].into_iter().map(move |z| x + y + z))
-            })
-            .filter_map(move |up| (place + up).checked_sub(sx + sy + sz))
-            .filter(move |n| *n != place && *n < len)
+    /// The steps from a place to the 26 around it.
+    fn around(&self) -> Vec<isize> {
+        let [sx, sy, sz] = self.steps().map(usize::cast_signed);
+        let all =
+            (0..27).map(|i: isize| (i / 9 - 1) * sx + (i / 3 % 3 - 1) * sy + (i % 3 - 1) * sz);
+        all.filter(|step| *step != 0).collect()
     }
 
     /// The weight of each place when each point is shared among the eight places whose middles lie around it, the nearer

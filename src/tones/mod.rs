@@ -300,7 +300,7 @@ fn spreads(
     colours: &[LabD65],
 ) -> Vec<(DeltaE00, DeltaE00)> {
     let mut off: Vec<Vec<(f64, f64)>> = vec![Vec::new(); colours.len()];
-    let least = least_weight(points);
+    let least = least_weight(points.iter().map(WeightedColour::weight), NEGLIGIBLE);
     for (point, tone) in points
         .iter()
         .zip(nearest)
@@ -327,16 +327,16 @@ fn spreads(
         .collect()
 }
 
-/// The weight below which points together are negligible.
-fn least_weight(points: &[WeightedColour]) -> f64 {
-    let mut weights: Vec<f64> = points.iter().map(WeightedColour::weight).collect();
-    weights.sort_by(f64::total_cmp);
+/// The weight below which all that weigh less are together this part of the whole, which is 1.
+fn least_weight(weights: impl Iterator<Item = f64>, part: f64) -> f64 {
+    let mut weights: Vec<f64> = weights.collect();
+    weights.sort_unstable_by(f64::total_cmp);
     let mut so_far = 0.0;
     weights
         .into_iter()
         .find(|w| {
             so_far += w;
-            so_far > NEGLIGIBLE
+            so_far > part
         })
         .unwrap_or(0.0)
 }

@@ -3,8 +3,7 @@
 
 use super::cluster::{WeightedColour, lloyd, squared_distance};
 
-/// So many moves are tried at most, and so many in a row without gain.
-const MOST_MOVES: usize = 24;
+/// So many moves are tried in a row without gain.
 const MOST_IN_VAIN: usize = 5;
 /// A gain below this part of the sum of squares is none.
 const GAIN: f64 = 1e-5;
@@ -23,7 +22,8 @@ struct Group {
     missed: f64,
 }
 
-/// Moves centres from where they are missed least to where one more helps most, while the sum of squares falls.
+/// Moves centres from where they are missed least to where one more helps most, while the sum of squares falls; at most so
+/// many moves.
 ///
 /// # Source
 /// Random swap clustering: Fränti 2018, *Efficiency of random swap clustering*; here the swap is chosen by what it promises,
@@ -31,15 +31,16 @@ struct Group {
 pub(super) fn bettered(
     points: &[WeightedColour],
     centres: Vec<WeightedColour>,
+    moves: usize,
 ) -> Vec<WeightedColour> {
-    if centres.len() < 2 {
+    if centres.len() < 2 || moves == 0 {
         return centres;
     }
     let mut best = centres;
     lloyd(points, &mut best, RESTS);
     let (mut squares, mut groups) = groups_of(points, &best);
     let mut in_vain = 0;
-    for _ in 0..MOST_MOVES {
+    for _ in 0..moves {
         let Some((mut moved, _)) = promising(&best, &groups).into_iter().nth(in_vain) else {
             break;
         };
@@ -136,7 +137,7 @@ mod tests {
             .map(|l| WeightedColour::new([l, 0.0, 0.0], 1.0))
             .collect();
         let start = [0.1, 0.105, 0.11, 0.6].map(|l| WeightedColour::new([l, 0.0, 0.0], 0.0));
-        let mut found: Vec<f64> = bettered(&points, start.to_vec())
+        let mut found: Vec<f64> = bettered(&points, start.to_vec(), 24)
             .iter()
             .map(|centre| centre.at[0])
             .collect();
@@ -149,8 +150,8 @@ mod tests {
     #[test]
     fn few_points_and_few_centres_stay_as_they_are() {
         let one = WeightedColour::new([0.5, 0.0, 0.0], 1.0);
-        assert_eq!(bettered(&[one], vec![one]), vec![one]);
-        let two = bettered(&[one], vec![one, one]);
+        assert_eq!(bettered(&[one], vec![one], 24), vec![one]);
+        let two = bettered(&[one], vec![one, one], 24);
         assert!(squared_distance(two[0].at, one.at) < 1e-18);
     }
 }

@@ -15,3 +15,4 @@ mod drawn;
 mod every_pixel;
 mod photos;
 mod score;
+mod walls;
