@@ -32,7 +32,7 @@ const BLURRED: f64 = 4.0;
 const MOST_ACCENTS: usize = 3;
 /// A heap whose colours differ from their mean by less than this is not looked at twice. Our choice.
 const LOOSE: f64 = 3.0;
-/// A heap is two when its halves vary so many times less than the whole: halves of one bell vary 1.66 times less. Our
+/// A heap is two when its halves vary so many times less than the whole: halves of one bell vary 1.65 times less. Our
 /// choice.
 const TWO_IN_ONE: f64 = 1.7;
 /// The core of a heap is where density is at least this part of its peak. Our choice.
@@ -272,19 +272,7 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
         cells.extend(taken.cells);
         mains[one] = Group::new(heaps, cells);
     }
-    let mut accents: Vec<Group> = Vec::new();
-    let mut scattered: Vec<usize> = Vec::new();
-    for group in small {
-        if group.share >= SMALLEST_ACCENT && has_room(&group, &mains, &accents) {
-            accents.push(group.into_accent(heaps, &heaps.apart));
-        } else {
-            scattered.extend(group.cells);
-        }
-    }
-    let mut all = mains;
-    all.extend(accents);
-    give_to_nearest(heaps, &mut all, &scattered);
-    all
+    with_accents(heaps, &heaps.apart, mains, Vec::new(), small.collect())
 }
 
 /// True when one more accent is wanted, and this one is far from all tones and no blur of two of them.
@@ -336,11 +324,10 @@ pub(super) fn with_accents(
 ) -> Vec<Group> {
     let mut scattered: Vec<usize> = Vec::new();
     for group in small {
-        let accent = group.into_accent(heaps, found);
-        if has_room(&accent, &mains, &accents) {
-            accents.push(accent);
+        if group.share >= SMALLEST_ACCENT && has_room(&group, &mains, &accents) {
+            accents.push(group.into_accent(heaps, found));
         } else {
-            scattered.extend(accent.cells);
+            scattered.extend(group.cells);
         }
     }
     let mut all = mains;

@@ -27,7 +27,7 @@ struct Group {
 ///
 /// # Source
 /// Random swap clustering: Fränti 2018, *Efficiency of random swap clustering*; here the swap is chosen by what it promises,
-/// as in Fritzke 2020, *The k-means-u\* algorithm*.
+/// as in Fritzke 2017, *The k-means-u\* algorithm*. Both from memory.
 pub(super) fn bettered(
     points: &[WeightedColour],
     centres: Vec<WeightedColour>,
@@ -38,21 +38,17 @@ pub(super) fn bettered(
     }
     let mut best = centres;
     lloyd(points, &mut best, RESTS);
-    let (mut squares, mut groups) = groups_of(points, &best);
-    let mut in_vain = 0;
+    let (mut squares, groups) = groups_of(points, &best);
+    let mut swaps = promising(&groups);
     for _ in 0..moves {
-        let Some((mut moved, _)) = promising(&best, &groups).into_iter().nth(in_vain) else {
+        let Some(mut moved) = swaps.next().map(|swap| swap.of(&best)) else {
             break;
         };
         lloyd(points, &mut moved, RESTS);
         let (now, its_groups) = groups_of(points, &moved);
         if now < squares * (1.0 - GAIN) {
-            (best, squares, groups, in_vain) = (moved, now, its_groups, 0);
-        } else {
-            in_vain += 1;
-            if in_vain >= MOST_IN_VAIN {
-                break;
-            }
+            (best, squares) = (moved, now);
+            swaps = promising(&its_groups);
         }
     }
     best
@@ -86,22 +82,41 @@ fn groups_of(points: &[WeightedColour], centres: &[WeightedColour]) -> (f64, Vec
     (squares, groups)
 }
 
-/// Centres with one moved, and what that promises, the best first.
-fn promising(centres: &[WeightedColour], groups: &[Group]) -> Vec<(Vec<WeightedColour>, f64)> {
+/// One centre moved to halve the group of another.
+struct Swap {
+    from: usize,
+    to: usize,
+    half: [f64; 3],
+    promise: f64,
+}
+
+impl Swap {
+    fn of(&self, centres: &[WeightedColour]) -> Vec<WeightedColour> {
+        let mut moved = centres.to_vec();
+        let middle = centres[self.to].at;
+        moved[self.from].at = std::array::from_fn(|i| middle[i] + self.half[i]);
+        moved[self.to].at = std::array::from_fn(|i| middle[i] - self.half[i]);
+        moved
+    }
+}
+
+/// The swaps worth trying, what promises most first.
+fn promising(groups: &[Group]) -> impl Iterator<Item = Swap> + use<> {
     let parted: Vec<([f64; 3], f64)> = groups.iter().map(longest_axis).collect();
     let mut all = Vec::new();
     for (from, gone) in groups.iter().enumerate() {
         for (to, (half, gain)) in parted.iter().enumerate().filter(|(to, _)| *to != from) {
             let promise = gain - gone.missed;
-            let mut moved = centres.to_vec();
-            let middle = centres[to].at;
-            moved[from].at = std::array::from_fn(|i| middle[i] + half[i]);
-            moved[to].at = std::array::from_fn(|i| middle[i] - half[i]);
-            all.push((moved, promise));
+            all.push(Swap {
+                from,
+                to,
+                half: *half,
+                promise,
+            });
         }
     }
-    all.sort_by(|a, b| b.1.total_cmp(&a.1));
-    all
+    all.sort_by(|a, b| b.promise.total_cmp(&a.promise));
+    all.into_iter().take(MOST_IN_VAIN)
 }
 
 /// From the middle of a group to that of its half along its longest axis, and the squares that parting it there saves.

@@ -33,6 +33,12 @@ fn rgb(picture: &Picture) -> &[u8] {
     }
 }
 
+fn tones(picture: &Picture) -> Vec<Tone> {
+    tones_of(picture, &Region::whole(), Count::Chosen)
+        .unwrap()
+        .tones
+}
+
 fn half_size(picture: &Picture) -> Picture {
     let (width, height) = (
         u32::try_from(picture.width).unwrap(),
@@ -88,11 +94,6 @@ fn tones_hold_when_the_photo_is_halved_recompressed_or_noisy() {
     let (mut steady, mut all) = (0, 0);
     for name in PHOTOS {
         let picture = photo(name);
-        let tones = |picture: &Picture| {
-            tones_of(picture, &Region::whole(), Count::Chosen)
-                .unwrap()
-                .tones
-        };
         let usual = tones(&picture);
         for (change, other) in [
             ("half size", half_size(&picture)),
@@ -177,11 +178,6 @@ fn a_hundredth_of_rust_or_moss_planted_in_a_photo_is_found() {
     let (mut found, mut far_found, mut far, mut all) = (0, 0, 0, 0);
     for name in PHOTOS {
         let picture = photo(name);
-        let tones = |picture: &Picture| {
-            tones_of(picture, &Region::whole(), Count::Chosen)
-                .unwrap()
-                .tones
-        };
         let bare = tones(&picture);
         for code in PLANTED {
             let colour = LabD65::from(Srgb8(code).to_linear());
