@@ -5,7 +5,7 @@
 //! these, that is the answer, but for a heap that is plainly two. Otherwise the surface is a cloud without gaps, and
 //! `cloud.rs` groups it.
 
-use super::cloud::{self, ENOUGH_ALIKE};
+use super::cloud;
 use super::cluster::WeightedColour;
 use super::heaps::{Flooded, Heaps, heaps_of};
 use super::lab_of;
@@ -109,7 +109,7 @@ pub(super) struct Group {
     pub(super) share: f64,
     pub(super) centre: [f64; 3],
     colour: LabD65,
-    accent: bool,
+    pub(super) accent: bool,
     /// Its spread, once asked for.
     spread: OnceCell<f64>,
 }
@@ -201,7 +201,7 @@ pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
     }
     settle_borders(&heaps, &mut groups);
     grown_accents(&heaps, &mut groups);
-    if spread(&heaps, groups.iter().filter(|group| !group.accent)) <= ENOUGH_ALIKE {
+    if cloud::alike_enough(&heaps, &groups) {
         if part_doubles(&heaps, &mut groups) {
             settle_borders(&heaps, &mut groups);
         }

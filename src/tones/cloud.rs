@@ -12,7 +12,9 @@ use super::cluster::{
 use super::heaps::Heaps;
 
 /// Colours that lie so near to their tones, on average, are alike enough for a pot each. Our choice.
-pub(super) const ENOUGH_ALIKE: f64 = 5.2;
+const ENOUGH_ALIKE: f64 = 5.2;
+/// So near, if there is but one tone: one colour all over looks like plastic sooner. Our choice.
+const ENOUGH_FOR_ONE: f64 = 4.0;
 /// A cloud is grouped into so many tones at most: a painter's patience. Our choice.
 const MOST: usize = 5;
 /// An accent of a cloud has a peak so many times the highest pass to a higher heap. Our choice, by blobs of colour planted
@@ -41,6 +43,17 @@ const RESTARTS: u64 = 16;
 /// Cells that restarts go through; the best is polished on all of them.
 const FOR_RESTARTS: usize = 1000;
 
+/// True when colours within tones are alike enough for a pot each; accents are left aside.
+pub(super) fn alike_enough(heaps: &Heaps, groups: &[Group]) -> bool {
+    let mains = || groups.iter().filter(|group| !group.accent);
+    let most = if mains().count() > 1 {
+        ENOUGH_ALIKE
+    } else {
+        ENOUGH_FOR_ONE
+    };
+    spread(heaps, mains()) <= most
+}
+
 /// The fewest tones that leave colours alike enough, and accents.
 pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> {
     let high = heaps.flooded(PROMINENT);
@@ -56,7 +69,7 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
     let points = Points::of(heaps, cloud);
     let mut tones = vec![Group::new(heaps, points.cells.clone())];
     steps.push(step(heaps, &tones, StepTaken::Grouped));
-    while tones.len() < MOST && spread(heaps, tones.iter()) > ENOUGH_ALIKE {
+    while tones.len() < MOST && !alike_enough(heaps, &tones) {
         let more = points.grouped(heaps, &from_restarts(tones.len() + 1, RESTARTS));
         if more.len() <= tones.len() {
             break;
@@ -64,7 +77,7 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
         tones = more;
         steps.push(step(heaps, &tones, StepTaken::OneMore));
     }
-    let enough = spread(heaps, tones.iter()) <= ENOUGH_ALIKE;
+    let enough = alike_enough(heaps, &tones);
     let odd = hue_of_its_own(heaps, &tones, &aside);
     if let Some(odd) = &odd {
         tones = without(heaps, tones, &odd.cells);
