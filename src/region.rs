@@ -69,7 +69,7 @@ impl Explain for RegionError {
                 "a rectangle is [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8], [0.1, 0.8]]".to_owned()
             }
             Self::OutsidePhoto { x, y } if *x > 1.5 || *y > 1.5 => {
-                "these look like pixels: divide by the width and the height of the upright photo"
+                "these look like pixels: divide by the width and the height of the upright photo; fractions have a point, such as 0.25"
                     .to_owned()
             }
             Self::OutsidePhoto { .. } => {
