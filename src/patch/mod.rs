@@ -12,7 +12,7 @@ use crate::mix::{Addition, Learnt, Patch, Shelf, StrengthFrom, falls_short, lear
 use crate::paint::{MixtureError, PaintList};
 use crate::photo::Reading;
 use crate::plan::AsBuilt;
-use crate::share::rounded;
+use crate::share::{as_typed, rounded};
 use serde_json::{Value, json};
 
 /// What is to be done about a patch.
@@ -170,7 +170,7 @@ impl PatchReport {
         let parts: Vec<Value> = self
             .parts
             .iter()
-            .map(|(at, p)| json!({ "name": name(*at), "parts": p }))
+            .map(|(at, p)| json!({ "name": name(*at), "parts": as_typed(*p) }))
             .collect();
         let add = self.addition.as_ref().map_or_else(
             || json!({ "per_parts": 0, "paints": [] }),

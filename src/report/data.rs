@@ -11,8 +11,8 @@ use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan};
 use crate::share::{
-    ColourEntry, LightEntry, MixEntry, PartsEntry, PhotoEntry, PlanFile, PotEntry,
-    ScaleColourEntry, SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, in_millionths, rounded,
+    ColourEntry, LightEntry, MixEntry, PhotoEntry, PlanFile, PotEntry, ScaleColourEntry,
+    SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, as_typed, in_millionths, rounded,
 };
 use crate::tones::{ChoiceStep, Tone};
 use crate::units::Millilitres;
@@ -237,13 +237,10 @@ impl TryJson<'_> {
     /// The answer as JSON.
     #[must_use]
     pub fn value(&self) -> Value {
-        let paints: Vec<PartsEntry> = self
+        let paints: Vec<Value> = self
             .paints
             .iter()
-            .map(|(name, parts)| PartsEntry {
-                name: name.clone(),
-                parts: *parts,
-            })
+            .map(|(name, parts)| json!({ "name": name, "parts": as_typed(*parts) }))
             .collect();
         let mut answer = json!({
             "format": "hillwash.try/1", "paints": paints, "lab": lab(self.colour), "hex": self.colour.to_srgb8(),

@@ -16,7 +16,7 @@ fn parts(blend: &Blend) -> Vec<PartsEntry> {
         .iter()
         .map(|(name, parts)| PartsEntry {
             name: name.clone(),
-            parts: f64::from(*parts),
+            parts: *parts,
         })
         .collect()
 }

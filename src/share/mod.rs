@@ -18,7 +18,7 @@ pub use plan_file::{
     BandEntry, ColourEntry, Comparison, LightEntry, MixEntry, OtherPlan, PartsEntry, PhotoEntry,
     PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry, SettingChange,
     ShadeEntry, ShoppingChange, ShoppingEntry, SurfaceCompared, SurfaceEntry, ToneCompared,
-    ToneEntry, WashBaseEntry, WashEntry, in_millionths, rounded,
+    ToneEntry, WashBaseEntry, WashEntry, as_typed, in_millionths, rounded,
 };
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};

@@ -4,8 +4,9 @@ use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Recipe, Shelf};
 use crate::tones::{Likeness, ShadeOf, Tone};
 use schemars::JsonSchema;
+use serde::de::{Deserializer, Error};
 use serde::{Deserialize, Serialize};
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 
 /// The mark of the format.
 pub(super) const FORMAT: &str = "hillwash.plan/1";
@@ -15,6 +16,20 @@ pub(super) const FORMAT: &str = "hillwash.plan/1";
 pub fn rounded(value: f64) -> f64 {
     let rounded = (value * 1e3).round() / 1e3;
     if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// Parts as they are written by hand: 3 and not 3.0, but 1.5 where that was typed.
+#[must_use]
+pub fn as_typed(parts: f64) -> Value {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "compared with what was typed"
+    )]
+    let whole = parts.clamp(0.0, 1e9) as u64;
+    #[expect(clippy::cast_precision_loss, reason = "far below 2^53")]
+    let same = (whole as f64 - parts).abs() < 1e-9;
+    if same { json!(whole) } else { json!(parts) }
 }
 
 /// Rounded to six places, for weights that are added up.
@@ -57,8 +72,27 @@ impl ColourEntry {
 pub struct PartsEntry {
     /// The paint, as its list names it.
     pub name: String,
-    /// Parts by volume.
-    pub parts: f64,
+    /// Parts by volume: a whole number.
+    #[serde(deserialize_with = "whole_parts")]
+    pub parts: u32,
+}
+
+/// Whole parts; plans of earlier versions wrote 3.0 for 3.
+fn whole_parts<'de, D: Deserializer<'de>>(file: D) -> Result<u32, D::Error> {
+    let found = f64::deserialize(file)?;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "held in 0..=1e6, and compared with what was found"
+    )]
+    let whole = found.clamp(0.0, 1e6) as u32;
+    if (f64::from(whole) - found).abs() < 1e-9 {
+        Ok(whole)
+    } else {
+        Err(Error::custom(format!(
+            "found {found} parts, expected a whole number from 0 to 1000000"
+        )))
+    }
 }
 
 /// A mix and what it should look like.
@@ -88,7 +122,7 @@ impl MixEntry {
                 .iter()
                 .map(|(at, parts)| PartsEntry {
                     name: shelf.stocks()[*at].name.clone(),
-                    parts: f64::from(*parts),
+                    parts: *parts,
                 })
                 .collect(),
             lab,
@@ -667,5 +701,27 @@ impl PlanFile {
     /// As [`Self::to_json`].
     pub fn to_readable_json(&self) -> Result<String, serde_json::Error> {
         serde_json::to_string_pretty(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_are_written_as_whole_numbers_and_older_plans_still_read() {
+        let entry = |parts: &str| {
+            serde_json::from_str::<PartsEntry>(&format!("{{\"name\":\"umber\",\"parts\":{parts}}}"))
+        };
+        assert_eq!(entry("3").unwrap(), entry("3.0").unwrap());
+        assert_eq!(
+            serde_json::to_string(&entry("3.0").unwrap()).unwrap(),
+            "{\"name\":\"umber\",\"parts\":3}"
+        );
+        for bad in ["2.5", "-1", "1e7", "\"3\""] {
+            assert!(entry(bad).is_err(), "{bad}");
+        }
+        assert_eq!(as_typed(2.0).to_string(), "2");
+        assert_eq!(as_typed(1.5).to_string(), "1.5");
     }
 }

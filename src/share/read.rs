@@ -376,7 +376,6 @@ impl Check<'_> {
         self.count(&format!("{at}.paints"), mix.paints.len(), 1..=MOST_MIXES);
         for (i, paint) in mix.paints.iter().enumerate().take(MOST_MIXES) {
             self.text(&format!("{at}.paints[{i}].name"), &paint.name);
-            self.number(&format!("{at}.paints[{i}].parts"), paint.parts, 0.0..=1e6);
         }
     }
 }
