@@ -303,19 +303,19 @@ pub struct ScaleRatio(f64);
 /// Scale letters and the ratios they stand for.
 ///
 /// # Source
-/// NEM 010 (MOROP) and NMRA S-1, both from memory; the British 1:43.5, 1:76.2 and 1:148 are common practice. Where the
-/// two standards give one ratio to the rounding that they are spoken of with (87 and 87.1), one is kept.
+/// Beside each: NEM 010 (MOROP) and NMRA S-1, both from memory, or "common practice, no source". Where the two standards
+/// give one ratio to the rounding that they are spoken of with (87 and 87.1), one is kept.
 pub const SCALE_LETTERS: &[(&str, &[f64])] = &[
-    ("Z", &[220.0]),
-    ("N", &[160.0, 148.0]),
-    ("TT", &[120.0]),
-    ("H0", &[87.0]),
-    ("00", &[76.0]),
-    ("S", &[64.0]),
-    ("0", &[45.0, 48.0, 43.5]),
-    ("1", &[32.0]),
-    ("I", &[32.0]),
-    ("II", &[22.5]),
+    ("Z", &[220.0]),            // NEM 010, NMRA S-1
+    ("N", &[160.0, 148.0]),     // NEM 010, NMRA S-1; 1:148 British, common practice, no source
+    ("TT", &[120.0]),           // NEM 010, NMRA S-1
+    ("H0", &[87.0]),            // NEM 010, NMRA S-1 (1:87.1)
+    ("00", &[76.0]),            // British (1:76.2), common practice, no source
+    ("S", &[64.0]),             // NEM 010, NMRA S-1
+    ("0", &[45.0, 48.0, 43.5]), // NEM 010; NMRA S-1; 1:43.5 British, common practice, no source
+    ("1", &[32.0]),             // NMRA S-1
+    ("I", &[32.0]),             // NEM 010
+    ("II", &[22.5]),            // NEM 010
 ];
 
 impl ScaleRatio {

@@ -9,7 +9,7 @@ use crate::linear::{Matrix3, inverse, product, solve, square_to_corners, times};
 use crate::region::{Outline, Region};
 use std::sync::LazyLock;
 
-/// Patches of the chart: chromaticity and luminance under D50.
+/// Patches of the chart, row by row, told by their places: chromaticity and luminance under D50.
 ///
 /// `McCamy`, Marcus and Davidson 1976 defined the chart; these are the later published values of the 2005
 /// reference, as carried by the Python package colour-science 0.4.7 (BSD-3-Clause). Charts differ by batch.

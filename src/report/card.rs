@@ -2,6 +2,7 @@
 
 use super::ReportError;
 use super::figures::px;
+use super::tight::with_tight_drawings;
 use crate::card::Card;
 use crate::photo::SmallJpeg;
 use askama::Template;
@@ -93,5 +94,5 @@ pub fn card_svg(
         base64: STANDARD.encode(&photo.bytes),
         cells,
     };
-    Ok(figure.render()?)
+    Ok(with_tight_drawings(&figure.render()?))
 }

@@ -318,6 +318,18 @@ pub(super) fn dirt_note_text(surface: &str, note: &DirtNote) -> String {
         DirtNote::PlaceColour { place } => format!(
             "{surface}, {place}: neither a region nor a colour is given; a usual colour was planned."
         ),
+        DirtNote::PlaceTechnique {
+            place,
+            technique,
+            by,
+        } => {
+            let technique = technique_words(*technique);
+            let why = by.as_ref().map_or_else(
+                || "its name tells no usual one".to_owned(),
+                |word| format!("for its name says \"{word}\""),
+            );
+            format!("{surface}, {place}: no technique is given; {technique} was taken, {why}.")
+        }
         DirtNote::PlaceShare { place, share } => format!(
             "{surface}, {place}: its share is not given; {} of the surface was taken.",
             about(*share)
@@ -374,6 +386,9 @@ pub(super) fn dirt_note_hint(note: &DirtNote) -> Option<&'static str> {
         DirtNote::NothingToWash => Some("Add acrylics, enamels, oils or inks to the list."),
         DirtNote::PlaceColour { .. } => {
             Some("Add region = [...] or colour = \"#5c6140\" to the place.")
+        }
+        DirtNote::PlaceTechnique { .. } => {
+            Some("Add technique = \"stipple\" to the place, or another.")
         }
         DirtNote::PlaceShare { .. } => Some("Add share = 0.05 to the place."),
         DirtNote::NoPowder { .. } => {

@@ -1,5 +1,6 @@
 //! Pictures and plots as inline SVG. Each carries a text alternative; colours are fill attributes, never styles.
 
+use super::tight::with_tight_drawings;
 use crate::colour::LabD65;
 use crate::linear::convex_hull;
 use crate::mix::Reach;
@@ -421,7 +422,7 @@ pub fn reach_html(
         style: super::schedule::STYLE,
         style_hash: STANDARD.encode(Sha256::digest(super::schedule::STYLE.as_bytes())),
     };
-    Ok(page.render()?)
+    Ok(with_tight_drawings(&page.render()?))
 }
 
 /// Side of one plot, pixels, and the gap between plots.
@@ -487,5 +488,5 @@ pub fn reach_svg(reach: &Reach, colours: &[LabD65]) -> Result<String, super::Rep
         span: px(span),
         plots,
     };
-    Ok(figure.render()?)
+    Ok(with_tight_drawings(&figure.render()?))
 }

@@ -21,6 +21,7 @@ mod palette_files;
 mod pot_view;
 mod schedule;
 mod sheet_view;
+mod tight;
 mod tone_figures;
 mod tone_view;
 mod tone_words;

@@ -2,6 +2,7 @@
 //! Format Module and Color Module 2025.10).
 
 use super::ReportError;
+use super::tight::with_tight_drawings;
 use super::words::capitalised;
 use crate::colour::{LabD65, Srgb8};
 use crate::plan::Plan;
@@ -104,7 +105,7 @@ pub fn palette_svg(plan: &Plan<'_>) -> Result<String, ReportError> {
         height,
         rows,
     };
-    Ok(palette.render()?)
+    Ok(with_tight_drawings(&palette.render()?))
 }
 
 /// A name that may stand as a token's or group's: the format keeps `{`, `}` and `.` for references, and `$` in front for

@@ -1,6 +1,7 @@
 //! The schedule: one self-contained page.
 
 use super::dirt_view::DirtView;
+use super::tight::with_tight_drawings;
 use super::view::View;
 use crate::share::PlanFile;
 use askama::Template;
@@ -76,7 +77,7 @@ pub fn schedule_html(view: &View, plan: &PlanFile) -> Result<String, ReportError
         script_hash: hash(SCRIPT),
         data: for_page(&plan.to_json()?),
     };
-    Ok(page.render()?)
+    Ok(with_tight_drawings(&page.render()?))
 }
 
 #[cfg(test)]

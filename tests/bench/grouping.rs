@@ -1,6 +1,7 @@
 //! Weighted k-means on bins against plain k-means on every pixel, on all shared photos, 4 and 8 tones.
 //!
-//! `cargo bench --profile dev --bench grouping`, about a minute. Reads `../shared/photos`, skips when that folder is absent. Stops
+//! `cargo bench --profile dev --bench grouping`, about a minute. Reads the folder `photos` of the shared data
+//! (`tests/README.md`), skips when it is absent. Stops
 //! where the method, given many starts, falls behind; prints what the program's own starts reach.
 #![expect(
     clippy::disallowed_methods,
@@ -16,11 +17,11 @@ mod every_pixel;
     reason = "the test of the search uses more of it than this benchmark"
 )]
 mod exhaustive;
+mod shared;
 
 use every_pixel::{SAME_INERTIA, compare};
 use exhaustive::Seeded;
 use hillwash::photo::{Limits, decode};
-use std::path::Path;
 
 fn seeded(start: u64) -> Box<dyn FnMut(f64) -> f64> {
     let mut numbers = Seeded(start);
@@ -28,11 +29,10 @@ fn seeded(start: u64) -> Box<dyn FnMut(f64) -> f64> {
 }
 
 fn main() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/photos");
-    let Ok(files) = std::fs::read_dir(&folder) else {
-        println!("grouping: skipped, ../shared/photos is absent");
+    let Some(folder) = shared::folder("photos") else {
         return;
     };
+    let files = std::fs::read_dir(folder).unwrap();
     let mut files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
     files.retain(|file| file.extension().is_some_and(|end| end == "jpg"));
     files.sort();

@@ -1,7 +1,7 @@
 //! How near the mixing model comes to measured mixtures, beside plain averaging.
 //!
-//! `cargo bench --bench measured`. Reads `../shared/measured`, skips when that folder is absent; nothing of it is kept
-//! here. Sources: watercolours, Chen, Huang, Chang and Ouhyoung 2019, *Prediction model for semitransparent watercolor
+//! `cargo bench --bench measured`. Reads the folder `measured` of the shared data (`tests/README.md`), skips when it is
+//! absent; nothing of it is kept here. Sources: watercolours, Chen, Huang, Chang and Ouhyoung 2019, *Prediction model for semitransparent watercolor
 //! pigment mixtures using deep learning with a dataset of transmittance and reflectance*; oils, Geldof et al. 2018,
 //! *Reconstructing Van Gogh's palette to determine the optical characteristics of his paints*. Every mixture is foretold
 //! through the public way: a paint list as text, a shelf, a pot tried by hand. Scored on 400-700 nm, CIEDE2000.
@@ -14,6 +14,7 @@
 
 mod films;
 mod oils;
+mod shared;
 
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
 use hillwash::mix::{Patch, Shelf, StrengthFrom, distance_of_paints, learnt_of_one_paint};
@@ -462,11 +463,9 @@ fn pair(case: &Case) -> [&str; 2] {
 }
 
 fn main() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/measured");
-    if !folder.is_dir() {
-        println!("measured: skipped, ../shared/measured is absent");
+    let Some(folder) = shared::folder("measured") else {
         return;
-    }
+    };
     println!(
         "ΔE00 of predicted from measured mixtures; within: share inside √(0.5² + (κ m)²), 60-82 % wanted, ! where it is not"
     );

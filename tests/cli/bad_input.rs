@@ -677,7 +677,7 @@ fn faults_of_different_files_are_told_at_once() {
         "scatter = \"scatter.csv\"\npaints =",
     );
     bench.write("paints.csv", "name,hex\nochre,#bc914g\n");
-    bench.write("scatter.csv", "name,hex,grain\nturf,#58813a,tiny\n");
+    bench.write("scatter.csv", "name,hex,grain\nmeadow crumb,#58813a,tiny\n");
     refused(
         &bench,
         &["plan", "scene.toml"],

@@ -141,14 +141,19 @@ fn places_have_their_techniques_and_recipes_and_the_highlight_comes_last() {
         at("Sill") < at("Moss") && at("Moss") < at("Worn edges"),
         "{steps}"
     );
-    // The list has no powder: that is told, with what to do instead.
     let notes = list(&bench.json("schedule/plan.json"), "notes").clone();
-    let told = notes.iter().filter_map(Value::as_str);
-    assert!(
-        told.into_iter()
-            .any(|note| note.contains("liquid paint is no powder")),
-        "{notes:#?}"
-    );
+    for wanted in [
+        // The list has no powder: that is told, with what to do instead.
+        "liquid paint is no powder",
+        // A technique taken from a name is told, with the word that told.
+        "dry-brush was taken, for its name says \"edge\"",
+    ] {
+        let mut told = notes.iter().filter_map(Value::as_str);
+        assert!(
+            told.any(|note| note.contains(wanted)),
+            "{wanted}: {notes:#?}"
+        );
+    }
 }
 
 #[test]

@@ -16,8 +16,8 @@ const PAINTS: &str = "name,hex,medium,opacity\n\
     white,#f2f1ec,acrylic,opaque\nblack,#262524,acrylic,opaque\number,#6b5a41,acrylic,opaque\n\
     green,#4f6a35,acrylic,opaque\nochre,#bc9145,acrylic,semi-opaque\nblue,#5d7391,acrylic,opaque\n";
 const SCATTER: &str = "name,hex,grain,on_hand_g,cover_g_per_dm2\n\
-    bushes,#4f6a35,coarse,5,4\nleaves,#8f6b4a,coarse,,\nturf,#7d7a45,medium,20,3\n\
-    fine turf,#58813a,fine,,2.2\nearth,#86705a,fine,40,6\nfibre,#638144,fibre,22,1.6\nhaze,#8b93a8,fine,,2.2\n";
+    bushes,#4f6a35,coarse,5,4\nleaves,#8f6b4a,coarse,,\nmeadow crumb,#7d7a45,medium,20,3\n\
+    ditch moss,#58813a,fine,,2.2\nearth,#86705a,fine,40,6\nfibre,#638144,fibre,22,1.6\nhaze,#8b93a8,fine,,2.2\n";
 const SCENE: &str = r#"title = "Hill"
 scale = "1:87"
 paints = "paints.csv"

@@ -35,6 +35,7 @@ use washes::wash;
 
 use crate::colour::DeltaE00;
 use crate::mix::Shelf;
+use crate::scene::Technique;
 use crate::wash::{ShadeTaken, WashPaint, WashRecipe};
 
 /// What a reader should know before trusting a wash or a place.
@@ -73,6 +74,15 @@ pub enum DirtNote {
     PlaceColour {
         /// The place.
         place: String,
+    },
+    /// A place whose technique is not given: one was taken by its name.
+    PlaceTechnique {
+        /// The place.
+        place: String,
+        /// What was taken.
+        technique: Technique,
+        /// The word of its name that told; `None` when none did.
+        by: Option<String>,
     },
     /// A place whose share nothing tells.
     PlaceShare {

@@ -76,25 +76,27 @@ struct UsualPlace {
 /// Places that dirt is known to gather in. Common practice, no source; colours are typical ones, our choice.
 const USUAL: [UsualPlace; 9] = [
     UsualPlace {
-        words: &["rust", "iron", "bracket", "hinge", "bolt"],
+        words: &[
+            "rust", "rusty", "iron", "ironwork", "bracket", "hinge", "bolt",
+        ],
         technique: Technique::Streak,
         share: 0.02,
         colour: Some(Srgb8([0x7a, 0x45, 0x26])),
     },
     UsualPlace {
-        words: &["moss", "lichen", "algae", "wet side", "north side"],
+        words: &["moss", "mossy", "lichen", "algae", "wet side", "north side"],
         technique: Technique::Stipple,
         share: 0.05,
         colour: Some(Srgb8([0x5c, 0x61, 0x40])),
     },
     UsualPlace {
-        words: &["soot", "chimney", "track", "flue", "smoke"],
+        words: &["soot", "sooty", "chimney", "track", "flue", "smoke"],
         technique: Technique::Powder,
         share: 0.06,
         colour: Some(Srgb8([0x2f, 0x2b, 0x29])),
     },
     UsualPlace {
-        words: &["gutter", "downpipe", "sill", "streak"],
+        words: &["gutter", "downpipe", "sill", "windowsill", "streak"],
         technique: Technique::Streak,
         share: 0.04,
         colour: None,
@@ -144,12 +146,32 @@ const WORN_LIGHTER: f64 = 12.0;
 /// A place this far from its colour is told. Our choice.
 const FAR: f64 = 6.0;
 
-fn usual(name: &str) -> &'static UsualPlace {
+/// The usual place that a name speaks of, and the word that told. Words count whole, in the singular or the plural: an
+/// edge is not in "hedge", nor iron in "environment".
+fn usual(name: &str) -> (&'static UsualPlace, Option<&'static str>) {
     let name = name.to_lowercase();
+    let said: Vec<&str> = name
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
     USUAL
         .iter()
-        .find(|usual| usual.words.iter().any(|word| name.contains(word)))
-        .unwrap_or(&ANY_PLACE)
+        .find_map(|usual| {
+            let told = usual.words.iter().find(|word| says(&said, word))?;
+            Some((usual, Some(*told)))
+        })
+        .unwrap_or((&ANY_PLACE, None))
+}
+
+/// Whether a word, or several in a row, is among those said.
+fn says(said: &[&str], wanted: &str) -> bool {
+    let wanted: Vec<&str> = wanted.split(' ').collect();
+    said.windows(wanted.len()).any(|said| {
+        said.iter().zip(&wanted).all(|(said, wanted)| {
+            said.strip_prefix(wanted)
+                .is_some_and(|ending| matches!(ending, "" | "s" | "es"))
+        })
+    })
 }
 
 /// What dirt in places is laid on: the flats as the wash leaves them, or the body.
@@ -176,9 +198,16 @@ pub(super) fn places(
         .iter()
         .enumerate()
         .map(|(at, wish)| {
-            let usual = usual(&wish.name);
-            let technique = wish.technique.unwrap_or(usual.technique);
+            let (usual, by) = usual(&wish.name);
             let mut notes = Vec::new();
+            let technique = wish.technique.unwrap_or_else(|| {
+                notes.push(DirtNote::PlaceTechnique {
+                    place: wish.name.clone(),
+                    technique: usual.technique,
+                    by: by.map(str::to_owned),
+                });
+                usual.technique
+            });
             let told = wish.colour.or(seen.get(at).copied().flatten());
             let wanted = told.unwrap_or_else(|| {
                 notes.push(DirtNote::PlaceColour {
@@ -351,8 +380,26 @@ mod tests {
             ("splash zone at the foot", Technique::Stipple),
             ("Mortar joints", Technique::PinWash),
             ("here and there", Technique::Stipple),
+            ("ledges, and copings", Technique::Streak),
+            ("North-side of the tower", Technique::Stipple),
         ] {
-            assert_eq!(usual(name).technique, technique, "{name}");
+            assert_eq!(usual(name).0.technique, technique, "{name}");
         }
+    }
+
+    #[test]
+    fn a_word_within_a_word_tells_nothing() {
+        for name in [
+            "under the hedge",
+            "the environment",
+            "football stand",
+            "a trackside hut",
+            "baseball ground",
+            "crusty bread",
+            "wet outside",
+        ] {
+            assert_eq!(usual(name).1, None, "{name}");
+        }
+        assert_eq!(usual("edge of the hedge").1, Some("edge"));
     }
 }
