@@ -173,6 +173,14 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "DIFFERENCE", allow_negative_numbers = true)]
     pub(crate) trim: Option<f64>,
 
+    /// Mixes at most, at the least cost in difference; bottles used straight do not count
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=999))]
+    pub(crate) pots: Option<u16>,
+
+    /// Tell everything in the terminal: every surface, mix, step and doubt
+    #[arg(long)]
+    pub(crate) full: bool,
+
     #[command(flatten)]
     pub(crate) search: SearchArgs,
 

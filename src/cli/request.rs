@@ -1,12 +1,13 @@
 //! Typed to meant: text arguments as the library's own values.
 
 use super::Problems;
-use super::args::{LightArgs, PhotoArgs, SearchArgs};
+use super::args::{LightArgs, PhotoArgs, PlanArgs, SearchArgs};
 use super::boxed;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::{Damage, KnownLight, Limits};
+use hillwash::plan::Wishes;
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
@@ -143,6 +144,16 @@ impl Explain for BadArgument {
 /// Wraps one fault of one argument.
 pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
     boxed([BadArgument { argument, fault }])
+}
+
+impl PlanArgs {
+    /// How the plan is wanted.
+    pub(crate) fn wishes(&self) -> Wishes {
+        Wishes {
+            search: self.search.search(),
+            most_pots: self.pots.map(usize::from),
+        }
+    }
 }
 
 impl SearchArgs {

@@ -21,7 +21,7 @@ fn helpful_colour(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> O
         .flat_map(|surface| &surface.tones)
         .filter(|tone| {
             let near = |recipe: &Recipe| recipe.difference.0 <= OUT_OF_REACH;
-            !tone.recipes.is_empty() && !tone.recipes.iter().any(near)
+            tone.pot.is_some() && !tone.recipes.is_empty() && !tone.recipes.iter().any(near)
         })
         .map(|tone| tone.moved.colour)
         .collect();

@@ -34,7 +34,7 @@ pub struct Job {
 /// Kinds of work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum JobKind {
-    /// A pot.
+    /// A tone painted from a pot.
     Pot,
     /// A colour of a rock scheme that no pot holds.
     Rock,
@@ -46,22 +46,16 @@ pub enum JobKind {
 
 /// All that is mixed opaque for a plan.
 fn mixes(plan: &Plan<'_>) -> Vec<Job> {
+    // A pot is wanted by each surface in that surface's own planned colour.
     let mut mixes: Vec<Job> = plan
         .pots
         .iter()
-        .map(|pot| {
-            let mut surfaces: Vec<&str> = pot
-                .members
-                .iter()
-                .map(|(s, _)| plan.surfaces[*s].name.as_str())
-                .collect();
-            surfaces.dedup();
-            Job {
-                kind: JobKind::Pot,
-                name: format!("pot {}, {}", pot.number, pot.name),
-                surfaces: surfaces.join(", "),
-                colour: pot.colour,
-            }
+        .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
+        .map(|(pot, member)| Job {
+            kind: JobKind::Pot,
+            name: format!("pot {}, {}", pot.number, pot.name),
+            surfaces: plan.surfaces[member.surface].name.clone(),
+            colour: member.planned,
         })
         .collect();
     for surface in &plan.surfaces {
@@ -145,7 +139,7 @@ impl FewestPaints {
     pub fn counted(&self) -> [(usize, &'static str); 5] {
         let count = |jobs: &[Job], kind| jobs.iter().filter(|job| job.kind == kind).count();
         [
-            (count(&self.mixes, JobKind::Pot), "pot"),
+            (count(&self.mixes, JobKind::Pot), "painted tone"),
             (count(&self.mixes, JobKind::Rock), "further rock colour"),
             (count(&self.mixes, JobKind::Place), "brushed place"),
             (count(&self.films, JobKind::Wash), "wash"),

@@ -17,6 +17,8 @@ mod steps;
 mod strewing;
 mod survey;
 mod tones_note;
+mod weigh;
+mod work;
 mod zones;
 
 pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLogError, parse_patch_log};
@@ -28,7 +30,7 @@ pub use dirt::{
 };
 pub use fewest::{FewestPaints, Job, JobKind, fewest, kept_apart};
 pub use light::UnderLamp;
-pub use pots::{POT_WITHIN, Pot};
+pub use pots::{FewerPots, Member, POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
@@ -38,9 +40,10 @@ pub use survey::{
     PartSeen, PhotoSeen, Settled, SettledZone, SurfaceSeen, Survey, SurveyError, survey,
 };
 pub use tones_note::TonesNote;
+pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 pub use zones::{Backscene, BandPlan, ZonePlan};
 
-use crate::colour::{DeltaE00, LabD65, delta_e00};
+use crate::colour::{DeltaE00, LabD65};
 use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
 use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
@@ -68,8 +71,10 @@ pub struct Plan<'a> {
     pub photos: Vec<PhotoSeen>,
     /// Surfaces, in scene order.
     pub surfaces: Vec<SurfacePlan>,
-    /// What to mix, the largest first.
+    /// What to mix, in the order in which work needs it; bottles used as they are last.
     pub pots: Vec<Pot>,
+    /// One order of work across all surfaces.
+    pub work: Vec<Sitting>,
     /// What to have ready and what to buy.
     pub shopping: Vec<ShoppingLine>,
     /// The lamp over the layout, when it is not daylight.
@@ -303,6 +308,8 @@ pub enum PlanNote {
         /// In which direction.
         falls_short: Option<String>,
     },
+    /// Fewer pots than the plan would have, by choice.
+    FewerPots(FewerPots),
     /// Something about a wash or a place.
     Dirt {
         /// The surface.
@@ -315,6 +322,15 @@ pub enum PlanNote {
         /// The paint.
         paint: String,
     },
+}
+
+/// How a plan is wanted.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Wishes {
+    /// How mixes are searched for.
+    pub search: Search,
+    /// Mixes at most; bottles used as they are do not count.
+    pub most_pots: Option<usize>,
 }
 
 /// A body darker than this, in a photo whose exposure nothing mends, is told as doubtful. Our choice.
@@ -331,8 +347,9 @@ pub fn plan<'a>(
     shelf: &'a Shelf,
     scatter: Option<&'a ScatterList>,
     lamp: Option<Lamp>,
-    search: &Search,
+    wishes: &Wishes,
 ) -> Plan<'a> {
+    let search = &wishes.search;
     let grounds: Vec<dirt::Seen> = survey.surfaces.iter_mut().map(dirt::Seen::of).collect();
     let mut surfaces: Vec<SurfacePlan> = scene
         .surfaces
@@ -346,7 +363,11 @@ pub fn plan<'a>(
             surface.unpainted = (0..surface.tones.len()).collect();
         }
     }
-    let pots = mixed_pots(&mut surfaces, &bases, shelf, search);
+    let mut pots = pots::mixed(&mut surfaces, &bases, shelf, search);
+    let fewer = wishes
+        .most_pots
+        .map(|most| pots::fewer(&mut pots, most, &surfaces));
+    pots::hand_out(&mut pots, &mut surfaces, shelf, search);
     let kinds = strewing::kinds(scatter);
     let orders: Vec<LayOrder> = scene.surfaces.iter().map(|surface| surface.order).collect();
     strewing::strew(&mut surfaces, &kinds, &pots, &orders);
@@ -366,9 +387,9 @@ pub fn plan<'a>(
     );
     for surface in &mut surfaces {
         surface.backscene = backscene(surface, scene.scale_colour.air, shelf, search);
-        surface.steps = steps::of(surface, &pots, paints, &kinds);
         surface.cautions = cautions::of(surface, paints);
     }
+    let work = in_order(&mut surfaces, &mut pots, paints, &kinds);
     let shopping = shopping::list(&pots, &surfaces, shelf, paints);
     let scatter_shopping = strewing::shopping(&surfaces, &kinds);
     let mut notes = notes(scene, &survey.photos, &surfaces, shelf);
@@ -381,6 +402,7 @@ pub fn plan<'a>(
         });
     }
     notes.extend(advice::notes(&surfaces, shelf, search));
+    notes.extend(fewer.map(PlanNote::FewerPots));
     Plan {
         scene,
         paints,
@@ -389,6 +411,7 @@ pub fn plan<'a>(
         photos: survey.photos,
         surfaces,
         pots,
+        work,
         shopping,
         lamp,
         kinds,
@@ -399,51 +422,26 @@ pub fn plan<'a>(
     }
 }
 
-/// Gathers tones into pots, finds the mixes of pots and of tones that share none, and says how much of each pot it takes.
-fn mixed_pots(
+/// Steps of each surface and of all together; pots are numbered in the order in which that needs them.
+fn in_order(
     surfaces: &mut [SurfacePlan],
-    bases: &[Option<LabD65>],
-    shelf: &Shelf,
-    search: &Search,
-) -> Vec<Pot> {
-    let mut pots = pots::gather(surfaces, bases);
-    let loose = surfaces
-        .iter()
-        .enumerate()
-        .flat_map(|(s, surface)| (0..surface.tones.len()).map(move |t| (s, t)))
-        .filter(|(s, t)| surfaces[*s].tones[*t].pot.is_none())
-        .collect::<Vec<_>>();
-    let targets: Vec<LabD65> = pots
-        .iter()
-        .map(|pot| pot.colour)
-        .chain(
-            loose
-                .iter()
-                .map(|(s, t)| surfaces[*s].tones[*t].moved.colour),
-        )
-        .collect();
-    let mut answers = shelf.recipes_for_all(&targets, search);
-    for ((s, t), recipes) in loose.iter().zip(answers.split_off(pots.len())) {
-        surfaces[*s].tones[*t].recipes = recipes;
-    }
-    for surface in surfaces.iter_mut() {
-        for tone in &mut surface.tones {
-            if let Some(pot) = tone.pot {
-                tone.recipes.clone_from(&answers[pot]);
-                for recipe in &mut tone.recipes {
-                    recipe.difference = delta_e00(tone.moved.colour, recipe.colour);
-                }
-            }
+    pots: &mut Vec<Pot>,
+    paints: &PaintList,
+    kinds: &[Kind],
+) -> Vec<Sitting> {
+    let steps = |surfaces: &mut [SurfacePlan], pots: &[Pot]| {
+        for surface in surfaces {
+            surface.steps = steps::of(surface, pots, paints, kinds);
         }
-    }
-    for (pot, recipes) in pots.iter_mut().zip(answers) {
-        pot.recipe = recipes.into_iter().next();
-    }
-    pots::join_alike(&mut pots, surfaces);
-    for pot in &mut pots {
-        pot.volume = quantities::pot_volume(pot, surfaces);
-    }
-    pots
+    };
+    steps(surfaces, pots);
+    let first_used: Vec<usize> = work::first_used(&work::order(surfaces))
+        .into_iter()
+        .map(|number| number - 1)
+        .collect();
+    pots::put_in_order(pots, surfaces, &first_used);
+    steps(surfaces, pots);
+    work::order(surfaces)
 }
 
 /// Where the farthest of several bands meets a painted backscene.
@@ -626,7 +624,8 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
         surface: surface.name.clone(),
         note,
     }));
-    for tone in &surface.tones {
+    // What is not brushed on needs no mix.
+    for tone in surface.tones.iter().filter(|tone| tone.pot.is_some()) {
         let nearest = tone
             .recipes
             .iter()
@@ -704,6 +703,7 @@ fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote>
     let mut wanted: Vec<usize> = surfaces
         .iter()
         .flat_map(|surface| &surface.tones)
+        .filter(|tone| tone.pot.is_some())
         .filter_map(|tone| tone.recipes.first())
         .filter(|recipe| recipe.parts.len() > 1)
         .flat_map(|recipe| recipe.parts.iter().map(|(at, _)| *at))

@@ -13,15 +13,20 @@ pub const RESERVE: f64 = 1.3;
 /// What a pot must hold: never below one drop a part; `None` when an area is unknown.
 pub(super) fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilitres> {
     let mut needed = 0.0;
-    for (s, t) in &pot.members {
-        let surface = &surfaces[*s];
-        let tone = &surface.tones[*t];
+    for member in &pot.members {
+        let surface = &surfaces[member.surface];
         // The ground below scatter is painted all over, once; a body lies under its own variations.
-        let zone = &surface.zones[tone.zone];
-        let (share, coats) = match surface.treatment {
-            Treatment::Scatter => (1.0, 1.0),
-            _ if *t == zone.tones.start => (1.0, f64::from(surface.coats)),
-            _ => (tone.tone.share.value() / zone.share, 1.0),
+        let (zone, share, coats) = match member.tone {
+            None => (&surface.zones[0], 1.0, f64::from(surface.coats)),
+            Some(t) => {
+                let tone = &surface.tones[t];
+                let zone = &surface.zones[tone.zone];
+                match surface.treatment {
+                    Treatment::Scatter => (zone, 1.0, 1.0),
+                    _ if t == zone.tones.start => (zone, 1.0, f64::from(surface.coats)),
+                    _ => (zone, tone.tone.share.value() / zone.share, 1.0),
+                }
+            }
         };
         needed += zone.area?.value() * share * coats * ML_PER_CM2_AND_COAT * RESERVE;
     }

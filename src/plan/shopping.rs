@@ -21,6 +21,8 @@ pub struct ShoppingLine {
     pub needed: Option<Millilitres>,
     /// What is on the shelf; `None` when the list does not say.
     pub on_hand: Option<Millilitres>,
+    /// What the shelf lacks of it; `None` when either is unknown, nothing when there is enough.
+    pub short: Option<Millilitres>,
     /// Whole pots to buy; `None` when it cannot be told.
     pub to_buy: Option<u32>,
     /// Their price together, in whatever the list counts in.
@@ -114,6 +116,7 @@ pub(super) fn list(
                 purpose: Purpose::Thinner,
                 needed: volume(needed),
                 on_hand: None,
+                short: None,
                 to_buy: None,
                 price: None,
             }),
@@ -121,28 +124,34 @@ pub(super) fn list(
     lines
 }
 
+/// Whole pots for what is short, rounded up; `None` where the size of a pot is not known.
+fn pots_to_buy(short: f64, pot: Option<f64>) -> Option<u32> {
+    if short <= 0.0 {
+        return Some(0);
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a whole number of pots, at most a million"
+    )]
+    pot.map(|pot| (short / pot).ceil().min(1e6) as u32)
+}
+
 fn volume(ml: Option<f64>) -> Option<Millilitres> {
     ml.and_then(|ml| Millilitres::new(ml).ok()).map(measurable)
 }
 
 fn line(paint: &Paint, purpose: Purpose, needed: Option<f64>) -> ShoppingLine {
-    let to_buy = needed.zip(paint.on_hand_ml).and_then(|(needed, on_hand)| {
-        let short = (needed - on_hand).max(0.0);
-        if short <= 0.0 {
-            return Some(0);
-        }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number of pots, at most a few thousand"
-        )]
-        paint.pot_ml.map(|pot| (short / pot).ceil().min(1e6) as u32)
-    });
+    let short = needed
+        .zip(paint.on_hand_ml)
+        .map(|(needed, on_hand)| (needed - on_hand).max(0.0));
+    let to_buy = short.and_then(|short| pots_to_buy(short, paint.pot_ml));
     ShoppingLine {
         paint: paint.name.clone(),
         purpose,
         needed: volume(needed),
         on_hand: paint.on_hand_ml.and_then(|ml| Millilitres::new(ml).ok()),
+        short: volume(short),
         to_buy,
         price: to_buy
             .zip(paint.price)
@@ -191,6 +200,7 @@ fn coat_all_over(
             purpose,
             needed: volume(needed),
             on_hand: None,
+            short: None,
             to_buy: None,
             price: None,
         },

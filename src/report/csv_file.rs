@@ -1,10 +1,12 @@
-//! The plan as a table for spreadsheets: one row for each paint of each tone's first mix, of all dirt, and for each kind of
-//! each scatter blend.
+//! The plan as a table for spreadsheets: one row for each paint of everything that is brushed on, of all dirt, and for each
+//! kind of each scatter blend.
 
 use super::ReportError;
 use super::dirt_csv::dirt_rows;
 use super::hill_csv::scatter_rows;
-use crate::plan::Plan;
+use crate::mix::Recipe;
+use crate::plan::{Member, Plan, Pot, SurfacePlan};
+use std::collections::BTreeMap;
 
 /// A cell that a spreadsheet must not take for a formula.
 pub(super) fn text(cell: &str) -> String {
@@ -15,26 +17,150 @@ pub(super) fn text(cell: &str) -> String {
     }
 }
 
-const HEADER: [&str; 18] = [
-    "format",
-    "surface",
-    "treatment",
-    "role",
-    "colour_name",
-    "share",
-    "photographed",
-    "planned",
-    "pot",
-    "pot_ml",
-    "paint",
-    "parts",
-    "paint_ml",
-    "predicted",
-    "de2000",
-    "uncertainty_de",
-    "target_uncertainty_de",
-    "grams",
-];
+/// One row, by the names of its columns; what does not apply stays empty.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Row {
+    pub(super) surface: String,
+    pub(super) treatment: String,
+    pub(super) role: String,
+    pub(super) colour_name: String,
+    pub(super) share: String,
+    pub(super) photographed: String,
+    pub(super) planned: String,
+    pub(super) pot: String,
+    pub(super) pot_ml: String,
+    pub(super) paint: String,
+    pub(super) parts: String,
+    pub(super) paint_ml: String,
+    pub(super) predicted: String,
+    pub(super) de2000: String,
+    pub(super) uncertainty_de: String,
+    pub(super) target_uncertainty_de: String,
+    pub(super) grams: String,
+    pub(super) straight: String,
+    pub(super) short_ml: String,
+    pub(super) short_g: String,
+}
+
+impl Row {
+    /// The columns by name, in the order in which they are written.
+    fn columns(self) -> [(&'static str, String); 21] {
+        [
+            ("format", "hillwash.schedule/1".to_owned()),
+            ("surface", text(&self.surface)),
+            ("treatment", self.treatment),
+            ("role", text(&self.role)),
+            ("colour_name", self.colour_name),
+            ("share", self.share),
+            ("photographed", self.photographed),
+            ("planned", self.planned),
+            ("pot", self.pot),
+            ("pot_ml", self.pot_ml),
+            ("paint", text(&self.paint)),
+            ("parts", self.parts),
+            ("paint_ml", self.paint_ml),
+            ("predicted", self.predicted),
+            ("de2000", self.de2000),
+            ("uncertainty_de", self.uncertainty_de),
+            ("target_uncertainty_de", self.target_uncertainty_de),
+            ("grams", self.grams),
+            ("straight", self.straight),
+            ("short_ml", self.short_ml),
+            ("short_g", self.short_g),
+        ]
+    }
+}
+
+/// What the shelf is short of, by name: paints in millilitres, scatter in grams.
+struct Shortages {
+    paints: BTreeMap<String, f64>,
+    scatter: BTreeMap<String, f64>,
+}
+
+impl Shortages {
+    fn of(plan: &Plan<'_>) -> Self {
+        let paints = plan.shopping.iter().filter_map(|line| {
+            let short = line.short?.value();
+            Some((line.paint.clone(), short))
+        });
+        let scatter = plan.scatter_shopping.iter().filter_map(|line| {
+            let short = line.to_buy?.value();
+            Some((plan.kinds[line.kind].name.clone(), short))
+        });
+        Self {
+            paints: paints.filter(|(_, short)| *short > 0.0).collect(),
+            scatter: scatter.filter(|(_, short)| *short > 0.0).collect(),
+        }
+    }
+
+    fn told_in(&self, row: &mut Row) {
+        let told = |short: Option<&f64>| short.map_or_else(String::new, |s| format!("{s:.1}"));
+        if row.grams.is_empty() {
+            row.short_ml = told(self.paints.get(&row.paint));
+        } else {
+            row.short_g = told(self.scatter.get(&row.paint));
+        }
+    }
+}
+
+/// Rows of everything that is brushed on a surface: its clean base first, then its tones.
+fn brushed_rows(at: usize, surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
+    let mut found: Vec<(&Pot, &Member)> = plan
+        .pots
+        .iter()
+        .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
+        .filter(|(_, member)| member.surface == at)
+        .collect();
+    found.sort_by_key(|(_, member)| member.tone);
+    found
+        .into_iter()
+        .filter_map(|(pot, member)| Some((pot, member, pot.recipe.as_ref()?)))
+        .flat_map(|(pot, member, recipe)| pot_rows(pot, member, recipe, (surface, plan)))
+        .collect()
+}
+
+/// A row for each paint of a pot, for one thing that is painted with it.
+fn pot_rows(
+    pot: &Pot,
+    member: &Member,
+    recipe: &Recipe,
+    (surface, plan): (&SurfacePlan, &Plan<'_>),
+) -> Vec<Row> {
+    let tone = member.tone.map(|t| &surface.tones[t]);
+    let row = Row {
+        surface: surface.name.clone(),
+        treatment: surface.treatment.word().to_owned(),
+        role: tone.map_or("base", |t| t.tone.role.word()).to_owned(),
+        colour_name: tone.map_or(pot.name, |t| t.tone.name).to_owned(),
+        share: format!("{:.3}", tone.map_or(1.0, |t| t.tone.share.value())),
+        photographed: tone.map_or_else(String::new, |t| t.tone.colour.to_srgb8().to_string()),
+        planned: member.planned.to_srgb8().to_string(),
+        pot: pot.number.to_string(),
+        pot_ml: pot
+            .volume
+            .map_or_else(String::new, |ml| format!("{:.1}", ml.value())),
+        predicted: recipe.colour.to_srgb8().to_string(),
+        de2000: format!(
+            "{:.1}",
+            crate::colour::delta_e00(member.planned, recipe.colour).0
+        ),
+        uncertainty_de: format!("{:.0}", recipe.uncertainty.0),
+        target_uncertainty_de: tone
+            .map_or_else(String::new, |t| format!("{:.0}", t.target_uncertainty.0)),
+        straight: if pot.is_straight() { "yes" } else { "" }.to_owned(),
+        ..Row::default()
+    };
+    let total = f64::from(recipe.total_parts());
+    let paints = recipe.parts.iter().map(|(at, parts)| Row {
+        paint: plan.shelf.stocks()[*at].name.clone(),
+        parts: parts.to_string(),
+        paint_ml: pot.volume.map_or_else(String::new, |ml| {
+            format!("{:.2}", ml.value() * f64::from(*parts) / total)
+        }),
+        ..row.clone()
+    });
+    paints.collect()
+}
 
 /// `schedule.csv`: comma-separated, UTF-8, with a header. Every row carries the format mark in its first cell.
 ///
@@ -43,58 +169,28 @@ const HEADER: [&str; 18] = [
 pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
     let mut table = csv::Writer::from_writer(Vec::new());
     let failed = |error: csv::Error| ReportError::Table(error.to_string());
-    table.write_record(HEADER).map_err(failed)?;
-    let mut rows = 0;
-    for surface in &plan.surfaces {
-        for tone in &surface.tones {
-            let pot = tone.pot.map(|pot| &plan.pots[pot]);
-            let volume = pot.and_then(|pot| pot.volume);
-            let Some(recipe) = tone.recipes.first() else {
-                continue;
-            };
-            for (at, parts) in &recipe.parts {
-                let paint_ml = volume
-                    .map(|ml| ml.value() * f64::from(*parts) / f64::from(recipe.total_parts()));
-                table
-                    .write_record([
-                        "hillwash.schedule/1".to_owned(),
-                        text(&surface.name),
-                        surface.treatment.word().to_owned(),
-                        tone.tone.role.word().to_owned(),
-                        tone.tone.name.to_owned(),
-                        format!("{:.3}", tone.tone.share.value()),
-                        tone.tone.colour.to_srgb8().to_string(),
-                        tone.moved.colour.to_srgb8().to_string(),
-                        pot.map_or_else(String::new, |pot| pot.number.to_string()),
-                        volume.map_or_else(String::new, |ml| format!("{:.1}", ml.value())),
-                        text(&plan.shelf.stocks()[*at].name),
-                        parts.to_string(),
-                        paint_ml.map_or_else(String::new, |ml| format!("{ml:.2}")),
-                        recipe.colour.to_srgb8().to_string(),
-                        format!("{:.1}", recipe.difference.0),
-                        format!("{:.0}", recipe.uncertainty.0),
-                        format!("{:.0}", tone.target_uncertainty.0),
-                        String::new(),
-                    ])
-                    .map_err(failed)?;
-                rows += 1;
-            }
-        }
-    }
-    for surface in &plan.surfaces {
-        for row in dirt_rows(surface)
+    let header = Row::default().columns().map(|(name, _)| name);
+    table.write_record(header).map_err(failed)?;
+    let short = Shortages::of(plan);
+    let brushed = plan
+        .surfaces
+        .iter()
+        .enumerate()
+        .flat_map(|(at, surface)| brushed_rows(at, surface, plan));
+    let others = plan.surfaces.iter().flat_map(|surface| {
+        dirt_rows(surface)
             .into_iter()
             .chain(scatter_rows(surface, plan))
-        {
-            table.write_record(row).map_err(failed)?;
-            rows += 1;
-        }
-    }
-    if rows == 0 {
+    });
+    let mut rows: Vec<Row> = brushed.chain(others).collect();
+    if rows.is_empty() {
         // The mark must stand somewhere, or a second run would not know its own file.
-        let mut empty = vec!["hillwash.schedule/1".to_owned()];
-        empty.resize(HEADER.len(), String::new());
-        table.write_record(empty).map_err(failed)?;
+        rows.push(Row::default());
+    }
+    for mut row in rows {
+        short.told_in(&mut row);
+        let cells = row.columns().map(|(_, cell)| cell);
+        table.write_record(cells).map_err(failed)?;
     }
     table
         .into_inner()

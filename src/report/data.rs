@@ -3,6 +3,7 @@
 use super::dirt_data;
 use super::hill_data;
 use super::words::file_name;
+use super::work_words::{sitting_words, wait_words, work_lines};
 use crate::card::Card;
 use crate::colour::{DeltaE00, LabD65};
 use crate::lamps::KnownBy;
@@ -12,7 +13,8 @@ use crate::photo::{CorrectedBy, LightReport};
 use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan};
 use crate::share::{
     ColourEntry, LightEntry, MixEntry, PhotoEntry, PlanFile, PotEntry, ScaleColourEntry,
-    SceneEntry, ShoppingEntry, SurfaceEntry, ToneEntry, as_typed, in_millionths, rounded,
+    SceneEntry, ShoppingEntry, SittingEntry, SurfaceEntry, ToneEntry, WorkEntry, as_typed,
+    in_millionths, rounded,
 };
 use crate::tones::{ChoiceStep, Tone};
 use crate::units::Millilitres;
@@ -384,6 +386,7 @@ pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
             .map(|surface| surface_entry(surface, plan))
             .collect(),
         pots: plan.pots.iter().map(|pot| pot_entry(pot, plan)).collect(),
+        order_of_work: order_of_work(plan),
         shopping: plan.shopping.iter().map(shopping_entry).collect(),
         notes: plan.notes.iter().map(super::words::note_text).collect(),
         units: "CIELAB under D65, 2 degree observer; differences are CIEDE2000".to_owned(),
@@ -396,6 +399,33 @@ pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
             ),
         ]),
     }
+}
+
+/// The one order of work, in the words of the page.
+fn order_of_work(plan: &Plan<'_>) -> Vec<SittingEntry> {
+    let sittings = work_lines(plan).into_iter();
+    sittings
+        .map(|(sitting, lines)| SittingEntry {
+            name: sitting_words(sitting).to_owned(),
+            wait: sitting.wait.map(|wait| wait_words(wait).to_owned()),
+            steps: sitting
+                .steps
+                .iter()
+                .zip(&lines)
+                .map(|(step, line)| WorkEntry {
+                    stage: step.stage.word().to_owned(),
+                    pot: step.pot,
+                    surfaces: line.on.iter().map(|place| place.name.clone()).collect(),
+                    words: line.words(),
+                })
+                .collect(),
+            cautions: sitting
+                .cautions
+                .iter()
+                .map(|caution| caution.text().to_owned())
+                .collect(),
+        })
+        .collect()
 }
 
 fn photo_entry(photo: &PhotoSeen) -> PhotoEntry {
@@ -446,7 +476,7 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
         spread_de: rounded(surface.spread.0),
         tones,
         bands: hill_data::bands(surface),
-        wash: dirt_data::wash(surface),
+        wash: dirt_data::wash(surface, plan),
         places: dirt_data::places(surface),
         steps: surface
             .steps
@@ -473,6 +503,7 @@ fn pot_entry(pot: &Pot, plan: &Plan<'_>) -> PotEntry {
     PotEntry {
         name: super::words::pot_name(pot),
         number: pot.number,
+        straight: pot.is_straight(),
         lab,
         hex,
         paints: pot
@@ -494,6 +525,7 @@ fn shopping_entry(line: &ShoppingLine) -> ShoppingEntry {
         purpose: Some(line.purpose.word().to_owned()),
         needed_ml: line.needed.map(|ml| rounded(ml.value())),
         on_hand_ml: line.on_hand.map(|ml| rounded(ml.value())),
+        short_ml: line.short.map(|ml| rounded(ml.value())),
         pots_to_buy: line.to_buy,
         price: line.price.map(rounded),
     }

@@ -1,6 +1,6 @@
 //! Washes, rock schemes and places as rows of the table: one for each paint of each of them.
 
-use super::csv_file::text;
+use super::csv_file::Row;
 use super::dirt_words::technique_words;
 use crate::colour::{LabD65, delta_e00, plain_name};
 use crate::plan::{Amounts, Blend, PlacedBy, SurfacePlan};
@@ -18,7 +18,7 @@ struct Line<'a> {
 }
 
 /// The cells of the table's columns, for each paint of all dirt of a surface.
-pub(super) fn dirt_rows(surface: &SurfacePlan) -> Vec<Vec<String>> {
+pub(super) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
     let mut lines = Vec::new();
     let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
     for wash in surface.wash.iter().chain(rock_wash) {
@@ -71,36 +71,30 @@ pub(super) fn dirt_rows(surface: &SurfacePlan) -> Vec<Vec<String>> {
     lines.iter().flat_map(|line| rows(line, surface)).collect()
 }
 
-fn rows(line: &Line<'_>, surface: &SurfacePlan) -> Vec<Vec<String>> {
+fn rows(line: &Line<'_>, surface: &SurfacePlan) -> Vec<Row> {
     let or_empty = |value: Option<String>| value.unwrap_or_default();
     line.blend
         .parts
         .iter()
         .enumerate()
-        .map(|(i, (name, parts))| {
-            vec![
-                "hillwash.schedule/1".to_owned(),
-                text(&surface.name),
-                surface.treatment.word().to_owned(),
-                text(&line.role),
-                plain_name(line.wanted).to_owned(),
-                format!("{:.3}", line.share),
-                String::new(),
-                line.wanted.to_srgb8().to_string(),
-                String::new(),
-                or_empty(line.amounts.map(|a| format!("{:.1}", a.batch.value()))),
-                text(name),
-                parts.to_string(),
-                or_empty(line.amounts.map(|a| format!("{:.2}", a.paints[i].value()))),
-                or_empty(line.got.map(|c| c.to_srgb8().to_string())),
-                or_empty(
-                    line.got
-                        .map(|c| format!("{:.1}", delta_e00(c, line.wanted).0)),
-                ),
-                or_empty(line.uncertainty.map(|sure| format!("{sure:.0}"))),
-                String::new(),
-                String::new(),
-            ]
+        .map(|(i, (name, parts))| Row {
+            surface: surface.name.clone(),
+            treatment: surface.treatment.word().to_owned(),
+            role: line.role.clone(),
+            colour_name: plain_name(line.wanted).to_owned(),
+            share: format!("{:.3}", line.share),
+            planned: line.wanted.to_srgb8().to_string(),
+            pot_ml: or_empty(line.amounts.map(|a| format!("{:.1}", a.batch.value()))),
+            paint: name.clone(),
+            parts: parts.to_string(),
+            paint_ml: or_empty(line.amounts.map(|a| format!("{:.2}", a.paints[i].value()))),
+            predicted: or_empty(line.got.map(|c| c.to_srgb8().to_string())),
+            de2000: or_empty(
+                line.got
+                    .map(|c| format!("{:.1}", delta_e00(c, line.wanted).0)),
+            ),
+            uncertainty_de: or_empty(line.uncertainty.map(|sure| format!("{sure:.0}"))),
+            ..Row::default()
         })
         .collect()
 }

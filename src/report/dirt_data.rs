@@ -44,7 +44,7 @@ fn entries(value: Value) -> Map<String, Value> {
     }
 }
 
-fn wash_entry(wash: &WashPlan) -> WashEntry {
+fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
     // The last wash is the one that settles the recesses; a filter before it stands under `washes`.
     let mut more = wash
         .washes
@@ -81,6 +81,7 @@ fn wash_entry(wash: &WashPlan) -> WashEntry {
             hex,
             from: from.to_owned(),
             name: name.cloned(),
+            pot,
         },
         flat: wash.flat.into(),
         recess: wash.recess.into(),
@@ -138,7 +139,7 @@ fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
                 "share": rounded(step.share), "recipes": recipes,
             });
             if let (true, Some(wash)) = (step.recipes.is_empty(), &rock.wash) {
-                value["wash"] = json!(wash_entry(wash));
+                value["wash"] = json!(wash_entry(wash, None));
             }
             value
         })
@@ -147,11 +148,14 @@ fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
 }
 
 /// The wash over a surface, where it has one; of a rock the dark wash that the scene gives it.
-pub(super) fn wash(surface: &SurfacePlan) -> Option<WashEntry> {
+pub(super) fn wash(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<WashEntry> {
     let of_rock = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
     // A dark wash of the scheme's own has no grime dial.
     let given = of_rock.filter(|wash| !wash.grime_steps.is_empty());
-    surface.wash.as_ref().or(given).map(wash_entry)
+    let body = surface.tones.first().and_then(|tone| tone.pot);
+    let pot = surface.clean_pot.or(body).map(|pot| plan.pots[pot].number);
+    let wash = surface.wash.as_ref().or(given)?;
+    Some(wash_entry(wash, pot))
 }
 
 /// The rock scheme of a surface; null where it has none.

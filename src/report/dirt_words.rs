@@ -1,7 +1,8 @@
 //! Words for washes, rock schemes and places: made once for page, data, table and terminal. Ways of the trade are common
 //! practice, no source.
 
-use super::words::{about, capitalised, listed};
+use super::hand::listed;
+use super::words::{about, capitalised};
 use crate::paint::MixingFamily;
 use crate::plan::{BaseFrom, Blend, DirtNote, DirtStep, WashBlend, WashPlan};
 use crate::rock::RockRole;

@@ -186,6 +186,7 @@ pub(super) fn shopping(lines: &[ScatterLine], plan: &Plan<'_>) -> Value {
             json!({
                 "scatter": plan.kinds[line.kind].name, "needed_g": grams(line.needed),
                 "on_hand_g": grams(line.on_hand), "to_buy_g": grams(line.to_buy),
+                "short_g": grams(line.to_buy),
             })
         })
         .collect();

@@ -13,6 +13,7 @@ mod dirt_data;
 mod dirt_view;
 mod dirt_words;
 mod figures;
+mod hand;
 mod hill_csv;
 mod hill_data;
 mod hill_view;
@@ -28,6 +29,7 @@ mod tone_words;
 mod trim;
 mod view;
 mod words;
+mod work_words;
 
 pub use card::card_svg;
 pub use csv_file::schedule_csv;
@@ -45,4 +47,8 @@ pub use trim::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, job_words, used_for_words,
 };
 pub use view::View;
-pub use words::{note_hint, note_text, step_text};
+pub use words::{mix_words, note_hint, note_text, step_text};
+pub use work_words::{
+    Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, taken_words, wait_words,
+    work_lines,
+};

@@ -2,7 +2,7 @@
 
 use super::figures::Swatches;
 use super::tone_figures::ToneFigure;
-use super::words::{about, capitalised, closeness_text, ml, pot_name};
+use super::words::{about, capitalised, closeness_text, mix_words, ml, pot_name};
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
 use crate::plan::{Plan, SurfacePlan, TonePlan};
@@ -47,7 +47,7 @@ impl RecipeView {
             String::new()
         };
         Self {
-            text: format!("{}{family}", recipe_text(recipe, shelf)),
+            text: format!("{}{family}", mix_words(recipe, shelf)),
             hex: recipe.colour.to_srgb8().to_string(),
             closeness: closeness_text(recipe.difference.0, recipe.uncertainty.0),
             short: falls_short(asked, recipe.colour).map(|words| format!("{words} than asked")),
@@ -128,15 +128,6 @@ fn lab_text(colour: LabD65) -> String {
         figure(colour.a),
         figure(colour.b)
     )
-}
-
-fn recipe_text(recipe: &Recipe, shelf: &Shelf) -> String {
-    recipe
-        .parts
-        .iter()
-        .map(|(at, parts)| format!("{parts} {}", shelf.stocks()[*at].name))
-        .collect::<Vec<_>>()
-        .join(" + ")
 }
 
 /// The part a tone plays, and in which band where its surface has some.

@@ -98,7 +98,11 @@ pub fn used_for_words(fewest: &FewestPaints, stock: usize) -> String {
     let mut others: Vec<String> = Vec::new();
     for job in fewest.used_for(stock) {
         match (job.kind, job.name.split([' ', ',']).nth(1)) {
-            (JobKind::Pot, Some(number)) => pots.push(number.to_owned()),
+            (JobKind::Pot, Some(number)) => {
+                if !pots.iter().any(|pot| pot == number) {
+                    pots.push(number.to_owned());
+                }
+            }
             _ => others.push(job_words(job)),
         }
     }

@@ -2,12 +2,13 @@
 
 use super::compared::CompareView;
 use super::figures::PhotoFigure;
+use super::hand::exact_ml;
 use super::hill_view::ScatterShoppingView;
 use super::pot_view::PotView;
 use super::sheet_view::SheetView;
 use super::trim::FewestView;
 use super::words::{distance_text, file_name, ml, note_hint, note_text, or_dash, rule_text};
-use crate::plan::{Caution, Plan, Purpose};
+use crate::plan::{Caution, Plan, Purpose, ShoppingLine};
 use crate::region::Region;
 use crate::share::Comparison;
 
@@ -102,12 +103,7 @@ impl View {
                     },
                     needed: or_dash(line.needed.map(|v| ml(v.value()))),
                     on_hand: or_dash(line.on_hand.map(|v| ml(v.value()))),
-                    to_buy: match line.to_buy {
-                        Some(0) => "none".to_owned(),
-                        Some(1) => "1 pot".to_owned(),
-                        Some(n) => format!("{n} pots"),
-                        None => "check the shelf".to_owned(),
-                    },
+                    to_buy: to_buy_words(line),
                     price: or_dash(line.price.filter(|p| *p > 0.0).map(|p| format!("{p:.2}"))),
                 })
                 .collect(),
@@ -137,6 +133,21 @@ impl View {
     pub fn held_against(mut self, comparison: &Comparison) -> Self {
         self.compared = Some(CompareView::new(comparison));
         self
+    }
+}
+
+/// What to buy: "2 pots (48.8 ml short)", "2.3 ml short", "none", "check the shelf".
+fn to_buy_words(line: &ShoppingLine) -> String {
+    let short = line.short.filter(|short| short.value() > 0.0);
+    match (line.to_buy, short) {
+        (Some(0), _) => "none".to_owned(),
+        (Some(n), Some(short)) => {
+            let s = if n == 1 { "" } else { "s" };
+            format!("{n} pot{s} ({} short)", exact_ml(short))
+        }
+        (None, Some(short)) => format!("{} short", exact_ml(short)),
+        (Some(n), None) => format!("{n}"),
+        (None, None) => "check the shelf".to_owned(),
     }
 }
 

@@ -1,11 +1,12 @@
 //! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
 
 use super::dirt_words::{dirt_note_hint, dirt_note_text, dirt_step_text};
+use super::hand::listed;
 use super::{hill_words, tone_words};
-use crate::mix::{Closeness, Helpful, LetDownReport};
+use crate::mix::{Closeness, Helpful, LetDownReport, Recipe, Shelf};
 use crate::paint::{DISAGREES, over_advice};
 use crate::photo::PhotoWarning;
-use crate::plan::{Plan, PlanNote, Pot, Step, StepKind};
+use crate::plan::{FewerPots, Plan, PlanNote, Pot, Step, StepKind};
 use crate::scale_colour::{AirNote, ScaleRule, customary_white};
 use crate::tones::Role;
 use crate::units::DROP;
@@ -14,8 +15,8 @@ use crate::units::DROP;
 #[must_use]
 pub(super) fn surfaces_of<'a>(pot: &Pot, plan: &'a Plan<'_>) -> Vec<&'a str> {
     let mut names: Vec<&str> = Vec::new();
-    for (surface, _) in &pot.members {
-        let name = plan.surfaces[*surface].name.as_str();
+    for member in &pot.members {
+        let name = plan.surfaces[member.surface].name.as_str();
         if !names.contains(&name) {
             names.push(name);
         }
@@ -27,6 +28,17 @@ pub(super) fn surfaces_of<'a>(pot: &Pot, plan: &'a Plan<'_>) -> Vec<&'a str> {
 #[must_use]
 pub(super) fn pot_name(pot: &Pot) -> String {
     format!("Pot {}, {}", pot.number, pot.name)
+}
+
+/// "3 raw umber + 1 titanium white".
+#[must_use]
+pub fn mix_words(recipe: &Recipe, shelf: &Shelf) -> String {
+    recipe
+        .parts
+        .iter()
+        .map(|(at, parts)| format!("{parts} {}", shelf.stocks()[*at].name))
+        .collect::<Vec<_>>()
+        .join(" + ")
 }
 
 fn named_pot(number: usize, pots: &[Pot]) -> String {
@@ -100,14 +112,6 @@ pub fn step_text(step: &Step, pots: &[Pot]) -> String {
 /// "Far slope: ", or nothing.
 pub(super) fn zone_prefix(zone: Option<&str>) -> String {
     zone.map_or_else(String::new, |zone| format!("{}: ", capitalised(zone)))
-}
-
-pub(super) fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
 }
 
 /// What a reader should know before trusting the plan.
@@ -193,10 +197,30 @@ pub fn note_text(note: &PlanNote) -> String {
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_text(note),
+        PlanNote::FewerPots(fewer) => fewer_text(fewer),
         PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
         PlanNote::ImpossibleColour { paint } => {
             format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
         }
+    }
+}
+
+/// What having fewer pots costs.
+fn fewer_text(fewer: &FewerPots) -> String {
+    let FewerPots {
+        asked, before, now, ..
+    } = fewer;
+    let missed = if now > asked {
+        format!(" {asked} were asked for; no other pot can do the work of the rest.")
+    } else {
+        String::new()
+    };
+    match &fewer.worst {
+        None => format!("{now} mixes, as without the limit of {asked}.{missed}"),
+        Some((surface, tone, then, worst)) => format!(
+            "{now} mixes in place of {before}, by choice. What that costs most: {surface}, {tone}, ΔE00 {:.1} from the planned colour on paper in place of {:.1}.{missed}",
+            worst.0, then.0
+        ),
     }
 }
 
@@ -297,7 +321,8 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::LetDown(_)
         | PlanNote::Light { .. }
         | PlanNote::Air { .. }
-        | PlanNote::NotMixed { .. } => None,
+        | PlanNote::NotMixed { .. }
+        | PlanNote::FewerPots(_) => None,
     }
 }
 

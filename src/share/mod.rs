@@ -17,8 +17,8 @@ pub use error::ReceivedError;
 pub use plan_file::{
     BandEntry, ColourEntry, Comparison, LightEntry, MixEntry, OtherPlan, PartsEntry, PhotoEntry,
     PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry, SettingChange,
-    ShadeEntry, ShoppingChange, ShoppingEntry, SurfaceCompared, SurfaceEntry, ToneCompared,
-    ToneEntry, WashBaseEntry, WashEntry, as_typed, in_millionths, rounded,
+    ShadeEntry, ShoppingChange, ShoppingEntry, SittingEntry, SurfaceCompared, SurfaceEntry,
+    ToneCompared, ToneEntry, WashBaseEntry, WashEntry, WorkEntry, as_typed, in_millionths, rounded,
 };
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};

@@ -427,6 +427,9 @@ pub struct WashBaseEntry {
     /// Name of the paint or surface.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
+    /// Number of the pot that the base is painted with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pot: Option<usize>,
 }
 
 impl WashBaseEntry {
@@ -492,6 +495,9 @@ pub struct PotEntry {
     pub name: String,
     /// Number on the jar.
     pub number: usize,
+    /// True for one paint as it comes from its bottle: nothing is mixed.
+    #[serde(default)]
+    pub straight: bool,
     /// The colour asked: L*, a*, b*.
     pub lab: [f64; 3],
     /// The same as sRGB.
@@ -524,12 +530,45 @@ pub struct ShoppingEntry {
     /// What is on the shelf, millilitres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub on_hand_ml: Option<f64>,
+    /// What the shelf lacks of it, millilitres; 0 when there is enough, absent when that cannot be told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub short_ml: Option<f64>,
     /// Whole pots to buy.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pots_to_buy: Option<u32>,
     /// Their price together, in whatever the list counts in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub price: Option<f64>,
+}
+
+/// One line of the order of work.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WorkEntry {
+    /// The kind of work: clean, prime, try, first-colours, second-colours, washes, stains, dabs, seal-before-powder,
+    /// powder, seal-after-powder, dry-brush, strew, tidy or varnish.
+    pub stage: String,
+    /// Number of its pot, when it takes one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pot: Option<usize>,
+    /// The surfaces it is done on.
+    pub surfaces: Vec<String>,
+    /// What to do, in words.
+    pub words: String,
+}
+
+/// Work that can be done in one go.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SittingEntry {
+    /// What it is about, in words.
+    pub name: String,
+    /// What to wait for before it, in words; absent when nothing must dry.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wait: Option<String>,
+    /// What to do, in order.
+    pub steps: Vec<WorkEntry>,
+    /// What can hurt in it, in words.
+    #[serde(default)]
+    pub cautions: Vec<String>,
 }
 
 /// The plan a schedule carries: all that is needed to solve it again for other paints, without the photos.
@@ -548,6 +587,9 @@ pub struct PlanFile {
     /// What to mix.
     #[serde(default)]
     pub pots: Vec<PotEntry>,
+    /// One order of work across all surfaces, sitting by sitting; between two sittings something dries.
+    #[serde(default)]
+    pub order_of_work: Vec<SittingEntry>,
     /// What to have ready.
     #[serde(default)]
     pub shopping: Vec<ShoppingEntry>,

@@ -111,7 +111,7 @@ fn a_wash_without_anything_written_says_what_it_lacks() {
     bench.write("scene.toml", scene);
     let plain = crate::pictures::stripes(20, &[(crate::pictures::BRICK, 40)]);
     bench.write("flat.png", crate::pictures::png(&plain));
-    let ran = bench.run(["plan", "scene.toml"]);
+    let ran = bench.run(["plan", "scene.toml", "--full"]);
     ran.done().says("recesses").says("[surface.wash]");
     assert!(
         bench.json("schedule/plan.json")["surfaces"][0]

@@ -3,6 +3,7 @@
 
 mod bad_input;
 mod bench_loop;
+mod bench_truth;
 mod contract;
 mod dirt;
 mod light;

@@ -54,7 +54,7 @@ fn three_files_are_written_beside_the_scene_and_nothing_else() {
     let bench = Workbench::with_scene();
     let before = bench.contents();
     let ran = bench.run(["plan", "scene.toml"]);
-    ran.done().says("Kiln wall").says("schedule.html");
+    ran.done().says("First colours").says("schedule.html");
     let mut expected: Vec<String> = before.keys().cloned().collect();
     expected.push("schedule/".to_owned());
     expected.extend(OUTPUTS.map(|name| format!("schedule/{name}")));
@@ -658,7 +658,7 @@ fn quiet_says_the_answer_alone() {
         .tells("reading 1 photo")
         .says("What is uncertain");
     let quiet = bench.run(["plan", "scene.toml", "--quiet"]);
-    quiet.done().says("Kiln wall").says("schedule.html");
+    quiet.done().says("First colours").says("schedule.html");
     assert!(quiet.stderr().is_empty(), "{quiet}");
     assert!(!quiet.stdout().contains("What is uncertain"), "{quiet}");
 }

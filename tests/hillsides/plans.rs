@@ -2,10 +2,10 @@
 
 use hillwash::colour::Srgb8;
 use hillwash::lamps::Lamp;
-use hillwash::mix::{Search, Shelf};
+use hillwash::mix::Shelf;
 use hillwash::paint::{Grain, PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Caution, Plan, StepKind, plan, survey};
+use hillwash::plan::{Caution, Plan, StepKind, Wishes, plan, survey};
 use hillwash::report::{plan_file, schedule_csv, step_text};
 use hillwash::scene::{Scene, parse_scene};
 use serde_json::Value;
@@ -54,8 +54,15 @@ fn with_plan<T>(text: &str, lamp: Option<Lamp>, look: impl FnOnce(&Scene, &Plan<
     let photos: Vec<Vec<u8>> = scene.photos.iter().map(|_| PHOTO.to_vec()).collect();
     let seen = survey(&scene, &photos, &Limits::default()).unwrap();
     let named = scene.scatter.is_some().then_some(&scatter);
-    let search = Search::default();
-    let planned = plan(&scene, seen, &paints, &shelf, named, lamp, &search);
+    let planned = plan(
+        &scene,
+        seen,
+        &paints,
+        &shelf,
+        named,
+        lamp,
+        &Wishes::default(),
+    );
     look(&scene, &planned)
 }
 

@@ -89,7 +89,12 @@ pub(super) fn issue(
     if args.json {
         return say(&data.to_json().map_err(|e| failed(e.into()))?);
     }
-    let mut text = super::plan::summary(plan, talk);
+    let mut text = String::new();
+    if args.full {
+        text.push_str(super::plan::summary(plan, talk).trim_start());
+        text.push('\n');
+    }
+    text.push_str(&super::plan::in_short(plan, args.full, talk));
     if let Some(comparison) = &comparison {
         text.push_str(&told(comparison));
     }
@@ -97,12 +102,21 @@ pub(super) fn issue(
     say(text.trim_end())
 }
 
+/// Where the page is, and what lies beside it.
 fn list(written: &[PathBuf]) -> String {
-    let mut text = "\nWritten:\n".to_owned();
-    for path in written {
-        let _ = writeln!(text, "  {}", plain(&path.display().to_string()));
-    }
-    text
+    let Some((page, others)) = written.split_first() else {
+        return String::new();
+    };
+    let names: Vec<String> = others
+        .iter()
+        .filter_map(|path| path.file_name())
+        .map(|name| plain(&name.to_string_lossy()))
+        .collect();
+    format!(
+        "\nWritten: {}\nbeside it: {}\n",
+        plain(&page.display().to_string()),
+        names.join(", ")
+    )
 }
 
 /// A comparison for the terminal.

@@ -9,11 +9,12 @@ use crate::cli::args::PatchArgs;
 use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, parts, region};
 use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::{Problems, boxed};
+use hillwash::colour::LabD65;
 use hillwash::files::{SceneFolder, append_line, free_to_write, read_file, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, with_strengths};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
-use hillwash::plan::{Plan, SurfacePlan, TonePlan};
+use hillwash::plan::{Plan, Pot, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
@@ -42,7 +43,13 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     region(args.region.as_deref())?;
     let photo = Unlit::read(args, &limits)?;
     talk.tell("working the plan out again, to hold the patch against it");
-    let plan = workshop.plan(workshop.survey()?, &args.search.search());
+    let plan = workshop.plan(
+        workshop.survey()?,
+        &Wishes {
+            search: args.search.search(),
+            ..Wishes::default()
+        },
+    );
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
     let photo = photo.lit(args, light, tone.moved.colour)?;
@@ -57,12 +64,10 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         };
         return patch_wash::run(&patch, talk).map(|()| true);
     }
-    let planned = tone
-        .pot
-        .map_or(tone.moved.colour, |pot| plan.pots[pot].colour);
+    let planned = brushed_colour(&plan, at, tone);
     let pot = match told {
         Some(told) => told,
-        None => planned_pot(&plan, tone)?,
+        None => planned_pot(&plan, at, tone)?,
     };
     let (read_at, doubtful) = photo.region(args, planned)?;
     let reading = photo.reading(args, &read_at)?;
@@ -205,11 +210,32 @@ fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(usize, f64)
         .collect()
 }
 
+/// The pot that is brushed for a tone: its own, or that of the clean base its wash goes over.
+fn pot_of<'a>(plan: &'a Plan<'_>, surface: usize, tone: &TonePlan) -> Option<&'a Pot> {
+    let clean = plan.surfaces[surface].clean_pot;
+    tone.pot.or(clean).map(|pot| &plan.pots[pot])
+}
+
+/// What a patch of it is to come to: the colour planned for this very surface, whatever else shares the pot.
+fn brushed_colour(plan: &Plan<'_>, surface: usize, tone: &TonePlan) -> LabD65 {
+    let base = || {
+        let pot = pot_of(plan, surface, tone).filter(|_| tone.pot.is_none())?;
+        let mut members = pot.members.iter();
+        members
+            .find(|m| m.surface == surface && m.tone.is_none())
+            .map(|m| m.planned)
+    };
+    base().unwrap_or(tone.moved.colour)
+}
+
 /// What was to be in the pot.
-fn planned_pot(plan: &Plan<'_>, tone: &TonePlan) -> Result<Vec<(usize, f64)>, Problems> {
-    let recipe = tone
-        .pot
-        .and_then(|pot| plan.pots[pot].recipe.as_ref())
+fn planned_pot(
+    plan: &Plan<'_>,
+    surface: usize,
+    tone: &TonePlan,
+) -> Result<Vec<(usize, f64)>, Problems> {
+    let recipe = pot_of(plan, surface, tone)
+        .and_then(|pot| pot.recipe.as_ref())
         .or_else(|| tone.recipes.first());
     recipe
         .map(|recipe| {

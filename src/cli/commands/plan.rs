@@ -11,7 +11,10 @@ use hillwash::files::{OutputFolder, SceneFolder, read_file};
 use hillwash::mix::Closeness;
 use hillwash::plan::{Plan, SurfacePlan, fewest, weighable};
 use hillwash::problem::Place;
-use hillwash::report::{blend_words, grain_word, note_hint, note_text, technique_words};
+use hillwash::report::{
+    blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages, sitting_words,
+    technique_words, wait_words, work_lines,
+};
 use hillwash::scene::parse_scene;
 use hillwash::share::{MOST_BYTES, looks_received};
 use std::fmt::Write;
@@ -51,12 +54,12 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     if args.no_photos {
         seen = seen.without_pictures();
     }
-    let search = args.search.search();
-    let mut plan = workshop.plan(seen, &search);
+    let wishes = args.wishes();
+    let mut plan = workshop.plan(seen, &wishes);
     plan.as_built = patch_log(&args.scene, &workshop.folder)?;
     if let Some(within) = args.trim {
         let within = closeness("--trim", within)?;
-        plan.fewest = Some(fewest(&plan, &workshop.shelf, within, &search, &[]));
+        plan.fewest = Some(fewest(&plan, &workshop.shelf, within, &wishes.search, &[]));
     }
     issue(&plan, args, earlier.as_ref(), &output, talk)
 }
@@ -159,9 +162,77 @@ fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
     }
 }
 
-/// The plan in words.
+/// Shortages that are told without being asked for.
+const SHORTAGES: usize = 8;
+/// Doubts that are told without being asked for.
+const DOUBTS: usize = 3;
+
+/// What stands at the end whatever else is told: the evening in a few lines, what is short, the doubts that matter.
+pub(super) fn in_short(plan: &Plan<'_>, full: bool, talk: Talk) -> String {
+    let mut text = format!(
+        "{}, {}: {}\n",
+        plain(&plan.scene.title),
+        plan.scene.scale,
+        pots_words(plan)
+    );
+    for (sitting, lines) in work_lines(plan) {
+        let mut colours = String::new();
+        for line in &lines {
+            if let Some(colour) = line.colour {
+                colours.push_str(&swatch(colour.to_srgb8(), 2));
+            }
+        }
+        let mut taken: Vec<String> = Vec::new();
+        for line in &lines {
+            let what = plain(line.what.trim_end_matches(", from the bottle"));
+            if !taken.contains(&what) {
+                taken.push(what);
+            }
+        }
+        let wait = sitting.wait.map_or_else(String::new, |wait| {
+            format!("  ({} first)", wait_words(wait))
+        });
+        let _ = writeln!(
+            text,
+            "  {:<23}{colours} {}{wait}",
+            sitting_words(sitting),
+            shortened(&taken.join(", "))
+        );
+    }
+    let short = shortages(plan);
+    let told = match short.len() {
+        0 => "nothing".to_owned(),
+        n if n <= SHORTAGES || full => short.join(", "),
+        n => format!(
+            "{} and {} more (all with --full)",
+            short[..SHORTAGES].join(", "),
+            n - SHORTAGES
+        ),
+    };
+    let _ = writeln!(text, "\nShort: {}", plain(&told));
+    if talk == Talk::Usual && !full && !plan.notes.is_empty() {
+        text.push_str("\nWhat is uncertain, first what could change most:\n");
+        for note in plan.doubts().into_iter().take(DOUBTS) {
+            let _ = writeln!(text, "  - {}", plain(&note_text(note)));
+        }
+    }
+    text
+}
+
+/// Lines of the evening longer than this are cut.
+const LONGEST_LINE: usize = 90;
+
+fn shortened(line: &str) -> String {
+    if line.chars().count() <= LONGEST_LINE {
+        return line.to_owned();
+    }
+    let short: String = line.chars().take(LONGEST_LINE - 1).collect();
+    format!("{short}…")
+}
+
+/// The plan in words, whole.
 pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
-    let mut text = format!("{}, {}\n", plain(&plan.scene.title), plan.scene.scale);
+    let mut text = String::new();
     for surface in &plan.surfaces {
         let area = surface
             .area
@@ -172,31 +243,41 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
             plain(&surface.name),
             surface.treatment.word()
         );
+        if let Some(pot) = surface.clean_pot.map(|pot| &plan.pots[pot]) {
+            let _ = writeln!(
+                text,
+                "  {} base  pot {:<2}  {}",
+                swatch(pot.colour.to_srgb8(), 6),
+                pot.number,
+                pot.recipe
+                    .as_ref()
+                    .map_or_else(String::new, |recipe| plain(&mix_words(recipe, plan.shelf)))
+            );
+        }
         for tone in &surface.tones {
             let planned = tone.moved.colour.to_srgb8();
             let _ = write!(text, "  {}", swatch(planned, 3));
             match tone.recipes.first() {
-                Some(recipe) => {
-                    let names: Vec<String> = recipe
-                        .parts
-                        .iter()
-                        .map(|(at, parts)| {
-                            format!("{parts} {}", plain(&plan.shelf.stocks()[*at].name))
-                        })
-                        .collect();
-                    let pot = tone.pot.map_or_else(
-                        || "      ".to_owned(),
-                        |pot| format!("pot {:<2}", plan.pots[pot].number),
-                    );
+                Some(recipe) if tone.pot.is_some() => {
+                    let pot = tone.pot.map_or_else(String::new, |pot| {
+                        format!("pot {:<2}", plan.pots[pot].number)
+                    });
                     let _ = writeln!(
                         text,
                         "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, real mix ± {:.0})",
                         swatch(recipe.colour.to_srgb8(), 3),
                         100.0 * tone.tone.share.value(),
-                        names.join(" + "),
+                        plain(&mix_words(recipe, plan.shelf)),
                         Closeness::of(recipe.difference).words(),
                         recipe.difference.0,
                         recipe.uncertainty.0,
+                    );
+                }
+                Some(_) => {
+                    let _ = writeln!(
+                        text,
+                        "    {planned} {:>3.0} %  not brushed on",
+                        100.0 * tone.tone.share.value()
                     );
                 }
                 None => {
@@ -207,31 +288,19 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
         dirt_summary(surface, &mut text);
     }
     text.push_str(&blends_text(plan));
-    let buying: Vec<String> = plan
-        .shopping
-        .iter()
-        .filter_map(|line| {
-            line.to_buy
-                .filter(|n| *n > 0)
-                .map(|n| format!("{n} x {}", plain(&line.paint)))
-        })
-        .collect();
-    let _ = writeln!(
-        text,
-        "\n{} to mix; to buy: {}",
-        counted(
-            plan.pots.iter().filter(|pot| pot.recipe.is_some()).count(),
-            "pot"
-        ),
-        if buying.is_empty() {
-            "nothing".to_owned()
-        } else {
-            buying.join(", ")
+    text.push_str("\nOrder of work:\n");
+    for (sitting, lines) in work_lines(plan) {
+        let wait = sitting
+            .wait
+            .map_or_else(String::new, |wait| format!(", {} first", wait_words(wait)));
+        let _ = writeln!(text, "  {}{wait}", sitting_words(sitting));
+        for line in lines {
+            let _ = writeln!(text, "    [ ] {}", plain(&line.words()));
         }
-    );
+    }
     if talk == Talk::Usual && !plan.notes.is_empty() {
-        text.push_str("\nWhat is uncertain:\n");
-        for note in &plan.notes {
+        text.push_str("\nWhat is uncertain, first what could change most:\n");
+        for note in plan.doubts() {
             let hint = note_hint(note).map_or_else(String::new, |hint| format!(" {hint}"));
             let _ = writeln!(text, "  - {}{}", plain(&note_text(note)), hint);
         }

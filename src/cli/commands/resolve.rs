@@ -62,7 +62,7 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
         &shelf,
         scatter.as_ref(),
         lamp,
-        &args.search.search(),
+        &args.wishes(),
     );
     let other = match super::issue::earlier(args)? {
         Some(earlier) => earlier,

@@ -8,7 +8,7 @@ use crate::cli::request::{ArgumentError, bad, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
 use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
-use hillwash::plan::{fewest, kept_apart};
+use hillwash::plan::{Wishes, fewest, kept_apart};
 use hillwash::report::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, used_for_words,
 };
@@ -40,7 +40,13 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let offered = args.from.as_deref().map(paint_list).transpose()?;
     talk.tell("working out the scene's tones");
     let search = args.search.search();
-    let plan = workshop.plan(workshop.survey()?, &search);
+    let plan = workshop.plan(
+        workshop.survey()?,
+        &Wishes {
+            search,
+            ..Wishes::default()
+        },
+    );
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),

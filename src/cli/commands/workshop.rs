@@ -4,10 +4,10 @@ use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, SceneFolder, read_file};
 use hillwash::lamps::Lamp;
-use hillwash::mix::{Search, Shelf};
+use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, Survey, check_dirt, plan, survey};
+use hillwash::plan::{Plan, Survey, Wishes, check_dirt, plan, survey};
 use hillwash::problem::{Explain, Place};
 use hillwash::scene::{Lamps, Scene, parse_scene};
 use std::path::Path;
@@ -74,7 +74,7 @@ impl Workshop {
     }
 
     /// Plans what was surveyed.
-    pub(super) fn plan(&self, survey: Survey, search: &Search) -> Plan<'_> {
+    pub(super) fn plan(&self, survey: Survey, wishes: &Wishes) -> Plan<'_> {
         plan(
             &self.scene,
             survey,
@@ -82,7 +82,7 @@ impl Workshop {
             &self.shelf,
             self.scatter.as_ref(),
             self.lamp.clone(),
-            search,
+            wishes,
         )
     }
 }

@@ -1,9 +1,9 @@
 //! Any bytes as a schedule from elsewhere: read and solved again, or refused, and every fault can be told.
 #![no_main]
 
-use hillwash::mix::{Search, Shelf};
+use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
-use hillwash::plan::plan;
+use hillwash::plan::{Wishes, plan};
 use hillwash::problem::Explain;
 use hillwash::share::{looks_received, read_plan, received};
 use libfuzzer_sys::fuzz_target;
@@ -30,7 +30,7 @@ fuzz_target!(|bytes: &[u8]| {
                     &SHELF,
                     None,
                     None,
-                    &Search::default(),
+                    &Wishes::default(),
                 );
                 assert_eq!(ours.surfaces.len(), theirs.surfaces.len());
             }

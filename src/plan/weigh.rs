@@ -1,0 +1,138 @@
+//! Which doubts matter: each is weighed by how far it could change colours, and over how much of the layout.
+
+use super::dirt::DirtNote;
+use super::{Plan, PlanNote, SurfacePlan, TonesNote};
+use crate::colour::delta_e00;
+use crate::photo::PhotoWarning;
+use crate::units::SquareCentimetres;
+
+/// How far a dark, unmended exposure may be off, CIEDE2000. Our choice.
+const DARK_MAY_MISS: f64 = 8.0;
+/// How far haze left in may be off. Our choice.
+const HAZE_MAY_MISS: f64 = 4.0;
+/// How far a strength that a screen colour does not tell may move a mix. Our choice, from measured watercolours: what one
+/// let-down takes off the mean error of their mixes.
+const STRENGTH_MAY_MISS: f64 = 2.0;
+/// How far a colour that nobody gave may be off: a usual recess, a usual place. Our choice.
+const USUAL_MAY_MISS: f64 = 8.0;
+
+/// A doubt and its weight: mean difference over the layout that it could make, CIEDE2000. 0 for what is only told.
+pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
+    let area = |surface: &SurfacePlan| surface.area.map_or(100.0, SquareCentimetres::value);
+    let all: f64 = plan.surfaces.iter().map(area).sum::<f64>().max(1.0);
+    let part = |name: &str| {
+        let own = plan.surfaces.iter().filter(|surface| surface.name == name);
+        own.map(area).sum::<f64>() / all
+    };
+    let of_photos = |keys: &[String]| {
+        let seen = |surface: &&SurfacePlan| {
+            surface
+                .parts
+                .iter()
+                .any(|part| keys.contains(&plan.photos[part.photo].key))
+        };
+        plan.surfaces.iter().filter(seen).map(area).sum::<f64>() / all
+    };
+    match note {
+        PlanNote::LightUncorrected { photos } => 10.0 * of_photos(photos),
+        PlanNote::Light { photo, report } => {
+            report.uncertainty.0 * of_photos(std::slice::from_ref(photo))
+        }
+        PlanNote::Photo { photo, warning } => {
+            let photos = std::slice::from_ref(photo);
+            match warning {
+                PhotoWarning::Grey => 10.0 * of_photos(photos),
+                _ => 2.0 * of_photos(photos),
+            }
+        }
+        PlanNote::Dark { surface } => DARK_MAY_MISS * part(surface),
+        PlanNote::Lost {
+            surface,
+            blown_out,
+            crushed,
+        } => 10.0 * (blown_out + crushed) * part(surface),
+        PlanNote::Air { surface, .. } => HAZE_MAY_MISS * part(surface),
+        PlanNote::Tones(TonesNote::ShadeAsked {
+            surface,
+            lit,
+            shade,
+        }) => delta_e00(lit.colour, shade.colour).0 * shade.share.value() * part(surface),
+        PlanNote::Tones(TonesNote::PhotoOdd { surface, off, .. }) => off.0 * part(surface),
+        PlanNote::OutOfReach {
+            surface,
+            tone,
+            difference,
+            ..
+        } => {
+            let shares = plan
+                .surfaces
+                .iter()
+                .filter(|own| own.name == *surface)
+                .flat_map(|own| &own.tones)
+                .filter(|own| own.tone.name == tone)
+                .map(|own| own.tone.share.value());
+            difference.0 * shares.fold(0.0, f64::max) * part(surface)
+        }
+        PlanNote::BlendOff {
+            surface,
+            difference,
+            ..
+        } => difference.0 * part(surface),
+        PlanNote::MissingKind {
+            surface, missing, ..
+        } => 10.0 * missing.share * part(surface),
+        PlanNote::LetDownWanted { .. } => STRENGTH_MAY_MISS,
+        PlanNote::Dirt { surface, note } => dirt_weight(note) * part(surface),
+        PlanNote::ImpossibleColour { .. } => 1.0,
+        PlanNote::LampByTemperature { .. } => 1.0,
+        PlanNote::DistancesDiffer { surface } => part(surface),
+        PlanNote::DistanceUnknown { photo } => of_photos(std::slice::from_ref(photo)),
+        PlanNote::Dried {
+            surface,
+            uncertainty,
+            ..
+        } => uncertainty.0 * part(surface),
+        PlanNote::FewerPots(fewer) => {
+            fewer.worst.as_ref().map_or(0.0, |(surface, _, then, now)| {
+                (now.0 - then.0) * part(surface)
+            })
+        }
+        PlanNote::AreaUnknown { .. }
+        | PlanNote::NoScatterList { .. }
+        | PlanNote::HelpfulColour(_)
+        | PlanNote::MediaOver { .. }
+        | PlanNote::LetDown(_)
+        | PlanNote::NotMixed { .. }
+        | PlanNote::Haze { .. }
+        | PlanNote::Tones(TonesNote::PhotoRelit { .. }) => 0.0,
+    }
+}
+
+fn dirt_weight(note: &DirtNote) -> f64 {
+    match note {
+        DirtNote::RecessUnknown | DirtNote::PaleOfTransparent { .. } => USUAL_MAY_MISS,
+        DirtNote::FallsShort { flat, recess, .. } => flat.0.max(0.5 * recess.0),
+        DirtNote::PlaceColour { .. } => 0.05 * USUAL_MAY_MISS,
+        DirtNote::PlaceFar { off, .. } => 0.05 * off.0,
+        DirtNote::Shade(_) => 0.2 * USUAL_MAY_MISS,
+        DirtNote::PlaceShare { .. }
+        | DirtNote::NoPowder { .. }
+        | DirtNote::NothingToWash
+        | DirtNote::NoGrime
+        | DirtNote::Grime { .. } => 0.1,
+    }
+}
+
+impl Plan<'_> {
+    /// Its doubts, the one that could change most first; what is merely told comes last.
+    #[must_use]
+    pub fn doubts(&self) -> Vec<&PlanNote> {
+        let mut weighed: Vec<(f64, &PlanNote)> = self
+            .notes
+            .iter()
+            .map(|note| (weight(note, self), note))
+            .collect();
+        weighed.sort_by(|a, b| b.0.total_cmp(&a.0));
+        weighed.into_iter().map(|(_, note)| note).collect()
+    }
+}
