@@ -83,8 +83,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         } => 10.0 * missing.share * part(surface),
         PlanNote::LetDownWanted { .. } => STRENGTH_MAY_MISS,
         PlanNote::Dirt { surface, note } => dirt_weight(note) * part(surface),
-        PlanNote::ImpossibleColour { .. } => 1.0,
-        PlanNote::LampByTemperature { .. } => 1.0,
+        PlanNote::ImpossibleColour { .. } | PlanNote::LampByTemperature { .. } => 1.0,
         PlanNote::DistancesDiffer { surface } => part(surface),
         PlanNote::DistanceUnknown { photo } => of_photos(std::slice::from_ref(photo)),
         PlanNote::Dried {
@@ -115,11 +114,8 @@ fn dirt_weight(note: &DirtNote) -> f64 {
         DirtNote::PlaceColour { .. } => 0.05 * USUAL_MAY_MISS,
         DirtNote::PlaceFar { off, .. } => 0.05 * off.0,
         DirtNote::Shade(_) => 0.2 * USUAL_MAY_MISS,
-        DirtNote::PlaceShare { .. }
-        | DirtNote::NoPowder { .. }
-        | DirtNote::NothingToWash
-        | DirtNote::NoGrime
-        | DirtNote::Grime { .. } => 0.1,
+        // A share, a technique, a missing powder: small, or merely told.
+        _ => 0.1,
     }
 }
 

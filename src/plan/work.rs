@@ -312,15 +312,20 @@ fn wait_before(
     surfaces: &[SurfacePlan],
 ) -> Option<Wait> {
     let kind = |at: &OnSurface| &surfaces[at.surface].steps[at.step].kind;
+    let met = |at: &&OnSurface| {
+        let mut next = now.iter().flat_map(|step| &step.on);
+        next.any(|other| other.surface == at.surface)
+    };
     let painted = before
         .iter()
         .flat_map(|step| &step.on)
+        .filter(met)
         .filter_map(|at| family_of(kind(at)))
         .map(|family| drying(Some(family)))
         .max();
     match first {
-        Stage::Clean => None,
-        Stage::Prime => Some(Wait::Hours),
+        Stage::Clean | Stage::Strew => None,
+        Stage::Prime | Stage::Powder => Some(Wait::Hours),
         Stage::Try | Stage::FirstColours => before
             .iter()
             .any(|step| step.stage == Stage::Prime)
@@ -335,8 +340,6 @@ fn wait_before(
             })
             .chain(painted)
             .max(),
-        Stage::Powder => Some(Wait::Hours),
-        Stage::Strew => None,
         Stage::Tidy => Some(Wait::Overnight),
         Stage::Varnish => Some(painted.map_or(Wait::Day, |wait| wait.max(Wait::Day))),
         _ => painted,
