@@ -333,6 +333,16 @@ pub struct Wishes {
     pub most_pots: Option<usize>,
 }
 
+impl From<Search> for Wishes {
+    /// As many pots as it takes.
+    fn from(search: Search) -> Self {
+        Self {
+            search,
+            most_pots: None,
+        }
+    }
+}
+
 /// A body darker than this, in a photo whose exposure nothing mends, is told as doubtful. Our choice.
 const DARK: f64 = 30.0;
 /// A share of lost pixels below this is not worth a word. Our choice.

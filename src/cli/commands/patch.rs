@@ -43,13 +43,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     region(args.region.as_deref())?;
     let photo = Unlit::read(args, &limits)?;
     talk.tell("working the plan out again, to hold the patch against it");
-    let plan = workshop.plan(
-        workshop.survey()?,
-        &Wishes {
-            search: args.search.search(),
-            ..Wishes::default()
-        },
-    );
+    let plan = workshop.plan(workshop.survey()?, &Wishes::from(args.search.search()));
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
     let photo = photo.lit(args, light, tone.moved.colour)?;

@@ -40,13 +40,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let offered = args.from.as_deref().map(paint_list).transpose()?;
     talk.tell("working out the scene's tones");
     let search = args.search.search();
-    let plan = workshop.plan(
-        workshop.survey()?,
-        &Wishes {
-            search,
-            ..Wishes::default()
-        },
-    );
+    let plan = workshop.plan(workshop.survey()?, &Wishes::from(search));
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),
