@@ -183,7 +183,7 @@ fn the_table_has_a_row_for_each_kind_that_is_strewn() {
         let column = |name: &str| header.iter().position(|h| h == name).unwrap();
         assert_eq!(
             header.iter().next_back(),
-            Some("grams"),
+            Some("short_g"),
             "added behind the rest"
         );
         let rows: Vec<csv::StringRecord> = table
