@@ -1,0 +1,136 @@
+//! Bands of a hillside: shares by area, means by share, shade and light within one band, haze from near to far.
+
+use crate::bench::{BRICK, Drawn, LEAF, stripes, times};
+use hillwash::colour::{LabD65, LinearSrgb, Srgb8, delta_e00};
+use hillwash::plan::{PlanNote, TonesNote};
+use image::RgbImage;
+
+const PALE: Srgb8 = Srgb8([0xd8, 0xd2, 0xb8]);
+/// Two bands side by side in the picture.
+const HILL: &str = "[[surface]]\nname = \"Hill\"\nphoto = \"drawn\"\ntreatment = \"scatter\"\n\
+    region = [[0, 0], [1, 0], [1, 1], [0, 1]]\narea = \"16 dm2\"\n\
+    [[surface.band]]\nname = \"near\"\nregion = [[0, 0], [0.5, 0], [0.5, 1], [0, 1]]\nfrom = \"100 m\"\narea = \"12 dm2\"\n\
+    [[surface.band]]\nname = \"far\"\nregion = [[0.5, 0], [1, 0], [1, 1], [0.5, 1]]\nfrom = \"4 km\"\n";
+
+fn hill(picture: RgbImage) -> Drawn<'static> {
+    Drawn {
+        surfaces: HILL,
+        ..Drawn::new(picture)
+    }
+}
+
+#[test]
+fn a_band_counts_by_its_area() {
+    hill(stripes(&[(LEAF, 100), (PALE, 100)])).plan(|plan| {
+        let surface = &plan.surfaces[0];
+        let shares: Vec<f64> = surface.zones.iter().map(|zone| zone.share).collect();
+        assert_eq!(shares.len(), 2);
+        assert!(
+            (shares[0] - 0.75).abs() < 1e-9 && (shares[1] - 0.25).abs() < 1e-9,
+            "{shares:?}: 12 and 4 of 16 dm2"
+        );
+        let far = surface.zones[1].area.unwrap();
+        assert!(
+            (far.value() - 400.0).abs() < 1e-9,
+            "what is left of the area"
+        );
+        for zone in &surface.zones {
+            let own = &surface.tones[zone.tones.clone()];
+            let sum: f64 = own.iter().map(|tone| tone.tone.share.value()).sum();
+            assert!((sum - zone.share).abs() < 1e-6, "{sum} {}", zone.share);
+        }
+    });
+}
+
+#[test]
+fn the_mean_of_a_band_is_that_of_its_pixels_in_linear_light() {
+    let near = [(LEAF, 85), (PALE, 15)];
+    let picture = stripes(&[near[0], near[1], (BRICK, 100)]);
+    let sum = |of: fn(LinearSrgb) -> f64| {
+        near.iter()
+            .map(|(colour, width)| of(colour.to_linear()) * f64::from(*width) / 100.0)
+            .sum::<f64>()
+    };
+    let mean = LabD65::from(LinearSrgb {
+        r: sum(|c| c.r),
+        g: sum(|c| c.g),
+        b: sum(|c| c.b),
+    });
+    hill(picture).plan(|plan| {
+        let band = plan.surfaces[0].zones[0].band.as_ref().unwrap();
+        for colour in [band.photographed, band.planned] {
+            let off = delta_e00(colour, mean).0;
+            assert!(off < 0.5, "{off}: {colour:?}, the pixels {mean:?}");
+        }
+    });
+}
+
+#[test]
+fn a_shade_is_told_with_the_lit_tone_of_its_own_band() {
+    let shaded = |colour| times(colour, [0.45; 3]);
+    let near = [(LEAF, 70), (shaded(LEAF), 30)];
+    let far = [(BRICK, 70), (shaded(BRICK), 30)];
+    let mut drawn = hill(stripes(&[near[0], near[1], far[0], far[1]]));
+    let asked = HILL.replace("treatment", "shade = \"ask\"\ntreatment");
+    drawn.surfaces = &asked;
+    drawn.plan(|plan| {
+        let surface = &plan.surfaces[0];
+        let mut pairs = 0;
+        for zone in &surface.zones {
+            for tone in &surface.tones[zone.tones.clone()] {
+                let Some(shade) = &tone.tone.shade_of else {
+                    continue;
+                };
+                pairs += 1;
+                assert!(zone.tones.contains(&shade.lit), "{} of {zone:?}", shade.lit);
+                let lit = surface.tones[shade.lit].tone.colour;
+                assert!(lit.l > tone.tone.colour.l);
+            }
+        }
+        assert_eq!(pairs, 2, "one in each band");
+        let told = plan.notes.iter().filter_map(|note| match note {
+            PlanNote::Tones(TonesNote::ShadeAsked { lit, shade, .. }) => Some((lit, shade)),
+            _ => None,
+        });
+        let told: Vec<_> = told.collect();
+        assert_eq!(told.len(), 2);
+        for (lit, shade) in told {
+            let apart = (lit.colour.hue_degrees() - shade.colour.hue_degrees()).abs();
+            assert!(apart < 25.0, "one hue, in light and in shade: {apart}");
+        }
+    });
+}
+
+#[test]
+fn the_haze_of_a_photo_is_read_from_near_to_far() {
+    // Koschmieder 1924: light L at the distance D is L t + A (1 - t), t = exp(-3.912 D / V); here V is 10 km, A the air
+    // of the scene.
+    const VISIBILITY: f64 = 10_000.0;
+    let air = Srgb8([0xc8, 0xd6, 0xe4]).to_linear();
+    let behind = |colour: Srgb8, metres: f64| {
+        let (light, t) = (colour.to_linear(), (-3.912 * metres / VISIBILITY).exp());
+        let seen = |own: f64, air: f64| own * t + air * (1.0 - t);
+        LinearSrgb {
+            r: seen(light.r, air.r),
+            g: seen(light.g, air.g),
+            b: seen(light.b, air.b),
+        }
+        .encode()
+    };
+    let wood = Srgb8([0x1c, 0x24, 0x16]);
+    let picture = stripes(&[
+        (behind(LEAF, 100.0), 50),
+        (behind(wood, 100.0), 50),
+        (behind(wood, 4000.0), 100),
+    ]);
+    hill(picture).plan(|plan| {
+        let haze = plan.surfaces[0].haze.expect("the far wood is hazier");
+        let (near, far) = (haze.near.value(), haze.far.value());
+        assert!(
+            (near - 100.0).abs() < 1e-6 && (far - 4000.0).abs() < 1e-6,
+            "{near} {far}"
+        );
+        let read = haze.visibility.value();
+        assert!((read / VISIBILITY - 1.0).abs() < 0.05, "{read} m");
+    });
+}

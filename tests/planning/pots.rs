@@ -1,0 +1,69 @@
+//! Shared pots and let-downs.
+
+use crate::bench::{BRICK, Drawn, paint_list, stripes};
+use hillwash::colour::{Srgb8, delta_e00};
+use hillwash::mix::Shelf;
+
+#[test]
+fn tones_that_share_a_pot_are_each_told_how_near_it_comes_to_them() {
+    const NEAR_BRICK: Srgb8 = Srgb8([0xa0, 0x5f, 0x4a]);
+    assert!((0.8..2.0).contains(&delta_e00(BRICK.into(), NEAR_BRICK.into()).0));
+    let half = |name: &str, left: f64, area: u32| {
+        let right = left + 0.5;
+        format!(
+            "[[surface]]\nname = \"{name}\"\nphoto = \"drawn\"\narea = \"{area} cm2\"\n\
+             region = [[{left}, 0], [{right}, 0], [{right}, 1], [{left}, 1]]\n"
+        )
+    };
+    let surfaces = half("Large", 0.0, 300) + &half("Small", 0.5, 50);
+    let drawn = Drawn {
+        surfaces: &surfaces,
+        ..Drawn::new(stripes(&[(BRICK, 60), (NEAR_BRICK, 60)]))
+    };
+    drawn.plan(|plan| {
+        assert_eq!(plan.pots.len(), 1, "one pot for both");
+        for surface in &plan.surfaces {
+            let tone = &surface.tones[0];
+            assert_eq!(tone.pot, Some(0));
+            let recipe = &tone.recipes[0];
+            let own = delta_e00(tone.moved.colour, recipe.colour).0;
+            assert!(
+                (recipe.difference.0 - own).abs() < 1e-9,
+                "{}: {own}",
+                surface.name
+            );
+        }
+        let told = |at: usize| plan.surfaces[at].tones[0].recipes[0].difference.0;
+        assert!(
+            (told(0) - told(1)).abs() > 0.5,
+            "the pot is nearer to one of them"
+        );
+    });
+}
+
+#[test]
+fn a_let_down_of_one_part_with_three_of_white_is_foretold_as_entered() {
+    // Greys, so that one strength explains a let-down whole: a weak black and a strong one.
+    let list = paint_list(
+        "name,hex,medium,opacity,let_down_hex,let_down_parts_white\nwhite,#f2f1ec,acrylic,opaque,,\n\
+         weak,#262524,acrylic,opaque,#b4b3b0,3\nstrong,#262524,acrylic,opaque,#7d7c7a,3\n",
+    );
+    let shelf = Shelf::new(&list);
+    let place = |name: &str| shelf.stocks().iter().position(|s| s.name == name).unwrap();
+    for (name, entered) in [
+        ("weak", Srgb8([0xb4, 0xb3, 0xb0])),
+        ("strong", Srgb8([0x7d, 0x7c, 0x7a])),
+    ] {
+        let off = |white: f64| {
+            let pot = shelf.tried(&[(place(name), 1.0), (place("white"), white)]);
+            delta_e00(pot.unwrap().colour, entered.into()).0
+        };
+        assert!(off(3.0) < 1.0, "{name}: {}", off(3.0));
+        assert!(
+            off(2.0) > 1.5 && off(4.0) > 1.5,
+            "{name}: {} {}",
+            off(2.0),
+            off(4.0)
+        );
+    }
+}
