@@ -142,6 +142,14 @@ pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
     }
 }
 
+impl TryFrom<String> for Srgb8 {
+    type Error = ColourTextError;
+
+    fn try_from(text: String) -> Result<Self, Self::Error> {
+        parse_hex(&text)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -67,11 +67,3 @@ impl From<Srgb8> for String {
         colour.to_string()
     }
 }
-
-impl TryFrom<String> for Srgb8 {
-    type Error = super::css::ColourTextError;
-
-    fn try_from(text: String) -> Result<Self, Self::Error> {
-        super::css::parse_hex(&text)
-    }
-}

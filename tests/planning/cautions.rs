@@ -5,7 +5,8 @@ use hillwash::plan::Caution;
 
 /// The body mixes from acrylics alone; only the oil can make so dark a wash.
 const ONLY_THE_WASH: &str = "name,hex,medium,opacity,thinner\nwhite,#f2f1ec,acrylic,opaque,water\n\
-    brick,#a56048,acrylic,opaque,water\nlampblack,#2a2826,oil,semi-transparent,white spirit\n";
+    brick,#a56048,acrylic,opaque,water\npale brick,#b57a64,acrylic,opaque,water\n\
+    red earth,#8e4f3c,acrylic,opaque,water\nwarm earth,#9a5a44,acrylic,opaque,water\nlampblack,#2a2826,oil,semi-transparent,white spirit\n";
 
 fn cautions(more: &str) -> Vec<Caution> {
     let surfaces = format!("{WHOLE}{more}");
@@ -21,7 +22,10 @@ fn cautions(more: &str) -> Vec<Caution> {
             .flat_map(|tone| &tone.recipes)
             .map(|recipe| recipe.family.is_solvent_borne())
             .collect();
-        assert!(families.iter().any(|solvent| !solvent), "an acrylic body");
+        assert!(
+            families.iter().all(|solvent| !solvent),
+            "an acrylic body: {families:?}"
+        );
         plan.surfaces[0].cautions.clone()
     })
 }

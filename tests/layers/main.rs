@@ -1,12 +1,17 @@
-//! Imports point downwards, and each third-party crate stays where it belongs.
+//! Imports point downwards, each third-party crate stays where it belongs, and files of one module do not lean on each
+//! other in a circle.
 //!
-//! Reads `src/` and fails, naming file and line, on a path from a module to one of the same or a higher rank, and on a
-//! fenced name outside its fence. Comments and strings do not count.
+//! Reads `src/` and fails, naming file and line, on a path from a module to one of the same or a higher rank, on a fenced
+//! name outside its fence, and on a new name for a root, which would hide both. Comments and strings do not count.
 #![expect(
     clippy::disallowed_methods,
     reason = "the rule on file access is for the library; this test reads its source"
 )]
 
+mod circles;
+mod reading;
+
+use reading::{Written, paths, without_comments_and_strings};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -55,6 +60,13 @@ const FENCES: &[(&str, &[&str])] = &[
     ("anstyle", COMMAND_LINE),
     ("std::process::exit", COMMAND_LINE),
     ("process::exit", COMMAND_LINE),
+    ("std::env", COMMAND_LINE),
+    ("env", COMMAND_LINE),
+    ("std::process::Command", COMMAND_LINE),
+    ("process::Command", COMMAND_LINE),
+    ("std::time::SystemTime", COMMAND_LINE),
+    ("time::SystemTime", COMMAND_LINE),
+    ("SystemTime", COMMAND_LINE),
     ("println!", COMMAND_LINE),
     ("eprintln!", COMMAND_LINE),
     ("csv", &["paint", "report"]),
@@ -64,293 +76,32 @@ const FENCES: &[(&str, &[&str])] = &[
 ];
 const COMMAND_LINE: &[&str] = &["cli", "main"];
 
+/// Methods of paths that ask the disk, and who may ask. The drawing page's server looks whether its scene is there.
+const DISK_METHODS: &[&str] = &[
+    "exists",
+    "try_exists",
+    "is_file",
+    "is_dir",
+    "is_symlink",
+    "metadata",
+    "symlink_metadata",
+    "canonicalize",
+    "read_dir",
+    "read_link",
+];
+const ON_DISK: &[&str] = &[
+    "files",
+    "cli",
+    "main",
+    "mark/desk.rs",
+    "mark/server.rs",
+    "mark/start.rs",
+];
+/// Roots of paths: a new name for one, or all of one at once, would hide where a path leads.
+const ROOTS: &[&str] = &["crate", "hillwash", "std", "core", "super", "self"];
+
 fn rank_of(module: &str) -> Option<usize> {
     RANKS.iter().position(|rank| rank.contains(&module))
-}
-
-/// A path as the source writes it, groups taken apart: `use a::{b, c::d}` gives `a::b` and `a::c::d`.
-#[derive(Debug, Clone, PartialEq)]
-struct Written {
-    line: usize,
-    segments: Vec<String>,
-    /// How many inline modules stand around it.
-    depth: usize,
-    /// Whether it names a crate on its own: `use image;`.
-    imported: bool,
-}
-
-/// Source with comments, strings and characters blanked out, line by line as before.
-///
-/// Gives `None` when a string or comment is still open at the end, which would hide what follows it.
-fn without_comments_and_strings(source: &str) -> Option<String> {
-    let chars: Vec<char> = source.chars().collect();
-    let mut kept = String::with_capacity(source.len());
-    let mut at = 0;
-    let blank = |kept: &mut String, from: usize, to: usize| {
-        for c in &chars[from..to] {
-            kept.push(if *c == '\n' { '\n' } else { ' ' });
-        }
-    };
-    while at < chars.len() {
-        let rest = &chars[at..];
-        let after_word = at > 0 && is_word(chars[at - 1]);
-        let end = match rest {
-            ['/', '/', ..] => rest.iter().position(|c| *c == '\n').unwrap_or(rest.len()),
-            ['/', '*', ..] => end_of_block_comment(rest)?,
-            ['"', ..] => end_of_string(rest, 0)?,
-            ['b', '"', ..] if !after_word => end_of_string(rest, 1)?,
-            ['r', '"' | '#', ..] if !after_word => end_of_raw_string(rest, 1)?.unwrap_or(0),
-            ['b', 'r', '"' | '#', ..] if !after_word => end_of_raw_string(rest, 2)?.unwrap_or(0),
-            ['\'', ..] => end_of_character(rest).unwrap_or(0),
-            _ => 0,
-        };
-        if end == 0 {
-            kept.push(chars[at]);
-            at += 1;
-        } else {
-            blank(&mut kept, at, at + end);
-            at += end;
-        }
-    }
-    Some(kept)
-}
-
-fn end_of_block_comment(rest: &[char]) -> Option<usize> {
-    let mut open = 0_usize;
-    let mut at = 0;
-    while at < rest.len() {
-        match rest[at..] {
-            ['/', '*', ..] => {
-                open += 1;
-                at += 2;
-            }
-            ['*', '/', ..] => {
-                open -= 1;
-                at += 2;
-                if open == 0 {
-                    return Some(at);
-                }
-            }
-            _ => at += 1,
-        }
-    }
-    None
-}
-
-/// `quote` is where the opening quotation mark stands.
-fn end_of_string(rest: &[char], quote: usize) -> Option<usize> {
-    let mut at = quote + 1;
-    while at < rest.len() {
-        match rest[at] {
-            '\\' => at += 2,
-            '"' => return Some(at + 1),
-            _ => at += 1,
-        }
-    }
-    None
-}
-
-/// `Some(None)` when this is no raw string after all (`r#type`).
-#[expect(
-    clippy::option_option,
-    reason = "no raw string, and one that is not closed, are two answers"
-)]
-fn end_of_raw_string(rest: &[char], prefix: usize) -> Option<Option<usize>> {
-    let hashes = rest[prefix..].iter().take_while(|c| **c == '#').count();
-    let open = prefix + hashes;
-    if rest.get(open) != Some(&'"') {
-        return Some(None);
-    }
-    let mut at = open + 1;
-    while at < rest.len() {
-        let closing = rest[at + 1..].iter().take(hashes);
-        if rest[at] == '"' && closing.filter(|c| **c == '#').count() == hashes {
-            return Some(Some(at + 1 + hashes));
-        }
-        at += 1;
-    }
-    None
-}
-
-/// A character in quotes; a lifetime is none.
-fn end_of_character(rest: &[char]) -> Option<usize> {
-    match rest {
-        ['\'', '\\', _, ..] => rest[3..].iter().position(|c| *c == '\'').map(|n| n + 4),
-        ['\'', _, '\'', ..] => Some(3),
-        _ => None,
-    }
-}
-
-fn is_word(c: char) -> bool {
-    c.is_alphanumeric() || c == '_'
-}
-
-/// Reads paths out of blanked source.
-struct Reader<'a> {
-    chars: &'a [char],
-    at: usize,
-    line: usize,
-    found: Vec<Written>,
-    braces: usize,
-    /// For each inline module around, how many braces were open outside it.
-    modules: Vec<usize>,
-}
-
-/// All paths of a source.
-fn paths(blanked: &str) -> Vec<Written> {
-    let chars: Vec<char> = blanked.chars().collect();
-    let mut reader = Reader {
-        chars: &chars,
-        at: 0,
-        line: 1,
-        found: Vec::new(),
-        braces: 0,
-        modules: Vec::new(),
-    };
-    let mut last_word = String::new();
-    while let Some(c) = reader.peek() {
-        if is_word(c) {
-            let imported = last_word == "use" || last_word == "crate";
-            let in_module = last_word == "mod";
-            let after_dot = reader.before() == Some('.');
-            let before = reader.found.len();
-            reader.path(&[], imported);
-            last_word = reader
-                .found
-                .get(before)
-                .and_then(|path| path.segments.last().cloned())
-                .unwrap_or_default();
-            if after_dot {
-                // A field or a method, and what belongs to it.
-                reader.found.truncate(before);
-            }
-            reader.blanks();
-            if in_module && reader.peek() == Some('{') {
-                reader.modules.push(reader.braces);
-            }
-        } else if c == '{' && last_word == "use" {
-            reader.group(&[], true);
-            last_word.clear();
-        } else {
-            match c {
-                '{' => reader.braces += 1,
-                '}' => {
-                    reader.braces = reader.braces.saturating_sub(1);
-                    if reader.modules.last() == Some(&reader.braces) {
-                        reader.modules.pop();
-                    }
-                }
-                _ => {}
-            }
-            if !c.is_whitespace() && c != ':' {
-                last_word.clear();
-            }
-            reader.step();
-        }
-    }
-    reader.found
-}
-
-impl Reader<'_> {
-    fn peek(&self) -> Option<char> {
-        self.chars.get(self.at).copied()
-    }
-
-    fn before(&self) -> Option<char> {
-        self.at
-            .checked_sub(1)
-            .and_then(|i| self.chars.get(i))
-            .copied()
-    }
-
-    fn step(&mut self) {
-        if self.peek() == Some('\n') {
-            self.line += 1;
-        }
-        self.at += 1;
-    }
-
-    fn blanks(&mut self) {
-        while self.peek().is_some_and(char::is_whitespace) {
-            self.step();
-        }
-    }
-
-    /// Steps over `::` if it stands here.
-    fn colons(&mut self) -> bool {
-        let found = self.chars[self.at..].starts_with(&[':', ':']);
-        if found {
-            self.at += 2;
-            self.blanks();
-        }
-        found
-    }
-
-    /// A path from here on, after `stem`.
-    fn path(&mut self, stem: &[String], imported: bool) {
-        let mut segments = stem.to_vec();
-        let line = self.line;
-        loop {
-            match self.peek() {
-                Some('{') => {
-                    self.group(&segments, imported);
-                    return;
-                }
-                Some('*') => {
-                    self.step();
-                    segments.push("*".to_owned());
-                    break;
-                }
-                Some(c) if is_word(c) => {
-                    let mut word = String::new();
-                    while let Some(c) = self.peek().filter(|c| is_word(*c)) {
-                        word.push(c);
-                        self.step();
-                    }
-                    let next = self.chars.get(self.at + 1);
-                    if self.peek() == Some('!') && next != Some(&'=') {
-                        word.push('!');
-                    }
-                    segments.push(word);
-                    if !self.colons() {
-                        break;
-                    }
-                }
-                // `::<`: what follows is read as paths of its own.
-                _ => break,
-            }
-        }
-        self.found.push(Written {
-            line,
-            segments,
-            depth: self.modules.len(),
-            imported,
-        });
-    }
-
-    /// `{a, b::c, d as e}` after a stem.
-    fn group(&mut self, stem: &[String], imported: bool) {
-        self.step();
-        loop {
-            self.blanks();
-            match self.peek() {
-                None => return,
-                Some('}') => {
-                    self.step();
-                    return;
-                }
-                Some(c) if is_word(c) || c == '*' || c == '{' => {
-                    self.path(stem, imported);
-                    self.blanks();
-                    // `as name` is no path.
-                    while self.peek().is_some_and(|c| c != ',' && c != '}') {
-                        self.step();
-                    }
-                }
-                Some(_) => self.step(),
-            }
-        }
-    }
 }
 
 /// The modules above a file: `paint/film.rs` gives `paint`, `film`; `paint/mod.rs` gives `paint`.
@@ -373,12 +124,27 @@ fn faults_of(file: &str, source: &str) -> Vec<String> {
     let own_rank = rank_of(here);
     if own_rank.is_none() && here != ROOT {
         faults.push(format!(
-            "{file}: module {here} has no rank; give it one in tests/layers.rs"
+            "{file}: module {here} has no rank; give it one in tests/layers/"
         ));
     }
     for path in paths(&blanked) {
         let place = format!("{file}:{}", path.line);
         let written = path.segments.join("::");
+        let allowed_on_disk = ON_DISK.iter().any(|on| *on == here || *on == file);
+        if asks_the_disk(&path) && !allowed_on_disk {
+            faults.push(format!(
+                "{place}: {written} asks the disk, which is done in {} only",
+                ON_DISK.join(", ")
+            ));
+        }
+        if path.method {
+            continue;
+        }
+        if hides_its_root(&path, modules.len()) && !COMMAND_LINE.contains(&here) {
+            faults.push(format!(
+                "{place}: {written} gives a root another name or takes all of it; write the path out"
+            ));
+        }
         if let Some(target) = target_of(&path, modules.len())
             && target != here
             && let (Some(own), Some(theirs)) = (own_rank, rank_of(target))
@@ -406,7 +172,8 @@ fn faults_of(file: &str, source: &str) -> Vec<String> {
 
 /// The module of the crate's root that a path leads to, if it is written from there.
 fn target_of(path: &Written, file_depth: usize) -> Option<&str> {
-    let segments = &path.segments;
+    let own = path.segments.iter().take_while(|s| *s == "self").count();
+    let segments = &path.segments[own..];
     let target = match segments.first()?.as_str() {
         "crate" | "hillwash" => segments.get(1)?,
         "super" => {
@@ -419,6 +186,31 @@ fn target_of(path: &Written, file_depth: usize) -> Option<&str> {
         _ => return None,
     };
     Some(target.as_str())
+}
+
+/// Whether a path asks whether something is on disk: `path.exists()`, `Path::exists(p)`.
+fn asks_the_disk(path: &Written) -> bool {
+    let of_path = path
+        .segments
+        .iter()
+        .rev()
+        .nth(1)
+        .is_some_and(|kind| matches!(kind.as_str(), "Path" | "PathBuf"));
+    let last = path.segments.last().map(String::as_str);
+    (path.method && path.segments.len() == 1 || of_path)
+        && last.is_some_and(|last| DISK_METHODS.contains(&last))
+}
+
+/// `use crate as c`, `use std as s`, `use crate::*`: what follows could no longer be told from its path.
+fn hides_its_root(path: &Written, file_depth: usize) -> bool {
+    let root = |s: &String| ROOTS.contains(&s.as_str());
+    if !path.imported || path.segments.is_empty() {
+        return false;
+    }
+    let renamed = path.segments.iter().all(root);
+    let whole = target_of(path, file_depth) == Some("*")
+        || matches!(path.segments.as_slice(), [a, b] if a == "std" && b == "*");
+    renamed || whole
 }
 
 /// Whether a path begins with a fenced name. A lone word is a name of something else, unless it is imported.
@@ -454,9 +246,14 @@ fn sources(root: &Path) -> BTreeMap<String, String> {
     found
 }
 
+/// All of `src/`.
+fn own_sources() -> BTreeMap<String, String> {
+    sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"))
+}
+
 #[test]
 fn imports_point_downwards_and_fences_hold() {
-    let files = sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"));
+    let files = own_sources();
     for expected in ["lib.rs", "main.rs", "problem.rs", "colour/mod.rs"] {
         assert!(files.contains_key(expected), "{expected} was not read");
     }
@@ -591,6 +388,61 @@ const BAD_LINES: &[(&str, &str, &str)] = &[
         "lib.rs:1: clap::Parser stands outside",
     ),
     (
+        "mix/search.rs",
+        "use self::super::super::plan::Pot;",
+        "mix/search.rs:1: self::super::super::plan::Pot points upwards",
+    ),
+    (
+        "units.rs",
+        "use crate as c;\nuse c::plan::Pot;",
+        "units.rs:1: crate gives a root another name",
+    ),
+    (
+        "units.rs",
+        "use std as s;",
+        "units.rs:1: std gives a root another name",
+    ),
+    (
+        "units.rs",
+        "use {crate as c, std::fmt};",
+        "units.rs:1: crate gives a root another name",
+    ),
+    (
+        "units.rs",
+        "use super::*;",
+        "units.rs:1: super::* gives a root another name or takes all",
+    ),
+    (
+        "plan/mod.rs",
+        "if Path::new(p).exists() {}",
+        "plan/mod.rs:1: exists asks the disk",
+    ),
+    (
+        "plan/mod.rs",
+        "let a = std::path::Path::exists(p);",
+        "plan/mod.rs:1: std::path::Path::exists asks the disk",
+    ),
+    (
+        "photo/decode.rs",
+        "p\n.is_file()",
+        "photo/decode.rs:2: is_file asks the disk",
+    ),
+    (
+        "plan/mod.rs",
+        "use std::time::SystemTime;\nlet t = SystemTime::now();",
+        "plan/mod.rs:2: SystemTime::now stands outside",
+    ),
+    (
+        "plan/mod.rs",
+        "std::env::var(x)",
+        "plan/mod.rs:1: std::env::var stands outside",
+    ),
+    (
+        "report/mod.rs",
+        "use std::process::Command;",
+        "report/mod.rs:1: std::process::Command stands outside",
+    ),
+    (
         "plan/mod.rs",
         "let s = \"not closed;",
         "plan/mod.rs: a string or comment is not closed",
@@ -650,6 +502,14 @@ fn what_is_allowed_is_left_alone() {
         (
             "lib.rs",
             "pub mod plan;\npub use crate::plan::Plan;\npub mod image_list {}",
+        ),
+        (
+            "units.rs",
+            "pub(crate) fn f() {} pub(in crate::units) fn g() {} mod tests { use super::*; }",
+        ),
+        (
+            "files/source.rs",
+            "if path.exists() && Path::is_file(p) { env!(\"X\"); }",
         ),
         ("units.rs", "if a != b && crate::problem::is(x) {}"),
         (
