@@ -1,10 +1,10 @@
 //! A scene over one drawn picture, planned through the library: no files, no program run.
 
 use hillwash::colour::{LinearSrgb, Srgb8};
-use hillwash::mix::{Search, Shelf};
+use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, plan, survey};
+use hillwash::plan::{Plan, Wishes, plan, survey};
 use hillwash::scene::parse_scene;
 use image::{ImageFormat, Rgb, RgbImage};
 use std::io::Cursor;
@@ -59,7 +59,7 @@ impl Drawn<'_> {
         let scatter = ScatterList::parse("scatter.csv", SCATTER.as_bytes()).unwrap();
         let shelf = Shelf::new(&paints);
         let seen = survey(&scene, &[png(&self.picture)], &Limits::default()).unwrap();
-        let search = Search::default();
+        let wishes = Wishes::default();
         look(&plan(
             &scene,
             seen,
@@ -67,7 +67,7 @@ impl Drawn<'_> {
             &shelf,
             Some(&scatter),
             None,
-            &search,
+            &wishes,
         ))
     }
 }

@@ -1,8 +1,8 @@
 //! What a received plan keeps.
 
 use crate::bench::{BRICK, Drawn, PAINTS, WHOLE, paint_list, stripes, times};
-use hillwash::mix::{Search, Shelf};
-use hillwash::plan::plan;
+use hillwash::mix::Shelf;
+use hillwash::plan::{Wishes, plan};
 use hillwash::report::plan_file;
 use hillwash::share::{read_plan, received};
 
@@ -33,7 +33,7 @@ fn a_shadow_that_was_left_to_the_lamps_is_not_painted_by_whoever_receives_the_pl
         &shelf,
         None,
         received.lamp,
-        &Search::default(),
+        &Wishes::default(),
     );
     let tones = &again.surfaces[0].tones;
     let still: Vec<bool> = tones.iter().map(|tone| tone.left_to_lamps).collect();
