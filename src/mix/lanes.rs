@@ -2,7 +2,7 @@
 //! real-valued parts that bring it nearest to a colour.
 
 use super::{Stock, StrengthFrom};
-use crate::colour::{BANDS, LabD65, LabSlope, Xyz, d65_weights};
+use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, Xyz, d65_weights};
 use crate::linear::{dot, solve};
 use crate::paint::{endless_layer, endless_layer_slopes};
 
@@ -11,6 +11,7 @@ pub(super) struct Lane {
     pub(super) stock: usize,
     absorption: [f64; BANDS],
     scattering: [f64; BANDS],
+    mirror: f64,
     residual: Xyz,
     pub(super) lab: LabD65,
     pub(super) sound: bool,
@@ -26,6 +27,7 @@ impl Lane {
             stock: at,
             absorption: std::array::from_fn(|i| q[i] * s[i]),
             scattering: *s,
+            mirror: stock.prepared.mirror,
             residual: stock.prepared.residual,
             lab: stock.prepared.lab,
             sound: stock.strength != StrengthFrom::Nothing,
@@ -37,6 +39,8 @@ impl Lane {
 struct Sums {
     absorption: [f64; BANDS],
     scattering: [f64; BANDS],
+    /// The mean by parts of what the surfaces mirror.
+    mirror: f64,
     /// The mean by parts of what the paints' own colours lie beside the model.
     residual: [f64; 3],
     /// All parts together.
@@ -48,7 +52,7 @@ impl Sums {
         let mut absorption = [0.0; BANDS];
         let mut scattering = [0.0; BANDS];
         let mut residual = [0.0; 3];
-        let mut total = 0.0;
+        let (mut mirror, mut total) = (0.0, 0.0);
         for (lane, p) in parts {
             let lane = &lanes[*lane];
             for i in 0..BANDS {
@@ -58,33 +62,39 @@ impl Sums {
             for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
                 *sum += p * e;
             }
+            mirror += p * lane.mirror;
             total += p;
         }
         Self {
             absorption,
             scattering,
+            mirror: mirror / total,
             residual: residual.map(|e| e / total),
             total,
         }
     }
 }
 
+/// A colour from inside the paint, as seen: dimmed by what the surface mirrors, and that added, white as the light is.
+fn under_surface(inside: [f64; 3], sums: &Sums) -> Xyz {
+    let white = D65_WHITE.as_array();
+    Xyz::from_array(std::array::from_fn(|i| {
+        (1.0 - sums.mirror) * inside[i] + sums.mirror * white[i] + sums.residual[i]
+    }))
+    .clamped()
+}
+
 /// The colour of a mix; the same sums as [`crate::paint::opaque_mix`], laid out for speed.
 pub(super) fn colour_of(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
-    let Sums {
-        absorption,
-        scattering,
-        residual,
-        ..
-    } = Sums::of(lanes, parts);
-    let mut xyz = residual;
+    let sums = Sums::of(lanes, parts);
+    let mut inside = [0.0; 3];
     for (i, weights) in d65_weights().iter().enumerate() {
-        let r = endless_layer(absorption[i], scattering[i]);
-        for (sum, w) in xyz.iter_mut().zip(weights) {
+        let r = endless_layer(sums.absorption[i], sums.scattering[i]);
+        for (sum, w) in inside.iter_mut().zip(weights) {
             *sum += r * w;
         }
     }
-    Xyz::from_array(xyz).clamped().into()
+    under_surface(inside, &sums).into()
 }
 
 /// Most paints in a pot.
@@ -92,23 +102,21 @@ pub(super) const MOST: usize = 4;
 
 /// The colour of a mix, and its change with the natural logarithm of each part.
 fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 3]; MOST]) {
-    let Sums {
-        absorption,
-        scattering,
-        residual,
-        total,
-    } = Sums::of(lanes, parts);
+    let sums = Sums::of(lanes, parts);
     let mut by_absorption = [0.0; BANDS];
     let mut by_scattering = [0.0; BANDS];
-    let mut xyz = residual;
+    let mut inside = [0.0; 3];
     for (i, weights) in d65_weights().iter().enumerate() {
-        let r = endless_layer(absorption[i], scattering[i]);
-        (by_absorption[i], by_scattering[i]) = endless_layer_slopes(absorption[i], scattering[i]);
-        for (sum, w) in xyz.iter_mut().zip(weights) {
+        let (absorption, scattering) = (sums.absorption[i], sums.scattering[i]);
+        let r = endless_layer(absorption, scattering);
+        (by_absorption[i], by_scattering[i]) = endless_layer_slopes(absorption, scattering);
+        for (sum, w) in inside.iter_mut().zip(weights) {
             *sum += r * w;
         }
     }
-    let to_lab = LabSlope::at(Xyz::from_array(xyz).clamped());
+    let seen = under_surface(inside, &sums);
+    let to_lab = LabSlope::at(seen);
+    let white = D65_WHITE.as_array();
     let mut slopes = [[0.0; 3]; MOST];
     for (slope, (lane, p)) in slopes.iter_mut().zip(parts) {
         let lane = &lanes[*lane];
@@ -119,16 +127,15 @@ fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 
                 *sum += r * w;
             }
         }
-        for ((sum, own), mean) in change
-            .iter_mut()
-            .zip(lane.residual.as_array())
-            .zip(residual)
-        {
-            *sum = p * (*sum + (own - mean) / total);
+        let own = lane.residual.as_array();
+        for i in 0..3 {
+            let mirrored = (lane.mirror - sums.mirror) * (white[i] - inside[i]);
+            let missed = own[i] - sums.residual[i];
+            change[i] = p * ((1.0 - sums.mirror) * change[i] + (mirrored + missed) / sums.total);
         }
         *slope = to_lab.of(change);
     }
-    (Xyz::from_array(xyz).clamped().into(), slopes)
+    (seen.into(), slopes)
 }
 
 /// Real-valued parts on their way to a colour: damped Gauss–Newton in the logarithms of the parts, the first held,

@@ -26,12 +26,14 @@ pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
-    ColourSource, LetDownColour, MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList,
-    Prepared, from_measured, from_seen_colour, opaque_mix, opaque_reflectance,
+    ColourSource, DISAGREES, Done, Doubtful, LetDownColour, Make, MixingFamily, MixtureError,
+    NotMixed, Opacity, Paint, PaintList, Prepared, SeenAs, Sight, opaque_mix, opaque_reflectance,
+    scattering_told, which_is_doubtful,
 };
 
 use crate::units::{DROP, Millilitres};
 use rayon::prelude::*;
+use std::fmt;
 
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
 #[derive(Debug, Clone)]
@@ -51,8 +53,33 @@ pub struct LetDownReport {
     pub before: f64,
     /// Strength by the let-down.
     pub after: f64,
-    /// How far the let-down is from what this strength foretells; above 5 swatch and let-down disagree.
+    /// How far the let-down is from what this paint gives; above 1 no paint has both colours.
     pub residual: DeltaE00,
+    /// Which of the two is likelier to be wrong, where no paint has both.
+    pub doubtful: Option<Doubtful>,
+}
+
+impl fmt::Display for LetDownReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let paint = &self.paint;
+        match self.doubtful {
+            Some(Doubtful::Sight(off)) => write!(
+                f,
+                "{paint}: no paint of this colour gives this let-down, the nearest is {:.0} (CIEDE2000) off; doubt the let-down's colour",
+                off.0
+            ),
+            Some(Doubtful::OwnColour(off)) => write!(
+                f,
+                "{paint}: no paint of this colour gives this let-down, but one about {:.0} (CIEDE2000) away would; doubt the paint's own colour",
+                off.0
+            ),
+            None => write!(
+                f,
+                "{paint}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken",
+                self.after, self.before
+            ),
+        }
+    }
 }
 
 /// The white that let-downs are taken to be mixed with when the list has none: #f4f4f0.
@@ -83,13 +110,15 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
         return Vec::new();
     }
     let own = own_white(stocks);
-    let white = own.map_or_else(
-        || Prepared::from_colour(USUAL_WHITE.to_linear().into(), Some(Opacity::Opaque), 1.0),
-        |at| stocks[at].prepared.clone(),
-    );
+    let one = Spectrum::flat(1.0);
+    let white = own
+        .map_or_else(
+            || Prepared::from_colour(USUAL_WHITE.to_linear().into(), Some(Opacity::Opaque), 1.0),
+            |at| stocks[at].prepared.clone(),
+        )
+        .with_scattering(one);
     let mut reports = Vec::new();
     for (at, stock) in stocks.iter_mut().enumerate() {
-        let one = Spectrum::flat(1.0);
         if own == Some(at) {
             stock.prepared = stock.prepared.clone().with_scattering(one);
             stock.strength = StrengthFrom::LetDown;
@@ -98,21 +127,39 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
         let Some(let_down) = &paints[stock.index].let_down else {
             continue;
         };
-        let share = 1.0 / (1.0 + let_down.parts_white);
-        let fit = match &let_down.seen {
-            LetDownColour::Colour(seen) => {
-                from_seen_colour(&stock.prepared, &white, share, (*seen).into())
-            }
-            LetDownColour::Spectrum(seen) => from_measured(&stock.prepared, &white, share, seen),
+        let sight = Sight {
+            done: Done::LetDown {
+                share: 1.0 / (1.0 + let_down.parts_white),
+            },
+            seen: match &let_down.seen {
+                LetDownColour::Colour(seen) => SeenAs::Colour(*seen),
+                LetDownColour::Spectrum(seen) => SeenAs::Reflectance(seen.clone()),
+            },
+            uncertainty: 1.0,
         };
+        let sights = [sight];
+        let told = scattering_told(&stock.prepared, &white, &sights);
+        let doubtful = (told.worst().0 > DISAGREES).then(|| {
+            let paint = &paints[stock.index];
+            let made = |own: Xyz| {
+                Prepared::of_make(
+                    Make::told_by(paint.medium, paint.opacity),
+                    own,
+                    paint.opacity,
+                    1.0,
+                )
+            };
+            which_is_doubtful(&told, stock.prepared.xyz, &made, &white, &sights)
+        });
         reports.push(LetDownReport {
             paint: stock.name.clone(),
             before: stock.prepared.scattering.values()[BANDS / 2]
                 / white.scattering.values()[BANDS / 2],
-            after: fit.strength,
-            residual: fit.residual,
+            after: told.strength,
+            residual: told.worst(),
+            doubtful,
         });
-        stock.prepared = stock.prepared.clone().with_scattering(fit.scattering);
+        stock.prepared = stock.prepared.clone().with_scattering(told.scattering);
     }
     reports
 }

@@ -1,7 +1,8 @@
 //! A wash: a thin film of much-thinned paint over a base.
 
-use super::kubelka_munk::{R_MIN, film_over, surface_inward, surface_outward};
-use super::prepared::{Blend, MixtureError, Prepared, blended, opaque_mix};
+use super::kubelka_munk::{PaintSurface, film_over};
+use super::make::MIRROR_SHARE;
+use super::prepared::{Blend, MixtureError, Prepared, R_MAX, blended, opaque_mix};
 use super::reflectance::reconstruct;
 use crate::colour::{BANDS, Spectrum, Xyz, seen_in_daylight};
 
@@ -61,21 +62,15 @@ pub struct Film {
 /// A base made ready to lie under films.
 #[derive(Debug, Clone)]
 pub struct Ground {
-    inward: Spectrum,
-    /// What the floor of the model adds to a base darker than it, a band.
-    lifted: Option<Spectrum>,
-    xyz: Xyz,
+    reflectance: Spectrum,
 }
 
 impl Ground {
     /// From a base's colour.
     #[must_use]
     pub fn new(base: Xyz) -> Self {
-        let reflectance = reconstruct(base).reflectance;
         Self {
-            inward: reflectance.map(surface_inward),
-            lifted: (base.y < R_MIN).then(|| reflectance.map(|r| (R_MIN - r).max(0.0))),
-            xyz: base,
+            reflectance: reconstruct(base).reflectance,
         }
     }
 }
@@ -107,28 +102,31 @@ impl WashPot {
 
     /// The colour of a ground under a film; `thickness` as [`Wash::thickness`] gives it, times the pool in recesses.
     ///
-    /// A film never ends lighter than both its ground and the pot's own colour: the model's floor (see [`wash_over`])
-    /// would lift a black wash over a near-black ground, so what it adds to the ground fades with the light that still
-    /// passes, and what then stands above both is taken off. Our choice: all worked cases stand as they are.
+    /// In every band it runs without a step from the ground's reflectance to that of the endless layer.
     #[must_use]
     pub fn over(&self, ground: &Ground, thickness: f64) -> Xyz {
-        let (q, s) = (self.blend.k_over_s.values(), self.blend.scattering.values());
-        let dry = std::array::from_fn(|band| {
-            let tau = thickness * s[band];
-            let seen = surface_outward(film_over(ground.inward.values()[band], q[band], tau));
-            match &ground.lifted {
-                Some(lifted) => seen - lifted.values()[band] * passing_twice(q[band], tau),
-                None => seen,
-            }
-        });
-        let seen = seen_in_daylight(&Spectrum::new(dry));
-        let lightest = ground.xyz.y.max(self.own.y);
-        if seen.y > lightest && seen.y > 0.0 {
-            seen.blend(lightest / seen.y, seen, 0.0)
-        } else {
-            seen
-        }
+        seen_in_daylight(&Spectrum::new(std::array::from_fn(|band| {
+            film_seen_over(
+                ground.reflectance.values()[band],
+                self.blend.k_over_s.values()[band],
+                thickness * self.blend.scattering.values()[band],
+                self.blend.mirror,
+            )
+        })))
     }
+}
+
+/// Reflectance as measured of a film of scattering thickness `tau` and q = K/S over a base that reflects `base`.
+///
+/// The surface mirrors `mirror` where the film hides its base. Where the base shows and is darker than that, it mirrors no
+/// more than four fifths of what the base sends back (as for a paint's own darkest band), and in between by the light that
+/// passes the film twice: so nothing laid is the base itself, also over near-black. Our choice.
+pub(super) fn film_seen_over(base: f64, q: f64, tau: f64, mirror: f64) -> f64 {
+    let base = base.min(R_MAX);
+    let bare = mirror.min(MIRROR_SHARE * base);
+    let inside = film_over(PaintSurface::mirroring(bare).inward(base), q, tau);
+    let mirrored = mirror + (bare - mirror) * passing_twice(q, tau);
+    PaintSurface::mirroring(mirrored).outward(inside)
 }
 
 /// Share of light that goes down through a film and up again: T², T = b / (a sinh bτ + b cosh bτ), which is
@@ -144,11 +142,6 @@ fn passing_twice(q: f64, tau: f64) -> f64 {
 }
 
 /// The colour of a base under a wash of paints mixed in parts by volume, on flats and in recesses.
-///
-/// Reflectances are held at 0.035 or more, so that no film over a lighter base is darker than L* 21.9 here, and nothing
-/// is added for what the model misses of a paint's colour, unlike in [`super::opaque_mix`]: near-blacks come out too
-/// light. Only a base that is itself darker keeps its own colour under a thin film, and nothing ends lighter than both
-/// base and pot (see [`WashPot::over`]).
 ///
 /// # Errors
 /// [`MixtureError`] when all parts are zero, or one is negative or no number.

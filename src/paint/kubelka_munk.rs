@@ -2,14 +2,9 @@
 //!
 //! All values are fractions 0..1 a band. K absorption, S scattering, q = K/S.
 
-/// Share of light that the surface mirrors before it enters.
-pub(super) const K1: f64 = 0.03;
-/// Share of light that the surface throws back inside.
-pub(super) const K2: f64 = 0.60;
-/// Lowest reflectance a paint is taken to have; must exceed [`K1`].
-pub(super) const R_MIN: f64 = 0.035;
-/// Highest reflectance a paint is taken to have.
-pub(super) const R_MAX: f64 = 0.985;
+/// Share of light that a paint's surface throws back inside: k2. Published .4 to .65 (Saunderson 1942: 0.6 for a flat
+/// surface under diffuse light).
+const THROWN_BACK: f64 = 0.60;
 
 /// What a surface does to light on its way in and out.
 ///
@@ -24,9 +19,14 @@ pub struct PaintSurface {
 }
 
 impl PaintSurface {
-    /// The one that paints are taken to have: k1 = 0.03 and k2 = 0.60, chosen by measurement within the published .02–.04
-    /// and .4–.65.
-    pub const USUAL: Self = Self { k1: K1, k2: K2 };
+    /// A paint's surface that mirrors so much of the light: k1, with k2 = 0.60.
+    #[must_use]
+    pub const fn mirroring(k1: f64) -> Self {
+        Self {
+            k1,
+            k2: THROWN_BACK,
+        }
+    }
 
     /// Reflectance as measured, mirrored light included → reflectance inside the paint.
     #[must_use]
@@ -39,18 +39,6 @@ impl PaintSurface {
     pub fn outward(self, rho: f64) -> f64 {
         self.k1 + (1.0 - self.k1) * (1.0 - self.k2) * rho / (1.0 - self.k2 * rho)
     }
-}
-
-/// [`PaintSurface::inward`] of the usual surface, with `r` held in 0.035..=0.985 first.
-#[must_use]
-pub fn surface_inward(r: f64) -> f64 {
-    PaintSurface::USUAL.inward(r.clamp(R_MIN, R_MAX))
-}
-
-/// [`PaintSurface::outward`] of the usual surface.
-#[must_use]
-pub fn surface_outward(rho: f64) -> f64 {
-    PaintSurface::USUAL.outward(rho)
 }
 
 /// q = K/S of an endless layer with reflectance `r_inf` in (0, 1]: (1 − R)² / 2R. Infinite at 0.
@@ -73,26 +61,27 @@ pub fn infinite_reflectance(q: f64) -> f64 {
     1.0 / (1.0 + q + (q * (q + 2.0)).sqrt())
 }
 
-/// Reflectance as measured of an endless layer that absorbs K and scatters S: [`infinite_reflectance`] of K/S, then
-/// [`surface_outward`], as one fraction with one division and one root. S must be above 0.
+/// Reflectance of an endless layer that absorbs K and scatters S, seen through a surface that mirrors nothing (k1 = 0):
+/// [`infinite_reflectance`] of K/S, then [`PaintSurface::outward`], as one fraction with one division and one root. S must
+/// be above 0. What a surface mirrors is the same in all bands and is added to the colour.
 ///
 /// # Source
 /// Kubelka and Munk 1931; Saunderson 1942.
 #[must_use]
 pub fn endless_layer(absorption: f64, scattering: f64) -> f64 {
     let root = (absorption * (absorption + 2.0 * scattering)).sqrt();
-    K1 + (1.0 - K1) * (1.0 - K2) * scattering / ((1.0 - K2) * scattering + absorption + root)
+    (1.0 - THROWN_BACK) * scattering / ((1.0 - THROWN_BACK) * scattering + absorption + root)
 }
 
 /// How [`endless_layer`] changes with absorption and with scattering: its two partial derivatives. K and S above 0.
 #[must_use]
 pub fn endless_layer_slopes(absorption: f64, scattering: f64) -> (f64, f64) {
     let root = (absorption * (absorption + 2.0 * scattering)).sqrt();
-    let below = (1.0 - K2) * scattering + absorption + root;
-    let scale = (1.0 - K1) * (1.0 - K2) / (below * below * root);
+    let below = (1.0 - THROWN_BACK) * scattering + absorption + root;
+    let scale = (1.0 - THROWN_BACK) / (below * below * root);
     (
         -scale * scattering * (root + absorption + scattering),
-        scale * (root * (below - (1.0 - K2) * scattering) - scattering * absorption),
+        scale * (root * (below - (1.0 - THROWN_BACK) * scattering) - scattering * absorption),
     )
 }
 
@@ -117,15 +106,18 @@ mod tests {
 
     #[test]
     fn the_surface_goes_in_and_out_again() {
-        for r in [0.035, 0.1, 0.5, 0.985] {
-            assert!((surface_outward(surface_inward(r)) - r).abs() < 1e-14);
+        for k1 in [0.0, 0.025, 0.04] {
+            let surface = PaintSurface::mirroring(k1);
+            for r in [0.05, 0.1, 0.5, 0.985] {
+                assert!((surface.outward(surface.inward(r)) - r).abs() < 1e-14);
+            }
         }
     }
 
     #[test]
     fn an_endless_layer_is_the_same_by_either_way() {
         for (k, s) in [(0.0, 0.4), (0.02, 0.9), (1.0, 0.3), (40.0, 0.1)] {
-            let by_steps = surface_outward(infinite_reflectance(k / s));
+            let by_steps = PaintSurface::mirroring(0.0).outward(infinite_reflectance(k / s));
             assert!((endless_layer(k, s) - by_steps).abs() < 1e-14);
         }
     }

@@ -10,6 +10,7 @@ mod kubelka_munk;
 mod let_down;
 mod list;
 mod list_error;
+mod make;
 mod medium;
 mod prepared;
 mod reflectance;
@@ -21,14 +22,17 @@ pub use advice::{ListAdvice, advice};
 pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Ground, Wash, WashPot, wash_over};
 pub use kubelka_munk::{
     PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, film_over,
-    infinite_reflectance, surface_inward, surface_outward,
+    infinite_reflectance,
 };
-pub use let_down::{DISAGREES, LetDownFit, from_measured, from_seen_colour};
+pub use let_down::{
+    DISAGREES, Done, Doubtful, ScatteringTold, SeenAs, Sight, scattering_told, which_is_doubtful,
+};
 pub use list::{
     ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
     ReadNamedFile, parse_spectrum,
 };
 pub use list_error::ListError;
+pub use make::Make;
 pub use medium::{Medium, MixingFamily, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};

@@ -1,9 +1,8 @@
 //! Paints made ready for mixing, and the colour of an opaque mix.
 
-use super::kubelka_munk::{
-    R_MAX, R_MIN, absorption_over_scattering, infinite_reflectance, surface_inward, surface_outward,
-};
+use super::kubelka_munk::{PaintSurface, absorption_over_scattering, infinite_reflectance};
 use super::list::{Opacity, Paint};
+use super::make::{MIRROR_SHARE, Make};
 use super::reflectance::reconstruct;
 use crate::colour::{BANDS, LabD65, Spectrum, Xyz, seen_in_daylight};
 
@@ -12,8 +11,10 @@ use crate::colour::{BANDS, LabD65, Spectrum, Xyz, seen_in_daylight};
 pub struct Prepared {
     /// q = K/S a band, freed of the paint's surface.
     pub k_over_s: Spectrum,
-    /// Relative scattering a band: how much the paint outweighs others in a mix.
+    /// Relative scattering a band, white's being 1: how much the paint outweighs others in a mix, how far it hides.
     pub scattering: Spectrum,
+    /// Share of light that the surface mirrors before it enters the paint; the same in all bands.
+    pub mirror: f64,
     /// What the model misses of the paint's own colour; one paint alone must give exactly its own colour.
     pub residual: Xyz,
     /// The paint's own colour.
@@ -25,21 +26,28 @@ pub struct Prepared {
 }
 
 impl Prepared {
-    /// From a colour alone, with what is known of opacity and tinting strength.
-    ///
-    /// Scattering is Y^½ (Y at least 0.035) times a factor for the opacity word times the strength. The exponent and
-    /// the factors (opaque 1, semi-opaque 0.7, semi-transparent 0.6, transparent 0.5, unknown 0.7) are our choice,
-    /// made by measurement on watercolours, oils and artists' acrylics.
+    /// Body colour known by its colour alone, with what is known of opacity and tinting strength; called transparent, it is
+    /// pure colour (see [`Make`]).
     #[must_use]
     pub fn from_colour(xyz: Xyz, opacity: Option<Opacity>, strength: f64) -> Self {
+        Self::of_make(Make::told_by(None, opacity), xyz, opacity, strength)
+    }
+
+    /// From a colour alone and what the paint is made of: a typical scattering of such a colour, times a factor for the
+    /// opacity word, times the strength.
+    #[must_use]
+    pub fn of_make(make: Make, xyz: Xyz, opacity: Option<Opacity>, strength: f64) -> Self {
         let reconstructed = reconstruct(xyz);
-        Self::from_reflectance(
-            &reconstructed.reflectance,
-            xyz,
-            opacity,
-            strength,
-            reconstructed.moved_toward_grey,
-        )
+        let scattering = make.scattering(&reconstructed.reflectance, xyz.y);
+        Self {
+            moved_toward_grey: reconstructed.moved_toward_grey,
+            ..Self::from_reflectance(
+                &reconstructed.reflectance,
+                xyz,
+                make.surface(&reconstructed.reflectance),
+                scattering * make.by_word(opacity) * strength,
+            )
+        }
     }
 
     /// The same paint with another relative scattering a band, as a let-down tells it.
@@ -53,16 +61,13 @@ impl Prepared {
     #[must_use]
     pub fn from_paint(paint: &Paint) -> Self {
         let strength = paint.strength.unwrap_or(1.0);
-        match &paint.measured {
-            Some(spectrum) => Self::from_reflectance(
-                spectrum,
-                seen_in_daylight(spectrum),
-                paint.opacity,
-                strength,
-                0.0,
-            ),
-            None => Self::from_colour(Xyz::from(paint.colour), paint.opacity, strength),
-        }
+        let make = Make::told_by(paint.medium, paint.opacity);
+        let Some(spectrum) = &paint.measured else {
+            return Self::of_make(make, Xyz::from(paint.colour), paint.opacity, strength);
+        };
+        let xyz = seen_in_daylight(spectrum);
+        let scattering = make.scattering(spectrum, xyz.y) * make.by_word(paint.opacity) * strength;
+        Self::from_reflectance(spectrum, xyz, make.surface(spectrum), scattering)
     }
 
     /// A pot mixed in parts by volume that dried to `seen`, as one paint: it scatters as its paints do together, and its
@@ -73,47 +78,56 @@ impl Prepared {
     /// [`MixtureError`] when all parts are zero, or one is negative or no number.
     pub fn of_pot(parts: &[(&Self, f64)], seen: Xyz) -> Result<Self, MixtureError> {
         let blend = blended(parts)?;
-        let was = reconstruct(colour_of(&blend.k_over_s)).reflectance;
+        let surface = PaintSurface::mirroring(blend.mirror);
+        let was = reconstruct(colour_of(&blend.k_over_s, blend.mirror)).reflectance;
         let is = reconstruct(seen);
         let bent = Spectrum::new(std::array::from_fn(|band| {
-            let predicted = surface_outward(infinite_reflectance(blend.k_over_s.values()[band]));
+            let predicted = surface.outward(infinite_reflectance(blend.k_over_s.values()[band]));
             predicted * is.reflectance.values()[band] / was.values()[band]
         }));
-        let pot = Self::from_reflectance(&bent, seen, None, 1.0, is.moved_toward_grey);
-        Ok(pot.with_scattering(blend.scattering))
+        let darkest = bent.values().iter().fold(1.0, |a: f64, b| a.min(*b));
+        let surface = PaintSurface::mirroring(blend.mirror.min(MIRROR_SHARE * darkest));
+        let pot =
+            Self::from_reflectance(&bent, seen, surface, 1.0).with_scattering(blend.scattering);
+        Ok(Self {
+            moved_toward_grey: is.moved_toward_grey,
+            ..pot
+        })
     }
 
     fn from_reflectance(
         reflectance: &Spectrum,
         xyz: Xyz,
-        opacity: Option<Opacity>,
-        strength: f64,
-        moved_toward_grey: f64,
+        surface: PaintSurface,
+        scattering: f64,
     ) -> Self {
-        let k_over_s =
-            reflectance.map(|r| absorption_over_scattering(surface_inward(r.clamp(R_MIN, R_MAX))));
-        let opacity_factor = match opacity {
-            Some(Opacity::Opaque) => 1.0,
-            Some(Opacity::SemiOpaque) | None => 0.7,
-            Some(Opacity::SemiTransparent) => 0.6,
-            Some(Opacity::Transparent) => 0.5,
-        };
-        let scattering = Spectrum::flat(xyz.y.max(R_MIN).sqrt() * opacity_factor * strength);
-        let alone = colour_of(&k_over_s);
+        let held = |r: f64| r.clamp(surface.k1 + LEAST_INSIDE, R_MAX);
+        let k_over_s = reflectance.map(|r| absorption_over_scattering(surface.inward(held(r))));
+        let alone = colour_of(&k_over_s, surface.k1);
         Self {
             k_over_s,
-            scattering,
+            scattering: Spectrum::flat(scattering),
+            mirror: surface.k1,
             residual: xyz.blend(1.0, alone, -1.0),
             xyz,
             lab: xyz.into(),
-            moved_toward_grey,
+            moved_toward_grey: 0.0,
         }
     }
 }
 
+/// Highest reflectance a paint is taken to have, and the least that comes from inside it: what keeps K/S a number.
+pub(super) const R_MAX: f64 = 0.985;
+const LEAST_INSIDE: f64 = 1e-6;
+
 /// The colour of an endless layer with q = K/S, its surface included.
-pub(super) fn colour_of(k_over_s: &Spectrum) -> Xyz {
-    seen_in_daylight(&k_over_s.map(|q| surface_outward(infinite_reflectance(q))))
+pub(super) fn colour_of(k_over_s: &Spectrum, mirror: f64) -> Xyz {
+    seen_in_daylight(&seen_of(k_over_s, mirror))
+}
+
+fn seen_of(k_over_s: &Spectrum, mirror: f64) -> Spectrum {
+    let surface = PaintSurface::mirroring(mirror);
+    k_over_s.map(|q| surface.outward(infinite_reflectance(q)))
 }
 
 /// Why a mixture has no colour.
@@ -127,15 +141,16 @@ pub enum MixtureError {
     BadParts,
 }
 
-/// A mixture: its q = K/S, its scattering, and the sum of its parts.
+/// A mixture: its q = K/S, its scattering, what its surface mirrors, and the sum of its parts.
 #[derive(Debug)]
 pub(super) struct Blend {
     pub(super) k_over_s: Spectrum,
     pub(super) scattering: Spectrum,
+    pub(super) mirror: f64,
     pub(super) total: f64,
 }
 
-/// Mixes K and S by volume share.
+/// Mixes K and S by volume share, and what the surfaces mirror likewise (our choice: no source).
 ///
 /// # Source
 /// Duncan 1940, *The colour of pigment mixtures*: K and S of a mixture are the sums of those of its paints.
@@ -149,8 +164,10 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError>
     }
     let mut absorption = [0.0; BANDS];
     let mut scattering = [0.0; BANDS];
+    let mut mirror = 0.0;
     for (paint, p) in parts {
         let share = p / total;
+        mirror += share * paint.mirror;
         for band in 0..BANDS {
             let s = share * paint.scattering.values()[band];
             scattering[band] += s;
@@ -162,6 +179,7 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError>
             absorption[band] / scattering[band]
         })),
         scattering: Spectrum::new(scattering),
+        mirror,
         total,
     })
 }
@@ -175,7 +193,7 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError>
 /// Kubelka and Munk 1931 with Saunderson's surface (1942); Duncan 1940 for the sums of K and S.
 pub fn opaque_mix(parts: &[(&Prepared, f64)]) -> Result<Xyz, MixtureError> {
     let blend = blended(parts)?;
-    let mut xyz = colour_of(&blend.k_over_s);
+    let mut xyz = colour_of(&blend.k_over_s, blend.mirror);
     for (paint, p) in parts {
         xyz = xyz.blend(1.0, paint.residual, p / blend.total);
     }
@@ -191,7 +209,6 @@ pub fn opaque_mix(parts: &[(&Prepared, f64)]) -> Result<Xyz, MixtureError> {
 /// # Source
 /// As [`opaque_mix`].
 pub fn opaque_reflectance(parts: &[(&Prepared, f64)]) -> Result<Spectrum, MixtureError> {
-    Ok(blended(parts)?
-        .k_over_s
-        .map(|q| surface_outward(infinite_reflectance(q))))
+    let blend = blended(parts)?;
+    Ok(seen_of(&blend.k_over_s, blend.mirror))
 }

@@ -3,8 +3,8 @@
 use super::dirt_words::{dirt_note_hint, dirt_note_text, dirt_step_text};
 use super::hand::listed;
 use super::{hill_words, tone_words};
-use crate::mix::{Closeness, Helpful, LetDownReport, Recipe, Shelf};
-use crate::paint::{DISAGREES, over_advice};
+use crate::mix::{Closeness, Helpful, Recipe, Shelf};
+use crate::paint::over_advice;
 use crate::photo::PhotoWarning;
 use crate::plan::{FewerPots, Plan, PlanNote, Pot, Step, StepKind};
 use crate::scale_colour::{AirNote, ScaleRule, customary_white};
@@ -228,7 +228,7 @@ fn fewer_text(fewer: &FewerPots) -> String {
 fn paints_text(note: &PlanNote) -> String {
     match note {
         PlanNote::HelpfulColour(helpful) => helpful_text(helpful),
-        PlanNote::LetDown(report) => let_down_text(report),
+        PlanNote::LetDown(report) => format!("{report}."),
         PlanNote::MediaOver {
             surface,
             over,
@@ -256,20 +256,6 @@ fn helpful_text(helpful: &Helpful) -> String {
             n => format!("{n} tones"),
         }
     )
-}
-
-fn let_down_text(report: &LetDownReport) -> String {
-    if report.residual.0 > DISAGREES {
-        format!(
-            "{}: its swatch and its let-down disagree by {:.0} (CIEDE2000); only a rough strength was taken from them.",
-            report.paint, report.residual.0
-        )
-    } else {
-        format!(
-            "{}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken.",
-            report.paint, report.after, report.before
-        )
-    }
 }
 
 /// What would mend it.
@@ -301,7 +287,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::OutOfReach { .. } => {
             Some("A paint of this colour would help; see the planned swatch.")
         }
-        PlanNote::LetDown(report) if report.residual.0 > DISAGREES => {
+        PlanNote::LetDown(report) if report.doubtful.is_some() => {
             Some("Photograph both again, in one light, with a grey card.")
         }
         PlanNote::Dirt { note, .. } => dirt_note_hint(note),

@@ -5,7 +5,7 @@
 
 use hillwash::colour::{BANDS, LabD65, Srgb8, Xyz, d65_weights, delta_e00};
 use hillwash::mix::{Search, Shelf, StrengthFrom};
-use hillwash::paint::{PaintList, Prepared, infinite_reflectance, opaque_mix, surface_outward};
+use hillwash::paint::{PaintList, PaintSurface, Prepared, infinite_reflectance, opaque_mix};
 use std::fmt::Write as _;
 
 /// Numbers that look random and are the same in every run.
@@ -209,9 +209,11 @@ impl<'a> Exhaustive<'a> {
             let shares = ratio.iter().map(|p| f64::from(*p) / f64::from(total));
             let mut xyz = [0.0; 3];
             let (mut absorption, mut scattering) = ([0.0; BANDS], [0.0; BANDS]);
+            let mut mirror = 0.0;
             for ((at, share), residual) in lanes.iter().zip(shares.clone()).zip(&residual) {
                 let lane = &self.lanes[*at];
                 let s = lane.prepared.scattering.values();
+                mirror += share * lane.prepared.mirror;
                 for i in 0..BANDS {
                     absorption[i] += share * lane.absorption[i];
                     scattering[i] += share * s[i];
@@ -220,8 +222,9 @@ impl<'a> Exhaustive<'a> {
                     xyz[c] += share * residual[c];
                 }
             }
+            let surface = PaintSurface::mirroring(mirror);
             for (i, weights) in d65_weights().iter().enumerate() {
-                let r = surface_outward(infinite_reflectance(absorption[i] / scattering[i]));
+                let r = surface.outward(infinite_reflectance(absorption[i] / scattering[i]));
                 for c in 0..3 {
                     xyz[c] += r * weights[c];
                 }

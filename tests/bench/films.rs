@@ -20,7 +20,7 @@ type Films = BTreeMap<String, Vec<(f64, LabD65)>>;
 
 fn prepared(name: &str, thickest: LabD65) -> Prepared {
     let list = format!(
-        "name,hex,opacity\npaint,{},{}\n",
+        "name,hex,medium,opacity\npaint,{},watercolour,{}\n",
         thickest.to_srgb8(),
         watercolour_word(name)
     );

@@ -12,6 +12,7 @@
     reason = "a benchmark reads its data and prints its figures"
 )]
 
+mod craft;
 mod films;
 mod oils;
 mod shared;
@@ -97,6 +98,8 @@ struct Case {
     seen: LabD65,
     /// This mixture is itself the let-down of one of its paints.
     is_let_down: bool,
+    /// What a list calls such paint.
+    medium: &'static str,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -150,8 +153,8 @@ fn shelf(case: &Case, known: Known) -> Shelf {
         };
         writeln!(
             text,
-            "{},{hex},{file},acrylic,{word},{seen},{seen_file},{parts}",
-            paint.name
+            "{},{hex},{file},{},{word},{seen},{seen_file},{parts}",
+            paint.name, case.medium
         )
         .unwrap();
     }
@@ -379,6 +382,7 @@ fn watercolours(folder: &Path) -> Vec<Case> {
                 parts,
                 seen: colour(&points(row)),
                 is_let_down: white && row["ml1"] == row["ml2"],
+                medium: "watercolour",
             }
         })
         .collect()
@@ -404,7 +408,7 @@ fn learning(cases: &[Case], words: bool) {
             colour(&paint.alone).to_srgb8(),
             if words { paint.word } else { "" },
         );
-        writeln!(text, "{name} {total},{hex},acrylic,{word}").unwrap();
+        writeln!(text, "{name} {total},{hex},watercolour,{word}").unwrap();
     }
     let read = |_: &str| Err(String::new());
     let shelf = Shelf::new(&PaintList::parse("amounts.csv", text.as_bytes(), &read).unwrap());
@@ -486,4 +490,5 @@ fn main() {
     }
     oils::oils(&folder);
     films::films(&folder);
+    craft::craft(&folder);
 }

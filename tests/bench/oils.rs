@@ -5,7 +5,13 @@ use super::{
     rows, table,
 };
 use hillwash::colour::delta_e00;
-use hillwash::paint::{infinite_reflectance, surface_inward, surface_outward};
+use hillwash::paint::{PaintSurface, infinite_reflectance};
+
+/// The surface of measured oils, mirrored light included: within the published .02 to .04 and .4 to .65.
+const SURFACE: PaintSurface = PaintSurface {
+    k1: 0.025,
+    k2: 0.60,
+};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -27,7 +33,7 @@ fn word(shows_through: f64) -> &'static str {
 /// # Source
 /// Kubelka 1948, *New contributions to the optics of intensely light-scattering materials*, part I.
 fn endless(films: [f64; 2], backings: [f64; 2]) -> f64 {
-    let [r, g] = [films.map(surface_inward), backings.map(surface_inward)];
+    let [r, g] = [films, backings].map(|pair| pair.map(|r| SURFACE.inward(r.max(0.03))));
     // Cramer's rule on a (R + g) + x (R − g) = 1 + R g.
     let [sum, less, right] = [
         [r[0] + g[0], r[1] + g[1]],
@@ -40,7 +46,7 @@ fn endless(films: [f64; 2], backings: [f64; 2]) -> f64 {
     if alike || !q.is_finite() || q < 0.0 {
         f64::midpoint(films[0], films[1])
     } else {
-        surface_outward(infinite_reflectance(q))
+        SURFACE.outward(infinite_reflectance(q))
     }
 }
 
@@ -170,6 +176,7 @@ impl Oils {
             parts: mixture.percent,
             seen: colour(&mixture.seen),
             is_let_down: mixture.is_tint() && mixture.off_half() < HALF,
+            medium: "oil",
         })
     }
 }

@@ -123,24 +123,27 @@ fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
     for (paint, reason) in shelf.left_out() {
         let _ = writeln!(text, "      {}: not mixed, {reason}", plain(paint));
     }
-    for report in shelf.let_downs() {
-        let _ = writeln!(
-            text,
-            "      {}: strength {:.2} of the white's by its let-down, {:.2} without",
-            plain(&report.paint),
-            report.after,
-            report.before
-        );
+    let (doubtful, told): (Vec<_>, Vec<_>) = shelf
+        .let_downs()
+        .iter()
+        .partition(|report| report.doubtful.is_some());
+    for report in told {
+        let _ = writeln!(text, "      {}", plain(&report.to_string()));
     }
-    if talk == Talk::Usual || !advice.is_empty() {
-        text.push_str(if advice.is_empty() {
+    let worth_a_look = !(advice.is_empty() && doubtful.is_empty());
+    if talk == Talk::Usual || worth_a_look {
+        text.push_str(if !worth_a_look {
             "nothing to mend\n"
         } else {
             "worth a look:\n"
         });
     }
-    for line in &advice {
-        let _ = writeln!(text, "  - {}", plain(&line.to_string()));
+    for line in doubtful
+        .iter()
+        .map(ToString::to_string)
+        .chain(advice.iter().map(ToString::to_string))
+    {
+        let _ = writeln!(text, "  - {}", plain(&line));
     }
     text.truncate(text.trim_end().len());
     say(&text)?;

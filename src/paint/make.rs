@@ -1,0 +1,85 @@
+//! What kind of paint a colour is of: it tells how much light the surface mirrors, and how strongly the paint scatters.
+
+use super::kubelka_munk::PaintSurface;
+use super::list::Opacity;
+use super::medium::Medium;
+use crate::colour::Spectrum;
+
+/// What a paint is made of, as far as its colour does not tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Make {
+    /// Pigments with white or filler: most craft and household paints.
+    #[default]
+    BodyColour,
+    /// Pigment alone in its medium: watercolours, inks, artists' oils, and whatever a list calls transparent.
+    PureColour,
+}
+
+impl Make {
+    /// By what a list says of a paint. What it says nothing of is body colour.
+    #[must_use]
+    pub fn told_by(medium: Option<Medium>, opacity: Option<Opacity>) -> Self {
+        let pure = matches!(
+            medium,
+            Some(Medium::Watercolour | Medium::Ink | Medium::Oil)
+        ) || matches!(
+            opacity,
+            Some(Opacity::Transparent | Opacity::SemiTransparent)
+        );
+        if pure {
+            Self::PureColour
+        } else {
+            Self::BodyColour
+        }
+    }
+
+    /// The surface of a paint of this reflectance: a pure colour's mirrors 2.5 %, yet never more than four fifths of what
+    /// comes back from its darkest band; the surface of body colour is taken to mirror nothing into the photo.
+    ///
+    /// Our choice, by measurement: `WHY.md` beside this file has the table.
+    pub(super) fn surface(self, reflectance: &Spectrum) -> PaintSurface {
+        let darkest = reflectance.values().iter().fold(1.0, |a: f64, b| a.min(*b));
+        PaintSurface::mirroring(self.mirror_over(darkest))
+    }
+
+    /// The same for one band of a thing that reflects `seen` of it.
+    fn mirror_over(self, seen: f64) -> f64 {
+        match self {
+            Self::BodyColour => 0.0,
+            Self::PureColour => MIRROR.min(MIRROR_SHARE * seen),
+        }
+    }
+
+    /// Scattering against that of white, 0..=1, of a paint of this reflectance and luminous reflectance Y.
+    ///
+    /// Body colour owes its light to white, so it scatters nearly as much of it as its brightest band sends back; of pure
+    /// colour the square root of Y. Our choice, by measurement: `WHY.md` beside this file has the table.
+    pub(super) fn scattering(self, reflectance: &Spectrum, y: f64) -> f64 {
+        match self {
+            Self::BodyColour => {
+                let brightest = reflectance.values().iter().fold(0.0, |a: f64, b| a.max(*b));
+                (1.15 * brightest.powf(0.8)).min(1.0)
+            }
+            Self::PureColour => y.max(LEAST_Y).sqrt(),
+        }
+    }
+
+    /// How much less a paint scatters that a list calls so.
+    ///
+    /// Our choice, by measurement on watercolours (opaque, semi-opaque, transparent); the step between is between.
+    pub(super) fn by_word(self, opacity: Option<Opacity>) -> f64 {
+        match (opacity, self) {
+            (Some(Opacity::Opaque), _) | (None, Self::BodyColour) => 1.0,
+            (Some(Opacity::SemiOpaque), _) | (None, Self::PureColour) => 0.7,
+            (Some(Opacity::SemiTransparent), _) => 0.6,
+            (Some(Opacity::Transparent), _) => 0.5,
+        }
+    }
+}
+
+/// Most light that the surface of a pure colour mirrors; within the published .02 to .04 (Saunderson 1942).
+const MIRROR: f64 = 0.025;
+/// And most of what is seen of a band that is mirrored light.
+pub(super) const MIRROR_SHARE: f64 = 0.8;
+/// Y that a pure colour is taken to have at least.
+const LEAST_Y: f64 = 0.001;
