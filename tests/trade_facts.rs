@@ -215,6 +215,36 @@ fn a_thin_dark_wash_ends_darker_in_a_recess_than_on_a_flat() {
 }
 
 #[test]
+fn a_thin_earth_over_white_is_a_tan_or_beige_and_no_brick_or_mustard() {
+    // Common practice, no source: an umber thinned 1 to 12 stains white plastic like tea.
+    for earth in [[0x49, 0x34, 0x2a], [0x5a, 0x46, 0x34]] {
+        let umber = paint(earth);
+        let over = colour([0xf2, 0xf1, 0xec]);
+        let film = wash_over(over, &[(&umber, 1.0)], &Wash::thinned(12.0, 1.0)).unwrap();
+        let tan = LabD65::from(film.flat);
+        let what = format!("{} gave {tan:?}", Srgb8(earth));
+        assert!(tan.chroma() < 25.0 && tan.l > 60.0, "{what}");
+        assert!((40.0..95.0).contains(&tan.hue_degrees()), "{what}");
+    }
+}
+
+#[test]
+fn a_black_wash_as_thin_as_is_usual_greys_a_pale_wall_and_does_not_hide_it() {
+    // Common practice, no source: 1 to 8 up to 1 to 20.
+    let cream = colour([0xef, 0xe6, 0xcf]);
+    for black in BLACKS {
+        let black = paint(black);
+        let over = |thin: f64| {
+            let film = wash_over(cream, &[(&black, 1.0)], &Wash::thinned(thin, 1.0)).unwrap();
+            LabD65::from(film.flat).l
+        };
+        let (usual, thin) = (over(16.0), over(64.0));
+        assert!((50.0..85.0).contains(&usual), "1 to 16: L* {usual}");
+        assert!(thin > 70.0, "1 to 64: L* {thin}");
+    }
+}
+
+#[test]
 fn a_pale_mortar_wash_of_opaque_paint_ends_lighter_in_the_joints_than_on_the_bricks() {
     // Common practice, no source: mortar is run into the joints as a thin pale wash.
     let mortar = Prepared::from_colour(colour([0xd9, 0xca, 0xa6]), Some(Opacity::Opaque), 1.0);

@@ -4,7 +4,7 @@ use super::kubelka_munk::{PaintSurface, film_over};
 use super::make::MIRROR_SHARE;
 use super::prepared::{Blend, MixtureError, Prepared, R_MAX, blended, opaque_mix};
 use super::reflectance::reconstruct;
-use crate::colour::{BANDS, Spectrum, Xyz, seen_in_daylight};
+use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Xyz, delta_e00, seen_in_daylight};
 
 /// Scattering thickness of a brushed coat of a paint of scattering 1.
 ///
@@ -15,6 +15,19 @@ pub const FILM_OF_A_WASH: f64 = 0.5;
 /// How much thicker a wash lies in recesses than on flats. Common practice, no source: 2 light texture, 4 brick joints
 /// and planks, 8 deep grooves.
 pub const DEFAULT_POOL: f64 = 4.0;
+/// A film lies up to so many times thicker or thinner than planned, two in three, until a patch of one was read. Our choice.
+pub const FILM_WITHIN: f64 = 2.0;
+/// And so many times once one was read. Our choice.
+pub const FILM_READ_WITHIN: f64 = 1.25;
+/// How much thicker it lies in recesses is known to this factor besides. Our choice.
+const POOL_WITHIN: f64 = 1.5;
+
+/// How many times thicker or thinner a film may lie in recesses that on flats may by `on_flats`: both doubts together, as
+/// they are independent.
+#[must_use]
+pub fn within_in_recesses(on_flats: f64) -> f64 {
+    on_flats.ln().hypot(POOL_WITHIN.ln()).exp()
+}
 
 /// How a wash is laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,6 +113,20 @@ impl WashPot {
         self.own
     }
 
+    /// How far a film may be off because nobody lays one to measure: `factor` is how many times thicker or thinner it may
+    /// lie, two in three.
+    #[must_use]
+    pub fn doubt(&self, ground: &Ground, thickness: f64, factor: f64) -> FilmDoubt {
+        let at = |thickness: f64| LabD65::from(self.over(ground, thickness));
+        let (bare, laid) = (at(0.0), at(thickness));
+        let moved = |by: f64| delta_e00(at(thickness * by), laid).0;
+        let (from_base, from_own) = (delta_e00(bare, laid).0, delta_e00(laid, self.own.into()).0);
+        FilmDoubt {
+            hiding: from_base / (from_base + from_own).max(1e-9),
+            by_thickness: DeltaE00(f64::midpoint(moved(factor), moved(1.0 / factor))),
+        }
+    }
+
     /// The colour of a ground under a film; `thickness` as [`Wash::thickness`] gives it, times the pool in recesses.
     ///
     /// In every band it runs without a step from the ground's reflectance to that of the endless layer.
@@ -113,6 +140,27 @@ impl WashPot {
                 self.blend.mirror,
             )
         })))
+    }
+}
+
+/// How far a film may be off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilmDoubt {
+    /// How far the way from the base to the pot's own colour the film has gone, 0 to 1.
+    pub hiding: f64,
+    /// Mean difference to a film thicker and to one thinner by the factor that was asked for.
+    pub by_thickness: DeltaE00,
+}
+
+impl FilmDoubt {
+    /// Two in three real films should fall within so much: the pot's own error as far as it hides the base, and that of
+    /// the thickness.
+    ///
+    /// Our choice, checked: on films computed from artists' acrylics 71 to 82 % lie within it, thin and thick alike; on
+    /// measured watercolours, whose pots are known, 55 to 81 %.
+    #[must_use]
+    pub fn with_pot(&self, pot: DeltaE00) -> DeltaE00 {
+        DeltaE00((pot.0 * self.hiding).hypot(self.by_thickness.0))
     }
 }
 
@@ -164,7 +212,7 @@ pub fn wash_over(base: Xyz, parts: &[(&Prepared, f64)], wash: &Wash) -> Result<F
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::{LabD65, Srgb8, delta_e00};
+    use crate::colour::Srgb8;
 
     fn colour(hex: [u8; 3]) -> Xyz {
         Srgb8(hex).to_linear().into()

@@ -58,7 +58,7 @@ impl Make {
         match self {
             Self::BodyColour => {
                 let brightest = reflectance.values().iter().fold(0.0, |a: f64, b| a.max(*b));
-                (1.15 * brightest.powf(0.8)).min(1.0)
+                (1.15 * brightest.max(DARKEST_POT).powf(0.8)).min(1.0)
             }
             Self::PureColour => y.max(LEAST_Y).sqrt(),
         }
@@ -81,5 +81,8 @@ impl Make {
 const MIRROR: f64 = 0.025;
 /// And most of what is seen of a band that is mirrored light.
 pub(super) const MIRROR_SHARE: f64 = 0.8;
+/// The darkest pots that body colour was judged by; what is darker is taken to scatter as they do. A black tints strongly:
+/// common practice, no source.
+const DARKEST_POT: f64 = 0.04;
 /// Y that a pure colour is taken to have at least.
 const LEAST_Y: f64 = 0.001;

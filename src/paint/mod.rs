@@ -19,7 +19,10 @@ mod scatter_list;
 mod table;
 
 pub use advice::{ListAdvice, advice};
-pub use film::{DEFAULT_POOL, FILM_OF_A_WASH, Film, Ground, Wash, WashPot, wash_over};
+pub use film::{
+    DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt, Ground, Wash,
+    WashPot, wash_over, within_in_recesses,
+};
 pub use kubelka_munk::{
     PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, film_over,
     infinite_reflectance,

@@ -24,9 +24,9 @@ mod zones;
 pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLogError, parse_patch_log};
 pub use cautions::Caution;
 pub use dirt::{
-    Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, FILM_ERROR, GrimeStep,
-    POOL_ERROR, PlacePlan, PlacedBy, RockPlan, RockStepPlan, Thinned, WASH_ML_PER_CM2_AND_PASS,
-    WashBlend, WashPlan, check_dirt,
+    Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan,
+    PlacedBy, RockPlan, RockStepPlan, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend, WashPlan,
+    check_dirt,
 };
 pub use fewest::{FewestPaints, Job, JobKind, fewest, kept_apart};
 pub use light::UnderLamp;

@@ -1,7 +1,7 @@
 //! Washes, rock schemes and places as JSON.
 
 use super::data::{lab, without_nulls};
-use super::dirt_words::{ambiguity_words, blend_words};
+use super::dirt_words::{blend_words, scrap_words};
 use crate::colour::LabD65;
 use crate::mix::Shelf;
 use crate::plan::{BaseFrom, Blend, PlacePlan, PlacedBy, Plan, SurfacePlan, WashBlend, WashPlan};
@@ -60,7 +60,7 @@ fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
         "ambiguity": {
             "other_mixes": wash.ambiguity.other_mixes,
             "weakest": rounded(wash.ambiguity.weakest), "strongest": rounded(wash.ambiguity.strongest),
-            "words": ambiguity_words(wash),
+            "words": scrap_words(wash),
         },
         "washes": wash.washes.iter().map(blended).collect::<Vec<_>>(),
         "grime_steps": wash.grime_steps.iter().map(|step| json!({

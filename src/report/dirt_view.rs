@@ -1,7 +1,7 @@
 //! Washes, rock schemes and places as the page prints them.
 
 use super::dirt_words::{
-    ambiguity_words, amounts_words, base_words, blend_words, parts_words, technique_words,
+    amounts_words, base_words, blend_words, parts_words, scrap_words, technique_words,
 };
 use super::figures::Swatches;
 use super::words::{about, capitalised, closeness_text};
@@ -150,7 +150,7 @@ impl WashView {
                 wash.recess_off.0,
                 sure(|w| w.recess_uncertainty.0),
             ),
-            ambiguity: ambiguity_words(wash),
+            ambiguity: scrap_words(wash),
             dial: dial(wash),
             picture: wash.picture.as_ref().map(PictureView::new),
         }

@@ -38,19 +38,23 @@ pub(super) fn parts_words(blend: &Blend) -> String {
 #[must_use]
 pub fn blend_words(blend: &Blend) -> String {
     let parts = parts_words(blend);
-    match &blend.thinned {
-        Some(thinned) => format!(
-            "{parts}, 1 part of {} to {} of {}, {}",
-            if blend.parts.len() > 1 { "that" } else { "it" },
-            thinned.thin,
-            thinned.thinner,
-            if thinned.passes == 1 {
-                "1 pass".to_owned()
-            } else {
-                format!("{} passes", thinned.passes)
-            }
+    let Some(thinned) = &blend.thinned else {
+        return parts;
+    };
+    let it = if blend.parts.len() > 1 { "that" } else { "it" };
+    let thinner = &thinned.thinner;
+    let passes = match thinned.passes {
+        1 => "1 pass".to_owned(),
+        passes => format!("{passes} passes"),
+    };
+    match thinned.stock {
+        None => format!(
+            "{parts}, 1 part of {it} to {} of {thinner}, {passes}",
+            thinned.thin
         ),
-        None => parts,
+        Some((stock, further)) => format!(
+            "{parts}: a stock of 1 part of {it} to {stock} of {thinner}, then 1 part of the stock to {further} of {thinner}, {passes}"
+        ),
     }
 }
 
@@ -227,29 +231,32 @@ pub(super) fn base_words(from: &BaseFrom) -> String {
     }
 }
 
-/// "1 to 40".
-fn ratio(strength: f64) -> String {
-    format!("1 to {:.0}", (1.0 / strength - 1.0).max(0.0))
-}
-
-/// How far a wash is a matter of choice.
-pub(super) fn ambiguity_words(wash: &WashPlan) -> String {
-    let ambiguity = wash.ambiguity;
-    let mixes = match ambiguity.other_mixes {
-        0 => "No other mix of this list comes as near (within ΔE00 1)".to_owned(),
-        1 => "One other mix of this list comes as near (within ΔE00 1)".to_owned(),
-        n => format!("{n} other mixes of this list come as near (within ΔE00 1)"),
-    };
-    let last = wash
+/// What to try first, and which way to go from there.
+pub(super) fn scrap_words(wash: &WashPlan) -> String {
+    let ways: Vec<String> = wash
         .washes
-        .last()
-        .map_or(0.0, |wash| wash.recipe.strength());
+        .iter()
+        .map(|film| {
+            let (thinner, stronger) = film.recipe.neighbours();
+            let weaker = thinner.map_or_else(
+                || "leave it out".to_owned(),
+                |thin| format!("thin it to 1 to {thin}"),
+            );
+            let more = match stronger {
+                Some(thin) if film.recipe.passes > 1 => format!("mix 1 to {thin}"),
+                _ => "lay a second pass once it is dry".to_owned(),
+            };
+            let what = if wash.washes.len() > 1 {
+                format!("{}: ", capitalised(technique_words(film.technique)))
+            } else {
+                String::new()
+            };
+            format!("{what}Too strong: {weaker}. Too weak: {more}.")
+        })
+        .collect();
     format!(
-        "{mixes}. Colours tell only paint share times passes, here {:.2}, as one pass of {}; anything from {} to {} would do as well with one mix or another. How much thicker a wash lies in recesses ({} times) is taken from common practice, not found: yours will differ.",
-        last,
-        ratio(last),
-        ratio(ambiguity.weakest),
-        ratio(ambiguity.strongest),
+        "Try it on scrap in the base colour first, and let it dry. {} In recesses it is reckoned {} times as thick as on flats: common practice, yours will differ.",
+        ways.join(" "),
         wash.search.pool
     )
 }
@@ -316,6 +323,19 @@ pub(super) fn dirt_note_text(surface: &str, note: &DirtNote) -> String {
             100.0 * grime
         ),
         DirtNote::NothingToWash => format!("{surface}: no paint on the list can be washed with."),
+        DirtNote::NoUsefulWash { place, near } => {
+            let near = near.map_or_else(String::new, |near| {
+                format!(" A paint near {} would.", near.to_srgb8())
+            });
+            format!(
+                "{}: no useful wash: nothing on the list, thinned, brings its base nearer to what is wanted.{near}",
+                at_place(surface, place.as_deref())
+            )
+        }
+        DirtNote::WashNotNeeded { place } => format!(
+            "{}: no wash is needed: its base is as wanted already.",
+            at_place(surface, place.as_deref())
+        ),
         DirtNote::PlaceColour { place } => format!(
             "{surface}, {place}: neither a region nor a colour is given; a usual colour was planned."
         ),
@@ -343,6 +363,11 @@ pub(super) fn dirt_note_text(surface: &str, note: &DirtNote) -> String {
             off.0
         ),
     }
+}
+
+/// "Kiln wall, rust below the ties".
+fn at_place(surface: &str, place: Option<&str>) -> String {
+    place.map_or_else(|| surface.to_owned(), |place| format!("{surface}, {place}"))
 }
 
 fn shade_text(surface: &str, taken: ShadeTaken) -> String {
@@ -385,6 +410,10 @@ pub(super) fn dirt_note_hint(note: &DirtNote) -> Option<&'static str> {
         }
         DirtNote::PaleOfTransparent { .. } => Some("Use an opaque paint near the mortar's colour."),
         DirtNote::NothingToWash => Some("Add acrylics, enamels, oils or inks to the list."),
+        DirtNote::NoUsefulWash { .. } => Some("Add such a paint, or leave the wash out."),
+        DirtNote::WashNotNeeded { .. } => {
+            Some("State flat and recess under [surface.wash] if you want it dirtier.")
+        }
         DirtNote::PlaceColour { .. } => {
             Some("Add region = [...] or colour = \"#5c6140\" to the place.")
         }

@@ -14,8 +14,8 @@ mod target;
 mod thickness;
 
 pub use solve::{
-    AS_NEAR, Ambiguity, Laid, Laying, ONE_FILM_WITHIN, Wanted, WashPaint, WashRecipe, WashSearch,
-    solve, solve_film,
+    AS_NEAR, Ambiguity, Laid, Laying, NoWash, ONE_FILM_WITHIN, Wanted, WashPaint, WashRecipe,
+    WashSearch, solve, solve_film,
 };
 pub use target::{
     DEFAULT_DARKER, LIGHT_IN_RECESSES, MOST_DARKER, ShadeTaken, default_recess, with_grime,

@@ -2,7 +2,8 @@
 
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{
-    DEFAULT_POOL, FILM_OF_A_WASH, Ground, MixingFamily, Opacity, Prepared, Wash, WashPot,
+    DEFAULT_POOL, FILM_OF_A_WASH, FILM_WITHIN, FilmDoubt, Ground, MixingFamily, Opacity, Prepared,
+    Wash, WashPot, within_in_recesses,
 };
 use rayon::prelude::*;
 
@@ -46,6 +47,8 @@ pub struct WashSearch {
     pub pool: f64,
     /// Wet film against a brushed coat.
     pub film: f64,
+    /// How many times thicker or thinner that film may lie, two in three.
+    pub film_within: f64,
     /// Most paints in the wash, 1 to 3.
     pub most_paints: usize,
 }
@@ -55,6 +58,7 @@ impl Default for WashSearch {
         Self {
             pool: DEFAULT_POOL,
             film: FILM_OF_A_WASH,
+            film_within: FILM_WITHIN,
             most_paints: 2,
         }
     }
@@ -79,6 +83,10 @@ pub struct WashRecipe {
     pub own: LabD65,
     /// Weighted root mean square of the differences from what is wanted.
     pub off: DeltaE00,
+    /// How far the film may be off on flats.
+    pub flat_doubt: FilmDoubt,
+    /// The same in recesses.
+    pub recess_doubt: FilmDoubt,
 }
 
 impl WashRecipe {
@@ -93,6 +101,36 @@ impl WashRecipe {
     pub fn total_parts(&self) -> u32 {
         self.parts.iter().map(|(_, p)| p).sum()
     }
+
+    /// For a wash thinner than is measured out in one go: parts of thinner to 1 of paint for a stock, and parts of thinner
+    /// to 1 part of that stock.
+    #[must_use]
+    pub fn from_stock(&self) -> Option<(u32, u32)> {
+        (self.thin > THINS[0]).then(|| (STOCK, (self.thin + 1) / (STOCK + 1) - 1))
+    }
+
+    /// The next thinner wash of the ladder, and the next stronger one: where to go from a scrap that came out too strong or
+    /// too weak. `None` at its ends.
+    #[must_use]
+    pub fn neighbours(&self) -> (Option<u32>, Option<u32>) {
+        let thinner = THINS.into_iter().rev().find(|thin| *thin > self.thin);
+        let stronger = THINS.into_iter().find(|thin| *thin < self.thin);
+        (thinner, stronger)
+    }
+}
+
+/// Why there is no wash.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum NoWash {
+    /// There is no paint to wash with.
+    NoPaint,
+    /// The base is as wanted already.
+    NotNeeded,
+    /// No wash of these paints brings the base nearer to what is wanted; one of a paint of about this colour would.
+    NoneHelps {
+        /// That colour, where any paint would do.
+        near: Option<LabD65>,
+    },
 }
 
 /// How far the answer is a matter of choice.
@@ -203,8 +241,16 @@ const NO_FILM: f64 = 2.0;
 /// A filter and a pin wash must be better than one film by so much to be worth the work. Our choice.
 const WORTH_TWO: f64 = 1.0;
 
-/// Parts of thinner to 1 part of paint that are easily measured out. Our choice.
-const THINS: [u32; 12] = [64, 48, 32, 24, 16, 12, 8, 6, 4, 3, 2, 1];
+/// Parts of thinner to 1 part of paint, in steps of a third to a half. Common practice, no source: 1 to 8 up to 1 to 20 is
+/// usual, 1 to 32 the thinnest that is measured out in one go.
+const THINS: [u32; 10] = [32, 24, 16, 12, 8, 6, 4, 3, 2, 1];
+/// Filters beyond that, thinned from a stock of 1 to [`STOCK`]: whole parts of thinner to 1 part of the stock.
+const STOCK: u32 = 8;
+const FROM_STOCK: [u32; 3] = [80, 62, 44];
+/// What the trouble of a stock costs in rank, so that a filter is taken only where a wash is far too strong. Our choice.
+const PER_STOCK: f64 = 1.0;
+/// A base this near to what is wanted wants no wash: below what a photo or a hand can tell. Our choice.
+const AS_WANTED: f64 = 1.0;
 /// A filter is at least so thin. Common practice, no source.
 const THIN_FILTER: u32 = 8;
 const MOST_PASSES: u32 = 3;
@@ -246,8 +292,9 @@ struct Rung {
 impl Rung {
     /// All rungs of at least so thin a wash, the weakest first.
     fn ladder(thinnest: u32) -> Vec<Self> {
-        let mut all: Vec<Self> = THINS
+        let mut all: Vec<Self> = FROM_STOCK
             .into_iter()
+            .chain(THINS)
             .filter(|thin| *thin >= thinnest)
             .flat_map(|thin| (1..=MOST_PASSES).map(move |passes| Self { thin, passes }))
             .collect();
@@ -260,7 +307,9 @@ impl Rung {
     }
 
     fn trouble(self) -> f64 {
-        PER_PASS * f64::from(self.passes - 1) + if self.thin < 4 { PER_THICK } else { 0.0 }
+        let thick = if self.thin < 4 { PER_THICK } else { 0.0 };
+        let stock = if self.thin > THINS[0] { PER_STOCK } else { 0.0 };
+        PER_PASS * f64::from(self.passes - 1) + thick + stock
     }
 }
 
@@ -292,6 +341,7 @@ struct Judged {
 /// What is searched for over one ground.
 struct Bench<'a> {
     paints: &'a [WashPaint<'a>],
+    base: LabD65,
     ground: Ground,
     wanted: Wanted,
     search: &'a WashSearch,
@@ -301,14 +351,18 @@ struct Bench<'a> {
 }
 
 impl Bench<'_> {
-    fn colours(&self, mix: &Mix, rung: Rung) -> (LabD65, LabD65) {
-        let thickness = Wash {
+    fn thickness(&self, rung: Rung) -> f64 {
+        Wash {
             paint_share: 1.0 / (1.0 + f64::from(rung.thin)),
             passes: f64::from(rung.passes),
             film: self.search.film,
             pool: self.search.pool,
         }
-        .thickness();
+        .thickness()
+    }
+
+    fn colours(&self, mix: &Mix, rung: Rung) -> (LabD65, LabD65) {
+        let thickness = self.thickness(rung);
         let recess = mix
             .pot
             .over(&self.ground, thickness * self.search.pool)
@@ -317,6 +371,21 @@ impl Bench<'_> {
             return (self.wanted.flat, recess);
         }
         (mix.pot.over(&self.ground, thickness).into(), recess)
+    }
+
+    /// A wash that is to darken never lightens, neither flats nor recesses.
+    fn turns_wrong(&self, (flat, recess): (LabD65, LabD65)) -> bool {
+        let lighter = |colour: LabD65| colour.l > self.base.l + 1e-9;
+        !self.pale && (lighter(recess) || (!self.in_recesses_only && lighter(flat)))
+    }
+
+    /// How far the base itself is from what is wanted.
+    fn untouched(&self) -> f64 {
+        if self.in_recesses_only {
+            self.off((self.wanted.flat, self.base))
+        } else {
+            self.off((self.base, self.base))
+        }
     }
 
     fn off(&self, (flat, recess): (LabD65, LabD65)) -> f64 {
@@ -377,7 +446,12 @@ impl Bench<'_> {
                 rungs
                     .iter()
                     .map(|rung| {
-                        let off = self.off(self.colours(mix, *rung));
+                        let colours = self.colours(mix, *rung);
+                        let off = if self.turns_wrong(colours) {
+                            f64::INFINITY
+                        } else {
+                            self.off(colours)
+                        };
                         let likely = off.hypot(PER_APART * mix.apart);
                         Judged {
                             mix: at,
@@ -430,8 +504,20 @@ impl Bench<'_> {
         mixes
     }
 
-    /// The best film, and how far that is a matter of choice. `None` when there is no paint.
-    fn best(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
+    /// The best film, and how far that is a matter of choice.
+    fn best(&self, thinnest: u32) -> Result<(WashRecipe, Ambiguity), NoWash> {
+        if self.paints.is_empty() {
+            return Err(NoWash::NoPaint);
+        }
+        if self.untouched() <= AS_WANTED {
+            return Err(NoWash::NotNeeded);
+        }
+        self.found(thinnest)
+            .filter(|(recipe, _)| recipe.off.0 < self.untouched())
+            .ok_or(NoWash::NoneHelps { near: None })
+    }
+
+    fn found(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
         let rungs = Rung::ladder(thinnest);
         let mut mixes = self.mixes(&rungs);
         let roughly = self.judged(&mixes, &every_fourth(&rungs));
@@ -453,7 +539,7 @@ impl Bench<'_> {
         let least_near = all.iter().map(|j| j.near).fold(f64::INFINITY, f64::min);
         let best = all
             .iter()
-            .filter(|j| j.near <= least_near + AS_NEAR)
+            .filter(|j| j.off.is_finite() && j.near <= least_near + AS_NEAR)
             .min_by(|a, b| a.rank.total_cmp(&b.rank))?;
         let nearest = all.iter().map(|j| j.off).fold(f64::INFINITY, f64::min);
         let near: Vec<&Judged> = all.iter().filter(|j| j.off <= nearest + AS_NEAR).collect();
@@ -469,6 +555,8 @@ impl Bench<'_> {
         };
         let mix = &mixes[best.mix];
         let (flat, recess) = self.colours(mix, best.rung);
+        let thickness = self.thickness(best.rung);
+        let within = self.search.film_within;
         let mut parts = mix.parts.clone();
         parts.sort_by_key(|(at, p)| (std::cmp::Reverse(*p), *at));
         let recipe = WashRecipe {
@@ -480,6 +568,12 @@ impl Bench<'_> {
             recess,
             own: mix.pot.own_colour().into(),
             off: DeltaE00(best.off),
+            flat_doubt: mix.pot.doubt(&self.ground, thickness, within),
+            recess_doubt: mix.pot.doubt(
+                &self.ground,
+                thickness * self.search.pool,
+                within_in_recesses(within),
+            ),
         };
         Some((recipe, ambiguity))
     }
@@ -505,63 +599,116 @@ fn best_first(judged: &[Vec<Judged>], worth: fn(&Judged) -> f64) -> Vec<usize> {
 
 /// The film over a base that comes nearest to one colour, on flats: a filter, a streak.
 ///
-/// `None` when there is no paint.
-#[must_use]
+/// # Errors
+/// [`NoWash`] says why there is none.
 pub fn solve_film(
     base: LabD65,
     wanted: LabD65,
     paints: &[WashPaint<'_>],
     search: &WashSearch,
-) -> Option<(WashRecipe, Ambiguity)> {
-    film(base, wanted, paints, search, 1)
+) -> Result<(WashRecipe, Ambiguity), NoWash> {
+    let wanted = Wanted {
+        flat: wanted,
+        recess: wanted,
+        recess_weight: 0.0,
+    };
+    film(base, &wanted, paints, search, 1)
+        .map_err(|why| with_what_would_help(why, base, &wanted, search))
 }
 
 fn film(
     base: LabD65,
-    wanted: LabD65,
+    wanted: &Wanted,
     paints: &[WashPaint<'_>],
     search: &WashSearch,
     thinnest: u32,
-) -> Option<(WashRecipe, Ambiguity)> {
+) -> Result<(WashRecipe, Ambiguity), NoWash> {
+    bench(base, wanted, paints, search).best(thinnest)
+}
+
+fn bench<'a>(
+    base: LabD65,
+    wanted: &Wanted,
+    paints: &'a [WashPaint<'a>],
+    search: &'a WashSearch,
+) -> Bench<'a> {
+    let recess = if wanted.recess_weight > 0.0 {
+        wanted.recess
+    } else {
+        wanted.flat
+    };
     Bench {
         paints,
+        base,
         ground: Ground::new(Xyz::from(base)),
-        wanted: Wanted {
-            flat: wanted,
-            recess: wanted,
-            recess_weight: 0.0,
-        },
+        wanted: *wanted,
         search,
         in_recesses_only: false,
-        pale: wanted.l > base.l,
+        pale: recess.l > base.l || wanted.flat.l > base.l + NO_FILM,
     }
-    .best(thinnest)
+}
+
+/// Names a colour of paint whose wash would do: of paints darker, as wanted and lighter than the wanted recess, greyer and
+/// as colourful, the one whose best wash comes nearest.
+fn with_what_would_help(why: NoWash, base: LabD65, wanted: &Wanted, search: &WashSearch) -> NoWash {
+    let NoWash::NoneHelps { .. } = why else {
+        return why;
+    };
+    let mut near: Option<(f64, LabD65)> = None;
+    for lightness in [0.3, 0.5, 0.75, 1.0, 1.25] {
+        for chroma in [0.6, 1.0, 1.5] {
+            let aim = wanted.recess;
+            let own = LabD65::new(
+                (aim.l * lightness).clamp(8.0, 95.0),
+                aim.a * chroma,
+                aim.b * chroma,
+            );
+            let paint = Prepared::from_colour(Xyz::from(own).clamped(), None, 1.0);
+            let alone = [WashPaint {
+                prepared: &paint,
+                family: MixingFamily::WaterBorne,
+                opacity: None,
+            }];
+            if let Ok((recipe, _)) = film(base, wanted, &alone, search, 1)
+                && near.is_none_or(|(off, _)| recipe.off.0 < off)
+            {
+                near = Some((recipe.off.0, own));
+            }
+        }
+    }
+    NoWash::NoneHelps {
+        near: near.map(|(_, own)| own),
+    }
 }
 
 /// Solves a wash over a base for flats and recesses at once.
 ///
-/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 64 parts of
-/// thinner and 1 to 3 passes. Of all that come within 1 of the nearest, the fewest paints that stand nearest to their
-/// mix are taken. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
-/// everything and a pin wash in the recesses take its place, if they come nearer. `None` when there is no paint. The
-/// first paint's medium goes before others that come about as near.
-#[must_use]
+/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 32 parts of thinner,
+/// or beyond that from a stock, and 1 to 3 passes. Of all that come within 1 of the nearest, the fewest paints that stand
+/// nearest to their mix are taken. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
+/// everything and a pin wash in the recesses take its place, if they come nearer. The first paint's medium goes before
+/// others that come about as near. A wash that is to darken never lightens.
+///
+/// # Errors
+/// [`NoWash`] says why there is none.
 pub fn solve(
     base: LabD65,
     wanted: &Wanted,
     paints: &[WashPaint<'_>],
     search: &WashSearch,
-) -> Option<Laying> {
-    let pale = wanted.recess.l > base.l || wanted.flat.l > base.l + NO_FILM;
-    let bench = |ground: LabD65, in_recesses_only: bool| Bench {
-        paints,
+) -> Result<Laying, NoWash> {
+    let whole = bench(base, wanted, paints, search);
+    let pale = whole.pale;
+    let in_recesses = |ground: LabD65| Bench {
         ground: Ground::new(Xyz::from(ground)),
-        wanted: *wanted,
-        search,
-        in_recesses_only,
+        base: ground,
+        in_recesses_only: true,
         pale,
+        ..bench(base, wanted, paints, search)
     };
-    let (one, ambiguity) = bench(base, false).best(1)?;
+    let (one, ambiguity) = whole
+        .best(1)
+        .map_err(|why| with_what_would_help(why, base, wanted, search))?;
     let laying = |laid: Laid, flat: LabD65, recess: LabD65, ambiguity: Ambiguity| Laying {
         laid,
         flat,
@@ -573,16 +720,23 @@ pub fn solve(
     let (flat, recess) = (one.flat, one.recess);
     let one = laying(Laid::OneWash(one), flat, recess, ambiguity);
     if one.flat_off.0.max(one.recess_off.0) <= ONE_FILM_WITHIN || wanted.recess_weight <= 0.0 {
-        return Some(one);
+        return Ok(one);
     }
     let untouched = delta_e00(base, wanted.flat).0;
-    let filter = film(base, wanted.flat, paints, search, THIN_FILTER)
+    let on_flats = Wanted {
+        recess_weight: 0.0,
+        ..*wanted
+    };
+    let filter = film(base, &on_flats, paints, search, THIN_FILTER)
+        .ok()
         .map(|(filter, _)| filter)
         .filter(|filter| untouched > NO_FILM && filter.off.0 < untouched);
     let (flat, below) = filter
         .as_ref()
         .map_or((base, base), |filter| (filter.flat, filter.recess));
-    let (pin, ambiguity) = bench(below, true).best(1)?;
+    let Ok((pin, ambiguity)) = in_recesses(below).best(1) else {
+        return Ok(one);
+    };
     let recess = pin.recess;
     let pin = WashRecipe { flat, ..pin };
     let laid = match filter {
@@ -591,7 +745,7 @@ pub fn solve(
     };
     let two = laying(laid, flat, recess, ambiguity);
     let worst = |laying: &Laying| laying.flat_off.0.hypot(laying.recess_off.0);
-    Some(if worst(&two) + WORTH_TWO < worst(&one) {
+    Ok(if worst(&two) + WORTH_TWO < worst(&one) {
         two
     } else {
         one

@@ -516,7 +516,7 @@ fn a_card_with_let_downs_fills_in_the_strength() {
     bench
         .run(["paints", "check", "mine.csv"])
         .done()
-        .says("by its let-down");
+        .says("its let-down puts its tinting strength at");
 }
 
 #[test]

@@ -1,12 +1,17 @@
 //! Laws of mixing that hold for any paints.
 
 use crate::cases;
-use hillwash::colour::{LabD65, Srgb8, Xyz};
-use hillwash::paint::{Opacity, Prepared, Wash, opaque_mix, wash_over};
+use hillwash::colour::{LabD65, Srgb8, Xyz, delta_e00};
+use hillwash::paint::{Ground, Opacity, Prepared, Wash, WashPot, opaque_mix, wash_over};
 use proptest::prelude::*;
 
 /// Sums of 36 bands in double precision, on a scale where white is 1.
 const ROUNDING: f64 = 1e-12;
+
+/// Below anything the eye tells apart: what the reconstruction of a reflectance may miss of a colour.
+const NOTHING_LAID: f64 = 0.3;
+/// More than L* may move when a film grows by a twentieth: a hundredfold film takes 94 such steps.
+const LEAP: f64 = 3.0;
 
 fn paint() -> impl Strategy<Value = Prepared> {
     let opacity = prop::option::of(prop::sample::select(vec![
@@ -120,5 +125,55 @@ proptest! {
         // A recess holds the thicker film: it lies nearer to the paint.
         let nearer = (film.recess.y - thick).abs() <= (film.flat.y - thick).abs() + ROUNDING;
         prop_assert!(nearer, "{film:?} for {thick}");
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(100))]
+
+    #[test]
+    fn a_film_has_no_step_from_nothing_to_hiding_its_base_also_over_near_black(
+        base in any::<[u8; 3]>(),
+        dark in 1..12_u8,
+        paint in paint(),
+    ) {
+        // Lightness against thickness, in steps of a twentieth: a step of the model would show as a leap (a base of #111111
+        // once leapt from L* 5 to 15 under the thinnest black film).
+        let base = Xyz::from(Srgb8(base.map(|v| v / dark)).to_linear());
+        let (ground, pot) = (Ground::new(base), WashPot::new(&[(&paint, 1.0)]).unwrap());
+        let over = |thickness: f64| LabD65::from(pot.over(&ground, thickness));
+        prop_assert!(delta_e00(over(0.0), base.into()).0 < NOTHING_LAID, "{:?}", over(0.0));
+        let mut before = over(1e-7);
+        prop_assert!(delta_e00(before, over(0.0)).0 < NOTHING_LAID);
+        let mut film = 1e-7;
+        while film < 1e4 {
+            film *= 1.05;
+            let now = over(film);
+            prop_assert!((now.l - before.l).abs() < LEAP, "{before:?} to {now:?} at {film}");
+            before = now;
+        }
+        let own = LabD65::from(opaque_mix(&[(&paint, 1.0)]).unwrap());
+        prop_assert!(delta_e00(before, own).0 < NOTHING_LAID, "{before:?} for {own:?}");
+    }
+
+    #[test]
+    fn a_grey_film_darkens_or_lightens_without_turning_back(
+        base in any::<u8>(),
+        paint in any::<u8>(),
+        transparent in any::<bool>(),
+    ) {
+        let grey = |v: u8| Xyz::from(Srgb8([v; 3]).to_linear());
+        let word = transparent.then_some(Opacity::Transparent);
+        let paint = Prepared::from_colour(grey(paint), word, 1.0);
+        let (ground, pot) = (Ground::new(grey(base)), WashPot::new(&[(&paint, 1.0)]).unwrap());
+        let over = |thickness: f64| pot.over(&ground, thickness).y;
+        let lighter = paint.xyz.y > over(0.0);
+        let mut before = over(0.0);
+        for step in 0..120 {
+            let now = over(1e-4 * 1.15_f64.powi(step));
+            let turned = if lighter { before - now } else { now - before };
+            prop_assert!(turned < 1e-4, "{before} to {now} for {}", paint.xyz.y);
+            before = now;
+        }
     }
 }

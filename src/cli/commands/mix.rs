@@ -11,15 +11,13 @@ use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
 use hillwash::mix::{Closeness, Helpful, Kind, OUT_OF_REACH, Recipe, Shelf, falls_short};
-use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
-use hillwash::plan::{FILM_ERROR, POOL_ERROR};
+use hillwash::paint::{
+    FILM_WITHIN, Ground, PaintList, Prepared, Wash, WashPot, within_in_recesses,
+};
 use hillwash::report::{MixJson, OverJson, TryJson};
 use hillwash::units::{DROP, Millilitres};
 use std::fmt::Write;
 use std::path::Path;
-
-/// The darkest film the model can tell: its lowest reflectance, 0.035, everywhere.
-const DARKEST_FILM: f64 = 22.0;
 
 pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
     let list = if let Some(path) = &args.paints {
@@ -249,12 +247,6 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
             over.recess_uncertainty.0,
             args.pool,
         );
-        if tried.colour.l.min(over.base.l) < DARKEST_FILM {
-            let _ = write!(
-                text,
-                "\nnote: the film model ends at L* {DARKEST_FILM:.0}: what is darker comes out too light here"
-            );
-        }
     }
     say(&text)?;
     Ok(())
@@ -304,13 +296,16 @@ fn wash(
         pool,
         ..Wash::thinned(thin, f64::from(args.passes))
     };
-    let film = wash_over(Xyz::from(base), &prepared, &how)
-        .map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
+    let pot = WashPot::new(&prepared).map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
+    let ground = Ground::new(Xyz::from(base));
+    let (flats, recesses) = (how.thickness(), how.thickness() * pool);
+    let doubt =
+        |thickness: f64, within: f64| pot.doubt(&ground, thickness, within).with_pot(uncertainty);
     Ok(OverJson {
         base,
-        flat: film.flat.into(),
-        recess: film.recess.into(),
-        flat_uncertainty: DeltaE00(uncertainty.0.hypot(FILM_ERROR)),
-        recess_uncertainty: DeltaE00(uncertainty.0.hypot(FILM_ERROR).hypot(POOL_ERROR)),
+        flat: pot.over(&ground, flats).into(),
+        recess: pot.over(&ground, recesses).into(),
+        flat_uncertainty: doubt(flats, FILM_WITHIN),
+        recess_uncertainty: doubt(recesses, within_in_recesses(FILM_WITHIN)),
     })
 }

@@ -1,7 +1,7 @@
 //! What is stirred for dirt, as steps and tables name it.
 
 use super::super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
-use super::{FILM_ERROR, POOL_ERROR, WashShelf};
+use super::WashShelf;
 use crate::colour::DeltaE00;
 use crate::mix::{Recipe, Shelf, uncertainty};
 use crate::paint::{FILM_OF_A_WASH, MixingFamily, PaintList};
@@ -28,6 +28,9 @@ pub struct Blend {
 pub struct Thinned {
     /// Parts of thinner to 1 part of paint.
     pub thin: u32,
+    /// For a filter thinner than is measured out in one go: parts of thinner to 1 of paint for a stock, and parts of
+    /// thinner to 1 of that stock.
+    pub stock: Option<(u32, u32)>,
     /// Passes.
     pub passes: u32,
     /// With what.
@@ -69,7 +72,7 @@ impl Blend {
     pub(super) fn of_stocks(
         parts: &[(usize, u32)],
         family: MixingFamily,
-        thinned: Option<(u32, u32)>,
+        wash: Option<&WashRecipe>,
         shelf: &Shelf,
         paints: &PaintList,
     ) -> Self {
@@ -85,9 +88,10 @@ impl Blend {
                 .map(|(at, p)| (shelf.stocks()[*at].name.clone(), *p))
                 .collect(),
             family: Some(family),
-            thinned: thinned.map(|(thin, passes)| Thinned {
-                thin,
-                passes,
+            thinned: wash.map(|wash| Thinned {
+                thin: wash.thin,
+                stock: wash.from_stock(),
+                passes: wash.passes,
                 flow_aid: thinner == "water",
                 thinner,
             }),
@@ -147,19 +151,13 @@ impl WashBlend {
             .iter()
             .map(|(at, p)| (*at, f64::from(*p)))
             .collect();
-        let pot = uncertainty(shelf, &parts, recipe.own).0.hypot(FILM_ERROR);
+        let pot = uncertainty(shelf, &parts, recipe.own);
         Self {
             technique,
-            blend: Blend::of_stocks(
-                &recipe.parts,
-                recipe.family,
-                Some((recipe.thin, recipe.passes)),
-                shelf,
-                paints,
-            ),
+            blend: Blend::of_stocks(&recipe.parts, recipe.family, Some(&recipe), shelf, paints),
             amounts: on.and_then(|(area, share)| amounts(&recipe, area.value() * share)),
-            uncertainty: DeltaE00(pot),
-            recess_uncertainty: DeltaE00(pot.hypot(POOL_ERROR)),
+            uncertainty: recipe.flat_doubt.with_pot(pot),
+            recess_uncertainty: recipe.recess_doubt.with_pot(pot),
             recipe,
         }
     }

@@ -2,7 +2,7 @@
 
 use super::super::{Pot, SurfacePlan, SurfaceSeen};
 use super::rocks::DarkWash;
-use super::{picture, places, rock, scheme_of, wash};
+use super::{DirtNote, picture, places, rock, scheme_of, wash};
 use crate::colour::LabD65;
 use crate::mix::{Search, Shelf};
 use crate::paint::PaintList;
@@ -87,6 +87,10 @@ pub(in super::super) fn lay(bench: &Bench<'_>, seen: &[Seen], surfaces: &mut [Su
                 };
                 surface.rock = scheme_of(surface)
                     .map(|scheme| rock(&scheme, dark, surface, shelf, paints, search));
+                let why = surface.rock.as_ref().and_then(|rock| rock.no_wash);
+                surface
+                    .dirt_notes
+                    .extend(why.map(|why| DirtNote::no_wash(why, None)));
             }
             let eye = scale_colour::Seen {
                 scale: scene.scale,

@@ -33,10 +33,10 @@ use places::places;
 use rocks::{rock, scheme_of};
 use washes::wash;
 
-use crate::colour::DeltaE00;
+use crate::colour::{DeltaE00, LabD65};
 use crate::mix::Shelf;
 use crate::scene::Technique;
-use crate::wash::{ShadeTaken, WashPaint, WashRecipe};
+use crate::wash::{NoWash, ShadeTaken, WashPaint, WashRecipe};
 
 /// What a reader should know before trusting a wash or a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,6 +70,18 @@ pub enum DirtNote {
     },
     /// No paint on the list can be washed with.
     NothingToWash,
+    /// No wash of this list brings the base nearer to what is wanted.
+    NoUsefulWash {
+        /// The place it was for; `None` for the wash over everything.
+        place: Option<String>,
+        /// A paint of about this colour would help.
+        near: Option<LabD65>,
+    },
+    /// The base is as wanted already.
+    WashNotNeeded {
+        /// The place it was for; `None` for the wash over everything.
+        place: Option<String>,
+    },
     /// A place whose colour nothing tells: a usual one was planned.
     PlaceColour {
         /// The place.
@@ -105,16 +117,22 @@ pub enum DirtNote {
     },
 }
 
-/// What a wash adds to a pot's uncertainty, in quadrature: its film. Our choice.
-pub const FILM_ERROR: f64 = 3.0;
-/// And in recesses: how it pools. Our choice.
-pub const POOL_ERROR: f64 = 2.0;
-
 /// The shelf as the wash solver takes it: paints by family, the largest first.
 struct WashShelf<'a> {
     paints: Vec<WashPaint<'a>>,
     /// Place in [`Shelf::stocks`] of each.
     at: Vec<usize>,
+}
+
+impl DirtNote {
+    /// Why there is no wash, or no film in a place.
+    fn no_wash(why: NoWash, place: Option<String>) -> Self {
+        match why {
+            NoWash::NoPaint => Self::NothingToWash,
+            NoWash::NotNeeded => Self::WashNotNeeded { place },
+            NoWash::NoneHelps { near } => Self::NoUsefulWash { place, near },
+        }
+    }
 }
 
 impl<'a> WashShelf<'a> {

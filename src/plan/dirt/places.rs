@@ -261,7 +261,7 @@ impl Laid<'_> {
     ) -> PlacePlan {
         let (by, colour, uncertainty) = match self.technique {
             Technique::Wash | Technique::PinWash | Technique::Filter | Technique::Streak => {
-                self.film(surface, shelf, paints)
+                self.film(surface, shelf, paints, &mut notes)
             }
             Technique::DryBrush | Technique::Stipple => {
                 let found = shelf.recipes_near(self.wanted, search).into_iter().next();
@@ -306,15 +306,20 @@ impl Laid<'_> {
         surface: &SurfacePlan,
         shelf: &Shelf,
         paints: &PaintList,
+        notes: &mut Vec<DirtNote>,
     ) -> (PlacedBy, Option<LabD65>, Option<DeltaE00>) {
         let wash_shelf = WashShelf::new(shelf);
         let search = WashSearch {
             pool: 1.0,
             ..WashSearch::default()
         };
-        let Some((recipe, _)) = solve_film(self.base, self.wanted, &wash_shelf.paints, &search)
-        else {
-            return (PlacedBy::Nothing, None, None);
+        let solved = solve_film(self.base, self.wanted, &wash_shelf.paints, &search);
+        let recipe = match solved {
+            Ok((recipe, _)) => recipe,
+            Err(why) => {
+                notes.push(DirtNote::no_wash(why, Some(self.name.to_owned())));
+                return (PlacedBy::Nothing, None, None);
+            }
         };
         let on = surface.area.map(|area| (area, self.share));
         let wash = WashBlend::new(self.technique, &recipe, on, &wash_shelf, shelf, paints);

@@ -5,10 +5,10 @@ use super::blend::Blend;
 use super::washes::{BaseFrom, Ground, WashPlan, solved};
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Search, Shelf};
-use crate::paint::{DEFAULT_POOL, FILM_OF_A_WASH, PaintList};
+use crate::paint::PaintList;
 use crate::rock::{RockRole, RockScheme, RockTone};
 use crate::tones::Role;
-use crate::wash::{Wanted, WashSearch};
+use crate::wash::{NoWash, Wanted, WashSearch};
 
 /// The scheme planned for one rock.
 #[derive(Debug, Clone)]
@@ -17,6 +17,8 @@ pub struct RockPlan {
     pub steps: Vec<RockStepPlan>,
     /// The dark wash into the strata.
     pub wash: Option<WashPlan>,
+    /// Why there is none, where the scheme's own was looked for.
+    pub no_wash: Option<NoWash>,
 }
 
 /// One colour of the scheme.
@@ -56,9 +58,10 @@ fn dark_wash(
     surface: &SurfacePlan,
     shelf: &Shelf,
     paints: &PaintList,
-) -> Option<WashPlan> {
-    let undercoat = scheme.colour(RockRole::Undercoat)?;
-    let strata = scheme.colour(RockRole::DarkWash)?;
+) -> Result<WashPlan, NoWash> {
+    let colour = |role| scheme.colour(role).ok_or(NoWash::NotNeeded);
+    let undercoat = colour(RockRole::Undercoat)?;
+    let strata = colour(RockRole::DarkWash)?;
     let family = surface
         .tones
         .first()
@@ -74,12 +77,14 @@ fn dark_wash(
         recess: strata.planned,
         recess_weight: 1.0,
     };
-    let how = WashSearch {
-        pool: DEFAULT_POOL,
-        film: FILM_OF_A_WASH,
-        most_paints: 2,
-    };
-    solved(&ground, &wanted, &how, surface, shelf, paints)
+    solved(
+        &ground,
+        &wanted,
+        &WashSearch::default(),
+        surface,
+        shelf,
+        paints,
+    )
 }
 
 /// Where the dark wash of a rock comes from.
@@ -99,14 +104,17 @@ pub(super) fn rock(
     paints: &PaintList,
     search: &Search,
 ) -> RockPlan {
-    let (given, wash) = match dark {
-        DarkWash::OfTheScheme => (false, dark_wash(scheme, surface, shelf, paints)),
-        DarkWash::Given(wash) => (true, wash.map(|wash| *wash)),
+    let (wash, no_wash) = match dark {
+        DarkWash::OfTheScheme => match dark_wash(scheme, surface, shelf, paints) {
+            Ok(wash) => (Some(wash), None),
+            Err(why) => (None, Some(why)),
+        },
+        DarkWash::Given(wash) => (wash.map(|wash| *wash), None),
     };
     let steps = scheme
         .colours
         .iter()
-        .filter(|colour| !given || wash.is_some() || colour.role != RockRole::DarkWash)
+        .filter(|colour| wash.is_some() || colour.role != RockRole::DarkWash)
         .map(|colour| {
             let recipes = match (colour.role, colour.tone) {
                 (RockRole::DarkWash, _) => Vec::new(),
@@ -133,5 +141,9 @@ pub(super) fn rock(
             }
         })
         .collect();
-    RockPlan { steps, wash }
+    RockPlan {
+        steps,
+        wash,
+        no_wash,
+    }
 }

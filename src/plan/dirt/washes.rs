@@ -6,11 +6,13 @@ use super::picture::BeforeAfter;
 use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Shelf, falls_short};
-use crate::paint::{DEFAULT_POOL, FILM_OF_A_WASH, MixingFamily, PaintList};
+use crate::paint::{
+    DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, MixingFamily, PaintList,
+};
 use crate::scene::{Scene, Surface, Technique, Treatment, WashBase, WashWish};
 use crate::tones::{Likeness, Role};
 use crate::wash::{
-    Ambiguity, Laid, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
+    Ambiguity, Laid, NoWash, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
     without_shade,
 };
 
@@ -235,6 +237,7 @@ pub(super) fn wash(
     let search = WashSearch {
         pool: wish.pool.unwrap_or(DEFAULT_POOL),
         film: wish.film.unwrap_or(FILM_OF_A_WASH),
+        film_within: wish.film.map_or(FILM_WITHIN, |_| FILM_READ_WITHIN),
         most_paints: wish.most_paints,
     };
     let solved = solved(
@@ -249,8 +252,12 @@ pub(super) fn wash(
         shelf,
         paints,
     );
-    let Some(plan) = solved else {
-        return (None, vec![DirtNote::NothingToWash]);
+    let plan = match solved {
+        Ok(plan) => plan,
+        Err(why) => {
+            notes.push(DirtNote::no_wash(why, None));
+            return (None, notes);
+        }
     };
     notes.extend(doubts(&plan, shelf));
     let plan = WashPlan {
@@ -283,7 +290,7 @@ pub(super) fn solved(
     surface: &SurfacePlan,
     shelf: &Shelf,
     paints: &PaintList,
-) -> Option<WashPlan> {
+) -> Result<WashPlan, NoWash> {
     let wash_shelf = WashShelf::new(shelf);
     let laying = solve(ground.base, wanted, &wash_shelf.paints, search)?;
     let techniques: &[(Technique, f64)] = match &laying.laid {
@@ -302,7 +309,7 @@ pub(super) fn solved(
             WashBlend::new(*technique, recipe, on, &wash_shelf, shelf, paints)
         })
         .collect();
-    Some(WashPlan {
+    Ok(WashPlan {
         base: ground.base,
         base_from: ground.base_from.clone(),
         base_family: ground.base_family,

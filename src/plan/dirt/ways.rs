@@ -64,6 +64,7 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
         };
         let judge = |some: &[WashPaint<'_>]| {
             solve(wash.base, &wanted, some, &wash.search)
+                .ok()
                 .map(|laying| off(laying.flat_off, laying.recess_off))
         };
         needed.push(FilmNeeded {
@@ -89,6 +90,7 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
         };
         let judge = |some: &[WashPaint<'_>]| {
             solve_film(ground, place.wanted, some, &search)
+                .ok()
                 .map(|(recipe, _)| delta_e00(recipe.flat, place.wanted).0)
         };
         needed.push(FilmNeeded {
