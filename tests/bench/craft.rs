@@ -11,6 +11,7 @@ use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
+use std::fmt::Write as _;
 use std::path::Path;
 
 const SCREEN_ERROR: f64 = 5.0 / 255.0;
@@ -48,6 +49,7 @@ fn put_off(code: [f64; 3], random: &mut StdRng) -> LabD65 {
 }
 
 struct Pot {
+    name: String,
     paint: [f64; 3],
     other: [f64; 3],
     amount: f64,
@@ -58,10 +60,12 @@ fn list(rows: &[(LabD65, String)]) -> PaintList {
     let mut text = "name,lab_l,lab_a,lab_b,medium,let_down_hex,let_down_parts_white\n".to_owned();
     for (at, (lab, let_down)) in rows.iter().enumerate() {
         let name = if at == 0 { "pot" } else { "white" };
-        text.push_str(&format!(
-            "{name} {at},{},{},{},acrylic,{let_down}\n",
+        writeln!(
+            text,
+            "{name} {at},{},{},{},acrylic,{let_down}",
             lab.l, lab.a, lab.b
-        ));
+        )
+        .unwrap();
     }
     PaintList::parse("craft.csv", text.as_bytes(), &|_| Err(String::new())).unwrap()
 }
@@ -91,6 +95,7 @@ pub(super) fn craft(folder: &Path) {
         rows.iter()
             .filter(|row| row["kind"] == kind)
             .map(|row| Pot {
+                name: row["paint"].clone(),
                 paint: code(&row["paint"]),
                 other: code(&row["other"]),
                 amount: amount(row, "amount"),
@@ -120,7 +125,7 @@ pub(super) fn craft(folder: &Path) {
             ));
             let one_in_four = tints
                 .iter()
-                .find(|other| other.paint == pot.paint && (other.amount - 0.25).abs() < 1e-9)
+                .find(|other| other.name == pot.name && (other.amount - 0.25).abs() < 1e-9)
                 .unwrap();
             let let_down = format!("{},3", one_in_four.seen.to_srgb8());
             errors[3].push(score(

@@ -132,10 +132,10 @@ fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
     }
     let worth_a_look = !(advice.is_empty() && doubtful.is_empty());
     if talk == Talk::Usual || worth_a_look {
-        text.push_str(if !worth_a_look {
-            "nothing to mend\n"
-        } else {
+        text.push_str(if worth_a_look {
             "worth a look:\n"
+        } else {
+            "nothing to mend\n"
         });
     }
     for line in doubtful
