@@ -18,6 +18,7 @@
 //! | module | in → out |
 //! |---|---|
 //! | [`problem`] | how anything that went wrong is told |
+//! | [`work`] | long work that is watched |
 //! | [`units`] | text with units → lengths, areas, volumes, scales |
 //! | [`linear`] | small systems of equations |
 //! | [`colour`] | spectra, CIE XYZ, CIELAB, Oklab, sRGB, CIEDE2000, names |
@@ -81,3 +82,4 @@ pub mod tones;
 pub mod units;
 pub mod wash;
 pub mod wet;
+pub mod work;

@@ -83,6 +83,45 @@ pub struct Noted<T, W> {
     pub warnings: Vec<W>,
 }
 
+/// True for the signs that turn the direction of writing for what follows: they make a text read otherwise than it is.
+///
+/// # Source
+/// Unicode Standard Annex 9, section 2: explicit embeddings, overrides and isolates.
+///
+/// ```
+/// use hillwash::problem::turns_writing;
+/// assert!(turns_writing('\u{202e}') && !turns_writing('a'));
+/// ```
+#[must_use]
+pub fn turns_writing(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// The first sign that turns the direction of writing, as it is or spelt as an escape of TOML and JSON: its line from 1,
+/// and how it is told.
+#[must_use]
+pub fn turning_sign(text: &str) -> Option<(usize, String)> {
+    let spelt = |at: usize| {
+        let digits = text.get(at + 2..)?;
+        let digits = match text.as_bytes().get(at + 1)? {
+            b'u' => digits.get(..4)?,
+            b'U' => digits.get(..8)?,
+            _ => return None,
+        };
+        char::from_u32(u32::from_str_radix(digits, 16).ok()?)
+    };
+    let (at, found) = text.char_indices().find_map(|(at, c)| {
+        let meant = if c == '\\' { spelt(at)? } else { c };
+        turns_writing(meant).then_some((at, meant))
+    })?;
+    let line = text[..at].matches('\n').count() + 1;
+    let name = format!(
+        "the invisible sign U+{:04X}, which turns the direction of writing",
+        u32::from(found)
+    );
+    Some((line, name))
+}
+
 /// The known word nearest to what was written, if one is near enough to be meant.
 ///
 /// # Source
@@ -115,6 +154,18 @@ mod tests {
         let place = Place::file("paints.csv").at_line(14).at_field("hex");
         assert_eq!(place.to_string(), "paints.csv:14, hex");
         assert_eq!(Place::default().at_field("view").to_string(), "view");
+    }
+
+    #[test]
+    fn signs_that_turn_writing_are_found_as_they_are_and_spelt() {
+        assert_eq!(turning_sign("name = \"wall\"\n# Höhe \\u00e9 \\"), None);
+        for text in ["a\nb\u{202e}", "a\n\"\\u202E\"", "a\n\\U00002066"] {
+            assert_eq!(
+                turning_sign(text).map(|(line, _)| line),
+                Some(2),
+                "{text:?}"
+            );
+        }
     }
 
     #[test]

@@ -154,6 +154,14 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) no_photos: bool,
 
+    /// List all names and words of yours that the schedule would carry, and write nothing
+    #[arg(long)]
+    pub(crate) what_travels: bool,
+
+    /// Let a received schedule take longer than 20 seconds
+    #[arg(long)]
+    pub(crate) patient: bool,
+
     /// Write over files that this program did not make
     #[arg(long)]
     pub(crate) force: bool,

@@ -6,6 +6,7 @@ mod commands;
 mod problem_text;
 mod request;
 mod terminal;
+mod watch;
 
 use args::{Args, Command};
 use clap::Parser;
@@ -26,6 +27,8 @@ fn boxed<E: Explain + 'static>(problems: impl IntoIterator<Item = E>) -> Problem
 
 /// Exit code for work that was done and fell short of a limit the user asked for.
 const FELL_SHORT: u8 = 1;
+/// Most problems that are told one by one.
+const MOST_TOLD: usize = 200;
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
 
@@ -77,8 +80,11 @@ fn ended(outcome: Result<(), Problems>) -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(problems) => {
-            for problem in &problems {
+            for problem in problems.iter().take(MOST_TOLD) {
                 tell(&problem_text::text(problem.as_ref()));
+            }
+            if problems.len() > MOST_TOLD {
+                tell(&format!("… and {} more", problems.len() - MOST_TOLD));
             }
             if problems.len() > 1 {
                 tell(&format!("{} problems in all", problems.len()));

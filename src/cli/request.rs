@@ -3,6 +3,8 @@
 use super::Problems;
 use super::args::{LightArgs, PhotoArgs, PlanArgs, SearchArgs};
 use super::boxed;
+use super::watch::Watch;
+pub(crate) use hillwash::files::MOST_TEXT;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::{PaintList, ScatterList};
@@ -12,9 +14,6 @@ use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
 use std::path::Path;
-
-/// Largest list or scene file, bytes.
-pub(crate) const MOST_TEXT: u64 = 16 << 20;
 
 /// The list that is used when none is given; invented.
 pub(crate) const STARTER_PAINTS: &[u8] =
@@ -148,9 +147,9 @@ pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
 
 impl PlanArgs {
     /// How the plan is wanted.
-    pub(crate) fn wishes(&self) -> Wishes {
+    pub(crate) fn wishes(&self, watch: &Watch) -> Wishes {
         Wishes {
-            search: self.search.search(),
+            search: watch.search(&self.search),
             most_pots: self.pots.map(usize::from),
         }
     }

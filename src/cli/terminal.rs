@@ -2,6 +2,7 @@
 
 use anstyle::{Color, RgbColor, Style};
 use hillwash::colour::{LabD65, Srgb8};
+use hillwash::problem::turns_writing;
 use std::io::Write;
 
 /// An answer could not be written, to a full disk for example.
@@ -77,10 +78,11 @@ pub(crate) fn lab_text(colour: LabD65) -> String {
     )
 }
 
-/// Text of users' files without control characters (line breaks stay): it cannot move the cursor or change colours.
+/// Text of users' files without control characters (line breaks stay) and without the signs that turn the direction of
+/// writing: it cannot move the cursor, change colours, or read otherwise than it is.
 pub(crate) fn plain(text: &str) -> String {
     text.chars()
-        .filter(|c| !c.is_control() || *c == '\n')
+        .filter(|c| (!c.is_control() && !turns_writing(*c)) || *c == '\n')
         .collect()
 }
 
@@ -91,6 +93,7 @@ mod tests {
     #[test]
     fn escape_sequences_do_not_pass() {
         assert_eq!(plain("wall\u{1b}[2J\u{7}\nend"), "wall[2J\nend");
+        assert_eq!(plain("wall\u{202e}gpj.exe\u{2066}"), "wallgpj.exe");
     }
 
     #[test]

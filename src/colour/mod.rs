@@ -22,7 +22,7 @@ pub use names::plain_name;
 pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};
 pub use oklab::OklabPoint;
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum};
-pub use spectrum_text::spectrum_points;
+pub use spectrum_text::{SpectrumFault, spectrum_points};
 pub use srgb::{LinearSrgb, Srgb8};
 pub use vision::{Dichromat, confused};
 pub use xyz::{D65_WHITE, Xyz};

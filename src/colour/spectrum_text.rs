@@ -1,95 +1,289 @@
 //! Spectra as files hold them: tables of two numbers, and the exchange texts of measuring instruments.
+//!
+//! Every row is read or told: a row passed over in silence would change the colour.
 
 use crate::units::number;
+use std::fmt;
 
-/// Wavelengths in nanometres and their values, sorted: rows of two numbers, or a CGATS / ISO 28178 text whose first
-/// sample counts.
+/// What is wrong with a spectrum's text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SpectrumFault {
+    /// The line, from 1; `None` for the text as a whole.
+    pub line: Option<usize>,
+    /// What was found and what was expected.
+    pub detail: String,
+}
+
+impl SpectrumFault {
+    /// A fault of the text as a whole.
+    #[must_use]
+    pub fn whole(detail: impl Into<String>) -> Self {
+        Self {
+            line: None,
+            detail: detail.into(),
+        }
+    }
+
+    fn at(line: usize, detail: String) -> Self {
+        Self {
+            line: Some(line),
+            detail,
+        }
+    }
+}
+
+impl fmt::Display for SpectrumFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.detail)
+    }
+}
+
+/// Instruments write values a little below 0 where nothing is left to measure; they count as 0. Our choice.
+const NOISE_BELOW_ZERO: f64 = -0.005;
+/// Most faults that are told of one text.
+const MOST_FAULTS: usize = 50;
+
+/// One point, and the line it stands on.
+type Point = (usize, f64, f64);
+
+/// Wavelengths in nanometres and their values, none below 0, sorted: rows of two numbers, or a CGATS / ISO 28178 text of
+/// one sample. Blank lines, lines that begin with `#`, and headings above the first row of numbers are no rows.
 ///
 /// # Errors
-/// What is wrong, in words: fewer than four points, or a reach that leaves out what the eye sees.
-pub fn spectrum_points(text: &str) -> Result<Vec<(f64, f64)>, String> {
+/// All faults: rows that are not two numbers, values below 0, a wavelength told twice, fewer than four points, a reach
+/// that leaves out what the eye sees, several samples that differ.
+pub fn spectrum_points(text: &str) -> Result<Vec<(f64, f64)>, Vec<SpectrumFault>> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut faults = Vec::new();
     let mut points = if text.contains("BEGIN_DATA_FORMAT") {
-        exchange_points(text)?
+        exchange_points(text).map_err(|detail| vec![SpectrumFault::whole(detail)])?
     } else {
-        table_points(text)
+        table_points(text, &mut faults)
     };
-    if points.len() < 4 {
-        return Err(format!(
-            "{} pairs of wavelength and value found, at least 4 needed",
-            points.len()
-        ));
+    points.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    sound(&points, &mut faults);
+    if points.len() < 4 && faults.is_empty() {
+        let found = points.len();
+        faults.push(SpectrumFault::whole(format!(
+            "found {found} pairs of wavelength and value, expected at least 4"
+        )));
     }
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    if points[0].0 > 420.0 || points[points.len() - 1].0 < 680.0 {
-        return Err("it must reach from 420 nm or below to 680 nm or above".to_owned());
+    if faults.is_empty() && (points[0].1 > 420.0 || points[points.len() - 1].1 < 680.0) {
+        faults.push(SpectrumFault::whole(format!(
+            "found {} to {} nm, expected 420 nm or below to 680 nm or above",
+            points[0].1,
+            points[points.len() - 1].1
+        )));
     }
-    Ok(points)
+    if faults.is_empty() {
+        let pairs = points.iter().map(|(_, nm, value)| (*nm, value.max(0.0)));
+        return Ok(pairs.collect());
+    }
+    faults.sort_by_key(|fault| fault.line);
+    faults.truncate(MOST_FAULTS);
+    Err(faults)
 }
 
-/// Rows of two numbers, divided by commas, semicolons, tabs or blanks.
-fn table_points(text: &str) -> Vec<(f64, f64)> {
-    text.lines()
-        .map(str::trim)
-        .filter(|line| !line.is_empty() && !line.starts_with('#'))
-        .filter_map(|line| {
-            let decimal_comma = line.contains(';');
-            let cells: Vec<&str> = line
-                .split(|c: char| c == ';' || c == '\t' || (c == ',' && !decimal_comma) || c == ' ')
-                .filter(|cell| !cell.is_empty())
-                .collect();
-            match cells[..] {
-                [nm, value] => Some((number(nm).ok()?, number(value).ok()?)),
-                _ => None,
+/// Puts down points, sorted by wavelength, that no measurement has.
+fn sound(points: &[Point], faults: &mut Vec<SpectrumFault>) {
+    for (line, nm, value) in points {
+        if *nm <= 0.0 {
+            faults.push(SpectrumFault::at(
+                *line,
+                format!("found {nm} nm, expected a wavelength above 0"),
+            ));
+        } else if *value < NOISE_BELOW_ZERO {
+            faults.push(SpectrumFault::at(
+                *line,
+                format!("found {value} at {nm} nm, expected 0 or more"),
+            ));
+        }
+    }
+    for pair in points.windows(2) {
+        let ((first, nm, _), (line, again, _)) = (pair[0], pair[1]);
+        if nm.total_cmp(&again).is_eq() {
+            faults.push(SpectrumFault::at(
+                line,
+                format!("found {nm} nm a second time, the first on line {first}, expected each wavelength once"),
+            ));
+        }
+    }
+}
+
+/// Rows of two numbers, divided by a semicolon, a tab, a comma or blanks.
+fn table_points(text: &str, faults: &mut Vec<SpectrumFault>) -> Vec<Point> {
+    let mut points = Vec::new();
+    for (at, line) in text.lines().enumerate() {
+        let line = line.trim();
+        if line.is_empty() || line.starts_with('#') {
+            continue;
+        }
+        let cells = cells_of(line);
+        match cells[..] {
+            [nm, value] if number(nm).is_ok() && number(value).is_ok() => {
+                if let (Ok(nm), Ok(value)) = (number(nm), number(value)) {
+                    points.push((at + 1, nm, value));
+                }
             }
-        })
-        .collect()
+            // What stands above the numbers says what they are, if it does not begin as a number itself.
+            _ if points.is_empty() && !begins_as_number(line) => {}
+            _ => faults.push(SpectrumFault::at(
+                at + 1,
+                format!(
+                    "found \"{}\", expected two numbers: wavelength in nm and value",
+                    line.chars().take(60).collect::<String>()
+                ),
+            )),
+        }
+        if faults.len() >= MOST_FAULTS {
+            break;
+        }
+    }
+    points
 }
 
-/// The first sample of an exchange text.
+/// The cells of a row. Where a semicolon or a tab divides, a comma is a decimal comma.
+fn cells_of(line: &str) -> Vec<&str> {
+    let divider = [';', '\t', ','].into_iter().find(|d| line.contains(*d));
+    let cells: Vec<&str> = match divider {
+        Some(divider) => line.split(divider).map(str::trim).collect(),
+        None => line.split_whitespace().collect(),
+    };
+    // A divider at the end of a row, as some spreadsheets leave it, begins no further cell.
+    match cells[..] {
+        [nm, value, ""] => vec![nm, value],
+        _ => cells,
+    }
+}
+
+fn begins_as_number(line: &str) -> bool {
+    line.trim_start_matches(['"', '\'', '+', '-', '.', ' '])
+        .starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// The sample of an exchange text.
 ///
 /// # Source
 /// ANSI CGATS.17 and ISO 28178: `BEGIN_DATA_FORMAT … END_DATA_FORMAT` names the fields, `BEGIN_DATA … END_DATA` holds the
 /// samples; spectral fields end in the wavelength (`SPECTRAL_NM450`, `SPECTRAL_DEC450`; `SPECTRAL_PCT450` is in
 /// percent). From memory.
-fn exchange_points(text: &str) -> Result<Vec<(f64, f64)>, String> {
-    let between = |begin: &str, end: &str| {
-        let mut lines = text
-            .lines()
-            .map(str::trim)
-            .skip_while(|line| *line != begin)
-            .skip(1);
-        let inside: Vec<&str> = lines.by_ref().take_while(|line| *line != end).collect();
-        inside
+fn exchange_points(text: &str) -> Result<Vec<Point>, String> {
+    let between = |begin: &str, end: &str| -> Vec<(usize, &str)> {
+        text.lines()
+            .enumerate()
+            .map(|(at, line)| (at + 1, line.trim()))
+            .skip_while(|(_, line)| *line != begin)
+            .skip(1)
+            .take_while(|(_, line)| *line != end)
+            .flat_map(|(at, line)| line.split_whitespace().map(move |word| (at, word)))
+            .collect()
     };
-    let format = between("BEGIN_DATA_FORMAT", "END_DATA_FORMAT");
-    let fields: Vec<&str> = format
-        .iter()
-        .flat_map(|line| line.split_whitespace())
-        .collect();
-    let data = between("BEGIN_DATA", "END_DATA");
-    let values: Vec<&str> = data
-        .iter()
-        .flat_map(|line| line.split_whitespace())
-        .take(fields.len())
-        .collect();
+    let fields = between("BEGIN_DATA_FORMAT", "END_DATA_FORMAT");
+    let values = between("BEGIN_DATA", "END_DATA");
     if fields.is_empty() || values.len() < fields.len() {
-        return Err("it holds no sample as long as its BEGIN_DATA_FORMAT".to_owned());
+        return Err("found no sample as long as its BEGIN_DATA_FORMAT, expected one".to_owned());
     }
-    let points = fields
-        .iter()
-        .zip(values)
-        .filter_map(|(field, value)| {
-            let upper = field.to_uppercase();
-            let digits = upper.trim_start_matches(|c: char| !c.is_ascii_digit());
-            let kind = &upper[..upper.len() - digits.len()];
-            let per = match kind {
-                "SPECTRAL_PCT" | "SPECTRAL_PCT_" => 100.0,
-                "SPECTRAL_NM" | "SPECTRAL_NM_" | "SPECTRAL_DEC" | "SPECTRAL_DEC_" | "SPECTRAL_"
-                | "NM" | "NM_" => 1.0,
-                _ => return None,
-            };
-            Some((number(digits).ok()?, number(value).ok()? / per))
-        })
-        .collect();
+    if values.len() % fields.len() != 0 {
+        return Err(format!(
+            "found {} values for {} fields, expected whole samples",
+            values.len(),
+            fields.len()
+        ));
+    }
+    let mut samples = values.chunks_exact(fields.len());
+    let count = samples.len();
+    let first = sample_points(&fields, samples.next().unwrap_or_default())?;
+    for other in samples {
+        let other = sample_points(&fields, other)?;
+        let same = |(a, b): (&Point, &Point)| (a.2 - b.2).abs() < 1e-9;
+        if !first.iter().zip(&other).all(same) {
+            return Err(format!(
+                "found {count} samples that differ, expected one: a file a colour"
+            ));
+        }
+    }
+    Ok(first)
+}
+
+/// The spectral fields of one sample.
+fn sample_points(fields: &[(usize, &str)], values: &[(usize, &str)]) -> Result<Vec<Point>, String> {
+    let mut points = Vec::new();
+    for ((_, field), (line, value)) in fields.iter().zip(values) {
+        let upper = field.to_uppercase();
+        let digits = upper.trim_start_matches(|c: char| !c.is_ascii_digit());
+        let per = match &upper[..upper.len() - digits.len()] {
+            "SPECTRAL_PCT" | "SPECTRAL_PCT_" => 100.0,
+            "SPECTRAL_NM" | "SPECTRAL_NM_" | "SPECTRAL_DEC" | "SPECTRAL_DEC_" | "SPECTRAL_"
+            | "NM" | "NM_" => 1.0,
+            _ => continue,
+        };
+        let (Ok(nm), Ok(read)) = (number(digits), number(value)) else {
+            let value: String = value.chars().take(40).collect();
+            return Err(format!(
+                "found \"{value}\" for {field} on line {line}, expected a number"
+            ));
+        };
+        points.push((*line, nm, read / per));
+    }
     Ok(points)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lines(text: &str) -> Vec<Option<usize>> {
+        spectrum_points(text)
+            .unwrap_err()
+            .iter()
+            .map(|fault| fault.line)
+            .collect()
+    }
+
+    #[test]
+    fn tables_of_every_spreadsheet_are_read() {
+        let wanted = [(400.0, 0.05), (500.0, 0.1), (600.0, 0.2), (700.0, 0.5)];
+        for text in [
+            "wavelength_nm,reflectance\n400,0.05\n500,0.1\n600,0.2\n700,0.5\n",
+            "\u{feff}Sample: kiln, \"R\"\nnm;R\n400;0,05\n500;0,1;\n600;0,2\n700;0,5",
+            "# by hand\r\n400\t0,05\r\n500\t0,1\r\n600\t0,2\r\n700\t0,5\r\n",
+            "700 0.5\n600  0.2\n\n500 0.1\n400 0.05\n",
+        ] {
+            assert_eq!(spectrum_points(text).unwrap(), wanted, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn each_bad_row_is_told_with_its_line() {
+        assert_eq!(
+            lines("nm,R\n400,0.1\n5OO,0.1\n600,0.1,0.2\n700,-0.1\n400,0.3\nend\n"),
+            [3, 4, 5, 6, 7].map(Some)
+        );
+        assert_eq!(
+            lines("4OO,0.1\n500,0.1\n600,0.1\n700,0.1\n800,0.1"),
+            [Some(1)]
+        );
+        assert_eq!(lines("400,0.1\n500,0.1\n"), [None]);
+        let noise = spectrum_points("400,-0.001\n500,0.1\n600,0.1\n700,0.1").unwrap();
+        assert!(noise[0].1.abs() < 1e-12);
+    }
+
+    #[test]
+    fn samples_of_an_exchange_text_must_agree() {
+        let text = |data: &str| {
+            format!(
+                "BEGIN_DATA_FORMAT\nID NM400 NM500 NM600 NM700\nEND_DATA_FORMAT\nBEGIN_DATA\n{data}END_DATA\n"
+            )
+        };
+        let one = "a 0.1 0.1 0.2 0.3\n";
+        assert!(spectrum_points(&text(one)).is_ok());
+        assert!(spectrum_points(&text(&one.repeat(2))).is_ok());
+        for bad in [
+            "a 0.1 0.1 0.2 0.3\nb 0.1 0.1 0.2 0.4\n",
+            "a 0.1 0.1 0.2 O.3\n",
+            "a 0.1 0.1 0.2 0.3\nb 1\n",
+        ] {
+            assert!(spectrum_points(&text(bad)).is_err(), "{bad:?}");
+        }
+    }
 }

@@ -79,6 +79,14 @@ pub enum FileError {
         /// The path.
         path: PathBuf,
     },
+    /// A folder for outputs that is a link to elsewhere.
+    #[error("found \"{}\" to be a link that leads to \"{}\", expected a folder that stays where it stands", .path.display(), .to.display())]
+    LeadsOut {
+        /// The path.
+        path: PathBuf,
+        /// Where it leads.
+        to: PathBuf,
+    },
     /// A folder that holds something already.
     #[error("found \"{}\" there already, expected a free name or an empty folder", .path.display())]
     Occupied {
@@ -110,6 +118,7 @@ impl Explain for FileError {
             | Self::System { place, .. } => place.clone(),
             Self::NotOurs { .. }
             | Self::NotAFolder { .. }
+            | Self::LeadsOut { .. }
             | Self::Occupied { .. }
             | Self::OverItsSource { .. }
             | Self::Changed { .. } => Place::default(),
@@ -132,6 +141,9 @@ impl Explain for FileError {
             Self::OverItsSource { .. } | Self::NotAFolder { .. } => {
                 Some("choose another folder with --out".to_owned())
             }
+            Self::LeadsOut { .. } => Some(
+                "name the folder with --out if that is meant, or take the link away".to_owned(),
+            ),
             Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
             Self::TooMuch { .. } => {

@@ -3,10 +3,27 @@
 //! In: paths. Out: bytes, or outputs written whole or not at all. It knows nothing of what the bytes mean, but for the
 //! mark that says an output is ours to replace.
 
+mod disk;
 mod error;
+#[cfg(test)]
+mod faults_test;
+mod log;
+mod opening;
 mod output;
 mod source;
+mod turn;
 
 pub use error::FileError;
-pub use output::{OutputFolder, append_line, free_to_write, replace_file, write_file, write_new};
+pub use log::append_line;
+pub use opening::Opening;
+pub use output::{
+    OutputFolder, finish_set, free_to_write, other_names, replace_file, stays_inside, sweep,
+    write_file, write_new,
+};
+/// Most bytes of a list, a scene, a spectrum, a log. Our choice: far beyond a layout's need.
+pub const MOST_TEXT: u64 = 8 << 20;
+/// Most bytes of a scene: read as TOML, some 170 bytes of memory stand for each of them at worst (measured), so that it
+/// stays within a gigabyte.
+pub const MOST_SCENE: u64 = 4 << 20;
+
 pub use source::{SceneFolder, file_names, read_file};

@@ -1,9 +1,11 @@
 //! Writing: whole or not at all, and never over what is not ours.
 
+use super::disk;
 use super::error::FileError;
+use super::turn::{self, Turn};
 use crate::problem::Place;
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// A folder for outputs, checked before the long work begins.
@@ -41,22 +43,25 @@ impl OutputFolder {
         }
         for name in files {
             let path = folder.join(name);
-            let Ok(about) = path.symlink_metadata() else {
+            if path.symlink_metadata().is_err() {
                 continue;
-            };
-            if about.is_dir() || !(force || is_ours(&path)) {
+            }
+            // A folder, a pipe, a device is never ours, and a pipe would keep whoever looks into it waiting.
+            if !path.is_file() || !(force || is_ours(&path)) {
                 return Err(FileError::NotOurs { path });
             }
         }
         try_to_write(folder)?;
+        finish_set(folder, files)?;
         Ok(Self {
             folder: folder.to_owned(),
             files: files.to_vec(),
         })
     }
 
-    /// Makes the folder if need be and writes all files: first each beside its place, then all are renamed. Two runs
-    /// that write into one folder take turns, so that the files left behind are of one run.
+    /// Makes the folder if need be and writes all files as one set: first each beside its place, then a list of them, then
+    /// all are renamed. A run that is killed in between leaves the list, and the next run finishes the set. Two runs that
+    /// write into one folder take turns, so that the files left behind are of one run.
     ///
     /// # Errors
     /// What the system says; until the last is written, nothing is replaced.
@@ -65,27 +70,63 @@ impl OutputFolder {
         reason = "this is the place where files are written"
     )]
     pub fn write(&self, contents: &[(&'static str, &[u8])]) -> Result<Vec<PathBuf>, FileError> {
-        fs::create_dir_all(&self.folder)
+        disk::step()
+            .and_then(|()| fs::create_dir_all(&self.folder))
             .map_err(|cause| system("make the folder", &self.folder, cause))?;
-        let _turn =
-            Turn::take(&self.folder).map_err(|cause| system("write into", &self.folder, cause))?;
-        let mut written = Vec::new();
+        let _turn = Turn::take(&self.folder, &self.files)
+            .map_err(|cause| system("write into", &self.folder, cause))?;
+        let mut parts = Vec::new();
         for (name, bytes) in contents {
             debug_assert!(self.files.contains(name), "only prepared files are written");
-            let path = self.folder.join(name);
-            written.push((
-                write_beside(&self.folder, bytes).map_err(|cause| system("write", &path, cause))?,
-                path,
-            ));
+            let part = disk::part(&self.folder, bytes)
+                .map_err(|cause| system("write", &self.folder.join(name), cause))?;
+            parts.push((part, *name));
         }
-        let mut paths = Vec::new();
-        for (file, path) in written {
-            file.persist(&path)
-                .map_err(|error| system("write", &path, error.error))?;
-            paths.push(path);
-        }
-        Ok(paths)
+        turn::put_set(&self.folder, parts)
+            .map_err(|(path, cause)| system("write", &path, cause))?;
+        Ok(contents
+            .iter()
+            .map(|(name, _)| self.folder.join(name))
+            .collect())
     }
+}
+
+/// Puts in place what a killed run has left whole in a folder; `names` is all that it may hold.
+///
+/// # Errors
+/// What the system says.
+pub fn finish_set(folder: &Path, names: &[&'static str]) -> Result<(), FileError> {
+    if turn::is_unfinished(folder) {
+        Turn::take(folder, names).map_err(|cause| system("write into", folder, cause))?;
+    }
+    Ok(())
+}
+
+/// Clears away what killed runs have left unfinished beside a scene, where that is allowed and nobody works on it.
+pub fn sweep(folder: &Path) {
+    if !turn::is_unfinished(folder) {
+        disk::sweep_parts(folder);
+    }
+}
+
+/// Tells of a folder for outputs that is a link and leads out of the folder it stands in.
+///
+/// # Errors
+/// [`FileError::LeadsOut`].
+pub fn stays_inside(folder: &Path) -> Result<(), FileError> {
+    let parent = folder
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    if let (Ok(real), Ok(parent)) = (folder.canonicalize(), parent.canonicalize())
+        && !real.starts_with(parent)
+    {
+        return Err(FileError::LeadsOut {
+            path: folder.to_owned(),
+            to: real,
+        });
+    }
+    Ok(())
 }
 
 /// Whether a file can be made in `folder`, or, where it is still to be made, in the folder it will stand in; the file
@@ -105,79 +146,6 @@ fn try_to_write(folder: &Path) -> Result<(), FileError> {
     tempfile::tempfile_in(standing)
         .map(drop)
         .map_err(|cause| system("write into", standing, cause))
-}
-
-/// A run's turn to write into a folder; it ends when this goes.
-struct Turn {
-    file: fs::File,
-    path: PathBuf,
-}
-
-/// Whoever holds the lock on this file has its turn. A killed run leaves the file, never the lock.
-const TURN: &str = ".hillwash-turn";
-/// What is being written and not yet in its place is called so.
-const PART: (&str, &str) = (".hillwash-", ".part");
-
-#[expect(
-    clippy::disallowed_methods,
-    reason = "this is the place where files are written"
-)]
-impl Turn {
-    /// Waits for the turn, and clears away the unfinished parts that killed runs left.
-    fn take(folder: &Path) -> io::Result<Self> {
-        let path = folder.join(TURN);
-        let file = loop {
-            let file = fs::File::options()
-                .create(true)
-                .truncate(false)
-                .write(true)
-                .open(&path)?;
-            file.lock()?;
-            // The run before may have taken the file away while this one waited.
-            if same_file::Handle::from_path(&path).ok()
-                == Some(same_file::Handle::from_file(file.try_clone()?)?)
-            {
-                break file;
-            }
-        };
-        for entry in fs::read_dir(folder)?.flatten() {
-            let name = entry.file_name();
-            let name = name.to_string_lossy();
-            if name.starts_with(PART.0) && name.ends_with(PART.1) {
-                // What cannot be cleared away does no harm.
-                let _ = fs::remove_file(entry.path());
-            }
-        }
-        Ok(Self { file, path })
-    }
-}
-
-#[expect(
-    clippy::disallowed_methods,
-    reason = "this is the place where files are written"
-)]
-impl Drop for Turn {
-    fn drop(&mut self) {
-        // Elsewhere than on Unix an open file cannot be taken away; the empty file then stays, which does no harm.
-        if cfg!(unix) {
-            let _ = fs::remove_file(&self.path);
-        }
-        let _ = self.file.unlock();
-    }
-}
-
-fn write_beside(folder: &Path, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(PART.0).suffix(PART.1);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(fs::Permissions::from_mode(0o644));
-    }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    Ok(file)
 }
 
 fn is_ours(path: &Path) -> bool {
@@ -224,11 +192,12 @@ pub fn write_new(folder: &Path, contents: &[(&str, &[u8])]) -> Result<Vec<PathBu
     let mut paths = Vec::new();
     for (name, bytes) in contents {
         let path = folder.join(name);
-        let file = write_beside(folder, bytes).map_err(|cause| system("write", &path, cause))?;
-        file.persist_noclobber(&path)
-            .map_err(|error| system("write", &path, error.error))?;
+        disk::part(folder, bytes)
+            .and_then(|part| disk::put_new(part, &path))
+            .map_err(|cause| system("write", &path, cause))?;
         paths.push(path);
     }
+    disk::sync_folder(folder).map_err(|cause| system("write into", folder, cause))?;
     Ok(paths)
 }
 
@@ -255,48 +224,10 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
         .parent()
         .filter(|p| !p.as_os_str().is_empty())
         .unwrap_or(Path::new("."));
-    let file = write_beside(folder, bytes).map_err(|cause| system("write", path, cause))?;
-    file.persist_noclobber(path)
-        .map_err(|error| system("write", path, error.error))?;
-    Ok(())
-}
-
-/// Adds a line to the end of a file, which is made if need be; what stands there stays. Where the last line was never
-/// ended, its end comes first.
-///
-/// # Errors
-/// [`FileError::NotAFile`] for anything but a plain file; or what the system says.
-pub fn append_line(path: &Path, line: &str) -> Result<(), FileError> {
-    use std::io::{Read, Seek, SeekFrom};
-    if path.symlink_metadata().is_ok() && !path.is_file() {
-        return Err(FileError::NotAFile {
-            place: Place::default(),
-            path: path.to_owned(),
-            expected: "a patch log",
-        });
-    }
-    let add = || -> io::Result<()> {
-        let mut file = fs::OpenOptions::new()
-            .read(true)
-            .append(true)
-            .create(true)
-            .open(path)?;
-        let mut text = String::new();
-        if file.seek(SeekFrom::End(0))? > 0 {
-            file.seek(SeekFrom::End(-1))?;
-            let mut last = [0];
-            file.read_exact(&mut last)?;
-            if last != *b"\n" {
-                text.push('\n');
-            }
-        }
-        text.push_str(line.trim_end());
-        text.push('\n');
-        // One write, so that two at a time do not run into each other.
-        file.write_all(text.as_bytes())?;
-        file.sync_all()
-    };
-    add().map_err(|cause| system("add to", path, cause))
+    disk::part(folder, bytes)
+        .and_then(|part| disk::put_new(part, path))
+        .and_then(|()| disk::sync_folder(folder))
+        .map_err(|cause| system("write", path, cause))
 }
 
 /// Puts new contents in the place of old ones, whole or not at all, if the file still holds what `before` says.
@@ -314,16 +245,32 @@ pub fn replace_file(path: &Path, before: &[u8], bytes: &[u8]) -> Result<(), File
     let write = |cause| system("write", path, cause);
     let real = path.canonicalize().map_err(write)?;
     let folder = real.parent().unwrap_or(Path::new("."));
-    let file = write_beside(folder, bytes).map_err(write)?;
+    let part = disk::part(folder, bytes).map_err(write)?;
     let permissions = fs::metadata(&real).map_err(write)?.permissions();
-    file.as_file().set_permissions(permissions).map_err(write)?;
+    part.as_file().set_permissions(permissions).map_err(write)?;
     if fs::read(&real).map_err(write)? != before {
         return Err(FileError::Changed {
             path: path.to_owned(),
         });
     }
-    file.persist(&real).map_err(|error| write(error.error))?;
-    Ok(())
+    disk::put(part, &real).map_err(|(cause, _)| write(cause))?;
+    disk::sync_folder(folder).map_err(write)
+}
+
+/// How many other names a file has on its disk (hard links). Replacing it whole leaves them with the old contents.
+#[must_use]
+pub fn other_names(path: &Path) -> u64 {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        path.metadata()
+            .map_or(0, |about| about.nlink().saturating_sub(1))
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        0
+    }
 }
 
 #[cfg(test)]

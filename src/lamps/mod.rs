@@ -12,7 +12,7 @@ pub use adaptation::{LitXyz, adapted_to_daylight, cat16};
 pub use metamerism::{Correction, PairOfColours, special_metamerism_index};
 
 use crate::colour::{
-    BANDS, DeltaE00, LabD65, Spectrum, delta_e00, seen_in_daylight, spectrum_points,
+    BANDS, DeltaE00, LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,
 };
 use std::fmt;
 
@@ -99,12 +99,9 @@ impl Lamp {
     /// Measured every 5 nm or finer it is taken as it is; between points it is interpolated.
     ///
     /// # Errors
-    /// What is wrong with the text, in words.
-    pub fn from_spectrum(name: &str, text: &str) -> Result<Self, String> {
+    /// All that is wrong with the text.
+    pub fn from_spectrum(name: &str, text: &str) -> Result<Self, Vec<SpectrumFault>> {
         let points = spectrum_points(text)?;
-        if points.iter().any(|(_, power)| *power < 0.0) {
-            return Err("a power below 0".to_owned());
-        }
         let lamp = Self {
             name: name.to_owned(),
             known_by: KnownBy::Spectrum,
@@ -113,7 +110,7 @@ impl Lamp {
         if lamp.weights.iter().flatten().all(|w| w.is_finite()) && lamp.white().0[1] > 0.0 {
             Ok(lamp)
         } else {
-            Err("no power where the eye sees".to_owned())
+            Err(vec![SpectrumFault::whole("no power where the eye sees")])
         }
     }
 

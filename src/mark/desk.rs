@@ -6,7 +6,10 @@ use super::gallery::{Gallery, Loaded};
 use super::pages::{Kind, Lane, Pages};
 use super::start::{NewScene, PAINTS};
 use crate::colour::{LabD65, LinearSrgb, plain_name};
-use crate::files::{FileError, SceneFolder, read_file, replace_file, write_file};
+use crate::files::{
+    FileError, MOST_SCENE, MOST_TEXT, SceneFolder, other_names, read_file, replace_file, sweep,
+    write_file,
+};
 use crate::mix::Shelf;
 use crate::photo::{Crop, Limits, SmallJpeg, small_jpeg};
 use crate::problem::{Explain, Place};
@@ -16,12 +19,10 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::Instant;
 
-/// Largest scene file, bytes.
-const MOST_TEXT: u64 = 16 << 20;
 /// Half the side of the square of pixels in the loupe.
 const LOUPE: usize = 7;
 /// Half the side of the square whose mean the loupe tells.
@@ -83,6 +84,7 @@ impl Refused {
 pub(super) struct Opened {
     pub(super) scene: Scene,
     digest: String,
+    text: Vec<u8>,
 }
 
 /// Everything the page can be told.
@@ -159,6 +161,7 @@ impl Desk {
     /// All faults of the scene. A paint list that cannot be read is told on the page: drawing needs none.
     pub(super) fn new(settings: Settings, now: Instant) -> Result<Self, Vec<Box<dyn Explain>>> {
         let folder = SceneFolder::of(&settings.scene, settings.allow_outside);
+        sweep(folder.path());
         let bytes = scene_bytes(&settings).map_err(|e| vec![Box::new(e) as Box<dyn Explain>])?;
         let opened = opened(&settings, &bytes).map_err(|faults| {
             let boxed = |fault| Box::new(fault) as Box<dyn Explain>;
@@ -239,6 +242,16 @@ impl Desk {
         *self.lights.write().unwrap_or_else(PoisonError::into_inner) = lights;
         *self.opened.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(opened);
         Ok(answer)
+    }
+
+    /// The scene's folder.
+    pub(super) fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// How many further names the scene file has on its disk.
+    pub(super) fn other_names(&self) -> u64 {
+        other_names(&self.settings.scene)
     }
 
     /// Whether the scene file is still to be made.
@@ -372,7 +385,11 @@ impl Desk {
     /// Puts a drawing into the scene file, or keeps it to be printed.
     pub(super) fn save(&self, ask: &AskSave) -> Result<Value, Refused> {
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
-        let bytes = scene_bytes(&self.settings).map_err(|e| Refused::of(&e))?;
+        let bytes = match scene_bytes(&self.settings) {
+            // Taken away while the page was open: what was read last is written anew, with the drawing.
+            Err(FileError::Missing { .. }) => self.opened().text.clone(),
+            read => read.map_err(|e| Refused::of(&e))?,
+        };
         if digest(&bytes) != ask.base && !ask.over {
             return Err(Refused::Changed);
         }
@@ -409,15 +426,16 @@ impl Desk {
     /// Writes the scene; a new one gets its paint list first, so that a scene that is there can be planned.
     fn write(&self, before: &[u8], text: &[u8]) -> Result<Vec<String>, FileError> {
         let mut wrote = vec![file_name(&self.settings)];
-        if !self.unwritten() {
+        if self.settings.scene.exists() {
             replace_file(&self.settings.scene, before, text)?;
             return Ok(wrote);
         }
-        let needs_paints = self
-            .settings
-            .new_scene
-            .as_ref()
-            .is_some_and(|n| n.needs_paints);
+        let needs_paints = self.unwritten()
+            && self
+                .settings
+                .new_scene
+                .as_ref()
+                .is_some_and(|n| n.needs_paints);
         let paints = self.folder.path().join(PAINTS);
         if needs_paints && !paints.exists() {
             write_file(&paints, self.settings.starter_paints)?;
@@ -444,7 +462,7 @@ fn scene_bytes(settings: &Settings) -> Result<Vec<u8>, FileError> {
             &settings.scene,
             &Place::default(),
             "a scene file",
-            MOST_TEXT,
+            MOST_SCENE,
         ),
     }
 }
@@ -454,6 +472,7 @@ fn opened(settings: &Settings, bytes: &[u8]) -> Result<Opened, Vec<crate::scene:
     Ok(Opened {
         scene: parse_scene_to_draw(&name, bytes, settings.allow_outside)?,
         digest: digest(bytes),
+        text: bytes.to_vec(),
     })
 }
 

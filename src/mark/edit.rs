@@ -9,6 +9,7 @@ use super::zones::put_zones;
 use crate::problem::Explain;
 use crate::region::Outline;
 use crate::scene::{Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
+use std::collections::{BTreeMap, VecDeque};
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
 /// Why a drawing cannot be put into a scene's text.
@@ -100,14 +101,37 @@ pub fn drawn_into(
     for at in removed.into_iter().rev() {
         remove_table(document.as_table_mut(), "surface", at);
     }
-    let mut written = document.to_string();
-    if text.contains("\r\n") {
-        written = written.replace("\r\n", "\n").replace('\n', "\r\n");
-    }
+    let written = with_endings_of(&text, &document.to_string());
     let written = format!("{start}{written}");
     parse_scene_to_draw(file, written.as_bytes(), allow_outside)
         .map_err(|faults| EditError::Faults { faults })?;
     Ok(written)
+}
+
+/// A text with the line endings of the one it was made from: lines that are still there keep theirs, new ones get what
+/// most have.
+fn with_endings_of(before: &str, written: &str) -> String {
+    let windows = before.matches("\r\n").count();
+    let most = if 2 * windows > before.matches('\n').count() {
+        "\r\n"
+    } else {
+        "\n"
+    };
+    let mut kept: BTreeMap<&str, VecDeque<&str>> = BTreeMap::new();
+    for line in before.split_inclusive('\n') {
+        let bare = line.trim_end_matches(['\r', '\n']);
+        kept.entry(bare).or_default().push_back(&line[bare.len()..]);
+    }
+    let mut text = String::with_capacity(written.len());
+    for line in written.split_inclusive('\n') {
+        let bare = line.trim_end_matches(['\r', '\n']);
+        text.push_str(bare);
+        if line.ends_with('\n') {
+            let own = kept.get_mut(bare).and_then(VecDeque::pop_front);
+            text.push_str(own.filter(|ending| ending.ends_with('\n')).unwrap_or(most));
+        }
+    }
+    text
 }
 
 fn gone(what: &'static str, name: &str) -> EditError {
@@ -521,6 +545,21 @@ photo = "wall"
         assert!(
             matches!(refused, Err(EditError::Gone { .. })),
             "{refused:?}"
+        );
+    }
+
+    #[test]
+    fn line_endings_stay_as_they_were_line_by_line() {
+        let before = "# one\r\na = 1\nb = 2\nc = 3";
+        let after = "# one\na = 1\nnew = 9\nb = 2\nc = 3";
+        assert_eq!(
+            with_endings_of(before, after),
+            "# one\r\na = 1\nnew = 9\nb = 2\nc = 3"
+        );
+        let windows = before.replace("\r\n", "\n").replace('\n', "\r\n");
+        assert_eq!(
+            with_endings_of(&windows, after),
+            after.replace('\n', "\r\n")
         );
     }
 }

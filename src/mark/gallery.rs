@@ -3,7 +3,7 @@
 use super::suggest::{Suggestion, suggestions};
 use crate::photo::{
     Crop, KnownLight, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture,
-    SmallJpeg, decode, small_jpeg,
+    SmallJpeg, decode, memory_needed, small_jpeg,
 };
 use crate::tones::Tiles;
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
@@ -92,6 +92,8 @@ struct Slot {
 pub(super) struct Gallery {
     limits: Limits,
     budget: usize,
+    /// Held while a photo is decoded.
+    decoding: Mutex<()>,
     /// Least recently used first.
     slots: Mutex<Vec<Slot>>,
 }
@@ -101,6 +103,7 @@ impl Gallery {
         Self {
             limits,
             budget: BUDGET,
+            decoding: Mutex::default(),
             slots: Mutex::default(),
         }
     }
@@ -133,6 +136,19 @@ impl Gallery {
         }
     }
 
+    /// Lets go of the least recently used photos but this one, until there is room for so many bytes more.
+    fn make_room(&self, key: &str, bytes: u64) {
+        let mut slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
+        let most = usize::try_from(self.limits.decoded_bytes.saturating_sub(bytes)).unwrap_or(0);
+        let mut total: usize = slots.iter().map(|slot| slot.bytes).sum();
+        while total > most {
+            let Some(at) = slots.iter().position(|slot| slot.key != key) else {
+                return;
+            };
+            total -= slots.remove(at).bytes;
+        }
+    }
+
     /// Makes sure that a photo is in memory under a light, then works with it.
     pub(super) fn with<T>(
         &self,
@@ -152,8 +168,11 @@ impl Gallery {
             if let Some(loaded) = held.as_mut() {
                 loaded.set_light(light).map_err(|e| e.to_string())?;
             } else {
-                let loaded =
-                    Loaded::new(&bytes()?, &self.limits, light).map_err(|e| e.to_string())?;
+                let bytes = bytes()?;
+                // One at a time is decoded, and room is made for it first.
+                let _turn = self.decoding.lock().unwrap_or_else(PoisonError::into_inner);
+                self.make_room(key, memory_needed(&bytes, &self.limits));
+                let loaded = Loaded::new(&bytes, &self.limits, light).map_err(|e| e.to_string())?;
                 self.weigh(key, loaded.bytes());
                 return Ok(work(held.insert(loaded)));
             }

@@ -2,20 +2,25 @@
 
 use super::desk::{AskColour, AskCut, AskLight, AskSave, Desk, Refused, Settings};
 use super::gate::Gate;
+use super::guests::{Guest, Guests};
 use super::live::{AskRecipes, AskTones};
 use super::pages::{Kind, Lane};
 use super::start::{SCENE, scene_of_folder};
-use crate::files::FileError;
+use crate::files::{FileError, Opening};
 use crate::photo::{Limits, SmallJpeg};
 use crate::problem::{Explain, Place};
 use axum::body::Body;
 use axum::extract::rejection::JsonRejection;
-use axum::extract::{DefaultBodyLimit, Query, Request, State};
-use axum::http::{HeaderValue, StatusCode, header};
+use axum::extract::{DefaultBodyLimit, Path as UrlPath, Query, Request, State};
+use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use axum::{Json, Router};
+use axum::{Extension, Json, Router};
+use hyper::server::conn::http1;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::server::graceful::GracefulShutdown;
+use hyper_util::service::TowerToHyperService;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::io;
@@ -29,6 +34,10 @@ use tokio::sync::Notify;
 const MOST_BYTES: usize = 1 << 20;
 /// How often it looks whether it has been left alone.
 const LOOK_EVERY: Duration = Duration::from_secs(5);
+/// How long a request may take to say what it wants, and a connection may stay without one.
+const HEADERS_WITHIN: Duration = Duration::from_secs(15);
+/// Most lines a request may say it in.
+const MOST_HEADERS: usize = 64;
 /// How long open connections are waited for at the end.
 const LAST_ORDERS: Duration = Duration::from_secs(2);
 
@@ -165,7 +174,7 @@ impl Mark {
             TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, 0))).map_err(system)?;
         listener.set_nonblocking(true).map_err(system)?;
         let port = listener.local_addr().map_err(system)?.port();
-        let gate = Gate::new(port).map_err(|e| system(io::Error::other(e.to_string())))?;
+        let gate = Gate::new(port).map_err(|e| vec![no_random(e)])?;
         Ok(Self {
             listener,
             gate,
@@ -174,37 +183,52 @@ impl Mark {
         })
     }
 
-    /// The address to open, token and all.
-    #[must_use]
-    pub fn address(&self) -> String {
-        self.gate.address()
+    /// An address that opens the page once; whoever reads it may open the page before you do.
+    ///
+    /// # Errors
+    /// [`MarkError::System`] when there are no random numbers to be had.
+    pub fn address(&self) -> Result<String, MarkError> {
+        self.gate.address().map_err(no_random)
     }
 
-    /// Serves the page until it is stopped, done with, or left alone.
+    /// A file that opens the page once and that only its owner can read: what a browser is to be started with, for its
+    /// address shows in no list of processes.
+    ///
+    /// # Errors
+    /// [`MarkError`] when it cannot be written.
+    pub fn opening(&self) -> Result<Opening, MarkError> {
+        Opening::to(&self.address()?, self.desk.folder()).map_err(MarkError::File)
+    }
+
+    /// How many further names the scene file has on its disk; saving leaves them with what was there before.
+    #[must_use]
+    pub fn other_names(&self) -> u64 {
+        self.desk.other_names()
+    }
+
+    /// Serves the page until it is stopped, done with, or left alone. When an address has been used, `tell` is given the
+    /// next.
     ///
     /// # Errors
     /// [`MarkError::System`].
-    pub fn serve(self) -> Result<Ended, MarkError> {
+    pub fn serve(self, tell: impl Fn(&str) + Send + Sync + 'static) -> Result<Ended, MarkError> {
         tokio::runtime::Builder::new_current_thread()
             .enable_all()
             .build()
-            .and_then(|runtime| runtime.block_on(self.served()))
+            .and_then(|runtime| runtime.block_on(self.served(Box::new(tell))))
             .map_err(MarkError::System)
     }
 
-    async fn served(self) -> io::Result<Ended> {
+    async fn served(self, tell: Tell) -> io::Result<Ended> {
         let listener = tokio::net::TcpListener::from_std(self.listener)?;
         let shared = Arc::new(Shared {
             desk: self.desk,
             gate: self.gate,
             done: Notify::new(),
+            tell,
         });
         let stop = Arc::new(Notify::new());
-        let served = axum::serve(listener, routes(&shared)).with_graceful_shutdown({
-            let stop = Arc::clone(&stop);
-            async move { stop.notified().await }
-        });
-        let served = tokio::spawn(served.into_future());
+        let served = tokio::spawn(doorkeeper(listener, routes(&shared), Arc::clone(&stop)));
         let ended = tokio::select! {
             pressed = tokio::signal::ctrl_c() => {
                 pressed?;
@@ -217,10 +241,49 @@ impl Mark {
             () = left_alone(&shared.desk, self.patience) => Ended::LeftAlone,
         };
         stop.notify_one();
-        // A browser keeps connections open; they are not waited for longer than this.
-        let _ = tokio::time::timeout(LAST_ORDERS, served).await;
+        let _ = served.await;
         Ok(ended)
     }
+}
+
+fn no_random(error: getrandom::Error) -> MarkError {
+    MarkError::System(io::Error::other(error.to_string()))
+}
+
+/// Lets connections in until it is told to stop; then answers on their way are waited for a while, and no longer.
+async fn doorkeeper(listener: tokio::net::TcpListener, router: Router, stop: Arc<Notify>) {
+    let guests = Arc::new(Guests::default());
+    let graceful = GracefulShutdown::new();
+    loop {
+        let stream = tokio::select! {
+            accepted = listener.accept() => {
+                let Ok((stream, _)) = accepted else {
+                    // Out of handles, for example: others may leave meanwhile.
+                    tokio::time::sleep(Duration::from_millis(50)).await;
+                    continue;
+                };
+                stream
+            }
+            () = stop.notified() => break,
+        };
+        let guest = guests.enter();
+        let service = router.clone().layer(Extension(Arc::clone(&guest)));
+        let connection = http1::Builder::new()
+            .timer(TokioTimer::new())
+            .header_read_timeout(HEADERS_WITHIN)
+            .max_headers(MOST_HEADERS)
+            .serve_connection(TokioIo::new(stream), TowerToHyperService::new(service));
+        let connection = graceful.watch(connection);
+        let guests = Arc::clone(&guests);
+        tokio::spawn(async move {
+            tokio::select! {
+                _ = connection => {}
+                () = guest.sent_away() => {}
+            }
+            guests.leave(&guest);
+        });
+    }
+    let _ = tokio::time::timeout(LAST_ORDERS, graceful.shutdown()).await;
 }
 
 async fn left_alone(desk: &Desk, patience: Duration) {
@@ -233,17 +296,21 @@ async fn left_alone(desk: &Desk, patience: Duration) {
     }
 }
 
-#[derive(Debug)]
+/// Tells the user something.
+type Tell = Box<dyn Fn(&str) + Send + Sync>;
+
 struct Shared {
     desk: Desk,
     gate: Gate,
     done: Notify,
+    tell: Tell,
 }
 
 type Here = State<Arc<Shared>>;
 
 fn routes(shared: &Arc<Shared>) -> Router {
     let mut router = Router::new()
+        .route("/open/{key}", get(open))
         .route(
             "/{token}/",
             get(|| async { text("text/html; charset=utf-8", PAGE) }),
@@ -280,11 +347,47 @@ fn routes(shared: &Arc<Shared>) -> Router {
         .with_state(Arc::clone(shared))
 }
 
+/// Opens the page for whoever brings a key that is still good: gives the cookie, and leads to the page.
+async fn open(State(shared): Here, UrlPath(key): UrlPath<String>) -> Response {
+    let Some((path, cookie)) = shared.gate.exchange(&key) else {
+        return plain(
+            StatusCode::FORBIDDEN,
+            "found an address that is not good, or was used already: each opens the page once, and the terminal shows the next",
+        );
+    };
+    if let Ok(next) = shared.gate.address() {
+        (shared.tell)(&next);
+    }
+    // A page of this very host, so that the browser sends the cookie along: it would not after a jump from elsewhere.
+    let page = format!(
+        "<!DOCTYPE html><meta charset=\"utf-8\"><title>hillwash</title>\
+         <meta http-equiv=\"refresh\" content=\"0; url={path}\"><a href=\"{path}\">To the page</a>\n"
+    );
+    let headers = [
+        (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
+        (header::SET_COOKIE, cookie),
+    ];
+    (headers, page).into_response()
+}
+
 /// Refuses what may not ask, before its body is read; and says to the browser what may be done with the answer.
-async fn guarded(State(shared): Here, request: Request, next: Next) -> Response {
-    let checked = shared
-        .gate
-        .check(request.method(), request.uri().path(), request.headers());
+async fn guarded(
+    State(shared): Here,
+    Extension(guest): Extension<Arc<Guest>>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let (method, uri, headers) = (request.method(), request.uri(), request.headers());
+    let opens = *method == Method::GET && uri.path().starts_with("/open/");
+    let checked = if opens {
+        shared.gate.check_host(uri, headers)
+    } else {
+        let checked = shared.gate.check(method, uri, headers);
+        if checked.is_ok() {
+            guest.is_known_now();
+        }
+        checked
+    };
     let mut response = match checked {
         Ok(()) => next.run(request).await,
         Err((status, words)) => plain(status, words),

@@ -50,13 +50,17 @@ fn scene_of_photos(title: &str, names: &[String]) -> Option<NewScene> {
          paints = \"{PAINTS}\"\n",
         quoted(title)
     );
-    let mut keys: Vec<String> = Vec::new();
-    for name in names.iter().filter(is_photo) {
-        let key = key_of(name, &keys);
-        let _ = write!(text, "\n[photos.{key}]\nfile = {}\n", quoted(name));
-        keys.push(key);
+    let photos: Vec<&String> = names.iter().filter(is_photo).collect();
+    // Keys are seen by whoever is handed the schedule; file names are not, and may tell more than is meant.
+    for (at, name) in photos.iter().enumerate() {
+        let _ = write!(
+            text,
+            "\n[photos.photo-{}]\nfile = {}\n",
+            at + 1,
+            quoted(name)
+        );
     }
-    (!keys.is_empty()).then(|| NewScene {
+    (!photos.is_empty()).then(|| NewScene {
         text,
         needs_paints: !names.iter().any(|name| name == PAINTS),
     })
@@ -65,31 +69,6 @@ fn scene_of_photos(title: &str, names: &[String]) -> Option<NewScene> {
 /// A text as TOML writes it.
 fn quoted(text: &str) -> String {
     toml_edit::Value::from(text).to_string()
-}
-
-/// A name for a photo: the letters, digits and hyphens of its file's name, made different from the others.
-fn key_of(file: &str, taken: &[String]) -> String {
-    let stem = Path::new(file)
-        .file_stem()
-        .map(|stem| stem.to_string_lossy().to_lowercase())
-        .unwrap_or_default();
-    let plain: String = stem
-        .split(|c: char| !c.is_ascii_alphanumeric())
-        .filter(|part| !part.is_empty())
-        .collect::<Vec<_>>()
-        .join("-");
-    let plain = if plain.is_empty() {
-        "photo".to_owned()
-    } else {
-        plain
-    };
-    let mut key = plain.clone();
-    let mut n = 1;
-    while taken.contains(&key) {
-        n += 1;
-        key = format!("{plain}-{n}");
-    }
-    key
 }
 
 #[cfg(test)]
@@ -110,7 +89,7 @@ mod tests {
         let new = scene_of_photos("a \"yard\"\n\\", &names).unwrap();
         let scene = parse_scene_to_draw("scene.toml", new.text.as_bytes(), false).unwrap();
         let keys: Vec<&str> = scene.photos.iter().map(|p| p.key.as_str()).collect();
-        assert_eq!(keys, ["h-he", "photo", "wall-1", "wall-1-2"]);
+        assert_eq!(keys, ["photo-1", "photo-2", "photo-3", "photo-4"]);
         assert_eq!(scene.title, "a \"yard\"\n\\");
         assert!(new.needs_paints);
     }

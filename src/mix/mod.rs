@@ -322,6 +322,9 @@ impl Shelf {
     /// Recipes for a colour, best first; empty only when nothing on the shelf mixes.
     #[must_use]
     pub fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
+        if search.is_over() {
+            return Vec::new();
+        }
         let by_family: Vec<Vec<Recipe>> = self
             .families
             .iter()
@@ -329,12 +332,14 @@ impl Shelf {
             .collect();
         let mut found = search::merged(by_family, search.rank);
         found.truncate(search.answers);
+        search.did_one();
         found
     }
 
     /// Recipes for many colours, worked out side by side on all cores, in the order asked.
     #[must_use]
     pub fn recipes_for_all(&self, targets: &[LabD65], search: &Search) -> Vec<Vec<Recipe>> {
+        search.expect(targets.len());
         targets
             .par_iter()
             .map(|target| self.recipes_near(*target, search))

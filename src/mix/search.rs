@@ -8,6 +8,7 @@ use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
 use super::{Closeness, Recipe, Shelf, uncertainty};
 use crate::colour::{LabD65, delta_e00, least_delta_e00};
 use crate::paint::MixingFamily;
+use crate::work::Meter;
 use std::collections::BTreeSet;
 
 /// What recipes are ranked by.
@@ -32,6 +33,30 @@ pub struct Search {
     pub rank: Rank,
     /// Most answers.
     pub answers: usize,
+    /// What watches the work; told to stop, a search gives what it has found by then.
+    pub meter: Option<&'static Meter>,
+}
+
+impl Search {
+    /// Whether the work is told to stop.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        self.meter.is_some_and(Meter::is_over)
+    }
+
+    /// Tells whoever watches that so many more steps will come.
+    pub fn expect(&self, steps: usize) {
+        if let Some(meter) = self.meter {
+            meter.expect(steps);
+        }
+    }
+
+    /// Tells whoever watches that a step is done.
+    pub fn did_one(&self) {
+        if let Some(meter) = self.meter {
+            meter.did_one();
+        }
+    }
 }
 
 impl Default for Search {
@@ -41,6 +66,7 @@ impl Default for Search {
             most_parts: 12,
             rank: Rank::Soundest,
             answers: 5,
+            meter: None,
         }
     }
 }
@@ -51,6 +77,8 @@ const SHORT_LIST: usize = 16;
 const BEST_PAIRS: usize = 150;
 /// Pairs that are tried in all ratios, after all pairs were in a few.
 const LIKELY_PAIRS: usize = 800;
+/// After so many pairs it is asked whether the work is told to stop.
+const LOOK_UP_EVERY: usize = 4096;
 const FEW_RATIOS: [[f64; 2]; 9] = [
     [11.0, 1.0],
     [6.0, 1.0],
@@ -322,7 +350,10 @@ impl Bench<'_> {
     /// The pairs that look best at a few ratios, best first.
     fn likely_pairs(&self) -> Vec<Vec<usize>> {
         let mut pairs = Best::of(LIKELY_PAIRS);
-        for lanes in subsets(self.lanes.len(), 2) {
+        for (at, lanes) in subsets(self.lanes.len(), 2).into_iter().enumerate() {
+            if at % LOOK_UP_EVERY == 0 && self.search.is_over() {
+                break;
+            }
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {
                 let cutoff = best.min(pairs.cutoff);
@@ -343,6 +374,9 @@ impl Bench<'_> {
         let mut seen = BTreeSet::new();
         let mut short = Best::of(how.likely);
         for start in starts {
+            if self.search.is_over() {
+                break;
+            }
             let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
             for lane in 0..self.lanes.len() {
                 if start.iter().any(|(l, _)| *l == lane) {

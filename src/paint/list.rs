@@ -4,8 +4,8 @@ use super::cells::Cells;
 use super::list_error::ListError;
 use super::medium::{Medium, MixingFamily};
 use super::rows::read_rows;
-use crate::colour::{LabD65, Spectrum, seen_in_daylight, spectrum_points};
-use crate::problem::Explain;
+use crate::colour::{LabD65, Spectrum, SpectrumFault, seen_in_daylight, spectrum_points};
+use crate::problem::{Explain, Place};
 use crate::units::UnitError;
 use std::fmt;
 
@@ -308,15 +308,31 @@ impl PaintList {
 impl Cells<'_> {
     fn spectrum(&mut self, column: &str, read: &ReadNamedFile<'_>) -> Option<Spectrum> {
         let name = self.row.cell(column)?;
-        read(name)
-            .and_then(|text| parse_spectrum(&text))
-            .map_err(|detail| {
-                self.faults.push(ListError::BadSpectrum {
-                    place: self.place(column),
-                    detail,
-                });
-            })
-            .ok()
+        let place = self.place(column);
+        let text = match read(name) {
+            Ok(text) => text,
+            Err(detail) => {
+                self.faults.push(ListError::BadSpectrum { place, detail });
+                return None;
+            }
+        };
+        let faults = match parse_spectrum(&text) {
+            Ok(spectrum) => return Some(spectrum),
+            Err(faults) => faults,
+        };
+        // A row is told where it stands; the file as a whole where the list names it.
+        self.faults
+            .extend(faults.into_iter().map(|fault| match fault.line {
+                Some(line) => ListError::BadSpectrumRow {
+                    place: Place::file(name).at_line(line),
+                    detail: fault.detail,
+                },
+                None => ListError::BadSpectrum {
+                    place: place.clone(),
+                    detail: fault.detail,
+                },
+            }));
+        None
     }
 
     fn paint(&mut self, name: Option<String>, read: &ReadNamedFile<'_>) -> Option<Paint> {
@@ -463,18 +479,21 @@ impl Cells<'_> {
     }
 }
 
-/// A measured reflectance: rows of wavelength and value, or a CGATS / ISO 28178 text whose first sample counts.
+/// A measured reflectance: rows of wavelength and value, or a CGATS / ISO 28178 text of one sample.
 ///
 /// # Errors
-/// What is wrong with it, in words.
-pub fn parse_spectrum(text: &str) -> Result<Spectrum, String> {
+/// All that is wrong with it.
+pub fn parse_spectrum(text: &str) -> Result<Spectrum, Vec<SpectrumFault>> {
     let points = spectrum_points(text)?;
+    let whole = |detail: &str| vec![SpectrumFault::whole(detail)];
     if points.iter().any(|(_, value)| *value > 1.5) {
-        return Err("values above 1.5: write reflectance as a fraction, not in percent".to_owned());
+        return Err(whole(
+            "values above 1.5: write reflectance as a fraction, not in percent",
+        ));
     }
     Spectrum::from_points(&points)
         .map(|s| s.map(|r| r.clamp(0.0, 1.0)))
-        .ok_or_else(|| "no rows".to_owned())
+        .ok_or_else(|| whole("no rows"))
 }
 
 #[cfg(test)]
@@ -539,7 +558,7 @@ mod tests {
     #[test]
     fn spectra_are_read_from_tables_and_from_exchange_texts() {
         let table = "wavelength_nm,reflectance\n400,0.1\n500,0.2\n600,0.4\n700,0.5\n";
-        let exchange = "CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SPECTRAL_PCT400 SPECTRAL_PCT500\nSPECTRAL_PCT600 SPECTRAL_PCT700\nEND_DATA_FORMAT\nNUMBER_OF_SETS 2\nBEGIN_DATA\nA1 10 20 40 50\nA2 1 1 1 1\nEND_DATA\n";
+        let exchange = "CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SPECTRAL_PCT400 SPECTRAL_PCT500\nSPECTRAL_PCT600 SPECTRAL_PCT700\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\nBEGIN_DATA\nA1 10 20 40 50\nEND_DATA\n";
         let one = parse_spectrum(table).unwrap();
         let other = parse_spectrum(exchange).unwrap();
         for (a, b) in one.values().iter().zip(other.values()) {

@@ -71,6 +71,16 @@ pub enum ListError {
         /// What the reader said.
         detail: String,
     },
+    /// Too many columns.
+    #[error("found {found} columns, expected at most {limit}")]
+    TooManyColumns {
+        /// Where.
+        place: Place,
+        /// Columns.
+        found: usize,
+        /// The limit.
+        limit: usize,
+    },
     /// Too many rows.
     #[error("found more than {limit} rows, expected at most that many")]
     TooManyRows {
@@ -155,6 +165,14 @@ pub enum ListError {
         /// Why.
         detail: String,
     },
+    /// A row of a spectrum file that cannot be read.
+    #[error("{detail}")]
+    BadSpectrumRow {
+        /// The spectrum file and the line.
+        place: Place,
+        /// What was found and expected.
+        detail: String,
+    },
     /// A let-down with one half missing.
     #[error(
         "found {found} alone, expected a let-down's colour and its let_down_parts_white together"
@@ -178,6 +196,7 @@ impl Explain for ListError {
             | Self::TooManyCells { place, .. }
             | Self::Unreadable { place, .. }
             | Self::TooManyRows { place, .. }
+            | Self::TooManyColumns { place, .. }
             | Self::NoName { place, .. }
             | Self::NameTwice { place, .. }
             | Self::ColourCount { place, .. }
@@ -186,6 +205,7 @@ impl Explain for ListError {
             | Self::OutOfRange { place, .. }
             | Self::UnknownWord { place, .. }
             | Self::BadSpectrum { place, .. }
+            | Self::BadSpectrumRow { place, .. }
             | Self::HalfLetDown { place, .. } => place.clone(),
         }
     }
@@ -204,6 +224,9 @@ impl Explain for ListError {
                 Some("look for a double quote that is opened and not closed".to_owned())
             }
             Self::TooManyRows { .. } => Some("divide the list".to_owned()),
+            Self::TooManyColumns { .. } => {
+                Some("look whether one divider stands between any two columns".to_owned())
+            }
             Self::NameTwice { .. } => {
                 Some("rename one, for example by its finish or its number".to_owned())
             }
@@ -224,6 +247,7 @@ impl Explain for ListError {
             Self::NoName { .. }
             | Self::OutOfRange { .. }
             | Self::BadSpectrum { .. }
+            | Self::BadSpectrumRow { .. }
             | Self::HalfLetDown { .. } => None,
         }
     }

@@ -1,7 +1,7 @@
 //! Tables as spreadsheets export them: byte-order mark, `;` or tab, decimal commas, CRLF, blank lines, quoted fields.
 
 use super::list_error::ListError;
-use crate::problem::{Place, nearest_word};
+use crate::problem::{Place, nearest_word, turning_sign};
 
 /// One row: its line and its cells by column name; empty cells are absent.
 #[derive(Debug, Clone)]
@@ -20,6 +20,9 @@ impl Row {
 }
 
 const MOST_ROWS: usize = 10_000;
+/// Most columns, and most faults that are gathered of one table. Our choice.
+const MOST_COLUMNS: usize = 200;
+const MOST_FAULTS: usize = 200;
 
 /// Reads a table; `file` is its name for messages. All faults that can be told at this level are gathered.
 pub(super) fn read_rows(
@@ -43,6 +46,14 @@ pub(super) fn read_rows(
             return Vec::new();
         }
     };
+    if let Some((line, found)) = turning_sign(text) {
+        faults.push(ListError::OutOfRange {
+            place: here.clone().at_line(line),
+            found,
+            expected: "text without it: write the row again by hand",
+        });
+        return Vec::new();
+    }
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(divider(text))
         .flexible(true)
@@ -52,6 +63,9 @@ pub(super) fn read_rows(
     let mut header: Option<Vec<String>> = None;
     let mut rows = Vec::new();
     for record in reader.records() {
+        if faults.len() >= MOST_FAULTS {
+            break;
+        }
         let record = match record {
             Ok(record) => record,
             Err(error) => {
@@ -73,6 +87,14 @@ pub(super) fn read_rows(
             .clone()
             .at_line(usize::try_from(line).unwrap_or(usize::MAX));
         let Some(columns) = &header else {
+            if record.len() > MOST_COLUMNS {
+                faults.push(ListError::TooManyColumns {
+                    place,
+                    found: record.len(),
+                    limit: MOST_COLUMNS,
+                });
+                break;
+            }
             header = Some(read_header(&place, &record, known, faults));
             continue;
         };

@@ -1,8 +1,10 @@
 //! Bytes to an upright picture.
 
+use super::beside::{self, Beside, MOST_NOTE_BYTES, MOST_NOTES};
 use super::jpeg;
 use super::kind::{Kind, Unsupported, kind_of};
 use super::light::Correction;
+use super::limits::{Damage, Limits, Shape};
 use super::picture::{Picture, Samples};
 use super::profile::{Encoding, ProfileUsed};
 use crate::problem::{Explain, Noted};
@@ -10,92 +12,6 @@ use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader};
 use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-
-/// What is refused before any pixel is made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Limits {
-    /// Largest file, bytes.
-    pub file_bytes: u64,
-    /// Longest side, pixels.
-    pub side: u32,
-    /// Most pixels.
-    pub pixels: u64,
-    /// Most bytes a decoded picture may take.
-    pub decoded_bytes: u64,
-    /// What to do with a JPEG that is cut short.
-    pub damage: Damage,
-}
-
-/// What to do with a JPEG that is cut short.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Damage {
-    /// Refuse it.
-    #[default]
-    Refuse,
-    /// Use the rows that can be read.
-    ReadableRows,
-}
-
-impl Default for Limits {
-    fn default() -> Self {
-        Self {
-            file_bytes: 200 << 20,
-            side: 20_000,
-            pixels: 100_000_000,
-            decoded_bytes: 640 << 20,
-            damage: Damage::Refuse,
-        }
-    }
-}
-
-impl Limits {
-    /// Limits for photos of at most so many megapixels (1 to 2000); memory and sides go with it.
-    #[must_use]
-    pub fn of_megapixels(megapixels: u32) -> Self {
-        let usual = Self::default();
-        let pixels = u64::from(megapixels.clamp(1, 2000)) * 1_000_000;
-        let larger = pixels.max(usual.pixels) / usual.pixels;
-        Self {
-            file_bytes: usual.file_bytes * larger,
-            side: if pixels > usual.pixels {
-                65_535
-            } else {
-                usual.side
-            },
-            pixels,
-            decoded_bytes: usual.decoded_bytes * larger,
-            damage: usual.damage,
-        }
-    }
-
-    /// Compares a header with the limits, before pixels are made.
-    pub(super) fn check_size(
-        &self,
-        width: u32,
-        height: u32,
-        bytes_per_pixel: u64,
-    ) -> Result<(), PhotoError> {
-        if width == 0 || height == 0 {
-            return Err(PhotoError::Damaged {
-                detail: "it has no width or no height".to_owned(),
-            });
-        }
-        let pixels = u64::from(width) * u64::from(height);
-        if width > self.side
-            || height > self.side
-            || pixels > self.pixels
-            || pixels.saturating_mul(bytes_per_pixel) > self.decoded_bytes
-        {
-            return Err(PhotoError::TooManyPixels {
-                width,
-                height,
-                side: self.side,
-                pixels: self.pixels,
-            });
-        }
-        Ok(())
-    }
-}
 
 /// Why a photo cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -131,6 +47,22 @@ pub enum PhotoError {
         /// Limit of all.
         pixels: u64,
     },
+    /// A picture that takes too much while it is decoded.
+    #[error("found a picture that takes {} MB while it is read, expected at most {}", .need >> 20, .limit >> 20)]
+    TooMuchMemory {
+        /// Bytes it takes.
+        need: u64,
+        /// The limit.
+        limit: u64,
+    },
+    /// More beside the picture than any camera or editor writes.
+    #[error("found {notes} notes of {} bytes beside the picture, expected at most {MOST_NOTES} and {} MB", .bytes, MOST_NOTE_BYTES >> 20)]
+    TooMuchBeside {
+        /// Notes, profiles and the like.
+        notes: u64,
+        /// Their bytes.
+        bytes: u64,
+    },
     /// Four printing inks.
     #[error("found a JPEG in four printing inks (CMYK), expected red, green and blue")]
     PrintingInks,
@@ -149,7 +81,12 @@ impl Explain for PhotoError {
     fn hint(&self) -> Option<String> {
         Some(match self {
             Self::Empty | Self::CutShort => "copy it again from the camera or phone".to_owned(),
-            Self::FileTooLarge { .. } | Self::TooManyPixels { .. } => {
+            Self::TooMuchBeside { .. } => {
+                "save a copy without its notes (metadata) in an image editor".to_owned()
+            }
+            Self::FileTooLarge { .. }
+            | Self::TooManyPixels { .. }
+            | Self::TooMuchMemory { .. } => {
                 "save a smaller copy (4000 pixels on the long side are plenty for colours), or raise the limit with --megapixels"
                     .to_owned()
             }
@@ -235,6 +172,8 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
         Kind::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
         Kind::Unknown => return Err(PhotoError::NotAPicture),
     };
+    let beside = Beside::of(bytes, format);
+    beside.check()?;
     let mut whole = true;
     if format == ImageFormat::Jpeg {
         let facts = jpeg::survey(bytes);
@@ -249,11 +188,78 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
     catch_unwind(AssertUnwindSafe(|| {
         decode_known(bytes, format, limits, whole)
     }))
-    .unwrap_or_else(|_| {
-        Err(PhotoError::Damaged {
-            detail: "the decoder gave up".to_owned(),
-        })
-    })
+    .unwrap_or_else(|_| Err(gave_up()))
+}
+
+fn gave_up() -> PhotoError {
+    PhotoError::Damaged {
+        detail: "the decoder gave up".to_owned(),
+    }
+}
+
+/// Bytes that decoding a photo takes at most, its file included; where it will be refused, its file alone.
+#[must_use]
+pub fn memory_needed(bytes: &[u8], limits: &Limits) -> u64 {
+    let file = bytes.len() as u64;
+    let Kind::Read(format) = kind_of(bytes) else {
+        return file;
+    };
+    if Beside::of(bytes, format).check().is_err() {
+        return file;
+    }
+    catch_unwind(AssertUnwindSafe(|| {
+        let mut decoder = decoder_of(bytes, format, limits).ok()?;
+        let shape = shape_of(&mut decoder, bytes, format);
+        let (width, height) = decoder.dimensions();
+        let need = shape.need(file);
+        limits.check_size(width, height, need).ok().map(|()| need)
+    }))
+    .ok()
+    .flatten()
+    .unwrap_or(file)
+}
+
+/// A decoder that has read the header, and inflates notes and profiles within their limit alone.
+fn decoder_of<'b>(
+    bytes: &'b [u8],
+    format: ImageFormat,
+    limits: &Limits,
+) -> Result<impl ImageDecoder + use<'b>, PhotoError> {
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    // A PNG's decoder takes its limit when it is made, and inflates profiles there and then; the others are told later,
+    // when the size is known: their own answer to a side too long would not name it.
+    reader.limits(if format == ImageFormat::Png {
+        let mut beside = image::Limits::no_limits();
+        beside.max_alloc = Some(MOST_NOTE_BYTES.min(limits.decoded_bytes));
+        beside
+    } else {
+        image::Limits::no_limits()
+    });
+    reader.into_decoder().map_err(|e| damaged(&e))
+}
+
+/// What the decoder is going to make.
+fn shape_of(decoder: &mut impl ImageDecoder, bytes: &[u8], format: ImageFormat) -> Shape {
+    let (width, height) = decoder.dimensions();
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let kept = match format {
+        ImageFormat::Jpeg => (true, jpeg::survey(bytes).kept_per_pixel),
+        // Lossless: four bytes a pixel; lossy: one for light and two halves for colour.
+        ImageFormat::WebP => (false, 4),
+        _ => (false, 0),
+    };
+    Shape {
+        pixels: u64::from(width) * u64::from(height),
+        colour: decoder.color_type(),
+        turned: matches!(
+            orientation,
+            Orientation::Rotate90
+                | Orientation::Rotate270
+                | Orientation::Rotate90FlipH
+                | Orientation::Rotate270FlipH
+        ),
+        kept,
+    }
 }
 
 fn damaged(error: &image::ImageError) -> PhotoError {
@@ -275,23 +281,21 @@ fn decode_known(
     limits: &Limits,
     whole: bool,
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
-    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    let mut decoder = decoder_of(bytes, format, limits)?;
+    let (width, height) = decoder.dimensions();
+    let shape = shape_of(&mut decoder, bytes, format);
+    limits.check_size(width, height, shape.need(bytes.len() as u64))?;
     let mut image_limits = image::Limits::default();
     image_limits.max_image_width = Some(limits.side);
     image_limits.max_image_height = Some(limits.side);
     image_limits.max_alloc = Some(limits.decoded_bytes);
-    // The decoder's own answer to a limit would not name the size; the header is compared below instead.
-    reader.no_limits();
-    let mut decoder = reader.into_decoder().map_err(|e| damaged(&e))?;
-    let (width, height) = decoder.dimensions();
-    limits.check_size(
-        width,
-        height,
-        decoder.total_bytes() / u64::from(width.max(1)) / u64::from(height.max(1)),
-    )?;
     decoder.set_limits(image_limits).map_err(|e| damaged(&e))?;
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
-    let icc = decoder.icc_profile().ok().flatten();
+    let icc = match format {
+        ImageFormat::Tiff => beside::tiff_profile(bytes),
+        _ => decoder.icc_profile().ok().flatten(),
+    };
+    let unread = icc.is_none() && Beside::of(bytes, format).profile;
     let space = exif_space(decoder.exif_metadata().ok().flatten());
     let mut image = DynamicImage::from_decoder(decoder).map_err(|e| damaged(&e))?;
     let mut warnings = Vec::new();
@@ -313,6 +317,10 @@ fn decode_known(
             warnings.push(PhotoWarning::ProfileUnusable);
             (Encoding::Srgb, ProfileUsed::Unusable)
         }),
+        (None, _) if unread => {
+            warnings.push(PhotoWarning::ProfileUnusable);
+            (Encoding::Srgb, ProfileUsed::Unusable)
+        }
         (None, ExifSpace::Srgb) => assumed,
         (None, ExifSpace::OpRgb) => {
             warnings.push(PhotoWarning::SpaceUnknown);
@@ -451,5 +459,19 @@ mod tests {
             decode(&png, &tight),
             Err(PhotoError::TooManyPixels { width: 2, .. })
         ));
+    }
+
+    #[test]
+    fn a_small_tiff_keeps_a_profile_larger_than_its_pixels() {
+        use image::ImageEncoder;
+        let icc = moxcms::ColorProfile::new_display_p3().encode().unwrap();
+        let mut tiff = Cursor::new(Vec::new());
+        let mut encoder = image::codecs::tiff::TiffEncoder::new(&mut tiff);
+        encoder.set_icc_profile(icc).unwrap();
+        encoder
+            .write_image(&[200; 12], 2, 2, image::ExtendedColorType::Rgb8)
+            .unwrap();
+        let read = decode(tiff.get_ref(), &Limits::default()).unwrap();
+        assert!(matches!(read.value.profile, ProfileUsed::Embedded(_)));
     }
 }

@@ -1,7 +1,8 @@
 //! HEIC and AVIF by the system's libheif, when the program was built for it (feature `heif`).
 
-use super::decode::{Limits, PhotoError, PhotoWarning};
+use super::decode::{PhotoError, PhotoWarning};
 use super::light::Correction;
+use super::limits::Limits;
 use super::picture::{Picture, Samples};
 use super::profile::{Encoding, ProfileUsed};
 use crate::problem::Noted;
@@ -20,7 +21,9 @@ pub(super) fn decode_heif(
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
     let context = HeifContext::read_from_bytes(bytes).map_err(|e| damaged(&e))?;
     let handle = context.primary_image_handle().map_err(|e| damaged(&e))?;
-    limits.check_size(handle.width(), handle.height(), 3)?;
+    // Planes of light and colour, what they are turned into, and a copy of that without padding.
+    let need = u64::from(handle.width()) * u64::from(handle.height()) * 9 + bytes.len() as u64;
+    limits.check_size(handle.width(), handle.height(), need)?;
     let image = handle
         .decode(ColorSpace::Rgb(RgbChroma::Rgb), None)
         .map_err(|e| damaged(&e))?;

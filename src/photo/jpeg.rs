@@ -10,6 +10,10 @@ pub(super) struct JpegFacts {
     pub(super) components: Option<u8>,
     /// True when the end marker was reached.
     pub(super) whole: bool,
+    /// Bytes a decoder keeps of each pixel beside the picture itself: the coefficients of one in several passes.
+    pub(super) kept_per_pixel: u64,
+    /// Bytes of its notes and profiles, and how many there are.
+    pub(super) beside: (u64, u64),
 }
 
 /// Walks the markers; never reads outside `bytes`.
@@ -17,6 +21,8 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
     let mut facts = JpegFacts {
         components: None,
         whole: false,
+        kept_per_pixel: 0,
+        beside: (0, 0),
     };
     let mut at = 2;
     while at + 1 < bytes.len() {
@@ -46,12 +52,35 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
                 let frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);
                 if frame && facts.components.is_none() {
                     facts.components = bytes.get(at + 7).copied();
+                    if matches!(marker, 0xc2 | 0xc6 | 0xca | 0xce) {
+                        facts.kept_per_pixel = coefficients(bytes.get(at..).unwrap_or_default());
+                    }
                 }
-                at += usize::from(u16::from_be_bytes([high, low])).max(2);
+                let length = usize::from(u16::from_be_bytes([high, low])).max(2);
+                if matches!(marker, 0xe0..=0xef | 0xfe) {
+                    facts.beside.0 += length as u64;
+                    facts.beside.1 += 1;
+                }
+                at += length;
             }
         }
     }
     facts
+}
+
+/// Bytes of coefficients of each pixel, two for each of them; `frame` is a frame header behind its marker.
+fn coefficients(frame: &[u8]) -> u64 {
+    let sampling: Vec<(u64, u64)> = frame
+        .get(8..)
+        .unwrap_or_default()
+        .chunks_exact(3)
+        .take(frame.get(7).copied().unwrap_or(3).into())
+        .map(|component| (u64::from(component[1] >> 4), u64::from(component[1] & 15)))
+        .collect();
+    let most = |of: fn(&(u64, u64)) -> u64| sampling.iter().map(of).max().unwrap_or(1).max(1);
+    let whole = most(|s| s.0) * most(|s| s.1);
+    let sum: u64 = sampling.iter().map(|(across, down)| across * down).sum();
+    (2 * sum).div_ceil(whole)
 }
 
 #[cfg(test)]
@@ -63,14 +92,21 @@ mod tests {
         // SOI, APP1 of length 6 that holds FF D9, frame header with 3 components, cut off.
         let mut bytes = vec![0xff, 0xd8, 0xff, 0xe1, 0, 6, 0xff, 0xd9, 0, 0];
         bytes.extend([0xff, 0xc0, 0, 11, 8, 0, 1, 0, 1, 3, 1, 0x11, 0]);
-        assert_eq!(
-            survey(&bytes),
-            JpegFacts {
-                components: Some(3),
-                whole: false
-            }
-        );
+        let facts = survey(&bytes);
+        assert_eq!(facts.components, Some(3));
+        assert!(!facts.whole && facts.kept_per_pixel == 0);
+        assert_eq!(facts.beside, (6, 1));
         bytes.extend([0xff, 0xd9]);
         assert!(survey(&bytes).whole);
+    }
+
+    #[test]
+    fn what_is_kept_of_a_picture_in_passes_follows_its_sampling() {
+        // Three components, the first at 2 x 2: one and a half coefficients a pixel.
+        let frame = [
+            0, 17, 8, 0, 16, 0, 16, 3, 1, 0x22, 0, 2, 0x11, 1, 3, 0x11, 1,
+        ];
+        assert_eq!(coefficients(&frame), 3);
+        assert_eq!(coefficients(&frame[..9]), 0);
     }
 }

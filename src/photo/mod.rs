@@ -3,6 +3,7 @@
 //! It goes by content, not by file name, and knows nothing of paths. Limits are checked on the header, before pixels
 //! are made. What is doubtful but usable comes along as a [`PhotoWarning`].
 
+mod beside;
 mod chart;
 mod decode;
 #[cfg(feature = "heif")]
@@ -10,6 +11,7 @@ mod heif;
 mod jpeg;
 mod kind;
 mod light;
+mod limits;
 mod monochrome;
 mod picture;
 mod profile;
@@ -18,9 +20,10 @@ mod reference;
 mod relief;
 mod small;
 
-pub use decode::{Damage, Limits, PhotoError, PhotoWarning, decode};
+pub use decode::{PhotoError, PhotoWarning, decode, memory_needed};
 pub use kind::Unsupported;
 pub use light::{ChartFit, CorrectedBy, Correction, Estimate, KnownLight, LightError, LightReport};
+pub use limits::{Damage, Limits, waves};
 pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};

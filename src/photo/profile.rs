@@ -1,5 +1,6 @@
 //! What the numbers of a file mean: its ICC profile, turned into linear light.
 
+use super::beside::MOST_PROFILE_BYTES;
 use crate::colour::LinearSrgb;
 use moxcms::{
     ColorProfile, DataColorSpace, Layout, ToneReprCurve, TransformF32Executor, TransformOptions,
@@ -30,7 +31,7 @@ impl fmt::Debug for Encoding {
 pub enum ProfileUsed {
     /// The file has none; sRGB is assumed.
     Assumed,
-    /// The file's own, by its description.
+    /// The file's own, by what it is: its description may hold anything, a camera's number or a name among it.
     Embedded(String),
     /// The file's own cannot be used; sRGB is assumed.
     Unusable,
@@ -115,6 +116,9 @@ impl Encoding {
     /// Gives `None` when the profile is broken or is not for such a picture.
     #[must_use]
     pub(super) fn from_icc(icc: &[u8], grey: bool) -> Option<(Self, ProfileUsed)> {
+        if icc.len() > MOST_PROFILE_BYTES {
+            return None;
+        }
         let profile = ColorProfile::new_from_slice(icc).ok()?;
         let fits = match profile.color_space {
             DataColorSpace::Rgb => true,
@@ -138,7 +142,7 @@ impl Encoding {
             _ => profile.clone(),
         };
         let transform = transform_from(&source)?;
-        let name = description(&profile).unwrap_or_else(|| "an embedded profile".to_owned());
+        let name = known_name(&profile).to_owned();
         Some((Self::Profile(transform), ProfileUsed::Embedded(name)))
     }
 }
@@ -161,16 +165,46 @@ fn transform_from(source: &ColorProfile) -> Option<Arc<TransformF32Executor>> {
         .ok()
 }
 
-/// The profile's own description, freed of control characters and cut to a line.
-fn description(profile: &ColorProfile) -> Option<String> {
-    let text = match profile.description.as_ref()? {
-        moxcms::ProfileText::PlainString(text) => text.clone(),
-        moxcms::ProfileText::Localizable(all) => all.first()?.value.clone(),
-        moxcms::ProfileText::Description(text) => text.ascii_string.clone(),
+/// How far a primary of a profile may lie off a known one, in XYZ: encoders round to 16 bits and adapt in their own ways.
+const SAME_PRIMARY: f64 = 0.002;
+
+/// A name for a profile by its numbers, whatever it calls itself.
+fn known_name(profile: &ColorProfile) -> &'static str {
+    if profile.color_space == DataColorSpace::Gray {
+        return "an embedded grey profile";
+    }
+    let known = [
+        (ColorProfile::new_srgb(), "sRGB (embedded profile)"),
+        (
+            ColorProfile::new_display_p3(),
+            "Display P3 (embedded profile)",
+        ),
+        (
+            ColorProfile::new_adobe_rgb(),
+            "opRGB (IEC 61966-2-5, embedded profile)",
+        ),
+        (
+            ColorProfile::new_pro_photo_rgb(),
+            "ROMM RGB (ISO 22028-2, embedded profile)",
+        ),
+        (
+            ColorProfile::new_bt2020(),
+            "ITU-R BT.2020 (embedded profile)",
+        ),
+    ];
+    let primaries = |of: &ColorProfile| [of.red_colorant, of.green_colorant, of.blue_colorant];
+    let own = primaries(profile);
+    let same = |other: &ColorProfile| {
+        own.iter().zip(primaries(other)).all(|(a, b)| {
+            [a.x - b.x, a.y - b.y, a.z - b.z]
+                .iter()
+                .all(|off| off.abs() < SAME_PRIMARY)
+        })
     };
-    let line: String = text.chars().filter(|c| !c.is_control()).take(60).collect();
-    let line = line.trim().to_owned();
-    (!line.is_empty()).then_some(line)
+    known
+        .iter()
+        .find(|(other, _)| same(other))
+        .map_or("an embedded profile", |(_, name)| name)
 }
 
 #[cfg(test)]
@@ -246,5 +280,18 @@ mod tests {
     fn a_broken_profile_is_refused_without_a_panic() {
         assert!(Encoding::from_icc(b"", false).is_none());
         assert!(Encoding::from_icc(&[0; 300], false).is_none());
+    }
+
+    #[test]
+    fn a_profile_is_named_by_its_numbers_and_not_by_its_description() {
+        let mut profile = ColorProfile::new_display_p3();
+        profile.description = Some(moxcms::ProfileText::PlainString(
+            "J. Doe, camera 0123456".to_owned(),
+        ));
+        let (_, used) = Encoding::from_icc(&profile.encode().unwrap(), false).unwrap();
+        assert_eq!(used.to_string(), "Display P3 (embedded profile)");
+        profile.red_colorant.x += 0.05;
+        let (_, used) = Encoding::from_icc(&profile.encode().unwrap(), false).unwrap();
+        assert_eq!(used.to_string(), "an embedded profile");
     }
 }

@@ -49,6 +49,9 @@ pub struct MixedPaint {
     pub parts: f64,
 }
 
+/// Most faults that are told of one log.
+const MOST_FAULTS: usize = 50;
+
 /// A line of the log that cannot be read.
 #[derive(Debug, thiserror::Error)]
 #[error("found a line that is no entry of a patch log ({detail}), expected one JSON object a line")]
@@ -67,34 +70,50 @@ impl Explain for PatchLogError {
     }
 }
 
+/// A log as read.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PatchLog {
+    /// Its patches, the oldest first.
+    pub entries: Vec<AsBuilt>,
+    /// The number of its last line, where that was cut short: a full disk or a pulled plug leaves it so. It counts for
+    /// nothing.
+    pub cut_short: Option<usize>,
+}
+
 /// Reads a log; `file` is its name for messages.
 ///
 /// # Errors
-/// [`PatchLogError`] for each line that is no entry.
-pub fn parse_patch_log(file: &str, text: &str) -> Result<Vec<AsBuilt>, Vec<PatchLogError>> {
-    let mut entries = Vec::new();
+/// [`PatchLogError`] for each line that is no entry, but for a last one that was never ended.
+pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogError>> {
+    let mut log = PatchLog::default();
     let mut faults = Vec::new();
-    for (at, line) in text.lines().enumerate() {
-        if line.trim().is_empty() {
+    for (at, line) in text.split_inclusive('\n').enumerate() {
+        let ended = line.ends_with('\n');
+        let line = line.trim();
+        if line.is_empty() {
             continue;
         }
         let mut fault = |detail: String| {
-            faults.push(PatchLogError {
-                place: Place::file(file).at_line(at + 1),
-                detail,
-            });
+            if faults.len() < MOST_FAULTS {
+                faults.push(PatchLogError {
+                    place: Place::file(file).at_line(at + 1),
+                    detail,
+                });
+            }
         };
         match serde_json::from_str::<AsBuilt>(line) {
             Ok(entry) if entry.format != PATCH_LOG => {
-                fault(format!("its format is \"{}\"", entry.format));
+                let found: String = entry.format.chars().take(60).collect();
+                fault(format!("its format is \"{found}\""));
             }
-            Ok(entry) if entry.is_sensible() => entries.push(entry),
+            Ok(entry) if entry.is_sensible() => log.entries.push(entry),
             Ok(_) => fault("a number is out of range".to_owned()),
+            Err(_) if !ended => log.cut_short = Some(at + 1),
             Err(cause) => fault(cause.to_string()),
         }
     }
     if faults.is_empty() {
-        Ok(entries)
+        Ok(log)
     } else {
         Err(faults)
     }
@@ -153,17 +172,30 @@ mod tests {
     #[test]
     fn what_is_written_is_read_again() {
         let text = entry().line().unwrap() + "\n" + &entry().line().unwrap();
-        assert_eq!(
-            parse_patch_log("log", &text).unwrap(),
-            vec![entry(), entry()]
-        );
+        let log = parse_patch_log("log", &text).unwrap();
+        assert_eq!(log.entries, vec![entry(), entry()]);
+        assert_eq!(log.cut_short, None);
+    }
+
+    #[test]
+    fn a_last_line_is_whole_or_cut_short_wherever_it_was_cut() {
+        let line = entry().line().unwrap();
+        for cut in 1..line.len() - 1 {
+            let log = parse_patch_log("log", &format!("{line}{}", &line[..cut])).unwrap();
+            assert_eq!(log.entries, vec![entry()], "{cut}");
+            let whole = cut == line.len() - 1;
+            assert_eq!(log.cut_short, (!whole).then_some(2), "{cut}");
+        }
+        let unended = parse_patch_log("log", line.trim_end()).unwrap();
+        assert_eq!((unended.entries.len(), unended.cut_short), (1, None));
     }
 
     #[test]
     fn a_line_that_is_none_is_named() {
         let text = entry().line().unwrap()
             + "nonsense\n"
-            + &entry().line().unwrap().replace("44.0", "4e9");
+            + &entry().line().unwrap().replace("44.0", "4e9")
+            + "cut";
         let faults = parse_patch_log("log", &text).unwrap_err();
         assert_eq!(faults.len(), 2);
         assert_eq!(faults[0].place().to_string(), "log:2");

@@ -9,6 +9,7 @@ mod cautions;
 mod dirt;
 mod fewest;
 mod light;
+mod photo_bytes;
 mod pots;
 mod quantities;
 mod shadow;
@@ -21,7 +22,7 @@ mod weigh;
 mod work;
 mod zones;
 
-pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLogError, parse_patch_log};
+pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log};
 pub use cautions::Caution;
 pub use dirt::{
     Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan,
@@ -30,6 +31,7 @@ pub use dirt::{
 };
 pub use fewest::{FewestPaints, Job, JobKind, fewest, kept_apart};
 pub use light::UnderLamp;
+pub use photo_bytes::{PhotoBytes, Unread};
 pub use pots::{FewerPots, Member, POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shadow::is_left_to_lamps;

@@ -1,10 +1,11 @@
 //! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
 
+use super::photo_bytes::{PhotoBytes, Unread};
 use super::zones::BandPlan;
 use crate::colour::{DeltaE00, LabD65};
 use crate::photo::{
     Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, Shown,
-    SmallJpeg, SmallPicture, decode, small_jpeg, small_picture,
+    SmallJpeg, SmallPicture, decode, memory_needed, small_jpeg, small_picture, waves,
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
@@ -15,14 +16,13 @@ use crate::tones::{
 };
 use crate::units::{Metres, SquareCentimetres};
 use rayon::prelude::*;
+use std::borrow::Cow;
 
 /// A photo as read.
 #[derive(Debug, Clone)]
 pub struct PhotoSeen {
     /// Its name in the scene.
     pub key: String,
-    /// Its file.
-    pub file: String,
     /// Pixels across, upright.
     pub width: usize,
     /// Pixels down, upright.
@@ -139,6 +139,16 @@ impl Survey {
 /// Why a scene's photos cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum SurveyError {
+    /// A photo's file cannot be had.
+    #[error("{file}: {}", .cause.words)]
+    Unread {
+        /// Where the scene names it.
+        place: Place,
+        /// The file.
+        file: String,
+        /// Why; printed here, hence no `source`.
+        cause: Box<Unread>,
+    },
     /// A photo cannot be read.
     #[error("{file}: {cause}")]
     Photo {
@@ -172,14 +182,16 @@ pub enum SurveyError {
 impl Explain for SurveyError {
     fn place(&self) -> Place {
         match self {
-            Self::Photo { place, .. } | Self::Light { place, .. } | Self::Region { place, .. } => {
-                place.clone()
-            }
+            Self::Unread { place, .. }
+            | Self::Photo { place, .. }
+            | Self::Light { place, .. }
+            | Self::Region { place, .. } => place.clone(),
         }
     }
 
     fn hint(&self) -> Option<String> {
         match self {
+            Self::Unread { cause, .. } => cause.hint.clone(),
             Self::Photo { cause, .. } => cause.hint(),
             Self::Light { cause, .. } => cause.hint(),
             Self::Region { cause, .. } => cause.hint(),
@@ -216,15 +228,16 @@ struct PartHarvest {
     relief: Option<SmallPicture>,
 }
 
-/// Reads the photos of a scene; `bytes` holds one file for each of [`Scene::photos`].
+/// Reads the photos of a scene; `bytes` gives one file for each of [`Scene::photos`].
 ///
-/// Photos are worked on side by side, and each picture is let go before the next is taken up.
+/// Photos are worked on side by side, as many at a time as fit together into what one may take; each picture is let go
+/// before the next is taken up.
 ///
 /// # Errors
 /// All photos that cannot be read and all regions without a pixel, in scene order.
 pub fn survey(
     scene: &Scene,
-    bytes: &[Vec<u8>],
+    bytes: &(impl PhotoBytes + ?Sized),
     limits: &Limits,
 ) -> Result<Survey, Vec<SurveyError>> {
     let used: Vec<usize> = (0..scene.photos.len())
@@ -236,11 +249,11 @@ pub fn survey(
                 .any(|part| part.photo == *photo)
         })
         .collect();
-    let harvests: Vec<Result<Harvest, SurveyError>> = used
-        .par_iter()
-        .enumerate()
-        .map(|(at, photo)| harvest(scene, *photo, at, &bytes[*photo], limits))
-        .collect();
+    let harvests = in_waves(&used, bytes, limits, |at| {
+        let photo = used[at];
+        let bytes = file_of(scene, photo, bytes)?;
+        harvest(scene, photo, at, &bytes, limits)
+    });
     let mut faults = Vec::new();
     let mut photos = Vec::new();
     let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
@@ -260,15 +273,23 @@ pub fn survey(
             Err(fault) => faults.push(fault),
         }
     }
-    let models: Vec<_> = scene
+    let modelled: Vec<(usize, &PhotoPart)> = scene
         .surfaces
-        .par_iter()
-        .map(|surface| clean_model(scene, surface, bytes, limits))
+        .iter()
+        .enumerate()
+        .filter(|(_, surface)| is_washed(surface))
+        .filter_map(|(at, surface)| Some((at, surface.model_photo.as_ref()?)))
         .collect();
-    let mut clean = Vec::new();
+    let of: Vec<usize> = modelled.iter().map(|(_, model)| model.photo).collect();
+    let models = in_waves(&of, bytes, limits, |at| {
+        let (surface, model) = modelled[at];
+        let bytes = file_of(scene, model.photo, bytes)?;
+        Ok((surface, clean_model(scene, model, &bytes, limits)?))
+    });
+    let mut clean: Vec<Option<SmallPicture>> = scene.surfaces.iter().map(|_| None).collect();
     for model in models {
         match model {
-            Ok(model) => clean.push(model),
+            Ok((surface, model)) => clean[surface] = Some(model),
             Err(fault) => faults.push(fault),
         }
     }
@@ -297,6 +318,41 @@ pub fn survey(
     } else {
         Err(faults)
     }
+}
+
+/// Does the work for each of the photos, side by side as far as they fit into memory together; in their order.
+fn in_waves<T: Send>(
+    photos: &[usize],
+    bytes: &(impl PhotoBytes + ?Sized),
+    limits: &Limits,
+    work: impl Fn(usize) -> T + Sync,
+) -> Vec<T> {
+    // One after the other: to learn how much a photo needs, its file is read.
+    let needs: Vec<u64> = photos
+        .iter()
+        .map(|photo| {
+            let bytes = bytes.photo(*photo);
+            bytes.map_or(0, |bytes| memory_needed(&bytes, limits))
+        })
+        .collect();
+    let mut done = Vec::with_capacity(photos.len());
+    for wave in waves(&needs, limits.decoded_bytes) {
+        done.par_extend(wave.into_par_iter().map(&work));
+    }
+    done
+}
+
+/// The file of a photo.
+fn file_of<'b>(
+    scene: &Scene,
+    photo: usize,
+    bytes: &'b (impl PhotoBytes + ?Sized),
+) -> Result<Cow<'b, [u8]>, SurveyError> {
+    bytes.photo(photo).map_err(|cause| SurveyError::Unread {
+        place: scene.photos[photo].place.clone(),
+        file: scene.photos[photo].file.clone(),
+        cause: Box::new(cause),
+    })
 }
 
 fn harvest(
@@ -438,19 +494,15 @@ fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, S
         .collect()
 }
 
-/// The clean model of a surface, when the scene has a photo of it.
+/// The clean model of a surface.
 fn clean_model(
     scene: &Scene,
-    surface: &Surface,
-    bytes: &[Vec<u8>],
+    model: &PhotoPart,
+    bytes: &[u8],
     limits: &Limits,
-) -> Result<Option<SmallPicture>, SurveyError> {
-    let Some(model) = surface.model_photo.as_ref().filter(|_| is_washed(surface)) else {
-        return Ok(None);
-    };
-    let (picture, _, _) = opened(&scene.photos[model.photo], &bytes[model.photo], limits)?;
-    let small = small_picture(&picture, &model.region, RELIEF_SIDE);
-    small.map(Some).ok_or_else(|| SurveyError::Region {
+) -> Result<SmallPicture, SurveyError> {
+    let (picture, _, _) = opened(&scene.photos[model.photo], bytes, limits)?;
+    small_picture(&picture, &model.region, RELIEF_SIDE).ok_or_else(|| SurveyError::Region {
         place: model.place.clone(),
         cause: TonesError::NoPixels,
     })
@@ -464,7 +516,6 @@ fn photo_seen(
 ) -> PhotoSeen {
     PhotoSeen {
         key: source.key.clone(),
-        file: source.file.clone(),
         width: picture.width,
         height: picture.height,
         profile: picture.profile.clone(),

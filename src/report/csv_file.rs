@@ -8,9 +8,9 @@ use crate::mix::Recipe;
 use crate::plan::{Member, Plan, Pot, SurfacePlan};
 use std::collections::BTreeMap;
 
-/// A cell that a spreadsheet must not take for a formula.
+/// A cell that a spreadsheet must not take for a formula; some take full-width signs for the usual ones.
 pub(super) fn text(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+    if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']) {
         format!("'{cell}")
     } else {
         cell.to_owned()

@@ -63,7 +63,8 @@ impl fmt::Display for Lamps {
             Self::Daylight => f.write_str("daylight"),
             Self::Illuminant(name) => f.write_str(name),
             Self::Kelvin(kelvin) => write!(f, "{kelvin:.0} K"),
-            Self::Spectrum(file) => f.write_str(file),
+            // The file's name alone: the folders above it are nobody else's business.
+            Self::Spectrum(file) => f.write_str(file.rsplit(['/', '\\']).next().unwrap_or(file)),
         }
     }
 }

@@ -7,7 +7,7 @@ use super::checked::{
 use super::error::SceneError;
 use super::table::{Source, Table};
 use crate::lamps::ILLUMINANTS;
-use crate::problem::{Explain, Place, nearest_word};
+use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
 use crate::scatter::LayOrder;
@@ -67,6 +67,13 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
         return (None, vec![fault]);
     };
     let source = Source::new(file, text);
+    if let Some((line, found)) = turning_sign(text) {
+        source.fault(SceneError::OutOfRange {
+            place: Place::file(file).at_line(line),
+            found,
+            expected: "text without it: write the line again by hand",
+        });
+    }
     let (root, errors) = DeTable::parse_recoverable(text);
     // What follows a first slip is mostly its echo.
     if let Some(error) = errors.first() {

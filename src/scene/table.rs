@@ -15,6 +15,9 @@ use toml::de::{DeTable, DeValue};
 /// what a scene from elsewhere can cost.
 const MOST_ENTRIES: usize = 500;
 
+/// Most faults that are gathered of one file.
+const MOST_FAULTS: usize = 200;
+
 /// The fault of more entries than are read.
 fn too_many(place: Place, entries: usize) -> SceneError {
     SceneError::OutOfRange {
@@ -56,7 +59,14 @@ impl<'a> Source<'a> {
     }
 
     pub(super) fn fault(&self, fault: SceneError) {
-        self.faults.borrow_mut().push(fault);
+        if !self.is_full() {
+            self.faults.borrow_mut().push(fault);
+        }
+    }
+
+    /// Whether as many faults are gathered as anybody will read.
+    fn is_full(&self) -> bool {
+        self.faults.borrow().len() >= MOST_FAULTS
     }
 
     pub(super) fn into_faults(self) -> Vec<SceneError> {
@@ -458,6 +468,9 @@ impl<'s, 't> Table<'s, 't> {
         known.sort_unstable();
         known.dedup();
         for (key, _) in self.entries {
+            if self.source.is_full() {
+                break;
+            }
             let found = key.get_ref();
             if !known.iter().any(|k| k == found) {
                 self.fault(SceneError::UnknownKey {

@@ -11,6 +11,7 @@ mod plan_file;
 mod read;
 mod rebuild;
 mod schema;
+mod travels;
 
 pub use compare::{compare, surface_words};
 pub use error::ReceivedError;
@@ -23,3 +24,4 @@ pub use plan_file::{
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};
 pub use schema::{plan_schema, scene_schema};
+pub use travels::{Travelling, what_travels};

@@ -3,13 +3,15 @@
 use super::error::ReceivedError;
 use super::plan_file::{BandEntry, FORMAT, MixEntry, PlanFile, SurfaceEntry, ToneEntry};
 use crate::lamps::Lamp;
-use crate::problem::Place;
+use crate::problem::{Place, turning_sign};
 use crate::scene::Treatment;
 use crate::tones::MOST_TONES;
 use std::ops::RangeInclusive;
 
 /// Largest file that is read, bytes: some twenty times a schedule of a large scene.
 pub const MOST_BYTES: u64 = 32 << 20;
+/// Largest plan inside, bytes: the rest of a page is pictures.
+const MOST_PLAN_BYTES: usize = 8 << 20;
 /// Most surfaces. Our choice, as are the limits below.
 const MOST_SURFACES: usize = 500;
 /// Most entries of any other list.
@@ -49,6 +51,20 @@ pub fn read_plan(file: &str, bytes: &[u8]) -> Result<PlanFile, Vec<ReceivedError
         return Err(vec![ReceivedError::NotUtf8 { place: whole }]);
     };
     let json = block(text, &whole)?;
+    if json.len() > MOST_PLAN_BYTES {
+        return Err(vec![ReceivedError::OutOfRange {
+            place: whole,
+            found: format!("a plan of {} bytes", json.len()),
+            expected: format!("at most {MOST_PLAN_BYTES}"),
+        }]);
+    }
+    if let Some((_, found)) = turning_sign(json) {
+        return Err(vec![ReceivedError::OutOfRange {
+            place: whole,
+            found,
+            expected: "text without it".to_owned(),
+        }]);
+    }
     // serde_json stops at 128 levels of nesting by itself.
     let mut reader = serde_json::Deserializer::from_str(json);
     let plan: PlanFile =

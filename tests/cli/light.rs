@@ -119,7 +119,7 @@ fn a_scene_may_name_its_lamps_by_a_spectrum_file() {
     bench
         .run(["plan", "scene.toml"])
         .refused()
-        .tells("a power below 0");
+        .tells("hall.csv:2: found -1 at 500 nm");
     bench.write("hall.csv", "380,0.2\n500,0.6\n600,1.4\n780,2.8\n");
     bench.run(["plan", "scene.toml"]).done();
     let plan = bench.json("schedule/plan.json");

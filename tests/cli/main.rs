@@ -15,5 +15,6 @@ mod parts;
 mod pictures;
 mod plan;
 mod share;
+mod siege;
 mod trust;
 mod workbench;

@@ -18,6 +18,9 @@ use std::time::Duration;
 struct Door {
     port: String,
     token: String,
+    cookie: String,
+    /// The key that was used.
+    key: String,
 }
 
 /// The program serving a bench's scene; stopped when dropped.
@@ -65,11 +68,22 @@ impl Served {
             .trim()
             .strip_prefix("http://127.0.0.1:")
             .expect("an address of this machine");
-        let (port, token) = rest.split_once('/').expect("a token");
-        let door = Door {
+        let (port, key) = rest.split_once('/').expect("a key");
+        let mut door = Door {
             port: port.to_owned(),
-            token: token.trim_end_matches('/').to_owned(),
+            token: String::new(),
+            cookie: String::new(),
+            key: format!("/{key}"),
         };
+        // As a browser does: the key for a cookie and the way to the page.
+        let opened = door.get(&door.key, &door.host());
+        let between = |from: &str, to: &str| {
+            let text = format!("{}\n{}", opened.head, opened.body);
+            let rest = text.split_once(from).expect("the exchange").1;
+            rest.split_once(to).expect("the exchange").0.to_owned()
+        };
+        door.cookie = between("set-cookie: ", ";");
+        door.token = between("url=/", "/");
         Self { child, door }
     }
 }
@@ -107,7 +121,10 @@ impl Door {
 
     fn get(&self, path: &str, host: &str) -> Answer {
         self.raw(
-            &format!("GET {path} HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\n\r\n"),
+            &format!(
+                "GET {path} HTTP/1.1\r\nhost: {host}\r\ncookie: {}\r\nconnection: close\r\n\r\n",
+                self.cookie
+            ),
             b"",
         )
     }
@@ -123,8 +140,9 @@ impl Door {
         let host = self.host();
         let head = format!(
             "POST /{}/{what} HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\ncontent-type: application/json\r\n\
-             content-length: {}\r\nconnection: close\r\n\r\n",
+             cookie: {}\r\ncontent-length: {}\r\nconnection: close\r\n\r\n",
             self.token,
+            self.cookie,
             body.len()
         );
         let answer = self.raw(&head, body.as_bytes());
@@ -178,6 +196,70 @@ fn who_does_not_know_the_address_is_refused() {
 }
 
 #[test]
+fn an_address_opens_the_page_once_and_the_cookie_is_needed_then() {
+    let bench = Workbench::with_scene();
+    let served = Served::of(&bench);
+    let (host, page) = (served.host(), format!("/{}/", served.token));
+    assert_eq!(served.get(&served.key, &host).status, 403, "it was used");
+    let bare = |path: &str, more: &str| {
+        let head =
+            format!("GET {path} HTTP/1.1\r\nhost: {host}\r\n{more}connection: close\r\n\r\n");
+        served.raw(&head, b"").status
+    };
+    assert_eq!(bare(&page, ""), 403);
+    assert_eq!(bare(&page, "cookie: hillwash=0\r\n"), 403);
+    let cookie = format!("cookie: {}\r\n", served.cookie);
+    assert_eq!(bare(&page, &cookie), 200);
+    assert_eq!(
+        bare(&page, &format!("{cookie}host: layout.example\r\n")),
+        400
+    );
+    assert_eq!(bare(&format!("http://layout.example{page}"), &cookie), 400);
+    assert_eq!(bare(&format!("http://{host}{page}"), &cookie), 200);
+}
+
+#[test]
+fn half_open_connections_keep_nobody_waiting() {
+    let bench = Workbench::with_scene();
+    let served = Served::of(&bench);
+    let crowd: Vec<TcpStream> = (0..300)
+        .filter_map(|_| {
+            let mut stream = TcpStream::connect(served.host()).ok()?;
+            stream.write_all(b"GET / HTTP/1.1\r\n").ok()?;
+            Some(stream)
+        })
+        .collect();
+    let begun = std::time::Instant::now();
+    assert_eq!(served.ask("hello", json!({})).0, 200);
+    assert!(begun.elapsed() < Duration::from_secs(5));
+    let left = crowd
+        .iter()
+        .filter(|stream| {
+            let mut byte = [0];
+            let _ = stream.set_read_timeout(Some(Duration::from_millis(20)));
+            // Who is still let in hears nothing; who was sent away hears the end.
+            matches!((&mut &**stream).read(&mut byte), Err(error) if matches!(error.kind(), std::io::ErrorKind::WouldBlock | std::io::ErrorKind::TimedOut))
+        })
+        .count();
+    assert!(left <= 40, "{left} half-open connections are kept");
+}
+
+#[test]
+fn a_scene_that_was_taken_away_is_written_anew() {
+    let bench = Workbench::with_scene();
+    let served = Served::of(&bench);
+    let (_, scene) = served.ask("hello", json!({}));
+    bench.remove("scene.toml");
+    let outline = json!([[0.1, 0.1], [0.9, 0.1], [0.9, 0.75]]);
+    let (status, told) = served.ask(
+        "save",
+        json!({ "base": scene["digest"], "drawing": drawing("Kiln wall", &outline) }),
+    );
+    assert_eq!(status, 200, "{told}");
+    assert!(bench.text("scene.toml").contains("0.75"));
+}
+
+#[test]
 fn answers_may_not_be_used_by_other_pages() {
     let bench = Workbench::with_scene();
     let served = Served::of(&bench);
@@ -195,8 +277,8 @@ fn answers_may_not_be_used_by_other_pages() {
     let host = served.host();
     let head = format!(
         "POST /{}/hello HTTP/1.1\r\nhost: {host}\r\norigin: http://layout.example\r\ncontent-type: application/json\r\n\
-         content-length: 14\r\nconnection: close\r\n\r\n",
-        served.token
+         cookie: {}\r\ncontent-length: 14\r\nconnection: close\r\n\r\n",
+        served.token, served.cookie
     );
     assert_eq!(served.raw(&head, b"{\"page\":\"test\"}").status, 403);
 }
@@ -213,7 +295,8 @@ fn a_hundred_megabytes_are_refused() {
     ] {
         let head = format!(
             "POST {path} HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\ncontent-type: application/json\r\n\
-             content-length: {}\r\nconnection: close\r\n\r\n",
+             cookie: {}\r\ncontent-length: {}\r\nconnection: close\r\n\r\n",
+            served.cookie,
             large.len()
         );
         assert_eq!(served.raw(&head, &large).status, status, "{path}");

@@ -198,7 +198,7 @@ const PNG_HEAD: usize = 33;
 ///
 /// # Source
 /// PNG (W3C Recommendation 2003, ISO/IEC 15948), section 5.3 and annex D.
-fn png_chunk(kind: [u8; 4], body: &[u8]) -> Vec<u8> {
+pub(crate) fn png_chunk(kind: [u8; 4], body: &[u8]) -> Vec<u8> {
     let length = u32::try_from(body.len()).expect("a short chunk");
     let named = [kind.as_slice(), body].concat();
     let checksum = named.iter().fold(u32::MAX, |sum, byte| {
@@ -239,4 +239,32 @@ pub(crate) fn promising_png(width: u32, height: u32) -> Vec<u8> {
         png_chunk(*b"IEND", &[]),
     ]
     .concat()
+}
+
+/// A zlib stream that inflates to at least so many zeros, some 160 times as short.
+///
+/// # Source
+/// RFC 1950 and RFC 1951, section 3.2.6: one block of fixed codes, a literal 0 (8 bits 00110000), then lengths of 258
+/// (8 bits 11000101) at distance 1 (5 bits 00000), codes from the most significant bit.
+pub(crate) fn bomb_of_zeros(bytes: u64) -> Vec<u8> {
+    let mut stream = vec![0x78, 0x9c];
+    let (mut held, mut count) = (0_u8, 0);
+    let mut put = |bits: &str| {
+        for bit in bits.bytes() {
+            held |= (bit - b'0') << count;
+            count += 1;
+            if count == 8 {
+                stream.push(held);
+                (held, count) = (0, 0);
+            }
+        }
+    };
+    put("110");
+    put("00110000");
+    for _ in 0..bytes.div_ceil(258) {
+        put("1100010100000");
+    }
+    put("0000000");
+    put("0000000");
+    stream
 }

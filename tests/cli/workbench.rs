@@ -179,6 +179,22 @@ impl Workbench {
         self.run_with(&[], arguments)
     }
 
+    /// Runs the program in this folder without looking at what lies there afterwards: a pipe there would never end.
+    pub(crate) fn run_alone<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Run {
+        let output = assert_cmd::Command::new(assert_cmd::cargo::cargo_bin!("hillwash"))
+            .current_dir(self.folder.path())
+            .env("NO_COLOR", "1")
+            .timeout(PATIENCE)
+            .args(arguments)
+            .output()
+            .expect("the program can be started");
+        Run {
+            command: "hillwash".to_owned(),
+            listing: Vec::new(),
+            output,
+        }
+    }
+
     /// Runs the program in this folder with some environment variables set.
     pub(crate) fn run_with<A: AsRef<OsStr>>(
         &self,

@@ -26,6 +26,8 @@ for target in "${targets[@]}"; do
     lists) cp "$root"/sample-photos/brewery-yard/*.csv "$corpus/" ;;
     photo) cp seeds/photo/* "$corpus/" ;;
     received) cp seeds/received/* "$corpus/" ;;
+    measured) cp seeds/measured/* "$corpus/" ;;
+    page) cp seeds/page/* "$corpus/" ;;
     drawing) for drawing in seeds/drawing/*.json; do
                { cat "$root/sample-photos/starter/scene.toml"; printf '\0'; cat "$drawing"; } >"$corpus/$(basename "$drawing")"
              done ;;

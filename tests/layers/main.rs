@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 
 /// Modules by rank, lowest first. A module may use those of lower ranks, and itself.
 const RANKS: [&[&str]; 14] = [
-    &["problem"],
+    &["problem", "work"],
     &["units", "linear"],
     &["colour", "region"],
     &["photo", "paint"],
@@ -40,6 +40,7 @@ const FENCES: &[(&str, &[&str])] = &[
     ("palette", &["colour"]),
     ("color", &["colour"]),
     ("image", &["photo"]),
+    ("tiff", &["photo"]),
     ("moxcms", &["photo"]),
     ("exif", &["photo"]),
     ("kmeans_colors", &["tones/cluster.rs"]),
@@ -50,6 +51,8 @@ const FENCES: &[(&str, &[&str])] = &[
     ("std::net", &["mark"]),
     ("axum", &["mark"]),
     ("tokio", &["mark"]),
+    ("hyper", &["mark"]),
+    ("hyper_util", &["mark"]),
     ("toml_edit", &["mark"]),
     ("getrandom", &["mark"]),
     ("open", COMMAND_LINE),

@@ -9,8 +9,7 @@ import net from 'node:net';
 import { createRequire } from 'node:module';
 import { join, resolve } from 'node:path';
 import {
-  CHART_AT, Desk, PAINTS, SCENE, bitmap, chartFiles, clickAt, dragThrough, hillFiles, launch, opened, placed, steer, tones, twoPhotos, yard, yardFiles,
-} from './desk.mjs';
+  CHART_AT, Desk, PAINTS, SCENE, bitmap, chartFiles, clickAt, dragThrough, hillFiles, launch, opened, placed, steer, tones, twoPhotos, yard, yardFiles, cookies } from './desk.mjs';
 
 const [, , given, chromium_path, pictures, only] = process.argv;
 const program = resolve(given);
@@ -46,7 +45,7 @@ const recipe = (page) => page.locator('.tone .mix').first().waitFor(waits);
 function bare(address, { method = 'GET', path = null, headers = {}, body = null } = {}) {
   const url = new URL(address);
   return new Promise((done, fail) => {
-    const request = http.request({ host: '127.0.0.1', port: url.port, method, path: path ?? url.pathname, headers: { host: url.host, ...headers } }, (answer) => {
+    const request = http.request({ host: '127.0.0.1', port: url.port, method, path: path ?? url.pathname, headers: { host: url.host, cookie: cookies.get(url.host), ...headers } }, (answer) => {
       let text = '';
       answer.on('data', (data) => { text += data; });
       answer.on('end', () => done({ status: answer.statusCode, text, headers: answer.headers }));
@@ -497,7 +496,7 @@ await check('a folder of photos becomes a scene that plans', async (desk) => {
   await recipe(page);
   await page.keyboard.press('s');
   await saved(page);
-  assert.match(desk.read('scene.toml'), /\[photos\.yard-1\]/);
+  assert.match(desk.read('scene.toml'), /\[photos\.photo-1\]/);
   assert.match(desk.read('paints.csv'), /^name,/);
   const plan = await desk.run('plan', 'scene.toml');
   assert.equal(plan.code, 0, plan.out);
@@ -545,12 +544,27 @@ await check('requests that are not the page\'s own are refused', async (desk) =>
   assert.match((await bare(address)).headers['content-security-policy'], /default-src 'none'/);
 });
 
+await check('a browser that is started with a file that leads to the page gets in, once', async (desk) => {
+  const page = await desk.serve();
+  const [next] = /http:\/\/127\.0\.0\.1:\d+\/open\/[0-9a-f]{32}/.exec(await desk.heard(/in another browser: \S+/));
+  desk.write('open.html', `<!DOCTYPE html><meta http-equiv="refresh" content="0; url=${next}">`);
+  const context = await browser.newContext();
+  const tab = await context.newPage();
+  await tab.goto(`file://${desk.path('open.html')}`);
+  await tab.waitForURL(page, waits);
+  await tab.waitForFunction(() => document.getElementById('view')?.naturalWidth > 0, null, waits);
+  const [cookie] = await context.cookies();
+  assert.ok(cookie.httpOnly && cookie.sameSite === 'Strict' && cookie.path === new URL(page).pathname, JSON.stringify(cookie));
+  assert.equal((await bare(next)).status, 403);
+  await context.close();
+});
+
 await check('100 MB are refused before they are read', async (desk) => {
   const address = await desk.serve();
   const { host, port, pathname } = new URL(address);
   const size = 100 * 1024 * 1024;
   // As a browser would say it, by raw bytes, so that nothing between counts along.
-  const head = (path) => `POST ${path} HTTP/1.1\r\nhost: ${host}\r\norigin: http://${host}\r\ncontent-type: application/json\r\ncontent-length: ${size}\r\n\r\n`;
+  const head = (path) => `POST ${path} HTTP/1.1\r\nhost: ${host}\r\norigin: http://${host}\r\ncontent-type: application/json\r\ncookie: ${cookies.get(host)}\r\ncontent-length: ${size}\r\n\r\n`;
   for (const [path, status] of [[`${pathname}save`, 413], ['/save', 403]]) {
     const answer = await new Promise((done, fail) => {
       let told = '';

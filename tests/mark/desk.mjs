@@ -1,4 +1,5 @@
 // A desk for the drawing page: a folder with photos made by code, the program serving it, and a browser.
+import http from 'node:http';
 import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -145,18 +146,31 @@ export class Desk {
   async serve(what = 'scene.toml', ...options) {
     const child = spawn(this.program, ['mark', this.path(what), '--no-browser', ...options], { stdio: ['ignore', 'pipe', 'pipe'] });
     this.child = child;
+    this.asked = false;
     this.out = '';
     this.err = '';
     this.ended = new Promise((done) => { child.on('exit', (code, signal) => done(code ?? signal)); });
     return new Promise((done, fail) => {
       const look = () => {
-        const found = /http:\/\/127\.0\.0\.1:\d+\/[0-9a-f]{32}\//.exec(this.out + this.err);
-        if (found) done(found[0]);
+        const found = /http:\/\/127\.0\.0\.1:\d+\/open\/[0-9a-f]{32}/.exec(this.out + this.err);
+        if (found && !this.asked) {
+          this.asked = true;
+          exchanged(found[0]).then(done, fail);
+        }
       };
       child.stdout.on('data', (data) => { this.out += data; look(); });
       child.stderr.on('data', (data) => { this.err += data; look(); });
       child.on('exit', () => fail(new Error(`it ended: ${this.err}`)));
     });
+  }
+
+  /** Waits until it has said something; gives that. */
+  async heard(what) {
+    for (;;) {
+      const found = what.exec(this.err);
+      if (found) return found[0];
+      await new Promise((done) => { setTimeout(done, 20); });
+    }
   }
 
   /** Runs a command of the program to its end. */
@@ -177,9 +191,29 @@ export class Desk {
   }
 }
 
+/** The cookies that addresses were exchanged for, by host. */
+export const cookies = new Map();
+
+/** Uses an address that opens the page once, as a browser does; gives the page's own address. */
+function exchanged(address) {
+  return new Promise((done, fail) => {
+    http.get(address, (answer) => {
+      let text = '';
+      answer.on('data', (data) => { text += data; });
+      answer.on('end', () => {
+        const url = new URL(address);
+        cookies.set(url.host, answer.headers['set-cookie'][0].split(';')[0]);
+        done(`${url.origin}${/url=([^"]+)"/.exec(text)[1]}`);
+      });
+    }).on('error', fail);
+  });
+}
+
 /** A page that is open, with what it said and asked for. */
 export async function opened(browser, address, options = {}) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  const [name, value] = (cookies.get(new URL(address).host) ?? '').split('=');
+  if (value) await context.addCookies([{ name, value, url: address }]);
   const page = await context.newPage();
   const heard = { console: [], requests: [] };
   page.on('console', (message) => heard.console.push(message.text()));

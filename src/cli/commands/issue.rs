@@ -2,9 +2,9 @@
 
 use crate::cli::args::PlanArgs;
 use crate::cli::request::date;
-use crate::cli::terminal::{Talk, plain, say};
+use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{OutputFolder, read_file};
+use hillwash::files::{OutputFolder, finish_set, read_file};
 use hillwash::plan::Plan;
 use hillwash::problem::Place;
 use hillwash::report::{
@@ -12,7 +12,9 @@ use hillwash::report::{
 };
 use hillwash::share::{
     Comparison, MOST_BYTES, PlanFile, Relation, ToneCompared, compare, read_plan, surface_words,
+    what_travels,
 };
+use serde_json::{Map, Value, json};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -36,6 +38,10 @@ pub(super) fn earlier(args: &PlanArgs) -> Result<Option<Other>, Problems> {
     let Some(path) = &args.compare else {
         return Ok(None);
     };
+    // What a killed run has left whole is put in place first, so that the plan read is the newest.
+    if let Some(folder) = path.parent() {
+        finish_set(folder, &OUTPUTS).map_err(|e| boxed([e]))?;
+    }
     let plan = read_other(path)?;
     Ok(Some(Other {
         plan,
@@ -71,6 +77,9 @@ pub(super) fn issue(
         view = view.held_against(comparison);
     }
     data.compared.clone_from(&comparison);
+    if args.what_travels {
+        return told_what_travels(&data, plan, args);
+    }
     let page = schedule_html(&view, &data).map_err(failed)?;
     let table = schedule_csv(plan).map_err(failed)?;
     let palette = palette_svg(plan).map_err(failed)?;
@@ -100,6 +109,36 @@ pub(super) fn issue(
     }
     text.push_str(&list(&written));
     say(text.trim_end())
+}
+
+/// All words of the user's that would be handed on.
+fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Result<(), Problems> {
+    let all = what_travels(data).map_err(|e| boxed([ReportError::from(e)]))?;
+    if args.json {
+        let kinds = all
+            .iter()
+            .map(|one| (one.kind.to_owned(), json!(one.texts)));
+        let kinds: Map<String, Value> = kinds.collect();
+        return say(&answer(
+            json!({ "format": "hillwash.what-travels/1", "kinds": kinds }),
+        ));
+    }
+    let mut text =
+        "What the schedule would carry of your own words; its sentences quote them:\n".to_owned();
+    for one in &all {
+        let _ = writeln!(text, "  {}:", one.kind);
+        for word in &one.texts {
+            let _ = writeln!(text, "    {}", plain(word));
+        }
+    }
+    let pictures = plan.photos.iter().any(|photo| photo.strip.is_some());
+    text.push_str(if pictures {
+        "and small copies of the photos, without their place, camera and time (--no-photos leaves them out)\n"
+    } else {
+        "and no pictures\n"
+    });
+    text.push_str("Nothing was written.");
+    say(&text)
 }
 
 /// Where the page is, and what lies beside it.

@@ -6,14 +6,17 @@ use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::{FileError, read_file, write_file};
-use hillwash::photo::{KnownLight, LightReport, Limits, PhotoError, Picture, before_after, decode};
+use hillwash::photo::{
+    KnownLight, LightReport, Limits, PhotoError, Picture, before_after, decode, memory_needed,
+    waves,
+};
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
 use hillwash::tones::{Bin, Count, PANEL, Sorted, bins_for, curve, map_of, map_sheet, sorted};
 use rayon::prelude::*;
 use std::fmt::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Photos a core takes up before answers are given.
 const BATCH: usize = 4;
@@ -67,8 +70,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     let mut problems: Problems = Vec::new();
     // Side by side on all cores, answered in the given order; by the batch, so that the first answers come soon.
     for batch in args.photos.chunks(BATCH * rayon::current_num_threads()) {
-        let looked: Vec<Result<LookedAt, Problems>> =
-            batch.par_iter().map(|path| how.look_at(path)).collect();
+        let looked = how.look_at_all(batch);
         for photo in looked {
             match photo {
                 Ok(photo) => {
@@ -167,6 +169,25 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
+    /// Side by side as far as the photos fit into memory together.
+    fn look_at_all(&self, paths: &[PathBuf]) -> Vec<Result<LookedAt, Problems>> {
+        let need = |path: &PathBuf| {
+            let limit = self.limits.file_bytes;
+            let bytes = read_file(path, &Place::default(), "a photo", limit);
+            bytes.map_or(0, |bytes| memory_needed(&bytes, &self.limits))
+        };
+        // What is wrong with a file is told when its turn comes.
+        let needs: Vec<u64> = match paths {
+            [_] => vec![0],
+            several => several.iter().map(need).collect(),
+        };
+        let mut looked = Vec::with_capacity(paths.len());
+        for wave in waves(&needs, self.limits.decoded_bytes) {
+            looked.par_extend(paths[wave].par_iter().map(|path| self.look_at(path)));
+        }
+        looked
+    }
+
     fn look_at(&self, path: &Path) -> Result<LookedAt, Problems> {
         let file = path.display().to_string();
         let (picture, light, mut warnings) = corrected(path, &self.light, &self.limits)?;

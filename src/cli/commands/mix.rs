@@ -8,6 +8,7 @@ use crate::cli::request::{
     ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
 };
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::watch::Watch;
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
 use hillwash::mix::{Closeness, Helpful, Kind, OUT_OF_REACH, Recipe, Shelf, falls_short};
@@ -48,8 +49,11 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         Some(path) => LabD65::from(seen_in_daylight(&steady::target(path)?)),
         None => colour("COLOUR", args.colour.as_deref().unwrap_or_default())?,
     };
-    let recipes = shelf.kinds_of_answers(target, &args.search.search());
-    let helpful = shelf.most_helpful_colour(&[target], &args.search.search());
+    let watch = Watch::begin(None, talk);
+    let search = watch.search(&args.search);
+    let recipes = shelf.kinds_of_answers(target, &search);
+    let helpful = shelf.most_helpful_colour(&[target], &search);
+    drop(watch);
     if args.json {
         let answer = MixJson {
             target,

@@ -1,6 +1,6 @@
 //! `patch`: a photo of a dried test patch against the plan.
 
-use super::patch_log::{entry, log_name, patch_log};
+use super::patch_log::{add, entry, log_name, patch_log};
 use super::patch_photo::{Light, PatchPhoto, Unlit};
 use super::patch_text::{offered_text, text};
 use super::patch_wash;
@@ -8,19 +8,20 @@ use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PatchArgs;
 use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, parts, region};
 use crate::cli::terminal::{Talk, answer, plain, say};
+use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
-use hillwash::files::{SceneFolder, append_line, free_to_write, read_file, write_file};
+use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, with_strengths};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
-use hillwash::plan::{Plan, Pot, SurfacePlan, TonePlan, Wishes};
+use hillwash::plan::{AsBuilt, PatchLog, Plan, Pot, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
 use serde_json::{Value, json};
 use std::fmt::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// False when a list with truer strengths was asked for and the patches speak for none.
 pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
@@ -34,7 +35,9 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     };
     let workshop = Workshop::open(&args.scene, args.allow_outside, lists, limits)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);
-    let mut log = patch_log(&args.scene, folder)?;
+    // A log that cannot be read keeps no reading back; it is told with whatever else goes wrong.
+    let mut problems: Problems = Vec::new();
+    let log = patch_log(&args.scene, folder).map_err(|found| problems.extend(found));
     // What was typed is checked before the long work.
     let at = surface(&workshop.scene, &args.surface)?;
     let told = args.mixed.as_deref();
@@ -43,7 +46,10 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     region(args.region.as_deref())?;
     let photo = Unlit::read(args, &limits)?;
     talk.tell("working the plan out again, to hold the patch against it");
-    let plan = workshop.plan(workshop.survey()?, &Wishes::from(args.search.search()));
+    let watch = Watch::begin(None, talk);
+    let wishes = Wishes::from(watch.search(&args.search));
+    let plan = workshop.plan(workshop.survey()?, &wishes);
+    drop(watch);
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
     let photo = photo.lit(args, light, tone.moved.colour)?;
@@ -56,7 +62,8 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
             photo: &photo,
             mixed: told,
         };
-        return patch_wash::run(&patch, talk).map(|()| true);
+        patch_wash::run(&patch, talk)?;
+        return ended(true, problems);
     }
     let planned = brushed_colour(&plan, at, tone);
     let pot = match told {
@@ -77,16 +84,11 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?;
     let beside = photo.reference().map(|reference| reference.known.word());
     let entry = entry(args, &date(args.date)?, &report, shelf, beside);
-    if !args.no_log {
-        let line = entry.line().unwrap_or_default();
-        append_line(&folder.path().join(log_name(&args.scene)), &line).map_err(|e| boxed([e]))?;
-    }
-    log.push(entry);
-    let offered = offered_changes(shelf, paints, &log);
-    let to_write = args.write_list.as_ref().filter(|_| !offered.is_empty());
-    if let Some(out) = to_write {
-        write_changed(args, &workshop.scene.paints, folder, &offered, out)?;
-    }
+    let Kept {
+        logged,
+        offered,
+        written: to_write,
+    } = keep(args, &workshop, entry, log.ok(), &mut problems);
     let reached = args.write_list.is_none() || to_write.is_some();
     if args.json {
         let mut value = with_photo(report.json(shelf), &photo, &read_at);
@@ -95,7 +97,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
             value["list_written"] = json!(to_write.map(|out| out.display().to_string()));
         }
         say(&answer(value))?;
-        return Ok(reached);
+        return ended(reached, problems);
     }
     let mut text = text(
         &report,
@@ -112,7 +114,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         let _ = writeln!(text, "light: {}", photo.light);
     }
     offered_text(&offered, args, &mut text);
-    if !args.no_log {
+    if logged {
         let _ = writeln!(
             text,
             "logged in {}: plan shows it as built",
@@ -120,7 +122,59 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         );
     }
     say(text.trim_end())?;
-    Ok(reached)
+    ended(reached, problems)
+}
+
+/// What became of a reading.
+struct Kept<'a> {
+    logged: bool,
+    /// Strengths that the patches speak for.
+    offered: Vec<OfferedChange>,
+    /// The list that was written with them.
+    written: Option<&'a PathBuf>,
+}
+
+/// Logs a reading where the log can be read, and writes the list that was asked for. What goes wrong is put down, and keeps
+/// the reading itself back from nobody.
+fn keep<'a>(
+    args: &'a PatchArgs,
+    workshop: &Workshop,
+    entry: AsBuilt,
+    log: Option<PatchLog>,
+    problems: &mut Problems,
+) -> Kept<'a> {
+    let folder = &workshop.folder;
+    let mut logged = false;
+    if let Some(log) = log.as_ref().filter(|_| !args.no_log) {
+        match add(&args.scene, folder, &entry, log.cut_short.is_some()) {
+            Ok(()) => logged = true,
+            Err(cause) => problems.extend(boxed([cause])),
+        }
+    }
+    let mut entries = log.unwrap_or_default().entries;
+    entries.push(entry);
+    let offered = offered_changes(&workshop.shelf, &workshop.paints, &entries);
+    let mut written = args.write_list.as_ref().filter(|_| !offered.is_empty());
+    if let Some(out) = written
+        && let Err(found) = write_changed(args, &workshop.scene.paints, folder, &offered, out)
+    {
+        problems.extend(found);
+        written = None;
+    }
+    Kept {
+        logged,
+        offered,
+        written,
+    }
+}
+
+/// What was reached, unless something went wrong on the way.
+fn ended(reached: bool, problems: Problems) -> Result<bool, Problems> {
+    if problems.is_empty() {
+        Ok(reached)
+    } else {
+        Err(problems)
+    }
 }
 
 /// A report with what is known of its photo.

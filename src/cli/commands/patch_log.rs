@@ -2,12 +2,13 @@
 
 use crate::cli::args::PatchArgs;
 use crate::cli::request::MOST_TEXT;
+use crate::cli::terminal::{plain, tell};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
-use hillwash::files::SceneFolder;
+use hillwash::files::{FileError, SceneFolder, append_line};
 use hillwash::mix::Shelf;
 use hillwash::patch::PatchReport;
-use hillwash::plan::{AsBuilt, MixedPaint, PATCH_LOG, parse_patch_log};
+use hillwash::plan::{AsBuilt, MixedPaint, PATCH_LOG, PatchLog, parse_patch_log};
 use hillwash::problem::Place;
 use std::path::Path;
 
@@ -19,16 +20,37 @@ pub(super) fn log_name(scene: &Path) -> String {
     format!("{stem}.patches.jsonl")
 }
 
-/// The log of patches beside a scene; empty when there is none.
-pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<Vec<AsBuilt>, Problems> {
+/// The log of patches beside a scene; empty when there is none. A last line that was cut short is told.
+pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, Problems> {
     let name = log_name(scene);
     if folder.path().join(&name).symlink_metadata().is_err() {
-        return Ok(Vec::new());
+        return Ok(PatchLog::default());
     }
     let bytes = folder
         .read(&name, &Place::default(), "a patch log", MOST_TEXT)
         .map_err(|e| boxed([e]))?;
-    parse_patch_log(&name, &String::from_utf8_lossy(&bytes)).map_err(boxed)
+    let log = parse_patch_log(&name, &String::from_utf8_lossy(&bytes)).map_err(boxed)?;
+    if let Some(line) = log.cut_short {
+        tell(&format!(
+            "{}:{line}: the last line is cut short and does not count; the next patch puts it aside",
+            plain(&name)
+        ));
+    }
+    Ok(log)
+}
+
+/// Adds a patch to the log beside a scene.
+pub(super) fn add(
+    scene: &Path,
+    folder: &SceneFolder,
+    entry: &AsBuilt,
+    cut_short: bool,
+) -> Result<(), FileError> {
+    let line = entry.line().unwrap_or_default();
+    let name = log_name(scene);
+    let aside = name.replace(".jsonl", ".cut-short");
+    let aside = cut_short.then(|| folder.path().join(aside));
+    append_line(&folder.path().join(&name), &line, aside.as_deref())
 }
 
 /// What is logged of a patch; `beside` is what it lay beside, where that was no grey card nor chart.

@@ -6,8 +6,9 @@ use super::trim::closeness;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PlanArgs;
 use crate::cli::terminal::{Talk, plain, swatch};
+use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
-use hillwash::files::{OutputFolder, SceneFolder, read_file};
+use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_file, stays_inside};
 use hillwash::mix::Closeness;
 use hillwash::plan::{Plan, SurfacePlan, fewest, weighable};
 use hillwash::problem::Place;
@@ -30,6 +31,14 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     if looks_received(&bytes) {
         return super::resolve::run(args, &bytes, talk);
     }
+    if bytes.len() as u64 > MOST_SCENE {
+        return Err(boxed([FileError::TooLarge {
+            place: Place::default(),
+            path: args.scene.clone(),
+            found: bytes.len() as u64,
+            limit: MOST_SCENE,
+        }]));
+    }
     let limits = args.photo_limits.limits();
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let out = args
@@ -38,6 +47,9 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         .unwrap_or_else(|| folder.path().join("schedule"));
     let name = args.scene.display().to_string();
     let scene = parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)?;
+    if args.out.is_none() && !args.allow_outside {
+        stays_inside(&out).map_err(|e| boxed([e]))?;
+    }
     let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
     let lists = OwnLists {
         paints: args.paints.as_deref(),
@@ -54,13 +66,15 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     if args.no_photos {
         seen = seen.without_pictures();
     }
-    let wishes = args.wishes();
+    let watch = Watch::begin(None, talk);
+    let wishes = args.wishes(&watch);
     let mut plan = workshop.plan(seen, &wishes);
-    plan.as_built = patch_log(&args.scene, &workshop.folder)?;
+    plan.as_built = patch_log(&args.scene, &workshop.folder)?.entries;
     if let Some(within) = args.trim {
         let within = closeness("--trim", within)?;
         plan.fewest = Some(fewest(&plan, &workshop.shelf, within, &wishes.search, &[]));
     }
+    watch.end(&name)?;
     issue(&plan, args, earlier.as_ref(), &output, talk)
 }
 

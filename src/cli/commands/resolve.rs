@@ -4,8 +4,9 @@ use super::issue::{OUTPUTS, Other, issue};
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{ArgumentError, bad, paint_list, scatter_list};
 use crate::cli::terminal::Talk;
+use crate::cli::watch::{STRANGERS_MAY_TAKE, Watch};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{FileError, OutputFolder, SceneFolder};
+use hillwash::files::{FileError, OutputFolder, SceneFolder, stays_inside};
 use hillwash::mix::Shelf;
 use hillwash::plan::plan;
 use hillwash::problem::{Explain, Place};
@@ -38,6 +39,9 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
         .out
         .clone()
         .unwrap_or_else(|| beside(&args.scene, list));
+    if args.out.is_none() && !args.allow_outside {
+        stays_inside(&out).map_err(|e| boxed([e]))?;
+    }
     let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
     keeps(&args.scene, &out).map_err(|e| boxed([e]))?;
     let paints = paint_list(list)?;
@@ -55,6 +59,8 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
         Some(told) => Some(told),
         None => super::workshop::lamp(&rebuilt.scene, &folder)?,
     };
+    let most = (!args.patient).then_some(STRANGERS_MAY_TAKE);
+    let watch = Watch::begin(most, talk);
     let plan = plan(
         &rebuilt.scene,
         rebuilt.survey,
@@ -62,8 +68,9 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
         &shelf,
         scatter.as_ref(),
         lamp,
-        &args.wishes(),
+        &args.wishes(&watch),
     );
+    watch.end(&args.scene.display().to_string())?;
     let other = match super::issue::earlier(args)? {
         Some(earlier) => earlier,
         None => Other {

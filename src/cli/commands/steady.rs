@@ -64,11 +64,14 @@ pub(crate) fn target(path: &Path) -> Result<Spectrum, Problems> {
         MOST_TEXT,
     )
     .map_err(|e| boxed([e]))?;
-    parse_spectrum(&String::from_utf8_lossy(&bytes)).map_err(|detail| {
-        boxed([SteadyError::BadSpectrum {
-            file: path.display().to_string(),
-            detail,
-        }])
+    parse_spectrum(&String::from_utf8_lossy(&bytes)).map_err(|faults| {
+        boxed(faults.into_iter().map(|fault| SteadyError::BadSpectrum {
+            file: match fault.line {
+                Some(line) => format!("{}:{line}", path.display()),
+                None => path.display().to_string(),
+            },
+            detail: fault.detail,
+        }))
     })
 }
 

@@ -6,6 +6,7 @@ use crate::cli::Problems;
 use crate::cli::args::TrimArgs;
 use crate::cli::request::{ArgumentError, bad, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
+use crate::cli::watch::Watch;
 use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
 use hillwash::plan::{Wishes, fewest, kept_apart};
@@ -39,7 +40,8 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let workshop = Workshop::open(&args.scene, args.allow_outside, lists, limits)?;
     let offered = args.from.as_deref().map(paint_list).transpose()?;
     talk.tell("working out the scene's tones");
-    let search = args.search.search();
+    let watch = Watch::begin(None, talk);
+    let search = watch.search(&args.search);
     let plan = workshop.plan(workshop.survey()?, &Wishes::from(search));
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
@@ -54,6 +56,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         shelf.stocks().len()
     ));
     let fewest = fewest(&plan, &shelf, within, &search, &owned_stocks);
+    watch.end(&args.scene.display().to_string())?;
     let trimmed = Trimmed {
         fewest: &fewest,
         shelf: &shelf,

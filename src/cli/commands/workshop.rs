@@ -2,18 +2,103 @@
 
 use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{FileError, SceneFolder, read_file};
+use hillwash::files::{FileError, MOST_SCENE, SceneFolder, read_file, sweep};
 use hillwash::lamps::Lamp;
 use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, Survey, Wishes, check_dirt, plan, survey};
+use hillwash::plan::{PhotoBytes, Plan, Survey, Unread, Wishes, check_dirt, plan, survey};
 use hillwash::problem::{Explain, Place};
 use hillwash::scene::{Lamps, Scene, parse_scene};
+use std::borrow::Cow;
 use std::path::Path;
 
 /// Most bytes of all photos of a scene together. Our choice: some hundred photos as cameras write them.
 const MOST_PHOTO_BYTES: u64 = 2 << 30;
+
+/// Bytes of photos that are kept from the first reading; the others are read again when their turn comes.
+const KEPT_BYTES: u64 = 64 << 20;
+
+/// The photos of a scene: those that fit are kept, the others are read when they are wanted.
+pub(super) struct ScenePhotos {
+    folder: SceneFolder,
+    all: Vec<OnePhoto>,
+    limit: u64,
+}
+
+struct OnePhoto {
+    file: String,
+    place: Place,
+    kept: Option<Vec<u8>>,
+}
+
+impl ScenePhotos {
+    /// How many there are.
+    pub(super) fn len(&self) -> usize {
+        self.all.len()
+    }
+
+    /// Reads every photo once, so that all that is wrong with their files is told at once.
+    fn read(
+        scene: &Scene,
+        folder: &SceneFolder,
+        limit: u64,
+        mut keep: impl FnMut(FileError),
+    ) -> Self {
+        let (mut room, mut room_to_keep) = (MOST_PHOTO_BYTES, KEPT_BYTES);
+        let mut all = Vec::new();
+        for photo in &scene.photos {
+            let kept = match folder.read(&photo.file, &photo.place, "a photo", limit) {
+                Ok(bytes) if bytes.len() as u64 > room => {
+                    keep(FileError::TooMuch {
+                        place: photo.place.clone(),
+                        limit: MOST_PHOTO_BYTES,
+                    });
+                    break;
+                }
+                Ok(bytes) => {
+                    let size = bytes.len() as u64;
+                    room -= size;
+                    let fits = size <= room_to_keep;
+                    room_to_keep -= if fits { size } else { 0 };
+                    fits.then_some(bytes)
+                }
+                Err(fault) => {
+                    keep(fault);
+                    None
+                }
+            };
+            all.push(OnePhoto {
+                file: photo.file.clone(),
+                place: photo.place.clone(),
+                kept,
+            });
+        }
+        Self {
+            folder: folder.clone(),
+            all,
+            limit,
+        }
+    }
+}
+
+impl PhotoBytes for ScenePhotos {
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
+        let unread = |words: String, hint| Unread { words, hint };
+        let photo = self
+            .all
+            .get(at)
+            .ok_or_else(|| unread("found no photo, expected one".to_owned(), None))?;
+        if let Some(kept) = &photo.kept {
+            return Ok(Cow::Borrowed(kept));
+        }
+        let read = self
+            .folder
+            .read(&photo.file, &photo.place, "a photo", self.limit);
+        read.map(Cow::Owned)
+            .map_err(|fault| unread(fault.to_string(), fault.hint()))
+    }
+}
 
 /// A scene with everything it names.
 pub(super) struct Workshop {
@@ -21,7 +106,7 @@ pub(super) struct Workshop {
     pub(super) folder: SceneFolder,
     pub(super) paints: PaintList,
     pub(super) shelf: Shelf,
-    pub(super) photos: Vec<Vec<u8>>,
+    pub(super) photos: ScenePhotos,
     scatter: Option<ScatterList>,
     lamp: Option<Lamp>,
     limits: Limits,
@@ -36,7 +121,7 @@ impl Workshop {
         limits: Limits,
     ) -> Result<Self, Problems> {
         let name = path.display().to_string();
-        let bytes = read_file(path, &Place::default(), "a scene file", MOST_TEXT)
+        let bytes = read_file(path, &Place::default(), "a scene file", MOST_SCENE)
             .map_err(|e| boxed([e]))?;
         let scene = parse_scene(&name, &bytes, allow_outside).map_err(boxed)?;
         Self::of(scene, SceneFolder::of(path, allow_outside), lists, limits)
@@ -49,6 +134,7 @@ impl Workshop {
         lists: OwnLists<'_>,
         limits: Limits,
     ) -> Result<Self, Problems> {
+        sweep(folder.path());
         let Materials {
             paints,
             scatter,
@@ -91,16 +177,15 @@ impl Workshop {
 struct Materials {
     paints: PaintList,
     scatter: Option<ScatterList>,
-    photos: Vec<Vec<u8>>,
+    photos: ScenePhotos,
     lamp: Option<Lamp>,
 }
 
 /// A lamp's spectrum that cannot be used.
 #[derive(Debug, thiserror::Error)]
-#[error("{file}: {detail}")]
+#[error("{detail}")]
 struct BadLamp {
     place: Place,
-    file: String,
     detail: String,
 }
 
@@ -126,13 +211,19 @@ pub(super) fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, 
             let bytes = folder
                 .read(file, &scene.lamps_place, "a lamp's spectrum", MOST_TEXT)
                 .map_err(|e| boxed([e]))?;
-            let lamp = Lamp::from_spectrum(file, &String::from_utf8_lossy(&bytes));
-            Some(lamp.map_err(|detail| {
-                boxed([BadLamp {
-                    place: scene.lamps_place.clone(),
-                    file: file.clone(),
-                    detail,
-                }])
+            let name = Lamps::Spectrum(file.clone()).to_string();
+            let lamp = Lamp::from_spectrum(&name, &String::from_utf8_lossy(&bytes));
+            Some(lamp.map_err(|faults| {
+                boxed(faults.into_iter().map(|fault| BadLamp {
+                    place: match fault.line {
+                        Some(line) => Place::file(file).at_line(line),
+                        None => scene.lamps_place.clone(),
+                    },
+                    detail: match fault.line {
+                        Some(_) => fault.detail,
+                        None => format!("{file}: {}", fault.detail),
+                    },
+                }))
             })?)
         }
     })
@@ -154,24 +245,7 @@ fn materials(
 ) -> Result<Materials, Problems> {
     let mut problems: Problems = Vec::new();
     let mut keep = |fault: FileError| problems.extend(boxed([fault]));
-    let mut photos = Vec::new();
-    let mut room = MOST_PHOTO_BYTES;
-    for photo in &scene.photos {
-        match folder.read(&photo.file, &photo.place, "a photo", limits.file_bytes) {
-            Ok(bytes) if bytes.len() as u64 > room => {
-                keep(FileError::TooMuch {
-                    place: photo.place.clone(),
-                    limit: MOST_PHOTO_BYTES,
-                });
-                break;
-            }
-            Ok(bytes) => {
-                room -= bytes.len() as u64;
-                photos.push(bytes);
-            }
-            Err(fault) => keep(fault),
-        }
-    }
+    let photos = ScenePhotos::read(scene, folder, limits.file_bytes, &mut keep);
     let own = scene.scatter.as_ref().filter(|_| lists.scatter.is_none());
     let scatter_bytes = own.and_then(|name| {
         folder

@@ -69,7 +69,12 @@ pub(in super::super) fn lay(bench: &Bench<'_>, seen: &[Seen], surfaces: &mut [Su
     let all: &[SurfacePlan] = surfaces;
     let washes: Vec<_> = (0..all.len())
         .into_par_iter()
-        .map(|at| wash(scene, at, all, pots, shelf, paints))
+        .map(|at| {
+            if search.is_over() {
+                return (None, Vec::new());
+            }
+            wash(scene, at, all, pots, shelf, paints)
+        })
         .collect();
     for (surface, (wash, notes)) in surfaces.iter_mut().zip(washes) {
         surface.wash = wash;

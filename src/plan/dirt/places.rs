@@ -8,6 +8,7 @@ use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{Medium, PaintList, Prepared, opaque_mix};
 use crate::scene::{PlaceOnSurface, Technique};
 use crate::wash::{WashSearch, default_recess, solve_film};
+use rayon::prelude::*;
 
 /// What is planned for one place.
 #[derive(Debug, Clone)]
@@ -194,9 +195,12 @@ pub(super) fn places(
     let Some(base) = ground_of_places(surface) else {
         return Vec::new();
     };
+    search.expect(wishes.len());
     wishes
-        .iter()
+        .par_iter()
         .enumerate()
+        // What is told to stop is thrown away whole.
+        .filter(|_| !search.is_over())
         .map(|(at, wish)| {
             let (usual, by) = usual(&wish.name);
             let mut notes = Vec::new();
@@ -236,7 +240,9 @@ pub(super) fn places(
                 wanted,
                 base,
             };
-            place.planned(notes, surface, shelf, paints, search)
+            let planned = place.planned(notes, surface, shelf, paints, search);
+            search.did_one();
+            planned
         })
         .collect()
 }

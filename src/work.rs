@@ -1,0 +1,142 @@
+//! Long work that is watched: how much of it is done, how long the rest will take, and whether it is over its time.
+//!
+//! In: steps expected and done, by whoever works. Out: figures for whoever shows them, and a word that it is enough. This
+//! module refuses to know what the work is.
+
+use std::sync::Mutex;
+use std::sync::PoisonError;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+/// So many steps must be done before the rest is reckoned from them.
+const ENOUGH_TO_RECKON: usize = 8;
+/// And so much of the time allowed must be over.
+const SHARE_TO_RECKON: u32 = 10;
+
+/// Work that is watched. It is given out for as long as the program runs, so that settings that carry it stay plain values.
+#[derive(Debug)]
+pub struct Meter {
+    begun: Instant,
+    most: Option<Duration>,
+    expected: AtomicUsize,
+    done: AtomicUsize,
+    over: AtomicBool,
+    reckoned: Mutex<Option<Duration>>,
+}
+
+/// How far the work is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Progress {
+    /// Steps done.
+    pub done: usize,
+    /// Steps known of so far.
+    pub expected: usize,
+    /// Time since the beginning.
+    pub elapsed: Duration,
+    /// What the rest should take, once enough is done to say so.
+    pub left: Option<Duration>,
+}
+
+impl PartialEq for Meter {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self, other)
+    }
+}
+
+impl Eq for Meter {}
+
+impl Meter {
+    /// Begins to watch; what would take longer than `most` is told to stop.
+    #[must_use]
+    pub fn new(most: Option<Duration>) -> Self {
+        Self {
+            begun: Instant::now(),
+            most,
+            expected: AtomicUsize::new(0),
+            done: AtomicUsize::new(0),
+            over: AtomicBool::new(false),
+            reckoned: Mutex::default(),
+        }
+    }
+
+    /// So many more steps will come.
+    pub fn expect(&self, steps: usize) {
+        self.expected.fetch_add(steps, Ordering::Relaxed);
+    }
+
+    /// One step is done.
+    pub fn did_one(&self) {
+        self.done.fetch_add(1, Ordering::Relaxed);
+        self.is_over();
+    }
+
+    /// Whether it is enough: the time allowed is over, or will be by what was done so far.
+    pub fn is_over(&self) -> bool {
+        let Some(most) = self.most else { return false };
+        if self.over.load(Ordering::Relaxed) {
+            return true;
+        }
+        let now = self.progress();
+        let whole = now.left.map(|left| now.elapsed + left);
+        let reckons = now.elapsed > most / SHARE_TO_RECKON;
+        let too_long =
+            now.elapsed > most || (reckons && whole.is_some_and(|whole| whole > 2 * most));
+        if too_long {
+            let mut reckoned = self.reckoned.lock().unwrap_or_else(PoisonError::into_inner);
+            *reckoned = Some(whole.unwrap_or(now.elapsed).max(now.elapsed));
+            self.over.store(true, Ordering::Relaxed);
+        }
+        too_long
+    }
+
+    /// How long it would have taken, as far as can be said, when it was told to stop.
+    pub fn stopped(&self) -> Option<Duration> {
+        *self.reckoned.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// How far the work is.
+    pub fn progress(&self) -> Progress {
+        let done = self.done.load(Ordering::Relaxed);
+        let expected = self.expected.load(Ordering::Relaxed).max(done);
+        let elapsed = self.begun.elapsed();
+        let left = (done >= ENOUGH_TO_RECKON).then(|| {
+            #[expect(clippy::cast_precision_loss, reason = "a count of searches")]
+            elapsed.mul_f64((expected - done) as f64 / done as f64)
+        });
+        Progress {
+            done,
+            expected,
+            elapsed,
+            left,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn work_that_will_take_too_long_is_stopped_before_it_has() {
+        let meter = Meter::new(Some(Duration::from_millis(500)));
+        meter.expect(10_000);
+        for _ in 0..20 {
+            meter.did_one();
+        }
+        assert!(!meter.is_over(), "nothing is reckoned in the first moments");
+        std::thread::sleep(Duration::from_millis(60));
+        meter.did_one();
+        assert!(meter.is_over());
+        assert!(meter.stopped().unwrap() > Duration::from_secs(1));
+    }
+
+    #[test]
+    fn unwatched_time_never_ends() {
+        let meter = Meter::new(None);
+        meter.expect(10);
+        meter.did_one();
+        assert!(!meter.is_over());
+        assert_eq!(meter.stopped(), None);
+        assert_eq!(meter.progress().left, None, "one step says little");
+    }
+}
