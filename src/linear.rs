@@ -1,76 +1,99 @@
 //! Small dense systems of linear equations, maps of a plane, and the hull of points in it.
 
-/// Solves `matrix · x = right` for several right-hand sides at once, by Gaussian elimination with partial pivoting.
-/// Both are used up. Gives `None` when the matrix is singular to working precision or holds a value that is no number.
+/// Solves `matrix · x = right` for several right-hand sides at once. Both are used up. Gives `None` when the matrix is
+/// singular to working precision or holds a value that is no number.
 #[must_use]
 pub fn solve<const N: usize, const M: usize>(
     matrix: &mut [[f64; N]; N],
     mut right: [[f64; M]; N],
 ) -> Option<[[f64; M]; N]> {
-    for column in 0..N {
-        let pivot = (column..N).max_by(|a, b| {
-            matrix[*a][column]
-                .abs()
-                .total_cmp(&matrix[*b][column].abs())
-        })?;
-        if matrix[pivot][column].is_nan() || matrix[pivot][column].abs() < 1e-300 {
-            return None;
-        }
-        matrix.swap(column, pivot);
-        right.swap(column, pivot);
-        let (top, top_right) = (matrix[column], right[column]);
-        for row in column + 1..N {
-            let factor = matrix[row][column] / top[column];
-            if factor == 0.0 {
-                continue;
-            }
-            for (value, above) in matrix[row].iter_mut().zip(top).skip(column) {
-                *value -= factor * above;
-            }
-            for (value, above) in right[row].iter_mut().zip(top_right) {
-                *value -= factor * above;
-            }
-        }
-    }
-    for row in (0..N).rev() {
-        right[row] = std::array::from_fn(|side| {
-            let rest: f64 = (row + 1..N).map(|k| matrix[row][k] * right[k][side]).sum();
-            (right[row][side] - rest) / matrix[row][row]
-        });
-    }
-    right
-        .iter()
-        .flatten()
-        .all(|v| v.is_finite())
-        .then_some(right)
+    eliminate(matrix, &mut right).then_some(right)
 }
 
-/// Solves a system of any size, its right-hand side being the last column, by Gaussian elimination with partial pivoting.
-/// Gives `None` when it is singular to working precision or holds a value that is no number.
+/// Solves a system of any size, its right-hand side being the last column. Gives `None` as [`solve`] does.
 #[must_use]
 pub fn eliminated(rows: &mut [Vec<f64>]) -> Option<Vec<f64>> {
     let count = rows.len();
+    let mut right: Vec<[f64; 1]> = rows.iter().map(|row| [row[count]]).collect();
+    eliminate(rows, &mut right).then(|| right.into_iter().map(|[value]| value).collect())
+}
+
+/// Gaussian elimination with partial pivoting, in place: the right-hand sides become the solutions. False when there is
+/// none to be had.
+#[inline]
+fn eliminate<A, B>(matrix: &mut [A], right: &mut [B]) -> bool
+where
+    A: AsRef<[f64]> + AsMut<[f64]>,
+    B: AsRef<[f64]> + AsMut<[f64]>,
+{
+    let count = matrix.len();
     for column in 0..count {
-        let pivot = (column..count)
-            .max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs()))?;
-        if rows[pivot][column].is_nan() || rows[pivot][column].abs() < 1e-300 {
-            return None;
+        let size = |row: usize| matrix[row].as_ref()[column].abs();
+        let Some(pivot) = (column..count).max_by(|a, b| size(*a).total_cmp(&size(*b))) else {
+            return false;
+        };
+        if size(pivot).is_nan() || size(pivot) < 1e-300 {
+            return false;
         }
-        rows.swap(column, pivot);
-        let top = rows[column].clone();
-        for row in &mut rows[column + 1..] {
+        matrix.swap(column, pivot);
+        right.swap(column, pivot);
+        let (upper, lower) = matrix.split_at_mut(column + 1);
+        let (upper_right, lower_right) = right.split_at_mut(column + 1);
+        let (top, top_right) = (upper[column].as_ref(), upper_right[column].as_ref());
+        for (row, row_right) in lower.iter_mut().zip(lower_right) {
+            let row = row.as_mut();
             let factor = row[column] / top[column];
-            for (value, above) in row.iter_mut().zip(&top).skip(column) {
+            if factor == 0.0 {
+                continue;
+            }
+            for (value, above) in row.iter_mut().zip(top).skip(column) {
+                *value -= factor * above;
+            }
+            for (value, above) in row_right.as_mut().iter_mut().zip(top_right) {
                 *value -= factor * above;
             }
         }
     }
-    let mut solved = vec![0.0; count];
     for row in (0..count).rev() {
-        let rest: f64 = (row + 1..count).map(|k| rows[row][k] * solved[k]).sum();
-        solved[row] = (rows[row][count] - rest) / rows[row][row];
+        let (upper, solved) = right.split_at_mut(row + 1);
+        let factors = matrix[row].as_ref();
+        for (side, value) in upper[row].as_mut().iter_mut().enumerate() {
+            let rest: f64 = (row + 1..count)
+                .map(|k| factors[k] * solved[k - row - 1].as_ref()[side])
+                .sum();
+            *value = (*value - rest) / factors[row];
+        }
     }
-    solved.iter().all(|v| v.is_finite()).then_some(solved)
+    right.iter().flat_map(AsRef::as_ref).all(|v| v.is_finite())
+}
+
+/// Least squares by the normal equations: for each of `M` wanted values the `N` factors whose sum of products with the row
+/// comes nearest to it, each row counting by its weight. `held` is added to the diagonal: it keeps small what few rows
+/// speak for. Gives `None` as [`solve`] does.
+#[must_use]
+pub fn least_squares<const N: usize, const M: usize>(
+    rows: impl IntoIterator<Item = ([f64; N], [f64; M], f64)>,
+    held: [f64; N],
+) -> Option<[[f64; N]; M]> {
+    let mut normal = [[0.0; N]; N];
+    let mut right = [[0.0; M]; N];
+    for (row, wanted, weight) in rows {
+        for a in 0..N {
+            for b in 0..N {
+                normal[a][b] += weight * row[a] * row[b];
+            }
+            for c in 0..M {
+                right[a][c] += weight * row[a] * wanted[c];
+            }
+        }
+    }
+    for (at, row) in normal.iter_mut().enumerate() {
+        row[at] += held[at];
+    }
+    let solved = solve(&mut normal, right)?;
+    Some(std::array::from_fn(|c| {
+        std::array::from_fn(|n| solved[n][c])
+    }))
 }
 
 /// The projective map of the unit square onto four corners (upper left, upper right, lower right, lower left).
@@ -244,5 +267,25 @@ mod tests {
         assert!((area_within(&hull) - 4.0).abs() < 1e-12);
         assert!(is_within(&hull, [1.0, 1.0]) && !is_within(&hull, [2.1, 1.0]));
         assert!(!hull.contains(&[1.0, 0.5]));
+    }
+
+    #[test]
+    fn least_squares_find_a_line_and_count_rows_by_weight() {
+        // y = 2 + 3 x at three places, and one far-off row of weight 0.
+        let rows = [
+            (0.0, 2.0, 1.0),
+            (1.0, 5.0, 1.0),
+            (2.0, 8.0, 0.5),
+            (1.0, 100.0, 0.0),
+        ];
+        let rows = rows.map(|(x, y, weight)| ([1.0, x], [y, -y], weight));
+        let [up, down] = least_squares(rows, [0.0; 2]).unwrap();
+        for (found, wanted) in up.iter().chain(&down).zip([2.0, 3.0, -2.0, -3.0]) {
+            assert!((found - wanted).abs() < 1e-9, "{found} {wanted}");
+        }
+        // Of a mean over rows of weights 1 and 3, by hand: (1 + 3 · 5) / 4.
+        let mean = least_squares([([1.0], [1.0], 1.0), ([1.0], [5.0], 3.0)], [0.0]);
+        assert!((mean.unwrap()[0][0] - 4.0).abs() < 1e-12);
+        assert!(least_squares([([1.0, 1.0], [1.0], 1.0)], [0.0; 2]).is_none());
     }
 }

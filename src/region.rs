@@ -3,6 +3,7 @@
 //! In: points as fractions of width and height of the upright picture. Out: runs of pixels, row by row. It refuses to
 //! know what the pixels hold.
 
+use crate::linear::area_within;
 use crate::problem::Explain;
 use serde::Serialize;
 use std::ops::Range;
@@ -134,14 +135,10 @@ impl Outline {
         &self.points
     }
 
-    /// Area as a fraction of the picture (shoelace formula).
+    /// Area as a fraction of the picture.
     #[must_use]
     pub fn area(&self) -> f64 {
-        sides(&self.points)
-            .map(|([ax, ay], [bx, by])| ax * by - bx * ay)
-            .sum::<f64>()
-            .abs()
-            / 2.0
+        area_within(&self.points)
     }
 
     /// Left, top, right, bottom as fractions.

@@ -14,7 +14,7 @@ const MATTER: f64 = 1.5;
 /// Reflectance of water for light from straight above, which does not reach the surface below.
 const FRONT: f64 = 0.02;
 
-/// A colour dried back.
+/// A wet colour as it should be when dry.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Dried {
     /// The dry colour.

@@ -2,7 +2,7 @@
 
 use super::Layout;
 use crate::colour::{LabD65, LinearSrgb, delta_e00};
-use crate::linear::{solve, square_to_corners};
+use crate::linear::{least_squares, square_to_corners};
 use crate::photo::{LightGrid, Picture};
 use crate::region::Region;
 
@@ -184,27 +184,12 @@ fn surface_at(surface: &[[f64; 6]; 3], grid: &LightGrid, at: usize) -> LinearSrg
 }
 
 fn fit_surface(grid: &LightGrid, on: &[bool]) -> Option<[[f64; 6]; 3]> {
-    let mut normal = [[0.0; 6]; 6];
-    let mut right = [[0.0; 3]; 6];
-    for (at, light) in grid.cells.iter().enumerate().filter(|(at, _)| on[*at]) {
-        let terms = place(grid, at);
+    let cells = grid.cells.iter().enumerate().filter(|(at, _)| on[*at]);
+    let rows = cells.map(|(at, light)| {
         let logs = [light.r, light.g, light.b].map(|v| v.max(1e-4).ln());
-        for a in 0..6 {
-            for b in 0..6 {
-                normal[a][b] += terms[a] * terms[b];
-            }
-            for c in 0..3 {
-                right[a][c] += terms[a] * logs[c];
-            }
-        }
-    }
-    for (a, row) in normal.iter_mut().enumerate() {
-        row[a] += 1e-6;
-    }
-    let solved = solve(&mut normal, right)?;
-    Some(std::array::from_fn(|c| {
-        std::array::from_fn(|t| solved[t][c])
-    }))
+        (place(grid, at), logs, 1.0)
+    });
+    least_squares(rows, [1e-6; 6])
 }
 
 /// Connected pieces that do not touch the edge of the picture.
@@ -375,23 +360,13 @@ fn nearest_node(map: &Map, to: [f64; 2], columns: usize, rows: usize) -> ([f64; 
 /// # Source
 /// Heckbert 1989, *Fundamentals of texture mapping and image warping*, section 2.2.3, for the linear equations.
 fn fit_map(pairs: &[([f64; 2], [f64; 2])]) -> Option<Map> {
-    let mut normal = [[0.0; 8]; 8];
-    let mut right = [[0.0; 1]; 8];
-    for ([u, v], [x, y]) in pairs {
-        for (row, value) in [
-            ([*u, *v, 1.0, 0.0, 0.0, 0.0, -u * x, -v * x], *x),
-            ([0.0, 0.0, 0.0, *u, *v, 1.0, -u * y, -v * y], *y),
-        ] {
-            for a in 0..8 {
-                for b in 0..8 {
-                    normal[a][b] += row[a] * row[b];
-                }
-                right[a][0] += row[a] * value;
-            }
-        }
-    }
-    let solved = solve(&mut normal, right)?;
-    Some(std::array::from_fn(|i| solved[i][0]))
+    let rows = pairs.iter().flat_map(|([u, v], [x, y])| {
+        [
+            ([*u, *v, 1.0, 0.0, 0.0, 0.0, -u * x, -v * x], [*x], 1.0),
+            ([0.0, 0.0, 0.0, *u, *v, 1.0, -u * y, -v * y], [*y], 1.0),
+        ]
+    });
+    least_squares(rows, [0.0; 8]).map(|[map]| map)
 }
 
 /// The grid as fractions of the picture, with the size of its cells.

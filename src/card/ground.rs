@@ -2,7 +2,7 @@
 
 use super::Layout;
 use crate::colour::{LabD65, LinearSrgb, Xyz};
-use crate::linear::solve;
+use crate::linear::least_squares;
 use crate::photo::Picture;
 use crate::region::{Outline, Region};
 
@@ -109,25 +109,11 @@ fn fitted(samples: &[([f64; 2], [f64; 3])]) -> Option<Ground> {
     let mut kept: Vec<bool> = vec![true; samples.len()];
     let mut surface = [[0.0; TERMS]; 3];
     for _ in 0..ROUNDS {
-        let mut normal = [[0.0; TERMS]; TERMS];
-        let mut right = [[0.0; 3]; TERMS];
-        for ((at, light), _) in samples.iter().zip(&kept).filter(|(_, kept)| **kept) {
-            let row = terms(*at, middle);
-            for a in 0..TERMS {
-                for b in 0..TERMS {
-                    normal[a][b] += row[a] * row[b];
-                }
-                for c in 0..3 {
-                    right[a][c] += row[a] * light[c];
-                }
-            }
-        }
+        let counted = samples.iter().zip(&kept).filter(|(_, kept)| **kept);
+        let rows = counted.map(|((at, light), _)| (terms(*at, middle), *light, 1.0));
         // Curvature that few samples speak for stays small.
-        for (a, row) in normal.iter_mut().enumerate() {
-            row[a] += if a > 2 { 1e-4 } else { 1e-9 };
-        }
-        let solved = solve(&mut normal, right)?;
-        surface = std::array::from_fn(|c| std::array::from_fn(|t| solved[t][c]));
+        let held = std::array::from_fn(|a| if a > 2 { 1e-4 } else { 1e-9 });
+        surface = least_squares(rows, held)?;
         let mut off: Vec<f64> = samples
             .iter()
             .map(|(at, light)| {

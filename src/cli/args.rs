@@ -13,11 +13,11 @@ use std::path::PathBuf;
     max_term_width = 100
 )]
 pub(crate) struct Args {
-    /// What to do; without it, what to do first is told
+    /// What to do. Without a command, a short guide is shown
     #[command(subcommand)]
     pub(crate) command: Option<Command>,
 
-    /// Say only the answer and problems
+    /// Print the answer and any problems, nothing else
     #[arg(long, short, global = true)]
     pub(crate) quiet: bool,
 
@@ -29,7 +29,7 @@ pub(crate) struct Args {
 /// When to use colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum When {
-    /// On a terminal that can
+    /// When the terminal can show it
     Auto,
     /// Always
     Always,
@@ -70,7 +70,7 @@ pub(crate) enum Command {
         after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml card.jpg --surface \"Kiln wall\" --beside printed --beside-at 0.1,0.3,0.4,0.6 --region 0.6,0.3,0.9,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv"
     )]
     Patch(PatchArgs),
-    /// Look after a paint list
+    /// Check a paint list, read one from a photographed card, or see what it can mix
     #[command(
         after_help = "Examples:\n  hillwash paints check paints.csv\n  hillwash paints read card.jpg --grid 4x6 --names names.txt\n  hillwash paints reach paints.csv --out reach.html"
     )]
@@ -138,11 +138,11 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "FOLDER")]
     pub(crate) out: Option<PathBuf>,
 
-    /// Mix from this list instead of the scene's own; a received schedule needs it
+    /// Use this paint list instead of the scene's own; a received schedule needs one
     #[arg(long, value_name = "FILE")]
     pub(crate) paints: Option<PathBuf>,
 
-    /// Strew from this scatter list instead of the scene's own
+    /// Use this scatter list instead of the scene's own
     #[arg(long, value_name = "FILE")]
     pub(crate) scatter: Option<PathBuf>,
 
@@ -216,11 +216,11 @@ pub(crate) struct SearchArgs {
 /// Which photos are read.
 #[derive(Debug, Clone, clap::Args)]
 pub(crate) struct PhotoArgs {
-    /// Largest photo that is read, in megapixels
+    /// Largest photo to read, in megapixels
     #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=2000))]
     pub(crate) megapixels: u32,
 
-    /// Use the rows that can be read of a JPEG that is cut short
+    /// Use what can be read of a JPEG that is cut short
     #[arg(long)]
     pub(crate) accept_damaged: bool,
 }
@@ -232,7 +232,7 @@ pub(crate) struct LightArgs {
     #[arg(long, value_name = "WHERE", conflicts_with = "chart")]
     pub(crate) neutral: Option<String>,
 
-    /// With --neutral: its reflectance (a grey card is 0.18); without it only the white balance is mended
+    /// With --neutral: its reflectance (a grey card is 0.18); without it only the white balance is corrected
     #[arg(
         long,
         value_name = "R",
@@ -324,7 +324,7 @@ pub(crate) struct MixArgs {
     #[arg(long, value_name = "VOLUME", conflicts_with = "try_parts")]
     pub(crate) batch: Option<String>,
 
-    /// The other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
+    /// Ask the other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
     #[arg(long = "try", value_name = "PARTS", allow_hyphen_values = true)]
     pub(crate) try_parts: Option<String>,
 
@@ -373,7 +373,7 @@ pub(crate) struct MixArgs {
 #[derive(Debug, Subcommand)]
 pub(crate) enum PaintsCommand {
     #[command(after_help = "Example:\n  hillwash paints check paints.csv")]
-    /// Tell every fault of a list, near-duplicates, doubtful colours, and what would make its mixes truer
+    /// List every fault of a paint list, its near-duplicates and doubtful colours, and what would make its mixes truer
     Check {
         /// The paint list
         list: PathBuf,
@@ -519,7 +519,7 @@ pub(crate) struct PatchArgs {
     #[arg(long)]
     pub(crate) no_log: bool,
 
-    /// Write a copy of the list with the strengths that the patches speak for (a new file)
+    /// Write a copy of the list with the strengths that the patches suggest (a new file)
     #[arg(long, value_name = "NEW.csv")]
     pub(crate) write_list: Option<PathBuf>,
 
@@ -605,7 +605,7 @@ pub(crate) struct MarkArgs {
     #[arg(long)]
     pub(crate) allow_outside: bool,
 
-    /// Stop when nothing was done for so many minutes and nothing is unsaved
+    /// Stop after so many minutes without use, if everything is saved
     #[arg(long, value_name = "MINUTES", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=1440))]
     pub(crate) stop_after: u32,
 
@@ -616,7 +616,7 @@ pub(crate) struct MarkArgs {
 /// `schema`
 #[derive(Debug, clap::Args)]
 pub(crate) struct SchemaArgs {
-    /// Of what
+    /// Which schema
     pub(crate) of: SchemaOf,
 }
 

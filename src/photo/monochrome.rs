@@ -3,7 +3,7 @@
 use super::light::sampled;
 use super::picture::Picture;
 use crate::colour::OklabPoint;
-use crate::linear::solve;
+use crate::linear::least_squares;
 use crate::region::Region;
 
 /// Whether a photo holds colour.
@@ -94,16 +94,8 @@ fn spans_the_scale(points: &[OklabPoint]) -> bool {
 
 /// Least-squares quadratic in lightness; flat zero when the points do not tell one.
 fn quadratic(points: &[OklabPoint], of: impl Fn(&OklabPoint) -> f64) -> [f64; 3] {
-    let mut normal = [[0.0_f64; 3]; 3];
-    let mut right = [[0.0_f64; 1]; 3];
-    for point in points {
-        let powers = [1.0, point.l, point.l * point.l];
-        for i in 0..3 {
-            for j in 0..3 {
-                normal[i][j] += powers[i] * powers[j];
-            }
-            right[i][0] += powers[i] * of(point);
-        }
-    }
-    solve(&mut normal, right).map_or([0.0; 3], |solved| solved.map(|[v]| v))
+    let rows = points
+        .iter()
+        .map(|point| ([1.0, point.l, point.l * point.l], [of(point)], 1.0));
+    least_squares(rows, [0.0; 3]).map_or([0.0; 3], |[factors]| factors)
 }

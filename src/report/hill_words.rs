@@ -90,7 +90,7 @@ pub(super) fn note_text(note: &PlanNote) -> String {
             by,
             uncertainty,
         } => format!(
-            "{surface}: its photo was taken in rain; its tones were dried back by about {:.0} (CIEDE2000), which may be off by {:.0}, since nobody knows how wet it was (Lekner and Dorf 1988).",
+            "{surface}: its photo was taken in rain; its tones were changed to what they should be when dry, by about {:.0} (CIEDE2000). That may be off by {:.0}, since nobody knows how wet it was (Lekner and Dorf 1988).",
             by.0, uncertainty.0
         ),
         PlanNote::Haze {
@@ -98,14 +98,14 @@ pub(super) fn note_text(note: &PlanNote) -> String {
             haze,
             used,
         } => format!(
-            "{surface}: between {} and {} the shadows of its photo pale as at a visibility of about {:.0} km{}. That holds if the shadows of both are alike.",
+            "{surface}: from {} to {}, haze in its photo suggests a visibility of about {:.0} km{}. That holds if the shadows of both are alike.",
             length(haze.near.value()),
             length(haze.far.value()),
             (haze.visibility.value() / 1000.0).max(1.0),
             if *used {
-                "; that was taken out of its bands"
+                ", which was taken out of its bands"
             } else {
-                "; the scene's own visibility was reckoned with"
+                "; the scene states its own, which was used"
             }
         ),
         PlanNote::LampByTemperature { lamp } => format!(

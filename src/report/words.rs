@@ -162,7 +162,7 @@ pub fn note_text(note: &PlanNote) -> String {
             format!("{paint} takes no part in mixes: {reason}.")
         }
         PlanNote::DistancesDiffer { surface } => format!(
-            "{surface}: its photos were taken from different distances; the first one's was reckoned with for all."
+            "{surface}: its photos were taken from different distances; the distance of the first was used for all."
         ),
         PlanNote::Dark { surface } => format!(
             "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
@@ -177,7 +177,7 @@ pub fn note_text(note: &PlanNote) -> String {
             difference,
             falls_short,
         } => format!(
-            "{surface}, {tone}: the nearest mix on offer is {:.0} (CIEDE2000) away{}.",
+            "{surface}, {tone}: no mix of the list comes nearer than {:.0} (CIEDE2000){}.",
             difference.0,
             falls_short
                 .as_ref()

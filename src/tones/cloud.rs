@@ -33,10 +33,10 @@ const ONE_HUE: f64 = 0.16;
 /// alike. Our choice.
 const SMALLEST_HUE: f64 = 0.015;
 const HUE_APART: f64 = 15.0;
-/// So many places are tried for its middle, in so many steps.
+/// How many starting places are tried for the middle of a hue, and how many steps each may take.
 const PLACES: usize = 4;
 const STEPS: usize = 50;
-/// A middle that moves less than this rests.
+/// A middle that moves less than this has settled.
 const RESTS: f64 = 1e-4;
 /// Runs for each number of tones: with fewer, a cloud's tones come and go with a little noise.
 const RESTARTS: u64 = 16;

@@ -95,7 +95,7 @@ pub struct Tones {
 }
 
 impl Tones {
-    /// The same of leaves and grass: what is dark and dull among them is shade, no dirt.
+    /// These tones as those of leaves and grass, where a dark and dull tone is shade and no dirt.
     #[must_use]
     pub fn of_foliage(mut self) -> Self {
         for tone in &mut self.tones {

@@ -258,7 +258,7 @@ const MOST_PASSES: u32 = 3;
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
 /// Mixes that are tried on every rung of the ladder.
 const TRIED_FULLY: usize = 400;
-/// And of the soundest.
+/// How many of the soundest mixes are tried on every rung as well.
 const TRIED_BY_RANK: usize = 100;
 /// Two-paint mixes that are given a third paint.
 const GIVEN_A_THIRD: usize = 100;
@@ -345,7 +345,7 @@ struct Bench<'a> {
     ground: Ground,
     wanted: Wanted,
     search: &'a WashSearch,
-    /// Where the film lies that is compared with [`Wanted::recess`] alone, for a pin wash.
+    /// Whether the film lies in recesses alone and is compared with [`Wanted::recess`] only, as a pin wash.
     in_recesses_only: bool,
     pale: bool,
 }

@@ -138,7 +138,7 @@ fn text(
     for SteadyRecipe { recipe, drift } in recipes {
         let _ = writeln!(
             text,
-            "{}{}  {}  {}\n          ΔE00 {:.1} in daylight, real mix ± {:.0}; parts by a further {:.1} under {}",
+            "{}{}  {}  {}\n          ΔE00 {:.1} in daylight, real mix ± {:.0}; {:.1} further off under {}",
             swatch(wanted.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),

@@ -70,7 +70,7 @@ pub struct Trim {
     /// Colours that not even the whole list brings within the closeness, by place. They come out about as well as all
     /// paints at hand can do.
     pub beyond: Vec<usize>,
-    /// The same of films.
+    /// Films that not even the whole list brings within the closeness, by place.
     pub films_beyond: Vec<usize>,
     /// What one more paint of the list would gain.
     pub one_more: Option<OneMore>,

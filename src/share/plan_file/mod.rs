@@ -1,5 +1,7 @@
 //! The shape of `plan.json`, as it is written and as it is read. Its JSON Schema is generated from these types.
 
+mod more;
+
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Recipe, Shelf};
 use crate::tones::{Likeness, ShadeOf, Tone};
@@ -224,6 +226,7 @@ pub struct ToneEntry {
     pub recipes: Option<Vec<MixEntry>>,
     /// Whatever else is known of it.
     #[serde(flatten)]
+    #[schemars(with = "more::ToneMore")]
     pub more: Map<String, Value>,
 }
 
@@ -315,6 +318,7 @@ pub struct LightEntry {
     pub corrected_by: String,
     /// Figures of the correction.
     #[serde(flatten)]
+    #[schemars(with = "more::LightMore")]
     pub more: Map<String, Value>,
 }
 
@@ -377,6 +381,7 @@ pub struct SurfaceEntry {
     pub cautions: Vec<String>,
     /// Whatever else is planned for it.
     #[serde(flatten)]
+    #[schemars(with = "more::SurfaceMore")]
     pub more: Map<String, Value>,
 }
 
@@ -469,6 +474,7 @@ pub struct WashEntry {
     pub most_paints: Option<usize>,
     /// Paints, thinning, passes and what else is known of it.
     #[serde(flatten)]
+    #[schemars(with = "more::WashMore")]
     pub more: Map<String, Value>,
 }
 
@@ -485,6 +491,7 @@ pub struct PlaceEntry {
     pub planned: ColourEntry,
     /// Paints, the predicted colour and what else is known of it.
     #[serde(flatten)]
+    #[schemars(with = "more::PlaceMore")]
     pub more: Map<String, Value>,
 }
 
@@ -604,6 +611,7 @@ pub struct PlanFile {
     pub compared: Option<Comparison>,
     /// Whatever else is planned.
     #[serde(flatten)]
+    #[schemars(with = "more::PlanMore")]
     pub more: Map<String, Value>,
 }
 

@@ -1,0 +1,461 @@
+//! What `plan.json` holds beyond the fields that a received plan is read by, told to readers by its JSON Schema.
+//!
+//! These parts are written key by key in `report`, and whatever a later version adds travels along untouched; a test holds
+//! every path of a written plan against the schema.
+#![expect(
+    dead_code,
+    reason = "the shapes are told in the schema; plans are written key by key"
+)]
+
+use super::{ColourEntry, MixEntry, PartsEntry, WashEntry};
+use schemars::JsonSchema;
+
+/// Of a tone.
+#[derive(JsonSchema)]
+pub(super) struct ToneMore {
+    /// Its colour dried back, where the photo was taken in rain.
+    dried: Option<ColourEntry>,
+    /// It and its first mix under the scene's lamps; absent in daylight.
+    under_lamps: Option<UnderLampsEntry>,
+}
+
+/// A tone and its mix under the lamps.
+#[derive(JsonSchema)]
+struct UnderLampsEntry {
+    /// The planned colour under the lamps.
+    tone: ColourEntry,
+    /// How far the lamps move it, CIEDE2000, in whole steps.
+    shift_de: f64,
+    /// The first mix under the lamps.
+    mix: Option<ColourEntry>,
+    /// How far the lamps move it.
+    mix_shift_de: Option<f64>,
+    /// True when the mix's spectrum is known from measured paints.
+    mix_measured: bool,
+}
+
+/// Of what was done about a photo's light; which figures there are depends on what corrected it.
+#[derive(JsonSchema)]
+pub(super) struct LightMore {
+    /// An estimate of the light that was offered and not applied.
+    offered: Option<LightOffered>,
+    /// The light as estimated.
+    light: Option<ColourEntry>,
+    /// How strongly the light was tinted, CIEDE2000.
+    cast_de: Option<f64>,
+    /// What all channels were multiplied with.
+    exposure: Option<f64>,
+    /// How far a known colour was off before.
+    off_de: Option<f64>,
+    /// Of a chart: linear or root-polynomial.
+    form: Option<String>,
+    /// Mean difference of its patches before.
+    before_de: Option<f64>,
+    /// And after.
+    after_de: Option<f64>,
+    /// And of patches left out of the fit.
+    left_out_de: Option<f64>,
+    /// The same of its greys, before.
+    greys_before_de: Option<f64>,
+    /// And after.
+    greys_after_de: Option<f64>,
+}
+
+/// An estimate of the light.
+#[derive(JsonSchema)]
+struct LightOffered {
+    /// Its colour.
+    light: ColourEntry,
+    /// How strongly it is tinted, CIEDE2000.
+    cast_de: f64,
+}
+
+/// A thinned film as it is mixed.
+#[derive(JsonSchema)]
+struct FilmEntry {
+    /// How it is laid, in the words of a scene.
+    technique: Option<String>,
+    /// What is stirred.
+    paints: Option<Vec<PartsEntry>>,
+    /// What kind of paint that is.
+    family: Option<String>,
+    /// Parts of thinner to one part of paint.
+    thin: Option<u32>,
+    /// Passes.
+    passes: Option<u32>,
+    /// What it is thinned with.
+    thinner: Option<String>,
+    /// Whether a drop of flow aid helps.
+    flow_aid: Option<bool>,
+    /// How much to make, millilitres; absent where the area is unknown.
+    batch_ml: Option<f64>,
+    /// Of each paint, millilitres, in their order.
+    paints_ml: Option<Vec<f64>>,
+    /// Of thinner, millilitres.
+    thinner_ml: Option<f64>,
+    /// Two in three real films should fall within so much, CIEDE2000.
+    uncertainty_de: Option<f64>,
+    /// All of it in words.
+    words: Option<String>,
+}
+
+/// One of the washes, with what it makes of flats and recesses.
+#[derive(JsonSchema)]
+struct OneWash {
+    #[serde(flatten)]
+    film: FilmEntry,
+    /// Flats under this wash.
+    flat: ColourEntry,
+    /// Recesses under it.
+    recess: ColourEntry,
+}
+
+/// Of a wash: how the first of its washes is mixed, and what is known of them all.
+#[derive(JsonSchema)]
+pub(super) struct WashMore {
+    #[serde(flatten)]
+    film: FilmEntry,
+    /// How far flats are off what is wanted, CIEDE2000.
+    flat_de2000: f64,
+    /// And recesses.
+    recess_de2000: f64,
+    /// Two in three real washes should fall within so much in recesses.
+    recess_uncertainty_de: Option<f64>,
+    /// What colours alone cannot tell.
+    ambiguity: AmbiguityEntry,
+    /// All washes in the order they are laid: a filter before it, where one film cannot do both.
+    washes: Vec<OneWash>,
+    /// What is wanted at other places of the grime dial.
+    grime_steps: Vec<GrimeEntry>,
+}
+
+/// Other mixes that come as near.
+#[derive(JsonSchema)]
+struct AmbiguityEntry {
+    /// How many.
+    other_mixes: usize,
+    /// Parts of paint in a part of the weakest.
+    weakest: f64,
+    /// And of the strongest.
+    strongest: f64,
+    /// The same in words.
+    words: String,
+}
+
+/// One place of the grime dial.
+#[derive(JsonSchema)]
+struct GrimeEntry {
+    /// Where the dial stands.
+    grime: f64,
+    /// Wanted on flats there.
+    flat_wanted: ColourEntry,
+    /// Wanted in recesses there.
+    recess_wanted: ColourEntry,
+}
+
+/// Of a place where dirt gathers: what is laid there and what it comes to.
+#[derive(JsonSchema)]
+pub(super) struct PlaceMore {
+    #[serde(flatten)]
+    film: FilmEntry,
+    /// What it comes to: L*, a*, b*.
+    lab: Option<[f64; 3]>,
+    /// The same as sRGB.
+    hex: Option<String>,
+    /// How far that is off what is wanted, CIEDE2000.
+    de2000: Option<f64>,
+}
+
+/// Of a surface.
+#[derive(JsonSchema)]
+pub(super) struct SurfaceMore {
+    /// The haze that its bands tell of their photo.
+    haze: Option<HazeEntry>,
+    /// Where its farthest band meets a painted backscene.
+    backscene: Option<BacksceneEntry>,
+    /// What is strewn on it.
+    scatter: Option<ScatterEntry>,
+    /// Its rock scheme.
+    rock: Option<RockEntry>,
+    /// Patches of it that were dried and looked at.
+    as_built: Option<Vec<AsBuiltEntry>>,
+}
+
+/// Haze read from a photo.
+#[derive(JsonSchema)]
+struct HazeEntry {
+    /// The distance at which a black object is just lost, metres.
+    visibility_m: f64,
+    /// The two distances it was read from, metres.
+    between_m: [f64; 2],
+}
+
+/// The join to a painted backscene.
+#[derive(JsonSchema)]
+struct BacksceneEntry {
+    /// The colour to bring up to the join.
+    join: MixedColour,
+    /// The colour of the sky-line.
+    sky_line: MixedColour,
+}
+
+/// A colour and mixes for it.
+#[derive(JsonSchema)]
+struct MixedColour {
+    #[serde(flatten)]
+    colour: ColourEntry,
+    /// Mixes, the soundest first.
+    recipes: Vec<MixEntry>,
+}
+
+/// What is strewn on a surface.
+#[derive(JsonSchema)]
+struct ScatterEntry {
+    /// The painted ground of the first zone.
+    ground: ColourEntry,
+    /// The kinds of all zones in the order they are laid.
+    layers: Vec<LayerEntry>,
+    /// "weight": what parts are counted in.
+    parts_by: String,
+    /// Zone by zone.
+    zones: Vec<StrewnZone>,
+}
+
+/// One kind of one zone.
+#[derive(JsonSchema)]
+struct LayerEntry {
+    /// The kind, as the scatter list names it.
+    item: String,
+    /// coarse, medium, fine or fibre.
+    grain: String,
+    /// The pass it is laid in.
+    pass: String,
+    /// Parts by weight.
+    parts: u32,
+    /// Share of the zone it covers.
+    area_share: f64,
+    /// Grams to strew; absent where the area is unknown.
+    grams: Option<f64>,
+    /// The zone, where there are several.
+    zone: Option<String>,
+}
+
+/// What is strewn in one zone.
+#[derive(JsonSchema)]
+struct StrewnZone {
+    /// The zone, where there are several.
+    zone: Option<String>,
+    /// The painted ground.
+    ground: ColourEntry,
+    /// Number of its pot.
+    ground_pot: Option<usize>,
+    /// Share of the ground that shows.
+    ground_share: Option<f64>,
+    /// The mean wanted.
+    wanted: ColourEntry,
+    /// How varied the zone is in the photo, CIEDE2000.
+    wanted_spread_de: f64,
+    /// The mean of the blend.
+    blend: Option<ColourEntry>,
+    /// How far that is off, CIEDE2000.
+    de2000: Option<f64>,
+    /// How varied the blend is.
+    spread_de: Option<f64>,
+    /// Two in three laid patches should fall within so much.
+    uncertainty_de: f64,
+    /// Its kinds in the order they are laid.
+    layers: Vec<LayerEntry>,
+    /// Glue for one pass, millilitres.
+    glue_ml_a_pass: Option<f64>,
+    /// The kind that the list lacks.
+    missing: Option<MissingEntry>,
+}
+
+/// A kind that a scatter list lacks.
+#[derive(JsonSchema)]
+struct MissingEntry {
+    /// Its colour: L*, a*, b*.
+    lab: [f64; 3],
+    /// The same as sRGB.
+    hex: String,
+    /// coarse, medium, fine or fibre.
+    grain: String,
+    /// The share of the zone it would take.
+    share: f64,
+    /// How far the list's nearest kind is, CIEDE2000.
+    nearest_de: f64,
+}
+
+/// A rock scheme.
+#[derive(JsonSchema)]
+struct RockEntry {
+    /// Its steps in order.
+    steps: Vec<RockStepEntry>,
+}
+
+/// One step of a rock scheme.
+#[derive(JsonSchema)]
+struct RockStepEntry {
+    /// undercoat, mid tint, dark wash or dry-brushed light.
+    role: String,
+    /// The colour wanted.
+    planned: ColourEntry,
+    /// Its share of the surface.
+    share: f64,
+    /// Mixes for it; none where it is a wash.
+    recipes: Vec<MixEntry>,
+    /// The wash it is laid as.
+    wash: Option<WashEntry>,
+}
+
+/// A dried patch, as logged.
+#[derive(JsonSchema)]
+struct AsBuiltEntry {
+    /// When it was photographed or entered.
+    date: String,
+    /// The name of its tone.
+    tone: String,
+    /// What was in the pot.
+    paints: Vec<MixedParts>,
+    /// The colour planned.
+    planned: LabOnly,
+    /// The colour it dried to.
+    seen: LabOnly,
+    /// Their difference, CIEDE2000.
+    de2000: f64,
+    /// How far the colour seen may be off.
+    uncertainty_de: f64,
+    /// What was said of it.
+    verdict: String,
+    /// What it lay beside in the photo.
+    beside: Option<String>,
+    /// True when the patch cannot be of that pot.
+    doubtful: bool,
+}
+
+/// A paint of a pot as it was mixed: parts need not be whole.
+#[derive(JsonSchema)]
+struct MixedParts {
+    /// Its name on the list.
+    name: String,
+    /// Its parts.
+    parts: f64,
+}
+
+/// A colour by its numbers alone.
+#[derive(JsonSchema)]
+struct LabOnly {
+    /// L*, a*, b*.
+    lab: [f64; 3],
+}
+
+/// Of the whole plan.
+#[derive(JsonSchema)]
+pub(super) struct PlanMore {
+    /// The fewest paints that do for it, when they were asked for.
+    fewest_paints: Option<FewestEntry>,
+    /// Scatter to have ready and to buy.
+    scatter_shopping: Option<Vec<ScatterLineEntry>>,
+}
+
+/// One kind of scatter to have ready.
+#[derive(JsonSchema)]
+struct ScatterLineEntry {
+    /// The kind, as the scatter list names it.
+    scatter: String,
+    /// What the blends take of it, grams.
+    needed_g: Option<f64>,
+    /// What is on the shelf.
+    on_hand_g: Option<f64>,
+    /// What to buy.
+    to_buy_g: Option<f64>,
+    /// What is short of what is needed.
+    short_g: Option<f64>,
+}
+
+/// The fewest paints for a scene.
+#[derive(JsonSchema)]
+struct FewestEntry {
+    /// "hillwash.trim/1".
+    format: String,
+    /// How near every mix was to come, CIEDE2000.
+    within_de: f64,
+    /// The paints.
+    paints: Vec<FewestPaint>,
+    /// How many they are.
+    count: usize,
+    /// How many of them are to be bought.
+    added: usize,
+    /// No fewer than so many do.
+    at_least: usize,
+    /// Whether that was proved.
+    exact: bool,
+    /// The mixes they were chosen for.
+    tones: Vec<FewestMix>,
+    /// The films they were chosen for.
+    films: Vec<FewestFilm>,
+    /// What is needed besides, as it is mixed into nothing.
+    kept_apart: Vec<String>,
+    /// The list that purchases are chosen from.
+    from: Option<String>,
+    /// What one paint more would gain.
+    one_more: Option<OneMore>,
+}
+
+/// A paint of the fewest.
+#[derive(JsonSchema)]
+struct FewestPaint {
+    /// Its name.
+    name: String,
+    /// Whether it is to be bought.
+    to_buy: bool,
+    /// What it is for.
+    used_for: Vec<String>,
+}
+
+/// A mix that the fewest paints are to make.
+#[derive(JsonSchema)]
+struct FewestMix {
+    /// What it is.
+    name: String,
+    /// Where it is.
+    surfaces: String,
+    /// The colour wanted: L*, a*, b*.
+    lab: [f64; 3],
+    /// The same as sRGB.
+    hex: String,
+    /// Whether it comes near enough.
+    within: bool,
+    /// How it is mixed.
+    recipe: Option<MixEntry>,
+}
+
+/// A film that the fewest paints are to make.
+#[derive(JsonSchema)]
+struct FewestFilm {
+    /// What it is.
+    name: String,
+    /// Where it is.
+    surfaces: String,
+    /// The colour wanted: L*, a*, b*.
+    lab: [f64; 3],
+    /// The same as sRGB.
+    hex: String,
+    /// Whether it comes near enough.
+    within: bool,
+    /// The paints it is mixed from.
+    paints: Option<Vec<String>>,
+    /// How far it is off, CIEDE2000.
+    de2000: Option<f64>,
+}
+
+/// What one paint more would gain.
+#[derive(JsonSchema)]
+struct OneMore {
+    /// The paint.
+    name: String,
+    /// Mean difference without it, CIEDE2000.
+    mean_de_before: f64,
+    /// And with it.
+    mean_de_after: f64,
+}
