@@ -1,12 +1,12 @@
 //! Pots: planned tones that lie close to each other, across surfaces, are mixed once.
 
 use super::SurfacePlan;
-use super::quantities;
+use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use crate::colour::{DeltaE00, LabD65, delta_e00, plain_name};
 use crate::mix::{Recipe, Search, Shelf};
 use crate::scene::Treatment;
 use crate::tones::Role;
-use crate::units::{Millilitres, SquareCentimetres};
+use crate::units::{DROP, Millilitres, SquareCentimetres};
 
 /// Tones within so much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
 pub const POT_WITHIN: f64 = 2.0;
@@ -293,7 +293,7 @@ pub(super) fn hand_out(
     }
     for (at, pot) in pots.iter_mut().enumerate() {
         pot.number = at + 1;
-        pot.volume = quantities::pot_volume(pot, surfaces);
+        pot.volume = pot_volume(pot, surfaces);
     }
 }
 
@@ -330,4 +330,30 @@ pub(super) fn put_in_order(
             strewn.pot = strewn.pot.map(|pot| now[pot]);
         }
     }
+}
+
+/// What a pot must hold: never below one drop a part; `None` when an area is unknown.
+fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilitres> {
+    let mut needed = 0.0;
+    for member in &pot.members {
+        let surface = &surfaces[member.surface];
+        // The ground below scatter is painted all over, once; a body lies under its own variations.
+        let (zone, share, coats) = match member.tone {
+            None => (&surface.zones[0], 1.0, f64::from(surface.coats)),
+            Some(t) => {
+                let tone = &surface.tones[t];
+                let zone = &surface.zones[tone.zone];
+                match surface.treatment {
+                    Treatment::Scatter => (zone, 1.0, 1.0),
+                    _ if t == zone.tones.start => (zone, 1.0, f64::from(surface.coats)),
+                    _ => (zone, tone.tone.share.value() / zone.share, 1.0),
+                }
+            }
+        };
+        needed += zone.area?.value() * share * coats * ML_PER_CM2_AND_COAT * RESERVE;
+    }
+    let volume = Millilitres::new(needed.max(DROP)).ok()?;
+    let recipe = pot.recipe.as_ref();
+    let volume = recipe.map_or(volume, |recipe| recipe.at_least_a_drop(volume));
+    Some(super::measurable(volume))
 }
