@@ -58,7 +58,8 @@ impl Make {
         match self {
             Self::BodyColour => {
                 let brightest = reflectance.values().iter().fold(0.0, |a: f64, b| a.max(*b));
-                (1.15 * brightest.max(DARKEST_POT).powf(0.8)).min(1.0)
+                let judged = (1.15 * brightest.max(DARKEST_POT).powf(0.8)).min(1.0);
+                judged * (brightest / DARKEST_POT).min(1.0).powf(IN_BLACKS)
             }
             Self::PureColour => y.max(LEAST_Y).sqrt(),
         }
@@ -81,8 +82,9 @@ impl Make {
 const MIRROR: f64 = 0.025;
 /// And most of what is seen of a band that is mirrored light.
 pub(super) const MIRROR_SHARE: f64 = 0.8;
-/// The darkest pots that body colour was judged by; what is darker is taken to scatter as they do. A black tints strongly:
-/// common practice, no source.
+/// The darkest pots that body colour was judged by. Nothing was measured of darker ones: their scattering is let fall more
+/// slowly, so that a black tints strongly and, thinned as usual, does not hide what it is laid on. Common practice, no source.
 const DARKEST_POT: f64 = 0.04;
+const IN_BLACKS: f64 = 0.35;
 /// Y that a pure colour is taken to have at least.
 const LEAST_Y: f64 = 0.001;
