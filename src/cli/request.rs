@@ -74,6 +74,11 @@ pub(crate) enum ArgumentError {
         "found \"printed\" with --wash, expected the known colour of what lies beside the patch: bench cards print no swatch of a wash"
     )]
     NotPrinted,
+    /// Nothing was told to add, or paints of it are no longer listed.
+    #[error(
+        "found no addition in the log for \"{found}\" that its list still holds, expected a patch logged before of which something was to be added; say what is in the pot by --mixed"
+    )]
+    NothingAdded { found: String },
     /// A grid that cannot be read.
     #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
     NotAGrid { found: String },

@@ -16,7 +16,7 @@ mod vision;
 mod xyz;
 
 pub use css::{ColourTextError, parse_colour};
-pub use difference::{DeltaE00, delta_e00, least_delta_e00};
+pub use difference::{DeltaE00, SmallDifferences, delta_e00, least_delta_e00};
 pub use lab::{LabD65, LabSlope};
 pub use names::plain_name;
 pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};

@@ -40,4 +40,4 @@ pub use medium::{Medium, MixingFamily, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};
 pub use scatter_list::{Grain, ScatterItem, ScatterList, Swatch};
-pub use table::{ListRow, ListWriteError, list_text, with_strengths};
+pub use table::{ListChange, ListRow, ListWriteError, list_text, with_changes};

@@ -62,11 +62,23 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
     table.into_inner().map_err(failed)
 }
 
-/// A list with the strengths of some paints changed, everything else as it was but for blank lines and quoting.
+/// What is to be changed of a listed paint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ListChange {
+    /// Its name.
+    pub name: String,
+    /// Its strength from then on.
+    pub strength: f64,
+    /// Its screen colour from then on, where that changes too.
+    pub hex: Option<Srgb8>,
+}
+
+/// A list with strengths and screen colours of some paints changed, everything else as it was but for blank lines and
+/// quoting.
 ///
 /// # Errors
 /// [`ListWriteError`] when the list has no column of names or cannot be read as a table.
-pub fn with_strengths(list: &[u8], changes: &[(String, f64)]) -> Result<Vec<u8>, ListWriteError> {
+pub fn with_changes(list: &[u8], changes: &[ListChange]) -> Result<Vec<u8>, ListWriteError> {
     let list = list.strip_prefix(b"\xef\xbb\xbf").unwrap_or(list);
     let text = std::str::from_utf8(list).map_err(failed)?;
     let divided_by = divider(text);
@@ -79,23 +91,27 @@ pub fn with_strengths(list: &[u8], changes: &[(String, f64)]) -> Result<Vec<u8>,
         .delimiter(divided_by)
         .flexible(true)
         .from_writer(Vec::new());
-    let mut columns: Option<(usize, usize)> = None;
+    let mut columns: Option<(usize, usize, Option<usize>)> = None;
     for record in reader.records() {
         let record = record.map_err(failed)?;
         if record.iter().all(|cell| cell.trim().is_empty()) {
             continue;
         }
         let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
-        if let Some((name, strength)) = columns {
+        if let Some((name, strength, hex)) = columns {
             let found = cells
                 .get(name)
                 .map(|cell| cell.trim().to_lowercase())
                 .unwrap_or_default();
-            if let Some((_, value)) = changes.iter().find(|(n, _)| n.to_lowercase() == found) {
+            if let Some(change) = changes.iter().find(|c| c.name.to_lowercase() == found) {
                 if cells.len() <= strength {
                     cells.resize(strength + 1, String::new());
                 }
-                cells[strength] = format!("{value:.2}");
+                cells[strength] = format!("{:.2}", change.strength);
+                let cell = hex.and_then(|hex| cells.get_mut(hex));
+                if let (Some(colour), Some(cell)) = (change.hex, cell) {
+                    *cell = colour.to_string();
+                }
             }
         } else {
             let place = |wanted: &str| {
@@ -104,11 +120,12 @@ pub fn with_strengths(list: &[u8], changes: &[(String, f64)]) -> Result<Vec<u8>,
                     .position(|cell| cell.trim().eq_ignore_ascii_case(wanted))
             };
             let name = place("name").ok_or_else(|| failed("it has no column \"name\""))?;
+            let hex = place("hex");
             let strength = place("strength").unwrap_or_else(|| {
                 cells.push("strength".to_owned());
                 cells.len() - 1
             });
-            columns = Some((name, strength));
+            columns = Some((name, strength, hex));
         }
         table.write_record(&cells).map_err(failed)?;
     }
@@ -120,19 +137,25 @@ mod tests {
     use super::*;
 
     #[test]
-    fn only_the_strengths_named_change() {
+    fn only_what_is_named_changes() {
         let list = "\u{feff}name;hex;note\n\"umber; raw\";#5b4b39;strong\n\nwhite;#f4f4f0\n";
-        let changed = with_strengths(list.as_bytes(), &[("Umber; Raw".to_owned(), 1.5)]).unwrap();
+        let change = |name: &str, strength: f64, hex| ListChange {
+            name: name.to_owned(),
+            strength,
+            hex,
+        };
+        let changed = with_changes(list.as_bytes(), &[change("Umber; Raw", 1.5, None)]).unwrap();
         assert_eq!(
             String::from_utf8(changed).unwrap(),
             "name;hex;note;strength\n\"umber; raw\";#5b4b39;strong;1.50\nwhite;#f4f4f0\n"
         );
         let list = "name,strength,hex\na,0.5,#101010\nb,,#202020\n";
-        let changed = with_strengths(list.as_bytes(), &[("b".to_owned(), 0.75)]).unwrap();
+        let lighter = Some(Srgb8([0x2a, 0x20, 0x20]));
+        let changed = with_changes(list.as_bytes(), &[change("b", 0.75, lighter)]).unwrap();
         assert_eq!(
             String::from_utf8(changed).unwrap(),
-            "name,strength,hex\na,0.5,#101010\nb,0.75,#202020\n"
+            "name,strength,hex\na,0.5,#101010\nb,0.75,#2a2020\n"
         );
-        assert!(with_strengths(b"hex\n#101010\n", &[]).is_err());
+        assert!(with_changes(b"hex\n#101010\n", &[]).is_err());
     }
 }

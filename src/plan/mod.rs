@@ -22,7 +22,9 @@ mod weigh;
 mod work;
 mod zones;
 
-pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log};
+pub use as_built::{
+    Added, AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log,
+};
 pub use cautions::Caution;
 pub use dirt::{
     Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan,

@@ -134,7 +134,7 @@ fn recipes_text(
             .map_or_else(String::new, |words| format!("; {words} than asked"));
         let _ = writeln!(
             text,
-            "{}{}  {}  {}\n          {}, {} ({}): ΔE00 {:.1}, real mix ± {:.0}{short}",
+            "{}{}  {}  {}\n          {}, {} ({}): ΔE00 {:.1}, at the bench expect about {:.0}{short}",
             swatch(target.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),
@@ -143,7 +143,7 @@ fn recipes_text(
             Closeness::of(recipe.difference).words(),
             recipe.family.words(),
             recipe.difference.0,
-            recipe.uncertainty.0,
+            recipe.expected().0,
         );
     }
     if recipes.is_empty() {

@@ -278,13 +278,13 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                     });
                     let _ = writeln!(
                         text,
-                        "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, real mix ± {:.0})",
+                        "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, expect about {:.0})",
                         swatch(recipe.colour.to_srgb8(), 3),
                         100.0 * tone.tone.share.value(),
                         plain(&mix_words(recipe, plan.shelf)),
                         Closeness::of(recipe.difference).words(),
                         recipe.difference.0,
-                        recipe.uncertainty.0,
+                        recipe.expected().0,
                     );
                 }
                 Some(_) => {

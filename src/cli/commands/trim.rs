@@ -24,7 +24,7 @@ pub(super) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Probl
         argument,
         ArgumentError::OutOfRange {
             found: asked.to_string(),
-            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is very close)",
+            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is close)",
         },
     ))
 }

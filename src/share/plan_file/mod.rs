@@ -111,6 +111,9 @@ pub struct MixEntry {
     pub de2000: f64,
     /// Two in three real mixes should fall within so much of the prediction, CIEDE2000.
     pub uncertainty_de: f64,
+    /// How near the colour asked a real mix should come, two in three; absent in plans of earlier versions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub expected_de: Option<f64>,
 }
 
 impl MixEntry {
@@ -131,6 +134,7 @@ impl MixEntry {
             hex,
             de2000: rounded(recipe.difference.0),
             uncertainty_de: rounded(recipe.uncertainty.0),
+            expected_de: Some(rounded(recipe.expected().0)),
         }
     }
 
