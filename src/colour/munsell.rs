@@ -171,7 +171,11 @@ pub(super) fn from_munsell(text: &str) -> Option<Option<LabD65>> {
         )
     };
     let mixed = between(at_value(value_below), at_value(value_below + 1), value_part);
-    // Lightness is the value's own, whatever its neighbours' mean.
-    let lightness = lab_of(WHITE_C, reflectance_of_value(value)).l;
+    // Lightness is no straight line from value to value: what greys lack of it there is made up.
+    #[expect(clippy::cast_precision_loss, reason = "0 to 10")]
+    let grey = |value: usize| lab_of(WHITE_C, reflectance_of_value(value as f64));
+    let straight = between(grey(value_below), grey(value_below + 1), value_part).l;
+    let own = lab_of(WHITE_C, reflectance_of_value(value)).l;
+    let lightness = mixed.l + own - straight;
     Some(Some(LabD65::new(lightness, mixed.a, mixed.b)))
 }
