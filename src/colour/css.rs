@@ -179,7 +179,7 @@ pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
         return parse_hex(digits).map(LabD65::from);
     }
     if let Some(chip) = from_munsell(found) {
-        return chip.ok_or_else(|| ColourTextError::NotMunsell {
+        return chip.map_err(|_| ColourTextError::NotMunsell {
             found: found.to_owned(),
         });
     }

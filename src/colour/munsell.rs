@@ -130,9 +130,15 @@ fn between(one: LabD65, other: LabD65, t: f64) -> LabD65 {
     )
 }
 
-/// Reads "10R 4/6", "2.5 yr 5.5/4", "N 5", "N5/". `None` when the text is no Munsell notation at all, `Some(None)` when
-/// its value or chroma lies outside the system.
-pub(super) fn from_munsell(text: &str) -> Option<Option<LabD65>> {
+/// A value or chroma that no Munsell colour has.
+#[derive(Debug)]
+pub(super) struct Outside;
+
+/// Reads "10R 4/6", "2.5 yr 5.5/4", "N 5", "N5/". `None` when the text is no Munsell notation at all.
+///
+/// # Errors
+/// [`Outside`] when its value or chroma lies outside the system.
+pub(super) fn from_munsell(text: &str) -> Option<Result<LabD65, Outside>> {
     let text = text.trim().to_ascii_uppercase();
     let text = text.strip_prefix("MUNSELL").unwrap_or(&text).trim();
     let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
@@ -142,7 +148,8 @@ pub(super) fn from_munsell(text: &str) -> Option<Option<LabD65>> {
         let value = number(value)?;
         let coloured = !chroma.trim().is_empty() && number(chroma)? > 0.0;
         let inside = value_range.contains(&value) && !coloured;
-        return Some(inside.then(|| lab_of(WHITE_C, reflectance_of_value(value))));
+        let grey = || lab_of(WHITE_C, reflectance_of_value(value));
+        return Some(inside.then(grey).ok_or(Outside));
     }
     let letters = text.find(|c: char| c.is_ascii_alphabetic())?;
     let after = letters + text[letters..].find(|c: char| !c.is_ascii_alphabetic())?;
@@ -150,7 +157,7 @@ pub(super) fn from_munsell(text: &str) -> Option<Option<LabD65>> {
     let (value, chroma) = text[after..].split_once('/')?;
     let (value, chroma) = (number(value)?, number(chroma)?);
     if !value_range.contains(&value) || !(0.0..=MOST_CHROMA).contains(&chroma) {
-        return Some(None);
+        return Some(Err(Outside));
     }
     #[expect(
         clippy::cast_possible_truncation,
@@ -177,5 +184,5 @@ pub(super) fn from_munsell(text: &str) -> Option<Option<LabD65>> {
     let straight = between(grey(value_below), grey(value_below + 1), value_part).l;
     let own = lab_of(WHITE_C, reflectance_of_value(value)).l;
     let lightness = mixed.l + own - straight;
-    Some(Some(LabD65::new(lightness, mixed.a, mixed.b)))
+    Some(Ok(LabD65::new(lightness, mixed.a, mixed.b)))
 }

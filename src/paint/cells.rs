@@ -200,7 +200,7 @@ impl Cells<'_> {
 
     /// Notes that a word was taken for one of ours, once for each word.
     fn taken(&mut self, column: &'static str, found: &str, taken: &'static str) {
-        for note in self.notes.iter_mut() {
+        for note in &mut *self.notes {
             if let ListNote::Word {
                 column: c,
                 found: f,

@@ -308,7 +308,7 @@ pub(super) fn factor(measure: Measure, unit: &str) -> Option<f64> {
     let folded = fold(&unit.replace('³', "3").replace('²', "2"));
     let percent = unit.trim() == "%" || matches!(folded.as_str(), "percent" | "prozent" | "pct");
     match measure {
-        Measure::Plain => None,
+        Measure::Plain | Measure::Price => None,
         Measure::Ratio => match folded.as_str() {
             _ if percent => Some(0.01),
             "x" | "times" | "mal" => Some(1.0),
@@ -340,7 +340,6 @@ pub(super) fn factor(measure: Measure, unit: &str) -> Option<f64> {
             "g cm2" => Some(100.0),
             _ => None,
         },
-        Measure::Price => None,
     }
 }
 
