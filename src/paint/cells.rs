@@ -5,7 +5,7 @@
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::rows::Row;
-use super::values::{Decimals, Measure, Value, value};
+use super::values::{Amount, Decimals, Measure, value};
 use super::words::{Meaning, Words, meaning};
 use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};
@@ -35,7 +35,7 @@ impl Cells<'_> {
     }
 
     /// A number in the measure's own unit.
-    pub(super) fn value(&mut self, column: &str, measure: Measure) -> Option<Value> {
+    pub(super) fn value(&mut self, column: &str, measure: Measure) -> Option<Amount> {
         let text = self.row.cell(column)?;
         match value(text, measure, self.row.unit(column), self.decimals) {
             Ok(value) => {

@@ -36,13 +36,15 @@ pub(super) fn text_of(
     file: &str,
     bytes: &[u8],
     notes: &mut Vec<ListNote>,
-) -> Result<String, ListError> {
+) -> Result<String, Box<ListError>> {
     let here = Place::file(file);
     let wide = |bytes: &[u8], join: fn([u8; 2]) -> u16| {
         let units: Vec<u16> = bytes.chunks_exact(2).map(|c| join([c[0], c[1]])).collect();
-        String::from_utf16(&units).map_err(|_| ListError::NotText {
-            place: here.clone(),
-            found: "broken UTF-16 text".to_owned(),
+        String::from_utf16(&units).map_err(|_| {
+            Box::new(ListError::NotText {
+                place: here.clone(),
+                found: "broken UTF-16 text".to_owned(),
+            })
         })
     };
     if let Some(rest) = bytes.strip_prefix(b"\xff\xfe") {
@@ -57,14 +59,14 @@ pub(super) fn text_of(
         Ok(text) => text.find('\0').unwrap_or(0),
         Err(error) => error.valid_up_to(),
     };
-    let line = |at: usize| bytes[..at].iter().filter(|b| **b == b'\n').count() + 1;
+    let line = |at: usize| memchr::memchr_iter(b'\n', &bytes[..at]).count() + 1;
     // A byte that no text in a one-byte code holds.
     let odd = |b: &u8| (*b < 32 && !matches!(b, b'\t' | b'\n' | b'\r')) || *b == 0x7f;
     if let Some(at) = bytes.iter().position(odd) {
-        return Err(ListError::NotText {
+        return Err(Box::new(ListError::NotText {
             place: here.at_line(line(at)),
             found: "bytes that are no text".to_owned(),
-        });
+        }));
     }
     notes.push(ListNote::Encoding { line: line(error) });
     Ok(bytes
@@ -89,7 +91,7 @@ pub(super) fn lines_of_list(
         text_of(file, bytes, notes).map(|text| lines_of(file, &text, faults))
     };
     lines.unwrap_or_else(|fault| {
-        faults.push(fault);
+        faults.push(*fault);
         Vec::new()
     })
 }

@@ -4,7 +4,7 @@ use super::cells::{Cells, CleanRow};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::medium::{Medium, MixingFamily};
-use super::rows::{Rows, read_rows};
+use super::rows::{Table, read_rows};
 use super::values::Measure;
 use super::words::{EFFECTS, FINISHES, MEDIA, OPACITIES, PAINT_COLUMNS, YES_NO, is_thin};
 use crate::colour::{LabD65, Spectrum, SpectrumFault, seen_in_daylight, spectrum_points};
@@ -278,7 +278,7 @@ impl PaintList {
     /// Takes what can be read of each row.
     fn take_rows(
         &mut self,
-        table: &Rows,
+        table: &Table,
         read: &ReadNamedFile<'_>,
         faults: &mut Vec<ListError>,
         medium: Option<Medium>,
@@ -321,7 +321,7 @@ impl PaintList {
     /// Turns the faults of rows into a note on which rows were left out; gives those that are not of a row.
     fn without_bad_rows(&mut self, faults: Vec<ListError>) -> Vec<ListError> {
         let (of_rows, others): (Vec<_>, Vec<_>) =
-            faults.into_iter().partition(|fault| fault.is_of_a_row());
+            faults.into_iter().partition(ListError::is_of_a_row);
         let mut rows: Vec<(usize, String)> = of_rows
             .iter()
             .map(|fault| (fault.place().line.unwrap_or(0), fault.to_string()))

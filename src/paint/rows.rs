@@ -13,7 +13,7 @@ use crate::problem::Place;
 pub(super) struct Row {
     pub(super) place: Place,
     cells: Vec<RowCell>,
-    /// Cells of columns that are not ours, by the order of [`Rows::unused`].
+    /// Cells of columns that are not ours, by the order of [`Table::unused`].
     pub(super) others: Vec<String>,
 }
 
@@ -47,7 +47,7 @@ impl Row {
 
 /// A table read.
 #[derive(Debug, Default)]
-pub(super) struct Rows {
+pub(super) struct Table {
     pub(super) rows: Vec<Row>,
     /// Headers of columns that are not ours.
     pub(super) unused: Vec<String>,
@@ -61,7 +61,7 @@ pub(super) fn read_rows(
     what: &'static str,
     columns: &'static [Column],
     (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
-) -> Rows {
+) -> Table {
     let lines = lines_of_list(file, bytes, columns, (notes, faults));
     let here = Place::file(file);
     let head = head_of(&lines, columns);
@@ -73,7 +73,7 @@ pub(super) fn read_rows(
         if faults.is_empty() {
             faults.push(ListError::Empty { place: here, what });
         }
-        return Rows::default();
+        return Table::default();
     }
     match head.at {
         Some(at) => tell_header(&here, &lines[at], (&head.headings, columns), notes, faults),
@@ -106,7 +106,7 @@ pub(super) fn read_rows(
         .filter_map(|line| row(&here, line, &head.headings, faults))
         .collect();
     let unused = head.headings.iter().filter(|h| h.taken.is_none());
-    Rows {
+    Table {
         rows,
         unused: unused.map(|h| h.written.clone()).collect(),
         decimals,

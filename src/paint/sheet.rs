@@ -141,10 +141,12 @@ pub(super) fn lines_of_workbook(
     bytes: &[u8],
     columns: &'static [Column],
     notes: &mut Vec<ListNote>,
-) -> Result<Vec<Line>, ListError> {
-    let refused = |found: String| ListError::NotText {
-        place: Place::file(file),
-        found,
+) -> Result<Vec<Line>, Box<ListError>> {
+    let refused = |found: String| {
+        Box::new(ListError::NotText {
+            place: Place::file(file),
+            found,
+        })
     };
     if bytes.starts_with(b"\xd0\xcf\x11\xe0") {
         return Err(refused("a workbook of an old kind (.xls)".to_owned()));

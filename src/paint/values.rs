@@ -45,7 +45,7 @@ pub(super) enum Decimals {
 
 /// A cell read as a number.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Value {
+pub(super) struct Amount {
     /// In the measure's own unit.
     pub(super) value: f64,
     /// True when it counts pots or shares of them, not millilitres.
@@ -56,7 +56,7 @@ pub(super) struct Value {
     pub(super) ounces: bool,
 }
 
-impl Value {
+impl Amount {
     fn plain(value: f64) -> Self {
         Self {
             value,
@@ -383,26 +383,26 @@ pub(super) fn value(
     measure: Measure,
     header_unit: Option<f64>,
     decimals: Decimals,
-) -> Result<Value, UnitError> {
+) -> Result<Amount, UnitError> {
     let not_a_number = |expected| UnitError::NotANumber {
         found: text.to_owned(),
         expected,
     };
-    let in_header_unit = |value: f64| Value::plain(value * header_unit.unwrap_or(1.0));
+    let in_header_unit = |value: f64| Amount::plain(value * header_unit.unwrap_or(1.0));
     let folded = fold(text);
     if measure == Measure::Stock
         && let Some(share) = share_in_words(&folded)
     {
-        return Ok(Value {
+        return Ok(Amount {
             of_the_pot: share > 0.0,
-            ..Value::plain(share)
+            ..Amount::plain(share)
         });
     }
     if measure == Measure::Parts
         && let Some((one, parts)) = text.split_once([':', '+'])
         && one.trim() == "1"
     {
-        return number(parts).map(Value::plain);
+        return number(parts).map(Amount::plain);
     }
     let (before, number, after) =
         split(text, decimals).ok_or_else(|| not_a_number("a number such as 0.9"))?;
@@ -418,9 +418,9 @@ pub(super) fn value(
             after.split(['/', ' ']).next().unwrap_or_default()
         };
         if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
-            return Ok(Value {
+            return Ok(Amount {
                 currency: Some(currency),
-                ..Value::plain(number * part)
+                ..Amount::plain(number * part)
             });
         }
     }
@@ -430,16 +430,16 @@ pub(super) fn value(
     }
     if rough {
         if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
-            return Ok(Value {
+            return Ok(Amount {
                 ounces: measure != Measure::Mass
                     && ["oz", "ounce"].iter().any(|o| fold(&after).contains(o)),
-                ..Value::plain(number * factor)
+                ..Amount::plain(number * factor)
             });
         }
         if measure == Measure::Stock {
-            let of_the_pot = |value| Value {
+            let of_the_pot = |value| Amount {
                 of_the_pot: true,
-                ..Value::plain(value)
+                ..Amount::plain(value)
             };
             if after == "%" {
                 return Ok(of_the_pot(number / 100.0));

@@ -64,22 +64,19 @@ fn decode_primary(
         ..Options::default()
     };
     let mut warnings = Vec::new();
-    let (decoded, encoding, used) = match &profile {
-        Some(icc) => {
-            let (encoding, used) = Encoding::from_icc(icc, false).unwrap_or_else(|| {
-                warnings.push(PhotoWarning::ProfileUnusable);
-                (Encoding::Srgb, ProfileUsed::Unusable)
-            });
-            (decode_rgba8(bytes, &options), encoding, used)
-        }
+    let (decoded, encoding, used) = if let Some(icc) = &profile {
+        let (encoding, used) = Encoding::from_icc(icc, false).unwrap_or_else(|| {
+            warnings.push(PhotoWarning::ProfileUnusable);
+            (Encoding::Srgb, ProfileUsed::Unusable)
+        });
+        (decode_rgba8(bytes, &options), encoding, used)
+    } else {
         // Without a profile the file may name its primaries by number; the decoder brings those to sRGB.
-        None => {
-            let as_srgb = decode_srgb_rgba8(bytes, &options).or_else(|_| {
-                warnings.push(PhotoWarning::SpaceUnknown);
-                decode_rgba8(bytes, &options)
-            });
-            (as_srgb, Encoding::Srgb, ProfileUsed::Assumed)
-        }
+        let as_srgb = decode_srgb_rgba8(bytes, &options).or_else(|_| {
+            warnings.push(PhotoWarning::SpaceUnknown);
+            decode_rgba8(bytes, &options)
+        });
+        (as_srgb, Encoding::Srgb, ProfileUsed::Assumed)
     };
     let decoded = decoded.map_err(damaged)?;
     let needed = need(decoded.width, decoded.height, bytes);
