@@ -19,7 +19,6 @@ wanted=()
 [ -n "$(browser)" ] || wanted+=(chromium)
 command -v node >/dev/null || wanted+=(nodejs)
 command -v npm >/dev/null || wanted+=(npm)
-pkg-config --exists libheif 2>/dev/null || wanted+=(libheif-dev pkg-config)
 command -v pdftotext >/dev/null || wanted+=(poppler-utils)
 fc-list 2>/dev/null | grep -qi dejavu || wanted+=(fonts-dejavu-core fontconfig)
 if [ "${#wanted[@]}" -gt 0 ]; then
@@ -42,9 +41,6 @@ RUSTDOCFLAGS="-D warnings" cargo doc --locked --no-deps --document-private-items
 
 say "tests"
 INSTA_UPDATE=no cargo test --locked
-
-say "photos, built to read HEIC and AVIF"
-cargo test --locked --features heif --test photos
 
 say "a short round of fuzzing"
 bash tests/fuzz/run.sh "${FUZZ_SECONDS:-15}"

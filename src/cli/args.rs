@@ -72,7 +72,7 @@ pub(crate) enum Command {
     Patch(PatchArgs),
     /// Check a paint list, read one from a photographed card, or see what it can mix
     #[command(
-        after_help = "Examples:\n  hillwash paints check paints.csv\n  hillwash paints read card.jpg --grid 4x6 --names names.txt\n  hillwash paints reach paints.csv --out reach.html"
+        after_help = "Examples:\n  hillwash paints check paints.csv\n  hillwash paints tidy farben.xlsx paints.csv\n  hillwash paints read card.jpg --grid 4x6 --names names.txt\n  hillwash paints reach paints.csv --out reach.html"
     )]
     #[command(subcommand)]
     Paints(PaintsCommand),
@@ -190,6 +190,9 @@ pub(crate) struct PlanArgs {
     pub(crate) full: bool,
 
     #[command(flatten)]
+    pub(crate) list: ListArgs,
+
+    #[command(flatten)]
     pub(crate) search: SearchArgs,
 
     /// Print the plan as JSON as well
@@ -211,6 +214,18 @@ pub(crate) struct SearchArgs {
     /// Rank by the predicted difference alone, not by what holds at the bench
     #[arg(long)]
     pub(crate) exact: bool,
+}
+
+/// How paint lists are read.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct ListArgs {
+    /// The medium of listed paints that state none: acrylic, enamel, oil …
+    #[arg(long, value_name = "MEDIUM")]
+    pub(crate) medium: Option<String>,
+
+    /// Use a list that has rows with faults without these rows, and say which
+    #[arg(long)]
+    pub(crate) skip_bad_rows: bool,
 }
 
 /// Which photos are read.
@@ -362,6 +377,9 @@ pub(crate) struct MixArgs {
     pub(crate) pool: f64,
 
     #[command(flatten)]
+    pub(crate) list: ListArgs,
+
+    #[command(flatten)]
     pub(crate) search: SearchArgs,
 
     /// Answer as JSON
@@ -378,9 +396,38 @@ pub(crate) enum PaintsCommand {
         /// The paint list
         list: PathBuf,
 
+        #[command(flatten)]
+        how: ListArgs,
+
         /// Answer as JSON
         #[arg(long)]
         json: bool,
+    },
+    /// Write a list again in plain form: our own column names, numbers without units; your own columns stay
+    #[command(after_help = "Example:\n  hillwash paints tidy farben.xlsx paints.csv")]
+    Tidy {
+        /// The list as it is
+        list: PathBuf,
+
+        /// The clean list to write (a new file)
+        out: PathBuf,
+
+        #[command(flatten)]
+        how: ListArgs,
+    },
+    /// Join lists of the same paints from several builders: readings pooled by their errors, contradictions named
+    #[command(after_help = "Example:\n  hillwash paints join ann.csv ben.xlsx --out club.csv")]
+    Join {
+        /// The lists, two or more
+        #[arg(required = true, num_args = 2..)]
+        lists: Vec<PathBuf>,
+
+        /// The joined list to write (a new file)
+        #[arg(long, value_name = "FILE.csv")]
+        out: PathBuf,
+
+        #[command(flatten)]
+        how: ListArgs,
     },
     /// Read a photographed card of brushed-out paints into a new list
     #[command(
@@ -394,6 +441,9 @@ pub(crate) enum PaintsCommand {
     Reach {
         /// The paint list
         list: PathBuf,
+
+        #[command(flatten)]
+        how: ListArgs,
 
         /// Photos whose tones are held against it
         #[arg(long, value_name = "PHOTO")]
@@ -567,6 +617,9 @@ pub(crate) struct PatchArgs {
     pub(crate) photo_limits: PhotoArgs,
 
     #[command(flatten)]
+    pub(crate) list: ListArgs,
+
+    #[command(flatten)]
     pub(crate) search: SearchArgs,
 
     /// Answer as JSON
@@ -620,6 +673,9 @@ pub(crate) struct TrimArgs {
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) list: ListArgs,
 
     #[command(flatten)]
     pub(crate) search: SearchArgs,

@@ -6,6 +6,7 @@
 mod css;
 mod difference;
 mod lab;
+mod munsell;
 mod names;
 mod observer;
 mod oklab;

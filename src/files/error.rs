@@ -127,9 +127,12 @@ impl Explain for FileError {
 
     fn hint(&self) -> Option<String> {
         match self {
-            Self::Missing { .. } => {
-                Some("check the spelling and the folder; upper and lower case count".to_owned())
-            }
+            Self::Missing { path, .. } => match super::source::nearest_name(path) {
+                Some(nearest) => Some(format!("check the spelling: did you mean \"{nearest}\"?")),
+                None => {
+                    Some("check the spelling and the folder; upper and lower case count".to_owned())
+                }
+            },
             Self::OutsideFolder { .. } => {
                 Some("copy the file beside the scene, or run again with --allow-outside".to_owned())
             }

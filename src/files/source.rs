@@ -1,7 +1,7 @@
 //! Reading.
 
 use super::error::FileError;
-use crate::problem::Place;
+use crate::problem::{Place, nearest_word};
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -78,6 +78,37 @@ pub fn file_names(folder: &Path) -> Result<Vec<String>, FileError> {
         .collect();
     names.sort();
     Ok(names)
+}
+
+/// The name of the file in the same folder that is nearest to one that is not there: blanks, case and endings first.
+pub(super) fn nearest_name(path: &Path) -> Option<String> {
+    const MOST_LETTERS: usize = 200;
+    let wanted = path.file_name()?.to_str()?;
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let plain = |name: &str| -> String {
+        let name = name.to_lowercase().replace(".jpeg", ".jpg");
+        name.chars()
+            .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_'))
+            .collect()
+    };
+    let names: Vec<String> = file_names(folder)
+        .ok()?
+        .into_iter()
+        .filter(|name| name.len() <= MOST_LETTERS)
+        .collect();
+    names
+        .iter()
+        .find(|name| plain(name) == plain(wanted))
+        .map(String::as_str)
+        .or_else(|| {
+            (wanted.len() <= MOST_LETTERS)
+                .then(|| nearest_word(wanted, names.iter().map(String::as_str)))
+                .flatten()
+        })
+        .map(str::to_owned)
 }
 
 /// The folder of a scene: what it names is looked for there, and nowhere else unless allowed.

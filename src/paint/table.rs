@@ -1,6 +1,8 @@
 //! Writing paint lists: a new one from what was read off a card, and an old one with strengths changed.
 
-use super::rows::divider;
+use super::grid::{divider, lines_of_list};
+use super::header::head_of;
+use super::words::PAINT_COLUMNS;
 use crate::colour::Srgb8;
 
 /// One paint of a new list.
@@ -25,7 +27,7 @@ pub struct ListWriteError(String);
 
 impl crate::problem::Explain for ListWriteError {}
 
-fn failed(error: impl std::fmt::Display) -> ListWriteError {
+pub(super) fn failed(error: impl std::fmt::Display) -> ListWriteError {
     ListWriteError(error.to_string())
 }
 
@@ -79,55 +81,50 @@ pub struct ListChange {
 /// # Errors
 /// [`ListWriteError`] when the list has no column of names or cannot be read as a table.
 pub fn with_changes(list: &[u8], changes: &[ListChange]) -> Result<Vec<u8>, ListWriteError> {
-    let list = list.strip_prefix(b"\xef\xbb\xbf").unwrap_or(list);
-    let text = std::str::from_utf8(list).map_err(failed)?;
-    let divided_by = divider(text);
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(divided_by)
-        .flexible(true)
-        .has_headers(false)
-        .from_reader(text.as_bytes());
+    let (mut notes, mut faults) = (Vec::new(), Vec::new());
+    let mut lines = lines_of_list("the list", list, PAINT_COLUMNS, (&mut notes, &mut faults));
+    if let Some(fault) = faults.first() {
+        return Err(failed(fault));
+    }
+    let head = head_of(&lines, PAINT_COLUMNS);
+    let place = |wanted: &str| {
+        head.headings
+            .iter()
+            .position(|h| h.taken.is_some_and(|c| c.name == wanted))
+    };
+    let name = place("name").ok_or_else(|| failed("it has no column \"name\""))?;
+    let hex = place("hex");
+    let strength = place("strength").unwrap_or(head.headings.len());
+    if let Some(header) = head.at.and_then(|at| lines.get_mut(at))
+        && strength == head.headings.len()
+    {
+        header.cells.resize(strength, String::new());
+        header.cells.push("strength".to_owned());
+    }
+    for line in lines.iter_mut().skip(head.at.map_or(0, |at| at + 1)) {
+        let found = line
+            .cells
+            .get(name)
+            .map(|cell| cell.to_lowercase())
+            .unwrap_or_default();
+        let Some(change) = changes.iter().find(|c| c.name.to_lowercase() == found) else {
+            continue;
+        };
+        if line.cells.len() <= strength {
+            line.cells.resize(strength + 1, String::new());
+        }
+        line.cells[strength] = format!("{:.2}", change.strength);
+        let cell = hex.and_then(|hex| line.cells.get_mut(hex));
+        if let (Some(colour), Some(cell)) = (change.hex, cell) {
+            *cell = colour.to_string();
+        }
+    }
     let mut table = csv::WriterBuilder::new()
-        .delimiter(divided_by)
+        .delimiter(divider(&String::from_utf8_lossy(list)))
         .flexible(true)
         .from_writer(Vec::new());
-    let mut columns: Option<(usize, usize, Option<usize>)> = None;
-    for record in reader.records() {
-        let record = record.map_err(failed)?;
-        if record.iter().all(|cell| cell.trim().is_empty()) {
-            continue;
-        }
-        let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
-        if let Some((name, strength, hex)) = columns {
-            let found = cells
-                .get(name)
-                .map(|cell| cell.trim().to_lowercase())
-                .unwrap_or_default();
-            if let Some(change) = changes.iter().find(|c| c.name.to_lowercase() == found) {
-                if cells.len() <= strength {
-                    cells.resize(strength + 1, String::new());
-                }
-                cells[strength] = format!("{:.2}", change.strength);
-                let cell = hex.and_then(|hex| cells.get_mut(hex));
-                if let (Some(colour), Some(cell)) = (change.hex, cell) {
-                    *cell = colour.to_string();
-                }
-            }
-        } else {
-            let place = |wanted: &str| {
-                cells
-                    .iter()
-                    .position(|cell| cell.trim().eq_ignore_ascii_case(wanted))
-            };
-            let name = place("name").ok_or_else(|| failed("it has no column \"name\""))?;
-            let hex = place("hex");
-            let strength = place("strength").unwrap_or_else(|| {
-                cells.push("strength".to_owned());
-                cells.len() - 1
-            });
-            columns = Some((name, strength, hex));
-        }
-        table.write_record(&cells).map_err(failed)?;
+    for line in &lines {
+        table.write_record(&line.cells).map_err(failed)?;
     }
     table.into_inner().map_err(failed)
 }

@@ -6,7 +6,6 @@
 mod beside;
 mod chart;
 mod decode;
-#[cfg(feature = "heif")]
 mod heif;
 mod jpeg;
 mod kind;

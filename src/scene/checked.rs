@@ -1,6 +1,7 @@
 //! The checked scene.
 
 use crate::colour::LabD65;
+use crate::paint::Medium;
 use crate::photo::KnownLight;
 use crate::problem::Place;
 use crate::region::Region;
@@ -30,6 +31,8 @@ pub struct Scene {
     pub paints: String,
     /// Where the paint list is named.
     pub paints_place: Place,
+    /// The medium of listed paints that state none.
+    pub paints_medium: Option<Medium>,
     /// Scatter list, relative to the scene.
     pub scatter: Option<String>,
     /// Where the scatter list is named.

@@ -21,6 +21,8 @@ pub enum SceneError {
         place: Place,
         /// What the reader said.
         detail: String,
+        /// The line it stumbled over.
+        line: String,
     },
     /// A key no scene has.
     #[error("found the key \"{found}\", expected one of {known}")]
@@ -183,6 +185,12 @@ impl Explain for SceneError {
             Self::NotUtf8 { .. } => {
                 Some("give the scene file, a text such as scene.toml; if it is one, save it again as UTF-8".to_owned())
             }
+            Self::NotToml { line, .. } if line.contains(['“', '”', '„', '«', '»', '‘', '’']) => Some(
+                "these are curly quotes, as word processors set them: write \" before and after the text".to_owned(),
+            ),
+            Self::NotToml { line, .. } if line.contains('\\') => Some(
+                "write / in paths, or put the text between single quotes: \\ has a meaning of its own here".to_owned(),
+            ),
             Self::NotToml { .. } => Some(
                 "a line reads key = \"text\" or key = 4; `hillwash new` writes a scene to begin from".to_owned(),
             ),

@@ -7,6 +7,7 @@ use super::checked::{
 use super::error::SceneError;
 use super::table::{Source, Table};
 use crate::lamps::ILLUMINANTS;
+use crate::paint::{Medium, medium_meant};
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
@@ -80,6 +81,7 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
         source.fault(SceneError::NotToml {
             place: source.place(&error.span().unwrap_or(0..0)),
             detail: error.message().replace('\n', ", "),
+            line: line_at(text, error.span().map_or(0, |span| span.start)),
         });
     }
     let mut scene = None;
@@ -92,6 +94,18 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
         .scene(file, &table);
     }
     (scene, source.into_faults())
+}
+
+/// The line of a text that holds a byte.
+fn line_at(text: &str, at: usize) -> String {
+    let mut end = 0;
+    text.split_inclusive('\n')
+        .find(|line| {
+            end += line.len();
+            at < end
+        })
+        .unwrap_or_default()
+        .to_owned()
 }
 
 struct Reader {
@@ -119,11 +133,7 @@ impl Reader {
         if !root.has("paints") {
             root.missing("paints", "paints = \"paints.csv\"");
         }
-        let paints = root.path(
-            "paints",
-            "a file such as \"paints.csv\"",
-            self.allow_outside,
-        );
+        let (paints, paints_medium) = self.paints(root);
         let scatter = root.path(
             "scatter",
             "a file such as \"scatter.csv\"",
@@ -171,6 +181,7 @@ impl Reader {
             lamps_place: root.place_of("lamps"),
             paints: paints?,
             paints_place: root.place_of("paints"),
+            paints_medium,
             scatter,
             scatter_place: root.place_of("scatter"),
             scale_colour: scale_colour?,
@@ -178,6 +189,32 @@ impl Reader {
             photos,
             surfaces: surfaces.into_iter().collect::<Option<Vec<_>>>()?,
         })
+    }
+
+    /// The paint list: a file, or a table of the file and the medium of paints that state none.
+    fn paints(&self, root: &Table<'_, '_>) -> (Option<String>, Option<Medium>) {
+        const FILE: &str = "a file such as \"paints.csv\"";
+        if !root.is_table("paints") {
+            return (root.path("paints", FILE, self.allow_outside), None);
+        }
+        let Some(table) = root.table("paints", FILE) else {
+            return (None, None);
+        };
+        if !table.has("file") {
+            table.missing("file", "file = \"paints.csv\"");
+        }
+        let file = table.path("file", FILE, self.allow_outside);
+        let medium = table
+            .text("medium", "a medium such as \"acrylic\"")
+            .and_then(|text| {
+                let medium = medium_meant(&text);
+                if medium.is_none() {
+                    table.word::<()>("medium", &Medium::ALL.map(|m| (m.word(), ())));
+                }
+                medium
+            });
+        table.done();
+        (file, medium)
     }
 
     fn lamps(&self, root: &Table<'_, '_>) -> Option<Lamps> {

@@ -68,6 +68,7 @@ pub fn received(file: &str, plan: &PlanFile) -> Result<Received, UnitError> {
             lamps_place: Place::default(),
             paints: entry.paints.clone(),
             paints_place: Place::default(),
+            paints_medium: None,
             scatter: None,
             scatter_place: Place::default(),
             scale_colour: ScaleColour {

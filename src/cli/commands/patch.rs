@@ -6,7 +6,7 @@ use super::patch_text::{offered_text, text};
 use super::patch_wash;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::{PatchArgs, PatchVerb};
-use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, parts, region};
+use crate::cli::request::{ArgumentError, Lists, MOST_TEXT, bad, date, listed, parts, region};
 use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
@@ -34,7 +34,8 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     }
     let lists = OwnLists {
         paints: args.paints.as_deref(),
-        ..OwnLists::default()
+        scatter: None,
+        how: Lists::of(&args.list, talk)?,
     };
     let workshop = Workshop::open(args.scene(), args.allow_outside, lists, limits)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);

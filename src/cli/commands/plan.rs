@@ -5,6 +5,7 @@ use super::patch_log::patch_log;
 use super::trim::closeness;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PlanArgs;
+use crate::cli::request::Lists;
 use crate::cli::terminal::{Talk, plain, swatch};
 use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
@@ -54,6 +55,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let lists = OwnLists {
         paints: args.paints.as_deref(),
         scatter: args.scatter.as_deref(),
+        how: Lists::of(&args.list, talk)?,
     };
     let workshop = Workshop::of(scene, folder, lists, limits)?;
     let earlier = earlier(args)?;
