@@ -37,7 +37,7 @@ pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
 pub use steps::{Step, StepKind};
-pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
+pub use strewing::{GLUE_ML_PER_CM2, LOW, ScatterLine, SeenLow, Strewn, dosed, weighable};
 pub use survey::{
     PartSeen, PhotoSeen, Settled, SettledZone, SurfaceSeen, Survey, SurveyError, survey,
 };
@@ -683,7 +683,12 @@ fn hill_notes(surface: &SurfacePlan, scene: &Scene, notes: &mut Vec<PlanNote>) {
         haze,
         used: !scene.visibility_stated && scene.scale_colour.rule == ScaleRule::Air,
     }));
-    if surface.treatment == Treatment::Scatter && scene.scatter.is_none() {
+    let nothing_to_strew = surface
+        .zones
+        .iter()
+        .filter_map(|zone| zone.strewn.as_ref())
+        .all(|strewn| strewn.blend.is_none());
+    if surface.treatment == Treatment::Scatter && nothing_to_strew {
         notes.push(PlanNote::NoScatterList { surface: name() });
     }
     for zone in &surface.zones {

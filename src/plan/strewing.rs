@@ -7,7 +7,7 @@ use crate::colour::{DeltaE00, LabD65};
 use crate::paint::ScatterList;
 use crate::scatter::{
     Blend, CoverFrom, Kind, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted, best_blend,
-    laying_order, missing,
+    laying_order, missing, seen_from,
 };
 use crate::scene::Treatment;
 use crate::units::{Grams, Millilitres};
@@ -34,6 +34,8 @@ pub struct Strewn {
     pub blend: Option<Blend>,
     /// Its passes in laying order.
     pub layers: Vec<Layer>,
+    /// What it looks like from 30° above the horizon, where grains hide more of the ground; `None` without a blend.
+    pub seen_low: Option<SeenLow>,
     /// The kind that the list lacks.
     pub missing: Option<Missing>,
     /// Two in three laid patches should fall within so much of the blend's colour.
@@ -41,6 +43,20 @@ pub struct Strewn {
     /// Glue for one pass.
     pub glue_a_pass: Option<Millilitres>,
 }
+
+/// A laid blend as seen from low down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeenLow {
+    /// The mean colour.
+    pub colour: LabD65,
+    /// Share of each kind, in the order of the blend's parts.
+    pub shares: Vec<f64>,
+    /// Share of the ground.
+    pub ground_share: f64,
+}
+
+/// So high above the horizon a layout is often looked at, degrees. Our choice.
+pub const LOW: f64 = 30.0;
 
 /// One kind to have ready.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,14 +125,24 @@ fn strewn(
         ground,
     };
     let blend = best_blend(kinds, &wanted);
+    let layers = blend.as_ref().map_or_else(Vec::new, |blend| {
+        laying_order(blend, kinds, ground, order, zone.area)
+    });
+    let seen_low = blend.as_ref().map(|blend| {
+        let (colour, shares, ground_share) = seen_from(blend, kinds, ground, LOW);
+        SeenLow {
+            colour,
+            shares,
+            ground_share,
+        }
+    });
     Strewn {
         ground,
         pot,
         wanted: wanted.mean(),
         wanted_spread: wanted.spread(),
-        layers: blend.as_ref().map_or_else(Vec::new, |blend| {
-            laying_order(blend, kinds, order, zone.area)
-        }),
+        layers,
+        seen_low,
         missing: if kinds.is_empty() {
             None
         } else {
@@ -138,6 +164,13 @@ pub fn weighable(mass: Grams) -> Grams {
     Grams::new((mass.value() * 2.0 - 1e-9).ceil() / 2.0).unwrap_or(mass)
 }
 
+/// A mass to strew: to the nearest tenth of a gram below 20 g, half a gram above.
+#[must_use]
+pub fn dosed(mass: Grams) -> Grams {
+    let step = if mass.value() < 20.0 { 10.0 } else { 2.0 };
+    Grams::new((mass.value() * step).round().max(1.0) / step).unwrap_or(mass)
+}
+
 /// Adds up the kinds of all blends, in list order, with 30 % over.
 pub(super) fn shopping(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Vec<ScatterLine> {
     let mut lines = Vec::new();
@@ -152,7 +185,7 @@ pub(super) fn shopping(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Vec<ScatterL
                     .layers
                     .iter()
                     .flat_map(|layer| &layer.kinds)
-                    .filter_map(move |(part, grams)| (parts?[*part].0 == at).then_some(*grams))
+                    .filter_map(move |laid| (parts?[laid.at].0 == at).then_some(laid.grams))
             })
             .collect();
         if uses.is_empty() {

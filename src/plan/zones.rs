@@ -3,7 +3,7 @@
 use super::survey::{Settled, SurfaceSeen};
 use super::{Strewn, TonePlan};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
-use crate::depth::{Haze, Lies, Placed, haze_between, moved_in_depth, placed};
+use crate::depth::{Haze, Lies, Placed, SeenBand, moved_in_depth, placed, read_air};
 use crate::mix::Recipe;
 use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
@@ -52,6 +52,8 @@ pub struct BandPlan {
     pub placed: Placed,
     /// Share of what the eye sees of it that is air, under the scene's rule.
     pub air: f64,
+    /// Share of what the camera saw of it that was air; `None` where nothing is known of that.
+    pub photo_air: Option<f64>,
     /// The mean of its tones as photographed.
     pub photographed: LabD65,
     /// The mean of its planned tones.
@@ -249,24 +251,35 @@ fn in_bands(
         .map(|own| own.unwrap_or_else(|| seen.tones.clone()))
         .collect();
     let settings = &scene.scale_colour;
-    let haze = haze(&of_bands, &lies, settings.air);
-    let photo_visibility = match haze {
-        Some(haze) if !scene.visibility_stated => haze.visibility,
-        _ => settings.visibility,
-    };
+    let seen_bands: Vec<SeenBand> = of_bands
+        .iter()
+        .zip(&lies)
+        .filter_map(|(tones, lies)| {
+            Some(SeenBand {
+                from: lies.from?,
+                tones: tones.tones.iter().map(|tone| tone.colour).collect(),
+            })
+        })
+        .collect();
+    let stated = scene.visibility_stated.then_some(settings.visibility);
+    let photo = read_air(&seen_bands, settings.air, stated);
     let (areas, shares) = areas(surface);
     let mut zones = Vec::new();
     let mut tones: Vec<TonePlan> = Vec::new();
     for (z, own) in of_bands.into_iter().enumerate() {
         let first = tones.len();
         let by = |colour: LabD65, settings: &ScaleColour| {
-            moved_in_depth(colour, settings, &places[z], photo_visibility)
+            moved_in_depth(colour, settings, &places[z], &photo).moved
         };
         for mut tone in own.tones {
             if let Ok(share) = Share::new(tone.share.value() * shares[z]) {
                 tone.share = share;
             }
-            tones.push(light.tone(tone, z, by, settings));
+            let mut tone = light.tone(tone, z, by, settings);
+            let colour = tone.dried.map_or(tone.tone.colour, |dry| dry.colour);
+            let doubt = moved_in_depth(colour, settings, &places[z], &photo).doubt;
+            tone.target_uncertainty = DeltaE00(tone.target_uncertainty.0.hypot(doubt.0));
+            tones.push(tone);
         }
         let own = &tones[first..];
         let share = |tone: &TonePlan| tone.tone.share.value();
@@ -284,6 +297,7 @@ fn in_bands(
                 model_depth: surface.bands[z].model_depth,
                 placed: places[z],
                 air,
+                photo_air: places[z].from.and_then(|from| photo.share_at(from)),
                 photographed: mean_of(own.iter().map(|t| (t.tone.colour, share(t)))),
                 planned: mean_of(own.iter().map(|t| (t.moved.colour, share(t)))),
             }),
@@ -293,7 +307,11 @@ fn in_bands(
             strewn: None,
         });
     }
-    Zoned { zones, tones, haze }
+    Zoned {
+        zones,
+        tones,
+        haze: photo.haze,
+    }
 }
 
 /// Areas of the bands (what is not written is shared out from the surface's own) and their shares.
@@ -327,22 +345,4 @@ fn areas(surface: &Surface) -> (Vec<Option<SquareCentimetres>>, Vec<f64>) {
         })
         .collect();
     (areas, shares)
-}
-
-/// The haze between the nearest and the farthest band whose distance is known, by their darkest tones.
-fn haze(bands: &[Tones], lies: &[Lies], air: LabD65) -> Option<Haze> {
-    let mut known: Vec<(Metres, LabD65)> = bands
-        .iter()
-        .zip(lies)
-        .filter_map(|(tones, lies)| {
-            let darkest = tones
-                .tones
-                .iter()
-                .min_by(|a, b| a.colour.l.total_cmp(&b.colour.l))?;
-            Some((lies.from?, darkest.colour))
-        })
-        .collect();
-    known.sort_by(|a, b| a.0.value().total_cmp(&b.0.value()));
-    let (near, far) = (known.first()?, known.last()?);
-    haze_between((near.1, near.0), (far.1, far.0), air)
 }

@@ -5,7 +5,7 @@ use super::hill_words::grain_word;
 use crate::colour::LabD65;
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf, SteadyRecipe};
-use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, weighable};
+use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, dosed};
 use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
 use crate::units::{Grams, Millilitres};
 use serde_json::{Value, json};
@@ -31,6 +31,7 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
                 area_cm2: zone.area.map(|a| rounded(a.value())),
                 share: rounded(zone.share),
                 air: rounded(band.air),
+                photo_air: band.photo_air.map(rounded),
                 photographed: band.photographed.into(),
                 planned: band.planned.into(),
                 tones: zone.tones.clone().map(|t| t + 1).collect(),
@@ -44,6 +45,7 @@ pub(super) fn haze(surface: &SurfacePlan) -> Value {
     surface.haze.map_or(Value::Null, |haze| {
         json!({
             "visibility_m": rounded(haze.visibility.value()),
+            "within_factor": rounded(haze.within),
             "between_m": [rounded(haze.near.value()), rounded(haze.far.value())],
         })
     })
@@ -72,13 +74,16 @@ fn layers(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Vec<Value> {
     strewn
         .layers
         .iter()
-        .flat_map(|layer| layer.kinds.iter().map(move |kind| (layer.grain, kind)))
-        .map(|(grain, (at, grams))| {
-            let (kind, parts) = blend.parts[*at];
+        .zip(1..)
+        .flat_map(|(layer, number)| layer.kinds.iter().map(move |kind| (layer, number, kind)))
+        .map(|(layer, number, laid)| {
+            let (kind, parts) = blend.parts[laid.at];
             json!({
-                "item": plan.kinds[kind].name, "grain": grain, "pass": grain_word(grain), "parts": parts,
-                "area_share": rounded((1.0 - blend.ground_share) * blend.areas[*at]),
-                "grams": grams.map(|g| weighable(g).value()),
+                "item": plan.kinds[kind].name, "grain": layer.grain, "pass": grain_word(layer.grain),
+                "pass_number": number, "parts": parts,
+                "area_share": rounded((1.0 - blend.ground_share) * blend.areas[laid.at]),
+                "grams": laid.grams.map(|g| dosed(g).value()),
+                "grams_per_dm2": rounded(laid.grams_per_dm2),
                 "zone": zone.band.as_ref().map(|band| &band.name),
             })
         })
@@ -111,6 +116,16 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
                 "spread_de": blend.map(|b| rounded(b.spread.0)),
                 "uncertainty_de": rounded(strewn.uncertainty.0),
                 "layers": layers(zone, strewn, plan),
+                "after_passes": strewn.layers.iter().map(|layer| json!({
+                    "pass": grain_word(layer.grain), "looks": ColourEntry::from(layer.after),
+                    "ground_share": rounded(layer.ground_after),
+                })).collect::<Vec<_>>(),
+                "from_30_degrees": strewn.seen_low.as_ref().map(|low| json!({
+                    "looks": ColourEntry::from(low.colour), "ground_share": rounded(low.ground_share),
+                    "shares": low.shares.iter().zip(blend.map_or(&[][..], |b| &b.parts)).map(|(share, (kind, _))| json!({
+                        "item": plan.kinds[*kind].name, "area_share": rounded(*share),
+                    })).collect::<Vec<_>>(),
+                })),
                 "glue_ml_a_pass": strewn.glue_a_pass.map(|ml| rounded(ml.value())),
                 "missing": strewn.missing.map(|m| json!({
                     "lab": lab(m.colour), "hex": m.colour.to_srgb8(), "grain": m.grain,
@@ -124,7 +139,7 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
         .flat_map(|(zone, strewn)| layers(zone, strewn, plan))
         .collect();
     json!({
-        "ground": ColourEntry::from(first.ground), "layers": all, "parts_by": "weight", "zones": zones,
+        "ground": ColourEntry::from(first.ground), "layers": all, "parts_by": "area seen", "zones": zones,
     })
 }
 

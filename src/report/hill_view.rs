@@ -1,13 +1,13 @@
 //! Bands, scatter and lamps as words and rounded numbers for a sheet.
 
 use super::figures::Swatches;
-use super::hill_words::{grain_word, length, missing_text, shift_text};
+use super::hill_words::{amount_text, grain_word, length, missing_text, shift_text};
 use super::tone_view::RecipeView;
 use super::words::{capitalised, pot_name};
 use crate::colour::LabD65;
 use crate::lamps::KnownBy;
 use crate::mix::{Closeness, Recipe};
-use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan, weighable};
+use crate::plan::{BandPlan, LOW, Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan};
 use crate::scale_colour::AirNote;
 use crate::scatter::CoverFrom;
 
@@ -56,6 +56,8 @@ pub(super) struct StrewnView {
     pub(super) variety: String,
     pub(super) ground: String,
     pub(super) kinds: Vec<KindView>,
+    pub(super) after: Swatches,
+    pub(super) after_words: String,
     pub(super) glue: Option<String>,
     pub(super) missing: Option<String>,
 }
@@ -126,8 +128,9 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     }
     let haze = surface.haze.map(|haze| {
         format!(
-            "The photo itself tells a visibility of about {:.0} km, by how its shadows pale between {} and {}; this takes the shadows for alike.",
-            (haze.visibility.value() / 1000.0).max(1.0),
+            "The photo itself tells a visibility of about {}, right within a factor of {:.1}, by how the darkest of its bands pales between {} and {}.",
+            length(haze.visibility.value()),
+            haze.within,
             length(haze.near.value()),
             length(haze.far.value()),
         )
@@ -158,6 +161,30 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     Some(BandsView { bands, haze, join })
 }
 
+/// What stands between eye and band, and what stood between camera and band.
+fn air_text(band: &BandPlan) -> String {
+    let eye = format!(
+        "{:.1} % of what the eye sees of it is air",
+        100.0 * band.air
+    );
+    let photo = match (band.note, band.photo_air, band.placed.from) {
+        (AirNote::LeftIn, Some(air), _) => format!(
+            "in its photo {:.0} % was: too much to take out, so most of that haze stays in it",
+            100.0 * air
+        ),
+        (AirNote::Removed | AirNote::RemovedToFloor, Some(air), _) => format!(
+            "in its photo about {:.0} % was, taken out as far as that is sure",
+            100.0 * air
+        ),
+        (_, Some(air), _) => format!("in its photo {:.0} % was", 100.0 * air),
+        (_, None, Some(_)) => {
+            "its photo does not tell its haze: planned as photographed".to_owned()
+        }
+        (_, None, None) => return eye,
+    };
+    format!("{eye}; {photo}")
+}
+
 fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
     let band = zone.band.as_ref()?;
     let tones: Vec<(LabD65, f64)> = surface.tones[zone.tones.clone()]
@@ -180,16 +207,7 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
             .map(|d| format!("{} behind the edge", length(d.value() / 1000.0))),
     );
     facts.extend(zone.area.map(|a| format!("{:.0} cm²", a.value())));
-    let air = match band.note {
-        AirNote::LeftIn => "the photo's own haze stays in it".to_owned(),
-        AirNote::Removed | AirNote::RemovedToFloor => {
-            "the photo's surplus of air was taken out".to_owned()
-        }
-        AirNote::Added => format!(
-            "{:.1} % of what the eye sees of it is air",
-            100.0 * band.air
-        ),
-    };
+    let air = air_text(band);
     Some(BandView {
         name: format!("{number} {}", band.name),
         picture: Swatches::row(
@@ -215,8 +233,8 @@ impl StrewnView {
             .layers
             .iter()
             .flat_map(|layer| layer.kinds.iter().map(move |kind| (layer.grain, kind)))
-            .map(|(grain, (at, grams))| {
-                let (kind, parts) = blend.parts[*at];
+            .map(|(grain, laid)| {
+                let (kind, parts) = blend.parts[laid.at];
                 let kind = &plan.kinds[kind];
                 KindView {
                     swatch: Swatches::row(
@@ -230,10 +248,9 @@ impl StrewnView {
                     name: kind.name.clone(),
                     share: format!(
                         "{:.0} %",
-                        100.0 * (1.0 - blend.ground_share) * blend.areas[*at]
+                        100.0 * (1.0 - blend.ground_share) * blend.areas[laid.at]
                     ),
-                    grams: grams
-                        .map_or_else(|| "–".to_owned(), |g| format!("{} g", weighable(g).value())),
+                    grams: amount_text(laid),
                 }
             })
             .collect();
@@ -268,6 +285,16 @@ impl StrewnView {
                 100.0 * blend.ground_share
             ),
             kinds,
+            after: Swatches::row(
+                "The ground, and the zone after each pass".to_owned(),
+                240,
+                36,
+                &std::iter::once(strewn.ground)
+                    .chain(strewn.layers.iter().map(|layer| layer.after))
+                    .map(|colour| (colour, 1.0))
+                    .collect::<Vec<_>>(),
+            ),
+            after_words: after_words(strewn),
             glue: strewn
                 .glue_a_pass
                 .map(|ml| format!("about {} ml of glue a pass", ml.value())),
@@ -280,6 +307,29 @@ impl StrewnView {
             }),
         })
     }
+}
+
+/// "Bare ground, then after coarse #5a5d2f (40 % of the ground shows), …".
+fn after_words(strewn: &Strewn) -> String {
+    let passes: Vec<String> = strewn
+        .layers
+        .iter()
+        .map(|layer| {
+            format!(
+                "after {} {} ({:.0} % of the ground shows)",
+                grain_word(layer.grain),
+                layer.after.to_srgb8(),
+                100.0 * layer.ground_after
+            )
+        })
+        .collect();
+    let low = strewn.seen_low.as_ref().map_or_else(String::new, |low| {
+        format!(
+            "; seen from {LOW:.0}° above the table, where grains hide more of the ground, {}",
+            low.colour.to_srgb8()
+        )
+    });
+    format!("The bare ground, then {}{low}.", passes.join(", "))
 }
 
 fn lamp(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<LampView> {

@@ -3,8 +3,8 @@
 use super::words::{capitalised, zone_prefix};
 use crate::lamps::{Shift, direction};
 use crate::paint::Grain;
-use crate::plan::{PlanNote, StepKind};
-use crate::scatter::Missing;
+use crate::plan::{PlanNote, StepKind, dosed};
+use crate::scatter::{LaidKind, Missing};
 
 /// "coarse", "medium", "fine", "static grass": the trade's words.
 #[must_use]
@@ -17,12 +17,22 @@ pub fn grain_word(grain: Grain) -> &'static str {
     }
 }
 
+/// "12.5 g", "1.4 g a dm²" where the area is unknown.
+#[must_use]
+pub fn amount_text(laid: &LaidKind) -> String {
+    match laid.grams {
+        Some(grams) => format!("{} g", dosed(grams).value()),
+        None => format!("{:.1} g a dm²", laid.grams_per_dm2),
+    }
+}
+
 /// One pass of scatter; empty for any other step.
 pub(super) fn strew_text(step: &StepKind) -> String {
     let StepKind::Strew {
         zone,
         grain,
         kinds,
+        after,
         glue,
         first,
     } = step
@@ -31,36 +41,40 @@ pub(super) fn strew_text(step: &StepKind) -> String {
     };
     let kinds: Vec<String> = kinds
         .iter()
-        .map(|(name, grams)| {
-            grams.map_or_else(|| name.clone(), |g| format!("{name} ({} g)", g.value()))
-        })
+        .map(|(name, laid)| format!("{name} ({})", amount_text(laid)))
         .collect();
     let kinds = kinds.join(" with ");
     let glue = glue.map_or_else(String::new, |ml| format!(" (about {} ml)", ml.value()));
     let how = match (grain, first) {
         (Grain::Coarse, true) => format!(
-            "brush glue that dries clear{glue} in patches, press in the coarse kinds first so that they rise from the ground like bushes: {kinds}."
+            "brush on glue that dries clear{glue}, press in the coarse kinds first so that they rise from the ground like bushes: {kinds}."
         ),
         (Grain::Coarse, false) => {
-            format!("fresh glue that dries clear{glue} in patches, then the coarse kinds: {kinds}.")
+            format!(
+                "mist fresh glue that dries clear{glue} evenly over what lies, then the coarse kinds: {kinds}."
+            )
         }
         (Grain::Medium, true) => {
             format!("brush on glue that dries clear{glue}, strew the medium kinds: {kinds}.")
         }
         (Grain::Medium, false) => format!(
-            "fresh glue that dries clear{glue} between them, then the medium kinds: {kinds}."
+            "mist fresh glue that dries clear{glue} evenly over what lies, then the medium kinds: {kinds}."
         ),
         (Grain::Fine, true) => format!(
             "brush on glue that dries clear{glue}, strew the fine kinds from a sieve: {kinds}."
         ),
         (Grain::Fine, false) => format!(
-            "fresh glue that dries clear{glue} over what is still bare, then the fine kinds from a sieve: {kinds}."
+            "mist fresh glue that dries clear{glue} evenly over what lies, then the fine kinds from a sieve: {kinds}."
         ),
         (Grain::Fibre, _) => format!(
             "static grass in a pass of its own, into fresh glue that dries clear{glue}, before it skins over: {kinds}."
         ),
     };
-    capitalised(&format!("{}{how}", zone_prefix(zone.as_deref())))
+    capitalised(&format!(
+        "{}{how} From afar it then looks like {}.",
+        zone_prefix(zone.as_deref()),
+        after.to_srgb8()
+    ))
 }
 
 /// The shift of a colour under lamps, in whole steps: "3, redder"; "none to speak of".
@@ -98,14 +112,15 @@ pub(super) fn note_text(note: &PlanNote) -> String {
             haze,
             used,
         } => format!(
-            "{surface}: between {} and {} the shadows of its photo pale as at a visibility of about {:.0} km{}. That holds if the shadows of both are alike.",
+            "{surface}: between {} and {} the darkest of its photo pales as at a visibility of about {} (within a factor of {:.1}){}.",
             length(haze.near.value()),
             length(haze.far.value()),
-            (haze.visibility.value() / 1000.0).max(1.0),
+            length(haze.visibility.value()),
+            haze.within,
             if *used {
-                "; that was taken out of its bands"
+                "; so much was taken out of its bands as that is sure"
             } else {
-                "; the scene's own visibility was reckoned with"
+                "; that and the scene's own visibility were weighed together"
             }
         ),
         PlanNote::LampByTemperature { lamp } => format!(

@@ -1,15 +1,15 @@
-//! Scatter: blends of grass, foliage, earth and stone that lie side by side over a painted ground.
+//! Scatter: blends of grass, foliage, earth and stone that are laid in passes over a painted ground.
 //!
-//! In: the tones wanted in a zone of a hillside and the builder's own [`Kind`]s. Out: a [`Blend`] in small whole parts by
-//! weight that has the mean colour of the zone and its variety, with grams by area and a laying order; and the kind that
-//! the list lacks. It refuses to know of scenes and photographs.
+//! In: the tones wanted in a zone of a hillside and the builder's own [`Kind`]s. Out: a [`Blend`] in small whole parts of
+//! what shows that has the mean colour of the zone and its variety; its passes, each with the grams that leave those parts
+//! to be seen once all others lie on it; and the kind that the list lacks. It refuses to know of scenes and photographs.
 
 mod laying;
 mod model;
 mod search;
 
-pub use laying::{LayOrder, Layer, laying_order};
-pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, layers_for, mixed};
+pub use laying::{LaidKind, LayOrder, Layer, laying_order, seen_from, shown, slant, thicknesses};
+pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed};
 pub use search::{Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, missing};
 
 use crate::colour::{LabD65, Xyz};

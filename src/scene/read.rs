@@ -317,6 +317,7 @@ impl Reader {
         let bands: Vec<_> = entries.iter().map(read_band).collect();
         let named = |band: &Option<Band>| band.as_ref().map(|band| band.name.to_lowercase());
         each_once("band", &entries, bands.iter().map(named));
+        bands_in_order(table, &entries, &bands);
         if bands.len() > MOST_BANDS {
             table.fault(SceneError::OutOfRange {
                 place: table.place_of("band"),
@@ -631,6 +632,40 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
         scale,
         area,
     })
+}
+
+/// Bands are listed from front to back: none may be nearer than one before it, for the camera or on the model.
+fn bands_in_order(table: &Table<'_, '_>, entries: &[Table<'_, '_>], bands: &[Option<Band>]) {
+    type Of = fn(&Band) -> Option<(f64, String)>;
+    let measures: [(&'static str, Of); 2] = [
+        ("from", |band| band.from.map(|m| (m.value(), m.to_string()))),
+        ("model_depth", |band| {
+            band.model_depth.map(|d| (d.value(), d.to_string()))
+        }),
+    ];
+    for (key, of) in measures {
+        let mut deepest: Option<(usize, f64, String)> = None;
+        for (i, band) in bands.iter().enumerate() {
+            let Some((value, text)) = band.as_ref().and_then(of) else {
+                continue;
+            };
+            match &deepest {
+                Some((at, before, told)) if value < *before => {
+                    table.fault(SceneError::BandsCross {
+                        place: entries[i].place_of(key),
+                        key,
+                        found: text,
+                        nearer: bands[*at]
+                            .as_ref()
+                            .map_or_else(String::new, |b| b.name.clone()),
+                        before: told.clone(),
+                        first: entries[*at].place_of(key).line,
+                    });
+                }
+                _ => deepest = Some((i, value, text)),
+            }
+        }
+    }
 }
 
 #[cfg(test)]

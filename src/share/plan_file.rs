@@ -406,6 +406,9 @@ pub struct BandEntry {
     pub share: f64,
     /// Share of what the eye sees of it that is air.
     pub air: f64,
+    /// Share of what the camera saw of it that was air, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo_air: Option<f64>,
     /// The mean of its tones as photographed.
     pub photographed: ColourEntry,
     /// The mean of its planned tones.

@@ -227,6 +227,7 @@ fn zone(entry: &BandEntry) -> Result<SettledZone, UnitError> {
                 from: entry.from_m.map(Metres::new).transpose()?,
             },
             air: entry.air,
+            photo_air: entry.photo_air,
             photographed: entry.photographed.colour(),
             planned: entry.planned.colour(),
         },
