@@ -11,6 +11,7 @@ mod let_down;
 mod list;
 mod list_error;
 mod make;
+mod material;
 mod medium;
 mod prepared;
 mod reflectance;
@@ -36,6 +37,7 @@ pub use list::{
 };
 pub use list_error::ListError;
 pub use make::Make;
+pub use material::Material;
 pub use medium::{Medium, MixingFamily, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};

@@ -2,6 +2,7 @@
 
 use super::cells::Cells;
 use super::list_error::ListError;
+use super::material::Material;
 use super::rows::read_rows;
 use crate::colour::LabD65;
 use crate::problem::Explain;
@@ -41,6 +42,8 @@ pub struct ScatterItem {
     pub swatch: Option<Swatch>,
     /// Its grain, when stated.
     pub grain: Option<Grain>,
+    /// What it is, when stated.
+    pub material: Option<Material>,
     /// Fibre length.
     pub length_mm: Option<f64>,
     /// On the shelf.
@@ -59,11 +62,12 @@ pub struct ScatterList {
     items: Vec<ScatterItem>,
 }
 
-const COLUMNS: [&str; 8] = [
+const COLUMNS: [&str; 9] = [
     "name",
     "hex",
     "swatch",
     "grain",
+    "material",
     "length_mm",
     "on_hand_g",
     "cover_g_per_dm2",
@@ -97,6 +101,7 @@ impl ScatterList {
             let colour = cells.needed_colour("hex");
             let swatch = cells.word("swatch", &SWATCHES);
             let grain = cells.word("grain", &GRAINS);
+            let material = cells.word("material", &Material::ALL);
             let length_mm = cells.number("length_mm", 0.0, 1000.0, AMOUNT);
             let on_hand_g = cells.number("on_hand_g", 0.0, 1e6, AMOUNT);
             let cover = cells.number("cover_g_per_dm2", 0.0, 1e4, AMOUNT);
@@ -106,6 +111,7 @@ impl ScatterList {
                     colour,
                     swatch,
                     grain,
+                    material,
                     length_mm,
                     on_hand_g,
                     cover_g_per_dm2: cover.filter(|c| *c > 0.0),

@@ -7,9 +7,9 @@ use crate::depth::{Haze, Lies, Placed, SeenBand, moved_in_depth, placed, read_ai
 use crate::mix::Recipe;
 use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
-use crate::scatter::Blend;
+use crate::scatter::{Blend, Land};
 use crate::scene::{Scene, Surface};
-use crate::tones::{Tone, Tones};
+use crate::tones::{Tone, ToneMap, Tones};
 use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
 use crate::wet::{Dried, dried};
 
@@ -24,6 +24,8 @@ pub struct ZonePlan {
     pub share: f64,
     /// Its tones, as the first and the one after the last of the surface's.
     pub tones: std::ops::Range<usize>,
+    /// Where its tones are in its part of the photo; `None` without a photo, or where several show it.
+    pub map: Option<ToneMap>,
     /// What is strewn there.
     pub strewn: Option<Strewn>,
 }
@@ -44,6 +46,10 @@ pub struct BandPlan {
     pub name: String,
     /// Where it is seen, when not where its surface is.
     pub region: Option<Region>,
+    /// What it is, where its scene says.
+    pub land: Option<Land>,
+    /// Across the crowns of its trees or bushes, where its scene says.
+    pub crown: Option<Metres>,
     /// What was done about the photo's air.
     pub note: AirNote,
     /// How far behind the front edge it lies on the model.
@@ -158,6 +164,10 @@ pub(super) fn zoned(
             area: surface.area,
             share: 1.0,
             tones: 0..tones.len(),
+            map: match &seen.parts[..] {
+                [only] => only.map.clone(),
+                _ => None,
+            },
             strewn: None,
         };
         return Zoned {
@@ -207,6 +217,7 @@ fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) 
             area: zone.area,
             share: zone.share,
             tones: zone.tones,
+            map: None,
             strewn: None,
         })
         .collect();
@@ -216,6 +227,7 @@ fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) 
             area: surface.area,
             share: 1.0,
             tones: 0..count,
+            map: None,
             strewn: None,
         });
     }
@@ -245,6 +257,7 @@ fn in_bands(
         })
         .collect();
     let places = placed(&lies, scene.scale, scene.view);
+    let maps = seen.band_maps;
     let of_bands: Vec<Tones> = seen
         .bands
         .into_iter()
@@ -293,6 +306,8 @@ fn in_bands(
             band: Some(BandPlan {
                 name: surface.bands[z].name.clone(),
                 region: surface.bands[z].region.clone(),
+                land: surface.bands[z].land,
+                crown: surface.bands[z].crown,
                 note: own.first().map_or(AirNote::Added, |tone| tone.moved.note),
                 model_depth: surface.bands[z].model_depth,
                 placed: places[z],
@@ -304,6 +319,7 @@ fn in_bands(
             area: areas[z],
             share: shares[z],
             tones: first..tones.len(),
+            map: maps.get(z).cloned().flatten(),
             strewn: None,
         });
     }

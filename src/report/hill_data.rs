@@ -6,7 +6,9 @@ use crate::colour::LabD65;
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf, SteadyRecipe};
 use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, dosed};
+use crate::scatter::Land;
 use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
+use crate::tones::Third;
 use crate::units::{Grams, Millilitres};
 use serde_json::{Value, json};
 
@@ -24,6 +26,8 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
             let band = zone.band.as_ref()?;
             Some(BandEntry {
                 name: band.name.clone(),
+                land: band.land.map(|land| land.word().to_owned()),
+                crown_m: band.crown.map(|m| rounded(m.value())),
                 from_m: band.placed.from.map(|m| rounded(m.value())),
                 stands_for_m: rounded(band.placed.distance.value()),
                 model_depth_mm: band.model_depth.map(|d| rounded(d.value())),
@@ -49,6 +53,30 @@ pub(super) fn haze(surface: &SurfacePlan) -> Value {
             "between_m": [rounded(haze.near.value()), rounded(haze.far.value())],
         })
     })
+}
+
+/// Where the tones of a zone lie, in the order of its tones; null without a map.
+fn whereabouts(zone: &ZonePlan) -> Value {
+    let Some(map) = &zone.map else {
+        return Value::Null;
+    };
+    let third =
+        |third: Option<Third>, words: [&'static str; 3]| third.map(|third| words[third as usize]);
+    let all: Vec<Value> = zone
+        .tones
+        .clone()
+        .enumerate()
+        .filter_map(|(at, tone)| {
+            let place = map.whereabouts(at)?;
+            Some(json!({
+                "tone": tone + 1,
+                "upright": third(place.upright, ["top", "middle", "foot"]),
+                "across": third(place.across, ["left", "middle", "right"]),
+                "in_patches": place.in_patches,
+            }))
+        })
+        .collect();
+    json!(all)
 }
 
 /// The join to a painted backscene; null without bands.
@@ -84,6 +112,8 @@ fn layers(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Vec<Value> {
                 "area_share": rounded((1.0 - blend.ground_share) * blend.areas[laid.at]),
                 "grams": laid.grams.map(|g| dosed(g).value()),
                 "grams_per_dm2": rounded(laid.grams_per_dm2),
+                "teaspoons": laid.teaspoons.map(rounded),
+                "material": plan.kinds[kind].material,
                 "zone": zone.band.as_ref().map(|band| &band.name),
             })
         })
@@ -106,9 +136,27 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
             let blend = strewn.blend.as_ref();
             json!({
                 "zone": zone.band.as_ref().map(|band| &band.name),
+                "land": strewn.land.map(Land::word), "land_guessed": strewn.land.map(|_| strewn.land_guessed),
+                "left_out": strewn.freely.as_ref().map(|free| json!({
+                    "kinds": free.kinds.iter().map(|at| &plan.kinds[*at].name).collect::<Vec<_>>(),
+                    "de2000_with_them": rounded(free.difference.0),
+                    "variety_gap_with_them": rounded(free.variety_gap.0),
+                    "variety_gap": blend.map(|b| rounded(b.judged.variety_gap.0)),
+                })),
                 "ground": ColourEntry::from(strewn.ground),
                 "ground_pot": strewn.pot.map(|pot| plan.pots[pot].number),
                 "ground_share": blend.map(|b| rounded(b.ground_share)),
+                "where": whereabouts(zone),
+                "crowns": strewn.crowns.map(|crowns| json!({
+                    "across_m": rounded(crowns.across.value()), "usual_size": crowns.usual,
+                    "across_mm": rounded(crowns.across_mm),
+                    "shades": std::iter::zip(["lit", "body", "shade"], crowns.shades).map(|(role, shade)| {
+                        let mut value = json!(ColourEntry::from(shade.colour));
+                        value["role"] = json!(role);
+                        value["count"] = json!(shade.count);
+                        value
+                    }).collect::<Vec<_>>(),
+                })),
                 "wanted": ColourEntry::from(strewn.wanted),
                 "wanted_spread_de": rounded(strewn.wanted_spread.0),
                 "blend": blend.map(|b| ColourEntry::from(b.judged.colour)),

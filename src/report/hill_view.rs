@@ -2,6 +2,7 @@
 
 use super::figures::Swatches;
 use super::hill_words::{amount_text, grain_word, length, missing_text, shift_text};
+use super::patch_plan::{PatchesView, edges, patches};
 use super::tone_view::RecipeView;
 use super::words::{capitalised, pot_name};
 use crate::colour::LabD65;
@@ -9,13 +10,14 @@ use crate::lamps::KnownBy;
 use crate::mix::{Closeness, Recipe};
 use crate::plan::{BandPlan, LOW, Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan};
 use crate::scale_colour::AirNote;
-use crate::scatter::CoverFrom;
+use crate::scatter::{CoverFrom, CrownShade, Crowns};
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
 #[derive(Debug)]
 pub(super) struct HillsideView {
     pub(super) bands: Option<BandsView>,
     pub(super) strewn: Vec<StrewnView>,
+    pub(super) edges: Vec<String>,
     pub(super) lamp: Option<LampView>,
 }
 
@@ -52,14 +54,50 @@ pub(super) struct JoinView {
 pub(super) struct StrewnView {
     pub(super) zone: Option<String>,
     pub(super) swatches: Swatches,
+    pub(super) land: Option<String>,
     pub(super) closeness: String,
     pub(super) variety: String,
     pub(super) ground: String,
     pub(super) kinds: Vec<KindView>,
     pub(super) after: Swatches,
     pub(super) after_words: String,
+    pub(super) patches: Option<PatchesView>,
+    pub(super) crowns: Option<CrownsView>,
     pub(super) glue: Option<String>,
     pub(super) missing: Option<String>,
+}
+
+/// The trees or bushes of a zone.
+#[derive(Debug)]
+pub(super) struct CrownsView {
+    pub(super) swatches: Swatches,
+    pub(super) words: String,
+}
+
+impl CrownsView {
+    fn new(crowns: &Crowns) -> Self {
+        let [lit, body, shade] = crowns.shades;
+        let told = |what: &str, shade: CrownShade| {
+            format!("{} {what} {}", shade.count, shade.colour.to_srgb8())
+        };
+        Self {
+            swatches: Swatches::row(
+                "Shades of the crowns: lit, body, shade".to_owned(),
+                240,
+                36,
+                &crowns.shades.map(|shade| (shade.colour, 1.0)),
+            ),
+            words: format!(
+                "Trees or bushes {:.0} mm across ({}{}): {}, {}, {}, so that crowns cover nine tenths (common practice, no source).",
+                crowns.across_mm,
+                length(crowns.across.value()),
+                if crowns.usual { ", a usual size" } else { "" },
+                told("lit", lit),
+                told("of the body", body),
+                told("in shade", shade),
+            ),
+        }
+    }
 }
 
 /// One kind of a blend.
@@ -107,8 +145,16 @@ impl HillsideView {
             strewn: surface
                 .zones
                 .iter()
-                .filter_map(|zone| StrewnView::new(zone, zone.strewn.as_ref()?, plan))
+                .filter_map(|zone| {
+                    let strewn = zone.strewn.as_ref()?;
+                    let patches = patches(surface, zone, plan);
+                    Some(StrewnView {
+                        patches,
+                        ..StrewnView::new(zone, strewn, plan)?
+                    })
+                })
                 .collect(),
+            edges: edges(surface),
             lamp: lamp(surface, plan),
         }
     }
@@ -269,6 +315,7 @@ impl StrewnView {
                 72,
                 &[(strewn.wanted, 1.0), (blend.judged.colour, 1.0)],
             ),
+            land: land_words(strewn, plan),
             closeness: format!(
                 "{} (ΔE00 {:.1}, laid patch ± {:.0})",
                 Closeness::of(blend.judged.difference).words(),
@@ -295,6 +342,8 @@ impl StrewnView {
                     .collect::<Vec<_>>(),
             ),
             after_words: after_words(strewn),
+            patches: None,
+            crowns: strewn.crowns.as_ref().map(CrownsView::new),
             glue: strewn
                 .glue_a_pass
                 .map(|ml| format!("about {} ml of glue a pass", ml.value())),
@@ -307,6 +356,33 @@ impl StrewnView {
             }),
         })
     }
+}
+
+/// "Grass, by its name. Left out: needles, larch gold; …".
+fn land_words(strewn: &Strewn, plan: &Plan<'_>) -> Option<String> {
+    let land = strewn.land?;
+    let how = if strewn.land_guessed {
+        ", by its name"
+    } else {
+        ""
+    };
+    let left = strewn.freely.as_ref().zip(strewn.blend.as_ref());
+    let left = left.map_or_else(String::new, |(free, blend)| {
+        let names: Vec<&str> = free
+            .kinds
+            .iter()
+            .map(|at| plan.kinds[*at].name.as_str())
+            .collect();
+        format!(
+            " Left out: {}; with them the mean would be {:.1} off instead of {:.1}, the shades {:.1} instead of {:.1}.",
+            names.join(", "),
+            free.difference.0,
+            blend.judged.difference.0,
+            free.variety_gap.0,
+            blend.judged.variety_gap.0
+        )
+    });
+    Some(format!("{}{how}.{left}", capitalised(land.word())))
 }
 
 /// "Bare ground, then after coarse #5a5d2f (40 % of the ground shows), …".

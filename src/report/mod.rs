@@ -19,6 +19,7 @@ mod hill_data;
 mod hill_view;
 mod hill_words;
 mod palette_files;
+mod patch_plan;
 mod pot_view;
 mod schedule;
 mod sheet_view;

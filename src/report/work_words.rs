@@ -363,9 +363,7 @@ fn strewn_line(kind: &StepKind) -> WorkLine {
     };
     let kinds: Vec<String> = kinds
         .iter()
-        .map(|(name, grams)| {
-            grams.map_or_else(|| name.clone(), |g| format!("{name} {} g", g.value()))
-        })
+        .map(|(name, laid)| format!("{name} {}", weight_text(laid)))
         .collect();
     WorkLine {
         mix: Some(kinds.join(" + ")),

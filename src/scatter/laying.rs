@@ -10,7 +10,7 @@
 use super::model::{Laid, Part, mixed};
 use super::{Blend, Kind};
 use crate::colour::{LabD65, Xyz};
-use crate::paint::Grain;
+use crate::paint::{Grain, Material};
 use crate::units::{Grams, SquareCentimetres};
 use serde::Serialize;
 
@@ -52,6 +52,8 @@ pub struct LaidKind {
     pub grams_per_dm2: f64,
     /// Grams to strew, where the area is known.
     pub grams: Option<Grams>,
+    /// The same in teaspoons of 5 ml, shaken loose.
+    pub teaspoons: Option<f64>,
 }
 
 /// One pass: a grain and the kinds of it.
@@ -168,7 +170,7 @@ pub fn laying_order(
                 kinds: own
                     .iter()
                     .zip(&thick[i])
-                    .map(|(at, n)| laid_kind(*at, n * kinds[blend.parts[*at].0].cover, area))
+                    .map(|(at, n)| laid_kind(*at, *n, &kinds[blend.parts[*at].0], area))
                     .collect(),
                 after: looks(blend, kinds, ground.into(), &so_far),
                 ground_after,
@@ -177,11 +179,33 @@ pub fn laying_order(
         .collect()
 }
 
-fn laid_kind(at: usize, grams_per_dm2: f64, area: Option<SquareCentimetres>) -> LaidKind {
+fn laid_kind(at: usize, thick: f64, kind: &Kind, area: Option<SquareCentimetres>) -> LaidKind {
+    let grams_per_dm2 = thick * kind.cover;
+    let grams = area.and_then(|area| Grams::new(grams_per_dm2 * area.value() / 100.0).ok());
     LaidKind {
         at,
         grams_per_dm2,
-        grams: area.and_then(|area| Grams::new(grams_per_dm2 * area.value() / 100.0).ok()),
+        grams,
+        teaspoons: grams.map(|grams| grams.value() / loose_density(kind) / TEASPOON),
+    }
+}
+
+/// Millilitres.
+const TEASPOON: f64 = 5.0;
+
+/// Grams a millilitre of a kind shaken loose. Common practice, no source: foam and fibre are mostly air.
+fn loose_density(kind: &Kind) -> f64 {
+    match kind.material {
+        Some(Material::Foliage) => 0.07,
+        Some(Material::Turf | Material::Fibre | Material::Leaf | Material::Flock) => 0.1,
+        Some(Material::Needle) => 0.15,
+        Some(Material::Earth) => 1.1,
+        Some(Material::Ballast) => 1.4,
+        None => match kind.grain {
+            Grain::Coarse => 0.07,
+            Grain::Medium | Grain::Fibre => 0.1,
+            Grain::Fine => 0.12,
+        },
     }
 }
 

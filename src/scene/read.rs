@@ -7,10 +7,11 @@ use super::checked::{
 use super::error::SceneError;
 use super::table::{Source, Table};
 use crate::lamps::ILLUMINANTS;
+use crate::paint::Material;
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
-use crate::scatter::LayOrder;
+use crate::scatter::{Land, LayOrder};
 use crate::tones::{Count, MOST_TONES};
 use crate::units::{Metres, Millimetres, ScaleRatio};
 use std::collections::BTreeMap;
@@ -326,6 +327,9 @@ impl Reader {
             });
         }
         let order = table.word("order", &LayOrder::ALL);
+        let land = table.word("land", &Land::ALL);
+        let allow = table.words("allow", &Material::ALL);
+        let crown = read_crown(table);
         table.done();
         Some(Surface {
             name: name?,
@@ -343,6 +347,9 @@ impl Reader {
             places: places.into_iter().collect::<Option<Vec<_>>>()?,
             bands: bands.into_iter().collect::<Option<Vec<_>>>()?,
             order: order.unwrap_or_default(),
+            land,
+            allow,
+            crown,
         })
     }
 
@@ -611,6 +618,20 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
     })
 }
 
+/// Across the crowns of trees or bushes.
+fn read_crown(table: &Table<'_, '_>) -> Option<Metres> {
+    let crown: Metres = table.measure("crown", "a length such as \"6 m\"")?;
+    if !(0.05..=60.0).contains(&crown.value()) {
+        table.fault(SceneError::OutOfRange {
+            place: table.place_of("crown"),
+            found: crown.to_string(),
+            expected: "the width of a crown, 5 cm to 60 m",
+        });
+        return None;
+    }
+    Some(crown)
+}
+
 fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let name = table.needed_text("name", "name = \"far slope\"");
     let region = if table.has("region") {
@@ -622,8 +643,12 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let model_depth = table.measure("model_depth", "a length such as \"1.2 m\"");
     let scale = table.measure("scale", "a scale such as \"1:160\"");
     let area = table.measure("area", "an area such as \"20 dm2\"");
+    let land = table.word("land", &Land::ALL);
+    let crown = read_crown(table);
     table.done();
     Some(Band {
+        land,
+        crown,
         place: table.place_of("region"),
         name: name?,
         region,

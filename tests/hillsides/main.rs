@@ -12,6 +12,7 @@ mod blends;
 mod depth;
 mod drawn;
 mod haze;
+mod lands;
 mod oracle;
 mod passes;
 mod plans;
