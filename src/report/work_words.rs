@@ -3,7 +3,7 @@
 
 use super::dirt_words::{parts_words, technique_words};
 use super::hand::{hand_ml, listed};
-use super::hill_words::grain_word;
+use super::hill_words::{grain_word, weight_text};
 use super::words::{about, capitalised, mix_words};
 use crate::colour::LabD65;
 use crate::plan::{

@@ -13,8 +13,8 @@ use hillwash::mix::Closeness;
 use hillwash::plan::{Plan, SurfacePlan, fewest};
 use hillwash::problem::Place;
 use hillwash::report::{
-    amount_text, blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages, sitting_words,
-    technique_words, wait_words, work_lines,
+    amount_text, blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages,
+    sitting_words, technique_words, wait_words, work_lines,
 };
 use hillwash::scene::parse_scene;
 use hillwash::share::{MOST_BYTES, looks_received};
