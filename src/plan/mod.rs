@@ -45,7 +45,7 @@ pub use tones_note::TonesNote;
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 pub use zones::{Backscene, BandPlan, ZonePlan};
 
-use crate::colour::{DeltaE00, LabD65};
+use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
 use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
