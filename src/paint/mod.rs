@@ -15,6 +15,7 @@ mod list;
 mod list_error;
 mod list_note;
 mod make;
+mod material;
 mod medium;
 mod prepared;
 mod reflectance;
@@ -46,6 +47,7 @@ pub use list::{
 pub use list_error::ListError;
 pub use list_note::ListNote;
 pub use make::Make;
+pub use material::Material;
 pub use medium::{Medium, MixingFamily, medium_meant, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};

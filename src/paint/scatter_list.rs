@@ -3,9 +3,10 @@
 use super::cells::Cells;
 use super::list_error::ListError;
 use super::list_note::ListNote;
+use super::material::Material;
 use super::rows::read_rows;
 use super::values::Measure;
-use super::words::{GRAINS, SCATTER_COLUMNS, SWATCHES};
+use super::words::{GRAINS, MATERIALS, SCATTER_COLUMNS, SWATCHES};
 use crate::colour::LabD65;
 use crate::problem::Explain;
 use serde::Serialize;
@@ -44,6 +45,8 @@ pub struct ScatterItem {
     pub swatch: Option<Swatch>,
     /// Its grain, when stated.
     pub grain: Option<Grain>,
+    /// What it is, when stated.
+    pub material: Option<Material>,
     /// Fibre length.
     pub length_mm: Option<f64>,
     /// On the shelf.
@@ -101,6 +104,7 @@ impl ScatterList {
             let colour = cells.needed_colour("hex");
             let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
             let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
+            let material = cells.word("material", MATERIALS, &Material::ALL);
             let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
             let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
             let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);
@@ -110,6 +114,7 @@ impl ScatterList {
                     colour,
                     swatch,
                     grain,
+                    material,
                     length_mm,
                     on_hand_g,
                     cover_g_per_dm2: cover.filter(|c| *c > 0.0),

@@ -177,7 +177,7 @@ pub(super) const SCATTER_COLUMNS: &[Column] = &[
     column(
         "name",
         Holds::Name,
-        "scatter, kind, material, product, product name, flock, turf, streumaterial, streugut, bezeichnung, material, nom, flocage, materiau, nombre, nome, materiale, naam, strooimateriaal, navn, namn, nazwa, nazev, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?item, ?artikel, ?label, ?description, ?type",
+        "scatter, kind, product, product name, streumaterial, streugut, bezeichnung, nom, flocage, materiau, nombre, nome, materiale, naam, strooimateriaal, navn, namn, nazwa, nazev, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?item, ?artikel, ?label, ?description, ?type",
     ),
     column(
         "hex",
@@ -193,6 +193,11 @@ pub(super) const SCATTER_COLUMNS: &[Column] = &[
         "grain",
         Holds::Word(GRAINS),
         "coarseness, ?grade, ?texture, ?size, kornung, korn, grain size, granulometrie, grano, grana, korrel, ?type, ?kind",
+    ),
+    column(
+        "material",
+        Holds::Word(MATERIALS),
+        "made of, made from, stands for, ?type, ?kind",
     ),
     column(
         "length_mm",
@@ -338,6 +343,36 @@ pub(super) const SWATCHES: Words = &[
         "loose",
         "grains, chart, bag, lose, vrac, suelto, sciolto, los",
     ),
+];
+
+/// What a scatter is.
+pub(super) const MATERIALS: Words = &[
+    (
+        "foliage",
+        "bush, bushes, shrub, laub, feuillage, follaje, fogliame, loof",
+    ),
+    ("turf", "ground foam, foam, rasen, gazon, cesped"),
+    (
+        "fibre",
+        "fiber, fibres, fibers, grass, static grass, faser, gras, fibra, vezel",
+    ),
+    (
+        "earth",
+        "soil, sand, dirt, erde, terre, tierra, terra, aarde",
+    ),
+    (
+        "ballast",
+        "stone, stones, gravel, chippings, schotter, pierre, piedra, pietra, grind",
+    ),
+    (
+        "leaf",
+        "leaves, leaf litter, blatter, feuilles, hojas, foglie, blad",
+    ),
+    (
+        "needle",
+        "needles, nadel, nadeln, aiguilles, agujas, aghi, naalden",
+    ),
+    ("flock", "flocking, powder, flocage"),
 ];
 
 /// How coarse a scatter is.
@@ -520,7 +555,7 @@ mod tests {
     #[test]
     fn every_word_stands_for_one_thing_in_its_table() {
         for words in [
-            MEDIA, OPACITIES, FINISHES, EFFECTS, YES_NO, SWATCHES, GRAINS,
+            MEDIA, OPACITIES, FINISHES, EFFECTS, YES_NO, SWATCHES, GRAINS, MATERIALS,
         ] {
             let mut seen: Vec<(String, &str)> = Vec::new();
             for (own, others) in words {

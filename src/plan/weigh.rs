@@ -81,6 +81,16 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         PlanNote::MissingKind {
             surface, missing, ..
         } => 10.0 * missing.share * part(surface),
+        PlanNote::KindsLeftOut {
+            surface,
+            means,
+            gaps,
+            ..
+        } => {
+            let off = |at: usize| means[at].0.hypot(gaps[at].0);
+            (off(0) - off(1)).max(0.0) * part(surface)
+        }
+        PlanNote::OutsideScreen { surface, .. } => part(surface),
         PlanNote::LetDownWanted { .. } => STRENGTH_MAY_MISS,
         PlanNote::Dirt { surface, note } => dirt_weight(note) * part(surface),
         PlanNote::ImpossibleColour { .. } | PlanNote::LampByTemperature { .. } => 1.0,
@@ -98,6 +108,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         }
         PlanNote::AreaUnknown { .. }
         | PlanNote::NoScatterList { .. }
+        | PlanNote::MaterialsGuessed { .. }
         | PlanNote::HelpfulColour(_)
         | PlanNote::MediaOver { .. }
         | PlanNote::LetDown(_)

@@ -196,6 +196,9 @@ pub fn note_text(note: &PlanNote) -> String {
         | PlanNote::LampByTemperature { .. }
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
+        | PlanNote::KindsLeftOut { .. }
+        | PlanNote::OutsideScreen { .. }
+        | PlanNote::MaterialsGuessed { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_text(note),
         PlanNote::FewerPots(fewer) => fewer_text(fewer),
         PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
@@ -297,6 +300,9 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::LampByTemperature { .. }
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
+        | PlanNote::KindsLeftOut { .. }
+        | PlanNote::OutsideScreen { .. }
+        | PlanNote::MaterialsGuessed { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_hint(note),
         PlanNote::MediaOver { .. } => Some(
             "Common practice, no source: labels, safety data sheets and a test on scrap come first.",

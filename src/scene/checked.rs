@@ -1,12 +1,12 @@
 //! The checked scene.
 
 use crate::colour::LabD65;
-use crate::paint::Medium;
+use crate::paint::{Material, Medium};
 use crate::photo::KnownLight;
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scale_colour::ScaleColour;
-use crate::scatter::LayOrder;
+use crate::scatter::{Land, LayOrder};
 use crate::tones::Count;
 use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
 use serde::Serialize;
@@ -202,6 +202,12 @@ pub struct Surface {
     pub bands: Vec<Band>,
     /// Which grain of scatter goes first.
     pub order: LayOrder,
+    /// What it is, where it is strewn; `None` is guessed from its name.
+    pub land: Option<Land>,
+    /// Materials of scatter that are let in beside those of its land.
+    pub allow: Vec<Material>,
+    /// Across the crowns of its trees or bushes.
+    pub crown: Option<Metres>,
 }
 
 /// What a wash lies over.
@@ -310,6 +316,10 @@ pub struct Band {
     pub from: Option<Metres>,
     /// How far behind the front edge it lies on the model.
     pub model_depth: Option<Millimetres>,
+    /// What it is; `None` is as its surface.
+    pub land: Option<Land>,
+    /// Across the crowns of its trees or bushes; `None` is as its surface.
+    pub crown: Option<Metres>,
     /// Its own scale.
     pub scale: Option<ScaleRatio>,
     /// Its area on the model.

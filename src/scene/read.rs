@@ -7,11 +7,11 @@ use super::checked::{
 use super::error::SceneError;
 use super::table::{Source, Table};
 use crate::lamps::ILLUMINANTS;
-use crate::paint::{Medium, medium_meant};
+use crate::paint::{Material, Medium, medium_meant};
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
-use crate::scatter::LayOrder;
+use crate::scatter::{Land, LayOrder};
 use crate::tones::{Count, MOST_TONES};
 use crate::units::{Metres, Millimetres, ScaleRatio};
 use std::collections::BTreeMap;
@@ -354,6 +354,7 @@ impl Reader {
         let bands: Vec<_> = entries.iter().map(read_band).collect();
         let named = |band: &Option<Band>| band.as_ref().map(|band| band.name.to_lowercase());
         each_once("band", &entries, bands.iter().map(named));
+        bands_in_order(table, &entries, &bands);
         if bands.len() > MOST_BANDS {
             table.fault(SceneError::OutOfRange {
                 place: table.place_of("band"),
@@ -362,6 +363,9 @@ impl Reader {
             });
         }
         let order = table.word("order", &LayOrder::ALL);
+        let land = table.word("land", &Land::ALL);
+        let allow = table.words("allow", &Material::ALL);
+        let crown = read_crown(table);
         table.done();
         Some(Surface {
             name: name?,
@@ -379,6 +383,9 @@ impl Reader {
             places: places.into_iter().collect::<Option<Vec<_>>>()?,
             bands: bands.into_iter().collect::<Option<Vec<_>>>()?,
             order: order.unwrap_or_default(),
+            land,
+            allow,
+            crown,
         })
     }
 
@@ -647,6 +654,20 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
     })
 }
 
+/// Across the crowns of trees or bushes.
+fn read_crown(table: &Table<'_, '_>) -> Option<Metres> {
+    let crown: Metres = table.measure("crown", "a length such as \"6 m\"")?;
+    if !(0.05..=60.0).contains(&crown.value()) {
+        table.fault(SceneError::OutOfRange {
+            place: table.place_of("crown"),
+            found: crown.to_string(),
+            expected: "the width of a crown, 5 cm to 60 m",
+        });
+        return None;
+    }
+    Some(crown)
+}
+
 fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let name = table.needed_text("name", "name = \"far slope\"");
     let region = if table.has("region") {
@@ -658,8 +679,12 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let model_depth = table.measure("model_depth", "a length such as \"1.2 m\"");
     let scale = table.measure("scale", "a scale such as \"1:160\"");
     let area = table.measure("area", "an area such as \"20 dm2\"");
+    let land = table.word("land", &Land::ALL);
+    let crown = read_crown(table);
     table.done();
     Some(Band {
+        land,
+        crown,
         place: table.place_of("region"),
         name: name?,
         region,
@@ -668,6 +693,40 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
         scale,
         area,
     })
+}
+
+/// Bands are listed from front to back: none may be nearer than one before it, for the camera or on the model.
+fn bands_in_order(table: &Table<'_, '_>, entries: &[Table<'_, '_>], bands: &[Option<Band>]) {
+    type Of = fn(&Band) -> Option<(f64, String)>;
+    let measures: [(&'static str, Of); 2] = [
+        ("from", |band| band.from.map(|m| (m.value(), m.to_string()))),
+        ("model_depth", |band| {
+            band.model_depth.map(|d| (d.value(), d.to_string()))
+        }),
+    ];
+    for (key, of) in measures {
+        let mut deepest: Option<(usize, f64, String)> = None;
+        for (i, band) in bands.iter().enumerate() {
+            let Some((value, text)) = band.as_ref().and_then(of) else {
+                continue;
+            };
+            match &deepest {
+                Some((at, before, told)) if value < *before => {
+                    table.fault(SceneError::BandsCross {
+                        place: entries[i].place_of(key),
+                        key,
+                        found: text,
+                        nearer: bands[*at]
+                            .as_ref()
+                            .map_or_else(String::new, |b| b.name.clone()),
+                        before: told.clone(),
+                        first: entries[*at].place_of(key).line,
+                    });
+                }
+                _ => deepest = Some((i, value, text)),
+            }
+        }
+    }
 }
 
 #[cfg(test)]

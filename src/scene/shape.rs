@@ -170,6 +170,36 @@ struct SurfaceShape {
     band: Option<Vec<BandShape>>,
     /// Laying order of scatter.
     order: Option<OrderShape>,
+    /// What it is, where it is strewn: guessed from its name when not given; any: whatever has the colour.
+    land: Option<LandShape>,
+    /// Materials of scatter that are let in beside those of its land.
+    allow: Option<Vec<MaterialShape>>,
+    /// Across the crowns of its trees or bushes, full size, such as "6 m".
+    crown: Option<String>,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum LandShape {
+    Grass,
+    Heath,
+    Wood,
+    Scree,
+    Earth,
+    Any,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum MaterialShape {
+    Foliage,
+    Turf,
+    Fibre,
+    Earth,
+    Ballast,
+    Leaf,
+    Needle,
+    Flock,
 }
 
 #[derive(Debug, JsonSchema)]
@@ -299,6 +329,10 @@ struct BandShape {
     from: Option<String>,
     /// How far behind the front edge it lies on the model.
     model_depth: Option<String>,
+    /// What it is; as its surface when not given.
+    land: Option<LandShape>,
+    /// Across the crowns of its trees or bushes, full size; as its surface when not given.
+    crown: Option<String>,
     /// Its own scale, for forced perspective.
     scale: Option<String>,
     /// Its area on the model.

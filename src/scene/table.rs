@@ -294,6 +294,45 @@ impl<'s, 't> Table<'s, 't> {
         hit.map(|(_, value)| *value)
     }
 
+    /// Some of a few words, as a list or one alone.
+    pub(super) fn words<T: Copy>(&self, key: &'static str, words: &[(&'static str, T)]) -> Vec<T> {
+        const EXPECTED: &str = "a list of words such as [\"needle\"]";
+        let Some(value) = self.value(key).map(Spanned::get_ref) else {
+            return Vec::new();
+        };
+        let found: Option<Vec<String>> = match value {
+            DeValue::String(text) => Some(vec![text.trim().to_lowercase()]),
+            DeValue::Array(items) => items
+                .iter()
+                .map(|item| match item.get_ref() {
+                    DeValue::String(text) => Some(text.trim().to_lowercase()),
+                    _ => None,
+                })
+                .collect(),
+            _ => None,
+        };
+        let Some(found) = found else {
+            self.wrong_kind(key, value, EXPECTED);
+            return Vec::new();
+        };
+        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+        found
+            .into_iter()
+            .filter_map(|found| {
+                let hit = words.iter().find(|(word, _)| *word == found);
+                if hit.is_none() {
+                    self.fault(SceneError::UnknownWord {
+                        place: self.place_of(key),
+                        nearest: nearest_word(&found, known.iter().copied()).map(str::to_owned),
+                        known: known.join(", "),
+                        found,
+                    });
+                }
+                hit.map(|(_, value)| *value)
+            })
+            .collect()
+    }
+
     /// A path relative to the scene; outside its folder only when allowed.
     pub(super) fn path(
         &self,

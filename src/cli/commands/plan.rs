@@ -11,11 +11,11 @@ use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_file, stays_inside};
 use hillwash::mix::Closeness;
-use hillwash::plan::{Plan, SurfacePlan, fewest, weighable};
+use hillwash::plan::{Plan, SurfacePlan, fewest};
 use hillwash::problem::Place;
 use hillwash::report::{
-    blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages, sitting_words,
-    technique_words, wait_words, work_lines,
+    amount_text, blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages,
+    sitting_words, technique_words, wait_words, work_lines,
 };
 use hillwash::scene::parse_scene;
 use hillwash::share::{MOST_BYTES, looks_received};
@@ -106,15 +106,14 @@ fn blends_text(plan: &Plan<'_>) -> String {
                 strewn.uncertainty.0
             );
             for layer in &strewn.layers {
-                for (at, grams) in &layer.kinds {
-                    let (kind, parts) = blend.parts[*at];
-                    let grams =
-                        grams.map_or_else(String::new, |g| format!(", {} g", weighable(g).value()));
+                for laid in &layer.kinds {
+                    let (kind, parts) = blend.parts[laid.at];
                     let _ = writeln!(
                         text,
-                        "  {:<12} {parts} {}{grams}",
+                        "  {:<12} {parts} {}, {}",
                         grain_word(layer.grain),
-                        plain(&plan.kinds[kind].name)
+                        plain(&plan.kinds[kind].name),
+                        amount_text(laid)
                     );
                 }
             }
