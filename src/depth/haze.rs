@@ -63,8 +63,8 @@ impl PhotoAir {
 /// Visibilities that are weighed against each other, metres, and into how many steps they are parted.
 const VISIBILITIES: [f64; 2] = [300.0, 300_000.0];
 const STEPS: usize = 36;
-/// How bright the air may be, white being 1; its hue is the scene's.
-const BRIGHTNESS: [f64; 4] = [0.45, 0.6, 0.75, 0.9];
+/// How bright the air may be against the scene's air; its hue is the scene's.
+const BRIGHTNESS: [f64; 4] = [0.6, 0.8, 1.0, 1.2];
 /// A visibility that a scene states may be off by so much (natural logarithm): half as much again. Our choice.
 const STATED_OFF: f64 = 0.4;
 /// The darkest channel of a band without air: its middle over bands, as logarithm, is one of these; single bands lie
@@ -143,7 +143,7 @@ pub fn read_air(bands: &[SeenBand], air: LabD65, stated: Option<Metres>) -> Phot
         let prior = stated.map_or(0.0, |v| {
             -0.5 * ((visibility / v.value().max(1e-9)).ln() / STATED_OFF).powi(2)
         });
-        for brightness in BRIGHTNESS {
+        for brightness in BRIGHTNESS.map(|of_scene| (of_scene * brightest).min(1.0)) {
             guesses.push(Guess {
                 extinction,
                 air: unit.map(|v| v * brightness),

@@ -1,6 +1,5 @@
 //! What a kind of scatter is.
 
-use super::Grain;
 use serde::Serialize;
 
 /// What a kind of scatter is, beside its colour.
@@ -47,10 +46,9 @@ impl Material {
             .map_or("flock", |(word, _)| word)
     }
 
-    /// Guessed from a name by its whole words, the first that tells; standing fibres by their grain. `None` where no
-    /// word tells.
+    /// Guessed from a name by its whole words, the first that tells. `None` where no word tells.
     #[must_use]
-    pub fn guessed(name: &str, grain: Option<Grain>) -> Option<Self> {
+    pub fn guessed(name: &str) -> Option<Self> {
         const WORDS: [(&[&str], Material); 8] = [
             (&["needle", "needles"], Material::Needle),
             (&["leaf", "leaves", "litter"], Material::Leaf),
@@ -98,9 +96,6 @@ impl Material {
             ),
             (&["flock"], Material::Flock),
         ];
-        if grain == Some(Grain::Fibre) {
-            return Some(Self::Fibre);
-        }
         let name = name.to_lowercase();
         let words: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
         WORDS
@@ -125,11 +120,7 @@ mod tests {
             ("distance, blue grey", None),
             ("leafless", None),
         ] {
-            assert_eq!(Material::guessed(name, None), material, "{name}");
+            assert_eq!(Material::guessed(name), material, "{name}");
         }
-        assert_eq!(
-            Material::guessed("anything", Some(Grain::Fibre)),
-            Some(Material::Fibre)
-        );
     }
 }

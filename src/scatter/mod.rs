@@ -81,8 +81,9 @@ impl Kind {
             grain,
             material: item
                 .material
-                .or_else(|| Material::guessed(&item.name, item.grain)),
-            material_guessed: item.material.is_none(),
+                .or_else(|| (grain == Grain::Fibre).then_some(Material::Fibre))
+                .or_else(|| Material::guessed(&item.name)),
+            material_guessed: item.material.is_none() && grain != Grain::Fibre,
             cover: item.cover_g_per_dm2.unwrap_or_else(|| usual_cover(grain)),
             cover_from: match item.cover_g_per_dm2 {
                 Some(_) => CoverFrom::List,
