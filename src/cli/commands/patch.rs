@@ -154,14 +154,14 @@ struct Kept<'a> {
 fn keep<'a>(
     args: &'a PatchArgs,
     workshop: &Workshop,
-    entry: AsBuilt,
+    (entry, to_log): (AsBuilt, bool),
     log: Option<PatchLog>,
     problems: &mut Problems,
 ) -> Kept<'a> {
     let folder = &workshop.folder;
     let mut logged = false;
-    if let Some(log) = log.as_ref().filter(|_| !args.no_log) {
-        match add(&args.scene, folder, &entry, log.cut_short.is_some()) {
+    if let Some(log) = log.as_ref().filter(|_| to_log && !args.no_log) {
+        match add(args.scene(), folder, &entry, log.cut_short.is_some()) {
             Ok(()) => logged = true,
             Err(cause) => problems.extend(boxed([cause])),
         }
