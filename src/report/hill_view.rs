@@ -3,13 +3,13 @@
 use super::figures::Swatches;
 use super::hill_words::{grain_word, length, missing_text, shift_text};
 use super::tone_view::RecipeView;
-use super::words::{capitalised, pot_name};
+use super::words::capitalised;
+use super::work_words::taken_words;
 use crate::colour::LabD65;
 use crate::lamps::KnownBy;
 use crate::mix::{Closeness, Recipe};
-use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan, weighable};
+use crate::plan::{Plan, Strewn, SurfacePlan, ZonePlan, weighable};
 use crate::scale_colour::AirNote;
-use crate::scatter::CoverFrom;
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
 #[derive(Debug)]
@@ -53,7 +53,7 @@ pub(super) struct StrewnView {
     pub(super) zone: Option<String>,
     pub(super) swatches: Swatches,
     pub(super) closeness: String,
-    pub(super) variety: String,
+    pub(super) near: &'static str,
     pub(super) ground: String,
     pub(super) kinds: Vec<KindView>,
     pub(super) glue: Option<String>,
@@ -86,16 +86,6 @@ pub(super) struct LampRow {
     pub(super) swatches: Swatches,
     pub(super) shift: String,
     pub(super) mix: String,
-}
-
-/// One kind of scatter to have ready.
-#[derive(Debug)]
-pub(super) struct ScatterShoppingView {
-    pub(super) name: String,
-    pub(super) needed: String,
-    pub(super) on_hand: String,
-    pub(super) to_buy: String,
-    pub(super) cover: String,
 }
 
 impl HillsideView {
@@ -238,7 +228,7 @@ impl StrewnView {
             })
             .collect();
         let pot = strewn.pot.map_or_else(String::new, |pot| {
-            format!("{}, ", pot_name(&plan.pots[pot]))
+            format!("{}, ", taken_words(&plan.pots[pot], plan))
         });
         Some(Self {
             zone: zone.band.as_ref().map(|band| band.name.clone()),
@@ -258,15 +248,8 @@ impl StrewnView {
                 blend.judged.difference.0,
                 strewn.uncertainty.0
             ),
-            variety: format!(
-                "Variety: the photo's tones stand {:.0} from their mean, the blend's kinds {:.0}.",
-                strewn.wanted_spread.0, blend.spread.0
-            ),
-            ground: format!(
-                "{pot}{}; about {:.0} % of it shows",
-                strewn.ground.to_srgb8(),
-                100.0 * blend.ground_share
-            ),
+            near: Closeness::of(blend.judged.difference).words(),
+            ground: format!("{pot}about {:.0} % of it shows", 100.0 * blend.ground_share),
             kinds,
             glue: strewn
                 .glue_a_pass
@@ -329,34 +312,4 @@ fn lamp(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<LampView> {
         rows,
         about,
     })
-}
-
-impl ScatterShoppingView {
-    pub(super) fn all(plan: &Plan<'_>) -> Vec<Self> {
-        plan.scatter_shopping
-            .iter()
-            .map(|line| Self::new(line, plan))
-            .collect()
-    }
-
-    fn new(line: &ScatterLine, plan: &Plan<'_>) -> Self {
-        let kind = &plan.kinds[line.kind];
-        let grams = |g: Option<crate::units::Grams>| {
-            g.map_or_else(|| "–".to_owned(), |g| format!("{} g", g.value()))
-        };
-        Self {
-            name: kind.name.clone(),
-            needed: grams(line.needed),
-            on_hand: grams(line.on_hand),
-            to_buy: match line.to_buy {
-                Some(g) if g.value() <= 0.0 => "none".to_owned(),
-                Some(g) => format!("{} g", g.value()),
-                None => "check the shelf".to_owned(),
-            },
-            cover: match line.cover_from {
-                CoverFrom::List => format!("{} g a dm², from the list", kind.cover),
-                CoverFrom::Usual => format!("{} g a dm², a usual figure", kind.cover),
-            },
-        }
-    }
 }
