@@ -33,7 +33,6 @@ pub(super) struct BandView {
     pub(super) name: String,
     pub(super) picture: Swatches,
     pub(super) facts: String,
-    pub(super) planned: String,
     pub(super) air: String,
 }
 
@@ -41,9 +40,7 @@ pub(super) struct BandView {
 #[derive(Debug)]
 pub(super) struct JoinView {
     pub(super) swatches: Swatches,
-    pub(super) join: String,
     pub(super) join_recipe: Option<RecipeView>,
-    pub(super) sky: String,
     pub(super) sky_recipe: Option<RecipeView>,
 }
 
@@ -67,7 +64,6 @@ pub(super) struct KindView {
     pub(super) pass: String,
     pub(super) parts: u32,
     pub(super) name: String,
-    pub(super) share: String,
     pub(super) grams: String,
 }
 
@@ -139,9 +135,7 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
                 72,
                 &[(scene.sky_line, 1.0), (scene.join, 1.0)],
             ),
-            join: scene.join.to_srgb8().to_string(),
             join_recipe: recipe(&scene.join_recipes, scene.join),
-            sky: scene.sky_line.to_srgb8().to_string(),
             sky_recipe: recipe(&scene.sky_line_recipes, scene.sky_line),
         }
     });
@@ -189,11 +183,6 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
             &tones,
         ),
         facts: facts.join(", "),
-        planned: format!(
-            "mean {} as photographed, {} as planned",
-            band.photographed.to_srgb8(),
-            band.planned.to_srgb8()
-        ),
         air,
     })
 }
@@ -218,10 +207,6 @@ impl StrewnView {
                     pass: capitalised(grain_word(grain)),
                     parts,
                     name: kind.name.clone(),
-                    share: format!(
-                        "{:.0} %",
-                        100.0 * (1.0 - blend.ground_share) * blend.areas[*at]
-                    ),
                     grams: grams
                         .map_or_else(|| "–".to_owned(), |g| format!("{} g", weighable(g).value())),
                 }

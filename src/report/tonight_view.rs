@@ -20,7 +20,6 @@ use base64::engine::general_purpose::STANDARD;
 pub(super) struct TonightView {
     pub(super) cover: CoverFigure,
     pub(super) sittings: Vec<SittingView>,
-    pub(super) steps: usize,
     pub(super) pots: String,
     pub(super) short: Vec<String>,
     pub(super) doubts: Vec<DoubtView>,
@@ -128,7 +127,6 @@ impl TonightView {
             .collect();
         Self {
             cover: CoverFigure::of(plan),
-            steps: number,
             sittings,
             pots: pots_words(plan),
             short: shortages(plan),
