@@ -13,6 +13,10 @@ pub struct Bin {
     pub light: LinearSrgb,
     /// How many pixels were counted.
     pub pixels: f64,
+    /// How many of them are unmixed: only these are asked which tones there are.
+    pub unmixed: f64,
+    /// How many pixels have this colour from afar, where grain and small things run together.
+    pub afar: f64,
     /// Which range of codes: the six highest bits of red, green and blue.
     pub codes: u32,
 }
@@ -67,6 +71,11 @@ const EVERY_ROW_UP_TO: usize = 2_000_000;
 const STRIDE: usize = 4;
 const STILL_ENOUGH: usize = 12_000_000;
 
+/// The code of so many bits that a code of 1 in 255 is.
+pub(super) fn code_of(bits: u32) -> f64 {
+    f64::from((1_u32 << bits) - 1) / 255.0
+}
+
 /// How many pixels a bin holds, and the sums of what their codes have beyond the bin's lower edge.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Tally {
@@ -103,12 +112,9 @@ pub(super) struct RowsRead {
 }
 
 impl RowsRead {
-    /// The same with one row read in so many, or fewer.
-    pub(super) fn one_in(self, stride: usize) -> Self {
-        Self {
-            stride: self.stride.max(stride),
-            ..self
-        }
+    /// The same with one row read in so many.
+    pub(super) fn exactly_one_in(self, stride: usize) -> Self {
+        Self { stride, ..self }
     }
 
     /// Whether the row, or row of blocks, at this place is read.
@@ -264,18 +270,25 @@ impl ColourSums {
         }
     }
 
-    /// Bits a channel of its picture.
-    pub(super) fn bits(&self) -> u32 {
-        self.depth.bits
+    /// The code of its picture that a code of 1 in 255 is.
+    pub(super) fn one(&self) -> f64 {
+        code_of(self.depth.bits)
+    }
+
+    /// The place of a bin in the table, by a colour in the picture's own codes.
+    pub(super) fn bin_of(&self, codes: [u32; 3]) -> usize {
+        let low_bits = self.depth.low_bits();
+        let at = codes
+            .iter()
+            .fold(0, |at, code| (at << BITS) | (code >> low_bits));
+        (at & BIN_MASK) as usize
     }
 
     /// Adds a colour of the picture's own codes, so many times.
     pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
         let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
-        let at = codes
-            .iter()
-            .fold(0, |at, code| (at << BITS) | (code >> low_bits));
-        let tally = &mut self.table[(at & BIN_MASK) as usize];
+        let at = self.bin_of(codes);
+        let tally = &mut self.table[at];
         tally.count += times;
         for (sum, code) in tally.residual.iter_mut().zip(codes) {
             *sum += times * ((code & ((1 << low_bits) - 1)) >> dropped);
@@ -378,6 +391,8 @@ fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32
         .map(|((light, (pixels, codes)), _)| Bin {
             light,
             pixels: *pixels,
+            unmixed: *pixels,
+            afar: *pixels,
             codes: *codes,
         })
         .collect();

@@ -2,7 +2,7 @@
 
 use super::cluster::nearest_of;
 use super::histogram::{ALL_CODES, Bin, codes_of, middle_of};
-use super::{Sorted, Tone};
+use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
 use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
 use crate::region::Region;
@@ -96,7 +96,7 @@ impl ColourGrid {
     /// nearest tone.
     #[must_use]
     pub fn sorted(&self, bins: &[Bin], of_bin: &[usize], tones: &[Tone]) -> ToneMap {
-        let places: Vec<[f64; 3]> = tones.iter().map(|t| place(t.colour)).collect();
+        let places: Vec<[f64; 3]> = tones.iter().map(|t| place_of(t.colour)).collect();
         let mut tone_of: Vec<Option<u8>> = vec![None; ALL_CODES];
         for (code, at) in &self.strays {
             tone_of[*code as usize] = u8::try_from(nearest_of(*at, &places)).ok();
@@ -146,10 +146,6 @@ pub fn map_of(
         &sorted.of_bin,
         &sorted.tones.tones,
     )
-}
-
-fn place(colour: LabD65) -> [f64; 3] {
-    OklabPoint::from(crate::colour::Xyz::from(colour).to_linear_srgb()).grouping()
 }
 
 /// Blocks along each side in which a tone's densest place is looked for.

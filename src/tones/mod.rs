@@ -13,15 +13,18 @@ mod blocks;
 mod choose;
 mod cloud;
 mod cluster;
+mod cover;
 mod heaps;
 mod held;
 mod histogram;
 mod map;
 mod mixture;
 mod moving;
+mod quiet;
 mod roles;
 mod shade;
 mod swap;
+mod thin;
 mod tiles;
 mod together;
 
@@ -37,7 +40,7 @@ pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
 pub use together::{Part, PartNote, Together, together};
 
-use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
+use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, Xyz, delta_e00, plain_name};
 use crate::photo::Picture;
 use crate::problem::Explain;
 use crate::region::Region;
@@ -181,7 +184,10 @@ pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), Tone
             let how = Clustering::of(n.clamp(1, MOST_TONES));
             Sorting::nearest(group_from(&cells, &points, &how).centres)
         }
-        Count::Chosen => choose::choose(&points),
+        Count::Chosen => choose::choose(
+            &weighed_by(bins, &points, |bin| bin.unmixed),
+            &weighed_by(bins, &points, |bin| bin.afar),
+        ),
     };
     let of_point: Vec<usize> = points.iter().map(|p| sorting.tone(p.at())).collect();
     let steps = std::mem::take(&mut sorting.steps);
@@ -201,6 +207,27 @@ fn points_of(bins: &[Bin]) -> Result<Vec<WeightedColour>, TonesError> {
     Ok(bins.iter().map(point).collect())
 }
 
+/// The same places with other weights, which sum to 1; those there are where these are too few.
+fn weighed_by(
+    bins: &[Bin],
+    points: &[WeightedColour],
+    weight: impl Fn(&Bin) -> f64,
+) -> Vec<WeightedColour> {
+    let (sum, all) = bins
+        .iter()
+        .fold((0.0, 0.0), |(u, a), bin| (u + weight(bin), a + bin.pixels));
+    if sum < LEAST_UNMIXED * all {
+        return points.to_vec();
+    }
+    let points = points.iter().zip(bins);
+    points
+        .map(|(point, bin)| WeightedColour::new(point.at(), weight(bin) / sum))
+        .collect()
+}
+
+/// When less than this part is unmixed, everything counts.
+const LEAST_UNMIXED: f64 = 0.05;
+
 /// Most tones the curve of [`curve`] goes up to.
 const CURVE: usize = 10;
 
@@ -217,6 +244,10 @@ pub fn curve(bins: &[Bin]) -> Vec<(usize, DeltaE00)> {
 
 fn lab_of(at: [f64; 3]) -> LabD65 {
     LinearSrgb::from(OklabPoint::from_grouping(at)).into()
+}
+
+fn place_of(colour: LabD65) -> [f64; 3] {
+    OklabPoint::from(Xyz::from(colour).to_linear_srgb()).grouping()
 }
 
 /// Points this light are passed over when differences are measured: together they are a thousandth.

@@ -87,6 +87,8 @@ pub fn together(parts: &[Part]) -> Together {
                 b: bin.light.b * by[2],
             },
             pixels: bin.pixels / total,
+            unmixed: bin.unmixed / total,
+            afar: bin.afar / total,
             codes: bin.codes,
         });
         all.push(relit.collect());
@@ -101,7 +103,7 @@ pub fn together(parts: &[Part]) -> Together {
         });
         if left_out {
             for bin in &mut all[part] {
-                bin.pixels = 0.0;
+                (bin.pixels, bin.unmixed, bin.afar) = (0.0, 0.0, 0.0);
             }
         }
     }
@@ -216,6 +218,8 @@ mod tests {
                     b: seen.b * light[2],
                 },
                 pixels: *pixels,
+                unmixed: *pixels,
+                afar: *pixels,
                 codes,
             }
         });
