@@ -4,10 +4,11 @@
 //! of paint, scale and files.
 //!
 //! The way: a colour histogram of 6 bits a channel that keeps the true mean of each bin; profile and colour conversion
-//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone: the histogram is
-//! one of small blocks, and tones are heaps of colour that stand apart, accents among them; where these do not explain
-//! the colours, the fewest groups that do. Then light and shade of one material are told from two materials, and each
-//! tone gets its name and its role.
+//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone, a region is looked
+//! at twice. From afar, in small blocks, tones are heaps of colour that stand apart; where these do not explain the
+//! colours, the fewest groups that do. From near, where grain is stilled, what is mixed has no say and joints have their
+//! own colour, tones get their own colours, and those are added that nearly all of it lies within a painter's tolerance
+//! of its tone. Then light and shade of one material are told from two materials, and each tone gets its name and role.
 
 mod blocks;
 mod choose;
