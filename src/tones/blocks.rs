@@ -395,7 +395,10 @@ mod tests {
         }
         let counted = bins_for(&picture, &Region::whole(), Count::Chosen);
         assert!((counted.blown_out - 0.25).abs() < 1e-9);
-        for weight in [|bin: &super::super::Bin| bin.pixels, |bin| bin.afar] {
+        for weight in [
+            |bin: &super::super::Bin| bin.pixels,
+            |bin: &super::super::Bin| bin.afar,
+        ] {
             let kept: f64 = counted.bins.iter().map(weight).sum();
             assert!((kept - 400.0 * 300.0).abs() < 1e-9);
         }
