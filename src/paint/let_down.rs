@@ -423,10 +423,9 @@ mod tests {
         let sights = [let_down(0.25, [0x70, 0x60, 0x50])];
         let told = scattering_told(&made(pale), &white(), &sights);
         assert!(told.worst().0 > 10.0, "{:?}", told.worst());
-        assert!(matches!(
-            which_is_doubtful(&told, pale, &made, &white(), &sights),
-            Doubtful::OwnColour(_) | Doubtful::Sight(_)
-        ));
+        let doubt = which_is_doubtful(&told, pale, &made, &white(), &sights);
+        let (Doubtful::Sight(off) | Doubtful::OwnColour(off)) = doubt;
+        assert!(off.0 > DISAGREES && off.0 <= told.worst().0, "{doubt:?}");
     }
 
     #[test]
