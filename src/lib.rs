@@ -22,6 +22,7 @@
 //! | [`units`] | text with units → lengths, areas, volumes, scales |
 //! | [`linear`] | small systems of equations |
 //! | [`colour`] | spectra, CIE XYZ, CIELAB, Oklab, sRGB, CIEDE2000, names |
+//! | [`materials`] | a name → a measured outdoor material
 //! | [`region`] | outlines → runs of pixels |
 //! | [`photo`] | bytes → an upright picture with a known encoding |
 //! | [`paint`] | list text → paints, and how they mix and lie as films |
@@ -65,6 +66,7 @@ pub mod files;
 pub mod lamps;
 pub mod linear;
 pub mod mark;
+pub mod materials;
 pub mod mix;
 pub mod paint;
 pub mod patch;

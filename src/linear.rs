@@ -1,4 +1,5 @@
-//! Small dense systems of linear equations, maps of a plane, and the hull of points in it.
+//! Small dense systems of linear equations, normal distributions of three numbers, maps of a plane, and the hull of
+//! points in it.
 
 /// Solves `matrix · x = right` for several right-hand sides at once. Both are used up. Gives `None` when the matrix is
 /// singular to working precision or holds a value that is no number.
@@ -208,9 +209,156 @@ pub fn times<const N: usize>(matrix: &[[f64; N]; 3], v: &[f64; N]) -> [f64; 3] {
     matrix.map(|row| dot(&row, v))
 }
 
+/// A normal distribution of three numbers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Normal3 {
+    /// Its mean.
+    pub mean: [f64; 3],
+    /// Its covariance.
+    pub covariance: Matrix3,
+}
+
+impl Normal3 {
+    /// The same with more covariance.
+    #[must_use]
+    pub fn widened(&self, by: &Matrix3) -> Self {
+        Self {
+            mean: self.mean,
+            covariance: sum(&self.covariance, by),
+        }
+    }
+
+    /// What two independent accounts of the same three numbers say together, and the natural logarithm of how well
+    /// they agree (the density of their difference). `None` where the sum of the covariances has no inverse.
+    #[must_use]
+    pub fn and(&self, other: &Self) -> Option<(f64, Self)> {
+        let total = sum(&self.covariance, &other.covariance);
+        let back = inverse(&total)?;
+        let apart: [f64; 3] = std::array::from_fn(|i| other.mean[i] - self.mean[i]);
+        let gain = product(&self.covariance, &back);
+        let moved = times(&gain, &apart);
+        let kept = product(&gain, &self.covariance);
+        let joint = Self {
+            mean: std::array::from_fn(|i| self.mean[i] + moved[i]),
+            covariance: std::array::from_fn(|i| {
+                std::array::from_fn(|j| {
+                    // Both halves, so that rounding leaves it symmetric.
+                    f64::midpoint(
+                        self.covariance[i][j] - kept[i][j],
+                        self.covariance[j][i] - kept[j][i],
+                    )
+                })
+            }),
+        };
+        let agreement = -0.5
+            * (dot(&apart, &times(&back, &apart))
+                + determinant(&total).max(f64::MIN_POSITIVE).ln()
+                + 3.0 * std::f64::consts::TAU.ln());
+        agreement.is_finite().then_some((agreement, joint))
+    }
+
+    /// Squared distance of a point from the mean, in standard deviations (Mahalanobis).
+    #[must_use]
+    pub fn distance_squared(&self, point: &[f64; 3]) -> f64 {
+        let apart: [f64; 3] = std::array::from_fn(|i| point[i] - self.mean[i]);
+        inverse(&self.covariance).map_or(f64::INFINITY, |back| dot(&apart, &times(&back, &apart)))
+    }
+
+    /// Six points of equal weight that have this mean and this covariance.
+    ///
+    /// # Source
+    /// Julier and Uhlmann 1997, *A new extension of the Kalman filter to nonlinear systems*, with no point in the middle.
+    #[must_use]
+    pub fn sigma_points(&self) -> [[f64; 3]; 6] {
+        let root = lower_root(&self.covariance);
+        std::array::from_fn(|k| {
+            let side = if k % 2 == 0 { 3.0_f64 } else { -3.0 };
+            let step = side.signum() * side.abs().sqrt();
+            std::array::from_fn(|i| self.mean[i] + step * root[i][k / 2])
+        })
+    }
+}
+
+/// The lower triangle L with L · Lᵀ = the matrix (Cholesky); what rounding made negative counts as nothing.
+fn lower_root(matrix: &Matrix3) -> Matrix3 {
+    let mut root = [[0.0; 3]; 3];
+    for i in 0..3 {
+        for j in 0..=i {
+            let rest: f64 = (0..j).map(|k| root[i][k] * root[j][k]).sum();
+            let left = matrix[i][j] - rest;
+            root[i][j] = if i == j {
+                left.max(0.0).sqrt()
+            } else if root[j][j] > 0.0 {
+                left / root[j][j]
+            } else {
+                0.0
+            };
+        }
+    }
+    root
+}
+
+/// The sum of two matrices.
+#[must_use]
+pub fn sum(a: &Matrix3, b: &Matrix3) -> Matrix3 {
+    std::array::from_fn(|i| std::array::from_fn(|j| a[i][j] + b[i][j]))
+}
+
+/// A matrix times a number.
+#[must_use]
+pub fn scaled(matrix: &Matrix3, by: f64) -> Matrix3 {
+    matrix.map(|row| row.map(|v| v * by))
+}
+
+/// The matrix v · vᵀ.
+#[must_use]
+pub fn outer(v: &[f64; 3]) -> Matrix3 {
+    std::array::from_fn(|i| std::array::from_fn(|j| v[i] * v[j]))
+}
+
+fn determinant(m: &Matrix3) -> f64 {
+    m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])
+        - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
+        + m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0])
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn sigma_points_have_the_mean_and_covariance() {
+        let normal = Normal3 {
+            mean: [0.5, -1.0, 2.0],
+            covariance: [[0.5, 0.2, 0.1], [0.2, 0.4, 0.15], [0.1, 0.15, 0.3]],
+        };
+        let points = normal.sigma_points();
+        for i in 0..3 {
+            let mean = points.iter().map(|p| p[i]).sum::<f64>() / 6.0;
+            assert!((mean - normal.mean[i]).abs() < 1e-12);
+            for j in 0..3 {
+                let both = |p: &[f64; 3]| (p[i] - normal.mean[i]) * (p[j] - normal.mean[j]);
+                let covariance = points.iter().map(both).sum::<f64>() / 6.0;
+                assert!((covariance - normal.covariance[i][j]).abs() < 1e-12);
+            }
+        }
+    }
+
+    /// Two accounts of equal weight meet half-way, with half the variance: the textbook case.
+    #[test]
+    fn two_equal_accounts_meet_half_way() {
+        let one = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+        let at = |v: f64| Normal3 {
+            mean: [v; 3],
+            covariance: one,
+        };
+        let (agreement, joint) = at(0.0).and(&at(2.0)).unwrap();
+        assert!((joint.mean[1] - 1.0).abs() < 1e-12);
+        assert!((joint.covariance[2][2] - 0.5).abs() < 1e-12);
+        let density = (1.0 / (4.0 * std::f64::consts::PI)).powf(1.5) * (-3.0_f64).exp();
+        assert!((agreement - density.ln()).abs() < 1e-12);
+        assert!((at(0.0).distance_squared(&[1.0, 1.0, 0.0]) - 2.0).abs() < 1e-12);
+    }
 
     #[test]
     fn a_system_of_any_size_is_solved() {

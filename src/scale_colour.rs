@@ -89,6 +89,8 @@ pub enum AirNote {
     RemovedToFloor,
     /// So much surplus that taking it out would amplify noise; it was left in.
     LeftIn,
+    /// The photo may hold more air than the model is seen through, but nobody knows how clear its day was: left in.
+    Unknown,
 }
 
 /// A colour moved by a rule.
@@ -100,6 +102,24 @@ pub struct Moved {
     pub by: DeltaE00,
     /// What was done about the air, under rule `air`.
     pub note: AirNote,
+}
+
+impl Moved {
+    /// Undoes what took haze out of a photographed colour, for photos of which nobody knows how clear their day was.
+    /// Gives how far that would have moved it as well.
+    #[must_use]
+    pub fn with_haze_left(self, photographed: LabD65) -> (Self, DeltaE00) {
+        if matches!(self.note, AirNote::Removed | AirNote::RemovedToFloor) {
+            let left = Self {
+                colour: photographed,
+                by: DeltaE00(0.0),
+                note: AirNote::Unknown,
+            };
+            (left, self.by)
+        } else {
+            (self, DeltaE00(0.0))
+        }
+    }
 }
 
 /// Contrast threshold of 2 %: ln 50.

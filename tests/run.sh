@@ -19,6 +19,7 @@ wanted=()
 [ -n "$(browser)" ] || wanted+=(chromium)
 command -v node >/dev/null || wanted+=(nodejs)
 command -v npm >/dev/null || wanted+=(npm)
+python3 -m pip --version >/dev/null 2>&1 || wanted+=(python3 python3-pip)
 pkg-config --exists libheif 2>/dev/null || wanted+=(libheif-dev pkg-config)
 command -v pdftotext >/dev/null || wanted+=(poppler-utils)
 fc-list 2>/dev/null | grep -qi dejavu || wanted+=(fonts-dejavu-core fontconfig)
@@ -28,6 +29,11 @@ if [ "${#wanted[@]}" -gt 0 ]; then
   as_root env DEBIAN_FRONTEND=noninteractive apt-get install -q -y --no-install-recommends "${wanted[@]}"
 fi
 [ -n "$(browser)" ] || fail "no Chromium found after installing"
+python=$(command -v python3 || command -v python || true)
+[ -n "$python" ] || fail "python3 is missing: the measured materials are tested against a Python package"
+[ -f target/test-packages/earthlib/data/spectra.sli ] ||
+  "$python" -m pip install --quiet --no-deps --target target/test-packages earthlib==1.1.0
+[ -f target/test-packages/earthlib/data/spectra.sli ] || fail "the Python package earthlib 1.1.0 could not be installed"
 (cd tests && npm ci --no-audit --no-fund)
 
 say "formatting"

@@ -57,7 +57,7 @@ pub(crate) enum Command {
     Plan(PlanArgs),
     /// Show the tones of photos, or of a part of them
     #[command(
-        after_help = "Examples:\n  hillwash look wall.jpg\n  hillwash look wall.jpg --region 0.1,0.2,0.5,0.8 --neutral 0.9,0.85 --reflectance 0.18\n  hillwash look kiln.jpg --chart \"0.1,0.1 0.4,0.1 0.4,0.3 0.1,0.3\" --before-after check.png"
+        after_help = "Examples:\n  hillwash look wall.jpg\n  hillwash look wall.jpg --region 0.1,0.2,0.5,0.8 --neutral 0.9,0.85 --reflectance 0.18\n  hillwash look street.jpg --material \"clay roof tile, red=0.7,0.2,0.9,0.3\"\n  hillwash look kiln.jpg --chart \"0.1,0.1 0.4,0.1 0.4,0.3 0.1,0.3\" --before-after check.png"
     )]
     Look(LookArgs),
     /// Find mixes for a colour, or say what colour a pot will be
@@ -95,6 +95,11 @@ pub(crate) enum Command {
     /// Draw regions on photos, on a page that this machine alone can see
     #[command(after_help = "Example:\n  hillwash mark my-layout/scene.toml")]
     Mark(MarkArgs),
+    /// List the measured outdoor materials: colour, spread, how many were measured, by whom
+    #[command(
+        after_help = "Examples:\n  hillwash materials\n  hillwash materials --paints paints.csv\n  hillwash materials --json\n\nA name goes into a scene as material = \"…\" or like = \"…\", and after `hillwash look --material`."
+    )]
+    Materials(MaterialsArgs),
     /// Print the JSON Schema of scene files or of plan.json
     #[command(
         after_help = "Examples:\n  hillwash schema scene > scene.schema.json\n  hillwash schema plan > plan.schema.json"
@@ -256,6 +261,16 @@ pub(crate) struct LookArgs {
     /// Photos
     #[arg(required = true)]
     pub(crate) photos: Vec<PathBuf>,
+
+    /// A measured material that the photo shows, and where: "clay roof tile, red=0.7,0.2,0.9,0.3"; may be given several
+    /// times, and beside a grey card or chart (`hillwash materials` lists them)
+    #[arg(
+        long,
+        value_name = "NAME=REGION",
+        conflicts_with = "estimate_light",
+        allow_hyphen_values = true
+    )]
+    pub(crate) material: Vec<String>,
 
     /// The part to look at: "left,top,right,bottom", or the points of an outline "x,y x,y x,y", as fractions
     #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
@@ -611,6 +626,18 @@ pub(crate) struct MarkArgs {
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
+}
+
+/// `materials`
+#[derive(Debug, clap::Args)]
+pub(crate) struct MaterialsArgs {
+    /// Show how near this list comes to each
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+
+    /// Answer as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// `schema`

@@ -59,6 +59,7 @@ pub(crate) fn run() -> ExitCode {
         Command::New(new) => commands::new::run(new, talk),
         Command::Mark(mark) => commands::mark::run(mark, talk),
         Command::Shell(shell) => commands::shell::run(shell, talk),
+        Command::Materials(materials) => commands::materials::run(materials, talk),
         Command::Schema(schema) => commands::schema::run(schema),
     };
     ended(outcome)

@@ -6,9 +6,10 @@ use super::boxed;
 use super::watch::Watch;
 pub(crate) use hillwash::files::MOST_TEXT;
 use hillwash::files::{SceneFolder, read_file};
+use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::{PaintList, ScatterList};
-use hillwash::photo::{Damage, KnownLight, Limits};
+use hillwash::photo::{Damage, KnownLight, KnownMaterial, KnownThings, Limits};
 use hillwash::plan::Wishes;
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
@@ -54,6 +55,13 @@ pub(crate) enum ArgumentError {
     UnknownPaint {
         found: String,
         list: String,
+        nearest: Option<String>,
+    },
+    /// A material that was not measured.
+    #[error("found the material \"{found}\", expected one of {known}")]
+    UnknownMaterial {
+        found: String,
+        known: String,
         nearest: Option<String>,
     },
     /// A surface that the scene does not have.
@@ -128,6 +136,7 @@ impl Explain for BadArgument {
             ArgumentError::BadRegion(cause) => cause.hint(),
             ArgumentError::Measure(cause) => cause.hint(),
             ArgumentError::UnknownPaint { nearest, .. }
+            | ArgumentError::UnknownMaterial { nearest, .. }
             | ArgumentError::UnknownSurface { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
@@ -248,6 +257,49 @@ pub(crate) fn known_light(args: &LightArgs) -> Result<KnownLight, Problems> {
         KnownLight::Estimate
     } else {
         KnownLight::Nothing
+    })
+}
+
+/// What was typed about a photo's light, and the materials said to be in it: all of it together.
+pub(crate) fn known_things(args: &LightArgs, materials: &[String]) -> Result<KnownLight, Problems> {
+    let light = known_light(args)?;
+    if materials.is_empty() {
+        return Ok(light);
+    }
+    let mut things = KnownThings::from(&light);
+    for text in materials {
+        things.materials.push(known_material(text)?);
+    }
+    Ok(KnownLight::Things(things))
+}
+
+fn known_material(text: &str) -> Result<KnownMaterial, Problems> {
+    const ARGUMENT: &str = "--material";
+    let Some((name, at)) = text.rsplit_once('=') else {
+        return Err(bad(
+            ARGUMENT,
+            ArgumentError::NotPoints {
+                found: text.to_owned(),
+                expected: "a material and where it is, such as \"clay roof tile, red=0.7,0.2,0.9,0.3\"",
+            },
+        ));
+    };
+    let known = || MATERIALS.iter().map(|material| material.name);
+    let Some(material) = Material::named(name) else {
+        return Err(bad(
+            ARGUMENT,
+            ArgumentError::UnknownMaterial {
+                found: name.trim().to_owned(),
+                known: known().collect::<Vec<_>>().join("; "),
+                nearest: nearest_word(name.trim(), known())
+                    .or_else(|| Material::meant_by(name).first().map(|m| m.name))
+                    .map(str::to_owned),
+            },
+        ));
+    };
+    Ok(KnownMaterial {
+        region: region_at(ARGUMENT, at)?,
+        material,
     })
 }
 

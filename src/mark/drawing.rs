@@ -175,7 +175,7 @@ impl DrawnLight {
         Self {
             neutral: source.neutral.as_ref().map(DrawnNeutral::of),
             chart: source.chart,
-            estimate: source.estimate_light,
+            estimate: source.estimate_light(),
         }
     }
 

@@ -169,7 +169,11 @@ impl Desk {
             } else {
                 tone.colour
             };
-            let planned = moved(dry, &scene.scale_colour, &eye).colour;
+            let mut planned = moved(dry, &scene.scale_colour, &eye);
+            if !scene.visibility_stated {
+                planned = planned.with_haze_left(dry).0;
+            }
+            let planned = planned.colour;
             ToneAnswer {
                 lab: lab(tone.colour),
                 hex: tone.colour.to_srgb8().to_string(),

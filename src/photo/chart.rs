@@ -1,11 +1,15 @@
 //! A photographed colour chart: the correction that brings its patches to their published colours.
 
-use super::light::{
-    ChartFit, CorrectedBy, Correction, IDENTITY, LightError, LightReport, mean_light, root_terms,
-};
+use super::light::{ChartFit, Correction, root_terms};
+use super::light_error::LightError;
 use super::picture::Picture;
+use super::reference::IDENTITY;
+use super::sample::mean_light;
+use super::witness::{log_light, spread};
 use crate::colour::{D65_WHITE, DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
-use crate::linear::{Matrix3, inverse, product, solve, square_to_corners, times};
+use crate::linear::{
+    Matrix3, Normal3, inverse, product, scaled, solve, square_to_corners, sum, times,
+};
 use crate::region::{Outline, Region};
 use std::sync::LazyLock;
 
@@ -70,6 +74,16 @@ pub(super) const MOST_BLOWN_OUT: usize = 6;
 /// A worse fit is no chart. Our choice.
 const WORST_FIT: f64 = 12.0;
 
+/// What a photographed chart tells.
+pub(super) struct ChartSeen {
+    /// What brings its patches to their colours.
+    pub(super) correction: Correction,
+    /// How well.
+    pub(super) fit: ChartFit,
+    /// The logarithms of the photo's gains by its greys, or by all patches where no grey is left.
+    pub(super) gains: Normal3,
+}
+
 /// The correction that a photographed chart tells.
 ///
 /// # Errors
@@ -77,7 +91,7 @@ const WORST_FIT: f64 = 12.0;
 pub(super) fn by_chart(
     picture: &Picture,
     corners: &[[f64; 2]; 4],
-) -> Result<(Correction, LightReport), LightError> {
+) -> Result<ChartSeen, LightError> {
     let map = square_to_corners(corners).ok_or(LightError::UnusableCorners)?;
     let mut seen = Vec::new();
     #[expect(clippy::cast_precision_loss, reason = "six columns, four rows")]
@@ -112,14 +126,47 @@ pub(super) fn by_chart(
             limit: WORST_FIT,
         });
     }
-    let uncertainty = DeltaE00(fit.left_out.0.max(3.0));
-    Ok((
+    Ok(ChartSeen {
         correction,
-        LightReport {
-            by: CorrectedBy::Chart(fit),
-            uncertainty,
-        },
-    ))
+        fit,
+        gains: gains_of(&seen),
+    })
+}
+
+/// The least that the gains by a chart may be off: exposure, colour. Our choice, as for a grey card.
+const CHART_GAINS: (f64, f64) = (0.05, 0.015);
+
+fn gains_of(patches: &[Option<LinearSrgb>]) -> Normal3 {
+    let from = |first: usize| -> Vec<[f64; 3]> {
+        (first..MIDDLE_GREY + 1)
+            .filter_map(|patch| {
+                let (seen, known) = (log_light(patches[patch]?), log_light(CHART_LIGHT[patch]));
+                Some(std::array::from_fn(|i| seen[i] - known[i]))
+            })
+            .collect()
+    };
+    let mut said = from(FIRST_GREY);
+    if said.len() < 2 {
+        said = from(0);
+    }
+    #[expect(clippy::cast_precision_loss, reason = "two dozen patches at most")]
+    let count = said.len().max(1) as f64;
+    let mean: [f64; 3] =
+        std::array::from_fn(|i| said.iter().map(|gains| gains[i]).sum::<f64>() / count);
+    let scatter: Matrix3 = std::array::from_fn(|i| {
+        std::array::from_fn(|j| {
+            let both = said.iter().map(|g| (g[i] - mean[i]) * (g[j] - mean[j]));
+            both.sum::<f64>() / (count - 1.0).max(1.0)
+        })
+    });
+    let (exposure, colour) = CHART_GAINS;
+    Normal3 {
+        mean,
+        covariance: sum(
+            &spread(exposure, colour, colour),
+            &scaled(&scatter, 1.0 / count),
+        ),
+    }
 }
 
 /// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.

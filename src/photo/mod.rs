@@ -5,12 +5,16 @@
 
 mod beside;
 mod chart;
+mod correct;
 mod decode;
+mod estimate;
 #[cfg(feature = "heif")]
 mod heif;
 mod jpeg;
 mod kind;
 mod light;
+mod light_error;
+mod light_words;
 mod limits;
 mod monochrome;
 mod picture;
@@ -18,11 +22,18 @@ mod profile;
 mod reading;
 mod reference;
 mod relief;
+mod sample;
 mod small;
+mod witness;
 
+pub use correct::Supposed;
 pub use decode::{PhotoError, PhotoWarning, decode, memory_needed};
 pub use kind::Unsupported;
-pub use light::{ChartFit, CorrectedBy, Correction, Estimate, KnownLight, LightError, LightReport};
+pub use light::{
+    ChartFit, CorrectedBy, Correction, Estimate, KnownLight, KnownMaterial, KnownThings,
+    LightReport, Witnessed,
+};
+pub use light_error::LightError;
 pub use limits::{Damage, Limits, waves};
 pub use monochrome::Monochrome;
 pub use picture::{Picture, Samples};
@@ -31,3 +42,4 @@ pub use reading::{LightGrid, Reading};
 pub use reference::{Reference, ReferenceKnown};
 pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
 pub use small::{Crop, SmallJpeg, before_after, png, small_jpeg, small_rgb};
+pub use witness::{Gains, Off, Witness, judged};

@@ -1,7 +1,7 @@
 //! Photos without colour: grey ones, and old ones that are grey in one tint.
 
-use super::light::sampled;
 use super::picture::Picture;
+use super::sample::sampled;
 use crate::colour::OklabPoint;
 use crate::linear::least_squares;
 use crate::region::Region;

@@ -1,9 +1,13 @@
 //! A decoded photograph.
 
-use super::light::{Correction, KnownLight, LightError, LightReport, correction, without_colour};
+use super::correct::{Supposed, correction, supposed, without_colour};
+use super::light::{Correction, KnownLight, LightReport};
+use super::light_error::LightError;
 use super::monochrome::{Monochrome, monochrome};
 use super::profile::{Encoding, ProfileUsed};
 use crate::colour::LinearSrgb;
+use crate::materials::Material;
+use crate::region::Region;
 
 /// Encoded red, green, blue, row by row from the upper left.
 #[derive(Debug, Clone)]
@@ -75,6 +79,20 @@ impl Picture {
         let (correction, report) = correction(self, known)?;
         self.correction = correction;
         Ok(report)
+    }
+
+    /// Which of several materials a part may be, and what the gains of the picture would be then, beside what is known
+    /// already; `None` where it hardly can be any, where the part cannot be read, and where there is no colour.
+    #[must_use]
+    pub fn supposed(
+        &self,
+        known: &KnownLight,
+        region: &Region,
+        may_be: &[&'static Material],
+    ) -> Option<Supposed> {
+        (!may_be.is_empty() && monochrome(self) == Monochrome::No)
+            .then(|| supposed(self, known, region, may_be))
+            .flatten()
     }
 
     /// Number of pixels.

@@ -1,7 +1,7 @@
 //! Reading light off a picture: on a coarse grid, and within a region.
 
-use super::light::sampled;
 use super::picture::Picture;
+use super::sample::sampled;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::region::Region;
 

@@ -3,9 +3,13 @@
 //! What lies beside it in the same light is compared with it. That takes out light, exposure and, for colours near to
 //! each other, the camera's own curve; what is wrong with the reference itself stays in.
 
-use super::light::{CorrectedBy, Correction, LightError, LightReport, adapted, usable_mean};
+use super::light::{CorrectedBy, Correction, LightReport};
+use super::light_error::LightError;
 use super::picture::Picture;
-use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use super::sample::usable_mean;
+use super::witness::Off;
+use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
+use crate::linear::{Matrix3, inverse, product, times};
 use crate::region::Region;
 
 /// Something in the picture whose colour is known.
@@ -89,13 +93,56 @@ pub(super) fn by_reference(
 ) -> Result<(Correction, LightReport), LightError> {
     let seen = usable_mean(picture, &reference.region)
         .map_err(|found| LightError::UnusableReference { found })?;
-    let report = LightReport {
-        by: CorrectedBy::Reference {
+    let report = LightReport::new(
+        CorrectedBy::Reference {
             known: reference.known,
             off: delta_e00(LabD65::from(seen), reference.colour),
         },
-        uncertainty: DeltaE00(reference.known.uncertainty()),
-    };
+        Off::NONE.with(reference.known.uncertainty()),
+    );
     let matrix = adapted(seen, Xyz::from(reference.colour));
     Ok((Correction::Linear(matrix), report))
+}
+
+/// CAT16 cone responses from XYZ.
+///
+/// # Source
+/// Li et al. 2017, *Comprehensive color solutions: CAM16, CAT16, and CAM16-UCS*.
+const CAT16: [[f64; 3]; 3] = [
+    [0.401_288, 0.650_173, -0.051_461],
+    [-0.250_268, 1.204_414, 0.045_854],
+    [-0.002_079, 0.048_952, 0.953_127],
+];
+
+/// Stands in for an inverse that does not exist; the matrices here and in `chart.rs` all have one.
+pub(super) const IDENTITY: Matrix3 = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+
+/// The matrix from linear sRGB to XYZ, column by column.
+fn srgb_to_xyz() -> Matrix3 {
+    let column = |r: f64, g: f64, b: f64| Xyz::from(LinearSrgb { r, g, b }).as_array();
+    let (r, g, b) = (
+        column(1.0, 0.0, 0.0),
+        column(0.0, 1.0, 0.0),
+        column(0.0, 0.0, 1.0),
+    );
+    std::array::from_fn(|i| [r[i], g[i], b[i]])
+}
+
+/// Linear sRGB to linear sRGB: what had the colour `seen` gets the colour `wanted`. Full von Kries adaptation in CAT16
+/// cone space.
+fn adapted(seen: Xyz, wanted: Xyz) -> Matrix3 {
+    let from = times(&CAT16, &seen.as_array());
+    let to = times(&CAT16, &wanted.as_array());
+    let mut scaled = CAT16;
+    for (row, (to, from)) in scaled.iter_mut().zip(to.iter().zip(from)) {
+        for v in row.iter_mut() {
+            *v *= to / from.max(1e-6);
+        }
+    }
+    let rgb = srgb_to_xyz();
+    let back = |matrix: &Matrix3| inverse(matrix).unwrap_or(IDENTITY);
+    product(
+        &back(&rgb),
+        &product(&product(&back(&CAT16), &scaled), &rgb),
+    )
 }

@@ -9,6 +9,8 @@ mod cautions;
 mod dirt;
 mod fewest;
 mod light;
+mod like;
+mod material_note;
 mod photo_bytes;
 mod pots;
 mod quantities;
@@ -50,7 +52,7 @@ use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
 use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
 use crate::paint::{MixingFamily, Opacity, PaintList, ScatterList};
-use crate::photo::{CorrectedBy, LightReport, PhotoWarning};
+use crate::photo::{CorrectedBy, LightReport, PhotoWarning, Supposed};
 use crate::scale_colour::{AirNote, Moved, ScaleRule};
 use crate::scatter::{Kind, LayOrder, Missing};
 use crate::scene::{Scene, Surface, Treatment};
@@ -187,6 +189,34 @@ pub enum PlanNote {
         photo: String,
         /// What.
         report: LightReport,
+    },
+    /// A known material contradicts the rest of what is known of its photo's light.
+    LightDoubt {
+        /// The photo's name in the scene.
+        photo: String,
+        /// How.
+        words: String,
+    },
+    /// What a surface may be made of, and what the photo's light would be then.
+    Supposed {
+        /// The surface.
+        surface: String,
+        /// What is supposed.
+        supposed: Supposed,
+    },
+    /// How the tones of a surface lie to what was measured of its material.
+    HeldAgainst {
+        /// The surface.
+        surface: String,
+        /// Tone by tone.
+        words: String,
+    },
+    /// A surface whose tones come from measured materials, not from a photo.
+    NoPhoto {
+        /// The surface.
+        surface: String,
+        /// Which.
+        words: String,
     },
     /// Part of a region is blown out or crushed, and left out of its tones.
     Lost {
@@ -482,7 +512,11 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
         || {
             let part = surface.parts.first();
             let from = part.and_then(|part| scene.photos[part.photo].from);
-            (DeltaE00(off.fold(0.0, f64::max)), from)
+            let off = match &surface.like {
+                Some(_) => like::uncertainty(&seen.tones),
+                None => DeltaE00(off.fold(0.0, f64::max)),
+            };
+            (off, from)
         },
         |settled| (settled.target_uncertainty, settled.from),
     );
@@ -547,6 +581,11 @@ fn notes(
             }),
     );
     for photo in photos {
+        let doubts = photo.light.contradictions().into_iter();
+        notes.extend(doubts.map(|words| PlanNote::LightDoubt {
+            photo: photo.key.clone(),
+            words,
+        }));
         notes.extend(photo.warnings.iter().map(|warning| PlanNote::Photo {
             photo: photo.key.clone(),
             warning: warning.clone(),
@@ -559,6 +598,7 @@ fn notes(
     }
     for surface in surfaces {
         surface_notes(surface, photos, &mut notes);
+        notes.extend(material_note::notes(surface, scene));
         notes.extend(tones_note::notes(surface, scene, photos).map(PlanNote::Tones));
         hill_notes(surface, scene, &mut notes);
     }
@@ -598,10 +638,11 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
         });
     }
     let unexposed = surface
-        .tones
+        .parts
         .iter()
-        .all(|tone| tone.target_uncertainty.0 > 5.0);
+        .all(|part| !photos[part.photo].light.mends_exposure());
     if unexposed
+        && !surface.parts.is_empty()
         && surface
             .tones
             .first()
@@ -629,7 +670,7 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
             crushed,
         });
     }
-    let worst_air = [AirNote::LeftIn, AirNote::RemovedToFloor]
+    let worst_air = [AirNote::LeftIn, AirNote::RemovedToFloor, AirNote::Unknown]
         .into_iter()
         .find(|note| surface.tones.iter().any(|tone| tone.moved.note == *note));
     notes.extend(worst_air.map(|note| PlanNote::Air {

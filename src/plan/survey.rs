@@ -1,15 +1,17 @@
 //! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
 
+use super::like;
 use super::photo_bytes::{PhotoBytes, Unread};
 use super::zones::BandPlan;
 use crate::colour::{DeltaE00, LabD65};
+use crate::materials::Material;
 use crate::photo::{
     Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, Shown,
-    SmallJpeg, SmallPicture, decode, memory_needed, small_jpeg, small_picture, waves,
+    SmallJpeg, SmallPicture, Supposed, decode, memory_needed, small_jpeg, small_picture, waves,
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
-use crate::scene::{Band, PhotoPart, PhotoSource, Scene, Surface, Treatment};
+use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
     Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_for, sorted, together,
     tones_of, tones_of_bins,
@@ -58,6 +60,8 @@ pub struct PartSeen {
     pub blown_out: f64,
     /// Share of its pixels that are crushed to black.
     pub crushed: f64,
+    /// What it may be made of, by its surface's name, where that would change the photo much and nothing is said.
+    pub supposed: Option<Supposed>,
 }
 
 /// A surface as seen in its photos.
@@ -394,6 +398,7 @@ fn harvest(
                 map: None,
                 blown_out: counted.blown_out,
                 crushed: counted.crushed,
+                supposed: supposed(&scene.surfaces[s], source, &part.region, &picture, &light),
             };
             let surface = &scene.surfaces[s];
             let first = p == 0;
@@ -446,6 +451,31 @@ fn harvest(
         seen: photo_seen(source, &picture, light, warnings),
         parts,
     })
+}
+
+/// A guess that changes a photo by less is not worth a word: stops, and a cast in CIEDE2000. Our choice.
+const WORTH_A_GUESS: (f64, f64) = (0.4, 5.0);
+
+/// What a surface of which nothing is said may be made of.
+fn supposed(
+    surface: &Surface,
+    source: &PhotoSource,
+    region: &Region,
+    picture: &Picture,
+    light: &LightReport,
+) -> Option<Supposed> {
+    if surface.material.is_some()
+        || light.mends_exposure()
+        || source.light == Some(LightWish::AsItIs)
+    {
+        return None;
+    }
+    let may_be = Material::meant_by(&surface.name);
+    let supposed = picture.supposed(&source.known_light(), region, &may_be)?;
+    let light = supposed.gains.light();
+    let changes =
+        supposed.gains.stops().abs() >= WORTH_A_GUESS.0 || light.chroma() >= WORTH_A_GUESS.1;
+    changes.then_some(supposed)
 }
 
 /// True when a picture before and after is wanted.
@@ -534,6 +564,17 @@ fn joined(
     bands: &[(usize, Vec<Bin>)],
     clean: Option<SmallPicture>,
 ) -> Result<SurfaceSeen, SurveyError> {
+    if let Some(state) = &surface.like {
+        return Ok(SurfaceSeen {
+            tones: like::tones(state),
+            parts: Vec::new(),
+            part_notes: Vec::new(),
+            bands: surface.bands.iter().map(|_| None).collect(),
+            places: surface.places.iter().map(|_| None).collect(),
+            relief: clean.map(|clean| (clean, Shown::CleanModel)),
+            settled: None,
+        });
+    }
     pieces.sort_by_key(|piece| piece.part);
     let at = |part: usize, cause: TonesError| SurveyError::Region {
         place: surface

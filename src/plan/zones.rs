@@ -92,6 +92,8 @@ pub(super) fn mean_of(colours: impl Iterator<Item = (LabD65, f64)> + Clone) -> L
 struct Light {
     target_uncertainty: DeltaE00,
     wet: bool,
+    /// True where the visibility of the photo's day is stated or was read from bands.
+    haze_known: bool,
 }
 
 impl Light {
@@ -105,13 +107,23 @@ impl Light {
         let dry: Option<Dried> = self.wet.then(|| dried(tone.colour));
         let colour = dry.map_or(tone.colour, |dry| dry.colour);
         let doubt = dry.map_or(0.0, |dry| dry.uncertainty.0);
+        let by = |colour: LabD65, settings: &ScaleColour| {
+            let moved = by(colour, settings);
+            if self.haze_known {
+                (moved, DeltaE00(0.0))
+            } else {
+                moved.with_haze_left(colour)
+            }
+        };
+        let (moved, haze) = by(colour, settings);
+        let doubt = doubt.hypot(haze.0);
         TonePlan {
             target_uncertainty: DeltaE00(self.target_uncertainty.0.hypot(doubt)),
             dried: dry,
-            moved: by(colour, settings),
+            moved,
             by_rule: ScaleRule::ALL.map(|(_, rule)| {
                 let settings = ScaleColour { rule, ..*settings };
-                by(colour, &settings)
+                by(colour, &settings).0
             }),
             tone,
             zone,
@@ -135,9 +147,10 @@ pub(super) fn zoned(
     }
     let part = surface.parts.first();
     let photo = part.map(|part| &scene.photos[part.photo]);
-    let light = Light {
+    let mut light = Light {
         target_uncertainty,
         wet: photo.is_some_and(|photo| photo.wet),
+        haze_known: scene.visibility_stated,
     };
     let eye = Seen {
         scale: scene.scale,
@@ -164,7 +177,7 @@ pub(super) fn zoned(
             haze: None,
         };
     }
-    in_bands(scene, surface, seen, &light, eye.from)
+    in_bands(scene, surface, seen, &mut light, eye.from)
 }
 
 /// The zones and tones of a received surface: its planned colours and bands are as they were received.
@@ -172,6 +185,7 @@ fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) 
     let light = Light {
         target_uncertainty: settled.target_uncertainty,
         wet: false,
+        haze_known: true,
     };
     let eye = Seen {
         scale: scene.scale,
@@ -228,7 +242,7 @@ fn in_bands(
     scene: &Scene,
     surface: &Surface,
     seen: SurfaceSeen,
-    light: &Light,
+    light: &mut Light,
     from: Option<Metres>,
 ) -> Zoned {
     let lies: Vec<Lies> = surface
@@ -250,6 +264,7 @@ fn in_bands(
         .collect();
     let settings = &scene.scale_colour;
     let haze = haze(&of_bands, &lies, settings.air);
+    light.haze_known |= haze.is_some();
     let photo_visibility = match haze {
         Some(haze) if !scene.visibility_stated => haze.visibility,
         _ => settings.visibility,

@@ -73,6 +73,10 @@ fn light_entry(light: &LightReport) -> LightEntry {
             "estimate",
             json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
         ),
+        CorrectedBy::Materials(e) => (
+            "materials",
+            json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
+        ),
         CorrectedBy::WhiteBalance { cast } => ("neutral", json!({ "cast_de": rounded(cast.0) })),
         CorrectedBy::GreyCard { cast, exposure } => (
             "grey card",
@@ -94,6 +98,7 @@ fn light_entry(light: &LightReport) -> LightEntry {
             }),
         ),
     };
+    let more = with_witnesses(more, light);
     LightEntry {
         words: light.to_string(),
         target_uncertainty_de: rounded(light.uncertainty.0),
@@ -103,6 +108,25 @@ fn light_entry(light: &LightReport) -> LightEntry {
             _ => Map::new(),
         },
     }
+}
+
+/// The split of the uncertainty, the stops, and what each known material said.
+fn with_witnesses(mut more: Value, light: &LightReport) -> Value {
+    more["lightness_uncertainty_de"] = json!(rounded(light.off.lightness.0));
+    more["hue_uncertainty_de"] = json!(rounded(light.off.hue.0));
+    if light.witnesses.is_empty() {
+        return more;
+    }
+    more["stops_too_light"] = json!(light.gains.map(|gains| rounded(gains.stops())));
+    let witnesses = light.witnesses.iter().map(|witness| {
+        json!({
+            "material": witness.material.name, "measured": witness.material.count,
+            "fits": witness.fits, "stops_too_light": rounded(witness.stops),
+            "rather": witness.rather.map(|rather| rather.name), "sun_and_shade": witness.two_lights,
+        })
+    });
+    more["witnesses"] = witnesses.collect();
+    more
 }
 
 /// Answer of `look`.

@@ -181,7 +181,7 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
     );
     facts.extend(zone.area.map(|a| format!("{:.0} cm²", a.value())));
     let air = match band.note {
-        AirNote::LeftIn => "the photo's own haze stays in it".to_owned(),
+        AirNote::LeftIn | AirNote::Unknown => "the photo's own haze stays in it".to_owned(),
         AirNote::Removed | AirNote::RemovedToFloor => {
             "the photo's surplus of air was taken out".to_owned()
         }

@@ -210,7 +210,7 @@ fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
         Some(AirNote::Removed | AirNote::RemovedToFloor) => {
             " The camera stood further off than the model is seen, so the photo's surplus of air was taken out."
         }
-        Some(AirNote::LeftIn) => " The photo's own haze was left in.",
+        Some(AirNote::LeftIn | AirNote::Unknown) => " The photo's own haze was left in.",
         _ => "",
     };
     if high < 0.05 {

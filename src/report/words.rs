@@ -153,6 +153,9 @@ pub fn note_text(note: &PlanNote) -> String {
             AirNote::LeftIn => format!(
                 "{surface}: the photo was taken through so much air that taking it out would be guesswork; its haze stays in the planned colours."
             ),
+            AirNote::Unknown => format!(
+                "{surface}: its photo was taken from farther away than the model is seen from, and nobody knows how clear that day was; what haze there is stays in, and the ± is wider for it."
+            ),
             AirNote::RemovedToFloor => format!(
                 "{surface}: taking out the photo's air left some colours without any light in a channel; the air that day was clearer than the scene says, and the darkest planned colours are too dark."
             ),
@@ -167,6 +170,10 @@ pub fn note_text(note: &PlanNote) -> String {
         PlanNote::Dark { surface } => format!(
             "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
         ),
+        PlanNote::LightDoubt { photo, words } => format!("The photo \"{photo}\": {words}"),
+        PlanNote::Supposed { surface, supposed } => format!("{surface}: {}.", supposed.words()),
+        PlanNote::HeldAgainst { surface, words } => format!("{surface}: {words}."),
+        PlanNote::NoPhoto { surface, words } => format!("{surface}: {words}."),
         PlanNote::Tones(note) => tone_words::note_text(note),
         PlanNote::AreaUnknown { surface } => {
             format!("{surface}: no area is given, so no quantities can be told for its pots.")
@@ -276,6 +283,16 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         } => {
             Some("Photograph the surface from nearer by, or raise the visibility in scale_colour.")
         }
+        PlanNote::Air {
+            note: AirNote::Unknown,
+            ..
+        } => Some(
+            "Say how far one could see, as in scale_colour = { visibility = \"20 km\" }, to have it taken out.",
+        ),
+        PlanNote::LightDoubt { .. } => Some(
+            "Correct or remove its material, or draw its region where the light is that of the rest.",
+        ),
+        PlanNote::Supposed { .. } => Some("Say material = \"…\" on the surface to use that."),
         PlanNote::Dark { .. } => {
             Some("Photograph it in better light, with a grey card in the picture.")
         }
@@ -304,6 +321,8 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::Photo { .. }
         | PlanNote::HelpfulColour(_)
         | PlanNote::DistancesDiffer { .. }
+        | PlanNote::HeldAgainst { .. }
+        | PlanNote::NoPhoto { .. }
         | PlanNote::LetDown(_)
         | PlanNote::Light { .. }
         | PlanNote::Air { .. }

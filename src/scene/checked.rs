@@ -1,7 +1,8 @@
 //! The checked scene.
 
 use crate::colour::LabD65;
-use crate::photo::KnownLight;
+use crate::materials::{Material, State};
+use crate::photo::{KnownLight, KnownMaterial, KnownThings};
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scale_colour::ScaleColour;
@@ -86,26 +87,66 @@ pub struct PhotoSource {
     pub neutral: Option<Neutral>,
     /// Outer corners of a 24-patch chart, at patches 1, 6, 24, 19.
     pub chart: Option<[[f64; 2]; 4]>,
-    /// Correct its light by an estimate when nothing better is known.
-    pub estimate_light: bool,
+    /// What to do about its light; where nothing is written, what is known is used and nothing else.
+    pub light: Option<LightWish>,
+    /// Parts of it that show a known material: its own, and those of surfaces that say theirs.
+    pub materials: Vec<KnownMaterial>,
     /// Taken in rain.
     pub wet: bool,
 }
 
 impl PhotoSource {
-    /// What is known about the photo's light, the strongest first: chart, neutral, estimate.
+    /// True when an estimate is to correct its light where nothing better is known.
+    #[must_use]
+    pub fn estimate_light(&self) -> bool {
+        self.light == Some(LightWish::Estimate)
+    }
+
+    /// What is known about the photo's light: chart, neutral and materials together; an estimate where asked and where
+    /// there is nothing better.
     #[must_use]
     pub fn known_light(&self) -> KnownLight {
+        let several = self.chart.is_some() && self.neutral.is_some();
+        if several || !self.materials.is_empty() {
+            return KnownLight::Things(KnownThings {
+                chart: self.chart,
+                neutral: self
+                    .neutral
+                    .as_ref()
+                    .map(|neutral| (neutral.region.clone(), neutral.reflectance)),
+                materials: self.materials.clone(),
+            });
+        }
         match (&self.chart, &self.neutral) {
             (Some(corners), _) => KnownLight::Chart(*corners),
             (None, Some(neutral)) => KnownLight::Neutral {
                 region: neutral.region.clone(),
                 reflectance: neutral.reflectance,
             },
-            (None, None) if self.estimate_light => KnownLight::Estimate,
+            (None, None) if self.estimate_light() => KnownLight::Estimate,
             (None, None) => KnownLight::Nothing,
         }
     }
+}
+
+/// What to do about a photo's light.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LightWish {
+    /// Correct it by an estimate when nothing better is known.
+    Estimate,
+    /// Leave it as the camera made it: no material of a surface counts.
+    AsItIs,
+    /// Correct it by the materials in it.
+    Materials,
+}
+
+impl LightWish {
+    /// All of them with their words.
+    pub const ALL: [(&'static str, Self); 3] = [
+        ("estimate", Self::Estimate),
+        ("as-it-is", Self::AsItIs),
+        ("materials", Self::Materials),
+    ];
 }
 
 /// Something known to be neutral in a photo.
@@ -177,8 +218,12 @@ pub struct PhotoPart {
 pub struct Surface {
     /// Unique.
     pub name: String,
-    /// Where it is seen; at least one part.
+    /// Where it is seen; at least one part, unless its tones are those of a measured material.
     pub parts: Vec<PhotoPart>,
+    /// What it is made of, as it is in its photos.
+    pub material: Option<&'static Material>,
+    /// The measured material whose tones it has instead of a photo's.
+    pub like: Option<State>,
     /// How it gets its colour.
     pub treatment: Treatment,
     /// Area on the model.

@@ -5,13 +5,14 @@
 
 mod checked;
 mod error;
+mod known;
 mod read;
 mod shape;
 mod table;
 
 pub use checked::{
-    Band, Lamps, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish, Surface,
-    Technique, Treatment, WashBase, WashWish,
+    Band, Lamps, LightWish, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
+    Surface, Technique, Treatment, WashBase, WashWish,
 };
 pub use error::SceneError;
 pub use read::{parse_scene, parse_scene_to_draw};

@@ -1,10 +1,11 @@
 //! From TOML text to a checked scene.
 
 use super::checked::{
-    Band, Lamps, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish, Surface,
-    Technique, Treatment, WashBase, WashWish,
+    Band, Lamps, LightWish, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
+    Surface, Technique, Treatment, WashBase, WashWish,
 };
 use super::error::SceneError;
+use super::known::{known_by_surfaces, read_known, read_like, read_material, without_materials};
 use super::table::{Source, Table};
 use crate::lamps::ILLUMINANTS;
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
@@ -156,6 +157,11 @@ impl Reader {
                 unknown_name(entry, "wash", other, "surfaces", &names);
             }
         }
+        if surfaces.iter().all(Option::is_some) && photos.len() == keys.len() {
+            let read: Vec<Surface> = surfaces.iter().flatten().cloned().collect();
+            known_by_surfaces(&mut photos, &read);
+            without_materials(&photos).for_each(|fault| root.fault(fault));
+        }
         photos.append(&mut self.model_photos);
         root.done();
         Some(Scene {
@@ -262,7 +268,12 @@ impl Reader {
             }
             corners.filter(|_| inside)
         });
-        let light = table.word("light", &[("estimate", true), ("as-it-is", false)]);
+        let light = table.word("light", &LightWish::ALL);
+        let known: Vec<_> = table
+            .tables("known", "tables, each written [[photos.NAME.known]]")
+            .iter()
+            .map(read_known)
+            .collect();
         let wet = table.yes_no("wet");
         table.done();
         Some(PhotoSource {
@@ -273,14 +284,24 @@ impl Reader {
             credit,
             neutral,
             chart,
-            estimate_light: light.unwrap_or(false),
+            light,
+            materials: known.into_iter().collect::<Option<Vec<_>>>()?,
             wet: wet.unwrap_or(false),
         })
     }
 
     fn surface(&mut self, table: &Table<'_, '_>, photos: &[String]) -> Option<Surface> {
         let name = table.needed_text("name", "name = \"Kiln wall\"");
-        let parts = surface_parts(table, photos);
+        let material = read_material(table, "material");
+        let like = if table.has("like") {
+            Some(read_like(table))
+        } else {
+            None
+        };
+        let parts = match &like {
+            Some(_) => without_photo(table),
+            None => surface_parts(table, photos),
+        };
         let treatment = table.word("treatment", &Treatment::ALL);
         let area = table.measure("area", "an area such as \"310 cm2\"");
         let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
@@ -329,6 +350,11 @@ impl Reader {
         Some(Surface {
             name: name?,
             parts: parts?,
+            material,
+            like: match like {
+                Some(like) => Some(like?),
+                None => None,
+            },
             treatment: treatment.unwrap_or(Treatment::Coat),
             area,
             coats: coats.unwrap_or(2),
@@ -369,7 +395,8 @@ impl Reader {
             credit: None,
             neutral,
             chart: None,
-            estimate_light: false,
+            light: None,
+            materials: Vec::new(),
             wet: false,
         });
         Some(PhotoPart {
@@ -423,6 +450,22 @@ fn unknown_name(
     });
 }
 
+/// A surface that is like a measured material has no photo, region or material of its own.
+fn without_photo(table: &Table<'_, '_>) -> Option<Vec<PhotoPart>> {
+    let other = ["photo", "photos", "region", "leave_out", "material", "band"]
+        .into_iter()
+        .find(|key| table.has(key));
+    let Some(other) = other else {
+        return Some(Vec::new());
+    };
+    table.fault(SceneError::Both {
+        place: table.place_of(other),
+        one: "like",
+        other,
+    });
+    None
+}
+
 /// `photo` with `region`, or `photos` with several.
 fn surface_parts(table: &Table<'_, '_>, photos: &[String]) -> Option<Vec<PhotoPart>> {
     if table.has("photo") && table.has("photos") {
@@ -470,7 +513,7 @@ fn photo_part(table: &Table<'_, '_>, photos: &[String]) -> Option<PhotoPart> {
 }
 
 /// `region` and `leave_out`; without a region the whole photo counts.
-fn read_region(table: &Table<'_, '_>) -> Option<Region> {
+pub(super) fn read_region(table: &Table<'_, '_>) -> Option<Region> {
     let written = table.has("region");
     let outline = table.outline("region");
     let leave_out = table.outlines("leave_out");
@@ -708,7 +751,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
     }
 
     #[test]
-    fn the_strongest_knowledge_of_the_light_is_taken() {
+    fn all_that_is_known_of_the_light_is_taken_together() {
         use crate::photo::KnownLight;
         let with = |keys: &str| {
             let text = SMALL.replace(
@@ -728,8 +771,16 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         ));
         assert!(matches!(
             with(&format!("{neutral}\n{chart}")).unwrap(),
-            KnownLight::Chart(_)
+            KnownLight::Things(things) if things.chart.is_some() && things.neutral.is_some()
         ));
+        let tiles = "[[photos.wall.known]]\nmaterial = \"clay roof tile, red\"\nregion = [[0, 0], [1, 0], [1, 1]]";
+        assert!(matches!(
+            with(&format!("{neutral}\n{tiles}")).unwrap(),
+            KnownLight::Things(things) if things.materials.len() == 1 && things.neutral.is_some()
+        ));
+        assert!(with(&tiles.replace("red", "rde")).is_err());
+        let none = with("light = \"materials\"").unwrap_err();
+        assert!(none[0].to_string().contains("known"), "{none:?}");
         assert!(with("chart = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.3]]").is_err());
         assert!(with("neutral = { reflectance = 0.18 }").is_err());
     }
@@ -741,6 +792,30 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         assert_eq!(scene.surfaces[0].shade, Some(ShadeWish::Ask));
         let text = format!("{SMALL}shade = \"perhaps\"\n");
         assert!(parse_scene("scene.toml", text.as_bytes(), false).is_err());
+    }
+
+    #[test]
+    fn a_surface_says_its_material_or_is_like_one() {
+        let of = |text: &str| parse_scene("scene.toml", text.as_bytes(), false);
+        let tiles = "photo = \"wall\"\nmaterial = \"clay roof tile, red\"";
+        let said = of(&SMALL.replace("photo = \"wall\"", tiles)).unwrap();
+        assert_eq!(said.photos[0].materials.len(), 1);
+        let left = SMALL.replace("photo = \"wall\"", tiles).replace(
+            "file = \"wall.jpg\"",
+            "file = \"wall.jpg\"\nlight = \"as-it-is\"",
+        );
+        assert!(of(&left).unwrap().photos[0].materials.is_empty());
+        let (head, _) = SMALL.split_once("photo = \"wall\"").unwrap();
+        let like = |value: &str| of(&format!("{head}like = {value}\n"));
+        assert!(like("\"bark\"").unwrap().surfaces[0].parts.is_empty());
+        let between = "{ from = \"asphalt, dark\", to = \"asphalt road, worn\", at = 0.25 }";
+        let state = like(between).unwrap().surfaces[0].like.unwrap();
+        assert!((state.at - 0.25).abs() < 1e-12);
+        assert!(like("\"barque\"").is_err());
+        assert!(like("{ from = \"bark\" }").is_err());
+        assert!(
+            of(&SMALL.replace("photo = \"wall\"", "photo = \"wall\"\nlike = \"bark\"")).is_err()
+        );
     }
 
     #[test]

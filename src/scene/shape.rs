@@ -71,8 +71,11 @@ struct PhotoShape {
     neutral: Option<NeutralShape>,
     /// Outer corners of a 24-patch colour chart, at patches 1, 6, 24, 19.
     chart: Option<[Point; 4]>,
-    /// "estimate" corrects the light by an estimate when nothing better is known.
+    /// "estimate" corrects the light by an estimate when nothing better is known; "materials" by the materials in it;
+    /// "as-it-is" leaves it. Without it, what is known is used.
     light: Option<LightShape>,
+    /// Measured materials that are seen in it: [[photos.kiln.known]].
+    known: Option<Vec<KnownShape>>,
     /// Taken in rain.
     wet: Option<bool>,
 }
@@ -82,6 +85,42 @@ struct PhotoShape {
 enum LightShape {
     Estimate,
     AsItIs,
+    Materials,
+}
+
+/// A part of a photo that shows a measured material.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct KnownShape {
+    /// What it is, such as "clay roof tile, red"; `hillwash materials` lists them.
+    material: String,
+    /// Outline of it.
+    region: Vec<Point>,
+    /// Outlines that are left out of it.
+    leave_out: Option<Vec<Vec<Point>>>,
+}
+
+/// A measured material, or a state between two.
+#[derive(Debug, JsonSchema)]
+#[schemars(untagged)]
+enum LikeShape {
+    /// One material.
+    Material(String),
+    /// Between two.
+    Between(BetweenShape),
+}
+
+/// A state between two materials.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct BetweenShape {
+    /// One end.
+    from: String,
+    /// The other end.
+    to: String,
+    /// How far from one to the other; half-way when not given.
+    #[schemars(range(min = 0.0, max = 1.0))]
+    at: Option<f64>,
 }
 
 /// A grey card, or something known to be neutral: at a point, or over a region.
@@ -123,6 +162,10 @@ struct SurfaceShape {
     region: Option<Vec<Point>>,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
+    /// The measured material it is made of: a witness of its photo's light.
+    material: Option<String>,
+    /// Instead of a photo: the measured material whose tones it has, or a state between two.
+    like: Option<LikeShape>,
     /// coat: opaque paint (the default); rock; scatter; wash: a wash alone over a given base.
     treatment: Option<TreatmentShape>,
     /// Area on the model, such as "310 cm2"; without it there are no quantities.

@@ -112,6 +112,8 @@ fn surface(entry: &SurfaceEntry) -> Result<Surface, UnitError> {
     Ok(Surface {
         name: entry.name.clone(),
         parts: Vec::new(),
+        material: None,
+        like: None,
         treatment,
         area: entry.area_cm2.map(SquareCentimetres::new).transpose()?,
         coats: entry.coats,

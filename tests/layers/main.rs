@@ -16,10 +16,11 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Modules by rank, lowest first. A module may use those of lower ranks, and itself.
-const RANKS: [&[&str]; 14] = [
+const RANKS: [&[&str]; 15] = [
     &["problem", "work"],
     &["units", "linear"],
     &["colour", "region"],
+    &["materials"],
     &["photo", "paint"],
     &["tones", "scale_colour", "lamps", "wet", "card"],
     &["depth", "mix", "wash", "scatter"],

@@ -1,7 +1,7 @@
 //! `look`: the tones of photos.
 
 use crate::cli::args::LookArgs;
-use crate::cli::request::{ArgumentError, bad, known_light, region};
+use crate::cli::request::{ArgumentError, bad, known_things, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
@@ -51,7 +51,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
         count: args
             .tones
             .map_or(Count::Chosen, |n| Count::Exactly(usize::from(n))),
-        light: known_light(&args.light)?,
+        light: known_things(&args.light, &args.material)?,
         limits: args.photo_limits.limits(),
         before_after: args.before_after.as_deref(),
         map: args.map.as_deref(),
@@ -219,6 +219,14 @@ impl Look<'_> {
                 ));
             }
         }
+        warnings.extend(light.contradictions());
+        let in_two_lights = light.witnesses.iter().filter(|witness| witness.two_lights);
+        warnings.extend(in_two_lights.map(|witness| {
+            format!(
+                "{}: seen in sun and in shade; its sunlit part was taken",
+                witness.material.name
+            )
+        }));
         Ok(LookedAt {
             file,
             width: picture.width,

@@ -3,6 +3,7 @@
 mod issue;
 pub(crate) mod look;
 pub(crate) mod mark;
+pub(crate) mod materials;
 pub(crate) mod mix;
 pub(crate) mod new;
 pub(crate) mod paints;

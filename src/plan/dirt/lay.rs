@@ -105,7 +105,16 @@ pub(in super::super) fn lay(bench: &Bench<'_>, seen: &[Seen], surfaces: &mut [Su
             let colours: Vec<Option<LabD65>> = seen
                 .places
                 .iter()
-                .map(|place| place.map(|colour| moved(colour, &scene.scale_colour, &eye).colour))
+                .map(|place| {
+                    place.map(|colour| {
+                        let moved = moved(colour, &scene.scale_colour, &eye);
+                        if scene.visibility_stated {
+                            moved.colour
+                        } else {
+                            moved.with_haze_left(colour).0.colour
+                        }
+                    })
+                })
                 .collect();
             surface.places = places(&wishes.places, &colours, surface, shelf, paints, search);
             let doubts = surface.places.iter().flat_map(|place| place.notes.clone());

@@ -1,0 +1,90 @@
+//! `materials`: the measured outdoor materials.
+
+use crate::cli::Problems;
+use crate::cli::args::MaterialsArgs;
+use crate::cli::request::paint_list;
+use crate::cli::terminal::{Talk, answer, lab_text, say, swatch};
+use hillwash::colour::LabD65;
+use hillwash::materials::{MATERIALS, Material};
+use hillwash::mix::{Search, Shelf};
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
+    let list = args.paints.as_deref().map(paint_list).transpose()?;
+    let shelf = list.as_ref().map(Shelf::new);
+    let listed: Vec<(&Material, Option<f64>)> = MATERIALS
+        .iter()
+        .map(|material| {
+            (
+                material,
+                shelf.as_ref().and_then(|shelf| reached(material, shelf)),
+            )
+        })
+        .collect();
+    if args.json {
+        let materials: Vec<Value> = listed.iter().map(|(m, near)| entry(m, *near)).collect();
+        let all = json!({ "format": "hillwash.materials/1", "materials": materials });
+        return say(&answer(all));
+    }
+    say(text(&listed, shelf.is_some(), talk).trim_end())
+}
+
+/// How near the soundest mix comes to its mean colour.
+fn reached(material: &Material, shelf: &Shelf) -> Option<f64> {
+    let recipes = shelf.recipes_near(material.mean, &Search::default());
+    recipes.first().map(|recipe| recipe.difference.0)
+}
+
+fn text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: Talk) -> String {
+    let mut text = String::new();
+    for (material, near) in listed {
+        let typical: String = material
+            .typical_light()
+            .map(|light| swatch(LabD65::from(light).to_srgb8(), 2))
+            .concat();
+        let _ = write!(
+            text,
+            "{} {typical}  {}  ± {:.0} {:.0} {:.0}  n {:<4}  {}",
+            swatch(material.mean.to_srgb8(), 4),
+            lab_text(material.mean),
+            material.deviation[0],
+            material.deviation[1],
+            material.deviation[2],
+            material.count,
+            material.name,
+        );
+        if with_paints {
+            match near {
+                Some(near) => {
+                    let _ = write!(text, "; your paints come within {near:.0}");
+                }
+                None => text.push_str("; no mix"),
+            }
+        }
+        text.push('\n');
+    }
+    if talk == Talk::Usual {
+        text.push_str(
+            "\nMean colour with its standard deviation, five typical ones dark to light, how many were measured.\nIn daylight (D65, 2°), from the spectra in earthlib 1.1.0 (MIT); who measured what, and what it cannot show: --json.\n",
+        );
+    }
+    text
+}
+
+fn entry(material: &Material, near: Option<f64>) -> Value {
+    let two = |v: f64| (v * 100.0).round() / 100.0;
+    let LabD65 { l, a, b, .. } = material.mean;
+    let mut entry = json!({
+        "name": material.name, "measured": material.count,
+        "hex": material.mean.to_srgb8().to_string(), "lab": [two(l), two(a), two(b)],
+        "deviation": material.deviation.map(two),
+        "lightness_10_90": material.lightness.map(two),
+        "typical_hex": material.typical_light().map(|light| LabD65::from(light).to_srgb8().to_string()),
+        "source": material.source(), "cannot_show": material.cannot_show,
+    });
+    if let Some(near) = near {
+        entry["nearest_mix_de"] = json!(two(near));
+    }
+    entry
+}

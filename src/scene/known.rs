@@ -1,0 +1,114 @@
+//! Measured materials in a scene: what a surface is made of, what is known in a photo, what a surface is like.
+
+use super::checked::{LightWish, PhotoSource, Surface};
+use super::error::SceneError;
+use super::read::read_region;
+use super::table::Table;
+use crate::materials::{MATERIALS, Material, State};
+use crate::photo::KnownMaterial;
+use crate::problem::nearest_word;
+
+const EXPECTED: &str =
+    "a measured material such as \"clay roof tile, red\" (`hillwash materials` lists them)";
+
+/// The material that a key names.
+pub(super) fn read_material(table: &Table<'_, '_>, key: &'static str) -> Option<&'static Material> {
+    let written = table.text(key, EXPECTED)?;
+    let material = Material::named(&written);
+    if material.is_none() {
+        let known = || MATERIALS.iter().map(|material| material.name);
+        table.fault(SceneError::UnknownWord {
+            place: table.place_of(key),
+            nearest: nearest_word(&written, known())
+                .or_else(|| Material::meant_by(&written).first().map(|m| m.name))
+                .map(str::to_owned),
+            known: known().collect::<Vec<_>>().join("; "),
+            found: written,
+        });
+    }
+    material
+}
+
+/// One `[[photos.NAME.known]]`.
+pub(super) fn read_known(table: &Table<'_, '_>) -> Option<KnownMaterial> {
+    if !table.has("material") {
+        table.missing("material", "material = \"clay roof tile, red\"");
+    }
+    if !table.has("region") {
+        table.missing("region", "region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]");
+    }
+    let material = read_material(table, "material");
+    let region = read_region(table);
+    table.done();
+    Some(KnownMaterial {
+        region: region?,
+        material: material?,
+    })
+}
+
+/// `like = "…"`, or `like = { from = "…", to = "…", at = 0.5 }`.
+pub(super) fn read_like(table: &Table<'_, '_>) -> Option<State> {
+    if table.is_text("like") {
+        return read_material(table, "like").map(State::of);
+    }
+    let like = table.table(
+        "like",
+        "a measured material, or two states { from = \"asphalt, dark\", to = \"asphalt road, worn\", at = 0.5 }",
+    )?;
+    for key in ["from", "to"] {
+        if !like.has(key) {
+            like.missing(key, "from = \"asphalt, dark\", to = \"asphalt road, worn\"");
+        }
+    }
+    let from = read_material(&like, "from");
+    let to = read_material(&like, "to");
+    let at = like.number(
+        "at",
+        0.0..=1.0,
+        "a number from 0 (as `from`) to 1 (as `to`); 0.5 is half-way",
+    );
+    let stopped = like.has("at") && at.is_none();
+    like.done();
+    Some(State {
+        from: from?,
+        to: to?,
+        at: if stopped {
+            return None;
+        } else {
+            at.unwrap_or(0.5)
+        },
+    })
+}
+
+/// Gives each photo the materials of the surfaces that are seen in it, unless its light is to stay as it is or to be
+/// estimated.
+pub(super) fn known_by_surfaces(photos: &mut [PhotoSource], surfaces: &[Surface]) {
+    for surface in surfaces {
+        let Some(material) = surface.material else {
+            continue;
+        };
+        for part in &surface.parts {
+            let Some(photo) = photos.get_mut(part.photo) else {
+                continue;
+            };
+            if matches!(photo.light, None | Some(LightWish::Materials)) {
+                photo.materials.push(KnownMaterial {
+                    region: part.region.clone(),
+                    material,
+                });
+            }
+        }
+    }
+}
+
+/// The fault of photos that want their light from materials but name none.
+pub(super) fn without_materials(photos: &[PhotoSource]) -> impl Iterator<Item = SceneError> {
+    photos
+        .iter()
+        .filter(|photo| photo.light == Some(LightWish::Materials) && photo.materials.is_empty())
+        .map(|photo| SceneError::MissingKey {
+            place: photo.place.clone().at_field(format!("photos.{}.known", photo.key)),
+            key: "known".to_owned(),
+            example: "material = \"clay roof tile, red\" on a surface of this photo, or a table [[photos.NAME.known]]",
+        })
+}
