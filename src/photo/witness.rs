@@ -133,9 +133,9 @@ fn colour_of(light: LinearSrgb, warm: f64, green: f64) -> Normal3 {
 }
 
 /// A grey card: how it is held, and how grey it is. Our choice.
-const CARD: f64 = 0.06;
+const CARD: f64 = 0.05;
 /// A neutral is so neutral. Our choice.
-const NEUTRAL: f64 = 0.02;
+const NEUTRAL: f64 = 0.01;
 
 /// Below this, linear light has no logarithm worth the name.
 pub(super) const LEAST_LIGHT: f64 = 0.001;

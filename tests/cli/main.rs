@@ -9,6 +9,7 @@ mod dirt;
 mod light;
 mod look;
 mod mark;
+mod materials;
 mod mix;
 mod new;
 mod parts;
