@@ -9,7 +9,7 @@ use hillwash::files::{SceneFolder, read_file};
 use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::{PaintList, ScatterList};
-use hillwash::photo::{Damage, KnownLight, KnownMaterial, KnownThings, Limits};
+use hillwash::photo::{Damage, KnownLight, KnownMaterial, Limits};
 use hillwash::plan::Wishes;
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
@@ -263,14 +263,11 @@ pub(crate) fn known_light(args: &LightArgs) -> Result<KnownLight, Problems> {
 /// What was typed about a photo's light, and the materials said to be in it: all of it together.
 pub(crate) fn known_things(args: &LightArgs, materials: &[String]) -> Result<KnownLight, Problems> {
     let light = known_light(args)?;
-    if materials.is_empty() {
-        return Ok(light);
-    }
-    let mut things = KnownThings::from(&light);
-    for text in materials {
-        things.materials.push(known_material(text)?);
-    }
-    Ok(KnownLight::Things(things))
+    let materials: Vec<KnownMaterial> = materials
+        .iter()
+        .map(|text| known_material(text))
+        .collect::<Result<_, _>>()?;
+    Ok(light.with_materials(&materials))
 }
 
 fn known_material(text: &str) -> Result<KnownMaterial, Problems> {

@@ -293,7 +293,10 @@ impl Desk {
             .find(|(name, _)| name == key)
             .map(|(_, light)| light.clone())
             .unwrap_or_default();
-        let light = light.known().map_err(|e| Refused::of(&e))?;
+        let light = light
+            .known()
+            .map_err(|e| Refused::of(&e))?
+            .with_materials(&source.materials);
         let limit = self.settings.limits.file_bytes;
         let bytes = || {
             self.folder

@@ -103,10 +103,10 @@ fn typical_of(name: &str) -> Option<[Spectrum; TYPICAL_COUNT]> {
 }
 
 /// What one place's tiles may differ from all tiles: the same for the three channels, natural logarithm. Our choice:
-/// a sixth of a stop more and less is what makers, age and dust do.
-const ELSEWHERE: f64 = 0.12;
+/// a seventh of a stop more and less is what makers, age and dust do.
+const ELSEWHERE: f64 = 0.10;
 /// … and each channel by itself.
-const ELSEWHERE_A_CHANNEL: f64 = 0.03;
+const ELSEWHERE_A_CHANNEL: f64 = 0.025;
 
 /// Covariance of what the surfaces of one photo may have apart from the collection's, which come mostly from one town.
 #[must_use]

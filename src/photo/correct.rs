@@ -187,13 +187,18 @@ fn held_against(material: &'static Material, lit: Lit, others: &Gains) -> Witnes
         }
         .widened(&others.log.covariance)
     };
+    let exactly = Normal3 {
+        mean: seen,
+        covariance: [[0.0; 3]; 3],
+    };
     let own = expected(material);
     let fits = own.distance_squared(&seen) <= ONE_IN_A_HUNDRED;
     let rather = MATERIALS
         .iter()
-        .map(|other| (expected(other).distance_squared(&seen), other))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .filter(|(distance, _)| *distance < ONE_IN_A_HUNDRED)
+        .map(|other| (expected(other), other))
+        .filter(|(expected, _)| expected.distance_squared(&seen) < ONE_IN_A_HUNDRED)
+        .filter_map(|(expected, other)| Some((expected.and(&exactly)?.0, other)))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, other)| other);
     Witnessed {
         material,

@@ -34,6 +34,19 @@ pub enum KnownLight {
     Things(KnownThings),
 }
 
+impl KnownLight {
+    /// The same with known materials as well; beside a known colour they do not count.
+    #[must_use]
+    pub fn with_materials(self, materials: &[KnownMaterial]) -> Self {
+        if materials.is_empty() || matches!(self, Self::Reference(_)) {
+            return self;
+        }
+        let mut things = KnownThings::from(&self);
+        things.materials.extend_from_slice(materials);
+        Self::Things(things)
+    }
+}
+
 /// Things in one picture that are known: all are witnesses of its light.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct KnownThings {

@@ -171,7 +171,7 @@ impl Witnessed {
             .rather
             .filter(|rather| *rather != self.material)
             .map(|rather| format!("is it {}, or", rather.name));
-        if self.stops.abs() < 0.3 {
+        if self.stops.abs() < 0.5 {
             let other = other.map_or_else(
                 || "is it painted, wet or in coloured light?".to_owned(),
                 |is_it| format!("{is_it} painted, wet or in coloured light?"),

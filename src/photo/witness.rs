@@ -99,7 +99,9 @@ impl Witness {
     /// there all of them mislead. `None` where nothing is said.
     #[must_use]
     pub fn picture(said: &[(LinearSrgb, f64, f64)]) -> Option<Self> {
-        let varied = said.iter().map(|(light, warm, green)| colour_of(*light, *warm, *green));
+        let varied = said
+            .iter()
+            .map(|(light, warm, green)| colour_of(*light, *warm, *green));
         let of_one_colour = said.iter().map(|(light, _, _)| colour_of(*light, 1.6, 0.9));
         let (varied_agree, varied) = together(varied)?;
         let (one_agrees, of_one_colour) = together(of_one_colour)?;

@@ -27,7 +27,10 @@ const CONCRETE: &str = "concrete pavement";
 /// Three materials side by side, a third of the picture each.
 fn street(bench: &Workbench) {
     let of = |name: &str| (seen(name, DARK_AND_BLUE), 32);
-    bench.write("street.png", png(&stripes(32, &[of(TILES), of(ASPHALT), of(CONCRETE)])));
+    bench.write(
+        "street.png",
+        png(&stripes(32, &[of(TILES), of(ASPHALT), of(CONCRETE)])),
+    );
 }
 
 /// How near the tiles come to their measured colour: they are one of two witnesses.
@@ -55,7 +58,10 @@ fn known_materials_mend_light_and_exposure() {
     assert!(off < NEAR, "{off}{ran}");
     let light = &photo["light"];
     assert_eq!(text(light, "corrected_by"), "materials");
-    assert!((-1.3..-0.6).contains(&number(light, "stops_too_light")), "{light:#}");
+    assert!(
+        (-1.3..-0.6).contains(&number(light, "stops_too_light")),
+        "{light:#}"
+    );
     assert!(number(light, "lightness_uncertainty_de") > 0.0, "{light:#}");
     for witness in list(light, "witnesses") {
         assert_eq!(witness["fits"], true, "{witness:#}");
@@ -87,11 +93,17 @@ fn a_material_that_nobody_measured_is_refused_with_the_nearest() {
     let bench = Workbench::new();
     street(&bench);
     for (given, words) in [
-        ("clay roof tile, rde=0,0,1,1", "did you mean \"clay roof tile, red\""),
+        (
+            "clay roof tile, rde=0,0,1,1",
+            "did you mean \"clay roof tile, red\"",
+        ),
         ("clay roof tile, red", "a material and where it is"),
         ("bark=0,0,1", "four fractions"),
     ] {
-        bench.run(["look", "street.png", "--material", given]).refused().tells(words);
+        bench
+            .run(["look", "street.png", "--material", given])
+            .refused()
+            .tells(words);
     }
 }
 
@@ -105,7 +117,10 @@ fn all_materials_are_listed() {
     assert_eq!(all.len(), 24);
     for material in all {
         assert!(number(material, "measured") >= 9.0 && number(material, "nearest_mix_de") >= 0.0);
-        assert!(text(material, "source").contains("earthlib"), "{material:#}");
+        assert!(
+            text(material, "source").contains("earthlib"),
+            "{material:#}"
+        );
     }
     bench.run(["materials"]).done().says(TILES).says("n 18");
 }
@@ -119,8 +134,15 @@ fn a_surface_without_a_photo_is_planned_by_what_was_measured() {
     let ran = bench.run(["plan", "scene.toml"]);
     ran.done();
     let plan = bench.json("schedule/plan.json");
-    let lane = list(&plan, "surfaces").iter().find(|s| s["name"] == "Old lane").unwrap();
+    let lane = list(&plan, "surfaces")
+        .iter()
+        .find(|s| s["name"] == "Old lane")
+        .unwrap();
     let tones = list(lane, "tones");
     assert!(tones.len() >= 2, "{lane:#}");
-    assert!(bench.text("schedule/schedule.html").contains("no photo; its tones are those of"));
+    assert!(
+        bench
+            .text("schedule/schedule.html")
+            .contains("no photo; its tones are those of")
+    );
 }

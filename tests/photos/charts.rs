@@ -188,40 +188,39 @@ fn published() -> Vec<LabD65> {
         .collect()
 }
 
-/// Two photographed charts, each as it was developed and as its own chart mends it, under casts: how far the patches
-/// are off, and whether the quoted ± holds that in about two cases of three.
+/// Two photographed charts, each as it was developed (1.4 stops dark, and warm) and as its own chart mends it, under
+/// casts: how far the patches are off, and whether the quoted ± holds that in about two cases of three over all four.
 #[test]
 fn the_quoted_uncertainty_holds_under_casts() {
     let published = published();
     let mut table = String::from("light; mean off; within the quoted ±; quoted\n");
     let mut faults = Vec::new();
+    let mut small: Vec<(LightGrid, [[f64; 2]; 4])> = Vec::new();
     for mended in [true, false] {
-        let small: Vec<(LightGrid, [[f64; 2]; 4])> = CHARTS
-            .iter()
-            .map(|(name, corners)| {
-                let corners = fractions(*corners);
-                let mut picture = read(name).unwrap().value;
-                if mended {
-                    picture.correct(&KnownLight::Chart(corners)).unwrap();
-                }
-                (picture.light_grid(SMALL), corners)
-            })
-            .collect();
-        for known in [Known::Nothing, Known::Neutral, Known::Card, Known::Estimate] {
-            let told = under_casts(&small, known, &published);
+        small.extend(CHARTS.iter().map(|(name, corners)| {
+            let corners = fractions(*corners);
+            let mut picture = read(name).unwrap().value;
+            if mended {
+                picture.correct(&KnownLight::Chart(corners)).unwrap();
+            }
+            (picture.light_grid(SMALL), corners)
+        }));
+    }
+    for known in [Known::Nothing, Known::Neutral, Known::Card, Known::Estimate] {
+        for (which, photos) in [
+            ("mended by their charts", &small[..2]),
+            ("as developed", &small[2..]),
+            ("all", &small[..]),
+        ] {
+            let told = under_casts(photos, known, &published);
             let _ = writeln!(
                 table,
-                "{}, {known:?}: {:.1}; {:.0} %; {:.1}",
-                if mended {
-                    "mended by its chart"
-                } else {
-                    "as developed"
-                },
+                "{known:?}, {which}: {:.1}; {:.0} %; {:.1}",
                 told.off,
                 100.0 * told.covered,
                 told.quoted
             );
-            if mended && !COVERED.contains(&told.covered) {
+            if which == "all" && !COVERED.contains(&told.covered) {
                 faults.push(format!("{known:?}: {:.3}", told.covered));
             }
         }
