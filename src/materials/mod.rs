@@ -163,10 +163,21 @@ impl Material {
             .collect()
     }
 
-    /// The logarithm of its light as another place may have it.
+    /// The logarithm of its light as another place may have it. Ground measured at one site only varies elsewhere as
+    /// the soils of the world do.
     #[must_use]
     pub fn elsewhere(&self) -> Normal3 {
-        self.log_light.widened(&spread_elsewhere())
+        let own = self.log_light.widened(&spread_elsewhere());
+        match MATERIALS.iter().find(|soil| soil.class == "bare/soil") {
+            Some(soil) if self.is_of_one_site() => own.widened(&soil.log_light.covariance),
+            _ => own,
+        }
+    }
+
+    /// True of classes that were measured at one site, and vary far too little.
+    #[must_use]
+    pub fn is_of_one_site(&self) -> bool {
+        self.name.ends_with("(one site)")
     }
 
     /// The logarithm of the light of a material that nobody knows.
@@ -289,6 +300,8 @@ mod tests {
         assert_eq!(tiles.count, 18);
         assert!((tiles.mean.l - 38.27).abs() < 1e-9);
         assert!(tiles.holds(tiles.mean).off < 1e-9);
+        let dirt = Material::named("dirt (one site)").unwrap();
+        assert!(dirt.elsewhere().covariance[1][1] > 0.2 && !tiles.is_of_one_site());
         assert!(tiles.source().contains("Herold"));
     }
 
