@@ -280,22 +280,16 @@ impl Normal3 {
 }
 
 /// The lower triangle L with L · Lᵀ = the matrix (Cholesky); what rounding made negative counts as nothing.
-fn lower_root(matrix: &Matrix3) -> Matrix3 {
-    let mut root = [[0.0; 3]; 3];
-    for i in 0..3 {
-        for j in 0..=i {
-            let rest: f64 = (0..j).map(|k| root[i][k] * root[j][k]).sum();
-            let left = matrix[i][j] - rest;
-            root[i][j] = if i == j {
-                left.max(0.0).sqrt()
-            } else if root[j][j] > 0.0 {
-                left / root[j][j]
-            } else {
-                0.0
-            };
-        }
-    }
-    root
+fn lower_root(m: &Matrix3) -> Matrix3 {
+    let root = |v: f64| v.max(0.0).sqrt();
+    let over = |v: f64, by: f64| if by > 0.0 { v / by } else { 0.0 };
+    let a = root(m[0][0]);
+    let b = over(m[1][0], a);
+    let c = root(m[1][1] - b * b);
+    let d = over(m[2][0], a);
+    let e = over(m[2][1] - d * b, c);
+    let f = root(m[2][2] - d * d - e * e);
+    [[a, 0.0, 0.0], [b, c, 0.0], [d, e, f]]
 }
 
 /// The sum of two matrices.

@@ -138,7 +138,7 @@ const CHART_GAINS: (f64, f64) = (0.05, 0.015);
 
 fn gains_of(patches: &[Option<LinearSrgb>]) -> Normal3 {
     let from = |first: usize| -> Vec<[f64; 3]> {
-        (first..MIDDLE_GREY + 1)
+        (first..=MIDDLE_GREY)
             .filter_map(|patch| {
                 let (seen, known) = (log_light(patches[patch]?), log_light(CHART_LIGHT[patch]));
                 Some(std::array::from_fn(|i| seen[i] - known[i]))

@@ -13,7 +13,7 @@ use crate::region::Region;
 ///
 /// # Source
 /// Buchsbaum 1980, *A spatial processor model for object colour perception* (grey-world); Finlayson and Trezzi 2004,
-/// *Shades of gray and colour constancy*; Land and McCann 1971, *Lightness and retinex theory* (the brightest).
+/// *Shades of gray and colour constancy*; Land and `McCann` 1971, *Lightness and retinex theory* (the brightest).
 const SPREADS: [(f64, f64); 3] = [(0.25, 0.20), (0.10, 0.05), (0.10, 0.08)];
 /// The brightest is the mean of one in so many of the pixels that are not blown out.
 const BRIGHTEST_IN: usize = 33;

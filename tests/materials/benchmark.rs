@@ -21,7 +21,7 @@ const WRONGLY_NAMED: f64 = 1.5;
 /// A quoted ± means two cases of three; so much is taken for that.
 const COVERED: std::ops::RangeInclusive<f64> = 0.60..=0.82;
 
-/// Numbers by seed (Steele, Lea and Flood 2014, SplitMix), normal by Box and Muller 1958.
+/// Numbers by seed (Steele, Lea and Flood 2014, `SplitMix`), normal by Box and Muller 1958.
 struct Drawn(u64);
 
 impl Drawn {
@@ -109,8 +109,8 @@ fn drawn_row(row: Row, classes: &[Vec<[f64; 3]>]) -> Told {
         let further = order.pop().unwrap();
         let further = classes[further][drawn.below(classes[further].len())];
         let mut witnesses = Vec::new();
-        for known in 0..row.known {
-            let class = &classes[order[known]];
+        for (known, of) in order.iter().take(row.known).enumerate() {
+            let class = &classes[*of];
             let at = drawn.below(class.len());
             let moved = drawn.elsewhere();
             let moved = if row.elsewhere { moved } else { [0.0; 3] };

@@ -52,32 +52,31 @@ fn the_table_is_what_the_package_holds() {
         let labs: Vec<[f64; 3]> = labs.iter().map(|c| [c.l, c.a, c.b]).collect();
         let (mean, covariance) = mean_and_covariance(&labs);
         let told = [material.mean.l, material.mean.a, material.mean.b];
-        for i in 0..3 {
-            assert!(
-                (mean[i] - told[i]).abs() < COLOUR_DIGIT,
-                "{name}: mean {mean:?}"
-            );
-            let deviation = covariance[i][i].sqrt();
-            assert!(
-                (deviation - material.deviation[i]).abs() < COLOUR_DIGIT,
-                "{name}: {deviation}"
-            );
-        }
+        near(name, "mean", &mean, &told, COLOUR_DIGIT);
+        let deviation: [f64; 3] = std::array::from_fn(|i| covariance[i][i].sqrt());
+        near(
+            name,
+            "deviation",
+            &deviation,
+            &material.deviation,
+            COLOUR_DIGIT,
+        );
         let logs: Vec<[f64; 3]> = spectra.iter().filter_map(|s| Surface::log(*s)).collect();
         let (mean, covariance) = mean_and_covariance(&logs);
-        for i in 0..3 {
-            assert!(
-                (mean[i] - material.log_light.mean[i]).abs() < LOG_DIGIT,
-                "{name}: {mean:?}"
-            );
-            for j in 0..3 {
-                let off = covariance[i][j] - material.log_light.covariance[i][j];
-                assert!(
-                    off.abs() < COVARIANCE_DIGIT,
-                    "{name}: covariance {i} {j} {off}"
-                );
-            }
+        let told = &material.log_light;
+        near(name, "logarithm", &mean, &told.mean, LOG_DIGIT);
+        for (reckoned, told) in covariance.iter().zip(&told.covariance) {
+            near(name, "covariance", reckoned, told, COVARIANCE_DIGIT);
         }
+    }
+}
+
+fn near(name: &str, what: &str, reckoned: &[f64; 3], told: &[f64; 3], digit: f64) {
+    for (a, b) in reckoned.iter().zip(told) {
+        assert!(
+            (a - b).abs() < digit,
+            "{name}, {what}: {reckoned:?}, told {told:?}"
+        );
     }
 }
 
