@@ -2,12 +2,14 @@
 
 use super::dirt::DirtNote;
 use super::{Plan, PlanNote, SurfacePlan, TonesNote};
-use crate::colour::delta_e00;
+use crate::colour::{LabD65, delta_e00};
 use crate::photo::PhotoWarning;
 use crate::units::SquareCentimetres;
 
 /// How far a dark, unmended exposure may be off, CIEDE2000. Our choice.
 const DARK_MAY_MISS: f64 = 8.0;
+/// How far a light may be off that a known material contradicts. Our choice.
+const CONTRADICTED: f64 = 5.0;
 /// How far haze left in may be off. Our choice.
 const HAZE_MAY_MISS: f64 = 4.0;
 /// How far a strength that a screen colour does not tell may move a mix. Our choice, from measured watercolours: what one
@@ -35,6 +37,11 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
     };
     match note {
         PlanNote::LightUncorrected { photos } => 10.0 * of_photos(photos),
+        PlanNote::LightDoubt { photo, .. } => CONTRADICTED * of_photos(std::slice::from_ref(photo)),
+        PlanNote::Supposed { surface, supposed } => {
+            let before = supposed.gains.off_before(LabD65::new(45.0, 0.0, 0.0)).total.0;
+            before * part(surface)
+        }
         PlanNote::Light { photo, report } => {
             report.uncertainty.0 * of_photos(std::slice::from_ref(photo))
         }
@@ -97,6 +104,8 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             })
         }
         PlanNote::AreaUnknown { .. }
+        | PlanNote::HeldAgainst { .. }
+        | PlanNote::NoPhoto { .. }
         | PlanNote::NoScatterList { .. }
         | PlanNote::HelpfulColour(_)
         | PlanNote::MediaOver { .. }
