@@ -169,8 +169,7 @@ impl Facts {
 
 fn material_seen(picture: &Picture, known: &KnownMaterial) -> Result<Lit, LightError> {
     lit_mean(picture, &known.region).map_err(|found| LightError::UnusableMaterial {
-        material: known.material.name,
-        found,
+        what: format!("{} that is {found}", known.material.name).into(),
     })
 }
 

@@ -22,14 +22,10 @@ pub enum LightError {
         found: &'static str,
     },
     /// A known material is black, white beyond measure, or empty.
-    #[error(
-        "found a region of {material} that is {found}, expected one that is neither crushed nor blown out"
-    )]
+    #[error("found a region of {what}, expected one that is neither crushed nor blown out")]
     UnusableMaterial {
-        /// Its name.
-        material: &'static str,
-        /// "empty", "black", "blown out".
-        found: &'static str,
+        /// Its name and what is wrong: "bark that is blown out"; also "empty" and "black".
+        what: Box<str>,
     },
     /// The corners do not span a chart.
     #[error(

@@ -39,7 +39,11 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         PlanNote::LightUncorrected { photos } => 10.0 * of_photos(photos),
         PlanNote::LightDoubt { photo, .. } => CONTRADICTED * of_photos(std::slice::from_ref(photo)),
         PlanNote::Supposed { surface, supposed } => {
-            let before = supposed.gains.off_before(LabD65::new(45.0, 0.0, 0.0)).total.0;
+            let before = supposed
+                .gains
+                .off_before(LabD65::new(45.0, 0.0, 0.0))
+                .total
+                .0;
             before * part(surface)
         }
         PlanNote::Light { photo, report } => {

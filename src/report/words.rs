@@ -172,8 +172,9 @@ pub fn note_text(note: &PlanNote) -> String {
         ),
         PlanNote::LightDoubt { photo, words } => format!("The photo \"{photo}\": {words}"),
         PlanNote::Supposed { surface, supposed } => format!("{surface}: {}.", supposed.words()),
-        PlanNote::HeldAgainst { surface, words } => format!("{surface}: {words}."),
-        PlanNote::NoPhoto { surface, words } => format!("{surface}: {words}."),
+        PlanNote::HeldAgainst { surface, words } | PlanNote::NoPhoto { surface, words } => {
+            format!("{surface}: {words}.")
+        }
         PlanNote::Tones(note) => tone_words::note_text(note),
         PlanNote::AreaUnknown { surface } => {
             format!("{surface}: no area is given, so no quantities can be told for its pots.")

@@ -8,7 +8,10 @@ use hillwash::materials::Material;
 
 /// The middle colour of a material under light that is `stops` stops too dark and bluish.
 fn seen(name: &str, gains: [f64; 3]) -> [u8; 3] {
-    let [r, g, b] = Material::named(name).unwrap().log_light.mean;
+    let Some(material) = Material::named(name) else {
+        panic!("{name} was not measured");
+    };
+    let [r, g, b] = material.log_light.mean;
     LinearSrgb {
         r: r.exp() * gains[0],
         g: g.exp() * gains[1],
