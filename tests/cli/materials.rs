@@ -9,7 +9,7 @@ use hillwash::materials::Material;
 /// The middle colour of a material under light that is `stops` stops too dark and bluish.
 fn seen(name: &str, gains: [f64; 3]) -> [u8; 3] {
     let Some(material) = Material::named(name) else {
-        panic!("{name} was not measured");
+        unreachable!("{name} was not measured");
     };
     let [r, g, b] = material.log_light.mean;
     LinearSrgb {
