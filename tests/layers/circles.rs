@@ -14,6 +14,7 @@ const STILL_LEANING: &[(&str, usize)] = &[
     ("photo", 2),
     ("plan", 3),
     ("report", 3),
+    ("scene", 1),
     ("tones", 2),
 ];
 

@@ -59,6 +59,31 @@ pub(super) struct LightMore {
     greys_before_de: Option<f64>,
     /// And after.
     greys_after_de: Option<f64>,
+    /// How far lightness may be off, CIEDE2000.
+    lightness_uncertainty_de: f64,
+    /// How far hue and chroma may be off, CIEDE2000.
+    hue_uncertainty_de: f64,
+    /// By how many stops the photo was too light, below 0 too dark.
+    stops_too_light: Option<f64>,
+    /// What each known material said.
+    witnesses: Option<Vec<WitnessEntry>>,
+}
+
+/// A known material as a witness of a photo's light.
+#[derive(JsonSchema)]
+struct WitnessEntry {
+    /// Its name.
+    material: String,
+    /// How many spectra it was measured by.
+    measured: f64,
+    /// False where it contradicts the others.
+    fits: bool,
+    /// By how many stops it says the photo was too light.
+    stops_too_light: f64,
+    /// What it may rather be.
+    rather: Option<String>,
+    /// True when the region lies partly in sun, partly in shade.
+    sun_and_shade: bool,
 }
 
 /// An estimate of the light.
