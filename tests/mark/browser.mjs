@@ -285,7 +285,8 @@ await check('a suggestion has a name in plain words, no two alike, and another c
 await check('known neutral, chart and estimate: set by clicks, forgotten by one, in the file, and the plan uses them', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
   const light = page.locator('#light');
-  const told = (words) => page.waitForFunction((w) => document.getElementById('light').textContent.includes(w), words, waits);
+  const told = (off) => page.waitForFunction((w) => document.getElementById('light').textContent.includes(w), `off by about ΔE00 ${off}.`, waits);
+  const quoted = async () => Number(/off by about ΔE00 (\d+)/.exec(await light.innerText())[1]);
   const keep = async () => {
     await page.keyboard.press('s');
     await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
@@ -296,14 +297,19 @@ await check('known neutral, chart and estimate: set by clicks, forgotten by one,
     const { surfaces } = JSON.parse(desk.read('schedule/plan.json'));
     return surfaces[0].tones[0].target_uncertainty_de;
   };
-  // How far each may be off is told in README: 8 by a neutral, 10 by nothing; a chart is measured on its own patches.
+  // How far each may be off is told in README: 9 by a neutral; 10 by nothing, more where the photo is coloured all over, as
+  // this one is; a chart is measured on its own patches.
+  await light.getByRole('button', { name: 'Estimate it from the photo' }).waitFor(waits);
+  const uncorrected = await quoted();
+  assert.ok(uncorrected >= 10 && uncorrected <= 13, uncorrected);
   await page.keyboard.press('n');
   await clickAt(page, [0.5, 0.86]);
-  await told('ΔE00 8');
+  await told(9);
   assert.match(await keep(), /neutral = \{ at = \[0\.\d+, 0\.8\d+\] \}/);
-  assert.equal(await trusted(), 8);
+  const by_neutral = await trusted();
+  assert.equal(Math.round(by_neutral), 9);
   await light.getByRole('button', { name: 'Forget the neutral' }).click();
-  await told('ΔE00 10');
+  await told(uncorrected);
   assert.equal(await keep(), SCENE);
   await light.getByRole('button', { name: 'Estimate it from the photo' }).click();
   await light.getByRole('button', { name: 'Forget the estimate' }).waitFor(waits);
@@ -316,7 +322,7 @@ await check('known neutral, chart and estimate: set by clicks, forgotten by one,
   const text = await keep();
   const corners = JSON.parse(/chart = (\[.*\])/.exec(text)[1]);
   corners.flat().forEach((v, i) => assert.ok(Math.abs(v - CHART_AT.flat()[i]) < 0.003, text));
-  assert.ok(await trusted() < 8);
+  assert.ok(await trusted() <= by_neutral / 2);
   await context.close();
 }, 'chart');
 
