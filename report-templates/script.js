@@ -1,28 +1,105 @@
-// The page works without this: it adds a switch between daylight and the lamps, a slider between before and after in place
-// of its fixed stops, and opens what is folded for paper.
+// The page works without this: it keeps ticks, shows what comes next and where, lights a tone in photo, map and chip, and
+// switches swatches between daylight and the lamps.
 'use strict';
-for (const box of document.querySelectorAll('.lamp-switch')) {
-  box.hidden = false;
-  for (const choice of box.querySelectorAll('input')) {
-    choice.addEventListener('change', () => {
-      const under = choice.value;
+const steps = [...document.querySelectorAll('.step')];
+const box = (step) => step.querySelector('input');
+const store = 'hillwash ' + document.title + ' ' + steps.map((s) => s.querySelector('.step-words').textContent).join('|').length;
+const kept = () => {
+  const told = /[#&]done=([\d.]*)/.exec(location.hash);
+  if (told) return told[1];
+  try { return localStorage.getItem(store) ?? ''; } catch { return ''; }
+};
+const keep = () => {
+  const done = steps.filter((s) => box(s).checked).map((s) => s.id.slice(5)).join('.');
+  try { localStorage.setItem(store, done); } catch { history.replaceState(null, '', '#done=' + done); }
+};
+const bar = document.querySelector('.next');
+let now = null;
+const look = (place) => {
+  if (!place || !document.querySelector(`.place[data-place="${place}"]`)) return;
+  for (const figure of document.querySelectorAll('.place')) figure.classList.toggle('shown', figure.dataset.place === place);
+};
+const show = () => {
+  const next = steps.find((s) => !box(s).checked) ?? null;
+  for (const step of steps) {
+    step.classList.toggle('ticked', box(step).checked);
+    step.classList.toggle('now', step === next);
+  }
+  for (const link of document.querySelectorAll('.evening a')) {
+    const step = document.getElementById('step-' + link.dataset.step);
+    link.classList.toggle('ticked', box(step).checked);
+    link.classList.toggle('now', step === next);
+  }
+  if (!bar) return;
+  bar.querySelector('.count').textContent = steps.filter((s) => box(s).checked).length + ' of ' + steps.length + ' done';
+  bar.querySelector('.done').hidden = next === null;
+  if (next === now && now !== null) return;
+  now = next;
+  const swatch = bar.querySelector('.next-swatch');
+  const what = bar.querySelector('.next-what');
+  const where = bar.querySelector('.next-where');
+  swatch.replaceChildren(); where.replaceChildren();
+  if (next === null) { what.textContent = 'All done. Put the brushes away.'; return; }
+  const from = next.querySelector('.step-swatch svg');
+  if (from) swatch.append(from.cloneNode(true));
+  what.replaceChildren(...[...next.querySelector('label').childNodes].map((n) => (n.nodeName === 'B' ? document.createTextNode(n.textContent) : n.cloneNode(true))));
+  where.append(...[...next.querySelector('.where').childNodes].map((n) => n.cloneNode(true)));
+  look(next.dataset.place);
+};
+if (bar && steps.length > 0) {
+  const done = new Set(kept().split('.'));
+  for (const step of steps) {
+    box(step).checked = done.has(step.id.slice(5));
+    box(step).addEventListener('change', () => { keep(); show(); });
+    step.addEventListener('pointerenter', () => look(step.dataset.place));
+    step.addEventListener('focusin', () => look(step.dataset.place));
+  }
+  bar.querySelector('.done').addEventListener('click', () => {
+    if (now === null) return;
+    box(now).checked = true;
+    keep(); show();
+  });
+  bar.querySelector('.count').hidden = false;
+  now = undefined;
+  show();
+}
+// A craft note unfolds when it is pointed to.
+const unfold = () => {
+  const note = /^#craft-/.test(location.hash) ? document.getElementById(location.hash.slice(1)) : null;
+  if (note) note.open = true;
+};
+addEventListener('hashchange', unfold);
+unfold();
+// Pointing at a tone lights it in photo, map and chip.
+for (const sheet of document.querySelectorAll('.sheet')) {
+  const parts = [...sheet.querySelectorAll('[data-tone]')];
+  const light = (tone) => { for (const part of parts) part.classList.toggle('lit', part.dataset.tone === tone); };
+  for (const part of parts) {
+    part.addEventListener('pointerenter', () => light(part.dataset.tone));
+    part.addEventListener('pointerleave', () => light(null));
+  }
+}
+for (const choice of document.querySelectorAll('.lamp-switch')) {
+  choice.hidden = false;
+  for (const input of choice.querySelectorAll('input')) {
+    input.addEventListener('change', () => {
       for (const swatch of document.querySelectorAll('[data-lamps]')) {
-        swatch.setAttribute('fill', swatch.getAttribute('data-' + under));
+        swatch.setAttribute('fill', swatch.getAttribute('data-' + input.value));
       }
-      document.documentElement.classList.toggle('under-lamps', under === 'lamps');
+      document.documentElement.classList.toggle('under-lamps', input.value === 'lamps');
     });
   }
 }
 for (const states of document.querySelectorAll('.states')) {
   const cut = states.querySelector('.cut');
-  const show = () => {
+  const slide = () => {
     states.style.setProperty('--clean', cut.value + '%');
     cut.setAttribute('aria-valuetext', cut.value + ' per cent clean');
   };
   const follow = (event) => {
     const { left, width } = states.querySelector('.after').getBoundingClientRect();
     cut.value = 100 * (event.clientX - left) / width;
-    show();
+    slide();
   };
   for (const picture of states.querySelectorAll('img')) {
     picture.draggable = false;
@@ -34,10 +111,10 @@ for (const states of document.querySelectorAll('.states')) {
       if (picture.hasPointerCapture(event.pointerId)) follow(event);
     });
   }
-  cut.addEventListener('input', show);
+  cut.addEventListener('input', slide);
   cut.hidden = false;
   states.classList.add('slides');
-  show();
+  slide();
 }
 const folded = [];
 addEventListener('beforeprint', () => {

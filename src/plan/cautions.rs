@@ -71,6 +71,35 @@ impl Caution {
     }
 }
 
+impl Caution {
+    /// The gist of it, for where the work is done; the whole stands once.
+    #[must_use]
+    pub fn short(self) -> &'static str {
+        match self {
+            Self::Solvents => {
+                "Solvent vapour: open a window, no flames or sparks, gloves and mask as the label asks, rags dried flat outdoors."
+            }
+            Self::SolventOnFoam => "No solvent on bare foam or untested plastic: it melts.",
+            Self::SolventOverSame => {
+                "This wash can lift the coat beneath: seal that with water-borne varnish first, or let it harden for a week."
+            }
+            Self::SolventOverFresh => {
+                "Solvent washes go only over a coat that is hard all through."
+            }
+            Self::SolventOverUnknown => {
+                "Nobody has said what lies beneath this solvent wash: try a hidden spot."
+            }
+            Self::Spray => "Spray outdoors or in a drawing booth, with a mask made for paint mist.",
+            Self::Dust => "Dust: wear a mask, wipe it up damp, do not blow.",
+            Self::HighVoltage => {
+                "The static-grass applicator holds a high voltage: keep it from water, wet hands, pacemakers and electronics; let it discharge as its maker says."
+            }
+            Self::KeepApart => "Keep food, drink, children and animals away.",
+            Self::LabelFirst => "Label, safety data sheet and local rules come first.",
+        }
+    }
+}
+
 /// Each thinned film of a surface: what it lies on, when known, and what it is mixed from.
 fn washed_with(surface: &SurfacePlan) -> Vec<(Option<MixingFamily>, MixingFamily)> {
     let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());

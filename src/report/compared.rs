@@ -13,6 +13,7 @@ pub(super) struct CompareView {
     pub(super) theirs: &'static str,
     pub(super) ours: &'static str,
     pub(super) settings: Vec<[String; 3]>,
+    pub(super) pots: Vec<[String; 2]>,
     pub(super) surfaces: Vec<SurfaceCompareView>,
     pub(super) others: Vec<String>,
     pub(super) shopping: Vec<[String; 3]>,
@@ -87,6 +88,13 @@ impl CompareView {
                         change.ours.clone(),
                     ]
                 })
+                .collect(),
+            // A bottle is kept in any case.
+            pots: comparison
+                .pots
+                .iter()
+                .filter(|pot| !pot.straight)
+                .map(|pot| [pot.name.clone(), pot.words()])
                 .collect(),
             surfaces: comparison
                 .surfaces

@@ -1,14 +1,11 @@
 //! Washes, rock schemes and places as the page prints them.
 
-use super::dirt_words::{
-    amounts_words, base_words, blend_words, parts_words, scrap_words, technique_words,
-};
+use super::dirt_words::{amounts_words, base_words, blend_words, scrap_words, technique_words};
 use super::figures::Swatches;
-use super::words::{about, capitalised, closeness_text};
+use super::words::{capitalised, closeness_text};
 use crate::colour::LabD65;
 use crate::photo::Shown;
-use crate::plan::{BeforeAfter, GrimeStep, PlacePlan, RockStepPlan, SurfacePlan, WashPlan};
-use crate::rock::RockRole;
+use crate::plan::{BeforeAfter, GrimeStep, SurfacePlan, WashPlan};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
@@ -16,9 +13,7 @@ use base64::engine::general_purpose::STANDARD;
 #[derive(Debug)]
 pub(super) struct DirtView {
     pub(super) wash: Option<WashView>,
-    pub(super) rock: Vec<DirtRow>,
     pub(super) rock_wash: Option<WashView>,
-    pub(super) places: Vec<DirtRow>,
 }
 
 /// A wash.
@@ -65,16 +60,6 @@ pub(super) struct PictureView {
     pub(super) caption: &'static str,
 }
 
-/// One colour of a rock scheme, one place.
-#[derive(Debug)]
-pub(super) struct DirtRow {
-    pub(super) name: String,
-    pub(super) how: String,
-    pub(super) swatches: Option<Swatches>,
-    pub(super) words: String,
-    pub(super) closeness: String,
-}
-
 /// Where the slider may stand, as per cent of the picture shown clean.
 pub(super) const STOPS: [(usize, &str); 9] = [
     (0, "all washed"),
@@ -96,14 +81,7 @@ impl DirtView {
         let rock = surface.rock.as_ref();
         Self {
             wash: surface.wash.as_ref().map(WashView::new),
-            rock: rock.map_or_else(Vec::new, |rock| {
-                rock.steps
-                    .iter()
-                    .map(|s| rock_row(s, rock.wash.as_ref()))
-                    .collect()
-            }),
             rock_wash: rock.and_then(|rock| rock.wash.as_ref()).map(WashView::new),
-            places: surface.places.iter().map(place_row).collect(),
         }
     }
 
@@ -229,71 +207,5 @@ impl PictureView {
                 }
             },
         }
-    }
-}
-
-fn rock_row(step: &RockStepPlan, wash: Option<&WashPlan>) -> DirtRow {
-    let dark = wash.filter(|_| step.role == RockRole::DarkWash);
-    let mixed = step.recipes.first().map(|recipe| recipe.colour);
-    let reached = mixed.or(dark.map(|wash| wash.recess));
-    DirtRow {
-        name: capitalised(step.role.words()),
-        how: match (step.tone, step.role) {
-            (_, RockRole::Undercoat) => "all over".to_owned(),
-            (Some(_), _) => about(step.share),
-            (None, _) => format!(
-                "{}; the photo shows none, a usual colour",
-                about(step.share)
-            ),
-        },
-        swatches: Some(pair(step.role.words(), step.planned, reached)),
-        words: match (&step.blend, step.role) {
-            (Some(blend), RockRole::DarkWash) => blend_words(blend),
-            (Some(blend), _) => parts_words(blend),
-            (None, _) => "nothing on the list mixes".to_owned(),
-        },
-        closeness: match (step.recipes.first(), dark) {
-            (Some(recipe), _) => closeness_text(
-                crate::colour::delta_e00(step.planned, recipe.colour).0,
-                recipe.uncertainty.0,
-            ),
-            (None, Some(wash)) => {
-                let sure = wash.washes.last().map_or(0.0, |w| w.recess_uncertainty.0);
-                format!("in the strata {}", closeness_text(wash.recess_off.0, sure))
-            }
-            (None, None) => String::new(),
-        },
-    }
-}
-
-fn pair(what: &str, planned: LabD65, reached: Option<LabD65>) -> Swatches {
-    let label = format!(
-        "{}: planned {}{}",
-        capitalised(what),
-        planned.to_srgb8(),
-        reached.map_or_else(String::new, |c| format!(", predicted {}", c.to_srgb8()))
-    );
-    let mut colours = vec![(planned, 1.0)];
-    colours.extend(reached.map(|colour| (colour, 1.0)));
-    Swatches::row(label, 120, 44, &colours)
-}
-
-fn place_row(place: &PlacePlan) -> DirtRow {
-    DirtRow {
-        name: capitalised(&place.name),
-        how: format!(
-            "{}, {} of the surface",
-            technique_words(place.technique),
-            about(place.share)
-        ),
-        swatches: Some(pair(&place.name, place.wanted, place.colour)),
-        words: place
-            .blend()
-            .map_or_else(|| "nothing on the list will do".to_owned(), blend_words),
-        closeness: match (place.off, place.uncertainty) {
-            (Some(off), Some(sure)) => closeness_text(off.0, sure.0),
-            (Some(off), None) => format!("dry, ΔE00 {:.0} from the colour wanted", off.0),
-            (None, _) => String::new(),
-        },
     }
 }

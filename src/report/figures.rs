@@ -30,6 +30,7 @@ pub(super) struct Swatches {
     pub(super) width: u32,
     pub(super) height: u32,
     pub(super) margin: u32,
+    pub(super) inner_width: u32,
     pub(super) inner_height: u32,
     pub(super) colours: Vec<Swatch>,
 }
@@ -64,6 +65,7 @@ impl Swatches {
             width,
             height,
             margin,
+            inner_width: width - 2 * margin,
             inner_height: height - 2 * margin,
             colours: placed,
         }
@@ -94,6 +96,8 @@ pub(super) struct PhotoFigure {
     pub(super) badge: String,
     pub(super) base64: String,
     pub(super) regions: Vec<Drawn>,
+    /// Where tones lie, where they are numbered.
+    pub(super) numbers: Vec<Placed>,
 }
 
 impl PhotoFigure {
@@ -143,8 +147,67 @@ impl PhotoFigure {
             badge: px(12.0 * unit),
             base64: STANDARD.encode(&picture.bytes),
             regions,
+            numbers: Vec::new(),
         }
     }
+
+    /// Puts numbers where tones lie, as on the map beside it.
+    pub(super) fn place_numbers(&mut self, numbers: &[ToneNumber]) {
+        self.numbers = placed(numbers, self.width, self.height);
+    }
+}
+
+/// A tone's number and where it lies densest, as fractions of the picture.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ToneNumber {
+    number: usize,
+    at: [f64; 2],
+}
+
+/// Numbers of the tones of a map; two that fall together are moved apart.
+pub(super) fn tone_numbers(map: &ToneMap, tones: usize) -> Vec<ToneNumber> {
+    let mut numbers: Vec<ToneNumber> = Vec::new();
+    for tone in 0..tones {
+        let Some(mut at) = map.place_of(tone) else {
+            continue;
+        };
+        // At most as many moves as there are numbers to get clear of.
+        for _ in 0..tones {
+            let near = |other: &&ToneNumber| {
+                (other.at[0] - at[0]).hypot(other.at[1] - at[1]) < NUMBERS_APART
+            };
+            let Some(other) = numbers.iter().find(near) else {
+                break;
+            };
+            at[0] = if other.at[0] > 0.7 {
+                other.at[0] - NUMBERS_APART
+            } else {
+                other.at[0] + NUMBERS_APART
+            };
+        }
+        numbers.push(ToneNumber {
+            number: tone + 1,
+            at,
+        });
+    }
+    numbers
+}
+
+/// Least distance of two numbers, as a fraction of the picture.
+const NUMBERS_APART: f64 = 0.1;
+
+fn placed(numbers: &[ToneNumber], width: u32, height: u32) -> Vec<Placed> {
+    let (width, height) = (f64::from(width), f64::from(height));
+    let inset = 12.0 * width.max(height) / 440.0;
+    let within = |value: f64, span: f64| px((value * span).clamp(inset, (span - inset).max(inset)));
+    numbers
+        .iter()
+        .map(|number| Placed {
+            number: number.number,
+            x: within(number.at[0], width),
+            y: within(number.at[1], height),
+        })
+        .collect()
 }
 
 /// Where a tone's number stands.
@@ -159,10 +222,13 @@ pub(super) struct Placed {
 #[derive(Debug, Template)]
 #[template(path = "figures/map.svg", config = "report-templates/askama.toml")]
 pub(super) struct MapFigure {
+    /// What a bench card refers to it by.
+    pub(super) id: String,
     pub(super) label: String,
-    pub(super) width: usize,
-    pub(super) height: usize,
+    pub(super) width: u32,
+    pub(super) height: u32,
     pub(super) text: String,
+    pub(super) badge: String,
     pub(super) base64: String,
     pub(super) numbers: Vec<Placed>,
 }
@@ -171,32 +237,26 @@ pub(super) struct MapFigure {
 const OUTSIDE: [u8; 3] = [0xe6; 3];
 
 impl MapFigure {
-    /// Each tone in its colour as photographed, its number where it lies densest; `None` when it cannot be drawn.
-    pub(super) fn new(surface: &str, map: &ToneMap, tones: &[TonePlan]) -> Option<Self> {
+    /// Each tone in its colour as photographed, drawn as large as the crop beside it; `None` when it cannot be drawn.
+    pub(super) fn new(
+        surface: &str,
+        map: &ToneMap,
+        tones: &[TonePlan],
+        (width, height): (u32, u32),
+        numbers: &[ToneNumber],
+    ) -> Option<Self> {
         let colours: Vec<LabD65> = tones.iter().map(|t| t.tone.colour).collect();
-        let (width, height) = (map.width(), map.height());
-        let picture = png(width, height, map.painted(&colours, OUTSIDE)).ok()?;
-        #[expect(clippy::cast_precision_loss, reason = "a few hundred places")]
-        let (across, down) = (width as f64, height as f64);
-        let unit = across.max(down) / 240.0;
-        let inset = 9.0 * unit;
-        let numbers = (0..tones.len())
-            .filter_map(|tone| {
-                let [x, y] = map.place_of(tone)?;
-                Some(Placed {
-                    number: tone + 1,
-                    x: px((x * across).clamp(inset, (across - inset).max(inset))),
-                    y: px((y * down).clamp(inset, (down - inset).max(inset))),
-                })
-            })
-            .collect();
+        let picture = png(map.width(), map.height(), map.painted(&colours, OUTSIDE)).ok()?;
+        let unit = f64::from(width.max(height)) / 640.0;
         Some(Self {
-            label: format!("Where each tone of {surface} is, by its number below"),
+            id: String::new(),
+            label: format!("Where each tone of {surface} is, by its number"),
             width,
             height,
-            text: px(13.0 * unit),
+            text: px(15.0 * unit),
+            badge: px(12.0 * unit),
             base64: STANDARD.encode(picture),
-            numbers,
+            numbers: placed(numbers, width, height),
         })
     }
 }

@@ -3,13 +3,13 @@
 use super::figures::Swatches;
 use super::hill_words::{grain_word, length, missing_text, shift_text};
 use super::tone_view::RecipeView;
-use super::words::{capitalised, pot_name};
+use super::words::capitalised;
+use super::work_words::taken_words;
 use crate::colour::LabD65;
 use crate::lamps::KnownBy;
 use crate::mix::{Closeness, Recipe};
-use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan, weighable};
+use crate::plan::{Plan, Strewn, SurfacePlan, ZonePlan, weighable};
 use crate::scale_colour::AirNote;
-use crate::scatter::CoverFrom;
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
 #[derive(Debug)]
@@ -33,7 +33,6 @@ pub(super) struct BandView {
     pub(super) name: String,
     pub(super) picture: Swatches,
     pub(super) facts: String,
-    pub(super) planned: String,
     pub(super) air: String,
 }
 
@@ -41,9 +40,7 @@ pub(super) struct BandView {
 #[derive(Debug)]
 pub(super) struct JoinView {
     pub(super) swatches: Swatches,
-    pub(super) join: String,
     pub(super) join_recipe: Option<RecipeView>,
-    pub(super) sky: String,
     pub(super) sky_recipe: Option<RecipeView>,
 }
 
@@ -53,7 +50,7 @@ pub(super) struct StrewnView {
     pub(super) zone: Option<String>,
     pub(super) swatches: Swatches,
     pub(super) closeness: String,
-    pub(super) variety: String,
+    pub(super) near: &'static str,
     pub(super) ground: String,
     pub(super) kinds: Vec<KindView>,
     pub(super) glue: Option<String>,
@@ -67,7 +64,6 @@ pub(super) struct KindView {
     pub(super) pass: String,
     pub(super) parts: u32,
     pub(super) name: String,
-    pub(super) share: String,
     pub(super) grams: String,
 }
 
@@ -86,16 +82,6 @@ pub(super) struct LampRow {
     pub(super) swatches: Swatches,
     pub(super) shift: String,
     pub(super) mix: String,
-}
-
-/// One kind of scatter to have ready.
-#[derive(Debug)]
-pub(super) struct ScatterShoppingView {
-    pub(super) name: String,
-    pub(super) needed: String,
-    pub(super) on_hand: String,
-    pub(super) to_buy: String,
-    pub(super) cover: String,
 }
 
 impl HillsideView {
@@ -149,9 +135,7 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
                 72,
                 &[(scene.sky_line, 1.0), (scene.join, 1.0)],
             ),
-            join: scene.join.to_srgb8().to_string(),
             join_recipe: recipe(&scene.join_recipes, scene.join),
-            sky: scene.sky_line.to_srgb8().to_string(),
             sky_recipe: recipe(&scene.sky_line_recipes, scene.sky_line),
         }
     });
@@ -199,11 +183,6 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
             &tones,
         ),
         facts: facts.join(", "),
-        planned: format!(
-            "mean {} as photographed, {} as planned",
-            band.photographed.to_srgb8(),
-            band.planned.to_srgb8()
-        ),
         air,
     })
 }
@@ -228,17 +207,13 @@ impl StrewnView {
                     pass: capitalised(grain_word(grain)),
                     parts,
                     name: kind.name.clone(),
-                    share: format!(
-                        "{:.0} %",
-                        100.0 * (1.0 - blend.ground_share) * blend.areas[*at]
-                    ),
                     grams: grams
                         .map_or_else(|| "–".to_owned(), |g| format!("{} g", weighable(g).value())),
                 }
             })
             .collect();
         let pot = strewn.pot.map_or_else(String::new, |pot| {
-            format!("{}, ", pot_name(&plan.pots[pot]))
+            format!("{}, ", taken_words(&plan.pots[pot], plan))
         });
         Some(Self {
             zone: zone.band.as_ref().map(|band| band.name.clone()),
@@ -258,15 +233,8 @@ impl StrewnView {
                 blend.judged.difference.0,
                 strewn.uncertainty.0
             ),
-            variety: format!(
-                "Variety: the photo's tones stand {:.0} from their mean, the blend's kinds {:.0}.",
-                strewn.wanted_spread.0, blend.spread.0
-            ),
-            ground: format!(
-                "{pot}{}; about {:.0} % of it shows",
-                strewn.ground.to_srgb8(),
-                100.0 * blend.ground_share
-            ),
+            near: Closeness::of(blend.judged.difference).words(),
+            ground: format!("{pot}about {:.0} % of it shows", 100.0 * blend.ground_share),
             kinds,
             glue: strewn
                 .glue_a_pass
@@ -329,34 +297,4 @@ fn lamp(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<LampView> {
         rows,
         about,
     })
-}
-
-impl ScatterShoppingView {
-    pub(super) fn all(plan: &Plan<'_>) -> Vec<Self> {
-        plan.scatter_shopping
-            .iter()
-            .map(|line| Self::new(line, plan))
-            .collect()
-    }
-
-    fn new(line: &ScatterLine, plan: &Plan<'_>) -> Self {
-        let kind = &plan.kinds[line.kind];
-        let grams = |g: Option<crate::units::Grams>| {
-            g.map_or_else(|| "–".to_owned(), |g| format!("{} g", g.value()))
-        };
-        Self {
-            name: kind.name.clone(),
-            needed: grams(line.needed),
-            on_hand: grams(line.on_hand),
-            to_buy: match line.to_buy {
-                Some(g) if g.value() <= 0.0 => "none".to_owned(),
-                Some(g) => format!("{} g", g.value()),
-                None => "check the shelf".to_owned(),
-            },
-            cover: match line.cover_from {
-                CoverFrom::List => format!("{} g a dm², from the list", kind.cover),
-                CoverFrom::Usual => format!("{} g a dm², a usual figure", kind.cover),
-            },
-        }
-    }
 }

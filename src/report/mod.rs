@@ -4,8 +4,11 @@
 //! do not think. It writes no files.
 
 mod as_built;
+mod brush_view;
 mod card;
 mod compared;
+mod cover;
+mod craft;
 mod csv_file;
 mod data;
 mod dirt_csv;
@@ -22,10 +25,12 @@ mod palette_files;
 mod pot_view;
 mod schedule;
 mod sheet_view;
+mod shopping_view;
 mod tight;
 mod tone_figures;
 mod tone_view;
 mod tone_words;
+mod tonight_view;
 mod trim;
 mod view;
 mod words;

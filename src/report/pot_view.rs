@@ -1,20 +1,23 @@
 //! Pots as the page prints them.
 
 use super::figures::Swatches;
-use super::words::{capitalised, closeness_text, ml, or_dash, pot_name, surfaces_of};
+use super::hand::hand_ml;
+use super::words::{or_dash, surfaces_of};
+use super::work_words::taken_words;
 use crate::mix::Recipe;
 use crate::plan::{Plan, Pot};
+use crate::units::Millilitres;
 
 /// One pot.
 #[derive(Debug)]
 pub(super) struct PotView {
-    pub(super) number: usize,
-    pub(super) name: String,
+    /// "Pot 3", or "Burnt sienna, from the bottle".
+    pub(super) take: String,
+    pub(super) straight: bool,
     pub(super) swatches: Option<Swatches>,
     pub(super) parts: Vec<PartView>,
     pub(super) volume: String,
     pub(super) surfaces: String,
-    pub(super) closeness: String,
 }
 
 /// One paint of a pot.
@@ -31,12 +34,12 @@ impl PotView {
         let recipe = pot.recipe.as_ref();
         let total = recipe.map_or(0, Recipe::total_parts);
         Self {
-            number: pot.number,
-            name: capitalised(pot.name),
+            take: taken_words(pot, plan),
+            straight: pot.is_straight(),
             swatches: recipe.map(|recipe| {
                 let label = format!(
                     "{}: planned {}, predicted {}",
-                    pot_name(pot),
+                    taken_words(pot, plan),
                     pot.colour.to_srgb8(),
                     recipe.colour.to_srgb8()
                 );
@@ -51,17 +54,17 @@ impl PotView {
                         name: plan.shelf.stocks()[*at].name.clone(),
                         volume: or_dash(
                             pot.volume
-                                .map(|v| ml(v.value() * f64::from(*parts) / f64::from(total))),
+                                .and_then(|v| {
+                                    let part = f64::from(*parts) / f64::from(total);
+                                    Millilitres::new(v.value() * part).ok()
+                                })
+                                .map(hand_ml),
                         ),
                     })
                     .collect()
             }),
-            volume: or_dash(pot.volume.map(|v| ml(v.value()))),
+            volume: or_dash(pot.volume.map(hand_ml)),
             surfaces: surfaces.join(", "),
-            closeness: recipe.map_or_else(
-                || "nothing on the list mixes".to_owned(),
-                |r| closeness_text(r.difference.0, r.uncertainty.0),
-            ),
         }
     }
 }

@@ -42,7 +42,7 @@ fn hash(text: &str) -> String {
 #[template(path = "schedule.html", config = "report-templates/askama.toml")]
 struct Page<'a> {
     view: &'a View,
-    style: &'a str,
+    style: String,
     style_hash: String,
     script: &'a str,
     script_hash: String,
@@ -69,10 +69,14 @@ fn for_page(json: &str) -> String {
 /// # Errors
 /// [`ReportError`] when a template fails.
 pub fn schedule_html(view: &View, plan: &PlanFile) -> Result<String, ReportError> {
+    let [light, dark] = &view.accents;
+    let style = format!(
+        "{STYLE}@media screen {{ :root {{ --accent: {light}; }} }}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ --accent: {dark}; }} }}\n"
+    );
     let page = Page {
         view,
-        style: STYLE,
-        style_hash: hash(STYLE),
+        style_hash: hash(&style),
+        style,
         script: SCRIPT,
         script_hash: hash(SCRIPT),
         data: for_page(&plan.to_json()?),

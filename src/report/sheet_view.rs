@@ -1,15 +1,23 @@
 //! Surfaces as the page prints them.
 
 use super::as_built::AsBuiltView;
-use super::dirt_view::DirtView;
-use super::figures::{MapFigure, PhotoFigure, PlaneFigure, Swatches};
+use super::brush_view::{BrushView, near_words};
+use super::dirt_view::{DirtView, WashView};
+use super::dirt_words::technique_words;
+use super::figures::{MapFigure, PhotoFigure, PlaneFigure, Swatches, ToneNumber, tone_numbers};
+use super::hand::hand_ml;
 use super::hill_view::HillsideView;
-use super::tone_figures::{BarFigure, confused_pairs, confusion_text, tag};
+use super::tone_figures::{confused_pairs, confusion_text, tag};
 use super::tone_view::ToneView;
-use super::words::{distance_text, rule_text, step_text};
-use crate::colour::LabD65;
-use crate::plan::{Caution, PartSeen, Plan, SurfacePlan};
+use super::words::{capitalised, closeness_text, distance_text, moved_by, rule_text};
+use super::work_words::short_blend_words;
+use crate::colour::{LabD65, delta_e00};
+use crate::mix::falls_short;
+use crate::plan::{
+    Caution, PartSeen, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfacePlan, WashPlan,
+};
 use crate::region::Region;
+use crate::rock::RockRole;
 use crate::scale_colour::AirNote;
 use crate::scene::Treatment;
 
@@ -21,18 +29,31 @@ pub(super) struct SheetView {
     pub(super) about: String,
     pub(super) crops: Vec<PhotoFigure>,
     pub(super) maps: Vec<MapFigure>,
-    pub(super) bar: BarFigure,
     pub(super) confused: Option<String>,
     pub(super) plane: PlaneFigure,
     pub(super) tones: Vec<ToneView>,
+    /// What is brushed on, its base first.
+    pub(super) brushed: Vec<BrushView>,
+    /// What is laid besides: washes, usual colours of a rock, places.
+    pub(super) rows: Vec<LaidRow>,
     pub(super) moved: String,
     pub(super) keep: String,
     pub(super) rules: Vec<RuleView>,
-    pub(super) steps: Vec<String>,
     pub(super) cautions: Vec<&'static str>,
     pub(super) hillside: HillsideView,
     pub(super) dirt: DirtView,
     pub(super) as_built: Vec<AsBuiltView>,
+}
+
+/// A wash, a rock colour, a place: one line.
+#[derive(Debug)]
+pub(super) struct LaidRow {
+    pub(super) name: String,
+    pub(super) words: String,
+    pub(super) amount: Option<String>,
+    pub(super) near: String,
+    pub(super) figures: String,
+    pub(super) swatches: Option<Swatches>,
 }
 
 /// What each rule does to one tone.
@@ -47,61 +68,30 @@ pub(super) struct RuleView {
 #[derive(Debug)]
 pub(super) struct RuleMove {
     pub(super) hex: String,
-    pub(super) by: String,
+    /// By how much, where that is anything.
+    pub(super) moved: Option<String>,
 }
 
 impl SheetView {
-    pub(super) fn new(number: usize, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
+    pub(super) fn new(at: usize, plan: &Plan<'_>) -> Self {
+        let surface = &plan.surfaces[at];
+        let number = at + 1;
         let pairs = confused_pairs(&surface.tones);
+        let brushed = BrushView::all(at, plan);
         let tones: Vec<ToneView> = surface
             .tones
             .iter()
             .enumerate()
-            .map(|(i, tone)| {
-                let mut view = ToneView::new(i + 1, tone, surface, plan, tag(&pairs, i));
-                if surface.unpainted.contains(&i) {
-                    view.role.push_str(unpainted_words(surface.treatment));
-                }
-                view
-            })
+            .map(|(i, tone)| ToneView::new((at, i), tone, plan, tag(&pairs, i)))
             .collect();
-        let shares = surface
-            .tones
-            .iter()
-            .map(|t| format!("{} {:.0} %", t.tone.name, 100.0 * t.tone.share.value()))
-            .collect::<Vec<_>>()
-            .join(", ");
         let planned: Vec<LabD65> = surface.tones.iter().map(|t| t.moved.colour).collect();
         let paints: Vec<LabD65> = plan.shelf.stocks().iter().map(|s| s.prepared.lab).collect();
         Self {
             number,
             name: surface.name.clone(),
             about: about_surface(surface),
-            crops: surface
-                .parts
-                .iter()
-                .enumerate()
-                .filter_map(|(p, part)| {
-                    let crop = part.crop.as_ref()?;
-                    let label = format!("{} in its photo, with its region drawn on", surface.name);
-                    let mut figure =
-                        PhotoFigure::new(label, crop, part.span, &regions_of(surface, part));
-                    figure.id = format!("crop-{number}-{}", p + 1);
-                    Some(figure)
-                })
-                .collect(),
-            maps: surface
-                .parts
-                .iter()
-                .filter_map(|part| {
-                    MapFigure::new(&surface.name, part.map.as_ref()?, &surface.tones)
-                })
-                .collect(),
-            bar: BarFigure::new(
-                format!("Planned tones by their share of the area: {shares}"),
-                &surface.tones,
-                &pairs,
-            ),
+            crops: crops(number, surface),
+            maps: maps(number, surface),
             confused: confusion_text(&pairs),
             plane: PlaneFigure::new(
                 format!(
@@ -112,24 +102,204 @@ impl SheetView {
                 &paints,
             ),
             tones,
+            brushed,
+            rows: laid(surface),
             moved: moved_text(surface, plan),
             keep: keep_text(surface),
             rules: rules(surface),
-            steps: surface
-                .steps
-                .iter()
-                .map(|step| step_text(step, &plan.pots))
-                .collect(),
             cautions: surface
                 .cautions
                 .iter()
                 .filter(|c| !matches!(c, Caution::KeepApart | Caution::LabelFirst))
-                .map(|c| c.text())
+                .map(|c| c.short())
                 .collect(),
             hillside: HillsideView::new(surface, plan),
             dirt: DirtView::new(surface),
             as_built: AsBuiltView::all(surface, plan),
         }
+    }
+
+    /// How many pictures stand beside its tones.
+    pub(super) fn pictures(&self) -> usize {
+        self.crops.len() + self.maps.len()
+    }
+
+    /// The clean base under its wash.
+    pub(super) fn base(&self) -> Option<&BrushView> {
+        self.brushed.iter().find(|brush| brush.tone.is_none())
+    }
+
+    /// The wash whose picture before and after is shown.
+    pub(super) fn slider(&self) -> Option<&WashView> {
+        let washes = self.dirt.wash.iter().chain(self.dirt.rock_wash.iter());
+        washes.into_iter().find(|wash| wash.picture.is_some())
+    }
+
+    /// Whether anything is laid besides its tones.
+    pub(super) fn has_rows(&self) -> bool {
+        !self.rows.is_empty() || self.base().is_some() || self.slider().is_some()
+    }
+}
+
+fn numbers(part: &PartSeen, surface: &SurfacePlan) -> Vec<ToneNumber> {
+    // One tone alone needs no number.
+    let map = part.map.as_ref().filter(|_| surface.tones.len() > 1);
+    map.map_or_else(Vec::new, |map| tone_numbers(map, surface.tones.len()))
+}
+
+fn crops(number: usize, surface: &SurfacePlan) -> Vec<PhotoFigure> {
+    let parts = surface.parts.iter().enumerate();
+    parts
+        .filter_map(|(p, part)| {
+            let crop = part.crop.as_ref()?;
+            let label = format!("{} in its photo, with its region drawn on", surface.name);
+            let mut figure = PhotoFigure::new(label, crop, part.span, &regions_of(surface, part));
+            figure.id = format!("crop-{number}-{}", p + 1);
+            figure.place_numbers(&numbers(part, surface));
+            Some(figure)
+        })
+        .collect()
+}
+
+/// Maps of tones, at the size of the crop beside them; none where there is one tone alone.
+fn maps(number: usize, surface: &SurfacePlan) -> Vec<MapFigure> {
+    if surface.tones.len() < 2 {
+        return Vec::new();
+    }
+    let parts = surface.parts.iter().enumerate();
+    parts
+        .filter_map(|(p, part)| {
+            let crop = part.crop.as_ref()?;
+            let map = part.map.as_ref()?;
+            let numbers = numbers(part, surface);
+            let mut figure = MapFigure::new(
+                &surface.name,
+                map,
+                &surface.tones,
+                (crop.width, crop.height),
+                &numbers,
+            )?;
+            figure.id = format!("map-{number}-{}", p + 1);
+            Some(figure)
+        })
+        .collect()
+}
+
+/// Washes, usual rock colours and places, in the order of work.
+fn laid(surface: &SurfacePlan) -> Vec<LaidRow> {
+    let rock = surface.rock.as_ref();
+    let usual = rock.iter().flat_map(|rock| &rock.steps);
+    let rock_wash = rock.and_then(|rock| rock.wash.as_ref());
+    let mut rows: Vec<LaidRow> = usual
+        .filter(|step| step.tone.is_none() && step.role != RockRole::DarkWash)
+        .map(rock_row)
+        .collect();
+    for wash in surface.wash.iter().chain(rock_wash) {
+        rows.extend(wash_rows(wash));
+    }
+    rows.extend(surface.places.iter().map(place_row));
+    rows
+}
+
+fn pair(what: &str, planned: LabD65, reached: Option<LabD65>) -> Swatches {
+    let mut colours = vec![(planned, 1.0)];
+    colours.extend(reached.map(|colour| (colour, 1.0)));
+    let reached = reached.map_or_else(String::new, |c| format!(", comes to {}", c.to_srgb8()));
+    let label = format!(
+        "{}: wanted {}{reached}",
+        capitalised(what),
+        planned.to_srgb8()
+    );
+    Swatches::row(label, 96, 44, &colours)
+}
+
+fn rock_row(step: &RockStepPlan) -> LaidRow {
+    let recipe = step.recipes.first();
+    let off = recipe.map(|recipe| delta_e00(step.planned, recipe.colour));
+    LaidRow {
+        name: capitalised(step.role.words()),
+        words: step
+            .blend
+            .as_ref()
+            .map_or_else(|| "nothing on the list mixes".to_owned(), short_blend_words),
+        amount: None,
+        near: format!(
+            "{}; the photo shows none, a usual colour",
+            off.map_or_else(String::new, |off| near_words(off, None))
+        ),
+        figures: recipe.zip(off).map_or_else(String::new, |(recipe, off)| {
+            closeness_text(off.0, recipe.uncertainty.0)
+        }),
+        swatches: Some(pair(
+            step.role.words(),
+            step.planned,
+            recipe.map(|r| r.colour),
+        )),
+    }
+}
+
+fn wash_rows(wash: &WashPlan) -> Vec<LaidRow> {
+    let films = wash.washes.iter();
+    films
+        .map(|film| {
+            let last = Some(film) == wash.washes.last();
+            LaidRow {
+                name: capitalised(technique_words(film.technique)),
+                words: short_blend_words(&film.blend),
+                amount: film.amounts.as_ref().map(|a| hand_ml(a.batch)),
+                near: if last {
+                    format!(
+                        "flats {}, recesses {}",
+                        near_words(wash.flat_off, falls_short(wash.flat_wanted, wash.flat)),
+                        near_words(
+                            wash.recess_off,
+                            falls_short(wash.recess_wanted, wash.recess)
+                        ),
+                    )
+                } else {
+                    String::new()
+                },
+                figures: closeness_text(wash.flat_off.0, film.uncertainty.0),
+                swatches: Some(Swatches::row(
+                    format!(
+                        "Base {}, flats under the wash {}, recesses {}",
+                        wash.base.to_srgb8(),
+                        wash.flat.to_srgb8(),
+                        wash.recess.to_srgb8()
+                    ),
+                    96,
+                    44,
+                    &[(wash.base, 1.0), (wash.flat, 1.0), (wash.recess, 1.0)],
+                )),
+            }
+        })
+        .collect()
+}
+
+fn place_row(place: &PlacePlan) -> LaidRow {
+    LaidRow {
+        name: capitalised(&place.name),
+        words: format!(
+            "{}: {}",
+            technique_words(place.technique),
+            place.blend().map_or_else(
+                || "nothing on the list will do".to_owned(),
+                short_blend_words
+            )
+        ),
+        amount: match &place.by {
+            PlacedBy::Film(film) => film.amounts.as_ref().map(|a| hand_ml(a.batch)),
+            _ => None,
+        },
+        near: place.off.map_or_else(String::new, |off| {
+            let how = place.colour.and_then(|c| falls_short(place.wanted, c));
+            near_words(off, how)
+        }),
+        figures: place
+            .off
+            .zip(place.uncertainty)
+            .map_or_else(String::new, |(off, sure)| closeness_text(off.0, sure.0)),
+        swatches: Some(pair(&place.name, place.wanted, place.colour)),
     }
 }
 
@@ -160,14 +330,6 @@ fn about_surface(surface: &SurfacePlan) -> String {
     about.join(", ")
 }
 
-/// Why no pot is mixed for a tone.
-fn unpainted_words(treatment: Treatment) -> &'static str {
-    match treatment {
-        Treatment::Rock => " (not in the scheme)",
-        Treatment::Coat | Treatment::Wash | Treatment::Scatter => " (the wash leads there)",
-    }
-}
-
 /// What each rule of scale colour does to each tone.
 fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
     surface
@@ -192,7 +354,7 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
                 .iter()
                 .map(|m| RuleMove {
                     hex: m.colour.to_srgb8().to_string(),
-                    by: format!("{:.1}", m.by.0),
+                    moved: moved_by(m.by),
                 })
                 .collect(),
         })

@@ -1,6 +1,5 @@
-//! A tone's swatches and the bar of tones to their share, as inline SVG.
+//! A tone's swatches as inline SVG.
 
-use super::figures::px;
 use crate::colour::{LabD65, confused};
 use crate::plan::TonePlan;
 use askama::Template;
@@ -23,30 +22,6 @@ pub(super) struct ToneFigure {
     pub(super) mix: Option<Lit>,
     pub(super) tag: Option<&'static str>,
 }
-
-/// One tone of the bar.
-#[derive(Debug)]
-pub(super) struct BarPart {
-    pub(super) number: usize,
-    pub(super) x: String,
-    pub(super) width: String,
-    pub(super) middle: String,
-    pub(super) hex: String,
-    pub(super) lamps: Option<String>,
-    pub(super) tag: Option<&'static str>,
-    pub(super) numbered: bool,
-}
-
-/// Tones to their share of the area.
-#[derive(Debug, Template)]
-#[template(path = "figures/bar.svg", config = "report-templates/askama.toml")]
-pub(super) struct BarFigure {
-    pub(super) label: String,
-    pub(super) parts: Vec<BarPart>,
-}
-
-/// Parts narrower than this, in hundredths, carry no number: it would run into the next.
-const NARROW: f64 = 3.0;
 
 /// Lines across a strip up to 1000 wide, one way a tone.
 const TAGS: [&str; 6] = [
@@ -97,7 +72,9 @@ fn hex(colour: LabD65) -> String {
 impl ToneFigure {
     pub(super) fn new(label: String, tone: &TonePlan, tag: Option<&'static str>) -> Self {
         let under = tone.under_lamp.as_ref();
-        let mix = tone.recipes.first().map(|recipe| Lit {
+        // Only what is brushed on has a mix to show.
+        let brushed = tone.recipes.first().filter(|_| tone.pot.is_some());
+        let mix = brushed.map(|recipe| Lit {
             hex: hex(recipe.colour),
             lamps: under
                 .and_then(|under| under.mix.as_ref())
@@ -110,36 +87,9 @@ impl ToneFigure {
                 hex: hex(tone.moved.colour),
                 lamps: under.map(|under| hex(under.tone.lamp)),
             },
-            planned_width: if mix.is_some() { 168 } else { 336 },
+            planned_width: if mix.is_some() { 70 } else { 140 },
             mix,
             tag,
         }
-    }
-}
-
-impl BarFigure {
-    pub(super) fn new(label: String, tones: &[TonePlan], pairs: &[(usize, usize)]) -> Self {
-        let total: f64 = tones.iter().map(|t| t.tone.share.value()).sum();
-        let mut x = 0.0;
-        let parts = tones
-            .iter()
-            .enumerate()
-            .map(|(at, tone)| {
-                let width = 100.0 * tone.tone.share.value() / total;
-                let part = BarPart {
-                    number: at + 1,
-                    x: px(x),
-                    width: px(width),
-                    middle: px(x + width / 2.0),
-                    hex: hex(tone.moved.colour),
-                    lamps: tone.under_lamp.as_ref().map(|under| hex(under.tone.lamp)),
-                    tag: tag(pairs, at),
-                    numbered: width >= NARROW,
-                };
-                x += width;
-                part
-            })
-            .collect();
-        Self { label, parts }
     }
 }

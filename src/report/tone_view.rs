@@ -1,11 +1,12 @@
 //! Tones and their mixes as the page prints them.
 
-use super::figures::Swatches;
+use super::brush_view::BrushView;
 use super::tone_figures::ToneFigure;
-use super::words::{about, capitalised, closeness_text, mix_words, ml, pot_name};
+use super::words::{about, capitalised, closeness_text, mix_words, moved_by};
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
 use crate::plan::{Plan, SurfacePlan, TonePlan};
+use crate::scene::Treatment;
 
 /// One tone.
 #[derive(Debug)]
@@ -15,19 +16,16 @@ pub(super) struct ToneView {
     pub(super) share: String,
     pub(super) name: String,
     pub(super) swatches: ToneFigure,
-    pub(super) printed: Swatches,
     pub(super) photographed: String,
     pub(super) planned: String,
     pub(super) predicted: String,
-    pub(super) moved: String,
-    pub(super) pot: Option<String>,
-    pub(super) pot_number: Option<usize>,
-    pub(super) recipe: Option<RecipeView>,
+    pub(super) moved: Option<String>,
+    /// What is brushed for it.
+    pub(super) brush: Option<BrushView>,
+    /// Instead: why nothing is.
+    pub(super) unbrushed: Option<String>,
     pub(super) others: Vec<RecipeView>,
     pub(super) target: String,
-    /// Instead of a mix: it is not painted.
-    pub(super) lamps: Option<String>,
-    pub(super) loose: &'static str,
 }
 
 /// One mix.
@@ -56,21 +54,20 @@ impl RecipeView {
 }
 
 impl ToneView {
+    /// The tone at a place of surface and tone.
     pub(super) fn new(
-        number: usize,
+        (at, t): (usize, usize),
         tone: &TonePlan,
-        surface: &SurfacePlan,
         plan: &Plan<'_>,
         tag: Option<&'static str>,
     ) -> Self {
+        let surface = &plan.surfaces[at];
         let planned = tone.moved.colour;
-        let mixes: &[Recipe] = if tone.left_to_lamps {
-            &[]
-        } else {
-            &tone.recipes
-        };
-        let best = mixes.first();
-        let predicted = best.map(|recipe| recipe.colour);
+        let brush = BrushView::all(at, plan)
+            .into_iter()
+            .find(|brush| brush.tone == Some(t + 1));
+        let mixes: &[Recipe] = if brush.is_some() { &tone.recipes } else { &[] };
+        let predicted = mixes.first().map(|recipe| recipe.colour);
         let label = format!(
             "{}: photographed {}, planned {}{}",
             tone.tone.name,
@@ -79,39 +76,37 @@ impl ToneView {
             predicted.map_or_else(String::new, |c| format!(", predicted mix {}", c.to_srgb8())),
         );
         Self {
-            number,
+            number: t + 1,
             role: role_text(tone, surface),
             share: about(tone.tone.share.value()),
             name: capitalised(tone.tone.name),
             swatches: ToneFigure::new(label, tone, tag),
-            printed: Swatches::row(
-                format!("{}, planned {}", tone.tone.name, planned.to_srgb8()),
-                120,
-                52,
-                &[(planned, 1.0)],
-            ),
             photographed: lab_text(tone.tone.colour),
             planned: lab_text(planned),
-            predicted: predicted.map_or_else(String::new, lab_text),
-            moved: format!("{:.1}", tone.moved.by.0),
-            pot_number: tone.pot.map(|pot| plan.pots[pot].number),
-            pot: tone.pot.map(|pot| {
-                let pot = &plan.pots[pot];
-                let batch = pot
-                    .volume
-                    .map_or_else(String::new, |v| format!(", batch {}", ml(v.value())));
-                format!("{}{batch}", pot_name(pot))
-            }),
-            recipe: best.map(|recipe| RecipeView::new(recipe, plan.shelf, planned)),
+            predicted: predicted.map_or_else(|| "–".to_owned(), lab_text),
+            moved: moved_by(tone.moved.by),
+            unbrushed: brush.is_none().then(|| unbrushed_words(t, tone, surface)),
+            brush,
             others: mixes
                 .iter()
                 .skip(1)
                 .map(|recipe| RecipeView::new(recipe, plan.shelf, planned))
                 .collect(),
             target: format!("± {:.0}", tone.target_uncertainty.0),
-            lamps: left_to_lamps(tone, surface),
-            loose: tone.tone.keep(),
         }
+    }
+}
+
+/// Why nothing is brushed for a tone.
+fn unbrushed_words(t: usize, tone: &TonePlan, surface: &SurfacePlan) -> String {
+    if let Some(words) = left_to_lamps(tone, surface) {
+        return words;
+    }
+    match surface.treatment {
+        Treatment::Scatter => "strewn, not painted".to_owned(),
+        Treatment::Rock => "not in the rock scheme: not painted".to_owned(),
+        _ if surface.unpainted.contains(&t) => "not painted: the wash leads there".to_owned(),
+        _ => "not painted".to_owned(),
     }
 }
 

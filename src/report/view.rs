@@ -1,15 +1,15 @@
 //! A plan as words and rounded numbers: what the page prints, made once and under test.
 
 use super::compared::CompareView;
-use super::figures::PhotoFigure;
-use super::hand::exact_ml;
-use super::hill_view::ScatterShoppingView;
+use super::cover::accents;
+use super::craft::{CraftView, all_cautions, craft_notes};
 use super::pot_view::PotView;
 use super::sheet_view::SheetView;
+use super::shopping_view::{ShoppingView, ready};
+use super::tonight_view::TonightView;
 use super::trim::FewestView;
-use super::words::{distance_text, file_name, ml, note_hint, note_text, or_dash, rule_text};
-use crate::plan::{Caution, Plan, Purpose, ShoppingLine};
-use crate::region::Region;
+use super::words::{distance_text, file_name, note_hint, note_text, or_dash, rule_text};
+use crate::plan::{Plan, PlanNote};
 use crate::share::Comparison;
 
 /// A line of the title block.
@@ -25,14 +25,25 @@ pub(super) struct Fact {
 #[derive(Debug)]
 pub struct View {
     pub(super) title: String,
+    /// Scale, distance of the eye, lamps, date on one line.
+    pub(super) facts_line: String,
     pub(super) facts: Vec<Fact>,
+    pub(super) tonight: TonightView,
+    /// The page's accent on light and on dark ground.
+    pub(super) accents: [String; 2],
+    /// The surface whose place is shown first.
+    pub(super) first_place: usize,
+    pub(super) craft: Vec<CraftView>,
+    pub(super) credits: Vec<String>,
     pub(super) photos: Vec<PhotoView>,
     pub(super) pots: Vec<PotView>,
     pub(super) sheets: Vec<SheetView>,
-    pub(super) shopping: Vec<ShoppingView>,
+    /// What is short, or may be.
+    pub(super) to_buy: Vec<ShoppingView>,
+    /// What is there.
+    pub(super) in_hand: Vec<ShoppingView>,
     pub(super) shopping_total: Option<String>,
     pub(super) fewest: Option<FewestView>,
-    pub(super) scatter_shopping: Vec<ScatterShoppingView>,
     pub(super) notes: Vec<NoteView>,
     pub(super) cautions: Vec<&'static str>,
     pub(super) rule_words: String,
@@ -45,18 +56,6 @@ pub struct View {
 pub(super) struct PhotoView {
     pub(super) key: String,
     pub(super) caption: String,
-    pub(super) credit: Option<String>,
-    pub(super) figure: Option<PhotoFigure>,
-}
-
-/// One paint to have ready.
-#[derive(Debug)]
-pub(super) struct ShoppingView {
-    pub(super) paint: String,
-    pub(super) needed: String,
-    pub(super) on_hand: String,
-    pub(super) to_buy: String,
-    pub(super) price: String,
 }
 
 /// One doubt.
@@ -77,45 +76,42 @@ impl View {
             .iter()
             .filter(|line| line.price.is_none())
             .count();
+        let tonight = TonightView::new(plan);
+        let (in_hand, to_buy) = ready(plan).into_iter().partition(|line| line.enough);
         Self {
             title: scene.title.clone(),
+            facts_line: facts_line(plan, date),
             facts: facts(plan, date),
+            first_place: tonight
+                .first()
+                .and_then(|step| step.picture)
+                .or_else(|| tonight.places.first().map(|place| place.surface))
+                .unwrap_or(0),
+            tonight,
+            accents: accents(plan),
+            craft: craft_notes(),
+            credits: credits(plan),
             photos: photos(plan),
             pots: plan
                 .pots
                 .iter()
                 .map(|pot| PotView::new(pot, plan))
                 .collect(),
-            sheets: plan
-                .surfaces
-                .iter()
-                .enumerate()
-                .map(|(i, surface)| SheetView::new(i + 1, surface, plan))
+            sheets: (0..plan.surfaces.len())
+                .map(|at| SheetView::new(at, plan))
                 .collect(),
-            shopping: plan
-                .shopping
-                .iter()
-                .map(|line| ShoppingView {
-                    paint: match line.purpose {
-                        Purpose::Paint => line.paint.clone(),
-                        other if line.paint.contains(other.word()) => line.paint.clone(),
-                        other => format!("{} ({})", line.paint, other.word()),
-                    },
-                    needed: or_dash(line.needed.map(|v| ml(v.value()))),
-                    on_hand: or_dash(line.on_hand.map(|v| ml(v.value()))),
-                    to_buy: to_buy_words(line),
-                    price: or_dash(line.price.filter(|p| *p > 0.0).map(|p| format!("{p:.2}"))),
-                })
-                .collect(),
-            scatter_shopping: ScatterShoppingView::all(plan),
+            to_buy,
+            in_hand,
             fewest: FewestView::of(plan),
             shopping_total: (known > 0.0).then(|| match unknown {
                 0 => format!("{known:.2}"),
                 n => format!("at least {known:.2}; {n} to check"),
             }),
             notes: plan
-                .notes
-                .iter()
+                .doubts()
+                .into_iter()
+                // That a powder takes no part in mixes is no doubt.
+                .filter(|note| !matches!(note, PlanNote::NotMixed { .. }))
                 .map(|note| NoteView {
                     text: note_text(note),
                     hint: note_hint(note),
@@ -136,19 +132,28 @@ impl View {
     }
 }
 
-/// What to buy: "2 pots (48.8 ml short)", "2.3 ml short", "none", "check the shelf".
-fn to_buy_words(line: &ShoppingLine) -> String {
-    let short = line.short.filter(|short| short.value() > 0.0);
-    match (line.to_buy, short) {
-        (Some(0), _) => "none".to_owned(),
-        (Some(n), Some(short)) => {
-            let s = if n == 1 { "" } else { "s" };
-            format!("{n} pot{s} ({} short)", exact_ml(short))
+/// Scale, distance of the eye, lamps and date.
+fn facts_line(plan: &Plan<'_>, date: &str) -> String {
+    let scene = plan.scene;
+    let mut facts = vec![
+        scene.scale.to_string(),
+        format!("seen from {}", distance_text(scene.view.value() / 1000.0)),
+    ];
+    facts.extend(scene.lamps.as_ref().map(ToString::to_string));
+    facts.push(date.to_owned());
+    facts.join(" · ")
+}
+
+/// Whose photographs these are, each once.
+fn credits(plan: &Plan<'_>) -> Vec<String> {
+    let mut credits: Vec<String> = Vec::new();
+    for credit in plan.photos.iter().filter_map(|photo| photo.credit.clone()) {
+        let credit = credit.trim_start_matches("Photo: ").to_owned();
+        if !credits.contains(&credit) {
+            credits.push(credit);
         }
-        (None, Some(short)) => format!("{} short", exact_ml(short)),
-        (Some(n), None) => format!("{n}"),
-        (None, None) => "check the shelf".to_owned(),
     }
+    credits
 }
 
 /// The title block.
@@ -197,18 +202,6 @@ fn facts(plan: &Plan<'_>, date: &str) -> Vec<Fact> {
     facts
 }
 
-/// The cautions of all surfaces, each once.
-fn all_cautions(plan: &Plan<'_>) -> Vec<&'static str> {
-    let mut cautions: Vec<Caution> = plan
-        .surfaces
-        .iter()
-        .flat_map(|s| s.cautions.iter().copied())
-        .collect();
-    cautions.sort_unstable();
-    cautions.dedup();
-    cautions.into_iter().map(Caution::text).collect()
-}
-
 /// The photo strip, in the order in which surfaces first use the photos.
 fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
     let mut all: Vec<(usize, PhotoView)> = plan
@@ -216,17 +209,16 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
         .iter()
         .enumerate()
         .map(|(i, photo)| {
-            let regions: Vec<(usize, &Region)> = plan
+            let regions: Vec<usize> = plan
                 .surfaces
                 .iter()
                 .enumerate()
-                .flat_map(|(s, surface)| surface.parts.iter().map(move |part| (s + 1, part)))
-                .filter(|(_, part)| part.photo == i)
-                .map(|(number, part)| (number, &part.region))
+                .filter(|(_, surface)| surface.parts.iter().any(|part| part.photo == i))
+                .map(|(s, _)| s + 1)
                 .collect();
             let names: Vec<String> = regions
                 .iter()
-                .map(|(number, _)| format!("{number} {}", plan.surfaces[number - 1].name))
+                .map(|number| plan.surfaces[number - 1].name.clone())
                 .collect();
             let from = photo.from.map_or_else(String::new, |m| {
                 format!(", taken from {}", distance_text(m.value()))
@@ -237,20 +229,8 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
                     "{}, {} × {} pixels, {}{from}. Colours ± {:.0}.",
                     photo.key, photo.width, photo.height, photo.profile, photo.light.uncertainty.0
                 ),
-                credit: photo.credit.clone(),
-                figure: photo.strip.as_ref().map(|strip| {
-                    let label = format!(
-                        "Photo {} with the regions of {}",
-                        photo.key,
-                        names.join(", ")
-                    );
-                    PhotoFigure::new(label, strip, [0.0, 0.0, 1.0, 1.0], &regions)
-                }),
             };
-            (
-                regions.first().map_or(usize::MAX, |(number, _)| *number),
-                view,
-            )
+            (regions.first().copied().unwrap_or(usize::MAX), view)
         })
         .collect();
     all.sort_by_key(|(first, _)| *first);

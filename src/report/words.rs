@@ -401,3 +401,8 @@ pub(super) fn rule_text(plan: &Plan<'_>) -> String {
         ScaleRule::None => "none".to_owned(),
     }
 }
+
+/// A move to a tenth; nothing where it rounds to none.
+pub(super) fn moved_by(by: crate::colour::DeltaE00) -> Option<String> {
+    (by.0 >= 0.05).then(|| format!("{:.1}", by.0))
+}

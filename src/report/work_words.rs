@@ -87,9 +87,9 @@ impl Craft {
 #[must_use]
 pub fn wait_words(wait: Wait) -> &'static str {
     match wait {
-        Wait::HalfHour => "half an hour to dry",
-        Wait::Hours => "an hour or two to dry",
-        Wait::Label => "dry, as the label says",
+        Wait::HalfHour => "half an hour",
+        Wait::Hours => "an hour or two",
+        Wait::Label => "drying as its label says",
         Wait::Overnight => "overnight",
         Wait::Day => "a full day",
         Wait::Days => "several days",

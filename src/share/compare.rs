@@ -1,5 +1,7 @@
 //! Two plans held against each other.
 
+use super::kept::kept_pots;
+use super::pairs::pairs;
 use super::plan_file::{
     Comparison, MixEntry, OtherPlan, PlanFile, Relation, SettingChange, ShoppingChange,
     SurfaceCompared, SurfaceEntry, ToneCompared, ToneEntry, rounded,
@@ -8,8 +10,6 @@ use crate::colour::{DeltaE00, delta_e00};
 use crate::mix::Closeness;
 use std::collections::BTreeMap;
 
-/// Colours further apart (CIEDE2000) are not taken for the same tone. Our choice.
-const SAME_TONE: f64 = 15.0;
 /// A further mix is offered when it comes nearer to the other plan's mix by at least so much. Our choice: about the
 /// least difference seen side by side.
 const CLEARLY_NEARER: f64 = 1.0;
@@ -47,6 +47,7 @@ pub fn compare(theirs: &PlanFile, ours: &PlanFile, relation: Relation) -> Compar
             .into_iter()
             .filter(|name| !their_names.contains(name))
             .collect(),
+        pots: kept_pots(theirs, ours),
         shopping: shopping(theirs, ours),
     }
 }
@@ -77,43 +78,6 @@ fn settings(theirs: &PlanFile, ours: &PlanFile) -> Vec<SettingChange> {
             theirs,
             ours,
         })
-        .collect()
-}
-
-/// Pairs tones whose photographed or planned colours lie nearest to each other, nearest pairs first.
-fn pairs(theirs: &[ToneEntry], ours: &[ToneEntry]) -> Vec<(Option<usize>, Option<usize>)> {
-    let planned = |tone: &ToneEntry| {
-        tone.planned
-            .as_ref()
-            .map_or_else(|| tone.colour(), super::ColourEntry::colour)
-    };
-    let mut all: Vec<(f64, usize, usize)> = Vec::new();
-    for (t, their) in theirs.iter().enumerate() {
-        for (o, our) in ours.iter().enumerate() {
-            let apart = delta_e00(planned(their), planned(our))
-                .0
-                .min(delta_e00(their.colour(), our.colour()).0);
-            if apart <= SAME_TONE {
-                all.push((apart, t, o));
-            }
-        }
-    }
-    all.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let mut of_ours: BTreeMap<usize, usize> = BTreeMap::new();
-    let mut taken: Vec<usize> = Vec::new();
-    for (_, t, o) in all {
-        if !taken.contains(&t) && !of_ours.contains_key(&o) {
-            taken.push(t);
-            of_ours.insert(o, t);
-        }
-    }
-    (0..ours.len())
-        .map(|o| (of_ours.get(&o).copied(), Some(o)))
-        .chain(
-            (0..theirs.len())
-                .filter(|t| !taken.contains(t))
-                .map(|t| (Some(t), None)),
-        )
         .collect()
 }
 

@@ -7,6 +7,8 @@
 
 mod compare;
 mod error;
+mod kept;
+mod pairs;
 mod plan_file;
 mod read;
 mod rebuild;
@@ -16,10 +18,11 @@ mod travels;
 pub use compare::{compare, surface_words};
 pub use error::ReceivedError;
 pub use plan_file::{
-    BandEntry, ColourEntry, Comparison, LightEntry, MixEntry, OtherPlan, PartsEntry, PhotoEntry,
-    PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry, SettingChange,
-    ShadeEntry, ShoppingChange, ShoppingEntry, SittingEntry, SurfaceCompared, SurfaceEntry,
-    ToneCompared, ToneEntry, WashBaseEntry, WashEntry, WorkEntry, as_typed, in_millionths, rounded,
+    BandEntry, ColourEntry, Comparison, Keeping, KeptPot, LightEntry, MixEntry, OtherPlan,
+    PartsEntry, PhotoEntry, PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry,
+    SettingChange, ShadeEntry, ShoppingChange, ShoppingEntry, SittingEntry, SurfaceCompared,
+    SurfaceEntry, ToneCompared, ToneEntry, WashBaseEntry, WashEntry, WorkEntry, as_typed,
+    in_millionths, rounded,
 };
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};

@@ -170,6 +170,10 @@ fn told(comparison: &Comparison) -> String {
             plain(&comparison.with.date)
         )
     };
+    let mixed = comparison.pots.iter().filter(|pot| !pot.straight);
+    for pot in mixed {
+        let _ = writeln!(text, "  keep {}? {}", plain(&pot.name), plain(&pot.words()));
+    }
     let before = text.len();
     for change in &comparison.settings {
         let _ = writeln!(

@@ -203,12 +203,12 @@ pub(super) fn in_short(plan: &Plan<'_>, full: bool, talk: Talk) -> String {
                 taken.push(what);
             }
         }
-        let wait = sitting.wait.map_or_else(String::new, |wait| {
-            format!("  ({} first)", wait_words(wait))
-        });
+        let wait = sitting
+            .wait
+            .map_or_else(String::new, |wait| format!(" (after {})", wait_words(wait)));
         let _ = writeln!(
             text,
-            "  {:<23}{colours} {}{wait}",
+            "  {:<23}{}{wait} {colours}",
             sitting_words(sitting),
             shortened(&taken.join(", "))
         );
@@ -306,7 +306,7 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
     for (sitting, lines) in work_lines(plan) {
         let wait = sitting
             .wait
-            .map_or_else(String::new, |wait| format!(", {} first", wait_words(wait)));
+            .map_or_else(String::new, |wait| format!(", after {}", wait_words(wait)));
         let _ = writeln!(text, "  {}{wait}", sitting_words(sitting));
         for line in lines {
             let _ = writeln!(text, "    [ ] {}", plain(&line.words()));

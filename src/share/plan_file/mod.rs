@@ -640,8 +640,46 @@ pub struct Comparison {
     pub only_theirs: Vec<String>,
     /// Surfaces that only this one has.
     pub only_ours: Vec<String>,
+    /// Each pot of the other plan: whether it may be kept for what is planned now.
+    #[serde(default)]
+    pub pots: Vec<KeptPot>,
     /// Paints of which more, less, or nothing is needed.
     pub shopping: Vec<ShoppingChange>,
+}
+
+/// Whether a pot may be kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Keeping {
+    /// It serves all it served.
+    Keep,
+    /// It serves some of that.
+    KeepForSome,
+    /// It serves nothing of that now.
+    MixAnew,
+    /// Nothing asks for it now.
+    NotNeeded,
+}
+
+/// A pot of the other plan, held against this one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct KeptPot {
+    /// Its number there.
+    pub pot: usize,
+    /// Its name there.
+    pub name: String,
+    /// True for a bottle used as it is.
+    #[serde(default)]
+    pub straight: bool,
+    /// Whether it may be kept.
+    pub keeping: Keeping,
+    /// Surfaces that it still serves.
+    pub serves: Vec<String>,
+    /// Surfaces that it served and no longer does.
+    pub no_longer: Vec<String>,
+    /// How far it would miss what is planned now, at worst, CIEDE2000; absent where nothing asks for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worst_de: Option<f64>,
 }
 
 /// What is held against this plan.

@@ -1,0 +1,106 @@
+//! What is brushed on a surface, as cards and sheets show it: the pot that is used, and no other mix.
+
+use super::figures::Swatches;
+use super::hand::hand_ml;
+use super::words::{capitalised, closeness_text, mix_words};
+use super::work_words::taken_words;
+use crate::colour::delta_e00;
+use crate::mix::{Closeness, falls_short};
+use crate::plan::{Member, Plan, Pot, SurfacePlan};
+
+/// One pot or bottle on one surface.
+#[derive(Debug)]
+pub(super) struct BrushView {
+    /// Number of its tone; none for the clean base under a wash.
+    pub(super) tone: Option<usize>,
+    pub(super) title: String,
+    /// "Pot 3", or "Burnt sienna, from the bottle".
+    pub(super) take: String,
+    /// What a pot is mixed of; none for a bottle.
+    pub(super) mix: Option<String>,
+    pub(super) amount: Option<String>,
+    /// How near it comes, in words.
+    pub(super) near: String,
+    /// The same in figures.
+    pub(super) figures: String,
+    /// Planned, for cards on paper.
+    pub(super) printed: Swatches,
+    /// Planned and mixed, touching.
+    pub(super) pair: Swatches,
+}
+
+impl BrushView {
+    /// Everything that is brushed on a surface, its base first.
+    pub(super) fn all(at: usize, plan: &Plan<'_>) -> Vec<Self> {
+        let surface = &plan.surfaces[at];
+        let mut found: Vec<(&Pot, &Member)> = plan
+            .pots
+            .iter()
+            .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
+            .filter(|(_, member)| member.surface == at)
+            .collect();
+        found.sort_by_key(|(_, member)| member.tone);
+        found
+            .into_iter()
+            .map(|(pot, member)| Self::new(pot, member, surface, plan))
+            .collect()
+    }
+
+    fn new(pot: &Pot, member: &Member, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
+        let tone = member.tone.map(|t| &surface.tones[t]);
+        let title = tone.map_or_else(
+            || "Clean base, under the wash".to_owned(),
+            |tone| capitalised(tone.tone.name),
+        );
+        let recipe = pot.recipe.as_ref();
+        let hex = member.planned.to_srgb8();
+        let mut colours = vec![(member.planned, 1.0)];
+        colours.extend(recipe.map(|recipe| (recipe.colour, 1.0)));
+        Self {
+            tone: member.tone.map(|t| t + 1),
+            take: taken_words(pot, plan),
+            mix: recipe
+                .filter(|_| !pot.is_straight())
+                .map(|recipe| mix_words(recipe, plan.shelf)),
+            amount: pot.volume.map(hand_ml),
+            near: recipe.map_or_else(
+                || "nothing on the list mixes".to_owned(),
+                |recipe| {
+                    let off = delta_e00(member.planned, recipe.colour);
+                    near_words(off, falls_short(member.planned, recipe.colour))
+                },
+            ),
+            figures: recipe.map_or_else(String::new, |recipe| {
+                let off = delta_e00(member.planned, recipe.colour);
+                closeness_text(off.0, recipe.uncertainty.0)
+            }),
+            printed: Swatches::row(
+                format!("{title}, planned {hex}"),
+                120,
+                80,
+                &[(member.planned, 1.0)],
+            ),
+            pair: Swatches::row(
+                format!(
+                    "{title}: planned {hex}{}",
+                    recipe.map_or_else(String::new, |r| format!(", mixed {}", r.colour.to_srgb8()))
+                ),
+                96,
+                44,
+                &colours,
+            ),
+            title,
+        }
+    }
+}
+
+/// "very close on paper"; where it is seen, in which direction too.
+pub(super) fn near_words(off: crate::colour::DeltaE00, falls_short: Option<String>) -> String {
+    let near = Closeness::of(off);
+    match (near, falls_short) {
+        (Closeness::Close | Closeness::Visible | Closeness::Far, Some(how)) => {
+            format!("{}, {how} than asked", near.words())
+        }
+        _ => near.words().to_owned(),
+    }
+}

@@ -1,0 +1,266 @@
+//! The first screen: the evening as a strip, the next step, every step to tick, what is short, what is doubtful.
+
+use super::cover::CoverFigure;
+use super::figures::Swatches;
+use super::figures::px;
+use super::hand::listed;
+use super::words::{note_hint, note_text};
+use super::work_words::{
+    Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, wait_words, work_lines,
+};
+use crate::photo::SmallJpeg;
+use crate::plan::{Caution, Plan, SurfacePlan};
+use crate::region::Outline;
+use askama::Template;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+
+/// What the first screen tells.
+#[derive(Debug)]
+pub(super) struct TonightView {
+    pub(super) cover: CoverFigure,
+    pub(super) sittings: Vec<SittingView>,
+    pub(super) pots: String,
+    pub(super) short: Vec<String>,
+    pub(super) doubts: Vec<DoubtView>,
+    pub(super) pictures: Vec<PictureOfPhoto>,
+    pub(super) places: Vec<PlaceFigure>,
+}
+
+/// Work that can be done in one go.
+#[derive(Debug)]
+pub(super) struct SittingView {
+    pub(super) name: &'static str,
+    pub(super) wait: Option<&'static str>,
+    pub(super) craft: Option<&'static str>,
+    pub(super) steps: Vec<StepView>,
+    pub(super) cautions: Vec<&'static str>,
+    /// How wide it stands in the strip: its colours, at least one.
+    pub(super) colours: usize,
+}
+
+/// One line to tick.
+#[derive(Debug)]
+pub(super) struct StepView {
+    pub(super) number: usize,
+    pub(super) what: String,
+    pub(super) mix: Option<String>,
+    pub(super) amount: Option<String>,
+    pub(super) places: Vec<PlaceView>,
+    pub(super) whole: String,
+    pub(super) swatch: Option<Swatches>,
+    pub(super) strip: Option<Swatches>,
+    /// Key of the picture of its place.
+    pub(super) picture: Option<usize>,
+}
+
+/// Where a step applies.
+#[derive(Debug)]
+pub(super) struct PlaceView {
+    pub(super) number: usize,
+    pub(super) name: String,
+    pub(super) detail: String,
+}
+
+/// One of the doubts that matter most.
+#[derive(Debug)]
+pub(super) struct DoubtView {
+    pub(super) text: String,
+    pub(super) hint: Option<&'static str>,
+}
+
+/// A photo that places are shown on, held once.
+#[derive(Debug)]
+pub(super) struct PictureOfPhoto {
+    pub(super) number: usize,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) base64: String,
+}
+
+/// Where a surface is in its photo: lit, the rest dimmed.
+#[derive(Debug, Template)]
+#[template(path = "figures/place.svg", config = "report-templates/askama.toml")]
+pub(super) struct PlaceFigure {
+    pub(super) label: String,
+    pub(super) name: String,
+    /// The surface, counted from 1.
+    pub(super) surface: usize,
+    pub(super) photo: usize,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) line: String,
+    pub(super) shade: String,
+    pub(super) outlines: Vec<String>,
+}
+
+/// Doubts on the first screen.
+pub(super) const DOUBTS: usize = 3;
+
+impl TonightView {
+    pub(super) fn new(plan: &Plan<'_>) -> Self {
+        let mut number = 0;
+        let places = places(plan);
+        let sittings: Vec<SittingView> = work_lines(plan)
+            .into_iter()
+            .map(|(sitting, lines)| {
+                let steps: Vec<StepView> = lines
+                    .iter()
+                    .map(|line| {
+                        number += 1;
+                        StepView::new(number, line, &places)
+                    })
+                    .collect();
+                SittingView {
+                    name: sitting_words(sitting),
+                    wait: sitting.wait.map(wait_words),
+                    craft: lines.last().map(|line| line.craft).map(Craft::key),
+                    colours: steps.iter().filter(|s| s.strip.is_some()).count().max(1),
+                    steps,
+                    cautions: sitting
+                        .cautions
+                        .iter()
+                        .map(|c| Caution::short(*c))
+                        .collect(),
+                }
+            })
+            .collect();
+        Self {
+            cover: CoverFigure::of(plan),
+            sittings,
+            pots: pots_words(plan),
+            short: shortages(plan),
+            doubts: plan
+                .doubts()
+                .into_iter()
+                .take(DOUBTS)
+                .map(|note| DoubtView {
+                    text: note_text(note),
+                    hint: note_hint(note),
+                })
+                .collect(),
+            pictures: plan
+                .photos
+                .iter()
+                .enumerate()
+                .filter_map(|(i, photo)| {
+                    let picture = photo.strip.as_ref()?;
+                    Some(PictureOfPhoto {
+                        number: i + 1,
+                        width: picture.width,
+                        height: picture.height,
+                        base64: STANDARD.encode(&picture.bytes),
+                    })
+                })
+                .collect(),
+            places,
+        }
+    }
+
+    /// The first thing to do.
+    pub(super) fn first(&self) -> Option<&StepView> {
+        self.sittings
+            .iter()
+            .flat_map(|sitting| &sitting.steps)
+            .next()
+    }
+}
+
+impl SittingView {
+    /// Whether it has any colour to show in the strip.
+    pub(super) fn coloured(&self) -> bool {
+        self.steps.iter().any(|step| step.strip.is_some())
+    }
+
+    /// How wide it stands in the strip.
+    pub(super) fn span(&self) -> usize {
+        self.colours.clamp(1, 6)
+    }
+}
+
+impl StepView {
+    fn new(number: usize, line: &WorkLine, places: &[PlaceFigure]) -> Self {
+        let swatch = |width, height| {
+            line.colour.map(|colour| {
+                let names: Vec<String> = line.on.iter().map(|p| p.name.clone()).collect();
+                Swatches::row(
+                    format!("{}, for {}", line.what, listed(&names)),
+                    width,
+                    height,
+                    &[(colour, 1.0)],
+                )
+            })
+        };
+        let on = |place: &WorkPlace| PlaceView {
+            number: place.surface + 1,
+            name: place.name.clone(),
+            detail: place.detail.clone(),
+        };
+        Self {
+            number,
+            what: line.what.clone(),
+            mix: line.mix.clone(),
+            amount: line.amount.clone(),
+            places: line.on.iter().map(on).collect(),
+            whole: line.words(),
+            swatch: swatch(48, 40),
+            strip: swatch(64, 64),
+            picture: line
+                .on
+                .iter()
+                .map(|place| place.surface + 1)
+                .find(|surface| places.iter().any(|figure| figure.surface == *surface)),
+        }
+    }
+}
+
+fn places(plan: &Plan<'_>) -> Vec<PlaceFigure> {
+    plan.surfaces
+        .iter()
+        .enumerate()
+        .filter_map(|(s, surface)| {
+            let part = surface.parts.first()?;
+            let picture = plan.photos[part.photo].strip.as_ref()?;
+            Some(place(s + 1, surface, part.photo + 1, picture))
+        })
+        .collect()
+}
+
+fn place(number: usize, surface: &SurfacePlan, photo: usize, picture: &SmallJpeg) -> PlaceFigure {
+    let (width, height) = (f64::from(picture.width), f64::from(picture.height));
+    let path = |outline: &Outline| {
+        let points: Vec<String> = outline
+            .points()
+            .iter()
+            .map(|[x, y]| format!("{},{}", px(x * width), px(y * height)))
+            .collect();
+        format!("M{}Z", points.join("L"))
+    };
+    let own = surface.parts.first().map(|part| &part.region.outline);
+    let bands: Vec<&Outline> = surface
+        .zones
+        .iter()
+        .filter_map(|zone| Some(&zone.band.as_ref()?.region.as_ref()?.outline))
+        .collect();
+    let outlines: Vec<String> = if bands.is_empty() {
+        own.into_iter().map(path).collect()
+    } else {
+        bands.into_iter().map(path).collect()
+    };
+    PlaceFigure {
+        label: format!("Where {} is in its photo", surface.name),
+        name: surface.name.clone(),
+        surface: number,
+        photo,
+        width: picture.width,
+        height: picture.height,
+        line: px((width.max(height) / 260.0).max(1.0)),
+        shade: format!(
+            "M0,0H{}V{}H0Z{}",
+            picture.width,
+            picture.height,
+            outlines.concat()
+        ),
+        outlines,
+    }
+}
