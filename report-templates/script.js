@@ -84,7 +84,8 @@ for (const choice of document.querySelectorAll('.lamp-switch')) {
   for (const input of choice.querySelectorAll('input')) {
     input.addEventListener('change', () => {
       for (const swatch of document.querySelectorAll('[data-lamps]')) {
-        swatch.setAttribute('fill', swatch.getAttribute('data-' + input.value));
+        swatch.dataset.daylight ??= swatch.getAttribute('fill');
+        swatch.setAttribute('fill', swatch.dataset[input.value]);
       }
       document.documentElement.classList.toggle('under-lamps', input.value === 'lamps');
     });

@@ -77,7 +77,7 @@ impl Caution {
     pub fn short(self) -> &'static str {
         match self {
             Self::Solvents => {
-                "Solvent vapour: open a window, no flames or sparks, gloves and mask as the label asks, rags dried flat outdoors."
+                "Solvent vapour: open a window, no flames, gloves and mask; dry rags flat outdoors."
             }
             Self::SolventOnFoam => "No solvent on bare foam or untested plastic: it melts.",
             Self::SolventOverSame => {
@@ -89,10 +89,10 @@ impl Caution {
             Self::SolventOverUnknown => {
                 "Nobody has said what lies beneath this solvent wash: try a hidden spot."
             }
-            Self::Spray => "Spray outdoors or in a drawing booth, with a mask made for paint mist.",
+            Self::Spray => "Spray outdoors or in a booth, masked against paint mist.",
             Self::Dust => "Dust: wear a mask, wipe it up damp, do not blow.",
             Self::HighVoltage => {
-                "The static-grass applicator holds a high voltage: keep it from water, wet hands, pacemakers and electronics; let it discharge as its maker says."
+                "Static-grass applicator, high voltage: no water, wet hands, pacemakers or electronics near; let it discharge."
             }
             Self::KeepApart => "Keep food, drink, children and animals away.",
             Self::LabelFirst => "Label, safety data sheet and local rules come first.",

@@ -39,7 +39,7 @@ pub struct PhotoSeen {
     pub light: LightReport,
     /// What is doubtful about it.
     pub warnings: Vec<PhotoWarning>,
-    /// A small copy for the photo strip.
+    /// A small copy, to show where its surfaces are.
     pub strip: Option<SmallJpeg>,
 }
 
@@ -203,10 +203,10 @@ impl Explain for SurveyError {
     }
 }
 
-/// Long side of the copies in the photo strip, pixels.
-const STRIP_SIDE: u32 = 560;
+/// Long side of the copies that show where a surface is, pixels.
+const STRIP_SIDE: u32 = 460;
 /// Long side of the copies beside a surface, pixels.
-const CROP_SIDE: u32 = 440;
+const CROP_SIDE: u32 = 480;
 /// Long side of the map of tones beside a surface, pixels.
 const MAP_SIDE: usize = 140;
 /// What a crop shows beyond its region, as a fraction of the region's own span.

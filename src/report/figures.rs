@@ -91,6 +91,8 @@ pub(super) struct PhotoFigure {
     pub(super) label: String,
     pub(super) width: u32,
     pub(super) height: u32,
+    /// How large it is shown where there is room, pixels.
+    pub(super) shown: [u32; 2],
     pub(super) line: String,
     pub(super) text: String,
     pub(super) badge: String,
@@ -122,7 +124,8 @@ impl PhotoFigure {
                 .collect::<Vec<_>>()
                 .join(" ")
         };
-        let unit = width.max(height) / 640.0;
+        let shown = fit(picture.width, picture.height, ALONE);
+        let unit = width / f64::from(shown[0]);
         let regions = regions
             .iter()
             .map(|(number, region)| {
@@ -142,9 +145,10 @@ impl PhotoFigure {
             label,
             width: picture.width,
             height: picture.height,
-            line: px((2.0 * unit).max(0.8)),
-            text: px(15.0 * unit),
-            badge: px(12.0 * unit),
+            shown,
+            line: px(1.8 * unit),
+            text: px(14.0 * unit),
+            badge: px(11.0 * unit),
             base64: STANDARD.encode(&picture.bytes),
             regions,
             numbers: Vec::new(),
@@ -153,8 +157,33 @@ impl PhotoFigure {
 
     /// Puts numbers where tones lie, as on the map beside it.
     pub(super) fn place_numbers(&mut self, numbers: &[ToneNumber]) {
+        if numbers.is_empty() {
+            return;
+        }
+        let unit = paired_unit(self.width, self.height);
+        self.line = px(1.6 * unit);
+        (self.text, self.badge) = (px(13.0 * unit), px(10.0 * unit));
         self.numbers = placed(numbers, self.width, self.height);
     }
+}
+
+/// Room for a picture that stands alone on a sheet, and for one of a pair, pixels.
+const ALONE: [u32; 2] = [600, 330];
+const PAIRED: [u32; 2] = [298, 330];
+
+/// The largest size within `room` that keeps the picture's shape.
+fn fit(width: u32, height: u32, room: [u32; 2]) -> [u32; 2] {
+    let (width, height) = (width.max(1), height.max(1));
+    if u64::from(width) * u64::from(room[1]) > u64::from(height) * u64::from(room[0]) {
+        [room[0], (height * room[0] / width).max(1)]
+    } else {
+        [(width * room[1] / height).max(1), room[1]]
+    }
+}
+
+/// How much of a picture one pixel of the screen shows, where photo and map stand side by side.
+fn paired_unit(width: u32, height: u32) -> f64 {
+    f64::from(width) / f64::from(fit(width, height, PAIRED)[0])
 }
 
 /// A tone's number and where it lies densest, as fractions of the picture.
@@ -197,8 +226,9 @@ pub(super) fn tone_numbers(map: &ToneMap, tones: usize) -> Vec<ToneNumber> {
 const NUMBERS_APART: f64 = 0.1;
 
 fn placed(numbers: &[ToneNumber], width: u32, height: u32) -> Vec<Placed> {
+    let unit = paired_unit(width, height);
     let (width, height) = (f64::from(width), f64::from(height));
-    let inset = 12.0 * width.max(height) / 440.0;
+    let inset = 12.0 * unit;
     let within = |value: f64, span: f64| px((value * span).clamp(inset, (span - inset).max(inset)));
     numbers
         .iter()
@@ -227,6 +257,8 @@ pub(super) struct MapFigure {
     pub(super) label: String,
     pub(super) width: u32,
     pub(super) height: u32,
+    /// As large as the crop beside it.
+    pub(super) shown: [u32; 2],
     pub(super) text: String,
     pub(super) badge: String,
     pub(super) base64: String,
@@ -247,14 +279,15 @@ impl MapFigure {
     ) -> Option<Self> {
         let colours: Vec<LabD65> = tones.iter().map(|t| t.tone.colour).collect();
         let picture = png(map.width(), map.height(), map.painted(&colours, OUTSIDE)).ok()?;
-        let unit = f64::from(width.max(height)) / 640.0;
+        let unit = paired_unit(width, height);
         Some(Self {
             id: String::new(),
             label: format!("Where each tone of {surface} is, by its number"),
             width,
             height,
-            text: px(15.0 * unit),
-            badge: px(12.0 * unit),
+            shown: fit(width, height, ALONE),
+            text: px(13.0 * unit),
+            badge: px(10.0 * unit),
             base64: STANDARD.encode(picture),
             numbers: placed(numbers, width, height),
         })

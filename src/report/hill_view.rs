@@ -10,6 +10,7 @@ use crate::lamps::KnownBy;
 use crate::mix::{Closeness, Recipe};
 use crate::plan::{Plan, Strewn, SurfacePlan, ZonePlan, weighable};
 use crate::scale_colour::AirNote;
+use crate::units::Millimetres;
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
 #[derive(Debug)]
@@ -48,6 +49,8 @@ pub(super) struct JoinView {
 #[derive(Debug)]
 pub(super) struct StrewnView {
     pub(super) zone: Option<String>,
+    /// Where a band lies on the model and how large it is.
+    pub(super) facts: Option<String>,
     pub(super) swatches: Swatches,
     pub(super) closeness: String,
     pub(super) near: &'static str,
@@ -159,10 +162,7 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
         length(band.placed.distance.value())
     ));
     facts.push(format!("built to {}", band.placed.scale));
-    facts.extend(
-        band.model_depth
-            .map(|d| format!("{} behind the edge", length(d.value() / 1000.0))),
-    );
+    facts.extend(band.model_depth.map(behind_edge));
     facts.extend(zone.area.map(|a| format!("{:.0} cm²", a.value())));
     let air = match band.note {
         AirNote::LeftIn | AirNote::Unknown => "the photo's own haze stays in it".to_owned(),
@@ -185,6 +185,10 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
         facts: facts.join(", "),
         air,
     })
+}
+
+fn behind_edge(depth: Millimetres) -> String {
+    format!("{} behind the edge", length(depth.value() / 1000.0))
 }
 
 impl StrewnView {
@@ -217,6 +221,12 @@ impl StrewnView {
         });
         Some(Self {
             zone: zone.band.as_ref().map(|band| band.name.clone()),
+            facts: zone.band.as_ref().and_then(|band| {
+                let depth = band.model_depth.map(behind_edge);
+                let area = zone.area.map(|a| format!("{:.0} cm²", a.value()));
+                let facts: Vec<String> = depth.into_iter().chain(area).collect();
+                (!facts.is_empty()).then(|| facts.join(", "))
+            }),
             swatches: Swatches::row(
                 format!(
                     "Wanted {}, predicted blend {}",

@@ -14,6 +14,8 @@ pub(super) struct ShoppingView {
     pub(super) price: String,
     /// True when nothing is to be bought or checked.
     pub(super) enough: bool,
+    /// True when nobody knows whether there is enough.
+    pub(super) check: bool,
 }
 
 /// Paints and scatter to have ready.
@@ -29,6 +31,7 @@ pub(super) fn ready(plan: &Plan<'_>) -> Vec<ShoppingView> {
         to_buy: to_buy_words(line),
         price: or_dash(line.price.filter(|p| *p > 0.0).map(|p| format!("{p:.2}"))),
         enough: line.to_buy == Some(0),
+        check: line.to_buy.is_none() && line.short.is_none_or(|short| short.value() <= 0.0),
     });
     paints.chain(scatter_ready(plan)).collect()
 }
@@ -70,5 +73,6 @@ fn scatter_line(line: &ScatterLine, plan: &Plan<'_>) -> ShoppingView {
         },
         price: "–".to_owned(),
         enough: line.to_buy.is_some_and(|g| g.value() <= 0.0),
+        check: line.to_buy.is_none(),
     }
 }

@@ -24,6 +24,8 @@ pub(super) struct ToneView {
     pub(super) brush: Option<BrushView>,
     /// Instead: why nothing is.
     pub(super) unbrushed: Option<String>,
+    /// The same at length, of a shadow that is left to the lamps.
+    pub(super) left: Option<String>,
     pub(super) others: Vec<RecipeView>,
     pub(super) target: String,
 }
@@ -86,6 +88,7 @@ impl ToneView {
             predicted: predicted.map_or_else(|| "–".to_owned(), lab_text),
             moved: moved_by(tone.moved.by),
             unbrushed: brush.is_none().then(|| unbrushed_words(t, tone, surface)),
+            left: left_to_lamps(tone, surface),
             brush,
             others: mixes
                 .iter()
@@ -99,8 +102,8 @@ impl ToneView {
 
 /// Why nothing is brushed for a tone.
 fn unbrushed_words(t: usize, tone: &TonePlan, surface: &SurfacePlan) -> String {
-    if let Some(words) = left_to_lamps(tone, surface) {
-        return words;
+    if let Some(shade) = tone.tone.shade_of.filter(|_| tone.left_to_lamps) {
+        return format!("shadow of tone {}: leave it to your lamps", shade.lit + 1);
     }
     match surface.treatment {
         Treatment::Scatter => "strewn, not painted".to_owned(),

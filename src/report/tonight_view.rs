@@ -4,13 +4,14 @@ use super::cover::CoverFigure;
 use super::figures::Swatches;
 use super::figures::px;
 use super::hand::listed;
-use super::words::{note_hint, note_text};
+use super::words::note_text;
 use super::work_words::{
     Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, wait_words, work_lines,
 };
 use crate::photo::SmallJpeg;
 use crate::plan::{Caution, Plan, SurfacePlan};
 use crate::region::Outline;
+use crate::scene::Treatment;
 use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -22,6 +23,8 @@ pub(super) struct TonightView {
     pub(super) sittings: Vec<SittingView>,
     pub(super) pots: String,
     pub(super) short: Vec<String>,
+    /// How many more are short.
+    pub(super) short_more: usize,
     pub(super) doubts: Vec<DoubtView>,
     pub(super) pictures: Vec<PictureOfPhoto>,
     pub(super) places: Vec<PlaceFigure>,
@@ -47,6 +50,8 @@ pub(super) struct StepView {
     pub(super) mix: Option<String>,
     pub(super) amount: Option<String>,
     pub(super) places: Vec<PlaceView>,
+    /// Instead of a list of all places: that these are all.
+    pub(super) everywhere: Option<String>,
     pub(super) whole: String,
     pub(super) swatch: Option<Swatches>,
     pub(super) strip: Option<Swatches>,
@@ -66,7 +71,6 @@ pub(super) struct PlaceView {
 #[derive(Debug)]
 pub(super) struct DoubtView {
     pub(super) text: String,
-    pub(super) hint: Option<&'static str>,
 }
 
 /// A photo that places are shown on, held once.
@@ -96,11 +100,14 @@ pub(super) struct PlaceFigure {
 
 /// Doubts on the first screen.
 pub(super) const DOUBTS: usize = 3;
+/// Shortages on the first screen.
+const SHORT: usize = 5;
 
 impl TonightView {
     pub(super) fn new(plan: &Plan<'_>) -> Self {
         let mut number = 0;
         let places = places(plan);
+        let short = shortages(plan);
         let sittings: Vec<SittingView> = work_lines(plan)
             .into_iter()
             .map(|(sitting, lines)| {
@@ -108,7 +115,7 @@ impl TonightView {
                     .iter()
                     .map(|line| {
                         number += 1;
-                        StepView::new(number, line, &places)
+                        StepView::new(number, line, &places, plan)
                     })
                     .collect();
                 SittingView {
@@ -129,30 +136,17 @@ impl TonightView {
             cover: CoverFigure::of(plan),
             sittings,
             pots: pots_words(plan),
-            short: shortages(plan),
+            short_more: short.len().saturating_sub(SHORT),
+            short: short.into_iter().take(SHORT).collect(),
             doubts: plan
                 .doubts()
                 .into_iter()
                 .take(DOUBTS)
                 .map(|note| DoubtView {
                     text: note_text(note),
-                    hint: note_hint(note),
                 })
                 .collect(),
-            pictures: plan
-                .photos
-                .iter()
-                .enumerate()
-                .filter_map(|(i, photo)| {
-                    let picture = photo.strip.as_ref()?;
-                    Some(PictureOfPhoto {
-                        number: i + 1,
-                        width: picture.width,
-                        height: picture.height,
-                        base64: STANDARD.encode(&picture.bytes),
-                    })
-                })
-                .collect(),
+            pictures: pictures(plan),
             places,
         }
     }
@@ -179,7 +173,7 @@ impl SittingView {
 }
 
 impl StepView {
-    fn new(number: usize, line: &WorkLine, places: &[PlaceFigure]) -> Self {
+    fn new(number: usize, line: &WorkLine, places: &[PlaceFigure], plan: &Plan<'_>) -> Self {
         let swatch = |width, height| {
             line.colour.map(|colour| {
                 let names: Vec<String> = line.on.iter().map(|p| p.name.clone()).collect();
@@ -202,6 +196,7 @@ impl StepView {
             mix: line.mix.clone(),
             amount: line.amount.clone(),
             places: line.on.iter().map(on).collect(),
+            everywhere: everywhere(line, plan),
             whole: line.words(),
             swatch: swatch(48, 40),
             strip: swatch(64, 64),
@@ -214,6 +209,42 @@ impl StepView {
     }
 }
 
+/// The photos that places are shown on; a file named as two photos is held once.
+fn pictures(plan: &Plan<'_>) -> Vec<PictureOfPhoto> {
+    let photos = plan.photos.iter().enumerate();
+    photos
+        .filter(|(i, _)| picture_of(*i, plan) == *i)
+        .filter_map(|(i, photo)| {
+            let picture = photo.strip.as_ref()?;
+            Some(PictureOfPhoto {
+                number: i + 1,
+                width: picture.width,
+                height: picture.height,
+                base64: STANDARD.encode(&picture.bytes),
+            })
+        })
+        .collect()
+}
+
+/// The first photo whose picture is the same as this one's.
+fn picture_of(photo: usize, plan: &Plan<'_>) -> usize {
+    let bytes = |i: usize| plan.photos[i].strip.as_ref().map(|picture| &picture.bytes);
+    (0..photo)
+        .find(|other| bytes(*other) == bytes(photo))
+        .unwrap_or(photo)
+}
+
+/// Of a step that is done alike on every painted surface: how many these are, where a list would be long.
+fn everywhere(line: &WorkLine, plan: &Plan<'_>) -> Option<String> {
+    let painted = |s: &SurfacePlan| s.treatment != Treatment::Scatter;
+    let all = plan.surfaces.iter().filter(|s| painted(s)).count();
+    let alike = line.on.iter().all(|place| place.detail.is_empty());
+    let on = line.on.iter();
+    let painted = on.filter(|place| painted(&plan.surfaces[place.surface]));
+    (all > 2 && alike && line.on.len() == all && painted.count() == all)
+        .then(|| format!("all {all} painted surfaces"))
+}
+
 fn places(plan: &Plan<'_>) -> Vec<PlaceFigure> {
     plan.surfaces
         .iter()
@@ -221,7 +252,12 @@ fn places(plan: &Plan<'_>) -> Vec<PlaceFigure> {
         .filter_map(|(s, surface)| {
             let part = surface.parts.first()?;
             let picture = plan.photos[part.photo].strip.as_ref()?;
-            Some(place(s + 1, surface, part.photo + 1, picture))
+            Some(place(
+                s + 1,
+                surface,
+                picture_of(part.photo, plan) + 1,
+                picture,
+            ))
         })
         .collect()
 }

@@ -38,8 +38,10 @@ pub struct View {
     pub(super) photos: Vec<PhotoView>,
     pub(super) pots: Vec<PotView>,
     pub(super) sheets: Vec<SheetView>,
-    /// What is short, or may be.
+    /// What is short.
     pub(super) to_buy: Vec<ShoppingView>,
+    /// What may be: the lists do not say.
+    pub(super) to_check: Vec<ShoppingView>,
     /// What is there.
     pub(super) in_hand: Vec<ShoppingView>,
     pub(super) shopping_total: Option<String>,
@@ -77,7 +79,9 @@ impl View {
             .filter(|line| line.price.is_none())
             .count();
         let tonight = TonightView::new(plan);
-        let (in_hand, to_buy) = ready(plan).into_iter().partition(|line| line.enough);
+        let (in_hand, rest): (Vec<_>, Vec<_>) =
+            ready(plan).into_iter().partition(|line| line.enough);
+        let (to_check, to_buy) = rest.into_iter().partition(|line| line.check);
         Self {
             title: scene.title.clone(),
             facts_line: facts_line(plan, date),
@@ -101,6 +105,7 @@ impl View {
                 .map(|at| SheetView::new(at, plan))
                 .collect(),
             to_buy,
+            to_check,
             in_hand,
             fewest: FewestView::of(plan),
             shopping_total: (known > 0.0).then(|| match unknown {

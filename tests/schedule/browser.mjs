@@ -210,7 +210,7 @@ for (const width of [360, 390, 768, 1280]) {
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     assert.ok(wide <= 0, `the page is ${wide} px too wide`);
     const cut = await page.evaluate(() => [...document.querySelectorAll('p, h1, h2, h3, h4, li, dd, figcaption')]
-      .filter((e) => e.getClientRects().length > 0 && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline')
+      .filter((e) => e.getClientRects().length > 0 && e.clientWidth > 1 && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline')
       .map((e) => e.textContent.trim().slice(0, 60)));
     assert.deepEqual(cut, []);
     await page.screenshot({ path: join(pictures, `${name}-${width}.png`), fullPage: true });
@@ -331,7 +331,7 @@ await check('every swatch keeps an edge that no grey hides', async () => {
 await check('every swatch and photo has a text alternative, and headings come in order', async () => {
   const { page, context } = await opened();
   const bare = await page.evaluate(() => [...document.querySelectorAll('svg:not([aria-hidden])')].filter((svg) => svg.parentElement.closest('svg') === null)
-    .filter((svg) => !(svg.getAttribute('role') === 'img' && (svg.getAttribute('aria-label') ?? '').length > 8)).length);
+    .filter((svg) => !(svg.getAttribute('role') === 'img' && (svg.getAttribute('aria-label') ?? svg.querySelector(':scope > title')?.textContent ?? '').length > 8)).length);
   assert.equal(bare, 0);
   const levels = await page.evaluate(() => [...document.querySelectorAll('h1,h2,h3,h4')].map((h) => Number(h.tagName[1])));
   assert.equal(levels.filter((l) => l === 1).length, 1);
@@ -356,8 +356,9 @@ for (const [name, file] of Object.entries(PAGES)) {
   for (const format of ['A4', 'Letter']) {
     await check(`${name}: ${format} has one card a page, the evening, labels and craft notes, nothing cut, no page with one row`, async () => {
       const { page, context } = await opened({ javaScriptEnabled: false }, file);
-      const cards = await page.evaluate(() => [...document.querySelectorAll('.bench-card')].map((card) => card.textContent));
-      const steps = await page.evaluate(() => [...document.querySelectorAll('.evening-page .ticks li')].map((li) => li.textContent));
+      await page.emulateMedia({ media: 'print' });
+      const cards = await page.locator('.bench-card').allInnerTexts();
+      const steps = await page.locator('.evening-page .ticks li').allInnerTexts();
       const surfaces = await page.locator('section.sheet').count();
       assert.equal(cards.length, surfaces);
       const path = join(pictures, `${name}-${format}.pdf`);
@@ -421,8 +422,9 @@ await check('a card shows what is brushed: no mix stands on it that no step uses
   const told = await page.locator('.card-mix').allTextContents();
   assert.ok(told.length > 3);
   for (const mix of told) assert.ok(used.includes(mix.split(' + ').sort().join(' + ')), mix);
-  const base = plan.surfaces[0].wash.base.pot;
-  const card = await page.locator('.bench-card').first().textContent();
+  const washed = plan.surfaces.findIndex((surface) => surface.wash?.base?.from === 'colour');
+  const base = plan.surfaces[washed].wash.base.pot;
+  const card = await page.locator('.bench-card').nth(washed).textContent();
   const pot = plan.pots.find((p) => p.number === base);
   for (const paint of pot.paints) assert.ok(card.toLowerCase().includes(paint.name), `${paint.name} is brushed on it`);
   await context.close();
