@@ -171,9 +171,10 @@ impl PhotoFigure {
 const ALONE: [u32; 2] = [600, 330];
 const PAIRED: [u32; 2] = [298, 330];
 
-/// The largest size within `room` that keeps the picture's shape.
+/// The largest size within `room` that keeps the picture's shape; no pixel becomes larger than four by four.
 fn fit(width: u32, height: u32, room: [u32; 2]) -> [u32; 2] {
     let (width, height) = (width.max(1), height.max(1));
+    let room = [room[0].min(4 * width), room[1].min(4 * height)];
     if u64::from(width) * u64::from(room[1]) > u64::from(height) * u64::from(room[0]) {
         [room[0], (height * room[0] / width).max(1)]
     } else {
