@@ -1,5 +1,6 @@
 // The column: the surface at hand with its tones and mixes, the light of the photo, the list of surfaces, the loupe.
 import { Newest } from './ask.js';
+import { counted, likeWords } from './materials.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -129,7 +130,10 @@ function showShape() {
     return b;
   };
   let focused = actions.contains(document.activeElement) ? document.activeElement.textContent : null;
-  if (!here) {
+  if (surface.like) {
+    shape.textContent = `No photo: like ${likeWords(surface)}.`;
+    actions.replaceChildren(button('Delete surface', 'Del', hooks.removeShape));
+  } else if (!here) {
     const where = [...new Set(surface.parts.map((p) => p.photo))];
     shape.textContent = `Drawn on ${where.map((w) => `“${w}”`).join(', ')}.`;
     actions.replaceChildren(
@@ -139,7 +143,8 @@ function showShape() {
   } else {
     const corner = work.corner === null ? `${points?.length ?? 0} corners` : `corner ${work.corner + 1} of ${points.length}`;
     const left = work.shape < 0 && here.leave_out.length ? `, ${here.leave_out.length} left out of it` : '';
-    shape.textContent = `${doc.shapeWords()}: ${corner}${left}.`;
+    const made = surface.material ? ` Made of ${surface.material} (${counted(surface.material)}).` : '';
+    shape.textContent = `${doc.shapeWords()}: ${corner}${left}.${made}`;
     actions.replaceChildren(...[
       work.corner !== null && points.length > 3 ? button('Delete corner', 'Del', hooks.removeCorner) : null,
       work.corner === null || points.length <= 3
@@ -170,6 +175,7 @@ const question = (surface, rough) => ({
   was: surface.was,
   parts: surface.parts.map((p) => ({ photo: p.photo, outline: p.outline, leave_out: p.leave_out })),
   tones: surface.tones,
+  like: surface.like,
   rough,
 });
 
@@ -272,11 +278,11 @@ function mixFor(tone, held_, i) {
   return nearest && off(nearest) < STILL_NEAR ? nearest.recipe : null;
 }
 
-function toneRow(tone, recipe, fresh) {
+function toneRow(tone, recipe, fresh, seen) {
   const [parts, closeness] = recipe ? recipeWords(recipe) : ['', ''];
   return make('li', { className: 'tone' },
     make('div', { className: 'swatches' },
-      swatch(tone.hex, `in the photo ${tone.hex}`), swatch(tone.planned_hex, `planned ${tone.planned_hex}`), swatch(recipe?.hex, recipe ? `mix ${recipe.hex}` : 'mix')),
+      swatch(tone.hex, `${seen} ${tone.hex}`), swatch(tone.planned_hex, `planned ${tone.planned_hex}`), swatch(recipe?.hex, recipe ? `mix ${recipe.hex}` : 'mix')),
     make('p', {}, make('b', { textContent: tone.name }), ` · ${percent(tone.share)} · ${tone.role}`),
     tone.left_to_lamps ? make('p', { textContent: `Shade of tone ${tone.shade_of + 1}: left to the lamps, not painted` }) : null,
     recipe ? make('p', { className: fresh ? 'mix' : 'mix old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
@@ -293,6 +299,7 @@ export function showTones() {
     return;
   }
   const rows = [];
+  const seen = surface.like ? 'as measured' : 'in the photo';
   if (held_.problem) {
     rows.push(make('p', { className: 'notice' }, `${held_.problem.message[0].toUpperCase()}${held_.problem.message.slice(1)}. `, held_.problem.hint ?? ''));
   }
@@ -304,8 +311,8 @@ export function showTones() {
       bar.append(s);
     }
     const [blown, crushed] = held_.lost;
-    rows.push(bar, make('p', { className: 'heads' }, make('span', { textContent: 'in the photo' }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
-    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, t.left_to_lamps ? null : mixFor(t, held_, i), held_.fresh))));
+    rows.push(bar, make('p', { className: 'heads' }, make('span', { textContent: seen }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
+    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, t.left_to_lamps ? null : mixFor(t, held_, i), held_.fresh, seen))));
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
     if (surface.in_bands || surface.zones.some((z) => z.kind === 'band')) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
@@ -339,7 +346,7 @@ export function showList() {
   list.replaceChildren(...work.surfaces.map((s) => {
     const where = [...new Set(s.parts.map((p) => p.photo))].join(', ');
     const b = make('button', { type: 'button', onclick: () => hooks.choose(s) },
-      make('span', { textContent: s.name }), make('span', { className: 'small', textContent: `${s.treatment}, on ${where}` }));
+      make('span', { textContent: s.name }), make('span', { className: 'small', textContent: s.like ? `${s.treatment}, without a photo` : `${s.treatment}, on ${where}` }));
     b.dataset.id = s.id;
     if (s.id === work.surface) b.setAttribute('aria-current', 'true');
     return make('li', {}, b);

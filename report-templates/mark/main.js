@@ -1,6 +1,7 @@
 // The page as a whole: tools, keys, saving, and what is told to the user.
 import { Problem, ask } from './ask.js';
 import * as column from './column.js';
+import * as materials from './materials.js';
 import { whereabouts } from './shapes.js';
 import * as stage from './stage.js';
 import * as doc from './work.js';
@@ -191,11 +192,18 @@ function changeLight(change) {
   relight(photo);
 }
 
+/** Tells the program anew where what surfaces are made of, or where they lie, has changed. */
+function relightWhereKnown() {
+  if (work.dragging) return;
+  for (const photo of work.photos) if (photo.known !== doc.knownText(photo.key)) relight(photo);
+}
+
 /** Tells the program the light of a photo, and shows the photo in it; a light that cannot be used is taken back. */
 async function relight(photo) {
   photo.lightChanged = false;
+  photo.known = doc.knownText(photo.key);
   try {
-    Object.assign(photo, { about: await ask('light', { photo: photo.key, light: photo.light }) });
+    Object.assign(photo, { about: await ask('light', { photo: photo.key, light: photo.light, known: doc.knownIn(photo.key) }) });
     photo.version += 1;
     pen.suggestions = null;
     column.showLight();
@@ -229,8 +237,10 @@ column.setHooks({
   },
 });
 
+materials.setTell(say);
+
 function removeShape() {
-  if (!doc.part()) return;
+  if (!doc.part() && !doc.current()?.like) return;
   const words = `${work.shape < 0 ? doc.current().name : doc.shapeWords()} deleted`;
   doc.change('deleted', doc.removeShape);
   say(`${words}; Z brings it back`);
@@ -245,8 +255,8 @@ function toView() {
 }
 
 function takeUp(surface) {
-  const there = surface.parts.some((p) => p.photo === doc.photo().key);
-  if (!there) work.photo = Math.max(0, work.photos.findIndex((p) => p.key === surface.parts[0].photo));
+  const there = surface.parts.some((p) => p.photo === doc.photo()?.key);
+  if (!there && surface.parts.length) work.photo = Math.max(0, work.photos.findIndex((p) => p.key === surface.parts[0].photo));
   doc.choose(surface);
   say(surface.name);
   doc.tell('all');
@@ -454,6 +464,8 @@ doc.onChange((what) => {
     suggest();
   }
   if (what !== 'drawn') column.showList();
+  materials.showMaterials();
+  relightWhereKnown();
   column.askTones();
   showState();
   showNow();

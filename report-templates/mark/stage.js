@@ -146,7 +146,8 @@ export async function showPhoto() {
     redraw();
   }
   try {
-    const about = await ask('light', { photo: photo.key, light: photo.light });
+    photo.known = doc.knownText(photo.key);
+    const about = await ask('light', { photo: photo.key, light: photo.light, known: doc.knownIn(photo.key) });
     Object.assign(photo, { width: about.width, height: about.height, about });
   } catch (problem) {
     if (shown === wanted) {
@@ -242,7 +243,7 @@ function drawSurface(surface, key, chosen) {
     label(part.outline, surface.name);
     if (here && pen.tool === 'move') corners(doc.outline() ?? [], work.corner);
   });
-  if (chosen && surface.parts[0].photo === key) {
+  if (chosen && surface.parts[0]?.photo === key) {
     for (const zone of surface.zones) {
       const held = zone === doc.shape();
       line(zone.outline, { width: held ? 2.5 : 1, dash: 'dots', bad: held && crossing(zone.outline) !== null });

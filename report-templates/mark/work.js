@@ -5,7 +5,7 @@ let zoneId = 0;
 
 export const work = {
   title: '', file: '', digest: '', printOnly: false, unwritten: false, mixes: null,
-  photos: [], surfaces: [], removed: [],
+  photos: [], surfaces: [], removed: [], materials: [],
   /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out or a zone), a corner. */
   photo: 0, surface: null, part: 0, shape: -1, corner: null,
   /** Something is being dragged: tones may be a little coarser, if only they are quick. */
@@ -24,14 +24,15 @@ export function load(told) {
   const name = current()?.name;
   Object.assign(work, {
     title: told.title, file: told.file, digest: told.digest, printOnly: told.print_only, unwritten: told.unwritten, mixes: told.mixes,
-    scale: told.scale, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
+    scale: told.scale, materials: told.materials, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
     photos: told.photos.map((p) => ({ ...p, version: 0, about: null })),
     surfaces: told.surfaces.map((s) => ({
-      ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', zones: s.zones.map((z) => ({ ...z, id: (zoneId += 1) })),
+      ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', materialWas: s.material, zones: s.zones.map((z) => ({ ...z, id: (zoneId += 1) })),
     })),
   });
+  work.photos.forEach((p) => { p.known = knownText(p.key); });
   // Where one was before; else where the scene begins.
-  const key = before ?? work.surfaces[0]?.parts[0].photo;
+  const key = before ?? work.surfaces.find((s) => s.parts.length)?.parts[0].photo;
   work.photo = Math.max(0, work.photos.findIndex((p) => p.key === key));
   const again = work.surfaces.find((s) => s.name === name) ?? work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key));
   choose(again ?? null);
@@ -50,7 +51,7 @@ export function part() {
 }
 
 /** What lies in a part besides its outline: leave-outs, and in the first one the surface's bands and places. */
-export const shapes = (surface, at) => [...surface.parts[at].leave_out, ...(at === 0 ? surface.zones : [])];
+export const shapes = (surface, at) => [...(surface.parts[at]?.leave_out ?? []), ...(at === 0 ? surface.zones : [])];
 
 /** The leave-out or zone at hand. */
 export const shape = () => (part() && work.shape >= 0 ? shapes(current(), work.part)[work.shape] ?? null : null);
@@ -163,12 +164,30 @@ function freeName(words) {
 export function addSurface(points, holes = [], words = null) {
   const surface = {
     id: (surfaceId += 1), was: null, name: freeName(words), treatment: 'coat', area: '', areaWas: '', tones: null, zones: [],
+    material: null, materialWas: null, like: null,
     parts: [{ photo: photo().key, outline: points, leave_out: holes.map((outline) => ({ was: null, outline })) }],
   };
   work.surfaces.push(surface);
   choose(surface);
   return surface;
 }
+
+/** A new surface without a photo, with the tones of a measured material. */
+export function addLike(material) {
+  const surface = {
+    id: (surfaceId += 1), was: null, name: freeName(`${material[0].toUpperCase()}${material.slice(1)}`), treatment: 'coat',
+    area: '', areaWas: '', tones: null, zones: [], material: null, materialWas: null, like: { from: material }, parts: [],
+  };
+  work.surfaces.push(surface);
+  choose(surface);
+  return surface;
+}
+
+/** What surfaces say of a photo's materials: each with where it is. */
+export const knownIn = (key) => work.surfaces.filter((s) => s.material)
+  .flatMap((s) => s.parts.filter((p) => p.photo === key).map((p) => ({ material: s.material, part: p })));
+/** The same as text: what has changed is told to the program anew. */
+export const knownText = (key) => JSON.stringify(knownIn(key));
 
 /** Adds the photo at hand to the surface at hand. */
 export function addPart(points) {
@@ -191,8 +210,8 @@ export function addZone(kind, points) {
 export function removeShape() {
   const surface = current();
   const here = part();
-  if (!surface || !here) return;
-  if (work.shape >= 0) {
+  if (!surface || (!here && !surface.like)) return;
+  if (here && work.shape >= 0) {
     const holes = here.leave_out.length;
     if (work.shape < holes) here.leave_out.splice(work.shape, 1);
     else surface.zones.splice(work.shape - holes, 1);
@@ -212,7 +231,8 @@ export function drawing() {
   return {
     photos: work.photos.map(({ key, light }) => ({ key, light })),
     surfaces: work.surfaces.map((s) => ({
-      was: s.was, name: s.name, treatment: s.treatment, parts: s.parts, zones: s.zones,
+      was: s.was, name: s.name, treatment: s.treatment, parts: s.parts, zones: s.zones, ...(s.like ? { like: s.like } : {}),
+      ...(s.material === s.materialWas ? {} : { material: s.material ?? '' }),
       ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
     })),
     removed: work.removed,
@@ -226,6 +246,7 @@ export function saved({ digest, zones }) {
   const settle = (surfaces) => surfaces.forEach((s) => {
     s.was = s.name;
     s.areaWas = s.area.trim();
+    s.materialWas = s.material;
     s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
     for (const kind of ['band', 'place']) {
       const now = (zones[s.name] ?? []).filter((z) => z.kind === kind);
@@ -248,6 +269,7 @@ function rebase(past) {
     const here = now.get(s.id);
     s.was = here?.was ?? null;
     s.areaWas = here?.areaWas ?? '';
+    s.materialWas = here?.materialWas ?? null;
     s.parts.forEach((p) => p.leave_out.forEach((hole) => { hole.was = null; }));
     s.zones.forEach((z) => { z.was = here?.zones.find((one) => one.id === z.id)?.was ?? null; });
   });

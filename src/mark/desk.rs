@@ -1,6 +1,6 @@
 //! What the page may ask, and the answers: a scene, its photos, its paints.
 
-use super::drawing::{Drawing, DrawnLight, DrawnSurface, DrawnZone, Point};
+use super::drawing::{Drawing, DrawnKnown, DrawnLight, DrawnPhoto, DrawnSurface, DrawnZone, Point};
 use super::edit::{EditError, drawn_into};
 use super::gallery::{Gallery, Loaded};
 use super::pages::{Kind, Lane, Pages};
@@ -10,8 +10,9 @@ use crate::files::{
     FileError, MOST_SCENE, MOST_TEXT, SceneFolder, other_names, read_file, replace_file, sweep,
     write_file,
 };
+use crate::materials::{MATERIALS, Material};
 use crate::mix::Shelf;
-use crate::photo::{Crop, Limits, SmallJpeg, small_jpeg};
+use crate::photo::{Crop, KnownLight, Limits, SmallJpeg, small_jpeg};
 use crate::problem::{Explain, Place};
 use crate::scene::{PhotoSource, Scene, parse_scene_to_draw};
 use crate::tones::Count;
@@ -94,7 +95,7 @@ pub(super) struct Desk {
     folder: SceneFolder,
     opened: RwLock<Arc<Opened>>,
     /// The light each photo is seen in, as the page has it.
-    lights: RwLock<Vec<(String, DrawnLight)>>,
+    lights: RwLock<Vec<(String, SeenIn)>>,
     gallery: Gallery,
     pub(super) shelf: Result<Shelf, String>,
     pub(super) pages: Mutex<Pages>,
@@ -115,7 +116,32 @@ pub(super) struct AskColour {
 #[derive(Debug, Deserialize)]
 pub(super) struct AskLight {
     photo: String,
+    #[serde(flatten)]
+    seen_in: SeenIn,
+}
+
+/// What the page says of a photo's light.
+#[derive(Debug, Clone, Default, Deserialize)]
+struct SeenIn {
     light: DrawnLight,
+    /// What its surfaces are made of, as drawn; as in the file where the page has not said.
+    #[serde(default)]
+    known: Option<Vec<DrawnKnown>>,
+}
+
+impl SeenIn {
+    /// What is known of the light of a photo.
+    fn of(&self, source: &PhotoSource) -> Result<KnownLight, Refused> {
+        let known = self.light.known().map_err(|e| Refused::of(&e))?;
+        let drawn = match &self.known {
+            Some(drawn) if source.heeds_surfaces() && !self.light.estimate => {
+                drawn.iter().filter_map(DrawnKnown::known).collect()
+            }
+            Some(_) => Vec::new(),
+            None => return Ok(known.with_materials(&source.materials)),
+        };
+        Ok(known.with_materials(&[source.known.clone(), drawn].concat()))
+    }
 }
 
 /// A wish to save.
@@ -231,13 +257,14 @@ impl Desk {
             "print_only": self.settings.print_only,
             "photos": photos,
             "surfaces": surfaces,
+            "materials": drawer(),
             "later": later,
             "mixes": self.shelf.as_ref().err(),
         });
         let lights = drawing
             .photos
             .into_iter()
-            .map(|photo| (photo.key, photo.light))
+            .map(|DrawnPhoto { key, light }| (key, SeenIn { light, known: None }))
             .collect();
         *self.lights.write().unwrap_or_else(PoisonError::into_inner) = lights;
         *self.opened.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(opened);
@@ -293,10 +320,7 @@ impl Desk {
             .find(|(name, _)| name == key)
             .map(|(_, light)| light.clone())
             .unwrap_or_default();
-        let light = light
-            .known()
-            .map_err(|e| Refused::of(&e))?
-            .with_materials(&source.materials);
+        let light = light.of(source)?;
         let limit = self.settings.limits.file_bytes;
         let bytes = || {
             self.folder
@@ -310,14 +334,14 @@ impl Desk {
 
     /// Sets the light a photo is seen in, and tells what that did.
     pub(super) fn light(&self, ask: AskLight) -> Result<Value, Refused> {
-        let old = self.set_light(&ask.photo, ask.light);
+        let old = self.set_light(&ask.photo, ask.seen_in);
         let told = self.with_photo(&ask.photo, |loaded, _| {
             json!({
                 "width": loaded.picture.width,
                 "height": loaded.picture.height,
                 "words": loaded.report.to_string(),
                 "uncertainty": loaded.report.uncertainty.0,
-                "warnings": loaded.warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
+                "warnings": warnings_of(loaded),
             })
         });
         if told.is_err() {
@@ -326,11 +350,11 @@ impl Desk {
         told
     }
 
-    fn set_light(&self, photo: &str, light: DrawnLight) -> DrawnLight {
+    fn set_light(&self, photo: &str, light: SeenIn) -> SeenIn {
         let mut lights = self.lights.write().unwrap_or_else(PoisonError::into_inner);
         match lights.iter_mut().find(|(name, _)| name == photo) {
             Some((_, old)) => std::mem::replace(old, light),
-            None => DrawnLight::default(),
+            None => SeenIn::default(),
         }
     }
 
@@ -522,7 +546,29 @@ fn described(surface: &crate::scene::Surface, drawn: &DrawnSurface) -> Value {
         "parts": drawn.parts,
         "zones": drawn.zones,
         "in_bands": !surface.bands.is_empty(),
+        "material": drawn.material,
+        "like": drawn.like,
     })
+}
+
+/// The measured materials, for the page's drawer.
+fn drawer() -> Vec<Value> {
+    let entry = |material: &Material| {
+        json!({
+            "name": material.name,
+            "counted": material.counted(),
+            "typical": material.typical_light().map(|light| LabD65::from(light).to_srgb8().to_string()),
+            "words": material.words(),
+            "cannot_show": material.cannot_show,
+        })
+    };
+    MATERIALS.iter().map(entry).collect()
+}
+
+/// What is doubtful about a photo: as read, and by what is known in it.
+fn warnings_of(loaded: &Loaded) -> Vec<String> {
+    let read = loaded.warnings.iter().map(ToString::to_string);
+    read.chain(loaded.report.contradictions()).collect()
 }
 
 /// The pixels about a point: the mean of the innermost in words and numbers, and all of them to be shown large.

@@ -1,6 +1,7 @@
 //! What the page and the program tell each other of a scene: outlines, light, names.
 
-use crate::photo::KnownLight;
+use crate::materials::{Material, State};
+use crate::photo::{KnownLight, KnownMaterial};
 use crate::region::{Outline, Region, RegionError};
 use crate::scene::{Neutral, PhotoSource, Scene, Surface};
 use serde::{Deserialize, Serialize};
@@ -66,11 +67,77 @@ pub struct DrawnSurface {
     /// Its area as typed; absent when untouched, empty when it is to go.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub area: Option<String>,
-    /// Where it is seen.
+    /// The measured material it is made of; absent when untouched, empty when that is to go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// The measured material it is like, where it has no photo; absent when it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub like: Option<DrawnLike>,
+    /// Where it is seen; nowhere when it is like a material.
     pub parts: Vec<DrawnPart>,
     /// Bands and places with outlines of their own, on the first photo; absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub zones: Option<Vec<DrawnZone>>,
+}
+
+/// What a surface without a photo is like: a measured material, or a state between two.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnLike {
+    /// The material, or the one at this end.
+    pub from: String,
+    /// The one at the other end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<String>,
+    /// How far from one to the other.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<f64>,
+}
+
+/// Where a surface of a known material is seen in a photo.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct DrawnKnown {
+    /// The material's name.
+    pub material: String,
+    /// Where it is.
+    pub part: DrawnPart,
+}
+
+impl DrawnLike {
+    /// What a scene says.
+    #[must_use]
+    pub fn of(state: &State) -> Self {
+        let between = state.from != state.to;
+        Self {
+            from: state.from.name.to_owned(),
+            to: between.then(|| state.to.name.to_owned()),
+            at: between.then_some(state.at),
+        }
+    }
+
+    /// The state it stands for; `None` where a name is no material's.
+    #[must_use]
+    pub fn state(&self) -> Option<State> {
+        let from = Material::named(&self.from)?;
+        let Some(to) = &self.to else {
+            return Some(State::of(from));
+        };
+        Some(State {
+            from,
+            to: Material::named(to)?,
+            at: self.at.unwrap_or(0.5).clamp(0.0, 1.0),
+        })
+    }
+}
+
+impl DrawnKnown {
+    /// The part of the photo it stands for; `None` where it is none, or no material.
+    #[must_use]
+    pub fn known(&self) -> Option<KnownMaterial> {
+        Some(KnownMaterial {
+            region: self.part.region().ok()?,
+            material: Material::named(&self.material)?,
+        })
+    }
 }
 
 /// A part of a surface that has a name and an outline.
@@ -249,6 +316,8 @@ impl DrawnSurface {
             name: surface.name.clone(),
             treatment: surface.treatment.word().to_owned(),
             area: None,
+            material: surface.material.map(|material| material.name.to_owned()),
+            like: surface.like.as_ref().map(DrawnLike::of),
             zones: Some(DrawnZone::all_of(surface)),
             parts: surface
                 .parts

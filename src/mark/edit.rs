@@ -3,7 +3,7 @@
 
 use super::array::{push_table, rearranged, remove_table, table_mut};
 use super::drawing::{
-    Drawing, DrawnLight, DrawnNeutral, DrawnPart, DrawnSurface, DrawnZone, Point,
+    Drawing, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnSurface, DrawnZone, Point,
 };
 use super::zones::put_zones;
 use crate::problem::Explain;
@@ -178,6 +178,7 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
         Some(area) => set(entry, "area", area.into()),
         None => {}
     }
+    put_material(entry, before, drawn);
     let keys: Vec<&str> = before
         .parts
         .iter()
@@ -206,6 +207,37 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
     if let Some(zones) = &drawn.zones {
         put_zones(entry, &DrawnZone::all_of(before), zones);
     }
+}
+
+/// Writes what a surface is made of, or what it is like, where that has changed.
+fn put_material(entry: &mut dyn TableLike, before: &Surface, drawn: &DrawnSurface) {
+    let was = before.material.map_or("", |material| material.name);
+    match drawn.material.as_deref() {
+        Some("") => {
+            entry.remove("material");
+        }
+        Some(material) if material != was => set(entry, "material", material.into()),
+        _ => {}
+    }
+    if let Some(like) = &drawn.like {
+        let same = before.like.as_ref().map(DrawnLike::of).as_ref() == Some(like);
+        if !same {
+            set(entry, "like", like_of(like));
+        }
+    }
+}
+
+fn like_of(like: &DrawnLike) -> Value {
+    let Some(to) = &like.to else {
+        return like.from.as_str().into();
+    };
+    let mut state = InlineTable::new();
+    state.insert("from", like.from.as_str().into());
+    state.insert("to", to.as_str().into());
+    if let Some(at) = like.at {
+        state.insert("at", at.into());
+    }
+    state.into()
 }
 
 /// Where a part of a surface is written: in the surface itself, or in its list of photos.
@@ -250,8 +282,11 @@ fn update_part(table: &mut dyn TableLike, part: &DrawnPart, outline: &[Point], h
     set(table, "leave_out", new.into());
 }
 
-/// Writes the photos of a surface that has none yet.
+/// Writes the photos of a surface that has none yet; one that is like a material stays without.
 fn write_parts(table: &mut dyn TableLike, parts: &[DrawnPart]) {
+    if parts.is_empty() {
+        return;
+    }
     if let [part] = parts {
         table.insert("photo", value(part.photo.as_str()));
         table.insert("region", value(points(&part.outline)));
@@ -293,7 +328,13 @@ fn add(document: &mut DocumentMut, drawn: &DrawnSurface) {
 
 fn fill(table: &mut Table, drawn: &DrawnSurface) {
     table.insert("name", value(drawn.name.as_str()));
+    if let Some(like) = &drawn.like {
+        table.insert("like", value(like_of(like)));
+    }
     write_parts(table, &drawn.parts);
+    if let Some(material) = drawn.material.as_deref().filter(|m| !m.is_empty()) {
+        table.insert("material", value(material));
+    }
     if drawn.treatment != Treatment::Coat.word() {
         table.insert("treatment", value(drawn.treatment.as_str()));
     }

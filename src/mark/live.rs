@@ -4,11 +4,11 @@
 //! from finer bins and chosen anew.
 
 use super::desk::{Desk, Refused, lab};
-use super::drawing::DrawnPart;
+use super::drawing::{DrawnLike, DrawnPart};
 use super::pages::Lane;
 use crate::colour::LabD65;
 use crate::mix::{Closeness, Search, Shelf};
-use crate::plan::is_left_to_lamps;
+use crate::plan::{is_left_to_lamps, tones_like};
 use crate::region::RegionError;
 use crate::scale_colour::{Seen, moved};
 use crate::tones::{Bin, Count, Part, Tones, TonesError, bins_for, together};
@@ -34,6 +34,9 @@ pub(super) struct AskTones {
     #[serde(default)]
     was: Option<String>,
     parts: Vec<DrawnPart>,
+    /// The measured material it is like, where it has no photo.
+    #[serde(default)]
+    like: Option<DrawnLike>,
     tones: Option<usize>,
     /// Something is being dragged: quick and a little coarser will do.
     #[serde(default)]
@@ -71,6 +74,7 @@ struct ToneAnswer {
 }
 
 /// What was counted in the parts of a surface.
+#[derive(Default)]
 struct Taken {
     parts: Vec<Part>,
     blown_out: f64,
@@ -86,6 +90,9 @@ impl Desk {
     /// The tones of a surface as drawn.
     pub(super) fn tones(&self, ask: &AskTones, lane: &Lane, number: u64) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
+        if let Some(like) = &ask.like {
+            return self.tones_like(ask, like);
+        }
         let taken = self.taken(ask, lane)?;
         // What moves is answered once begun, or nothing would be seen of a swift drag.
         if !ask.rough && lane.is_stale(number) {
@@ -109,6 +116,15 @@ impl Desk {
             "blown_out": taken.blown_out,
             "crushed": taken.crushed,
         }))
+    }
+
+    /// The tones of a surface without a photo.
+    fn tones_like(&self, ask: &AskTones, like: &DrawnLike) -> Result<Value, Refused> {
+        let state = like.state().ok_or_else(|| {
+            Refused::words(format!("found no measured material \"{}\"", like.from))
+        })?;
+        let tones = self.told(ask, &Taken::default(), &tones_like(&state));
+        Ok(json!({ "tones": tones, "blown_out": 0.0, "crushed": 0.0 }))
     }
 
     fn taken(&self, ask: &AskTones, lane: &Lane) -> Result<Taken, Refused> {

@@ -25,8 +25,8 @@ mod zones;
 
 pub use desk::Settings;
 pub use drawing::{
-    Drawing, DrawnHole, DrawnLight, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, DrawnZone,
-    Point, ZoneKind,
+    Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,
+    DrawnSurface, DrawnZone, Point, ZoneKind,
 };
 pub use edit::{EditError, drawn_into};
 pub use server::{Ended, Mark, MarkError};

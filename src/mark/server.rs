@@ -45,7 +45,7 @@ const PAGE: &str = include_str!("../../report-templates/mark/page.html");
 const STYLE: &str = include_str!("../../report-templates/mark/mark.css");
 const ICON: &str = include_str!("../../report-templates/mark/icon.svg");
 /// The page's scripts, by name.
-const SCRIPTS: [(&str, &str); 6] = [
+const SCRIPTS: [(&str, &str); 7] = [
     (
         "main.js",
         include_str!("../../report-templates/mark/main.js"),
@@ -62,6 +62,10 @@ const SCRIPTS: [(&str, &str); 6] = [
     (
         "column.js",
         include_str!("../../report-templates/mark/column.js"),
+    ),
+    (
+        "materials.js",
+        include_str!("../../report-templates/mark/materials.js"),
     ),
     (
         "shapes.js",

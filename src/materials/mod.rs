@@ -186,6 +186,23 @@ impl Material {
         *ANY
     }
 
+    /// The plain words that may mean it in a surface's name.
+    #[must_use]
+    pub fn words(&self) -> &[&'static str] {
+        &self.words
+    }
+
+    /// "measured, n = 18"; "modelled, n = 2000".
+    #[must_use]
+    pub fn counted(&self) -> String {
+        let how = if self.campaigns == "P" {
+            "modelled"
+        } else {
+            "measured"
+        };
+        format!("{how}, n = {}", self.count)
+    }
+
     /// Who measured it.
     #[must_use]
     pub fn source(&self) -> String {

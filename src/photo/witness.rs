@@ -85,11 +85,11 @@ impl Witness {
                 seen,
                 &Normal3 {
                     mean: [reflectance.ln(); 3],
-                    covariance: spread(CARD, NEUTRAL, NEUTRAL),
+                    covariance: spread(CARD, NEUTRAL.0, NEUTRAL.1),
                 },
             ),
             None => Self {
-                may_mean: vec![(1.0, colour_of(seen, NEUTRAL, NEUTRAL))],
+                may_mean: vec![(1.0, colour_of(seen, NEUTRAL.0, NEUTRAL.1))],
             },
         }
     }
@@ -136,8 +136,9 @@ fn colour_of(light: LinearSrgb, warm: f64, green: f64) -> Normal3 {
 
 /// A grey card: how it is held, and how grey it is. Our choice.
 const CARD: f64 = 0.05;
-/// A neutral is so neutral. Our choice.
-const NEUTRAL: f64 = 0.01;
+/// A neutral is so neutral, along warm and green: what the five lighter greys of a colour chart are, as published and as
+/// measured by N. Ohta (root of the mean square 0.023 and 0.009).
+const NEUTRAL: (f64, f64) = (0.02, 0.01);
 
 /// Below this, linear light has no logarithm worth the name.
 pub(super) const LEAST_LIGHT: f64 = 0.001;

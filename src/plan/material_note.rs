@@ -1,7 +1,28 @@
 //! What a reader should know of the materials of a surface: what it may be, and how its tones lie to what was measured.
 
 use super::{PlanNote, SurfacePlan};
+use crate::materials::State;
 use crate::scene::Scene;
+
+/// "measured, n = 18", for both ends.
+fn counted(state: &State) -> String {
+    let (from, to) = (state.from.counted(), state.to.counted());
+    if state.from == state.to {
+        from
+    } else {
+        format!("{from}, and {to}")
+    }
+}
+
+/// What it cannot show, for both ends.
+fn cannot_show(state: &State) -> String {
+    let (from, to) = (state.from.cannot_show, state.to.cannot_show);
+    if from == to {
+        from.to_owned()
+    } else {
+        format!("{from}; {to}")
+    }
+}
 
 /// Tones below this share are not held against the material: joints, dirt, moss. Our choice.
 const MAIN: f64 = 0.1;
@@ -22,10 +43,11 @@ pub(super) fn notes(surface: &SurfacePlan, scene: &Scene) -> Vec<PlanNote> {
         notes.push(PlanNote::NoPhoto {
             surface: surface.name.clone(),
             words: format!(
-                "no photo; its tones are those of {} ({} measured; cannot show: {})",
+                "no photo; its tones are those of {} ({}), a surface of that kind may be off by {:.0} (CIEDE2000); cannot show: {}",
                 state.words(),
-                state.from.count,
-                state.from.cannot_show
+                counted(state),
+                surface.tones.first().map_or(0.0, |tone| tone.target_uncertainty.0),
+                cannot_show(state)
             ),
         });
     } else if let Some(material) = own.material {

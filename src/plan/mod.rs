@@ -33,6 +33,7 @@ pub use dirt::{
 };
 pub use fewest::{FewestPaints, Job, JobKind, fewest, kept_apart};
 pub use light::UnderLamp;
+pub use like::tones_like;
 pub use photo_bytes::{PhotoBytes, Unread};
 pub use pots::{FewerPots, Member, POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
@@ -513,7 +514,7 @@ fn toned(scene: &Scene, surface: &Surface, seen: SurfaceSeen, photos: &[PhotoSee
             let part = surface.parts.first();
             let from = part.and_then(|part| scene.photos[part.photo].from);
             let off = match &surface.like {
-                Some(_) => like::uncertainty(&seen.tones),
+                Some(state) => like::uncertainty(state, &seen.tones),
                 None => DeltaE00(off.fold(0.0, f64::max)),
             };
             (off, from)

@@ -566,7 +566,7 @@ fn joined(
 ) -> Result<SurfaceSeen, SurveyError> {
     if let Some(state) = &surface.like {
         return Ok(SurfaceSeen {
-            tones: like::tones(state),
+            tones: like::tones_like(state),
             parts: Vec::new(),
             part_notes: Vec::new(),
             bands: surface.bands.iter().map(|_| None).collect(),

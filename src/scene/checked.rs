@@ -89,7 +89,9 @@ pub struct PhotoSource {
     pub chart: Option<[[f64; 2]; 4]>,
     /// What to do about its light; where nothing is written, what is known is used and nothing else.
     pub light: Option<LightWish>,
-    /// Parts of it that show a known material: its own, and those of surfaces that say theirs.
+    /// Parts of it that show a known material and need not be planned.
+    pub known: Vec<KnownMaterial>,
+    /// All parts of it that show a known material: these, and those of surfaces that say theirs.
     pub materials: Vec<KnownMaterial>,
     /// Taken in rain.
     pub wet: bool,
@@ -100,6 +102,12 @@ impl PhotoSource {
     #[must_use]
     pub fn estimate_light(&self) -> bool {
         self.light == Some(LightWish::Estimate)
+    }
+
+    /// True where what surfaces say of their material counts for its light.
+    #[must_use]
+    pub fn heeds_surfaces(&self) -> bool {
+        matches!(self.light, None | Some(LightWish::Materials))
     }
 
     /// What is known about the photo's light: chart, neutral and materials together; an estimate where asked and where

@@ -91,7 +91,7 @@ pub(super) fn known_by_surfaces(photos: &mut [PhotoSource], surfaces: &[Surface]
             let Some(photo) = photos.get_mut(part.photo) else {
                 continue;
             };
-            if matches!(photo.light, None | Some(LightWish::Materials)) {
+            if photo.heeds_surfaces() {
                 photo.materials.push(KnownMaterial {
                     region: part.region.clone(),
                     material,

@@ -276,6 +276,7 @@ impl Reader {
             .collect();
         let wet = table.yes_no("wet");
         table.done();
+        let known = known.into_iter().collect::<Option<Vec<_>>>()?;
         Some(PhotoSource {
             place: table.place_of("file"),
             key,
@@ -285,7 +286,8 @@ impl Reader {
             neutral,
             chart,
             light,
-            materials: known.into_iter().collect::<Option<Vec<_>>>()?,
+            materials: known.clone(),
+            known,
             wet: wet.unwrap_or(false),
         })
     }
@@ -396,6 +398,7 @@ impl Reader {
             neutral,
             chart: None,
             light: None,
+            known: Vec::new(),
             materials: Vec::new(),
             wet: false,
         });

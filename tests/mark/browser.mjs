@@ -326,6 +326,65 @@ await check('known neutral, chart and estimate: set by clicks, forgotten by one,
   await context.close();
 }, 'chart');
 
+await check('measured materials: what a surface is made of tells the light, and one is planned without a photo', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve(), { bypassCSP: true, viewport: { width: 1600, height: 900 } });
+  const drawer = page.locator('#materials');
+  const material = (name) => drawer.getByRole('button', { name });
+  const told = (words) => page.waitForFunction((w) => document.getElementById('light').textContent.includes(w), words, waits);
+  await told('othing corrects its light');
+  await drawer.locator('summary').click();
+  assert.equal(await drawer.locator('button').count(), 24);
+  assert.match(await material('clay roof tile, red').innerText(), /measured, n = 18/);
+  assert.match(await material('green canopy').innerText(), /modelled, n = 2000/);
+  // The surface at hand is made of it: its photo is seen in another light at once, and so are its tones.
+  const values = () => page.locator('.tone .small').last().innerText();
+  const before = await values();
+  await material('probably brick').click();
+  await told('other masonry (probably brick)');
+  await page.waitForFunction((was) => [...document.querySelectorAll('.tone .small')].at(-1)?.textContent !== was, before, waits);
+  assert.equal(await material('probably brick').getAttribute('aria-pressed'), 'true');
+  assert.match(await page.locator('#shape').innerText(), /Made of other masonry \(probably brick\) \(measured, n = 13\)/);
+  // Another one is like a material, and needs no photo.
+  await drawer.getByLabel('without a photo').check();
+  await material('asphalt road, worn').click();
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length > 1, null, waits);
+  assert.match(await page.locator('#shape').innerText(), /No photo: like asphalt road, worn \(measured, n = 170\)/);
+  await recipe(page);
+  await page.locator('#name').fill('Old lane');
+  assert.match((await page.locator('#surfaces button').allInnerTexts()).join(' '), /Old lane\s+coat, without a photo/);
+  await page.addScriptTag({ content: axe_source });
+  const { violations } = await page.evaluate(() => window.axe.run(document));
+  assert.deepEqual(violations.map((v) => `${v.id}: ${v.help} ${v.nodes[0].html.slice(0, 160)}`), []);
+  await page.screenshot({ path: join(pictures, 'mark-materials.png'), fullPage: true });
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await saved(page);
+  const text = desk.read('scene.toml');
+  assert.match(text, /material = "other masonry \(probably brick\)"/);
+  assert.match(text, /name = "Old lane"\nlike = "asphalt road, worn"/);
+  const plan = await desk.run('plan', 'scene.toml');
+  assert.equal(plan.code, 0, plan.out);
+  const { surfaces } = JSON.parse(desk.read('schedule/plan.json'));
+  assert.deepEqual(surfaces.map((s) => s.name), ['Kiln wall', 'Old lane']);
+  // Loaded again it is as it was saved; taken back, nothing of it is left in the file.
+  await page.reload();
+  await told('other masonry (probably brick)');
+  await page.locator('#surfaces button', { hasText: 'Old lane' }).click();
+  await page.waitForFunction(() => /No photo: like asphalt road, worn/.test(document.getElementById('shape').textContent), null, waits);
+  await page.locator('#stage').focus();
+  await page.keyboard.press('Delete');
+  await page.locator('#surfaces button', { hasText: 'Kiln wall' }).click();
+  await drawer.locator('summary').click();
+  await material('probably brick').click();
+  await told('othing corrects its light');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await saved(page);
+  assert.equal(desk.read('scene.toml'), SCENE);
+  assert.deepEqual(heard.console, []);
+  await context.close();
+});
+
 await check('two fingers zoom the photo about the place between them', async (desk) => {
   const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true };
   const { page, context } = await opened(browser, await desk.serve(), phone);
