@@ -15,9 +15,10 @@ const keep = () => {
 };
 const bar = document.querySelector('.next');
 let now = null;
+const fold = document.querySelector('.next-photo');
 const look = (place) => {
   if (!place || !document.querySelector(`.place[data-place="${place}"]`)) return;
-  for (const figure of document.querySelectorAll('.place')) figure.classList.toggle('shown', figure.dataset.place === place);
+  for (const figure of document.querySelectorAll('.where-photo .place')) figure.classList.toggle('shown', figure.dataset.place === place);
 };
 const show = () => {
   const next = steps.find((s) => !box(s).checked) ?? null;
@@ -45,6 +46,9 @@ const show = () => {
   what.replaceChildren(...[...next.querySelector('label').childNodes].map((n) => (n.nodeName === 'B' ? document.createTextNode(n.textContent) : n.cloneNode(true))));
   where.append(...[...next.querySelector('.where').childNodes].map((n) => n.cloneNode(true)));
   look(next.dataset.place);
+  const place = document.querySelector('.where-photo .place.shown');
+  fold.hidden = !place || !next.dataset.place;
+  fold.lastElementChild.replaceChildren(...(fold.hidden ? [] : [place.cloneNode(true)]));
 };
 if (bar && steps.length > 0) {
   const done = new Set(kept().split('.'));

@@ -137,7 +137,10 @@ impl SheetView {
 
     /// Whether anything is laid besides its tones.
     pub(super) fn has_rows(&self) -> bool {
-        !self.rows.is_empty() || self.base().is_some() || self.slider().is_some()
+        let bands = self.hillside.bands.as_ref();
+        !self.rows.is_empty()
+            || self.base().is_some()
+            || bands.is_some_and(|bands| bands.join.is_some())
     }
 }
 

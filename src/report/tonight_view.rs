@@ -9,8 +9,9 @@ use super::work_words::{
     Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, wait_words, work_lines,
 };
 use crate::photo::SmallJpeg;
-use crate::plan::{Caution, Plan, SurfacePlan};
+use crate::plan::{Caution, Plan, PlanNote, SurfacePlan};
 use crate::region::Outline;
+use crate::scale_colour::AirNote;
 use crate::scene::Treatment;
 use askama::Template;
 use base64::Engine;
@@ -142,9 +143,7 @@ impl TonightView {
                 .doubts()
                 .into_iter()
                 .take(DOUBTS)
-                .map(|note| DoubtView {
-                    text: note_text(note),
-                })
+                .map(|note| DoubtView { text: gist(note) })
                 .collect(),
             pictures: pictures(plan),
             places,
@@ -232,6 +231,28 @@ fn picture_of(photo: usize, plan: &Plan<'_>) -> usize {
     (0..photo)
         .find(|other| bytes(*other) == bytes(photo))
         .unwrap_or(photo)
+}
+
+/// A doubt as the first screen tells it: the common ones without figures, which stand in the list of all.
+fn gist(note: &PlanNote) -> String {
+    match note {
+        PlanNote::LightUncorrected { photos } => format!(
+            "No grey card or known material in {}: {} colours may be plainly too light or dark, too warm or cold.",
+            listed(photos),
+            if photos.len() == 1 { "its" } else { "their" },
+        ),
+        PlanNote::Light { photo, .. } => {
+            format!("The light of \"{photo}\" is known only roughly.")
+        }
+        PlanNote::Air {
+            surface,
+            note: AirNote::LeftIn | AirNote::Unknown,
+        } => format!("{surface}: seen through much air, whose haze stays in its colours."),
+        PlanNote::OutOfReach { surface, tone, .. } => {
+            format!("{surface}, {tone}: nothing on the list mixes near it.")
+        }
+        _ => note_text(note),
+    }
 }
 
 /// Of a step that is done alike on every painted surface: how many these are, where a list would be long.

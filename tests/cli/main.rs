@@ -6,6 +6,7 @@ mod bench_loop;
 mod bench_truth;
 mod contract;
 mod dirt;
+mod kept;
 mod light;
 mod look;
 mod mark;

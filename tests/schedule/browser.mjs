@@ -254,7 +254,7 @@ for (const [name, viewport] of [['a desk', { width: 1280, height: 800 }], ['a ph
     }
     const next = await page.locator('.next-what').innerText();
     assert.ok(next.startsWith(pots) && / \+ /.test(next) && /ml|drop/.test(next), next);
-    if (viewport.width > 1000) assert.ok(await seen('.place.shown svg'), 'its place on the photo');
+    if (viewport.width > 1000) assert.ok(await seen('.where-photo .place.shown svg'), 'its place on the photo');
     await page.screenshot({ path: join(pictures, `first-${viewport.width}.png`) });
     await context.close();
   });
