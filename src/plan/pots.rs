@@ -172,13 +172,11 @@ fn join_alike(pots: Vec<Pot>) -> Vec<Pot> {
     for pot in pots {
         let same = |other: &Pot| {
             let both = other.recipe.as_ref().zip(pot.recipe.as_ref());
-            // A bottle is one bottle, whatever it is the nearest to.
             both.is_some_and(|(one, two)| one.parts == two.parts)
-                && (pot.is_straight()
-                    || pot
-                        .members
-                        .iter()
-                        .all(|m| delta_e00(other.colour, m.planned).0 <= POT_WITHIN))
+                && pot
+                    .members
+                    .iter()
+                    .all(|m| delta_e00(other.colour, m.planned).0 <= POT_WITHIN)
         };
         match kept.iter().position(same) {
             Some(at) => kept[at].members.extend(pot.members),

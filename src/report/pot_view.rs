@@ -29,8 +29,42 @@ pub(super) struct PartView {
 }
 
 impl PotView {
-    pub(super) fn new(pot: &Pot, plan: &Plan<'_>) -> Self {
-        let surfaces = surfaces_of(pot, plan);
+    /// Every mix, and every bottle once: one that is the nearest to several planned colours is still one bottle.
+    pub(super) fn all(plan: &Plan<'_>) -> Vec<Self> {
+        let bottle = |pot: &Pot| {
+            let recipe = pot.recipe.as_ref().filter(|_| pot.is_straight());
+            recipe.map(|recipe| recipe.parts[0].0)
+        };
+        let mut all: Vec<(Option<usize>, Vec<&Pot>)> = Vec::new();
+        for pot in &plan.pots {
+            let own = bottle(pot);
+            match all
+                .iter_mut()
+                .find(|(other, _)| own.is_some() && *other == own)
+            {
+                Some((_, pots)) => pots.push(pot),
+                None => all.push((own, vec![pot])),
+            }
+        }
+        all.into_iter()
+            .map(|(_, pots)| Self::new(&pots, plan))
+            .collect()
+    }
+
+    /// One mix, or all uses of one bottle.
+    fn new(pots: &[&Pot], plan: &Plan<'_>) -> Self {
+        let pot = pots[0];
+        let mut surfaces: Vec<&str> = Vec::new();
+        for name in pots.iter().flat_map(|pot| surfaces_of(pot, plan)) {
+            if !surfaces.contains(&name) {
+                surfaces.push(name);
+            }
+        }
+        let volume = pots
+            .iter()
+            .map(|pot| pot.volume.map(Millilitres::value))
+            .sum::<Option<f64>>()
+            .and_then(|ml| Millilitres::new(ml).ok());
         let recipe = pot.recipe.as_ref();
         let total = recipe.map_or(0, Recipe::total_parts);
         Self {
@@ -53,7 +87,7 @@ impl PotView {
                         parts: *parts,
                         name: plan.shelf.stocks()[*at].name.clone(),
                         volume: or_dash(
-                            pot.volume
+                            volume
                                 .and_then(|v| {
                                     let part = f64::from(*parts) / f64::from(total);
                                     Millilitres::new(v.value() * part).ok()
@@ -63,7 +97,7 @@ impl PotView {
                     })
                     .collect()
             }),
-            volume: or_dash(pot.volume.map(hand_ml)),
+            volume: or_dash(volume.map(hand_ml)),
             surfaces: surfaces.join(", "),
         }
     }

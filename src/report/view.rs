@@ -96,11 +96,7 @@ impl View {
             craft: craft_notes(),
             credits: credits(plan),
             photos: photos(plan),
-            pots: plan
-                .pots
-                .iter()
-                .map(|pot| PotView::new(pot, plan))
-                .collect(),
+            pots: PotView::all(plan),
             sheets: (0..plan.surfaces.len())
                 .map(|at| SheetView::new(at, plan))
                 .collect(),
