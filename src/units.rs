@@ -36,6 +36,16 @@ pub enum UnitError {
         /// The range that is accepted.
         expected: &'static str,
     },
+    /// A scale that is not known.
+    #[error(
+        "found \"{found}\", expected a scale such as \"1:87\", or a letter (Z, N, TT, H0, 00, EM, P4, S, 0, 1, G), or \"4 mm\""
+    )]
+    UnknownScale {
+        /// The text as written.
+        found: String,
+        /// The nearest name, or the ratio that may be meant.
+        nearest: Option<String>,
+    },
     /// A scale letter that stands for more than one ratio.
     #[error("found \"{letter}\", which stands for several ratios: {ratios}")]
     SeveralRatios {
@@ -56,6 +66,9 @@ impl Explain for UnitError {
                 Some(format!(
                     "write the unit after the number, as in \"{number} {first}\""
                 ))
+            }
+            Self::UnknownScale { nearest, .. } => {
+                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
             Self::NotANumber { .. } | Self::OutOfRange { .. } => None,
             Self::SeveralRatios { letter, ratios } => {
@@ -242,9 +255,12 @@ impl FromStr for SquareCentimetres {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
+        if let Some(area) = two_sides(text) {
+            return area;
+        }
         let (value, unit) = split_measure(text).ok_or_else(|| UnitError::NotANumber {
             found: text.to_owned(),
-            expected: "an area such as \"310 cm2\" or \"20 dm2\"",
+            expected: "an area such as \"310 cm2\" or \"10 x 4 cm\"",
         })?;
         let unit = unit.replace('²', "2").replace("^2", "2");
         let base = unit
@@ -266,6 +282,30 @@ impl FromStr for SquareCentimetres {
             expected: "an area above 0, up to 1000 m2",
         })
     }
+}
+
+/// "10 x 4 cm", "10 cm × 4 cm", "10 by 4 in": two lengths; the first may borrow the unit of the second.
+fn two_sides(text: &str) -> Option<Result<SquareCentimetres, UnitError>> {
+    let lower = text.to_lowercase();
+    let (one, other) = ["×", " by ", "x", "*"]
+        .iter()
+        .find_map(|sign| lower.split_once(sign))?;
+    let (width, width_unit) = split_measure(one)?;
+    let (height, height_unit) = split_measure(other)?;
+    let second = metres_in(&height_unit)?;
+    let first = if width_unit.is_empty() {
+        second
+    } else {
+        metres_in(&width_unit)?
+    };
+    Some(
+        SquareCentimetres::new(width * first * height * second * 1e4).map_err(|_| {
+            UnitError::OutOfRange {
+                found: text.to_owned(),
+                expected: "an area above 0, up to 1000 m2",
+            }
+        }),
+    )
 }
 
 /// One drop, millilitres: the least that can be counted. Common practice, no source.
@@ -300,23 +340,52 @@ impl FromStr for Millilitres {
 #[serde(transparent)]
 pub struct ScaleRatio(f64);
 
-/// Scale letters and the ratios they stand for.
+/// Scale names and the ratios they stand for; O is read as zero.
 ///
 /// # Source
 /// Beside each: NEM 010 (MOROP) and NMRA S-1, both from memory, or "common practice, no source". Where the two standards
 /// give one ratio to the rounding that they are spoken of with (87 and 87.1), one is kept.
 pub const SCALE_LETTERS: &[(&str, &[f64])] = &[
-    ("Z", &[220.0]),            // NEM 010, NMRA S-1
-    ("N", &[160.0, 148.0]),     // NEM 010, NMRA S-1; 1:148 British, common practice, no source
-    ("TT", &[120.0]),           // NEM 010, NMRA S-1
-    ("H0", &[87.0]),            // NEM 010, NMRA S-1 (1:87.1)
-    ("00", &[76.0]),            // British (1:76.2), common practice, no source
-    ("S", &[64.0]),             // NEM 010, NMRA S-1
+    ("T", &[450.0]),                        // common practice, no source
+    ("Z", &[220.0]),                        // NEM 010, NMRA S-1
+    ("N", &[160.0, 148.0]), // NEM 010, NMRA S-1; 1:148 British, common practice, no source
+    ("TT3", &[101.6]),      // 3 mm to the foot, British, common practice, no source
+    ("TT", &[120.0]),       // NEM 010, NMRA S-1
+    ("H0", &[87.0]),        // NEM 010, NMRA S-1 (1:87.1)
+    ("00", &[76.0]),        // British (1:76.2), common practice, no source
+    ("EM", &[76.2]),        // 4 mm to the foot, British, common practice, no source
+    ("P4", &[76.2]),        // as EM
+    ("S4", &[76.2]),        // as EM
+    ("S7", &[43.5]),        // 7 mm to the foot, British, common practice, no source
+    ("S", &[64.0]),         // NEM 010, NMRA S-1
     ("0", &[45.0, 48.0, 43.5]), // NEM 010; NMRA S-1; 1:43.5 British, common practice, no source
-    ("1", &[32.0]),             // NMRA S-1
-    ("I", &[32.0]),             // NEM 010
-    ("II", &[22.5]),            // NEM 010
+    ("1", &[32.0]),         // NMRA S-1
+    ("I", &[32.0]),         // NEM 010
+    ("II", &[22.5]),        // NEM 010
+    ("III", &[16.0]),       // NEM 010
+    ("V", &[11.0]),         // NEM 010
+    ("G", &[22.5, 24.0, 20.3, 29.0, 32.0]), // common practice, no source
 ];
+
+/// Narrow gauge is the scale's name and the gauge: in NEM 010 a letter (m, e, i, p, f), else millimetres or inches.
+/// Common practice, no source, but for the letters.
+const GAUGES: [&str; 22] = [
+    "M", "E", "I", "P", "F", "9", "6.5", "12", "12.2", "14", "15", "16.5", "18", "18.2", "N3",
+    "N2", "N30", "N18", "N42", "N15", "N9", "N20",
+];
+
+/// Narrow gauges that belong to one ratio though their scale's letter has several. Common practice, no source.
+const NARROW: [(&str, f64); 6] = [
+    ("0-16.5", 43.5),
+    ("016.5", 43.5),
+    ("0-14", 43.5),
+    ("014", 43.5),
+    ("0N30", 48.0),
+    ("0N3", 48.0),
+];
+
+/// Millimetres in a foot: "4 mm scale" is 4 mm to the foot.
+const FOOT: f64 = 304.8;
 
 impl ScaleRatio {
     /// Takes the N of 1 : N.
@@ -346,18 +415,91 @@ impl ScaleRatio {
         Metres(on_the_model.0 / 1000.0 * self.0)
     }
 
-    /// The ratios a scale letter stands for; O is read as zero.
+    /// The ratios a scale's name stands for, narrow gauges too; O is read as zero.
     #[must_use]
     pub fn of_letter(letter: &str) -> Option<&'static [f64]> {
-        let wanted = letter.trim().to_uppercase().replace('O', "0");
+        let wanted: String = letter
+            .to_uppercase()
+            .replace('O', "0")
+            .replace(',', ".")
+            .chars()
+            .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_'))
+            .collect();
+        let named = |name: &str| {
+            SCALE_LETTERS
+                .iter()
+                .find(|(known, _)| *known == name)
+                .map(|(_, ratios)| *ratios)
+        };
+        named(&wanted).or_else(|| {
+            GAUGES.iter().find_map(|gauge| {
+                // "148" is no gauge of scale 1.
+                let scale = wanted.strip_suffix(gauge).filter(|s| *s != "1")?;
+                named(scale)
+            })
+        })
+    }
+
+    /// "4 mm", "4mm/ft", "3.5 mm to the foot".
+    fn from_millimetres(text: &str) -> Option<f64> {
+        let lower = text.to_lowercase();
+        let (number, rest) = lower.split_once("mm")?;
+        let rest = rest.trim().trim_start_matches('/');
+        let rest = rest
+            .trim_start_matches("to")
+            .trim_start_matches("per")
+            .trim();
+        let foot = matches!(
+            rest,
+            "" | "ft" | "foot" | "the foot" | "1 ft" | "1ft" | "1 foot" | "a foot" | "'"
+        );
+        let mm = self::number(number).ok().filter(|mm| *mm > 0.0)?;
+        foot.then_some(FOOT / mm)
+    }
+
+    /// The text without words that say no more than that it is a scale.
+    fn bare(text: &str) -> String {
+        const EMPTY: [&str; 12] = [
+            "scale",
+            "gauge",
+            "finescale",
+            "fine",
+            "standard",
+            "massstab",
+            "maßstab",
+            "spur",
+            "echelle",
+            "échelle",
+            "escala",
+            "scala",
+        ];
+        text.split_whitespace()
+            .filter(|word| !EMPTY.contains(&word.to_lowercase().as_str()))
+            .collect::<Vec<_>>()
+            .join(" ")
+    }
+
+    /// The name or ratio that may be meant.
+    fn nearest(text: &str) -> Option<String> {
+        if let Ok(n) = number(text)
+            && (5.0..=1000.0).contains(&n)
+        {
+            return Some(format!("1:{}", trimmed(n)));
+        }
+        let wanted = text.to_uppercase().replace('O', "0");
         SCALE_LETTERS
             .iter()
-            .find(|(name, _)| *name == wanted)
-            .map(|(_, ratios)| *ratios)
+            .map(|(name, _)| (strsim::damerau_levenshtein(name, &wanted), *name))
+            .min()
+            .filter(|(distance, name)| *distance <= 1 && *distance < name.len())
+            .map(|(_, name)| name.to_owned())
     }
 
     fn from_ratio(text: &str) -> Option<Result<Self, UnitError>> {
-        let (one, n) = text.split_once([':', '/'])?;
+        let (one, n) = text
+            .split_once([':', '/'])
+            .or_else(|| text.split_once(" to "))
+            .or_else(|| text.split_once(" in "))?;
         let one = number(one).ok()?;
         let n = number(n).ok()?;
         Some(if one > 0.0 {
@@ -384,15 +526,30 @@ impl FromStr for ScaleRatio {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
-        let wanted = text.trim();
+        let bare = Self::bare(text);
+        let wanted = bare.as_str();
         if let Some(ratio) = Self::from_ratio(wanted) {
             return ratio;
         }
-        if let Some((letter, ratio)) = wanted.split_once(char::is_whitespace)
+        if let Some(n) = Self::from_millimetres(wanted) {
+            return Self::one_to(n).map_err(|_| UnitError::OutOfRange {
+                found: format!("\"{text}\""),
+                expected: "a scale from 1:1 to 1:2000",
+            });
+        }
+        if let Some((letter, ratio)) = wanted.split_once([' ', ':', '('])
             && Self::of_letter(letter).is_some()
-            && let Some(ratio) = Self::from_ratio(ratio.trim())
         {
-            return ratio;
+            // "N 1:148", "TT:120", "N (1:148)"
+            let ratio = ratio.trim().trim_matches(['(', ')']);
+            let of_one = number(ratio).ok().filter(|n| *n >= 5.0).map(Self::one_to);
+            if let Some(ratio) = Self::from_ratio(ratio).or(of_one) {
+                return ratio;
+            }
+        }
+        let narrow = wanted.to_uppercase().replace('O', "0").replace(' ', "");
+        if let Some((_, n)) = NARROW.iter().find(|(name, _)| *name == narrow) {
+            return Self::one_to(*n);
         }
         match Self::of_letter(wanted) {
             Some([only]) => Self::one_to(*only),
@@ -404,9 +561,9 @@ impl FromStr for ScaleRatio {
                     .collect::<Vec<_>>()
                     .join(", "),
             }),
-            None => Err(UnitError::NotANumber {
+            None => Err(UnitError::UnknownScale {
                 found: text.to_owned(),
-                expected: "a scale such as \"1:87\", or a letter (Z, N, TT, H0, 00, S, 0, 1)",
+                nearest: Self::nearest(wanted),
             }),
         }
     }
@@ -475,6 +632,78 @@ mod tests {
         assert!("1:0".parse::<ScaleRatio>().is_err());
         assert!("0:0".parse::<ScaleRatio>().is_err());
         assert!("eighty".parse::<ScaleRatio>().is_err());
+    }
+
+    #[test]
+    fn scales_are_read_as_people_write_them() {
+        for (text, n) in [
+            ("4mm", 76.2),
+            ("4 mm/ft", 76.2),
+            ("4mm scale", 76.2),
+            ("3,5 mm", 304.8 / 3.5),
+            ("7 mm to the foot", 304.8 / 7.0),
+            ("009", 76.0),
+            ("OO9", 76.0),
+            ("O-16.5", 43.5),
+            ("H0e", 87.0),
+            ("HOm", 87.0),
+            ("H0n3", 87.0),
+            ("1 to 76", 76.0),
+            ("1:76.2", 76.2),
+            ("1/76", 76.0),
+            ("TT", 120.0),
+            ("TT:120", 120.0),
+            ("S", 64.0),
+            ("Z", 220.0),
+            ("EM", 76.2),
+            ("P4", 76.2),
+            ("OO gauge", 76.0),
+            ("H0 scale", 87.0),
+            ("On30", 48.0),
+            ("N 1:148", 148.0),
+            ("1:76 finescale", 76.0),
+            ("Spur H0", 87.0),
+            ("TTm", 120.0),
+        ] {
+            let found = text.parse::<ScaleRatio>();
+            assert!(
+                found.as_ref().is_ok_and(|s| near(s.n(), n)),
+                "{text}: {found:?}"
+            );
+        }
+        for text in ["Nm", "G", "Gn15", "O", "0e"] {
+            assert!(
+                matches!(
+                    text.parse::<ScaleRatio>(),
+                    Err(UnitError::SeveralRatios { .. })
+                ),
+                "{text}"
+            );
+        }
+        for (text, nearest) in [
+            ("87", "1:87"),
+            ("148", "1:148"),
+            ("HH0", "H0"),
+            ("finescale", ""),
+        ] {
+            let refused = text.parse::<ScaleRatio>().unwrap_err();
+            let hint = refused.hint().unwrap_or_default();
+            assert!(hint.contains(nearest), "{text}: {refused}: {hint}");
+        }
+    }
+
+    #[test]
+    fn two_sides_are_an_area() {
+        for text in [
+            "10 x 4 cm",
+            "10cm x 4cm",
+            "10 × 4 cm",
+            "100mm by 40mm",
+            "0.1 m * 4 cm",
+        ] {
+            let area: SquareCentimetres = text.parse().unwrap();
+            assert!(near(area.value(), 40.0), "{text}: {area}");
+        }
     }
 
     #[test]

@@ -20,7 +20,6 @@ wanted=()
 command -v node >/dev/null || wanted+=(nodejs)
 command -v npm >/dev/null || wanted+=(npm)
 python3 -m pip --version >/dev/null 2>&1 || wanted+=(python3 python3-pip)
-pkg-config --exists libheif 2>/dev/null || wanted+=(libheif-dev pkg-config)
 command -v pdftotext >/dev/null || wanted+=(poppler-utils)
 fc-list 2>/dev/null | grep -qi dejavu || wanted+=(fonts-dejavu-core fontconfig)
 if [ "${#wanted[@]}" -gt 0 ]; then
@@ -48,9 +47,6 @@ RUSTDOCFLAGS="-D warnings" cargo doc --locked --no-deps --document-private-items
 
 say "tests"
 INSTA_UPDATE=no cargo test --locked
-
-say "photos, built to read HEIC and AVIF"
-cargo test --locked --features heif --test photos
 
 say "a short round of fuzzing"
 bash tests/fuzz/run.sh "${FUZZ_SECONDS:-15}"

@@ -264,7 +264,7 @@ function swatch(hex, words) {
 
 function recipeWords(recipe) {
   const parts = recipe.paints.map((p) => `${p.parts} ${p.name}`).join(' + ');
-  return [parts, `${recipe.words} (ΔE00 ${recipe.de2000.toFixed(1)}, real mix ± ${Math.round(recipe.uncertainty)})`];
+  return [parts, `${recipe.words} (ΔE00 ${recipe.de2000.toFixed(1)}, expect about ${Math.round(Math.hypot(recipe.de2000, recipe.uncertainty))} at the bench)`];
 }
 
 /** Beyond this distance (CIELAB) a mix of a moment ago is no mix for a tone of now. */

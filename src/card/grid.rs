@@ -47,7 +47,7 @@ impl crate::problem::Explain for GridError {
         Some(
             match self {
                 Self::NotFound { .. } | Self::NoGrid { .. } => {
-                    "give the outer corners of the grid by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
+                    "a paint as light as its card is not seen, nor is one beside the photo's edge; is the grid columns by rows, 4x5 for four across and five down? Else give its outer corners by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
                 }
                 Self::BadCorners => {
                     "begin at the first cell, then the end of the first row, the last cell, the first cell of the last row"

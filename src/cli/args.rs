@@ -1,7 +1,7 @@
 //! What was typed, and nothing more: no files are opened here, no defaults of the library known.
 
 use clap::{Parser, Subcommand, ValueEnum};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Photographs of real brick, stone, roofs and hillsides in; a colour schedule for a scale layout out.
 #[derive(Debug, Parser)]
@@ -67,12 +67,12 @@ pub(crate) enum Command {
     Mix(MixArgs),
     /// Hold a photo of a dried test patch against the plan: how close, what to add
     #[command(
-        after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml card.jpg --surface \"Kiln wall\" --beside printed --beside-at 0.1,0.3,0.4,0.6 --region 0.6,0.3,0.9,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv"
+        after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml card.jpg --surface \"Kiln wall\" --beside printed --beside-at 0.1,0.3,0.4,0.6 --region 0.6,0.3,0.9,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv\n  hillwash patch scene.toml dried-2.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18 --added\n  hillwash patch undo scene.toml"
     )]
     Patch(PatchArgs),
     /// Check a paint list, read one from a photographed card, or see what it can mix
     #[command(
-        after_help = "Examples:\n  hillwash paints check paints.csv\n  hillwash paints read card.jpg --grid 4x6 --names names.txt\n  hillwash paints reach paints.csv --out reach.html"
+        after_help = "Examples:\n  hillwash paints check paints.csv\n  hillwash paints tidy farben.xlsx paints.csv\n  hillwash paints read card.jpg --grid 4x6 --names names.txt\n  hillwash paints reach paints.csv --out reach.html"
     )]
     #[command(subcommand)]
     Paints(PaintsCommand),
@@ -195,6 +195,9 @@ pub(crate) struct PlanArgs {
     pub(crate) full: bool,
 
     #[command(flatten)]
+    pub(crate) list: ListArgs,
+
+    #[command(flatten)]
     pub(crate) search: SearchArgs,
 
     /// Print the plan as JSON as well
@@ -216,6 +219,18 @@ pub(crate) struct SearchArgs {
     /// Rank by the predicted difference alone, not by what holds at the bench
     #[arg(long)]
     pub(crate) exact: bool,
+}
+
+/// How paint lists are read.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct ListArgs {
+    /// The medium of listed paints that state none: acrylic, enamel, oil …
+    #[arg(long, value_name = "MEDIUM")]
+    pub(crate) medium: Option<String>,
+
+    /// Use a list that has rows with faults without these rows, and say which
+    #[arg(long)]
+    pub(crate) skip_bad_rows: bool,
 }
 
 /// Which photos are read.
@@ -377,6 +392,9 @@ pub(crate) struct MixArgs {
     pub(crate) pool: f64,
 
     #[command(flatten)]
+    pub(crate) list: ListArgs,
+
+    #[command(flatten)]
     pub(crate) search: SearchArgs,
 
     /// Answer as JSON
@@ -393,9 +411,38 @@ pub(crate) enum PaintsCommand {
         /// The paint list
         list: PathBuf,
 
+        #[command(flatten)]
+        how: ListArgs,
+
         /// Answer as JSON
         #[arg(long)]
         json: bool,
+    },
+    /// Write a list again in plain form: our own column names, numbers without units; your own columns stay
+    #[command(after_help = "Example:\n  hillwash paints tidy farben.xlsx paints.csv")]
+    Tidy {
+        /// The list as it is
+        list: PathBuf,
+
+        /// The clean list to write (a new file)
+        out: PathBuf,
+
+        #[command(flatten)]
+        how: ListArgs,
+    },
+    /// Join lists of the same paints from several builders: readings pooled by their errors, contradictions named
+    #[command(after_help = "Example:\n  hillwash paints join ann.csv ben.xlsx --out club.csv")]
+    Join {
+        /// The lists, two or more
+        #[arg(required = true, num_args = 2..)]
+        lists: Vec<PathBuf>,
+
+        /// The joined list to write (a new file)
+        #[arg(long, value_name = "FILE.csv")]
+        out: PathBuf,
+
+        #[command(flatten)]
+        how: ListArgs,
     },
     /// Read a photographed card of brushed-out paints into a new list
     #[command(
@@ -409,6 +456,9 @@ pub(crate) enum PaintsCommand {
     Reach {
         /// The paint list
         list: PathBuf,
+
+        #[command(flatten)]
+        how: ListArgs,
 
         /// Photos whose tones are held against it
         #[arg(long, value_name = "PHOTO")]
@@ -471,22 +521,46 @@ pub(crate) struct ReadArgs {
     pub(crate) json: bool,
 }
 
+/// What else `patch` does.
+#[derive(Debug, clap::Subcommand)]
+pub(crate) enum PatchVerb {
+    /// Take the last reading out of the log beside the scene again
+    Undo(PatchUndoArgs),
+}
+
+/// `patch undo`
+#[derive(Debug, clap::Args)]
+pub(crate) struct PatchUndoArgs {
+    /// The scene file (TOML)
+    pub(crate) scene: PathBuf,
+
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    pub(crate) allow_outside: bool,
+}
+
 /// `patch`
 #[derive(Debug, clap::Args)]
+#[command(subcommand_negates_reqs = true, args_conflicts_with_subcommands = true)]
 #[expect(
     clippy::struct_excessive_bools,
     reason = "flags of a command line, each by itself"
 )]
 pub(crate) struct PatchArgs {
+    #[command(subcommand)]
+    pub(crate) verb: Option<PatchVerb>,
+
     /// The scene file (TOML)
-    pub(crate) scene: PathBuf,
+    #[arg(required = true)]
+    scene: Option<PathBuf>,
 
     /// A photo of the dried patch, with a grey card, a chart or a printed swatch beside it
-    pub(crate) photo: PathBuf,
+    #[arg(required = true)]
+    photo: Option<PathBuf>,
 
     /// The surface it is for
-    #[arg(long, value_name = "NAME")]
-    pub(crate) surface: String,
+    #[arg(long, value_name = "NAME", required = true)]
+    surface: Option<String>,
 
     /// Which of its tones, by number: 1 is the largest
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -499,6 +573,14 @@ pub(crate) struct PatchArgs {
     /// What was in the pot, where it was not the plan's mix: "3 raw umber, 1 titanium white"
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true)]
     pub(crate) mixed: Option<String>,
+
+    /// It is of the pot of the last patch, once that was added which was told: its contents are reckoned from the log
+    #[arg(long, conflicts_with_all = ["mixed", "wash"])]
+    pub(crate) added: bool,
+
+    /// Log it although no mixture of its paints comes near it: the surface and the pot are right
+    #[arg(long)]
+    pub(crate) log_anyway: bool,
 
     /// Where the patch is: "left,top,right,bottom", as fractions [default: it is looked for]
     #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
@@ -534,7 +616,7 @@ pub(crate) struct PatchArgs {
     #[arg(long)]
     pub(crate) no_log: bool,
 
-    /// Write a copy of the list with the strengths that the patches suggest (a new file)
+    /// Write a copy of the list with the strengths and screen colours that the patches suggest (a new file)
     #[arg(long, value_name = "NEW.csv")]
     pub(crate) write_list: Option<PathBuf>,
 
@@ -550,11 +632,31 @@ pub(crate) struct PatchArgs {
     pub(crate) photo_limits: PhotoArgs,
 
     #[command(flatten)]
+    pub(crate) list: ListArgs,
+
+    #[command(flatten)]
     pub(crate) search: SearchArgs,
 
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+impl PatchArgs {
+    /// The scene; asked for wherever no other verb is.
+    pub(crate) fn scene(&self) -> &Path {
+        self.scene.as_deref().unwrap_or(Path::new(""))
+    }
+
+    /// The photo, likewise.
+    pub(crate) fn photo(&self) -> &Path {
+        self.photo.as_deref().unwrap_or(Path::new(""))
+    }
+
+    /// The surface, likewise.
+    pub(crate) fn surface(&self) -> &str {
+        self.surface.as_deref().unwrap_or_default()
+    }
 }
 
 /// `trim`
@@ -586,6 +688,9 @@ pub(crate) struct TrimArgs {
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) list: ListArgs,
 
     #[command(flatten)]
     pub(crate) search: SearchArgs,
@@ -634,6 +739,9 @@ pub(crate) struct MaterialsArgs {
     /// Show how near this list comes to each
     #[arg(long, value_name = "FILE")]
     pub(crate) paints: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) list: ListArgs,
 
     /// Answer as JSON
     #[arg(long)]

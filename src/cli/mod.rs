@@ -81,8 +81,8 @@ fn ended(outcome: Result<(), Problems>) -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(problems) => {
-            for problem in problems.iter().take(MOST_TOLD) {
-                tell(&problem_text::text(problem.as_ref()));
+            for text in problem_text::texts(&problems).into_iter().take(MOST_TOLD) {
+                tell(&text);
             }
             if problems.len() > MOST_TOLD {
                 tell(&format!("… and {} more", problems.len() - MOST_TOLD));

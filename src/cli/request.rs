@@ -1,14 +1,15 @@
 //! Typed to meant: text arguments as the library's own values.
 
 use super::Problems;
-use super::args::{LightArgs, PhotoArgs, PlanArgs, SearchArgs};
+use super::args::{LightArgs, ListArgs, PhotoArgs, PlanArgs, SearchArgs};
 use super::boxed;
+use super::terminal::{Talk, plain};
 use super::watch::Watch;
 pub(crate) use hillwash::files::MOST_TEXT;
 use hillwash::files::{SceneFolder, read_file};
 use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
-use hillwash::paint::{PaintList, ScatterList};
+use hillwash::paint::{ListNote, Medium, PaintList, Reading, ScatterList, medium_meant};
 use hillwash::photo::{Damage, KnownLight, KnownMaterial, Limits};
 use hillwash::plan::Wishes;
 use hillwash::problem::{Explain, Place, nearest_word};
@@ -82,9 +83,27 @@ pub(crate) enum ArgumentError {
         "found \"printed\" with --wash, expected the known colour of what lies beside the patch: bench cards print no swatch of a wash"
     )]
     NotPrinted,
+    /// Nothing was told to add, or paints of it are no longer listed.
+    #[error(
+        "found no addition in the log for \"{found}\" that its list still holds, expected a patch logged before of which something was to be added; say what is in the pot by --mixed"
+    )]
+    NothingAdded { found: String },
+    /// A medium that is none.
+    #[error("found \"{found}\", expected one of {}", Medium::ALL.map(Medium::word).join(", "))]
+    UnknownMedium { found: String },
     /// A grid that cannot be read.
     #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
     NotAGrid { found: String },
+    /// A grid that lies across the cells.
+    #[error(
+        "found {varied} of {of} cells with more than one colour in them, expected one paint in each cell of {columns}x{rows}"
+    )]
+    AcrossCells {
+        varied: usize,
+        of: usize,
+        columns: usize,
+        rows: usize,
+    },
     /// Names that do not go with the cells.
     #[error(
         "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
@@ -143,6 +162,13 @@ impl Explain for BadArgument {
             ArgumentError::DoNotMix { .. } => {
                 Some("lay one over the other when it is dry, instead".to_owned())
             }
+            ArgumentError::AcrossCells { columns, rows, .. } => Some(if columns == rows {
+                "check the --corners: half a pitch beyond the middles of the outer cells".to_owned()
+            } else {
+                format!(
+                    "columns come first: is it {rows}x{columns}? Check the --corners too; nothing was written"
+                )
+            }),
             ArgumentError::ListWanted => Some("add --paints mine.csv".to_owned()),
             _ => None,
         }
@@ -344,20 +370,84 @@ pub(crate) fn region_at(argument: &'static str, text: &str) -> Result<Region, Pr
     })
 }
 
+/// How lists are read, and whether what was taken how is told.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Lists {
+    pub(crate) reading: Reading,
+    pub(crate) talk: Talk,
+}
+
+impl Lists {
+    /// As they are.
+    pub(crate) fn plain(talk: Talk) -> Self {
+        Self {
+            reading: Reading::default(),
+            talk,
+        }
+    }
+
+    /// As was asked for.
+    pub(crate) fn of(args: &ListArgs, talk: Talk) -> Result<Self, Problems> {
+        let unknown = |found: &String| {
+            bad(
+                "--medium",
+                ArgumentError::UnknownMedium {
+                    found: found.clone(),
+                },
+            )
+        };
+        let medium = args
+            .medium
+            .as_ref()
+            .map(|text| medium_meant(text).ok_or_else(|| unknown(text)))
+            .transpose()?;
+        Ok(Self {
+            reading: Reading {
+                medium,
+                skip_bad_rows: args.skip_bad_rows,
+            },
+            talk,
+        })
+    }
+
+    /// The same with another medium, where none was asked for.
+    pub(crate) fn or_medium(mut self, medium: Option<Medium>) -> Self {
+        self.reading.medium = self.reading.medium.or(medium);
+        self
+    }
+
+    fn tell(self, file: &str, notes: &[ListNote]) {
+        for note in notes {
+            self.talk.tell(&plain(&format!("note: {file}: {note}")));
+        }
+    }
+}
+
 /// Reads and checks a paint list; spectrum files it names are looked for beside it.
-pub(crate) fn paint_list(path: &Path) -> Result<PaintList, Problems> {
+pub(crate) fn paint_list(path: &Path, lists: Lists) -> Result<PaintList, Problems> {
     let name = path.display().to_string();
     let bytes =
         read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
     // A list named on the command line is the user's own: what it names may lie anywhere.
-    parsed_list(&name, &bytes, &SceneFolder::of(path, true))
+    parsed_list(&name, &bytes, &SceneFolder::of(path, true), lists)
 }
 
 /// Reads and checks a scatter list.
-pub(crate) fn scatter_list(path: &Path) -> Result<ScatterList, Problems> {
+pub(crate) fn scatter_list(path: &Path, lists: Lists) -> Result<ScatterList, Problems> {
     let bytes =
         read_file(path, &Place::default(), "a scatter list", MOST_TEXT).map_err(|e| boxed([e]))?;
-    ScatterList::parse(&path.display().to_string(), &bytes).map_err(boxed)
+    parsed_scatter(&path.display().to_string(), &bytes, lists)
+}
+
+/// Checks the bytes of a scatter list.
+pub(crate) fn parsed_scatter(
+    name: &str,
+    bytes: &[u8],
+    lists: Lists,
+) -> Result<ScatterList, Problems> {
+    let list = ScatterList::parse(name, bytes).map_err(boxed)?;
+    lists.tell(name, list.notes());
+    Ok(list)
 }
 
 /// Checks the bytes of a paint list.
@@ -365,6 +455,7 @@ pub(crate) fn parsed_list(
     name: &str,
     bytes: &[u8],
     folder: &SceneFolder,
+    lists: Lists,
 ) -> Result<PaintList, Problems> {
     let read = |spectrum: &str| {
         folder
@@ -372,7 +463,9 @@ pub(crate) fn parsed_list(
             .map_err(|e| e.to_string())
             .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
     };
-    PaintList::parse(name, bytes, &read).map_err(boxed)
+    let list = PaintList::read(name, bytes, &read, &lists.reading).map_err(boxed)?;
+    lists.tell(name, list.notes());
+    Ok(list)
 }
 
 /// A listed paint by its name, or the nearest name.

@@ -1,6 +1,7 @@
 //! Colours as people write them: CSS Color Module Level 4.
 
 use super::lab::LabD65;
+use super::munsell::from_munsell;
 use super::srgb::{LinearSrgb, Srgb8};
 use crate::problem::Explain;
 use color::{DynamicColor, LinearSrgb as CssLinear, ParseError};
@@ -32,9 +33,23 @@ pub enum ColourTextError {
     },
     /// Neither hex nor a colour function.
     #[error(
-        "found \"{found}\", expected a colour such as #7a5b48, lab(48 12 20) or oklch(0.5 0.06 50)"
+        "found \"{found}\", expected a colour such as #7a5b48, 122 91 72, lab(48 12 20), oklch(0.5 0.06 50) or Munsell 10R 4/6"
     )]
     NotAColour {
+        /// The text as written.
+        found: String,
+    },
+    /// Three numbers of which one is no channel.
+    #[error("found \"{found}\", expected red, green and blue from 0 to 255")]
+    NotChannels {
+        /// The text as written.
+        found: String,
+    },
+    /// A Munsell notation outside the system.
+    #[error(
+        "found \"{found}\", expected a Munsell notation such as 10R 4/6 or N 5: value 0 to 10, chroma 0 to 38"
+    )]
+    NotMunsell {
         /// The text as written.
         found: String,
     },
@@ -58,7 +73,14 @@ impl Explain for ColourTextError {
             Self::SeeThrough { .. } => {
                 "leave the alpha part out: paint opacity has a column of its own".to_owned()
             }
+            Self::NotAColour { found } if is_a_number(found) => {
+                "a spreadsheet may have made a number of the hex: write # before it".to_owned()
+            }
             Self::NotAColour { .. } => return None,
+            Self::NotChannels { .. } => "255 is all of a channel".to_owned(),
+            Self::NotMunsell { .. } => {
+                "write hue, value and chroma: 2.5YR 5/4 is a brown".to_owned()
+            }
             Self::OutOfRange { .. } => "0 is black, 100 is white".to_owned(),
         })
     }
@@ -105,7 +127,38 @@ pub(super) fn parse_hex(text: &str) -> Result<Srgb8, ColourTextError> {
     }
 }
 
-/// Reads a colour written in CSS Color Level 4 syntax.
+/// True for what a spreadsheet makes of hex digits without letters: "91748", "7.1E+48".
+fn is_a_number(text: &str) -> bool {
+    text.replace(',', ".").parse::<f64>().is_ok()
+}
+
+/// Red, green and blue as three numbers from 0 to 255: "122 91 72", "122,91,72", "rgb(122, 91, 72)", "R122 G91 B72";
+/// `None` where the text is something else.
+fn three_channels(found: &str) -> Option<Result<Srgb8, ColourTextError>> {
+    let fits = |c: char| {
+        c.is_ascii_digit()
+            || " ,;/|:=()-\t".contains(c)
+            || matches!(c.to_ascii_lowercase(), 'r' | 'g' | 'b' | 's')
+    };
+    if !found.chars().all(fits) {
+        return None;
+    }
+    let runs: Vec<&str> = found
+        .split(|c: char| !c.is_ascii_digit())
+        .filter(|run| !run.is_empty())
+        .collect();
+    let [r, g, b] = runs[..] else { return None };
+    let channel = |run: &str| run.parse::<u8>().ok();
+    Some(match (channel(r), channel(g), channel(b)) {
+        (Some(r), Some(g), Some(b)) => Ok(Srgb8([r, g, b])),
+        _ => Err(ColourTextError::NotChannels {
+            found: found.to_owned(),
+        }),
+    })
+}
+
+/// Reads a colour as people write it: hex with or without #, three numbers from 0 to 255, a Munsell notation, or
+/// anything of CSS Color Level 4.
 ///
 /// `lab()` and `lch()` are under D50 in that standard and are adapted to D65 (Bradford), as it says; hex, `rgb()`,
 /// `oklab()`, `oklch()`, `color(display-p3 …)` and the named colours are under D65 already. Hex is exact; the others
@@ -114,10 +167,24 @@ pub(super) fn parse_hex(text: &str) -> Result<Srgb8, ColourTextError> {
 /// # Errors
 /// [`ColourTextError`], with what was found and what would do.
 pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
-    let found = text.trim();
-    let bare_hex = matches!(found.len(), 6 | 8) && found.bytes().all(|b| b.is_ascii_hexdigit());
+    let quotes = ['"', '\'', '“', '”', '‘', '’', ';', ','];
+    let found = text.trim().trim_matches(quotes).trim();
+    let digits = found
+        .strip_prefix("0x")
+        .or_else(|| found.strip_prefix("0X"))
+        .unwrap_or(found);
+    let bare_hex =
+        matches!(digits.len(), 3 | 6 | 8) && digits.bytes().all(|b| b.is_ascii_hexdigit());
     if found.starts_with('#') || bare_hex {
-        return parse_hex(found).map(LabD65::from);
+        return parse_hex(digits).map(LabD65::from);
+    }
+    if let Some(chip) = from_munsell(found) {
+        return chip.map_err(|_| ColourTextError::NotMunsell {
+            found: found.to_owned(),
+        });
+    }
+    if let Some(channels) = three_channels(found) {
+        return channels.map(LabD65::from);
     }
     let parsed: DynamicColor =
         color::parse_color(found).map_err(|_: ParseError| ColourTextError::NotAColour {
@@ -153,6 +220,42 @@ impl TryFrom<String> for Srgb8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn colours_are_read_as_people_write_them() {
+        let wanted = parse_colour("#7a5b48").unwrap();
+        for text in [
+            "7A5B48",
+            "0x7a5b48",
+            "122 91 72",
+            "122,91,72",
+            "122;91;72",
+            "122/91/72",
+            "rgb(122, 91, 72)",
+            "RGB 122 91 72",
+            "R122 G91 B72",
+            "\"#7a5b48\"",
+            " #7A5B48; ",
+        ] {
+            assert_eq!(parse_colour(text), Ok(wanted), "{text}");
+        }
+        assert_eq!(parse_colour("a53"), parse_colour("#aa5533"));
+        assert!(matches!(
+            parse_colour("300 1 1"),
+            Err(ColourTextError::NotChannels { .. })
+        ));
+        let mangled = parse_colour("91748").unwrap_err();
+        assert!(
+            mangled
+                .hint()
+                .is_some_and(|hint| hint.contains("spreadsheet"))
+        );
+        assert!(matches!(
+            parse_colour("10R 12/6"),
+            Err(ColourTextError::NotMunsell { .. })
+        ));
+        assert!(parse_colour("12 to 15").is_err());
+    }
 
     #[test]
     fn hex_is_read_in_all_its_lengths() {

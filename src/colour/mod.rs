@@ -6,6 +6,7 @@
 mod css;
 mod difference;
 mod lab;
+mod munsell;
 mod names;
 mod observer;
 mod oklab;
@@ -16,7 +17,7 @@ mod vision;
 mod xyz;
 
 pub use css::{ColourTextError, parse_colour};
-pub use difference::{DeltaE00, delta_e00, least_delta_e00};
+pub use difference::{DeltaE00, SmallDifferences, delta_e00, least_delta_e00};
 pub use lab::{LabD65, LabSlope};
 pub use names::plain_name;
 pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};

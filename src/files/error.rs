@@ -1,5 +1,6 @@
 //! What can go wrong with a file.
 
+use super::nearest::nearest_name;
 use crate::problem::{Explain, Place};
 use std::io;
 use std::path::PathBuf;
@@ -127,9 +128,12 @@ impl Explain for FileError {
 
     fn hint(&self) -> Option<String> {
         match self {
-            Self::Missing { .. } => {
-                Some("check the spelling and the folder; upper and lower case count".to_owned())
-            }
+            Self::Missing { path, .. } => match nearest_name(path) {
+                Some(nearest) => Some(format!("check the spelling: did you mean \"{nearest}\"?")),
+                None => {
+                    Some("check the spelling and the folder; upper and lower case count".to_owned())
+                }
+            },
             Self::OutsideFolder { .. } => {
                 Some("copy the file beside the scene, or run again with --allow-outside".to_owned())
             }

@@ -8,6 +8,7 @@ mod error;
 #[cfg(test)]
 mod faults_test;
 mod log;
+mod nearest;
 mod opening;
 mod output;
 mod source;

@@ -505,7 +505,7 @@ fn opened(settings: &Settings, bytes: &[u8]) -> Result<Opened, Vec<crate::scene:
 
 /// The scene's paints, or the starter list where a new scene will get it; else words on why there are none.
 fn shelf(settings: &Settings, folder: &SceneFolder, scene: &Scene) -> Result<Shelf, String> {
-    use crate::paint::PaintList;
+    use crate::paint::{PaintList, Reading};
     let starter = settings
         .new_scene
         .as_ref()
@@ -528,7 +528,11 @@ fn shelf(settings: &Settings, folder: &SceneFolder, scene: &Scene) -> Result<She
             .map_err(|e| e.to_string())
             .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
     };
-    let list = PaintList::parse(&scene.paints, &bytes, &spectrum).map_err(|faults| {
+    let how = Reading {
+        medium: scene.paints_medium,
+        ..Reading::default()
+    };
+    let list = PaintList::read(&scene.paints, &bytes, &spectrum, &how).map_err(|faults| {
         let first = faults.first().map(ToString::to_string).unwrap_or_default();
         format!("{}: {first}", scene.paints)
     })?;

@@ -28,8 +28,8 @@ impl Addition {
 
 /// About how many parts of the pot additions are counted for: few parts where that will do, more where paints are strong.
 const COUNTED_FOR: [u32; 3] = [10, 20, 40];
-/// More than as much again is no mending: mix anew. Our choice.
-const AS_MUCH_AGAIN: f64 = 1.0;
+/// More than twice as much again is no mending: mix anew. Our choice.
+const AS_MUCH_AGAIN: f64 = 2.0;
 /// What a further paint, a further part for every ten and a finer count cost beside the difference; a smaller difference
 /// than the last figure counts as that, since no mix holds closer. Our choice.
 const PER_PAINT: f64 = 0.4;

@@ -1,13 +1,13 @@
 //! Whether a patch can be of a pot at all, whatever the strengths of its paints.
 
-use super::learn::{SPREAD, SPREAD_KNOWN};
-use super::{Shelf, StrengthFrom};
+use super::Shelf;
+use super::unknown::strength_spread;
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::paint::{MixtureError, Prepared, opaque_mix};
 
-/// How far a strength may be from what it is taken for, in spreads that are usual: eightfold where nothing tells it, half
-/// as much again where the list or a let-down does. Our choice.
-const SPREADS: f64 = 3.0;
+/// How far a strength may be from what it is taken for, in spreads that are usual: sevenfold where nothing tells it, four
+/// fifths as much again where the list or a let-down does. Our choice.
+const SPREADS: f64 = 4.0;
 /// Rounds of the search, and steps to each side that each paint is tried at.
 const ROUNDS: u32 = 8;
 const STEPS: i32 = 12;
@@ -40,8 +40,7 @@ impl Shelf {
         for round in 0..ROUNDS {
             for at in 0..logs.len() {
                 let stock = parts.get(at).and_then(|(stock, _)| self.stocks.get(*stock));
-                let known = stock.is_some_and(|stock| stock.strength != StrengthFrom::Nothing);
-                let most = SPREADS * if known { SPREAD_KNOWN } else { SPREAD };
+                let most = SPREADS * stock.map_or(0.0, strength_spread);
                 let from = logs[at];
                 for step in -STEPS..=STEPS {
                     let away = f64::from(step) / f64::from(STEPS) * 2.0 * most;

@@ -1,20 +1,23 @@
 //! Paints laid out for the inner loop of the search: the colour of a mix, how it moves with each part, and the
 //! real-valued parts that bring it nearest to a colour.
 
-use super::{Stock, StrengthFrom};
-use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, Xyz, d65_weights};
+use super::Stock;
+use super::unknown::{listed_error, strength_spread, swatch_slopes};
+use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, SmallDifferences, Xyz, d65_weights};
 use crate::linear::{dot, solve};
 use crate::paint::{endless_layer, endless_layer_slopes};
 
 /// A paint as the inner loop wants it: s·q and s a band.
 pub(super) struct Lane {
     pub(super) stock: usize,
-    absorption: [f64; BANDS],
-    scattering: [f64; BANDS],
+    pub(super) absorption: [f64; BANDS],
+    pub(super) scattering: [f64; BANDS],
     mirror: f64,
     residual: Xyz,
-    pub(super) lab: LabD65,
-    pub(super) sound: bool,
+    /// Spread of the natural logarithm of its strength.
+    pub(super) strength: f64,
+    /// What an error of its listed colour does to its absorption.
+    pub(super) swatch: [f64; BANDS],
 }
 
 impl Lane {
@@ -23,24 +26,25 @@ impl Lane {
             stock.prepared.k_over_s.values(),
             stock.prepared.scattering.values(),
         );
+        let absorption = std::array::from_fn(|i| q[i] * s[i]);
         Self {
             stock: at,
-            absorption: std::array::from_fn(|i| q[i] * s[i]),
+            absorption,
             scattering: *s,
             mirror: stock.prepared.mirror,
             residual: stock.prepared.residual,
-            lab: stock.prepared.lab,
-            sound: stock.strength != StrengthFrom::Nothing,
+            strength: strength_spread(stock),
+            swatch: swatch_slopes(&absorption, s, stock.prepared.mirror, listed_error(stock)),
         }
     }
 }
 
 /// What the paints of a mix come to together.
-struct Sums {
-    absorption: [f64; BANDS],
-    scattering: [f64; BANDS],
+pub(super) struct Sums {
+    pub(super) absorption: [f64; BANDS],
+    pub(super) scattering: [f64; BANDS],
     /// The mean by parts of what the surfaces mirror.
-    mirror: f64,
+    pub(super) mirror: f64,
     /// The mean by parts of what the paints' own colours lie beside the model.
     residual: [f64; 3],
     /// All parts together.
@@ -48,7 +52,7 @@ struct Sums {
 }
 
 impl Sums {
-    fn of(lanes: &[Lane], parts: &[(usize, f64)]) -> Self {
+    pub(super) fn of(lanes: &[Lane], parts: &[(usize, f64)]) -> Self {
         let mut absorption = [0.0; BANDS];
         let mut scattering = [0.0; BANDS];
         let mut residual = [0.0; 3];
@@ -76,7 +80,7 @@ impl Sums {
 }
 
 /// A colour from inside the paint, as seen: dimmed by what the surface mirrors, and that added, white as the light is.
-fn under_surface(inside: [f64; 3], sums: &Sums) -> Xyz {
+pub(super) fn under_surface(inside: [f64; 3], sums: &Sums) -> Xyz {
     let white = D65_WHITE.as_array();
     Xyz::from_array(std::array::from_fn(|i| {
         (1.0 - sums.mirror) * inside[i] + sums.mirror * white[i] + sums.residual[i]
@@ -195,6 +199,13 @@ impl Approach {
         } else {
             self.damping *= 8.0;
         }
+    }
+
+    /// The square of how far strengths that are not known may lead off: what is cheap to know of the doubt in a mix.
+    pub(super) fn doubt_squared(&self, lanes: &[Lane], near: &SmallDifferences) -> f64 {
+        (self.parts.iter().zip(&self.slopes))
+            .map(|((lane, _), slope)| lanes[*lane].strength.powi(2) * near.square_of(*slope))
+            .sum()
     }
 
     /// The parts as shares of 1.

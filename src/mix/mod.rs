@@ -4,7 +4,9 @@
 //! that may be stirred together share a pot. It refuses to know of scenes and photographs.
 
 mod add;
+mod chance;
 mod closeness;
+mod doubt;
 mod explain;
 mod helpful;
 mod lanes;
@@ -14,9 +16,11 @@ mod reach;
 mod search;
 mod steady;
 mod trim;
+mod unknown;
 
 pub use add::Addition;
-pub use closeness::{Closeness, distance_of_paints, uncertainty};
+pub use closeness::{Closeness, distance_of_paints};
+pub use doubt::uncertainty;
 pub use helpful::{Helpful, OUT_OF_REACH};
 pub use learn::{Learnt, Patch, learnt, learnt_of_one_paint};
 pub use reach::{Reach, Slice, reach};
@@ -212,6 +216,12 @@ pub struct Recipe {
 }
 
 impl Recipe {
+    /// How near the colour asked the pot should come, "two in three": what is known to be missed and what may go wrong.
+    #[must_use]
+    pub fn expected(&self) -> DeltaE00 {
+        DeltaE00(self.difference.0.hypot(self.uncertainty.0))
+    }
+
     /// Sum of the parts.
     #[must_use]
     pub fn total_parts(&self) -> u32 {

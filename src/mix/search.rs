@@ -3,10 +3,11 @@
 //! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
+use super::doubt::{doubt_squared, uncertainty};
 use super::lanes::{Approach, Lane, MOST, colour_of};
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
-use super::{Closeness, Recipe, Shelf, uncertainty};
-use crate::colour::{LabD65, delta_e00, least_delta_e00};
+use super::{Recipe, Shelf};
+use crate::colour::{LabD65, SmallDifferences, delta_e00, least_delta_e00};
 use crate::paint::MixingFamily;
 use crate::work::Meter;
 use std::collections::BTreeSet;
@@ -14,8 +15,8 @@ use std::collections::BTreeSet;
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Rank {
-    /// By what will hold at the bench: closeness, but also how far the paints stand from the mix, how many they are,
-    /// and what half a part too much does.
+    /// By how near the colour asked the pot should come at the bench: its difference on paper together with what is not
+    /// known of its paints (see `doubt`).
     #[default]
     Soundest,
     /// By the predicted difference alone.
@@ -92,9 +93,9 @@ const FEW_RATIOS: [[f64; 2]; 9] = [
 ];
 /// Triples that are rounded.
 const BEST_TRIPLES: usize = 300;
-/// Candidates whose half-part slip is worked out at least, and at most.
-const BEST_CANDIDATES: usize = 200;
-const MOST_SLIPS: usize = 4 * BEST_CANDIDATES;
+/// Candidates that are kept for each answer, and at least and at most in all: many are of the same paints.
+const KEPT_FOR_EACH: usize = 40;
+const KEPT: std::ops::RangeInclusive<usize> = BEST_TRIPLES..=800;
 
 /// Share at which a further paint joins a mix.
 const NEW_SHARE: f64 = 0.08;
@@ -127,23 +128,27 @@ const WIDEN: [Widen; 2] = [
         likely: 3000,
         further_steps: 2,
         kept: 2 * BEST_TRIPLES,
-        in_all_ratios: 0,
+        in_all_ratios: BEST_TRIPLES / 15,
     },
 ];
 
-/// What a further paint and a further part cost in rank.
+/// What a further paint and a further part weigh beside the difference on paper, where ranks are tied.
 const PER_PAINT: f64 = 0.5;
 const PER_PART: f64 = 0.05;
-/// What a difference of 1 by half a part too much or too little costs in rank.
-const PER_SLIP: f64 = 0.25;
+
+/// The trouble of so many paints and parts.
+fn trouble(paints: usize, parts: f64) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
+    let further = paints as f64 - 1.0;
+    PER_PAINT * further + PER_PART * parts
+}
 
 #[derive(Clone)]
 struct Candidate {
     parts: Vec<(usize, u32)>,
     rank: f64,
-    slip: f64,
-    /// Far off on paper.
-    far: bool,
+    /// What settles a tie: the difference on paper, and the trouble of its paints and parts.
+    in_a_tie: f64,
 }
 
 fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
@@ -195,104 +200,77 @@ impl<T: Clone> Best<T> {
 struct Bench<'a> {
     lanes: &'a [Lane],
     target: LabD65,
+    /// CIEDE2000 about the target.
+    near: SmallDifferences,
     search: &'a Search,
     /// Whole-part ratios of one, two, … paints.
     ratios: [Vec<Vec<u32>>; MOST],
 }
 
 impl Bench<'_> {
-    /// Puts a mix of whole parts among the best, by J without the half-part slip.
-    fn judge(&self, parts: &[(usize, u32)], found: &mut Best<Candidate>) {
+    /// How many candidates are kept.
+    fn kept(&self) -> usize {
+        (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
+    }
+
+    /// Puts a mix of whole parts among the best; gives its rank where that is good enough.
+    fn judge(&self, parts: &[(usize, u32)], found: &mut Best<Candidate>) -> Option<f64> {
         let parts_real = real(parts);
         let total: f64 = parts_real.iter().map(|(_, p)| p).sum();
+        let trouble = trouble(parts.len(), total);
         let fuss = match self.search.rank {
-            Rank::ClosestOnPaper => 1e-6 * PER_PART * total,
-            Rank::Soundest => PER_PART * total,
+            Rank::ClosestOnPaper => 1e-6 * trouble,
+            Rank::Soundest => 0.0,
         };
-        let Some(rank) = self.rank(&parts_real, found.cutoff - fuss) else {
-            return;
-        };
+        let mix = colour_of(self.lanes, &parts_real);
+        let (rank, difference) = self.rank_of(&parts_real, mix, found.cutoff - fuss)?;
         let rank = rank + fuss;
         let candidate = Candidate {
             parts: parts.to_vec(),
             rank,
-            slip: 0.0,
-            far: false,
+            in_a_tie: difference + trouble,
         };
         found.put(rank, candidate);
+        Some(rank)
     }
 
-    /// J of a mix without what counts only whole parts; `None` when that exceeds `cutoff`.
-    fn rank(&self, parts: &[(usize, f64)], cutoff: f64) -> Option<f64> {
-        self.rank_of(parts, colour_of(self.lanes, parts), cutoff)
-    }
-
-    /// The same for a mix whose colour is known. What is cheap to know comes first: lightness, then the difference, and
-    /// only then how far each paint stands from the mix.
-    fn rank_of(&self, parts: &[(usize, f64)], mix: LabD65, cutoff: f64) -> Option<f64> {
-        #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
-        let fuss = PER_PAINT * (parts.len() as f64 - 1.0);
-        if self.search.rank == Rank::ClosestOnPaper {
-            let rank = delta_e00(self.target, mix).0 + 1e-6 * fuss;
-            return (rank <= cutoff).then_some(rank);
-        }
-        let h = if parts.iter().all(|(lane, _)| self.lanes[*lane].sound) {
-            0.15
-        } else {
-            0.35
-        };
-        let total: f64 = parts.iter().map(|(_, p)| p).sum();
-        let apart = |measure: fn(LabD65, LabD65) -> f64| {
-            parts
-                .iter()
-                .map(|(lane, p)| p * measure(self.lanes[*lane].lab, mix))
-                .sum::<f64>()
-                / total
-        };
-        let least_apart = h * apart(least_delta_e00);
-        if least_delta_e00(self.target, mix).hypot(least_apart) + fuss > cutoff {
+    /// The rank of a mix whose colour is known, and its difference on paper; `None` when the rank exceeds `cutoff`. What is
+    /// cheap to know comes first: lightness, then the difference, and only then what may go wrong.
+    fn rank_of(&self, parts: &[(usize, f64)], mix: LabD65, cutoff: f64) -> Option<(f64, f64)> {
+        if least_delta_e00(self.target, mix) > cutoff {
             return None;
         }
         let difference = delta_e00(self.target, mix).0;
-        if difference.hypot(least_apart) + fuss > cutoff {
+        if difference > cutoff {
             return None;
         }
-        let rank = difference.hypot(h * apart(|one, other| delta_e00(one, other).0)) + fuss;
-        (rank <= cutoff).then_some(rank)
-    }
-
-    /// Mean difference of the mix from itself with each part in turn half a part more and less.
-    fn slip(&self, parts: &[(usize, u32)]) -> f64 {
-        if parts.len() < 2 {
-            return 0.0;
-        }
-        let exact = real(parts);
-        let mix = colour_of(self.lanes, &exact);
-        let mut sum = 0.0;
-        let mut count = 0.0;
-        for i in 0..exact.len() {
-            for step in [-0.5, 0.5] {
-                let mut slipped = exact.clone();
-                slipped[i].1 += step;
-                sum += delta_e00(mix, colour_of(self.lanes, &slipped)).0;
-                count += 1.0;
+        let rank = match self.search.rank {
+            Rank::ClosestOnPaper => difference,
+            Rank::Soundest => {
+                let doubt = doubt_squared(self.lanes, parts, &self.near);
+                (difference * difference + doubt).sqrt()
             }
-        }
-        sum / count
+        };
+        (rank <= cutoff).then_some((rank, difference))
     }
 
-    fn is_far(&self, parts: &[(usize, u32)]) -> bool {
-        let mix = colour_of(self.lanes, &real(parts));
-        Closeness::of(delta_e00(self.target, mix)) == Closeness::Far
-    }
-
-    /// All whole-part ratios of these lanes, each judged.
-    fn all_ratios(&self, lanes: &[usize], found: &mut Best<Candidate>) {
+    /// All whole-part ratios of these lanes, each judged; gives the best of them where it is good enough.
+    fn all_ratios(
+        &self,
+        lanes: &[usize],
+        found: &mut Best<Candidate>,
+    ) -> Option<(f64, Vec<(usize, u32)>)> {
+        let mut best: Option<(f64, Vec<(usize, u32)>)> = None;
         for ratio in &self.ratios[lanes.len() - 1] {
             let parts: Vec<(usize, u32)> =
                 lanes.iter().copied().zip(ratio.iter().copied()).collect();
-            self.judge(&parts, found);
+            if let Some(rank) = self.judge(&parts, found)
+                && best.as_ref().is_none_or(|(least, _)| rank < *least)
+            {
+                best = Some((rank, parts));
+            }
         }
+        best
     }
 
     /// Ratios near given shares: for every total, each share rounded down, one less and one more.
@@ -338,7 +316,7 @@ impl Bench<'_> {
 
     /// Every mix of up to `most` of all lanes.
     fn exhaustive(&self, most: usize) -> Vec<Candidate> {
-        let mut found = Best::of(MOST_SLIPS);
+        let mut found = Best::of(self.kept());
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
                 self.all_ratios(&lanes, &mut found);
@@ -347,7 +325,7 @@ impl Bench<'_> {
         found.sorted()
     }
 
-    /// The pairs that look best at a few ratios, best first.
+    /// The pairs that come nearest on paper at a few ratios, nearest first.
     fn likely_pairs(&self) -> Vec<Vec<usize>> {
         let mut pairs = Best::of(LIKELY_PAIRS);
         for (at, lanes) in subsets(self.lanes.len(), 2).into_iter().enumerate() {
@@ -356,9 +334,9 @@ impl Bench<'_> {
             }
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {
-                let cutoff = best.min(pairs.cutoff);
-                if let Some(rank) = self.rank(&[(lanes[0], a), (lanes[1], b)], cutoff) {
-                    best = rank;
+                let mix = colour_of(self.lanes, &[(lanes[0], a), (lanes[1], b)]);
+                if least_delta_e00(self.target, mix) < best.min(pairs.cutoff) {
+                    best = best.min(delta_e00(self.target, mix).0);
                 }
             }
             if best.is_finite() {
@@ -366,6 +344,19 @@ impl Bench<'_> {
             }
         }
         pairs.sorted()
+    }
+
+    /// The rank of real-valued parts on their way, roughly: an error of the paints' colours is left aside.
+    fn roughly(&self, approach: &Approach, cutoff: f64) -> Option<f64> {
+        let difference = delta_e00(self.target, approach.mix).0;
+        let rank = match self.search.rank {
+            Rank::ClosestOnPaper => difference,
+            Rank::Soundest => {
+                let doubt = approach.doubt_squared(self.lanes, &self.near);
+                (difference * difference + doubt).sqrt()
+            }
+        };
+        (rank <= cutoff).then_some(rank)
     }
 
     /// Each start with each further lane at its best real-valued share: first a short way for all, then the rest of it
@@ -395,7 +386,7 @@ impl Bench<'_> {
                 parts.push((lane, NEW_SHARE));
                 let mut approach = Approach::from(self.lanes, parts);
                 self.walk(&mut approach, how.first_steps);
-                if let Some(rank) = self.rank_of(&approach.parts, approach.mix, short.cutoff) {
+                if let Some(rank) = self.roughly(&approach, short.cutoff) {
                     short.put(rank, approach);
                 }
             }
@@ -403,7 +394,7 @@ impl Bench<'_> {
         let mut kept = Best::of(how.kept);
         for mut approach in short.sorted() {
             self.walk(&mut approach, how.further_steps);
-            if let Some(rank) = self.rank_of(&approach.parts, approach.mix, kept.cutoff) {
+            if let Some(rank) = self.roughly(&approach, kept.cutoff) {
                 kept.put(rank, approach.shares());
             }
         }
@@ -420,21 +411,25 @@ impl Bench<'_> {
     }
 
     fn widened(&self) -> Vec<Candidate> {
-        let mut found = Best::of(MOST_SLIPS);
+        let mut found = Best::of(self.kept());
         for lane in 0..self.lanes.len() {
             self.all_ratios(&[lane], &mut found);
         }
-        let mut starts: Vec<Vec<(usize, u32)>> = Vec::new();
-        for (i, pair) in self.likely_pairs().iter().enumerate() {
-            if i < BEST_PAIRS {
-                let mut of_pair = Best::of(1);
-                self.all_ratios(pair, &mut of_pair);
-                starts.extend(of_pair.sorted().into_iter().map(|best| best.parts));
+        let mut best_pairs = Best::of(BEST_PAIRS);
+        for pair in self.likely_pairs() {
+            let mut of_pair = Best::of(1);
+            of_pair.cutoff = best_pairs.cutoff.max(found.cutoff);
+            let Some((rank, parts)) = self.all_ratios(&pair, &mut of_pair) else {
+                continue;
+            };
+            if rank <= found.cutoff {
+                self.all_ratios(&pair, &mut found);
             }
-            self.all_ratios(pair, &mut found);
+            best_pairs.put(rank, parts);
         }
+        let mut starts: Vec<Vec<(usize, u32)>> = best_pairs.sorted();
         for how in WIDEN.iter().take(self.search.most_paints.saturating_sub(2)) {
-            let mut widened = Best::of(MOST_SLIPS);
+            let mut widened = Best::of(self.kept());
             for (i, shares) in self.one_more(&starts, how).into_iter().enumerate() {
                 if i < how.in_all_ratios {
                     let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
@@ -472,31 +467,16 @@ pub(super) fn recipes(
     let bench = Bench {
         lanes: &lanes,
         target,
+        near: SmallDifferences::about(target),
         search,
         ratios: std::array::from_fn(|i| coprime_ratios(i + 1, search.most_parts)),
     };
     let most = search.most_paints.clamp(1, 4);
-    let mut found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
+    let found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
         bench.exhaustive(most)
     } else {
         bench.widened()
     };
-    if search.rank == Rank::Soundest {
-        // Slip only adds: once a candidate is out of a tie without it, so are all that follow.
-        let mut least = f64::INFINITY;
-        let mut within = 0;
-        for candidate in &mut found {
-            if candidate.rank > least + TIE && within >= BEST_CANDIDATES {
-                break;
-            }
-            candidate.slip = bench.slip(&candidate.parts);
-            candidate.far = bench.is_far(&candidate.parts);
-            candidate.rank += PER_SLIP * candidate.slip;
-            least = least.min(candidate.rank);
-            within += 1;
-        }
-        found.truncate(within);
-    }
     let found = distinct(found, search.rank, search.answers);
     found
         .into_iter()
@@ -521,8 +501,9 @@ pub(super) fn recipes(
         .collect()
 }
 
-/// Ranks within so much of each other count as equal: then one that is not far off, fewer paints, fewer parts, a smaller
-/// slip, list order. A single paint that is far off is no better for being simple.
+/// Ranks within so much of each other count as equal: no expectation is known more finely. Then what is nearer on paper
+/// goes first, a further paint counted as half a unit and a further part as a twentieth: a difference that is foretold is
+/// sure, what may go wrong a patch can mend.
 const TIE: f64 = 0.5;
 
 /// Picks up to `answers` candidates that differ in at least one paint.
@@ -533,29 +514,12 @@ fn distinct(mut found: Vec<Candidate>, rank: Rank, answers: usize) -> Vec<Candid
         lanes.sort_unstable();
         lanes
     };
-    let tie = if rank == Rank::Soundest { TIE } else { 1e-9 };
-    while picked.len() < answers {
-        let Some(best) = found.iter().map(|c| c.rank).min_by(f64::total_cmp) else {
-            break;
-        };
-        let Some(choice) = found
-            .iter()
-            .enumerate()
-            .filter(|(_, c)| c.rank <= best + tie)
-            .min_by(|(_, a), (_, b)| {
-                let parts = |c: &Candidate| c.parts.iter().map(|(_, p)| p).sum::<u32>();
-                a.far
-                    .cmp(&b.far)
-                    .then(a.parts.len().cmp(&b.parts.len()))
-                    .then(parts(a).cmp(&parts(b)))
-                    .then(a.slip.total_cmp(&b.slip))
-                    .then_with(|| paints(a).cmp(&paints(b)))
-            })
-            .map(|(i, _)| i)
-        else {
-            break;
-        };
-        let chosen = found.swap_remove(choice);
+    // List order settles what a tie does not.
+    found.sort_by_cached_key(paints);
+    while picked.len() < answers
+        && let Some(choice) = next_of(&found, |c| (c.rank, c.in_a_tie), tie(rank))
+    {
+        let chosen = found.remove(choice);
         let its_paints = paints(&chosen);
         found.retain(|c| paints(c) != its_paints);
         picked.push(chosen);
@@ -564,25 +528,56 @@ fn distinct(mut found: Vec<Candidate>, rank: Rank, answers: usize) -> Vec<Candid
 }
 
 /// What another medium than most of the list costs in rank: another thinner, another drying time, and for solvents more
-/// care. Our choice.
-const OTHER_MEDIUM: f64 = 1.5;
+/// care; worth a difference that is just seen. Our choice.
+const OTHER_MEDIUM: f64 = 1.0;
 
-/// Merges the recipes of several families, the largest family first, each family's own order kept: that order already
-/// prefers fewer paints within a tie.
+/// Merges the recipes of several families: by rank, another medium than the largest family's paying for itself, and ties
+/// settled as within a family.
 pub(super) fn merged(by_family: Vec<Vec<Recipe>>, rank: Rank) -> Vec<Recipe> {
-    let mut keyed: Vec<(f64, Recipe)> = Vec::new();
+    let mut waiting: Vec<Ranked> = Vec::new();
     for (i, recipes) in by_family.into_iter().enumerate() {
-        let cost = if i > 0 && rank == Rank::Soundest {
+        let other_medium = if i > 0 && rank == Rank::Soundest {
             OTHER_MEDIUM
         } else {
             0.0
         };
-        let mut key = f64::NEG_INFINITY;
-        for recipe in recipes {
-            key = key.max(recipe.rank + cost);
-            keyed.push((key, recipe));
-        }
+        waiting.extend(recipes.into_iter().map(|recipe| Ranked {
+            rank: recipe.rank + other_medium,
+            in_a_tie: recipe.difference.0
+                + trouble(recipe.parts.len(), f64::from(recipe.total_parts())),
+            recipe,
+        }));
     }
-    keyed.sort_by(|a, b| a.0.total_cmp(&b.0));
-    keyed.into_iter().map(|(_, recipe)| recipe).collect()
+    let mut merged = Vec::with_capacity(waiting.len());
+    while let Some(next) = next_of(&waiting, |r| (r.rank, r.in_a_tie), tie(rank)) {
+        merged.push(waiting.remove(next).recipe);
+    }
+    merged
+}
+
+/// A recipe among those of other media.
+struct Ranked {
+    rank: f64,
+    in_a_tie: f64,
+    recipe: Recipe,
+}
+
+/// How near ranks must be to count as equal.
+fn tie(rank: Rank) -> f64 {
+    match rank {
+        Rank::Soundest => TIE,
+        Rank::ClosestOnPaper => 1e-9,
+    }
+}
+
+/// Where the next to be named stands: of those whose rank is equal to the least, the one that `key` settles the tie for, the
+/// first of several. `None` when nothing is left.
+fn next_of<T>(waiting: &[T], key: impl Fn(&T) -> (f64, f64), tie: f64) -> Option<usize> {
+    let best = waiting
+        .iter()
+        .map(|one| key(one).0)
+        .min_by(f64::total_cmp)?;
+    (0..waiting.len())
+        .filter(|at| key(&waiting[*at]).0 <= best + tie)
+        .min_by(|a, b| key(&waiting[*a]).1.total_cmp(&key(&waiting[*b]).1))
 }

@@ -1,8 +1,9 @@
 //! What a list could tell better: near-duplicates, doubtful colours, and what would make its mixes truer.
 
-use super::list::{Opacity, Paint, PaintList};
+use super::folded::fold;
+use super::list::{LetDownColour, Opacity, Paint, PaintList};
 use super::reflectance::reconstruct;
-use crate::colour::{DeltaE00, Xyz, delta_e00};
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use std::fmt;
 
 /// One thing about a list that is no fault, but worth a word.
@@ -41,6 +42,27 @@ pub enum ListAdvice {
         /// The paint.
         paint: String,
     },
+    /// Called white or black, and neither.
+    NotItsName {
+        /// The paint.
+        paint: String,
+        /// "white" or "black".
+        called: &'static str,
+        /// Its colour.
+        colour: LabD65,
+    },
+    /// A let-down that no mix with white can have.
+    LetDownContradicts {
+        /// The paint.
+        paint: String,
+        /// Why not.
+        why: &'static str,
+    },
+    /// Transparent and nearly black in the pot: its hue cannot be seen there.
+    BlackInThePot {
+        /// The paint.
+        paint: String,
+    },
     /// Paints without an opacity word.
     NoOpacity {
         /// How many.
@@ -63,6 +85,77 @@ const LIGHTEST: f64 = 97.5;
 /// Below this lightness a paint that is not opaque may tint far stronger than it looks. See the let-down.
 const DARK_IN_THE_POT: f64 = 30.0;
 
+/// Closer than this two paints are one colour, whatever binds them. Our choice.
+const ONE_COLOUR: f64 = 0.3;
+/// What is called white is lighter, and what is called black is darker and greyer than this. Our choice.
+const WHITE_FROM: f64 = 80.0;
+const BLACK_TO: f64 = 35.0;
+const GREY_TO: f64 = 20.0;
+/// A transparent paint below this lightness and chroma shows no hue in the pot. Our choice.
+const HUELESS: f64 = 15.0;
+const HUELESS_CHROMA: f64 = 10.0;
+/// A let-down may seem darker than its paint by so much, and of another hue by so many degrees. Our choice.
+const DARKER: f64 = 2.0;
+const TURNED: f64 = 75.0;
+
+fn black_in_the_pot(paint: &Paint) -> bool {
+    paint.opacity == Some(Opacity::Transparent)
+        && paint.colour.l < HUELESS
+        && paint.colour.chroma() < HUELESS_CHROMA
+        && paint.let_down.is_none()
+        && paint.measured.is_none()
+}
+
+/// A "white" that is none. Names such as "off white" and "white grey" say themselves that they are not quite.
+fn not_its_name(paint: &Paint) -> Option<ListAdvice> {
+    const WHITES: [&str; 8] = [
+        "white", "weiss", "blanc", "blanco", "bianco", "wit", "hvid", "vit",
+    ];
+    const BLACKS: [&str; 7] = [
+        "black", "schwarz", "noir", "negro", "nero", "zwart", "svart",
+    ];
+    let name = fold(&paint.name);
+    let words: Vec<&str> = name.split(' ').collect();
+    let says = |known: &[&str]| words.last().is_some_and(|word| known.contains(word));
+    let colour = paint.colour;
+    let called = if says(&WHITES) && (colour.l < WHITE_FROM || colour.chroma() > GREY_TO) {
+        "white"
+    } else if says(&BLACKS) && (colour.l > BLACK_TO || colour.chroma() > GREY_TO) {
+        "black"
+    } else {
+        return None;
+    };
+    Some(ListAdvice::NotItsName {
+        paint: paint.name.clone(),
+        called,
+        colour,
+    })
+}
+
+/// A mix with white lies between the paint and white.
+fn contradicted(paint: &Paint) -> Option<ListAdvice> {
+    let let_down = paint.let_down.as_ref()?;
+    let seen = match &let_down.seen {
+        LetDownColour::Colour(colour) => *colour,
+        LetDownColour::Spectrum(spectrum) => LabD65::from(seen_in_daylight(spectrum)),
+    };
+    let own = paint.colour;
+    let turned = (seen.hue_degrees() - own.hue_degrees() + 540.0).rem_euclid(360.0) - 180.0;
+    let why = if seen.l < own.l - DARKER {
+        "it is darker than the paint itself"
+    } else if delta_e00(seen, own).0 < ONE_COLOUR {
+        "it is the paint's own colour"
+    } else if turned.abs() > TURNED && own.chroma() > GREY_TO && seen.chroma() > GREY_TO {
+        "it is of another hue than the paint"
+    } else {
+        return None;
+    };
+    Some(ListAdvice::LetDownContradicts {
+        paint: paint.name.clone(),
+        why,
+    })
+}
+
 /// Goes through a list.
 #[must_use]
 pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
@@ -75,7 +168,8 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
     for (i, one) in mixed.iter().enumerate() {
         for other in &mixed[i + 1..] {
             let difference = delta_e00(one.colour, other.colour);
-            if difference.0 < NEARLY_ALIKE && one.medium == other.medium {
+            let one_colour = difference.0 < ONE_COLOUR;
+            if one_colour || (difference.0 < NEARLY_ALIKE && one.medium == other.medium) {
                 all.push(ListAdvice::NearlyAlike {
                     one: one.name.clone(),
                     other: other.name.clone(),
@@ -101,6 +195,16 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
             });
         }
     }
+    all.extend(paints.iter().filter_map(not_its_name));
+    all.extend(mixed.iter().filter_map(|paint| contradicted(paint)));
+    all.extend(
+        mixed
+            .iter()
+            .filter(|paint| black_in_the_pot(paint))
+            .map(|paint| ListAdvice::BlackInThePot {
+                paint: paint.name.clone(),
+            }),
+    );
     all.extend(
         mixed
             .iter()
@@ -108,7 +212,7 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
                 let see_through = paint.opacity == Some(Opacity::Transparent);
                 let dark =
                     paint.colour.l < DARK_IN_THE_POT && paint.opacity != Some(Opacity::Opaque);
-                !paint.strength_is_known() && (see_through || dark)
+                !paint.strength_is_known() && (see_through || dark) && !black_in_the_pot(paint)
             })
             .map(|paint| ListAdvice::LetDownWanted {
                 paint: paint.name.clone(),
@@ -160,13 +264,31 @@ impl fmt::Display for ListAdvice {
                 f,
                 "{paint}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3"
             ),
+            Self::NotItsName {
+                paint,
+                called,
+                colour,
+            } => write!(
+                f,
+                "{paint} is called {called}, but its colour is {} (L* {:.0}): a mistyped colour, or read in poor light?",
+                colour.to_srgb8(),
+                colour.l
+            ),
+            Self::LetDownContradicts { paint, why } => write!(
+                f,
+                "{paint}: its let-down with white cannot be right: {why}; were two cells swapped?"
+            ),
+            Self::BlackInThePot { paint } => write!(
+                f,
+                "{paint}: transparent and nearly black in the pot, so neither hue nor strength shows there; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3"
+            ),
             Self::NoOpacity { count, of } => write!(
                 f,
                 "{count} of {of} paints have no opacity word; opaque, semi-opaque, semi-transparent or transparent makes their mixes truer"
             ),
             Self::NoMedium { paints } => write!(
                 f,
-                "no medium is given for {}: such paints are only mixed among themselves",
+                "no medium is given for {}: such paints are only mixed among themselves; if one medium is right for all, say so by --medium, or in the scene by paints = {{ file = \"…\", medium = \"acrylic\" }}",
                 paints.join(", ")
             ),
         }
@@ -186,6 +308,33 @@ mod tests {
     #[test]
     fn a_good_list_is_left_in_peace() {
         assert!(told("white,#f2f1ec,acrylic,opaque\nbrick,#93503d,acrylic,opaque\n").is_empty());
+    }
+
+    #[test]
+    fn what_cannot_be_right_is_named() {
+        let text = "name,hex,medium,opacity,let_down_hex,let_down_parts_white\nTitanium white,#93503d,acrylic,opaque,,\nOff-white cream,#e5d0a0,acrylic,opaque,,\nBlue,#30408a,acrylic,opaque,#202a60,3\nRed,#a03030,acrylic,opaque,#a0d0a0,3\nGlaze,#101418,acrylic,transparent,,\nBrick,#b06050,acrylic,opaque,,\nOld brick,#b06050,oil,opaque,,\n";
+        let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
+        let all: Vec<String> = advice(&list).iter().map(ToString::to_string).collect();
+        for word in [
+            "Titanium white is called white",
+            "Blue: its let-down with white cannot be right: it is darker",
+            "Red: its let-down with white cannot be right: it is of another hue",
+            "Glaze: transparent and nearly black",
+            "Brick and Old brick are nearly alike",
+        ] {
+            assert!(
+                all.iter().any(|line| line.contains(word)),
+                "{word}: {all:?}"
+            );
+        }
+        assert!(
+            !all.iter().any(|line| line.contains("Off-white")),
+            "{all:?}"
+        );
+        assert!(
+            !all.iter().any(|line| line.contains("strength is a guess")),
+            "{all:?}"
+        );
     }
 
     #[test]

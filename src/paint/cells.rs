@@ -1,39 +1,48 @@
 //! The cells of one row: each is read and checked, and faults are put down with their place.
+//!
+//! What is read is written down again in its plainest form, for `tidy`.
 
 use super::list_error::ListError;
+use super::list_note::ListNote;
 use super::rows::Row;
-use crate::colour::{LabD65, parse_colour};
+use super::values::{Amount, Decimals, Measure, value};
+use super::words::{Meaning, Words, meaning};
+use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};
-use crate::units::number;
+use crate::units::UnitError;
 
-/// The cells of one row, with a place to put faults.
+/// A row in its plainest form: our own columns and what they hold.
+pub(super) type CleanRow = Vec<(&'static str, String)>;
+
+/// The cells of one row, with a place to put faults and notes.
 pub(super) struct Cells<'a> {
     pub(super) row: &'a Row,
+    pub(super) decimals: Decimals,
     pub(super) faults: &'a mut Vec<ListError>,
+    pub(super) notes: &'a mut Vec<ListNote>,
+    pub(super) clean: CleanRow,
+}
+
+/// A number without trailing zeros.
+pub(super) fn plain_number(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 impl Cells<'_> {
     pub(super) fn place(&self, column: &str) -> Place {
-        self.row.place.clone().at_field(column)
+        self.row.place.clone().at_field(self.row.header(column))
     }
 
-    pub(super) fn number(
-        &mut self,
-        column: &str,
-        low: f64,
-        high: f64,
-        expected: &'static str,
-    ) -> Option<f64> {
+    /// A number in the measure's own unit.
+    pub(super) fn value(&mut self, column: &str, measure: Measure) -> Option<Amount> {
         let text = self.row.cell(column)?;
-        match number(text) {
-            Ok(value) if (low..=high).contains(&value) => Some(value),
-            Ok(_) => {
-                self.faults.push(ListError::OutOfRange {
-                    place: self.place(column),
-                    found: text.to_owned(),
-                    expected,
-                });
-                None
+        match value(text, measure, self.row.unit(column), self.decimals) {
+            Ok(value) => {
+                if value.ounces && !self.notes.contains(&ListNote::Ounces) {
+                    self.notes.push(ListNote::Ounces);
+                }
+                Some(value)
             }
             Err(cause) => {
                 self.faults.push(ListError::BadNumber {
@@ -45,20 +54,103 @@ impl Cells<'_> {
         }
     }
 
-    pub(super) fn colour(&mut self, column: &str) -> Option<LabD65> {
+    /// The value, if it lies in its range.
+    pub(super) fn in_range(
+        &mut self,
+        column: &'static str,
+        value: f64,
+        (low, high): (f64, f64),
+        expected: &'static str,
+    ) -> Option<f64> {
+        if (low..=high).contains(&value) {
+            self.clean.push((column, plain_number(value)));
+            return Some(value);
+        }
+        self.faults.push(ListError::OutOfRange {
+            place: self.place(column),
+            found: self.row.cell(column).unwrap_or_default().to_owned(),
+            expected,
+        });
+        None
+    }
+
+    pub(super) fn number(
+        &mut self,
+        column: &'static str,
+        measure: Measure,
+        range: (f64, f64),
+        expected: &'static str,
+    ) -> Option<f64> {
+        let value = self.value(column, measure)?;
+        self.in_range(column, value.value, range, expected)
+    }
+
+    pub(super) fn colour(&mut self, column: &'static str) -> Option<LabD65> {
         let text = self.row.cell(column)?;
-        parse_colour(text)
-            .map_err(|cause| {
+        match parse_colour(text) {
+            Ok(colour) => {
+                // Hex where it says the same; what is finer stays as it was written.
+                let hex = colour.to_srgb8();
+                let exact = crate::colour::delta_e00(LabD65::from(hex), colour).0 < 0.02;
+                let plain = if exact {
+                    hex.to_string()
+                } else {
+                    text.to_owned()
+                };
+                self.clean.push((column, plain));
+                Some(colour)
+            }
+            Err(cause) => {
                 self.faults.push(ListError::BadColour {
                     place: self.place(column),
                     cause,
                 });
-            })
-            .ok()
+                None
+            }
+        }
+    }
+
+    /// Columns of red, green and blue from 0 to 255.
+    pub(super) fn three_channels(&mut self) -> Option<LabD65> {
+        const COLUMNS: [&str; 3] = ["red", "green", "blue"];
+        if COLUMNS.iter().all(|c| self.row.cell(c).is_none()) {
+            return None;
+        }
+        let mut rgb = [0_u8; 3];
+        let mut whole = true;
+        for (column, channel) in COLUMNS.into_iter().zip(&mut rgb) {
+            let found = self.value(column, Measure::Plain).map(|v| v.value);
+            match found {
+                Some(v) if (0.0..=255.0).contains(&v) && v.fract().abs() < 1e-9 => {
+                    #[expect(
+                        clippy::cast_possible_truncation,
+                        clippy::cast_sign_loss,
+                        reason = "a whole number from 0 to 255"
+                    )]
+                    {
+                        *channel = v as u8;
+                    }
+                }
+                found => {
+                    whole = false;
+                    if found.is_some() || self.row.cell(column).is_none() {
+                        self.faults.push(ListError::OutOfRange {
+                            place: self.place(column),
+                            found: format!("\"{}\"", self.row.cell(column).unwrap_or_default()),
+                            expected: "a whole number from 0 to 255",
+                        });
+                    }
+                }
+            }
+        }
+        whole.then(|| {
+            self.clean.push(("hex", Srgb8(rgb).to_string()));
+            LabD65::from(Srgb8(rgb))
+        })
     }
 
     /// A colour that must be there.
-    pub(super) fn needed_colour(&mut self, column: &str) -> Option<LabD65> {
+    pub(super) fn needed_colour(&mut self, column: &'static str) -> Option<LabD65> {
         if self.row.cell(column).is_none() {
             self.faults.push(ListError::ColourCount {
                 place: self.place(column),
@@ -70,20 +162,71 @@ impl Cells<'_> {
         self.colour(column)
     }
 
-    pub(super) fn word<T: Copy>(&mut self, column: &str, words: &[(&'static str, T)]) -> Option<T> {
+    /// One of a few words, each with what it stands for; `vocabulary` holds what means the same.
+    pub(super) fn word<T: Copy>(
+        &mut self,
+        column: &'static str,
+        vocabulary: Words,
+        words: &[(&'static str, T)],
+    ) -> Option<T> {
         let text = self.row.cell(column)?;
-        let wanted = text.to_lowercase().replace([' ', '_'], "-");
-        if let Some((_, value)) = words.iter().find(|(word, _)| *word == wanted) {
+        let read = meaning(text, vocabulary);
+        if let Meaning::Taken(taken) = read {
+            self.taken(column, text, taken);
+        }
+        if let Some(own) = read.word()
+            && let Some((_, value)) = words.iter().find(|(word, _)| *word == own)
+        {
+            self.clean.push((column, own.to_owned()));
             return Some(*value);
         }
         let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-        self.faults.push(ListError::UnknownWord {
-            place: self.place(column),
-            found: text.to_owned(),
-            known: known.join(", "),
-            nearest: nearest_word(&wanted, known.iter().copied()).map(str::to_owned),
+        let place = self.place(column);
+        self.faults.push(match read {
+            Meaning::Several(several) => ListError::SeveralWords {
+                place,
+                found: text.to_owned(),
+                several: several.join(" or "),
+            },
+            _ => ListError::UnknownWord {
+                place,
+                found: text.to_owned(),
+                known: known.join(", "),
+                nearest: nearest_word(text, known.iter().copied()).map(str::to_owned),
+            },
         });
         None
+    }
+
+    /// Notes that a word was taken for one of ours, once for each word.
+    fn taken(&mut self, column: &'static str, found: &str, taken: &'static str) {
+        for note in &mut *self.notes {
+            if let ListNote::Word {
+                column: c,
+                found: f,
+                rows,
+                ..
+            } = note
+                && *c == column
+                && f == found
+            {
+                *rows += 1;
+                return;
+            }
+        }
+        self.notes.push(ListNote::Word {
+            column,
+            found: found.to_owned(),
+            taken,
+            rows: 1,
+        });
+    }
+
+    /// Free text.
+    pub(super) fn text(&mut self, column: &'static str) -> Option<String> {
+        let text = self.row.cell(column)?.to_owned();
+        self.clean.push((column, text.clone()));
+        Some(text)
     }
 
     /// The name of this row; put down as a fault when it is missing or stands above already.
@@ -103,6 +246,18 @@ impl Cells<'_> {
             }),
             None => seen.push((key, self.row.place.line.unwrap_or(0))),
         }
+        self.clean.push(("name", name.to_owned()));
         Some(name.to_owned())
+    }
+
+    /// A number of three that go together is missing.
+    pub(super) fn missing_third(&mut self, column: &str) {
+        self.faults.push(ListError::BadNumber {
+            place: self.place(column),
+            cause: UnitError::NotANumber {
+                found: String::new(),
+                expected: "a number: lab_l, lab_a and lab_b go together",
+            },
+        });
     }
 }

@@ -1,12 +1,14 @@
 //! The paint list: text in, a checked [`PaintList`] or all of its faults out.
 
-use super::cells::Cells;
+use super::cells::{Cells, CleanRow};
 use super::list_error::ListError;
+use super::list_note::ListNote;
 use super::medium::{Medium, MixingFamily};
-use super::rows::read_rows;
+use super::rows::{Table, read_rows};
+use super::values::Measure;
+use super::words::{EFFECTS, FINISHES, MEDIA, OPACITIES, PAINT_COLUMNS, YES_NO, is_thin};
 use crate::colour::{LabD65, Spectrum, SpectrumFault, seen_in_daylight, spectrum_points};
 use crate::problem::{Explain, Place};
-use crate::units::UnitError;
 use std::fmt;
 
 /// How far a paint hides what lies beneath it.
@@ -110,6 +112,8 @@ pub struct Paint {
     pub price: Option<f64>,
     /// Free text.
     pub note: Option<String>,
+    /// Sold thin, as a wash, an ink or a glaze: it lays no opaque coat.
+    pub thin: bool,
 }
 
 /// Why a paint takes no part in mixing.
@@ -183,44 +187,34 @@ pub struct PaintList {
     /// Its file, as the user named it.
     pub file: String,
     paints: Vec<Paint>,
+    notes: Vec<ListNote>,
+    /// Headers of columns that are not ours.
+    pub(super) unused: Vec<String>,
+    /// Each paint's row in its plainest form, and its cells of other columns.
+    pub(super) clean: Vec<(CleanRow, Vec<String>)>,
 }
 
-const COLUMNS: [&str; 21] = [
-    "name",
-    "hex",
-    "lab_l",
-    "lab_a",
-    "lab_b",
-    "spectrum",
-    "medium",
-    "opacity",
-    "finish",
-    "strength",
-    "let_down_hex",
-    "let_down_spectrum",
-    "let_down_parts_white",
-    "thinner",
-    "effect",
-    "mixable",
-    "density_g_per_ml",
-    "on_hand_ml",
-    "pot_ml",
-    "price",
-    "note",
-];
+/// How a list is to be read.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Reading {
+    /// The medium of paints that state none.
+    pub medium: Option<Medium>,
+    /// Leave out rows that have faults, and say which.
+    pub skip_bad_rows: bool,
+}
 
-const OPACITIES: [(&str, Opacity); 4] = [
+const OPACITY_WORDS: [(&str, Opacity); 4] = [
     ("opaque", Opacity::Opaque),
     ("semi-opaque", Opacity::SemiOpaque),
     ("semi-transparent", Opacity::SemiTransparent),
     ("transparent", Opacity::Transparent),
 ];
-const FINISHES: [(&str, Finish); 3] = [
+const FINISH_WORDS: [(&str, Finish); 3] = [
     ("matt", Finish::Matt),
     ("satin", Finish::Satin),
     ("gloss", Finish::Gloss),
 ];
-const EFFECTS: [(&str, Option<PaintEffect>); 4] = [
+const EFFECT_WORDS: [(&str, Option<PaintEffect>); 4] = [
     ("metallic", Some(PaintEffect::Metallic)),
     ("pearl", Some(PaintEffect::Pearl)),
     ("fluorescent", Some(PaintEffect::Fluorescent)),
@@ -240,30 +234,109 @@ impl PaintList {
         bytes: &[u8],
         read: &ReadNamedFile<'_>,
     ) -> Result<Self, Vec<ListError>> {
-        let mut faults = Vec::new();
-        let rows = read_rows(file, bytes, "paints", &COLUMNS, &mut faults);
-        let mut seen: Vec<(String, usize)> = Vec::new();
-        let paints: Vec<Paint> = rows
-            .iter()
-            .filter_map(|row| {
-                let mut cells = Cells {
-                    row,
-                    faults: &mut faults,
-                };
-                let name = cells.name(&mut seen);
-                cells.paint(name, read)
-            })
-            .collect();
+        Self::read(file, bytes, read, &Reading::default())
+    }
+
+    /// As [`Self::parse`], with wishes on how to read it.
+    ///
+    /// # Errors
+    /// All faults at once, sorted by place.
+    pub fn read(
+        file: &str,
+        bytes: &[u8],
+        read: &ReadNamedFile<'_>,
+        how: &Reading,
+    ) -> Result<Self, Vec<ListError>> {
+        let (mut faults, mut notes) = (Vec::new(), Vec::new());
+        let table = read_rows(
+            file,
+            bytes,
+            "paints",
+            PAINT_COLUMNS,
+            (&mut notes, &mut faults),
+        );
+        let mut list = Self {
+            file: file.to_owned(),
+            paints: Vec::new(),
+            notes,
+            unused: table.unused.clone(),
+            clean: Vec::new(),
+        };
+        list.take_rows(&table, read, &mut faults, how.medium);
         super::rows::without_echoes(&mut faults);
+        faults.sort_by_key(Explain::place);
+        if how.skip_bad_rows && !list.paints.is_empty() {
+            faults = list.without_bad_rows(faults);
+        }
         if faults.is_empty() {
-            Ok(Self {
-                file: file.to_owned(),
-                paints,
-            })
+            Ok(list)
         } else {
-            faults.sort_by_key(Explain::place);
             Err(faults)
         }
+    }
+
+    /// Takes what can be read of each row.
+    fn take_rows(
+        &mut self,
+        table: &Table,
+        read: &ReadNamedFile<'_>,
+        faults: &mut Vec<ListError>,
+        medium: Option<Medium>,
+    ) {
+        let mut seen: Vec<(String, usize)> = Vec::new();
+        let mut currency = None;
+        let mut without_medium = 0;
+        for row in &table.rows {
+            let before = faults.len();
+            let mut cells = Cells {
+                row,
+                decimals: table.decimals,
+                faults: &mut *faults,
+                notes: &mut self.notes,
+                clean: CleanRow::new(),
+            };
+            let name = cells.name(&mut seen);
+            let paint = cells.paint(name, read, &mut currency);
+            let mut clean = cells.clean;
+            // A row with a fault is no paint, whatever else of it can be read.
+            let Some(mut paint) = paint.filter(|_| faults.len() == before) else {
+                continue;
+            };
+            if let (None, Some(medium)) = (paint.medium, medium) {
+                paint.medium = Some(medium);
+                clean.push(("medium", medium.word().to_owned()));
+                without_medium += 1;
+            }
+            self.paints.push(paint);
+            self.clean.push((clean, row.others.clone()));
+        }
+        if let Some(medium) = medium.filter(|_| without_medium > 0) {
+            self.notes.push(ListNote::MediumTaken {
+                medium: medium.word(),
+                paints: without_medium,
+            });
+        }
+    }
+
+    /// Turns the faults of rows into a note on which rows were left out; gives those that are not of a row.
+    fn without_bad_rows(&mut self, faults: Vec<ListError>) -> Vec<ListError> {
+        let (of_rows, others): (Vec<_>, Vec<_>) =
+            faults.into_iter().partition(ListError::is_of_a_row);
+        let mut rows: Vec<(usize, String)> = of_rows
+            .iter()
+            .map(|fault| (fault.place().line.unwrap_or(0), fault.to_string()))
+            .collect();
+        rows.dedup_by_key(|(line, _)| *line);
+        if !rows.is_empty() {
+            self.notes.push(ListNote::RowsSkipped { rows });
+        }
+        others
+    }
+
+    /// How things were taken that could be taken otherwise, and what was passed over.
+    #[must_use]
+    pub fn notes(&self) -> &[ListNote] {
+        &self.notes
     }
 
     /// The same list with only the paints of which something is on hand.
@@ -306,7 +379,7 @@ impl PaintList {
 }
 
 impl Cells<'_> {
-    fn spectrum(&mut self, column: &str, read: &ReadNamedFile<'_>) -> Option<Spectrum> {
+    fn spectrum(&mut self, column: &'static str, read: &ReadNamedFile<'_>) -> Option<Spectrum> {
         let name = self.row.cell(column)?;
         let place = self.place(column);
         let text = match read(name) {
@@ -317,7 +390,10 @@ impl Cells<'_> {
             }
         };
         let faults = match parse_spectrum(&text) {
-            Ok(spectrum) => return Some(spectrum),
+            Ok(spectrum) => {
+                self.clean.push((column, name.to_owned()));
+                return Some(spectrum);
+            }
             Err(faults) => faults,
         };
         // A row is told where it stands; the file as a whole where the list names it.
@@ -335,37 +411,45 @@ impl Cells<'_> {
         None
     }
 
-    fn paint(&mut self, name: Option<String>, read: &ReadNamedFile<'_>) -> Option<Paint> {
+    fn paint(
+        &mut self,
+        name: Option<String>,
+        read: &ReadNamedFile<'_>,
+        currency: &mut Option<&'static str>,
+    ) -> Option<Paint> {
+        let thin = ["name", "medium"]
+            .iter()
+            .any(|c| self.row.cell(c).is_some_and(is_thin));
         let known = self.known_colour(read);
         let let_down = self.let_down(read);
-        let medium = self.word("medium", &Medium::ALL.map(|m| (m.word(), m)));
-        let opacity = self.word("opacity", &OPACITIES);
-        let finish = self.word("finish", &FINISHES);
-        let effect = self.word("effect", &EFFECTS);
-        let mixable = self.word(
-            "mixable",
-            &[
-                ("yes", true),
-                ("no", false),
-                ("true", true),
-                ("false", false),
-            ],
-        );
+        let medium = self.medium();
+        let opacity = self.word("opacity", OPACITIES, &OPACITY_WORDS);
+        let finish = self.word("finish", FINISHES, &FINISH_WORDS);
+        let effect = self.word("effect", EFFECTS, &EFFECT_WORDS);
+        let mixable = self.word("mixable", YES_NO, &[("yes", true), ("no", false)]);
         let strength = self.number(
             "strength",
-            0.001,
-            100.0,
+            Measure::Ratio,
+            (0.001, 100.0),
             "a strength above 0 (1 is a typical paint)",
         );
         let density = self.number(
             "density_g_per_ml",
-            0.3,
-            10.0,
+            Measure::Density,
+            (0.3, 10.0),
             "a density from 0.3 to 10 g/ml",
         );
-        let on_hand_ml = self.number("on_hand_ml", 0.0, 1e6, "millilitres, 0 or more");
-        let pot_ml = self.number("pot_ml", 0.1, 1e6, "millilitres, 0.1 or more");
-        let price = self.number("price", 0.0, 1e6, "a price, 0 or more");
+        let pot_ml = self.number(
+            "pot_ml",
+            Measure::Volume,
+            (0.1, 1e6),
+            "millilitres, 0.1 or more",
+        );
+        let on_hand_ml = self.on_hand(pot_ml);
+        let price = self.price(currency);
+        let thinner = self.text("thinner");
+        let note = self.text("note");
+        self.text("measured_by");
         let (colour, source, measured) = known?;
         Some(Paint {
             name: name?,
@@ -377,15 +461,63 @@ impl Cells<'_> {
             finish,
             strength,
             let_down,
-            thinner: self.row.cell("thinner").map(str::to_lowercase),
+            thinner: thinner.map(|t| t.to_lowercase()),
             effect: effect.flatten(),
             mixable: mixable.unwrap_or(true),
             density_g_per_ml: density,
             on_hand_ml,
             pot_ml,
             price,
-            note: self.row.cell("note").map(str::to_owned),
+            note,
+            thin,
         })
+    }
+
+    /// The binder. A "wash" is one of its binder and thin; alone it says nothing of what binds it.
+    fn medium(&mut self) -> Option<Medium> {
+        let text = self.row.cell("medium")?;
+        if matches!(
+            super::folded::fold(text).as_str(),
+            "wash" | "glaze" | "filter"
+        ) {
+            return None;
+        }
+        self.word("medium", MEDIA, &Medium::ALL.map(|m| (m.word(), m)))
+    }
+
+    /// What is on the shelf: millilitres, or a share of the pot.
+    fn on_hand(&mut self, pot_ml: Option<f64>) -> Option<f64> {
+        let found = self.value("on_hand_ml", Measure::Stock)?;
+        let ml = match (found.of_the_pot, pot_ml) {
+            (false, _) => found.value,
+            (true, Some(pot)) => found.value * pot,
+            (true, None) => {
+                self.faults.push(ListError::ShareOfWhat {
+                    place: self.place("on_hand_ml"),
+                    found: self.row.cell("on_hand_ml").unwrap_or_default().to_owned(),
+                });
+                return None;
+            }
+        };
+        self.in_range("on_hand_ml", ml, (0.0, 1e6), "millilitres, 0 or more")
+    }
+
+    /// What a pot costs; all prices of a list are in one currency.
+    fn price(&mut self, currency: &mut Option<&'static str>) -> Option<f64> {
+        let found = self.value("price", Measure::Price)?;
+        match (*currency, found.currency) {
+            (Some(above), Some(here)) if above != here => {
+                self.faults.push(ListError::SeveralCurrencies {
+                    place: self.place("price"),
+                    found: here,
+                    expected: above,
+                });
+                return None;
+            }
+            (None, here) => *currency = here,
+            _ => {}
+        }
+        self.in_range("price", found.value, (0.0, 1e6), "a price, 0 or more")
     }
 
     /// The paint's colour, how it is known, and its measured reflectance if any.
@@ -393,8 +525,9 @@ impl Cells<'_> {
         &mut self,
         read: &ReadNamedFile<'_>,
     ) -> Option<(LabD65, ColourSource, Option<Spectrum>)> {
+        let channels = self.three_channels();
         let given = [
-            self.row.cell("hex").is_some(),
+            self.row.cell("hex").is_some() || self.row.cell("red").is_some(),
             ["lab_l", "lab_a", "lab_b"]
                 .iter()
                 .any(|c| self.row.cell(c).is_some()),
@@ -414,7 +547,10 @@ impl Cells<'_> {
                 expected: "one of hex, lab_l with lab_a and lab_b, or spectrum",
             });
         }
-        let hex = self.colour("hex").map(|lab| (lab, ColourSource::Hex, None));
+        let hex = self
+            .colour("hex")
+            .or(channels)
+            .map(|lab| (lab, ColourSource::Hex, None));
         let lab = if given[1] { self.lab() } else { None };
         let spectrum = self.spectrum("spectrum", read).map(|s| {
             (
@@ -432,26 +568,35 @@ impl Cells<'_> {
         const COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
         for column in COLUMNS {
             if self.row.cell(column).is_none() {
-                self.faults.push(ListError::BadNumber {
-                    place: self.place(column),
-                    cause: UnitError::NotANumber {
-                        found: String::new(),
-                        expected: "a number: lab_l, lab_a and lab_b go together",
-                    },
-                });
+                self.missing_third(column);
             }
         }
-        let l = self.number("lab_l", 0.0, 100.0, "a lightness L* from 0 to 100");
-        let a = self.number("lab_a", -160.0, 160.0, "a* from -160 to 160");
-        let b = self.number("lab_b", -160.0, 160.0, "b* from -160 to 160");
+        let l = self.number(
+            "lab_l",
+            Measure::Plain,
+            (0.0, 100.0),
+            "a lightness L* from 0 to 100",
+        );
+        let a = self.number(
+            "lab_a",
+            Measure::Plain,
+            (-160.0, 160.0),
+            "a* from -160 to 160",
+        );
+        let b = self.number(
+            "lab_b",
+            Measure::Plain,
+            (-160.0, 160.0),
+            "b* from -160 to 160",
+        );
         Some(LabD65::new(l?, a?, b?))
     }
 
     fn let_down(&mut self, read: &ReadNamedFile<'_>) -> Option<LetDown> {
         let parts = self.number(
             "let_down_parts_white",
-            0.4,
-            20.0,
+            Measure::Parts,
+            (0.4, 20.0),
             "parts of white, 0.4 to 20 (3 is best)",
         );
         let colour = self.colour("let_down_hex").map(LetDownColour::Colour);
@@ -543,16 +688,17 @@ mod tests {
     }
 
     #[test]
-    fn an_empty_list_and_a_list_that_is_not_utf8_are_faults() {
+    fn an_empty_list_is_a_fault_and_an_old_code_is_read() {
         assert!(matches!(
             parse("name,hex\n").unwrap_err()[..],
             [ListError::Empty { .. }]
         ));
-        let latin1 = PaintList::parse("p.csv", b"name,hex\nochre \xe9,#aabbcc\n", &|_| {
+        let old = PaintList::parse("p.csv", b"name,hex\nochre \xe9,#aabbcc\n", &|_| {
             Err(String::new())
         })
-        .unwrap_err();
-        assert_eq!(latin1[0].place().to_string(), "p.csv:2");
+        .unwrap();
+        assert_eq!(old.paints()[0].name, "ochre é");
+        assert!(matches!(old.notes(), [ListNote::Encoding { line: 2 }]));
     }
 
     #[test]

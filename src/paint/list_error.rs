@@ -7,13 +7,13 @@ use crate::units::UnitError;
 /// A fault of a list of paints or of scatter.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ListError {
-    /// The bytes are not UTF-8.
-    #[error("found bytes that are not UTF-8 text (the first at byte {at}), expected a UTF-8 table")]
-    NotUtf8 {
+    /// The bytes are no text.
+    #[error("found {found}, expected a table: text such as CSV, or a workbook (.xlsx, .ods)")]
+    NotText {
         /// Where.
         place: Place,
-        /// Offset of the first bad byte.
-        at: usize,
+        /// What they are.
+        found: String,
     },
     /// No rows at all.
     #[error("found no {what}, expected a header row and at least one row below it")]
@@ -22,18 +22,6 @@ pub enum ListError {
         place: Place,
         /// What the rows would be: "paints", "scatter".
         what: &'static str,
-    },
-    /// A column that no list has.
-    #[error("found column \"{found}\", expected one of {known}")]
-    UnknownColumn {
-        /// Where.
-        place: Place,
-        /// As written.
-        found: String,
-        /// The columns there are.
-        known: String,
-        /// The nearest of them.
-        nearest: Option<String>,
     },
     /// A column twice.
     #[error("found column \"{found}\" twice, expected it once")]
@@ -44,12 +32,16 @@ pub enum ListError {
         found: String,
     },
     /// A column that must be there is not.
-    #[error("found no column {missing}, expected it in the header row")]
+    #[error("found no column for {}, expected \"{missing}\" in the header row ({})", if *missing == "hex" { "the colours" } else { "the names" }, columns_found(.found))]
     MissingColumn {
         /// Where.
         place: Place,
         /// The column.
         missing: &'static str,
+        /// The columns there are.
+        found: Vec<String>,
+        /// The one that may be meant.
+        nearest: Option<String>,
     },
     /// More cells than the header has.
     #[error("found {found} cells, expected {expected} as in the header row")]
@@ -155,6 +147,34 @@ pub enum ListError {
         /// The nearest.
         nearest: Option<String>,
     },
+    /// Words for several things at once.
+    #[error("found \"{found}\", expected one thing: {several}")]
+    SeveralWords {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+        /// What it could be.
+        several: String,
+    },
+    /// Prices in more than one currency.
+    #[error("found a price in {found}, expected {expected} as above")]
+    SeveralCurrencies {
+        /// Where.
+        place: Place,
+        /// This one.
+        found: &'static str,
+        /// The one above.
+        expected: &'static str,
+    },
+    /// A share of a pot whose size is not known.
+    #[error("found \"{found}\" of a pot, expected the pot's size in pot_ml beside it")]
+    ShareOfWhat {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+    },
     /// A spectrum file that cannot be read.
     #[error(
         "found a spectrum that cannot be used ({detail}), expected rows of wavelength_nm,reflectance"
@@ -185,12 +205,25 @@ pub enum ListError {
     },
 }
 
+impl ListError {
+    /// True for what is wrong with one row, so that the list can be used without it.
+    pub(super) fn is_of_a_row(&self) -> bool {
+        !matches!(
+            self,
+            Self::NotText { .. }
+                | Self::Empty { .. }
+                | Self::ColumnTwice { .. }
+                | Self::MissingColumn { .. }
+                | Self::TooManyRows { .. }
+        )
+    }
+}
+
 impl Explain for ListError {
     fn place(&self) -> Place {
         match self {
-            Self::NotUtf8 { place, .. }
+            Self::NotText { place, .. }
             | Self::Empty { place, .. }
-            | Self::UnknownColumn { place, .. }
             | Self::ColumnTwice { place, .. }
             | Self::MissingColumn { place, .. }
             | Self::TooManyCells { place, .. }
@@ -204,6 +237,9 @@ impl Explain for ListError {
             | Self::BadNumber { place, .. }
             | Self::OutOfRange { place, .. }
             | Self::UnknownWord { place, .. }
+            | Self::SeveralWords { place, .. }
+            | Self::SeveralCurrencies { place, .. }
+            | Self::ShareOfWhat { place, .. }
             | Self::BadSpectrum { place, .. }
             | Self::BadSpectrumRow { place, .. }
             | Self::HalfLetDown { place, .. } => place.clone(),
@@ -212,9 +248,8 @@ impl Explain for ListError {
 
     fn hint(&self) -> Option<String> {
         match self {
-            Self::NotUtf8 { .. } => Some("save the table again as \"CSV UTF-8\"".to_owned()),
-            Self::UnknownColumn { nearest, .. } => {
-                nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
+            Self::NotText { .. } => {
+                Some("save the table again as \"CSV UTF-8\", .xlsx or .ods".to_owned())
             }
             Self::ColumnTwice { .. } => Some("delete or rename one of the two".to_owned()),
             Self::TooManyCells { .. } => {
@@ -234,16 +269,28 @@ impl Explain for ListError {
                 Some("a photographed swatch read off as hex, such as #7a5b48, will do".to_owned())
             }
             Self::BadColour { cause, .. } => cause.hint(),
-            Self::BadNumber { .. } => {
-                Some("write only the number; the unit stands in the column's name".to_owned())
-            }
+            Self::BadNumber { cause, .. } => Some(match cause {
+                UnitError::UnknownUnit { units, .. } => {
+                    format!("write the number alone, or with one of: {units}")
+                }
+                _ => "write a number, with its unit if you like; leave the cell empty if it is not known".to_owned(),
+            }),
+            Self::SeveralWords { .. } => Some("write the one whose thinner it takes".to_owned()),
+            Self::SeveralCurrencies { .. } => Some("write all prices in one currency".to_owned()),
+            Self::ShareOfWhat { .. } => Some("or write millilitres".to_owned()),
             Self::UnknownWord { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
             Self::Empty { .. } => Some("write one row for each, below the header".to_owned()),
-            Self::MissingColumn { .. } => {
-                Some("the first row must be the header: name,hex,medium,…".to_owned())
-            }
+            Self::MissingColumn {
+                missing, nearest, ..
+            } => Some(match nearest {
+                Some(nearest) => format!("did you mean \"{missing}\" by \"{nearest}\"?"),
+                None if *missing == "hex" => {
+                    "each paint needs a colour: write the hex of its swatch, such as #7a5b48, in a column hex".to_owned()
+                }
+                None => "write name above the column that holds the names".to_owned(),
+            }),
             Self::NoName { .. }
             | Self::OutOfRange { .. }
             | Self::BadSpectrum { .. }
@@ -251,4 +298,16 @@ impl Explain for ListError {
             | Self::HalfLetDown { .. } => None,
         }
     }
+}
+
+/// The columns of a header, as many as one line holds.
+fn columns_found(found: &[String]) -> String {
+    const SHOWN: usize = 12;
+    let shown: Vec<String> = found
+        .iter()
+        .take(SHOWN)
+        .map(|c| format!("\"{c}\""))
+        .collect();
+    let more = if found.len() > SHOWN { " …" } else { "" };
+    format!("it has {}{more}", shown.join(", "))
 }

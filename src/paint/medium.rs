@@ -82,6 +82,13 @@ impl Medium {
     }
 }
 
+/// The medium that a text means, in any of the words that lists use for it.
+#[must_use]
+pub fn medium_meant(text: &str) -> Option<Medium> {
+    let word = super::words::meaning(text, super::words::MEDIA).word()?;
+    Medium::ALL.into_iter().find(|medium| medium.word() == word)
+}
+
 impl MixingFamily {
     /// What the pot is called in running text.
     #[must_use]

@@ -6,23 +6,35 @@
 mod advice;
 mod cells;
 mod film;
+mod folded;
+mod grid;
+mod header;
+mod join;
 mod kubelka_munk;
 mod let_down;
+mod line;
 mod list;
 mod list_error;
+mod list_note;
 mod make;
+mod material;
 mod medium;
 mod prepared;
 mod reflectance;
 mod rows;
 mod scatter_list;
+mod sheet;
 mod table;
+mod tidy;
+mod values;
+mod words;
 
 pub use advice::{ListAdvice, advice};
 pub use film::{
     DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt, Ground, Wash,
     WashPot, wash_over, within_in_recesses,
 };
+pub use join::{Contradiction, Joined, join};
 pub use kubelka_munk::{
     PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, film_over,
     infinite_reflectance,
@@ -32,12 +44,14 @@ pub use let_down::{
 };
 pub use list::{
     ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
-    ReadNamedFile, parse_spectrum,
+    ReadNamedFile, Reading, parse_spectrum,
 };
 pub use list_error::ListError;
+pub use list_note::ListNote;
 pub use make::Make;
-pub use medium::{Medium, MixingFamily, over_advice};
+pub use material::Material;
+pub use medium::{Medium, MixingFamily, medium_meant, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};
 pub use scatter_list::{Grain, ScatterItem, ScatterList, Swatch};
-pub use table::{ListRow, ListWriteError, list_text, with_strengths};
+pub use table::{ListChange, ListRow, ListWriteError, list_text, with_changes};

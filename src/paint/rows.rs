@@ -1,215 +1,253 @@
-//! Tables as spreadsheets export them: byte-order mark, `;` or tab, decimal commas, CRLF, blank lines, quoted fields.
+//! From bytes to rows whose cells are known by our own column names.
 
+use super::folded::fold;
+use super::grid::lines_of_list;
+use super::header::{Heading, head_of, nearest_column};
+use super::line::{Line, MOST_ROWS};
 use super::list_error::ListError;
-use crate::problem::{Place, nearest_word, turning_sign};
+use super::list_note::ListNote;
+use super::values::{Decimals, decimals_of, says_nothing};
+use super::words::{Column, Holds};
+use crate::problem::Place;
 
-/// One row: its line and its cells by column name; empty cells are absent.
+/// One row: its line and its cells; empty cells are absent.
 #[derive(Debug, Clone)]
 pub(super) struct Row {
     pub(super) place: Place,
-    cells: Vec<(String, String)>,
+    cells: Vec<RowCell>,
+    /// Cells of columns that are not ours, by the order of [`Table::unused`].
+    pub(super) others: Vec<String>,
+}
+
+#[derive(Debug, Clone)]
+struct RowCell {
+    column: &'static str,
+    written: String,
+    unit: Option<f64>,
+    text: String,
 }
 
 impl Row {
+    fn found(&self, column: &str) -> Option<&RowCell> {
+        self.cells.iter().find(|cell| cell.column == column)
+    }
+
     pub(super) fn cell(&self, column: &str) -> Option<&str> {
-        self.cells
-            .iter()
-            .find(|(name, _)| name == column)
-            .map(|(_, text)| text.as_str())
+        self.found(column).map(|cell| cell.text.as_str())
+    }
+
+    /// How many of the column's own unit its header's unit is.
+    pub(super) fn unit(&self, column: &str) -> Option<f64> {
+        self.found(column).and_then(|cell| cell.unit)
+    }
+
+    /// The header as the user wrote it.
+    pub(super) fn header<'a>(&'a self, column: &'a str) -> &'a str {
+        self.found(column).map_or(column, |cell| &cell.written)
     }
 }
 
-const MOST_ROWS: usize = 10_000;
-/// Most columns, and most faults that are gathered of one table. Our choice.
-const MOST_COLUMNS: usize = 200;
-const MOST_FAULTS: usize = 200;
+/// A table read.
+#[derive(Debug, Default)]
+pub(super) struct Table {
+    pub(super) rows: Vec<Row>,
+    /// Headers of columns that are not ours.
+    pub(super) unused: Vec<String>,
+    pub(super) decimals: Decimals,
+}
 
 /// Reads a table; `file` is its name for messages. All faults that can be told at this level are gathered.
 pub(super) fn read_rows(
     file: &str,
     bytes: &[u8],
     what: &'static str,
-    known: &[&'static str],
-    faults: &mut Vec<ListError>,
-) -> Vec<Row> {
+    columns: &'static [Column],
+    (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
+) -> Table {
+    let lines = lines_of_list(file, bytes, columns, (notes, faults));
     let here = Place::file(file);
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text,
-        Err(error) => {
-            let good = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
-            let line = good.matches('\n').count() + 1;
-            faults.push(ListError::NotUtf8 {
-                place: here.at_line(line),
-                at: error.valid_up_to(),
-            });
-            return Vec::new();
-        }
+    let head = head_of(&lines, columns);
+    let body = match head.at {
+        Some(at) => &lines[(at + 1).min(lines.len())..],
+        None => &lines[..],
     };
-    if let Some((line, found)) = turning_sign(text) {
-        faults.push(ListError::OutOfRange {
-            place: here.clone().at_line(line),
-            found,
-            expected: "text without it: write the row again by hand",
-        });
-        return Vec::new();
+    if body.is_empty() {
+        if faults.is_empty() {
+            faults.push(ListError::Empty { place: here, what });
+        }
+        return Table::default();
     }
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(divider(text))
-        .flexible(true)
-        .has_headers(false)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let mut header: Option<Vec<String>> = None;
-    let mut rows = Vec::new();
-    for record in reader.records() {
-        if faults.len() >= MOST_FAULTS {
-            break;
-        }
-        let record = match record {
-            Ok(record) => record,
-            Err(error) => {
-                let line = error.position().map_or(1, csv::Position::line);
-                faults.push(ListError::Unreadable {
-                    place: here
-                        .clone()
-                        .at_line(usize::try_from(line).unwrap_or(usize::MAX)),
-                    detail: error.to_string(),
-                });
-                continue;
-            }
-        };
-        if record.iter().all(str::is_empty) {
-            continue;
-        }
-        let line = record.position().map_or(1, csv::Position::line);
-        let place = here
-            .clone()
-            .at_line(usize::try_from(line).unwrap_or(usize::MAX));
-        let Some(columns) = &header else {
-            if record.len() > MOST_COLUMNS {
-                faults.push(ListError::TooManyColumns {
-                    place,
-                    found: record.len(),
-                    limit: MOST_COLUMNS,
-                });
-                break;
-            }
-            header = Some(read_header(&place, &record, known, faults));
-            continue;
-        };
-        if rows.len() >= MOST_ROWS {
-            faults.push(ListError::TooManyRows {
-                place,
-                limit: MOST_ROWS,
-            });
-            break;
-        }
-        if record
-            .iter()
-            .skip(columns.len())
-            .any(|cell| !cell.is_empty())
-        {
-            faults.push(ListError::TooManyCells {
-                place,
-                found: record.len(),
-                expected: columns.len(),
-            });
-            continue;
-        }
-        rows.push(Row {
-            place,
-            cells: columns
-                .iter()
-                .zip(record.iter())
-                .filter(|(_, cell)| !cell.is_empty())
-                .map(|(column, cell)| (column.clone(), cell.to_owned()))
-                .collect(),
+    match head.at {
+        Some(at) => tell_header(&here, &lines[at], (&head.headings, columns), notes, faults),
+        None => notes.push(no_header(&head.headings)),
+    }
+    if let Some(at) = head.at.filter(|at| *at > 0) {
+        notes.push(ListNote::Above {
+            header: lines[at].number,
         });
     }
-    if rows.is_empty() && faults.is_empty() {
-        faults.push(ListError::Empty { place: here, what });
+    if body.len() > MOST_ROWS {
+        faults.push(ListError::TooManyRows {
+            place: here.clone().at_line(body[MOST_ROWS].number),
+            limit: MOST_ROWS,
+        });
     }
-    rows
+    let numbers = head
+        .headings
+        .iter()
+        .enumerate()
+        .filter(|(_, h)| h.taken.is_some_and(|c| matches!(c.holds, Holds::Number(_))));
+    let decimals = decimals_of(numbers.flat_map(|(at, _)| {
+        body.iter()
+            .filter_map(move |line| line.cells.get(at))
+            .map(String::as_str)
+    }));
+    let rows = body
+        .iter()
+        .take(MOST_ROWS)
+        .filter_map(|line| row(&here, line, &head.headings, faults))
+        .collect();
+    let unused = head.headings.iter().filter(|h| h.taken.is_none());
+    Table {
+        rows,
+        unused: unused.map(|h| h.written.clone()).collect(),
+        decimals,
+    }
 }
 
-/// The column that was meant: the nearest by spelling, or `hex` for what others call it.
-fn nearest_column(written: &str, known: &[&'static str]) -> Option<String> {
-    let meant = if matches!(written, "colour" | "color" | "rgb" | "srgb") {
-        "hex"
-    } else {
-        written
-    };
-    nearest_word(meant, known.iter().copied()).map(str::to_owned)
-}
-
-fn read_header(
-    place: &Place,
-    record: &csv::StringRecord,
-    known: &[&'static str],
+fn row(
+    here: &Place,
+    line: &Line,
+    headings: &[Heading],
     faults: &mut Vec<ListError>,
-) -> Vec<String> {
-    let columns: Vec<String> = record.iter().map(str::to_lowercase).collect();
-    for (at, column) in columns.iter().enumerate() {
-        if column.is_empty() {
-            continue;
+) -> Option<Row> {
+    let place = here.clone().at_line(line.number);
+    if line
+        .cells
+        .iter()
+        .skip(headings.len())
+        .any(|c| !c.is_empty())
+    {
+        faults.push(ListError::TooManyCells {
+            place,
+            found: line.cells.len(),
+            expected: headings.len(),
+        });
+        return None;
+    }
+    let mut cells = Vec::new();
+    let mut others = Vec::new();
+    for (at, heading) in headings.iter().enumerate() {
+        let text = line.cells.get(at).map_or("", String::as_str);
+        match heading.taken {
+            None => others.push(text.to_owned()),
+            Some(column) => {
+                let silent = match column.holds {
+                    Holds::Name => text.is_empty(),
+                    _ => says_nothing(text),
+                };
+                if !silent {
+                    cells.push(RowCell {
+                        column: column.name,
+                        written: heading.written.clone(),
+                        unit: heading.unit,
+                        text: text.to_owned(),
+                    });
+                }
+            }
         }
-        if !known.contains(&column.as_str()) {
-            faults.push(ListError::UnknownColumn {
-                place: place.clone(),
-                found: column.clone(),
-                known: known.join(", "),
-                nearest: nearest_column(column, known),
-            });
-        } else if columns[..at].contains(column) {
+    }
+    Some(Row {
+        place,
+        cells,
+        others,
+    })
+}
+
+fn no_header(headings: &[Heading]) -> ListNote {
+    let at = |name: &str| {
+        headings
+            .iter()
+            .position(|h| h.taken.is_some_and(|c| c.name == name))
+            .map_or(0, |at| at + 1)
+    };
+    ListNote::NoHeader {
+        name: at("name"),
+        colour: at("hex"),
+    }
+}
+
+/// Says how the header was taken, and what is wrong with it.
+fn tell_header(
+    here: &Place,
+    header: &Line,
+    (headings, columns): (&[Heading], &'static [Column]),
+    notes: &mut Vec<ListNote>,
+    faults: &mut Vec<ListError>,
+) {
+    let place = here.clone().at_line(header.number);
+    for (at, heading) in headings.iter().enumerate() {
+        let same = |other: &&Heading| fold(&other.written) == fold(&heading.written);
+        if heading.taken.is_some() && headings[..at].iter().any(|h| same(&h)) {
             faults.push(ListError::ColumnTwice {
                 place: place.clone(),
-                found: column.clone(),
+                found: heading.written.clone(),
             });
         }
     }
-    if !columns.iter().any(|c| c == "name") {
-        faults.push(ListError::MissingColumn {
-            place: place.clone(),
-            missing: "name",
-        });
-    }
-    columns
-}
-
-/// Where a column of the header is not known, rows without a colour or a name are its echo: one fault is enough.
-pub(super) fn without_echoes(faults: &mut Vec<ListError>) {
-    let header = |f: &ListError| {
-        matches!(
-            f,
-            ListError::UnknownColumn { .. } | ListError::MissingColumn { .. }
-        )
+    let known = |name: &str| {
+        headings
+            .iter()
+            .any(|h| h.taken.is_some_and(|c| c.name == name))
     };
-    if faults.iter().any(header) {
-        faults.retain(|f| !matches!(f, ListError::ColourCount { .. } | ListError::NoName { .. }));
-    }
-}
-
-/// The divider of the first line that holds anything: `;`, tab or `,`, whichever it has most of outside quotes.
-pub(super) fn divider(text: &str) -> u8 {
-    let line = text
-        .lines()
-        .find(|line| !line.trim().is_empty())
-        .unwrap_or("");
-    let mut counts = [(b';', 0_usize), (b'\t', 0), (b',', 0)];
-    let mut quoted = false;
-    for byte in line.bytes() {
-        if byte == b'"' {
-            quoted = !quoted;
-        } else if !quoted
-            && let Some(count) = counts.iter_mut().find(|(divider, _)| *divider == byte)
-        {
-            count.1 += 1;
+    let unused: Vec<String> = headings
+        .iter()
+        .filter(|h| h.taken.is_none() && !h.written.is_empty())
+        .map(|h| h.written.clone())
+        .collect();
+    for (missing, wanted) in [
+        ("name", known("name")),
+        (
+            "hex",
+            ["hex", "lab_l", "spectrum", "red"].into_iter().any(known),
+        ),
+    ] {
+        if !wanted {
+            faults.push(ListError::MissingColumn {
+                place: place.clone(),
+                missing,
+                found: header
+                    .cells
+                    .iter()
+                    .filter(|c| !c.is_empty())
+                    .cloned()
+                    .collect(),
+                nearest: unused
+                    .iter()
+                    .find(|c| nearest_column(c, columns).as_deref() == Some(missing))
+                    .cloned(),
+            });
         }
     }
-    counts
-        .into_iter()
-        .max_by_key(|(_, count)| *count)
-        .filter(|(_, count)| *count > 0)
-        .map_or(b',', |(divider, _)| divider)
+    let taken: Vec<(String, &'static str)> = headings
+        .iter()
+        .filter_map(|h| h.taken.map(|c| (h.written.clone(), c.name)))
+        .filter(|(written, own)| written.trim().to_lowercase() != *own)
+        .collect();
+    if !taken.is_empty() {
+        notes.push(ListNote::Columns { taken });
+    }
+    if !unused.is_empty() {
+        notes.push(ListNote::Unused { columns: unused });
+    }
+}
+
+/// Where a column is missing, rows without a colour or a name are its echo: one fault is enough.
+pub(super) fn without_echoes(faults: &mut Vec<ListError>) {
+    if faults
+        .iter()
+        .any(|f| matches!(f, ListError::MissingColumn { .. }))
+    {
+        faults.retain(|f| !matches!(f, ListError::ColourCount { .. } | ListError::NoName { .. }));
+    }
 }

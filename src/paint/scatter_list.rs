@@ -2,7 +2,11 @@
 
 use super::cells::Cells;
 use super::list_error::ListError;
+use super::list_note::ListNote;
+use super::material::Material;
 use super::rows::read_rows;
+use super::values::Measure;
+use super::words::{GRAINS, MATERIALS, SCATTER_COLUMNS, SWATCHES};
 use crate::colour::LabD65;
 use crate::problem::Explain;
 use serde::Serialize;
@@ -41,6 +45,8 @@ pub struct ScatterItem {
     pub swatch: Option<Swatch>,
     /// Its grain, when stated.
     pub grain: Option<Grain>,
+    /// What it is, when stated.
+    pub material: Option<Material>,
     /// Fibre length.
     pub length_mm: Option<f64>,
     /// On the shelf.
@@ -57,20 +63,11 @@ pub struct ScatterList {
     /// Its file, as the user named it.
     pub file: String,
     items: Vec<ScatterItem>,
+    notes: Vec<ListNote>,
 }
 
-const COLUMNS: [&str; 8] = [
-    "name",
-    "hex",
-    "swatch",
-    "grain",
-    "length_mm",
-    "on_hand_g",
-    "cover_g_per_dm2",
-    "note",
-];
-const SWATCHES: [(&str, Swatch); 2] = [("laid", Swatch::Laid), ("loose", Swatch::Loose)];
-const GRAINS: [(&str, Grain); 4] = [
+const SWATCH_WORDS: [(&str, Swatch); 2] = [("laid", Swatch::Laid), ("loose", Swatch::Loose)];
+const GRAIN_WORDS: [(&str, Grain); 4] = [
     ("coarse", Grain::Coarse),
     ("medium", Grain::Medium),
     ("fine", Grain::Fine),
@@ -85,27 +82,39 @@ impl ScatterList {
     pub fn parse(file: &str, bytes: &[u8]) -> Result<Self, Vec<ListError>> {
         const AMOUNT: &str = "a number, 0 or more";
         let mut faults = Vec::new();
-        let rows = read_rows(file, bytes, "scatter", &COLUMNS, &mut faults);
+        let mut notes = Vec::new();
+        let table = read_rows(
+            file,
+            bytes,
+            "scatter",
+            SCATTER_COLUMNS,
+            (&mut notes, &mut faults),
+        );
         let mut seen: Vec<(String, usize)> = Vec::new();
         let mut items = Vec::new();
-        for row in &rows {
+        for row in &table.rows {
             let mut cells = Cells {
                 row,
+                decimals: table.decimals,
                 faults: &mut faults,
+                notes: &mut notes,
+                clean: Vec::new(),
             };
             let name = cells.name(&mut seen);
             let colour = cells.needed_colour("hex");
-            let swatch = cells.word("swatch", &SWATCHES);
-            let grain = cells.word("grain", &GRAINS);
-            let length_mm = cells.number("length_mm", 0.0, 1000.0, AMOUNT);
-            let on_hand_g = cells.number("on_hand_g", 0.0, 1e6, AMOUNT);
-            let cover = cells.number("cover_g_per_dm2", 0.0, 1e4, AMOUNT);
+            let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
+            let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
+            let material = cells.word("material", MATERIALS, &Material::ALL);
+            let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
+            let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
+            let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);
             if let (Some(name), Some(colour)) = (name, colour) {
                 items.push(ScatterItem {
                     name,
                     colour,
                     swatch,
                     grain,
+                    material,
                     length_mm,
                     on_hand_g,
                     cover_g_per_dm2: cover.filter(|c| *c > 0.0),
@@ -118,11 +127,18 @@ impl ScatterList {
             Ok(Self {
                 file: file.to_owned(),
                 items,
+                notes,
             })
         } else {
             faults.sort_by_key(Explain::place);
             Err(faults)
         }
+    }
+
+    /// How things were taken that could be taken otherwise, and what was passed over.
+    #[must_use]
+    pub fn notes(&self) -> &[ListNote] {
+        &self.notes
     }
 
     /// The kinds, in list order.

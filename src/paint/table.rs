@@ -1,6 +1,8 @@
 //! Writing paint lists: a new one from what was read off a card, and an old one with strengths changed.
 
-use super::rows::divider;
+use super::grid::{divider, lines_of_list};
+use super::header::head_of;
+use super::words::PAINT_COLUMNS;
 use crate::colour::Srgb8;
 
 /// One paint of a new list.
@@ -25,7 +27,7 @@ pub struct ListWriteError(String);
 
 impl crate::problem::Explain for ListWriteError {}
 
-fn failed(error: impl std::fmt::Display) -> ListWriteError {
+pub(super) fn failed(error: impl std::fmt::Display) -> ListWriteError {
     ListWriteError(error.to_string())
 }
 
@@ -62,55 +64,67 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
     table.into_inner().map_err(failed)
 }
 
-/// A list with the strengths of some paints changed, everything else as it was but for blank lines and quoting.
+/// What is to be changed of a listed paint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ListChange {
+    /// Its name.
+    pub name: String,
+    /// Its strength from then on.
+    pub strength: f64,
+    /// Its screen colour from then on, where that changes too.
+    pub hex: Option<Srgb8>,
+}
+
+/// A list with strengths and screen colours of some paints changed, everything else as it was but for blank lines and
+/// quoting.
 ///
 /// # Errors
 /// [`ListWriteError`] when the list has no column of names or cannot be read as a table.
-pub fn with_strengths(list: &[u8], changes: &[(String, f64)]) -> Result<Vec<u8>, ListWriteError> {
-    let list = list.strip_prefix(b"\xef\xbb\xbf").unwrap_or(list);
-    let text = std::str::from_utf8(list).map_err(failed)?;
-    let divided_by = divider(text);
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(divided_by)
-        .flexible(true)
-        .has_headers(false)
-        .from_reader(text.as_bytes());
+pub fn with_changes(list: &[u8], changes: &[ListChange]) -> Result<Vec<u8>, ListWriteError> {
+    let (mut notes, mut faults) = (Vec::new(), Vec::new());
+    let mut lines = lines_of_list("the list", list, PAINT_COLUMNS, (&mut notes, &mut faults));
+    if let Some(fault) = faults.first() {
+        return Err(failed(fault));
+    }
+    let head = head_of(&lines, PAINT_COLUMNS);
+    let place = |wanted: &str| {
+        head.headings
+            .iter()
+            .position(|h| h.taken.is_some_and(|c| c.name == wanted))
+    };
+    let name = place("name").ok_or_else(|| failed("it has no column \"name\""))?;
+    let hex = place("hex");
+    let strength = place("strength").unwrap_or(head.headings.len());
+    if let Some(header) = head.at.and_then(|at| lines.get_mut(at))
+        && strength == head.headings.len()
+    {
+        header.cells.resize(strength, String::new());
+        header.cells.push("strength".to_owned());
+    }
+    for line in lines.iter_mut().skip(head.at.map_or(0, |at| at + 1)) {
+        let found = line
+            .cells
+            .get(name)
+            .map(|cell| cell.to_lowercase())
+            .unwrap_or_default();
+        let Some(change) = changes.iter().find(|c| c.name.to_lowercase() == found) else {
+            continue;
+        };
+        if line.cells.len() <= strength {
+            line.cells.resize(strength + 1, String::new());
+        }
+        line.cells[strength] = format!("{:.2}", change.strength);
+        let cell = hex.and_then(|hex| line.cells.get_mut(hex));
+        if let (Some(colour), Some(cell)) = (change.hex, cell) {
+            *cell = colour.to_string();
+        }
+    }
     let mut table = csv::WriterBuilder::new()
-        .delimiter(divided_by)
+        .delimiter(divider(&String::from_utf8_lossy(list)))
         .flexible(true)
         .from_writer(Vec::new());
-    let mut columns: Option<(usize, usize)> = None;
-    for record in reader.records() {
-        let record = record.map_err(failed)?;
-        if record.iter().all(|cell| cell.trim().is_empty()) {
-            continue;
-        }
-        let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
-        if let Some((name, strength)) = columns {
-            let found = cells
-                .get(name)
-                .map(|cell| cell.trim().to_lowercase())
-                .unwrap_or_default();
-            if let Some((_, value)) = changes.iter().find(|(n, _)| n.to_lowercase() == found) {
-                if cells.len() <= strength {
-                    cells.resize(strength + 1, String::new());
-                }
-                cells[strength] = format!("{value:.2}");
-            }
-        } else {
-            let place = |wanted: &str| {
-                cells
-                    .iter()
-                    .position(|cell| cell.trim().eq_ignore_ascii_case(wanted))
-            };
-            let name = place("name").ok_or_else(|| failed("it has no column \"name\""))?;
-            let strength = place("strength").unwrap_or_else(|| {
-                cells.push("strength".to_owned());
-                cells.len() - 1
-            });
-            columns = Some((name, strength));
-        }
-        table.write_record(&cells).map_err(failed)?;
+    for line in &lines {
+        table.write_record(&line.cells).map_err(failed)?;
     }
     table.into_inner().map_err(failed)
 }
@@ -120,19 +134,25 @@ mod tests {
     use super::*;
 
     #[test]
-    fn only_the_strengths_named_change() {
+    fn only_what_is_named_changes() {
         let list = "\u{feff}name;hex;note\n\"umber; raw\";#5b4b39;strong\n\nwhite;#f4f4f0\n";
-        let changed = with_strengths(list.as_bytes(), &[("Umber; Raw".to_owned(), 1.5)]).unwrap();
+        let change = |name: &str, strength: f64, hex| ListChange {
+            name: name.to_owned(),
+            strength,
+            hex,
+        };
+        let changed = with_changes(list.as_bytes(), &[change("Umber; Raw", 1.5, None)]).unwrap();
         assert_eq!(
             String::from_utf8(changed).unwrap(),
             "name;hex;note;strength\n\"umber; raw\";#5b4b39;strong;1.50\nwhite;#f4f4f0\n"
         );
         let list = "name,strength,hex\na,0.5,#101010\nb,,#202020\n";
-        let changed = with_strengths(list.as_bytes(), &[("b".to_owned(), 0.75)]).unwrap();
+        let lighter = Some(Srgb8([0x2a, 0x20, 0x20]));
+        let changed = with_changes(list.as_bytes(), &[change("b", 0.75, lighter)]).unwrap();
         assert_eq!(
             String::from_utf8(changed).unwrap(),
-            "name,strength,hex\na,0.5,#101010\nb,0.75,#202020\n"
+            "name,strength,hex\na,0.5,#101010\nb,0.75,#2a2020\n"
         );
-        assert!(with_strengths(b"hex\n#101010\n", &[]).is_err());
+        assert!(with_changes(b"hex\n#101010\n", &[]).is_err());
     }
 }

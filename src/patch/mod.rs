@@ -7,13 +7,14 @@ mod find;
 
 pub use find::{FoundPatch, find_patch};
 
-use crate::colour::{DeltaE00, LabD65, delta_e00};
-use crate::mix::{Addition, Learnt, Patch, Shelf, StrengthFrom, falls_short, learnt};
-use crate::paint::{MixtureError, PaintList};
+use crate::colour::{BANDS, DeltaE00, LabD65, Srgb8, delta_e00};
+use crate::mix::{Addition, Learnt, Patch, Shelf, Stock, StrengthFrom, falls_short, learnt};
+use crate::paint::{MixtureError, PaintList, Prepared};
 use crate::photo::Reading;
 use crate::plan::AsBuilt;
 use crate::share::{as_typed, rounded};
 use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
 
 /// What is to be done about a patch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,7 +50,7 @@ impl Verdict {
         match self {
             Self::AsPlanned => "It dried as planned: leave the pot as it is.",
             Self::WithinThePhoto => {
-                "The difference is smaller than what this photo can tell: lay the patch beside the planned colour and trust your eye before you add anything."
+                "The difference is smaller than what this photo can tell, and nothing that could be added is likely to better it: leave the pot as it is, or lay the patch beside the planned colour and trust your eye."
             }
             Self::Add => "Add, stir, let a new patch dry, and photograph it again.",
             Self::StartAgain => {
@@ -87,6 +88,11 @@ pub struct PatchReport {
     pub direction: Option<String>,
     /// What to add; `None` when nothing helps or nothing is needed.
     pub addition: Option<Addition>,
+    /// The chance that it brings the pot nearer to the plan, 0 to 1.
+    pub chance: Option<f64>,
+    /// How much nearer to the plan it is than the last patch of this tone that was read in the same light; below 0 when it
+    /// is further off.
+    pub nearer: Option<DeltaE00>,
     /// How near the pot comes to the patch whatever its paints' strengths; told when that is too far to believe.
     pub doubt: Option<DeltaE00>,
 }
@@ -96,6 +102,8 @@ const AS_PLANNED: f64 = 1.5;
 /// An addition must bring the pot this near, or take off at least that share of the difference. Our choice.
 const NEAR: f64 = 3.0;
 const WORTH_IT: f64 = 0.4;
+/// An addition is advised where it is likelier to better the pot than not.
+const LIKELY: f64 = 0.5;
 /// What the listed colours of paints may be off. Our choice, as for the photo of a paint list.
 const LISTED: f64 = 4.0;
 /// What photo and list may be off together holds in two cases of three; a pot further from its patch than twice that is not
@@ -121,27 +129,23 @@ pub fn judge(
     let difference = delta_e00(planned, seen.colour);
     let nearest = shelf.nearest_by_strength(parts, seen.colour)?;
     let doubt = (nearest.0 > NOT_BELIEVED * uncertainty.0.hypot(LISTED)).then_some(nearest);
-    let addition = if difference.0 < AS_PLANNED || doubt.is_some() {
+    let likely = if difference.0 < AS_PLANNED || doubt.is_some() {
         None
     } else {
-        shelf
-            .addition(parts, seen.colour, planned)?
-            .filter(|addition| {
-                addition.difference.0 <= NEAR
-                    || addition.difference.0 <= (1.0 - WORTH_IT) * difference.0
-            })
+        likely_addition(shelf, parts, (seen.colour, uncertainty), planned)?
     };
     let verdict = if difference.0 < AS_PLANNED {
         Verdict::AsPlanned
-    } else if difference.0 <= uncertainty.0 {
-        Verdict::WithinThePhoto
     } else if doubt.is_some() {
         Verdict::NotThisPot
-    } else if addition.is_some() {
+    } else if likely.is_some() {
         Verdict::Add
+    } else if difference.0 <= uncertainty.0 {
+        Verdict::WithinThePhoto
     } else {
         Verdict::StartAgain
     };
+    let (addition, chance) = likely.unzip();
     Ok(PatchReport {
         surface: surface.to_owned(),
         tone: tone.to_owned(),
@@ -154,11 +158,76 @@ pub fn judge(
         verdict,
         direction: falls_short(planned, seen.colour),
         addition,
+        chance,
+        nearer: None,
         doubt,
     })
 }
 
+/// What to add where that brings the pot near enough and is likelier to better it than not, with its chance.
+fn likely_addition(
+    shelf: &Shelf,
+    parts: &[(usize, f64)],
+    seen: (LabD65, DeltaE00),
+    planned: LabD65,
+) -> Result<Option<(Addition, f64)>, MixtureError> {
+    let before = delta_e00(planned, seen.0).0;
+    let Some(addition) = shelf.addition(parts, seen.0, planned)? else {
+        return Ok(None);
+    };
+    let near = addition.difference.0 <= NEAR.max((1.0 - WORTH_IT) * before);
+    let chance = shelf.chance_to_improve(parts, seen, planned, &addition)?;
+    Ok((near && chance > LIKELY).then_some((addition, chance)))
+}
+
+/// How a photo is known again: the SHA-256 of its bytes, the first half in hexadecimal.
+#[must_use]
+pub fn fingerprint(photo: &[u8]) -> String {
+    use std::fmt::Write;
+    let mut text = String::new();
+    for byte in &Sha256::digest(photo)[..16] {
+        let _ = write!(text, "{byte:02x}");
+    }
+    text
+}
+
+/// Two readings of one pot nearer than this are one patch: photos of two dabs hardly agree so well. Our choice.
+const ONE_PATCH: f64 = 0.5;
+
+impl AsBuilt {
+    /// True when both are of one patch: of one photo, though another part of it was read, or of a cutting of it.
+    fn is_same_patch(&self, other: &Self) -> bool {
+        let one_photo = self.content.is_some() && self.content == other.content;
+        let shares = |entry: &Self| {
+            let total: f64 = entry.paints.iter().map(|paint| paint.parts).sum();
+            let mut shares: Vec<(String, f64)> = (entry.paints.iter())
+                .map(|paint| (paint.name.clone(), (1e4 * paint.parts / total).round()))
+                .collect();
+            shares.sort_by(|a, b| a.0.cmp(&b.0));
+            shares
+        };
+        one_photo
+            || (self.surface == other.surface
+                && self.tone == other.tone
+                && delta_e00(self.seen, other.seen).0 < ONE_PATCH
+                && shares(self) == shares(other))
+    }
+}
+
 impl PatchReport {
+    /// Tells how much nearer it came than the last patch of its tone in the log that was read in the same light: what is
+    /// off about the light is off about both, so that the step between them is known far better than where they lie.
+    #[must_use]
+    pub fn after(mut self, log: &[AsBuilt], light: &str) -> Self {
+        let last = log.iter().rev().find(|entry| {
+            entry.surface == self.surface && entry.tone == self.tone && !entry.doubtful
+        });
+        self.nearer = last
+            .filter(|entry| entry.light.as_deref() == Some(light))
+            .map(|entry| DeltaE00(delta_e00(self.planned, entry.seen).0 - self.difference.0));
+        self
+    }
+
     /// The report as JSON.
     #[must_use]
     pub fn json(&self, shelf: &Shelf) -> Value {
@@ -183,6 +252,7 @@ impl PatchReport {
                 json!({
                     "per_parts": addition.per_parts, "paints": paints,
                     "gives": colour(addition.colour), "de2000": rounded(addition.difference.0),
+                    "chance": self.chance.map(rounded),
                 })
             },
         );
@@ -191,7 +261,7 @@ impl PatchReport {
             "planned": colour(self.planned), "predicted": colour(self.predicted), "seen": colour(self.seen.colour),
             "spread_de": rounded(self.seen.spread.0), "de2000": rounded(self.difference.0),
             "uncertainty_de": rounded(self.uncertainty.0), "verdict": self.verdict.words(),
-            "direction": self.direction, "add": add, "doubtful": self.doubt.is_some(),
+            "nearer_than_last_de": self.nearer.map(|by| rounded(by.0)), "direction": self.direction, "add": add, "doubtful": self.doubt.is_some(),
             "nearest_by_strength_de": self.doubt.map(|nearest| rounded(nearest.0)),
         })
     }
@@ -206,6 +276,8 @@ pub struct OfferedChange {
     pub from: f64,
     /// Strength that explains the patches best.
     pub to: f64,
+    /// Screen colour that explains them best, where they tell colours too.
+    pub hex: Option<Srgb8>,
     /// Patches that speak for it.
     pub patches: usize,
 }
@@ -214,15 +286,19 @@ pub struct OfferedChange {
 const PATCHES_NEEDED: usize = 2;
 /// A smaller change, in natural logarithms, is not worth the entry. Our choice.
 const WORTH_ENTERING: f64 = 0.08;
+/// The same for its colour, CIEDE2000: half of what a screen colour may be off.
+const COLOUR_WORTH_ENTERING: f64 = 2.0;
 
 /// What the log of a scene teaches about the paints of its list. Entries that were doubtful, and those whose paints are no
-/// longer listed, are passed over; paints with a let-down keep what that says.
+/// longer listed, are passed over, a patch read twice counts as it was read last; paints with a let-down keep what that says.
 #[must_use]
 pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<OfferedChange> {
     let patches: Vec<Patch> = log
         .iter()
-        .filter(|entry| !entry.doubtful)
-        .filter_map(|entry| {
+        .enumerate()
+        .filter(|(_, entry)| !entry.doubtful)
+        .filter(|(at, entry)| !log[at + 1..].iter().any(|later| later.is_same_patch(entry)))
+        .filter_map(|(_, entry)| {
             let parts: Option<Vec<(usize, f64)>> = entry
                 .paints
                 .iter()
@@ -243,18 +319,33 @@ pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<
         .into_iter()
         .filter(|one: &Learnt| {
             one.patches >= PATCHES_NEEDED
-                && one.factor.ln().abs() >= WORTH_ENTERING
                 && shelf.stocks()[one.stock].strength != StrengthFrom::LetDown
         })
-        .map(|one| {
-            let stock = &shelf.stocks()[one.stock];
-            let from = list.paints()[stock.index].strength.unwrap_or(1.0);
-            OfferedChange {
-                paint: stock.name.clone(),
-                from,
-                to: (from * one.factor * 100.0).round().max(1.0) / 100.0,
-                patches: one.patches,
-            }
-        })
+        .filter_map(|one| offered(&shelf.stocks()[one.stock], list, &one))
         .collect()
+}
+
+/// What is offered of one paint; `None` when it is not worth the entry.
+fn offered(stock: &Stock, list: &PaintList, one: &Learnt) -> Option<OfferedChange> {
+    let mut paint = list.paints().get(stock.index)?.clone();
+    let from = paint.strength.unwrap_or(1.0);
+    let hex = one
+        .colour
+        .filter(|colour| delta_e00(*colour, paint.colour).0 >= COLOUR_WORTH_ENTERING)
+        .map(LabD65::to_srgb8);
+    // A list takes a lighter paint to scatter more: the strength that is entered counts from there.
+    if let Some(hex) = hex {
+        paint.colour = hex.into();
+    }
+    let middle = |prepared: &Prepared| prepared.scattering.values()[BANDS / 2];
+    let there = middle(&Prepared::from_paint(&paint));
+    let to = from * one.factor * middle(&stock.prepared) / there;
+    let to = (to * 100.0).round().clamp(1.0, 10_000.0) / 100.0;
+    ((to / from).ln().abs() >= WORTH_ENTERING || hex.is_some()).then(|| OfferedChange {
+        paint: stock.name.clone(),
+        from,
+        to,
+        hex,
+        patches: one.patches,
+    })
 }

@@ -28,10 +28,10 @@ pub enum PhotoError {
         limit: u64,
     },
     /// Recognised, not read.
-    #[error("found {}, expected JPEG, PNG, TIFF, WebP, GIF, BMP or QOI", .0.name())]
+    #[error("found {}, expected JPEG, PNG, TIFF, WebP, HEIC, GIF, BMP or QOI", .0.name())]
     Unsupported(Unsupported),
     /// Not recognised at all.
-    #[error("found no picture in it, expected JPEG, PNG, TIFF, WebP, GIF, BMP or QOI")]
+    #[error("found no picture in it, expected JPEG, PNG, TIFF, WebP, HEIC, GIF, BMP or QOI")]
     NotAPicture,
     /// A header beyond the limits.
     #[error(
@@ -165,10 +165,7 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
     }
     let format = match kind_of(bytes) {
         Kind::Read(format) => format,
-        #[cfg(feature = "heif")]
-        Kind::Refuse(Unsupported::Heic | Unsupported::Avif) => {
-            return super::heif::decode_heif(bytes, limits);
-        }
+        Kind::Heic => return super::heif::decode_heic(bytes, limits),
         Kind::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
         Kind::Unknown => return Err(PhotoError::NotAPicture),
     };
@@ -436,8 +433,8 @@ mod tests {
             PhotoError::NotAPicture
         );
         assert_eq!(
-            decode(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", &limits).unwrap_err(),
-            PhotoError::Unsupported(Unsupported::Heic)
+            decode(b"\0\0\0\x18ftypavif\0\0\0\0mif1avif", &limits).unwrap_err(),
+            PhotoError::Unsupported(Unsupported::Avif)
         );
     }
 

@@ -5,8 +5,6 @@ use image::ImageFormat;
 /// A kind of picture that is recognised and not read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unsupported {
-    /// HEIC or HEIF, which most phones store.
-    Heic,
     /// AVIF.
     Avif,
     /// JPEG XL.
@@ -24,7 +22,6 @@ impl Unsupported {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Heic => "a HEIC photo",
             Self::Avif => "an AVIF picture",
             Self::JpegXl => "a JPEG XL picture",
             Self::CameraRaw => "a camera raw file",
@@ -37,16 +34,15 @@ impl Unsupported {
     #[must_use]
     pub fn advice(self) -> &'static str {
         match self {
-            Self::Heic => {
-                "set the phone to store \"most compatible\" pictures, or share the photo as JPEG, or open it in an image viewer and export it as JPEG or PNG"
-            }
             Self::Avif | Self::JpegXl => {
                 "open it in an image viewer or a browser and save it as PNG or JPEG"
             }
             Self::CameraRaw => {
                 "develop it in a raw converter and export a 16-bit TIFF or PNG, or a JPEG, in sRGB"
             }
-            Self::Svg | Self::Pdf => "give a photograph: JPEG, PNG, TIFF, WebP, GIF, BMP or QOI",
+            Self::Svg | Self::Pdf => {
+                "give a photograph: JPEG, PNG, TIFF, WebP, HEIC, GIF, BMP or QOI"
+            }
         }
     }
 }
@@ -55,6 +51,8 @@ impl Unsupported {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
     Read(ImageFormat),
+    /// HEIC or HEIF, which most phones store.
+    Heic,
     Refuse(Unsupported),
     Unknown,
 }
@@ -71,7 +69,7 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
         if has(&[
             b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1",
         ]) {
-            return Kind::Refuse(Unsupported::Heic);
+            return Kind::Heic;
         }
         if has(&[b"crx "]) {
             return Kind::Refuse(Unsupported::CameraRaw);

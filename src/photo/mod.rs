@@ -8,7 +8,6 @@ mod chart;
 mod correct;
 mod decode;
 mod estimate;
-#[cfg(feature = "heif")]
 mod heif;
 mod jpeg;
 mod kind;

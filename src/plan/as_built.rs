@@ -35,9 +35,27 @@ pub struct AsBuilt {
     /// What it lay beside in the photo, where that was a printed swatch or a known colour.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beside: Option<String>,
+    /// By what its photo is known again, however its file is called.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub content: Option<String>,
+    /// What corrected the light of the photo.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<String>,
+    /// What was told to add to the pot.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub add: Option<Added>,
     /// True when the patch cannot be of that pot: nothing is learnt from it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub doubtful: bool,
+}
+
+/// What was told to add to a pot.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Added {
+    /// To so many parts of what is in the pot …
+    pub per_parts: u32,
+    /// … so much of these paints.
+    pub paints: Vec<MixedPaint>,
 }
 
 /// Parts of a paint in a pot.
@@ -132,7 +150,29 @@ impl AsBuilt {
             && self
                 .paints
                 .iter()
+                .chain(self.add.iter().flat_map(|add| &add.paints))
                 .all(|paint| (0.0..=1e6).contains(&paint.parts))
+    }
+
+    /// What is in the pot once that was added which was told; `None` where nothing was.
+    #[must_use]
+    pub fn after_adding(&self) -> Option<Vec<MixedPaint>> {
+        let add = self.add.as_ref()?;
+        let total: f64 = self.paints.iter().map(|paint| paint.parts).sum();
+        let per = f64::from(add.per_parts);
+        let mut pot: Vec<MixedPaint> = (self.paints.iter())
+            .map(|paint| MixedPaint {
+                name: paint.name.clone(),
+                parts: paint.parts / total * per,
+            })
+            .collect();
+        for added in &add.paints {
+            match pot.iter_mut().find(|paint| paint.name == added.name) {
+                Some(paint) => paint.parts += added.parts,
+                None => pot.push(added.clone()),
+            }
+        }
+        Some(pot)
     }
 
     /// The entry as one line of the log, its line break included.
@@ -165,6 +205,9 @@ mod tests {
             verdict: "add".to_owned(),
             photo: "patch.jpg".to_owned(),
             beside: None,
+            content: None,
+            light: None,
+            add: None,
             doubtful: false,
         }
     }

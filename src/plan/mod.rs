@@ -24,7 +24,9 @@ mod weigh;
 mod work;
 mod zones;
 
-pub use as_built::{AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log};
+pub use as_built::{
+    Added, AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log,
+};
 pub use cautions::Caution;
 pub use dirt::{
     Amounts, BaseFrom, BeforeAfter, Blend, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan,
@@ -40,7 +42,7 @@ pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
 pub use steps::{Step, StepKind};
-pub use strewing::{GLUE_ML_PER_CM2, ScatterLine, Strewn, weighable};
+pub use strewing::{Freely, GLUE_ML_PER_CM2, LOW, ScatterLine, SeenLow, Strewn, dosed, weighable};
 pub use survey::{
     PartSeen, PhotoSeen, Settled, SettledZone, SurfaceSeen, Survey, SurveyError, survey,
 };
@@ -48,14 +50,14 @@ pub use tones_note::TonesNote;
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 pub use zones::{Backscene, BandPlan, ZonePlan};
 
-use crate::colour::{DeltaE00, LabD65};
+use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::depth::Haze;
 use crate::lamps::{KnownBy, Lamp};
 use crate::mix::{Helpful, LetDownReport, OUT_OF_REACH, Recipe, Search, Shelf, StrengthFrom};
-use crate::paint::{MixingFamily, Opacity, PaintList, ScatterList};
+use crate::paint::{Material, MixingFamily, Opacity, PaintList, ScatterList};
 use crate::photo::{CorrectedBy, LightReport, PhotoWarning, Supposed};
 use crate::scale_colour::{AirNote, Moved, ScaleRule};
-use crate::scatter::{Kind, LayOrder, Missing};
+use crate::scatter::{Kind, Land, Missing};
 use crate::scene::{Scene, Surface, Treatment};
 use crate::tones::{PartNote, Tone};
 use crate::units::{Metres, Millilitres, SquareCentimetres};
@@ -321,6 +323,35 @@ pub enum PlanNote {
         /// The surface.
         surface: String,
     },
+    /// Kinds that a zone is not made of were left out, and its blend is further off for it.
+    KindsLeftOut {
+        /// The surface.
+        surface: String,
+        /// The zone, where there are several.
+        zone: Option<String>,
+        /// What it is.
+        land: Land,
+        /// Whether that was guessed.
+        guessed: bool,
+        /// Their names.
+        kinds: Vec<String>,
+        /// Differences of the mean: as blended, with them.
+        means: [DeltaE00; 2],
+        /// Gaps in variety: as blended, with them.
+        gaps: [DeltaE00; 2],
+    },
+    /// What kinds of scatter are was guessed from their names.
+    MaterialsGuessed {
+        /// Names with what they were taken for; `None` may be anything.
+        kinds: Vec<(String, Option<Material>)>,
+    },
+    /// Planned colours that no screen of the usual kind shows: their swatches are the nearest it can.
+    OutsideScreen {
+        /// The surface.
+        surface: String,
+        /// The tones, counted from 1.
+        tones: Vec<usize>,
+    },
     /// The list of scatter lacks a kind.
     MissingKind {
         /// The surface.
@@ -412,8 +443,7 @@ pub fn plan<'a>(
         .map(|most| pots::fewer(&mut pots, most, &surfaces));
     pots::hand_out(&mut pots, &mut surfaces, shelf, search);
     let kinds = strewing::kinds(scatter);
-    let orders: Vec<LayOrder> = scene.surfaces.iter().map(|surface| surface.order).collect();
-    strewing::strew(&mut surfaces, &kinds, &pots, &orders);
+    strewing::strew(&mut surfaces, &kinds, &pots, scene);
     if let Some(lamp) = &lamp {
         light::show(&mut surfaces, lamp, shelf);
     }
@@ -435,7 +465,7 @@ pub fn plan<'a>(
     let work = in_order(&mut surfaces, &mut pots, paints, &kinds);
     let shopping = shopping::list(&pots, &surfaces, shelf, paints);
     let scatter_shopping = strewing::shopping(&surfaces, &kinds);
-    let mut notes = notes(scene, &survey.photos, &surfaces, shelf);
+    let mut notes = notes(scene, &survey.photos, &surfaces, shelf, &kinds);
     if let Some(lamp) = lamp
         .as_ref()
         .filter(|lamp| lamp.known_by == KnownBy::Temperature)
@@ -559,6 +589,7 @@ fn notes(
     photos: &[PhotoSeen],
     surfaces: &[SurfacePlan],
     shelf: &Shelf,
+    kinds: &[Kind],
 ) -> Vec<PlanNote> {
     let mut notes: Vec<PlanNote> = Vec::new();
     let plain = |photo: &&PhotoSeen| matches!(photo.light.by, CorrectedBy::Nothing { .. });
@@ -601,8 +632,9 @@ fn notes(
         surface_notes(surface, photos, &mut notes);
         notes.extend(material_note::notes(surface, scene));
         notes.extend(tones_note::notes(surface, scene, photos).map(PlanNote::Tones));
-        hill_notes(surface, scene, &mut notes);
+        hill_notes(surface, scene, kinds, &mut notes);
     }
+    notes.extend(strewing::guessed_materials(surfaces, kinds));
     notes.extend(shelf.let_downs().iter().cloned().map(PlanNote::LetDown));
     notes.extend(let_downs_wanted(surfaces, shelf));
     notes.extend(
@@ -697,12 +729,34 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
     }
 }
 
+/// A planned colour that a screen misses by more than this is told. Our choice.
+const SEEN_CLIPPED: f64 = 1.0;
+
+/// Tones whose planned colour lies outside sRGB.
+fn outside_screen(surface: &SurfacePlan) -> Option<PlanNote> {
+    let tones: Vec<usize> = surface
+        .tones
+        .iter()
+        .zip(1..)
+        .filter(|(tone, _)| {
+            let colour = tone.moved.colour;
+            delta_e00(colour, colour.to_srgb8().into()).0 > SEEN_CLIPPED
+        })
+        .map(|(_, number)| number)
+        .collect();
+    (!tones.is_empty()).then(|| PlanNote::OutsideScreen {
+        surface: surface.name.clone(),
+        tones,
+    })
+}
+
 /// A blend whose mean is further than this from the zone's is told. Our choice.
 const BLEND_OFF: f64 = 5.0;
 
 /// What is doubtful about rain, haze and scatter of one surface.
-fn hill_notes(surface: &SurfacePlan, scene: &Scene, notes: &mut Vec<PlanNote>) {
+fn hill_notes(surface: &SurfacePlan, scene: &Scene, kinds: &[Kind], notes: &mut Vec<PlanNote>) {
     let name = || surface.name.clone();
+    notes.extend(outside_screen(surface));
     let dried: Vec<(f64, &Dried)> = surface
         .tones
         .iter()
@@ -725,7 +779,12 @@ fn hill_notes(surface: &SurfacePlan, scene: &Scene, notes: &mut Vec<PlanNote>) {
         haze,
         used: !scene.visibility_stated && scene.scale_colour.rule == ScaleRule::Air,
     }));
-    if surface.treatment == Treatment::Scatter && scene.scatter.is_none() {
+    let nothing_to_strew = surface
+        .zones
+        .iter()
+        .filter_map(|zone| zone.strewn.as_ref())
+        .all(|strewn| strewn.blend.is_none());
+    if surface.treatment == Treatment::Scatter && nothing_to_strew {
         notes.push(PlanNote::NoScatterList { surface: name() });
     }
     for zone in &surface.zones {
@@ -741,6 +800,22 @@ fn hill_notes(surface: &SurfacePlan, scene: &Scene, notes: &mut Vec<PlanNote>) {
                 zone: zone.clone(),
                 difference: blend.judged.difference,
                 falls_short: crate::mix::falls_short(strewn.wanted, blend.judged.colour),
+            });
+        }
+        if let (Some(land), Some(free), Some(blend)) = (strewn.land, &strewn.freely, &strewn.blend)
+        {
+            notes.push(PlanNote::KindsLeftOut {
+                surface: name(),
+                zone: zone.clone(),
+                land,
+                guessed: strewn.land_guessed,
+                kinds: free
+                    .kinds
+                    .iter()
+                    .map(|at| kinds[*at].name.clone())
+                    .collect(),
+                means: [blend.judged.difference, free.difference],
+                gaps: [blend.judged.variety_gap, free.variety_gap],
             });
         }
         notes.extend(strewn.missing.map(|missing| PlanNote::MissingKind {

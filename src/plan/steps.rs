@@ -3,14 +3,13 @@
 use super::SurfacePlan;
 use super::dirt::{self, DirtStep};
 use super::pots::Pot;
-use super::strewing::weighable;
 use super::zones::ZonePlan;
 use crate::colour::{LabD65, Srgb8};
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
-use crate::scatter::Kind;
+use crate::scatter::{Kind, LaidKind};
 use crate::scene::Treatment;
 use crate::tones::Role;
-use crate::units::{Grams, Millilitres};
+use crate::units::Millilitres;
 
 /// What a step does.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,7 +61,9 @@ pub enum StepKind {
         /// The grain.
         grain: Grain,
         /// The kinds with what to strew of each; none where the scene has no list.
-        kinds: Vec<(String, Option<Grams>)>,
+        kinds: Vec<(String, LaidKind)>,
+        /// What the hill looks like after it.
+        after: LabD65,
         /// Glue for this pass.
         glue: Option<Millilitres>,
         /// True for the first pass of its zone.
@@ -156,10 +157,9 @@ fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind
                 kinds: layer
                     .kinds
                     .iter()
-                    .map(|(at, grams)| {
-                        (kinds[blend.parts[*at].0].name.clone(), grams.map(weighable))
-                    })
+                    .map(|laid| (kinds[blend.parts[laid.at].0].name.clone(), *laid))
                     .collect(),
+                after: layer.after,
                 glue: strewn.glue_a_pass,
                 first: pass == 0,
             }

@@ -2,15 +2,15 @@
 
 use super::pots::Pot;
 use super::zones::ZonePlan;
-use super::{SurfacePlan, TonePlan};
+use super::{PlanNote, SurfacePlan, TonePlan};
 use crate::colour::{DeltaE00, LabD65};
-use crate::paint::ScatterList;
+use crate::paint::{Material, ScatterList};
 use crate::scatter::{
-    Blend, CoverFrom, Kind, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted, best_blend,
-    laying_order, missing,
+    Blend, CoverFrom, Crowns, Kind, Land, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted,
+    best_blend, crowns, laying_order, missing, seen_from,
 };
-use crate::scene::Treatment;
-use crate::units::{Grams, Millilitres};
+use crate::scene::{Scene, Surface, Treatment};
+use crate::units::{Grams, Millilitres, ScaleRatio};
 
 /// Glue for one pass, millilitres a square centimetre: 2 ml a square decimetre. Common practice, no source.
 pub const GLUE_ML_PER_CM2: f64 = 0.02;
@@ -22,6 +22,14 @@ const RESERVE: f64 = 1.3;
 /// What is strewn in one zone.
 #[derive(Debug)]
 pub struct Strewn {
+    /// What the zone is; `None` where neither scene nor names tell.
+    pub land: Option<Land>,
+    /// Whether that was guessed from its names.
+    pub land_guessed: bool,
+    /// Its trees or bushes, where it is a wood or its scene tells their crowns.
+    pub crowns: Option<Crowns>,
+    /// The blend of any kinds, where the right kinds cost something against it.
+    pub freely: Option<Freely>,
     /// The painted ground: the pot's predicted colour.
     pub ground: LabD65,
     /// Its pot, as a place in the plan's pots.
@@ -34,6 +42,8 @@ pub struct Strewn {
     pub blend: Option<Blend>,
     /// Its passes in laying order.
     pub layers: Vec<Layer>,
+    /// What it looks like from 30° above the horizon, where grains hide more of the ground; `None` without a blend.
+    pub seen_low: Option<SeenLow>,
     /// The kind that the list lacks.
     pub missing: Option<Missing>,
     /// Two in three laid patches should fall within so much of the blend's colour.
@@ -41,6 +51,31 @@ pub struct Strewn {
     /// Glue for one pass.
     pub glue_a_pass: Option<Millilitres>,
 }
+
+/// What the nearest blend of whatever has the colour would be, where kinds were left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Freely {
+    /// The kinds of it that are not what the zone is made of, as places in the plan's kinds.
+    pub kinds: Vec<usize>,
+    /// Its difference from the mean wanted.
+    pub difference: DeltaE00,
+    /// Its gap in variety.
+    pub variety_gap: DeltaE00,
+}
+
+/// A laid blend as seen from low down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeenLow {
+    /// The mean colour.
+    pub colour: LabD65,
+    /// Share of each kind, in the order of the blend's parts.
+    pub shares: Vec<f64>,
+    /// Share of the ground.
+    pub ground_share: f64,
+}
+
+/// So high above the horizon a layout is often looked at, degrees. Our choice.
+pub const LOW: f64 = 30.0;
 
 /// One kind to have ready.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,31 +104,119 @@ pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<Kind> {
 }
 
 /// Blends every zone of every strewn surface.
-pub(super) fn strew(
-    surfaces: &mut [SurfacePlan],
-    kinds: &[Kind],
-    pots: &[Pot],
-    orders: &[LayOrder],
-) {
-    for (surface, order) in surfaces.iter_mut().zip(orders) {
+pub(super) fn strew(surfaces: &mut [SurfacePlan], kinds: &[Kind], pots: &[Pot], scene: &Scene) {
+    for (surface, wish) in surfaces.iter_mut().zip(&scene.surfaces) {
         if surface.treatment != Treatment::Scatter {
             continue;
         }
         let tones = &surface.tones;
         for zone in &mut surface.zones {
             let own = &tones[zone.tones.clone()];
-            zone.strewn = Some(strewn(own, zone, kinds, pots, *order));
+            let right = right_kinds(zone, wish, kinds);
+            let crowns = crowns_of(own, zone, wish, scene.scale, &right);
+            zone.strewn = Some(Strewn {
+                crowns,
+                ..strewn(own, zone, &right, pots, wish.order)
+            });
         }
+    }
+}
+
+/// The trees of a wood, and of any zone whose scene says how wide its crowns are.
+fn crowns_of(
+    tones: &[TonePlan],
+    zone: &ZonePlan,
+    wish: &Surface,
+    scale: ScaleRatio,
+    right: &Right<'_>,
+) -> Option<Crowns> {
+    let band = zone.band.as_ref();
+    let crown = band.and_then(|band| band.crown).or(wish.crown);
+    if crown.is_none() && right.land != Some(Land::Wood) {
+        return None;
+    }
+    let tones: Vec<(LabD65, f64)> = tones
+        .iter()
+        .map(|tone| (tone.moved.colour, tone.tone.share.value()))
+        .collect();
+    let scale = band.map_or(scale, |band| band.placed.scale);
+    crowns(&tones, zone.area?, scale, crown)
+}
+
+/// The kinds that a zone may be made of.
+struct Right<'a> {
+    all: &'a [Kind],
+    /// Places in `all`.
+    own: Vec<usize>,
+    land: Option<Land>,
+    guessed: bool,
+}
+
+/// A zone is what its band says, else its surface, else what their names tell; without any of these all kinds do, and
+/// so they do where the list has none that fits.
+fn right_kinds<'a>(zone: &ZonePlan, wish: &Surface, all: &'a [Kind]) -> Right<'a> {
+    let told = zone.band.as_ref().and_then(|band| band.land).or(wish.land);
+    let names = zone.band.iter().map(|band| band.name.as_str());
+    let land = told.or_else(|| Land::guessed(names.chain([wish.name.as_str()])));
+    let own = land.map_or_else(
+        || (0..all.len()).collect(),
+        |land| land.kinds(all, &wish.allow),
+    );
+    Right {
+        all,
+        own: if own.is_empty() {
+            (0..all.len()).collect()
+        } else {
+            own
+        },
+        land,
+        guessed: told.is_none() && land.is_some(),
+    }
+}
+
+impl Right<'_> {
+    fn kinds(&self) -> Vec<Kind> {
+        self.own.iter().map(|at| self.all[*at].clone()).collect()
+    }
+
+    /// The best blend of the right kinds, and what any kinds would give where that is nearer.
+    fn blend(&self, wanted: &Wanted) -> (Option<Blend>, Option<Freely>) {
+        let mut blend = best_blend(&self.kinds(), wanted);
+        for (kind, _) in blend.iter_mut().flat_map(|blend| &mut blend.parts) {
+            *kind = self.own[*kind];
+        }
+        if self.own.len() == self.all.len() {
+            return (blend, None);
+        }
+        let freely = best_blend(self.all, wanted)
+            .filter(|free| {
+                let rank = |b: &Blend| b.judged.rank;
+                blend
+                    .as_ref()
+                    .is_none_or(|own| rank(free) < rank(own) - 0.05)
+            })
+            .map(|free| Freely {
+                kinds: free
+                    .parts
+                    .iter()
+                    .map(|(kind, _)| *kind)
+                    .filter(|kind| !self.own.contains(kind))
+                    .collect(),
+                difference: free.judged.difference,
+                variety_gap: free.judged.variety_gap,
+            });
+        (blend, freely)
     }
 }
 
 fn strewn(
     tones: &[TonePlan],
     zone: &ZonePlan,
-    kinds: &[Kind],
+    right: &Right<'_>,
     pots: &[Pot],
     order: LayOrder,
 ) -> Strewn {
+    let kinds = right.all;
     let total: f64 = tones.iter().map(|t| t.tone.share.value()).sum();
     let pot = tones.iter().find_map(|t| t.pot);
     let ground = pot
@@ -108,19 +231,33 @@ fn strewn(
             .collect(),
         ground,
     };
-    let blend = best_blend(kinds, &wanted);
+    let (blend, freely) = right.blend(&wanted);
+    let layers = blend.as_ref().map_or_else(Vec::new, |blend| {
+        laying_order(blend, kinds, ground, order, zone.area)
+    });
+    let seen_low = blend.as_ref().map(|blend| {
+        let (colour, shares, ground_share) = seen_from(blend, kinds, ground, LOW);
+        SeenLow {
+            colour,
+            shares,
+            ground_share,
+        }
+    });
     Strewn {
+        land: right.land,
+        land_guessed: right.guessed,
+        freely,
+        crowns: None,
         ground,
         pot,
         wanted: wanted.mean(),
         wanted_spread: wanted.spread(),
-        layers: blend.as_ref().map_or_else(Vec::new, |blend| {
-            laying_order(blend, kinds, order, zone.area)
-        }),
+        layers,
+        seen_low,
         missing: if kinds.is_empty() {
             None
         } else {
-            missing(kinds, &wanted)
+            missing(&right.kinds(), &wanted)
         },
         blend,
         uncertainty: DeltaE00(LIST_ERROR.hypot(SIDE_BY_SIDE_ERROR)),
@@ -132,10 +269,42 @@ fn strewn(
     }
 }
 
+/// What the kinds that are strewn were taken for, where the list does not say.
+pub(super) fn guessed_materials(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Option<PlanNote> {
+    let used = |at: usize| {
+        surfaces
+            .iter()
+            .flat_map(|surface| &surface.zones)
+            .filter_map(|zone| zone.strewn.as_ref())
+            .any(|strewn| {
+                let blend = strewn.blend.iter().flat_map(|blend| &blend.parts);
+                let free = strewn.freely.iter().flat_map(|free| &free.kinds);
+                blend
+                    .map(|(kind, _)| *kind)
+                    .chain(free.copied())
+                    .any(|kind| kind == at)
+            })
+    };
+    let guessed: Vec<(String, Option<Material>)> = kinds
+        .iter()
+        .enumerate()
+        .filter(|(at, kind)| kind.material_guessed && used(*at))
+        .map(|(_, kind)| (kind.name.clone(), kind.material))
+        .collect();
+    (!guessed.is_empty()).then_some(PlanNote::MaterialsGuessed { kinds: guessed })
+}
+
 /// A mass for people to weigh out: rounded up to half a gram.
 #[must_use]
 pub fn weighable(mass: Grams) -> Grams {
     Grams::new((mass.value() * 2.0 - 1e-9).ceil() / 2.0).unwrap_or(mass)
+}
+
+/// A mass to strew: to the nearest tenth of a gram below 20 g, half a gram above.
+#[must_use]
+pub fn dosed(mass: Grams) -> Grams {
+    let step = if mass.value() < 20.0 { 10.0 } else { 2.0 };
+    Grams::new((mass.value() * step).round().max(1.0) / step).unwrap_or(mass)
 }
 
 /// Adds up the kinds of all blends, in list order, with 30 % over.
@@ -152,7 +321,7 @@ pub(super) fn shopping(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Vec<ScatterL
                     .layers
                     .iter()
                     .flat_map(|layer| &layer.kinds)
-                    .filter_map(move |(part, grams)| (parts?[*part].0 == at).then_some(*grams))
+                    .filter_map(move |laid| (parts?[laid.at].0 == at).then_some(laid.grams))
             })
             .collect();
         if uses.is_empty() {

@@ -14,7 +14,7 @@ use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
     Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_for, sorted, together,
-    tones_of, tones_of_bins,
+    tones_of,
 };
 use crate::units::{Metres, SquareCentimetres};
 use rayon::prelude::*;
@@ -75,6 +75,8 @@ pub struct SurfaceSeen {
     pub part_notes: Vec<PartNote>,
     /// The tones of its bands, in scene order; `None` where a band is seen where its surface is.
     pub bands: Vec<Option<Tones>>,
+    /// Where the tones of these bands are.
+    pub band_maps: Vec<Option<ToneMap>>,
     /// The main colour of each of its places that has a region, in the order of its places.
     pub places: Vec<Option<LabD65>>,
     /// What a picture before and after the wash is painted on, where the surface is washed.
@@ -131,6 +133,7 @@ impl Survey {
         }
         for surface in &mut self.surfaces {
             surface.relief = None;
+            surface.band_maps.iter_mut().for_each(|map| *map = None);
             for part in &mut surface.parts {
                 part.crop = None;
                 part.map = None;
@@ -209,6 +212,9 @@ const STRIP_SIDE: u32 = 460;
 const CROP_SIDE: u32 = 480;
 /// Long side of the map of tones beside a surface, pixels.
 const MAP_SIDE: usize = 140;
+/// Long side of the map of a band's tones, places.
+const BAND_MAP_SIDE: usize = 48;
+
 /// What a crop shows beyond its region, as a fraction of the region's own span.
 const CROP_MARGIN: f64 = 0.06;
 
@@ -219,7 +225,13 @@ const RELIEF_SIDE: u32 = 360;
 struct Harvest {
     seen: PhotoSeen,
     parts: Vec<(usize, PartHarvest)>,
-    bands: Vec<(usize, usize, Vec<Bin>)>,
+    bands: Vec<(usize, usize, BandHarvest)>,
+}
+
+/// What one band gives.
+struct BandHarvest {
+    bins: Vec<Bin>,
+    grid: ColourGrid,
 }
 
 /// What one part of a surface gives.
@@ -261,7 +273,7 @@ pub fn survey(
     let mut faults = Vec::new();
     let mut photos = Vec::new();
     let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
-    let mut bands: Vec<Vec<(usize, Vec<Bin>)>> =
+    let mut bands: Vec<Vec<(usize, BandHarvest)>> =
         scene.surfaces.iter().map(|_| Vec::new()).collect();
     for harvest in harvests {
         match harvest {
@@ -270,8 +282,8 @@ pub fn survey(
                 for (surface, part) in harvest.parts {
                     found[surface].push(part);
                 }
-                for (surface, band, bins) in harvest.bands {
-                    bands[surface].push((band, bins));
+                for (surface, band, found) in harvest.bands {
+                    bands[surface].push((band, found));
                 }
             }
             Err(fault) => faults.push(fault),
@@ -443,7 +455,10 @@ fn harvest(
         .filter_map(|(s, b, band)| {
             let region = band.region.as_ref()?;
             let count = scene.surfaces[s].tones;
-            Some((s, b, bins_for(&picture, region, count).bins))
+            let bins = bins_for(&picture, region, count).bins;
+            let span = region.outline.bounds();
+            let grid = ColourGrid::of(&picture, region, span, &bins, BAND_MAP_SIDE);
+            Some((s, b, BandHarvest { bins, grid }))
         })
         .collect();
     Ok(Harvest {
@@ -561,7 +576,7 @@ fn photo_seen(
 fn joined(
     surface: &Surface,
     mut pieces: Vec<PartHarvest>,
-    bands: &[(usize, Vec<Bin>)],
+    bands: &[(usize, BandHarvest)],
     clean: Option<SmallPicture>,
 ) -> Result<SurfaceSeen, SurveyError> {
     if let Some(state) = &surface.like {
@@ -570,6 +585,7 @@ fn joined(
             parts: Vec::new(),
             part_notes: Vec::new(),
             bands: surface.bands.iter().map(|_| None).collect(),
+            band_maps: surface.bands.iter().map(|_| None).collect(),
             places: surface.places.iter().map(|_| None).collect(),
             relief: clean.map(|clean| (clean, Shown::CleanModel)),
             settled: None,
@@ -620,21 +636,26 @@ fn joined(
         .iter()
         .enumerate()
         .map(|(b, band)| {
-            let own = bands.iter().find(|(at, _)| *at == b).map(|(_, bins)| {
-                let tones = tones_of_bins(bins, surface.tones).map(told);
-                tones.map_err(|cause| SurveyError::Region {
-                    place: band.place.clone(),
-                    cause,
-                })
+            let own = bands.iter().find(|(at, _)| *at == b).map(|(_, found)| {
+                let sorted =
+                    sorted(&found.bins, surface.tones).map_err(|cause| SurveyError::Region {
+                        place: band.place.clone(),
+                        cause,
+                    })?;
+                let tones = &sorted.tones.tones;
+                let map = found.grid.sorted(&found.bins, &sorted.of_bin, tones);
+                Ok((told(sorted.tones), map))
             });
             own.transpose()
         })
         .collect::<Result<Vec<_>, _>>()?;
+    let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
     Ok(SurfaceSeen {
         tones: told(found.tones),
         parts,
         part_notes: joint.notes,
         bands,
+        band_maps,
         places,
         relief,
         settled: None,

@@ -39,12 +39,8 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         PlanNote::LightUncorrected { photos } => 10.0 * of_photos(photos),
         PlanNote::LightDoubt { photo, .. } => CONTRADICTED * of_photos(std::slice::from_ref(photo)),
         PlanNote::Supposed { surface, supposed } => {
-            let before = supposed
-                .gains
-                .off_before(LabD65::new(45.0, 0.0, 0.0))
-                .total
-                .0;
-            before * part(surface)
+            let before = supposed.gains.off_before(LabD65::new(45.0, 0.0, 0.0));
+            before.total.0 * part(surface)
         }
         PlanNote::Light { photo, report } => {
             report.uncertainty.0 * of_photos(std::slice::from_ref(photo))
@@ -74,16 +70,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             tone,
             difference,
             ..
-        } => {
-            let shares = plan
-                .surfaces
-                .iter()
-                .filter(|own| own.name == *surface)
-                .flat_map(|own| &own.tones)
-                .filter(|own| own.tone.name == tone)
-                .map(|own| own.tone.share.value());
-            difference.0 * shares.fold(0.0, f64::max) * part(surface)
-        }
+        } => difference.0 * share_of(plan, surface, tone) * part(surface),
         PlanNote::BlendOff {
             surface,
             difference,
@@ -92,10 +79,21 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         PlanNote::MissingKind {
             surface, missing, ..
         } => 10.0 * missing.share * part(surface),
+        PlanNote::KindsLeftOut {
+            surface,
+            means,
+            gaps,
+            ..
+        } => {
+            let off = |at: usize| means[at].0.hypot(gaps[at].0);
+            (off(0) - off(1)).max(0.0) * part(surface)
+        }
         PlanNote::LetDownWanted { .. } => STRENGTH_MAY_MISS,
         PlanNote::Dirt { surface, note } => dirt_weight(note) * part(surface),
         PlanNote::ImpossibleColour { .. } | PlanNote::LampByTemperature { .. } => 1.0,
-        PlanNote::DistancesDiffer { surface } => part(surface),
+        PlanNote::OutsideScreen { surface, .. } | PlanNote::DistancesDiffer { surface } => {
+            part(surface)
+        }
         PlanNote::DistanceUnknown { photo } => of_photos(std::slice::from_ref(photo)),
         PlanNote::Dried {
             surface,
@@ -111,6 +109,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         | PlanNote::HeldAgainst { .. }
         | PlanNote::NoPhoto { .. }
         | PlanNote::NoScatterList { .. }
+        | PlanNote::MaterialsGuessed { .. }
         | PlanNote::HelpfulColour(_)
         | PlanNote::MediaOver { .. }
         | PlanNote::LetDown(_)
@@ -118,6 +117,17 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         | PlanNote::Haze { .. }
         | PlanNote::Tones(TonesNote::PhotoRelit { .. }) => 0.0,
     }
+}
+
+/// The share of a surface that one of its tones has, by their names.
+fn share_of(plan: &Plan<'_>, surface: &str, tone: &str) -> f64 {
+    plan.surfaces
+        .iter()
+        .filter(|own| own.name == surface)
+        .flat_map(|own| &own.tones)
+        .filter(|own| own.tone.name == tone)
+        .map(|own| own.tone.share.value())
+        .fold(0.0, f64::max)
 }
 
 fn dirt_weight(note: &DirtNote) -> f64 {

@@ -3,13 +3,13 @@
 use super::survey::{Settled, SurfaceSeen};
 use super::{Strewn, TonePlan};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
-use crate::depth::{Haze, Lies, Placed, haze_between, moved_in_depth, placed};
+use crate::depth::{Haze, Lies, Placed, SeenBand, moved_in_depth, placed, read_air};
 use crate::mix::Recipe;
 use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
-use crate::scatter::Blend;
+use crate::scatter::{Blend, Land};
 use crate::scene::{Scene, Surface};
-use crate::tones::{Tone, Tones};
+use crate::tones::{Tone, ToneMap, Tones};
 use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
 use crate::wet::{Dried, dried};
 
@@ -24,6 +24,8 @@ pub struct ZonePlan {
     pub share: f64,
     /// Its tones, as the first and the one after the last of the surface's.
     pub tones: std::ops::Range<usize>,
+    /// Where its tones are in its part of the photo; `None` without a photo, or where several show it.
+    pub map: Option<ToneMap>,
     /// What is strewn there.
     pub strewn: Option<Strewn>,
 }
@@ -44,6 +46,10 @@ pub struct BandPlan {
     pub name: String,
     /// Where it is seen, when not where its surface is.
     pub region: Option<Region>,
+    /// What it is, where its scene says.
+    pub land: Option<Land>,
+    /// Across the crowns of its trees or bushes, where its scene says.
+    pub crown: Option<Metres>,
     /// What was done about the photo's air.
     pub note: AirNote,
     /// How far behind the front edge it lies on the model.
@@ -52,6 +58,8 @@ pub struct BandPlan {
     pub placed: Placed,
     /// Share of what the eye sees of it that is air, under the scene's rule.
     pub air: f64,
+    /// Share of what the camera saw of it that was air; `None` where nothing is known of that.
+    pub photo_air: Option<f64>,
     /// The mean of its tones as photographed.
     pub photographed: LabD65,
     /// The mean of its planned tones.
@@ -169,6 +177,10 @@ pub(super) fn zoned(
             area: surface.area,
             share: 1.0,
             tones: 0..tones.len(),
+            map: match &seen.parts[..] {
+                [only] => only.map.clone(),
+                _ => None,
+            },
             strewn: None,
         };
         return Zoned {
@@ -219,6 +231,7 @@ fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) 
             area: zone.area,
             share: zone.share,
             tones: zone.tones,
+            map: None,
             strewn: None,
         })
         .collect();
@@ -228,6 +241,7 @@ fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) 
             area: surface.area,
             share: 1.0,
             tones: 0..count,
+            map: None,
             strewn: None,
         });
     }
@@ -257,31 +271,43 @@ fn in_bands(
         })
         .collect();
     let places = placed(&lies, scene.scale, scene.view);
+    let maps = seen.band_maps;
     let of_bands: Vec<Tones> = seen
         .bands
         .into_iter()
         .map(|own| own.unwrap_or_else(|| seen.tones.clone()))
         .collect();
     let settings = &scene.scale_colour;
-    let haze = haze(&of_bands, &lies, settings.air);
-    light.haze_known |= haze.is_some();
-    let photo_visibility = match haze {
-        Some(haze) if !scene.visibility_stated => haze.visibility,
-        _ => settings.visibility,
-    };
+    let seen_bands: Vec<SeenBand> = of_bands
+        .iter()
+        .zip(&lies)
+        .filter_map(|(tones, lies)| {
+            Some(SeenBand {
+                from: lies.from?,
+                tones: tones.tones.iter().map(|tone| tone.colour).collect(),
+            })
+        })
+        .collect();
+    let stated = scene.visibility_stated.then_some(settings.visibility);
+    let photo = read_air(&seen_bands, settings.air, stated);
+    light.haze_known |= photo.haze.is_some();
     let (areas, shares) = areas(surface);
     let mut zones = Vec::new();
     let mut tones: Vec<TonePlan> = Vec::new();
     for (z, own) in of_bands.into_iter().enumerate() {
         let first = tones.len();
         let by = |colour: LabD65, settings: &ScaleColour| {
-            moved_in_depth(colour, settings, &places[z], photo_visibility)
+            moved_in_depth(colour, settings, &places[z], &photo).moved
         };
         for mut tone in own.tones {
             if let Ok(share) = Share::new(tone.share.value() * shares[z]) {
                 tone.share = share;
             }
-            tones.push(light.tone(tone, z, by, settings));
+            let mut tone = light.tone(tone, z, by, settings);
+            let colour = tone.dried.map_or(tone.tone.colour, |dry| dry.colour);
+            let doubt = moved_in_depth(colour, settings, &places[z], &photo).doubt;
+            tone.target_uncertainty = DeltaE00(tone.target_uncertainty.0.hypot(doubt.0));
+            tones.push(tone);
         }
         let own = &tones[first..];
         let share = |tone: &TonePlan| tone.tone.share.value();
@@ -295,20 +321,28 @@ fn in_bands(
             band: Some(BandPlan {
                 name: surface.bands[z].name.clone(),
                 region: surface.bands[z].region.clone(),
+                land: surface.bands[z].land,
+                crown: surface.bands[z].crown,
                 note: own.first().map_or(AirNote::Added, |tone| tone.moved.note),
                 model_depth: surface.bands[z].model_depth,
                 placed: places[z],
                 air,
+                photo_air: places[z].from.and_then(|from| photo.share_at(from)),
                 photographed: mean_of(own.iter().map(|t| (t.tone.colour, share(t)))),
                 planned: mean_of(own.iter().map(|t| (t.moved.colour, share(t)))),
             }),
             area: areas[z],
             share: shares[z],
             tones: first..tones.len(),
+            map: maps.get(z).cloned().flatten(),
             strewn: None,
         });
     }
-    Zoned { zones, tones, haze }
+    Zoned {
+        zones,
+        tones,
+        haze: photo.haze,
+    }
 }
 
 /// Areas of the bands (what is not written is shared out from the surface's own) and their shares.
@@ -342,22 +376,4 @@ fn areas(surface: &Surface) -> (Vec<Option<SquareCentimetres>>, Vec<f64>) {
         })
         .collect();
     (areas, shares)
-}
-
-/// The haze between the nearest and the farthest band whose distance is known, by their darkest tones.
-fn haze(bands: &[Tones], lies: &[Lies], air: LabD65) -> Option<Haze> {
-    let mut known: Vec<(Metres, LabD65)> = bands
-        .iter()
-        .zip(lies)
-        .filter_map(|(tones, lies)| {
-            let darkest = tones
-                .tones
-                .iter()
-                .min_by(|a, b| a.colour.l.total_cmp(&b.colour.l))?;
-            Some((lies.from?, darkest.colour))
-        })
-        .collect();
-    known.sort_by(|a, b| a.0.value().total_cmp(&b.0.value()));
-    let (near, far) = (known.first()?, known.last()?);
-    haze_between((near.1, near.0), (far.1, far.0), air)
 }

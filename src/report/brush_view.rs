@@ -98,7 +98,7 @@ impl BrushView {
 pub(super) fn near_words(off: crate::colour::DeltaE00, falls_short: Option<String>) -> String {
     let near = Closeness::of(off);
     match (near, falls_short) {
-        (Closeness::Close | Closeness::Visible | Closeness::Far, Some(how)) => {
+        (Closeness::Near | Closeness::Plain | Closeness::Far, Some(how)) => {
             format!("{}, {how} than asked", near.words())
         }
         _ => near.words().to_owned(),

@@ -466,6 +466,11 @@ fn photo_entry(photo: &PhotoSeen) -> PhotoEntry {
 
 fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
     let shares = shares(&surface.tones.iter().map(|t| &t.tone).collect::<Vec<_>>());
+    let wish = plan
+        .scene
+        .surfaces
+        .iter()
+        .find(|own| own.name == surface.name);
     let tones = surface
         .tones
         .iter()
@@ -500,6 +505,14 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
         spread_de: rounded(surface.spread.0),
         tones,
         bands: hill_data::bands(surface),
+        crown_m: wish.and_then(|wish| wish.crown).map(|m| rounded(m.value())),
+        land: wish
+            .and_then(|wish| wish.land)
+            .map(|land| land.word().to_owned()),
+        allow: wish.map_or_else(Vec::new, |wish| {
+            let words = wish.allow.iter().map(|material| material.word().to_owned());
+            words.collect()
+        }),
         wash: dirt_data::wash(surface, plan),
         places: dirt_data::places(surface),
         steps: surface

@@ -181,7 +181,7 @@ fn dial(wash: &WashPlan) -> Vec<DialView> {
         .collect()
 }
 
-/// "#504138, very close on paper (ΔE00 1.2, real mix ± 6)".
+/// "#504138, close on paper (ΔE00 1.2; at the bench expect about 6)".
 fn film_words(colour: LabD65, off: f64, sure: f64) -> String {
     format!("{}, {}", colour.to_srgb8(), closeness_text(off, sure))
 }

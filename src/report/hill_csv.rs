@@ -1,9 +1,9 @@
-//! Scatter blends as rows of the table: one for each kind of each pass, parts by weight.
+//! Scatter blends as rows of the table: one for each kind of each pass, parts of what shows.
 
 use super::csv_file::Row;
 use super::hill_words::grain_word;
 use crate::colour::plain_name;
-use crate::plan::{Plan, SurfacePlan, weighable};
+use crate::plan::{Plan, SurfacePlan, dosed};
 
 /// The cells of the table's columns, for each kind of all blends of a surface in laying order.
 pub(super) fn scatter_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
@@ -17,10 +17,10 @@ pub(super) fn scatter_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
             .as_ref()
             .map_or_else(String::new, |band| format!(", {}", band.name));
         for layer in &strewn.layers {
-            for (at, grams) in &layer.kinds {
-                let (kind, parts) = blend.parts[*at];
+            for laid in &layer.kinds {
+                let (kind, parts) = blend.parts[laid.at];
                 let kind = &plan.kinds[kind];
-                let share = (1.0 - blend.ground_share) * blend.areas[*at];
+                let share = (1.0 - blend.ground_share) * blend.areas[laid.at];
                 rows.push(Row {
                     surface: surface.name.clone(),
                     treatment: surface.treatment.word().to_owned(),
@@ -33,8 +33,9 @@ pub(super) fn scatter_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
                     predicted: blend.judged.colour.to_srgb8().to_string(),
                     de2000: format!("{:.1}", blend.judged.difference.0),
                     uncertainty_de: format!("{:.0}", strewn.uncertainty.0),
-                    grams: grams
-                        .map_or_else(String::new, |g| format!("{:.1}", weighable(g).value())),
+                    grams: laid
+                        .grams
+                        .map_or_else(String::new, |g| format!("{:.1}", dosed(g).value())),
                     ..Row::default()
                 });
             }

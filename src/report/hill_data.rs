@@ -5,8 +5,10 @@ use super::hill_words::grain_word;
 use crate::colour::LabD65;
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf, SteadyRecipe};
-use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, weighable};
+use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, TonePlan, ZonePlan, dosed};
+use crate::scatter::Land;
 use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
+use crate::tones::Third;
 use crate::units::{Grams, Millilitres};
 use serde_json::{Value, json};
 
@@ -24,6 +26,8 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
             let band = zone.band.as_ref()?;
             Some(BandEntry {
                 name: band.name.clone(),
+                land: band.land.map(|land| land.word().to_owned()),
+                crown_m: band.crown.map(|m| rounded(m.value())),
                 from_m: band.placed.from.map(|m| rounded(m.value())),
                 stands_for_m: rounded(band.placed.distance.value()),
                 model_depth_mm: band.model_depth.map(|d| rounded(d.value())),
@@ -31,6 +35,7 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
                 area_cm2: zone.area.map(|a| rounded(a.value())),
                 share: rounded(zone.share),
                 air: rounded(band.air),
+                photo_air: band.photo_air.map(rounded),
                 photographed: band.photographed.into(),
                 planned: band.planned.into(),
                 tones: zone.tones.clone().map(|t| t + 1).collect(),
@@ -44,9 +49,34 @@ pub(super) fn haze(surface: &SurfacePlan) -> Value {
     surface.haze.map_or(Value::Null, |haze| {
         json!({
             "visibility_m": rounded(haze.visibility.value()),
+            "within_factor": rounded(haze.within),
             "between_m": [rounded(haze.near.value()), rounded(haze.far.value())],
         })
     })
+}
+
+/// Where the tones of a zone lie, in the order of its tones; null without a map.
+fn whereabouts(zone: &ZonePlan) -> Value {
+    let Some(map) = &zone.map else {
+        return Value::Null;
+    };
+    let third =
+        |third: Option<Third>, words: [&'static str; 3]| third.map(|third| words[third as usize]);
+    let all: Vec<Value> = zone
+        .tones
+        .clone()
+        .enumerate()
+        .filter_map(|(at, tone)| {
+            let place = map.whereabouts(at)?;
+            Some(json!({
+                "tone": tone + 1,
+                "upright": third(place.upright, ["top", "middle", "foot"]),
+                "across": third(place.across, ["left", "middle", "right"]),
+                "in_patches": place.in_patches,
+            }))
+        })
+        .collect();
+    json!(all)
 }
 
 /// The join to a painted backscene; null without bands.
@@ -72,13 +102,18 @@ fn layers(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Vec<Value> {
     strewn
         .layers
         .iter()
-        .flat_map(|layer| layer.kinds.iter().map(move |kind| (layer.grain, kind)))
-        .map(|(grain, (at, grams))| {
-            let (kind, parts) = blend.parts[*at];
+        .zip(1..)
+        .flat_map(|(layer, number)| layer.kinds.iter().map(move |kind| (layer, number, kind)))
+        .map(|(layer, number, laid)| {
+            let (kind, parts) = blend.parts[laid.at];
             json!({
-                "item": plan.kinds[kind].name, "grain": grain, "pass": grain_word(grain), "parts": parts,
-                "area_share": rounded((1.0 - blend.ground_share) * blend.areas[*at]),
-                "grams": grams.map(|g| weighable(g).value()),
+                "item": plan.kinds[kind].name, "grain": layer.grain, "pass": grain_word(layer.grain),
+                "pass_number": number, "parts": parts,
+                "area_share": rounded((1.0 - blend.ground_share) * blend.areas[laid.at]),
+                "grams": laid.grams.map(|g| dosed(g).value()),
+                "grams_per_dm2": rounded(laid.grams_per_dm2),
+                "teaspoons": laid.teaspoons.map(rounded),
+                "material": plan.kinds[kind].material,
                 "zone": zone.band.as_ref().map(|band| &band.name),
             })
         })
@@ -101,9 +136,27 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
             let blend = strewn.blend.as_ref();
             json!({
                 "zone": zone.band.as_ref().map(|band| &band.name),
+                "land": strewn.land.map(Land::word), "land_guessed": strewn.land.map(|_| strewn.land_guessed),
+                "left_out": strewn.freely.as_ref().map(|free| json!({
+                    "kinds": free.kinds.iter().map(|at| &plan.kinds[*at].name).collect::<Vec<_>>(),
+                    "de2000_with_them": rounded(free.difference.0),
+                    "variety_gap_with_them": rounded(free.variety_gap.0),
+                    "variety_gap": blend.map(|b| rounded(b.judged.variety_gap.0)),
+                })),
                 "ground": ColourEntry::from(strewn.ground),
                 "ground_pot": strewn.pot.map(|pot| plan.pots[pot].number),
                 "ground_share": blend.map(|b| rounded(b.ground_share)),
+                "where": whereabouts(zone),
+                "crowns": strewn.crowns.map(|crowns| json!({
+                    "across_m": rounded(crowns.across.value()), "usual_size": crowns.usual,
+                    "across_mm": rounded(crowns.across_mm),
+                    "shades": std::iter::zip(["lit", "body", "shade"], crowns.shades).map(|(role, shade)| {
+                        let mut value = json!(ColourEntry::from(shade.colour));
+                        value["role"] = json!(role);
+                        value["count"] = json!(shade.count);
+                        value
+                    }).collect::<Vec<_>>(),
+                })),
                 "wanted": ColourEntry::from(strewn.wanted),
                 "wanted_spread_de": rounded(strewn.wanted_spread.0),
                 "blend": blend.map(|b| ColourEntry::from(b.judged.colour)),
@@ -111,6 +164,16 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
                 "spread_de": blend.map(|b| rounded(b.spread.0)),
                 "uncertainty_de": rounded(strewn.uncertainty.0),
                 "layers": layers(zone, strewn, plan),
+                "after_passes": strewn.layers.iter().map(|layer| json!({
+                    "pass": grain_word(layer.grain), "looks": ColourEntry::from(layer.after),
+                    "ground_share": rounded(layer.ground_after),
+                })).collect::<Vec<_>>(),
+                "from_30_degrees": strewn.seen_low.as_ref().map(|low| json!({
+                    "looks": ColourEntry::from(low.colour), "ground_share": rounded(low.ground_share),
+                    "shares": low.shares.iter().zip(blend.map_or(&[][..], |b| &b.parts)).map(|(share, (kind, _))| json!({
+                        "item": plan.kinds[*kind].name, "area_share": rounded(*share),
+                    })).collect::<Vec<_>>(),
+                })),
                 "glue_ml_a_pass": strewn.glue_a_pass.map(|ml| rounded(ml.value())),
                 "missing": strewn.missing.map(|m| json!({
                     "lab": lab(m.colour), "hex": m.colour.to_srgb8(), "grain": m.grain,
@@ -124,7 +187,7 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
         .flat_map(|(zone, strewn)| layers(zone, strewn, plan))
         .collect();
     json!({
-        "ground": ColourEntry::from(first.ground), "layers": all, "parts_by": "weight", "zones": zones,
+        "ground": ColourEntry::from(first.ground), "layers": all, "parts_by": "area seen", "zones": zones,
     })
 }
 

@@ -1,15 +1,17 @@
 //! Bands, scatter and lamps as words and rounded numbers for a sheet.
 
 use super::figures::Swatches;
-use super::hill_words::{grain_word, length, missing_text, shift_text};
+use super::hill_words::{grain_word, length, missing_text, shift_text, weight_text};
+use super::patch_plan::{PatchesView, edges, patches};
 use super::tone_view::RecipeView;
 use super::words::capitalised;
 use super::work_words::taken_words;
 use crate::colour::LabD65;
 use crate::lamps::KnownBy;
 use crate::mix::{Closeness, Recipe};
-use crate::plan::{Plan, Strewn, SurfacePlan, ZonePlan, weighable};
+use crate::plan::{BandPlan, LOW, Plan, Strewn, SurfacePlan, ZonePlan};
 use crate::scale_colour::AirNote;
+use crate::scatter::{CrownShade, Crowns};
 use crate::units::Millimetres;
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
@@ -17,7 +19,19 @@ use crate::units::Millimetres;
 pub(super) struct HillsideView {
     pub(super) bands: Option<BandsView>,
     pub(super) strewn: Vec<StrewnView>,
+    pub(super) edges: Vec<String>,
     pub(super) lamp: Option<LampView>,
+}
+
+impl HillsideView {
+    /// True where it can be told where something goes, or why.
+    pub(super) fn has_places(&self) -> bool {
+        !self.edges.is_empty()
+            || self
+                .strewn
+                .iter()
+                .any(|zone| zone.patches.is_some() || zone.crowns.is_some() || zone.land.is_some())
+    }
 }
 
 /// A hillside from the backscene down to the front edge.
@@ -52,12 +66,50 @@ pub(super) struct StrewnView {
     /// Where a band lies on the model and how large it is.
     pub(super) facts: Option<String>,
     pub(super) swatches: Swatches,
+    pub(super) land: Option<String>,
     pub(super) closeness: String,
     pub(super) near: &'static str,
     pub(super) ground: String,
     pub(super) kinds: Vec<KindView>,
+    pub(super) after: Swatches,
+    pub(super) after_words: String,
+    pub(super) patches: Option<PatchesView>,
+    pub(super) crowns: Option<CrownsView>,
     pub(super) glue: Option<String>,
     pub(super) missing: Option<String>,
+}
+
+/// The trees or bushes of a zone.
+#[derive(Debug)]
+pub(super) struct CrownsView {
+    pub(super) swatches: Swatches,
+    pub(super) words: String,
+}
+
+impl CrownsView {
+    fn new(crowns: &Crowns) -> Self {
+        let [lit, body, shade] = crowns.shades;
+        let told = |what: &str, shade: CrownShade| {
+            format!("{} {what} {}", shade.count, shade.colour.to_srgb8())
+        };
+        Self {
+            swatches: Swatches::row(
+                "Shades of the crowns: lit, body, shade".to_owned(),
+                240,
+                36,
+                &crowns.shades.map(|shade| (shade.colour, 1.0)),
+            ),
+            words: format!(
+                "Trees or bushes {:.0} mm across ({}{}): {}, {}, {}, so that crowns cover nine tenths (common practice, no source).",
+                crowns.across_mm,
+                length(crowns.across.value()),
+                if crowns.usual { ", a usual size" } else { "" },
+                told("lit", lit),
+                told("of the body", body),
+                told("in shade", shade),
+            ),
+        }
+    }
 }
 
 /// One kind of a blend.
@@ -94,8 +146,16 @@ impl HillsideView {
             strewn: surface
                 .zones
                 .iter()
-                .filter_map(|zone| StrewnView::new(zone, zone.strewn.as_ref()?, plan))
+                .filter_map(|zone| {
+                    let strewn = zone.strewn.as_ref()?;
+                    let patches = patches(surface, zone, plan);
+                    Some(StrewnView {
+                        patches,
+                        ..StrewnView::new(zone, strewn, plan)?
+                    })
+                })
                 .collect(),
+            edges: edges(surface),
             lamp: lamp(surface, plan),
         }
     }
@@ -115,8 +175,9 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     }
     let haze = surface.haze.map(|haze| {
         format!(
-            "The photo itself tells a visibility of about {:.0} km, by how its shadows pale between {} and {}; this takes the shadows for alike.",
-            (haze.visibility.value() / 1000.0).max(1.0),
+            "The photo itself tells a visibility of about {}, right within a factor of {:.1}, by how the darkest of its bands pales between {} and {}.",
+            length(haze.visibility.value()),
+            haze.within,
             length(haze.near.value()),
             length(haze.far.value()),
         )
@@ -145,6 +206,30 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     Some(BandsView { bands, haze, join })
 }
 
+/// What stands between eye and band, and what stood between camera and band.
+fn air_text(band: &BandPlan) -> String {
+    let eye = format!(
+        "{:.1} % of what the eye sees of it is air",
+        100.0 * band.air
+    );
+    let photo = match (band.note, band.photo_air, band.placed.from) {
+        (AirNote::LeftIn, Some(air), _) => format!(
+            "in its photo {:.0} % was: too much to take out, so most of that haze stays in it",
+            100.0 * air
+        ),
+        (AirNote::Removed | AirNote::RemovedToFloor, Some(air), _) => format!(
+            "in its photo about {:.0} % was, taken out as far as that is sure",
+            100.0 * air
+        ),
+        (_, Some(air), _) => format!("in its photo {:.0} % was", 100.0 * air),
+        (_, None, Some(_)) => {
+            "its photo does not tell its haze: planned as photographed".to_owned()
+        }
+        (_, None, None) => return eye,
+    };
+    format!("{eye}; {photo}")
+}
+
 fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
     let band = zone.band.as_ref()?;
     let tones: Vec<(LabD65, f64)> = surface.tones[zone.tones.clone()]
@@ -164,16 +249,7 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
     facts.push(format!("built to {}", band.placed.scale));
     facts.extend(band.model_depth.map(behind_edge));
     facts.extend(zone.area.map(|a| format!("{:.0} cm²", a.value())));
-    let air = match band.note {
-        AirNote::LeftIn | AirNote::Unknown => "the photo's own haze stays in it".to_owned(),
-        AirNote::Removed | AirNote::RemovedToFloor => {
-            "the photo's surplus of air was taken out".to_owned()
-        }
-        AirNote::Added => format!(
-            "{:.1} % of what the eye sees of it is air",
-            100.0 * band.air
-        ),
-    };
+    let air = air_text(band);
     Some(BandView {
         name: format!("{number} {}", band.name),
         picture: Swatches::row(
@@ -198,8 +274,8 @@ impl StrewnView {
             .layers
             .iter()
             .flat_map(|layer| layer.kinds.iter().map(move |kind| (layer.grain, kind)))
-            .map(|(grain, (at, grams))| {
-                let (kind, parts) = blend.parts[*at];
+            .map(|(grain, laid)| {
+                let (kind, parts) = blend.parts[laid.at];
                 let kind = &plan.kinds[kind];
                 KindView {
                     swatch: Swatches::row(
@@ -211,8 +287,7 @@ impl StrewnView {
                     pass: capitalised(grain_word(grain)),
                     parts,
                     name: kind.name.clone(),
-                    grams: grams
-                        .map_or_else(|| "–".to_owned(), |g| format!("{} g", weighable(g).value())),
+                    grams: weight_text(laid),
                 }
             })
             .collect();
@@ -237,6 +312,7 @@ impl StrewnView {
                 72,
                 &[(strewn.wanted, 1.0), (blend.judged.colour, 1.0)],
             ),
+            land: land_words(strewn, plan),
             closeness: format!(
                 "{} (ΔE00 {:.1}, laid patch ± {:.0})",
                 Closeness::of(blend.judged.difference).words(),
@@ -246,6 +322,18 @@ impl StrewnView {
             near: Closeness::of(blend.judged.difference).words(),
             ground: format!("{pot}about {:.0} % of it shows", 100.0 * blend.ground_share),
             kinds,
+            after: Swatches::row(
+                "The ground, and the zone after each pass".to_owned(),
+                240,
+                36,
+                &std::iter::once(strewn.ground)
+                    .chain(strewn.layers.iter().map(|layer| layer.after))
+                    .map(|colour| (colour, 1.0))
+                    .collect::<Vec<_>>(),
+            ),
+            after_words: after_words(strewn),
+            patches: None,
+            crowns: strewn.crowns.as_ref().map(CrownsView::new),
             glue: strewn
                 .glue_a_pass
                 .map(|ml| format!("about {} ml of glue a pass", ml.value())),
@@ -258,6 +346,56 @@ impl StrewnView {
             }),
         })
     }
+}
+
+/// "Grass, by its name. Left out: needles, larch gold; …".
+fn land_words(strewn: &Strewn, plan: &Plan<'_>) -> Option<String> {
+    let land = strewn.land?;
+    let how = if strewn.land_guessed {
+        ", by its name"
+    } else {
+        ""
+    };
+    let left = strewn.freely.as_ref().zip(strewn.blend.as_ref());
+    let left = left.map_or_else(String::new, |(free, blend)| {
+        let names: Vec<&str> = free
+            .kinds
+            .iter()
+            .map(|at| plan.kinds[*at].name.as_str())
+            .collect();
+        format!(
+            " Left out: {}; with them the mean would be {:.1} off instead of {:.1}, the shades {:.1} instead of {:.1}.",
+            names.join(", "),
+            free.difference.0,
+            blend.judged.difference.0,
+            free.variety_gap.0,
+            blend.judged.variety_gap.0
+        )
+    });
+    Some(format!("{}{how}.{left}", capitalised(land.word())))
+}
+
+/// "Bare ground, then after coarse #5a5d2f (40 % of the ground shows), …".
+fn after_words(strewn: &Strewn) -> String {
+    let passes: Vec<String> = strewn
+        .layers
+        .iter()
+        .map(|layer| {
+            format!(
+                "after {} {} ({:.0} % of the ground shows)",
+                grain_word(layer.grain),
+                layer.after.to_srgb8(),
+                100.0 * layer.ground_after
+            )
+        })
+        .collect();
+    let low = strewn.seen_low.as_ref().map_or_else(String::new, |low| {
+        format!(
+            "; seen from {LOW:.0}° above the table, where grains hide more of the ground, {}",
+            low.colour.to_srgb8()
+        )
+    });
+    format!("The bare ground, then {}{low}.", passes.join(", "))
 }
 
 fn lamp(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<LampView> {

@@ -2,9 +2,9 @@
 
 use super::words::{capitalised, zone_prefix};
 use crate::lamps::{Shift, direction};
-use crate::paint::Grain;
-use crate::plan::{PlanNote, StepKind};
-use crate::scatter::Missing;
+use crate::paint::{Grain, Material};
+use crate::plan::{PlanNote, StepKind, dosed};
+use crate::scatter::{LaidKind, Missing};
 
 /// "coarse", "medium", "fine", "static grass": the trade's words.
 #[must_use]
@@ -17,12 +17,45 @@ pub fn grain_word(grain: Grain) -> &'static str {
     }
 }
 
+/// "about 3 teaspoons": amounts of a spoon are rough.
+fn spoons_text(teaspoons: Option<f64>) -> String {
+    match teaspoons {
+        Some(n) if n < 0.75 => "about half a teaspoon".to_owned(),
+        Some(n) if n < 1.5 => "about a teaspoon".to_owned(),
+        Some(n) if n < 20.0 => format!("about {n:.0} teaspoons"),
+        Some(n) => format!("about {:.1} litres", n * 0.005),
+        None => String::new(),
+    }
+}
+
+/// "12.5 g", "1.4 g a dm²" where the area is unknown.
+pub(super) fn weight_text(laid: &LaidKind) -> String {
+    match laid.grams {
+        Some(grams) => format!("{} g", dosed(grams).value()),
+        None => format!("{:.1} g a dm²", laid.grams_per_dm2),
+    }
+}
+
+/// "12.5 g, about 20 teaspoons", "1.4 g a dm²" where the area is unknown.
+#[must_use]
+pub fn amount_text(laid: &LaidKind) -> String {
+    match laid.grams {
+        Some(grams) => format!(
+            "{} g, {}",
+            dosed(grams).value(),
+            spoons_text(laid.teaspoons)
+        ),
+        None => format!("{:.1} g a dm²", laid.grams_per_dm2),
+    }
+}
+
 /// One pass of scatter; empty for any other step.
 pub(super) fn strew_text(step: &StepKind) -> String {
     let StepKind::Strew {
         zone,
         grain,
         kinds,
+        after,
         glue,
         first,
     } = step
@@ -31,36 +64,40 @@ pub(super) fn strew_text(step: &StepKind) -> String {
     };
     let kinds: Vec<String> = kinds
         .iter()
-        .map(|(name, grams)| {
-            grams.map_or_else(|| name.clone(), |g| format!("{name} ({} g)", g.value()))
-        })
+        .map(|(name, laid)| format!("{name} ({})", amount_text(laid)))
         .collect();
     let kinds = kinds.join(" with ");
     let glue = glue.map_or_else(String::new, |ml| format!(" (about {} ml)", ml.value()));
     let how = match (grain, first) {
         (Grain::Coarse, true) => format!(
-            "brush glue that dries clear{glue} in patches, press in the coarse kinds first so that they rise from the ground like bushes: {kinds}."
+            "brush on glue that dries clear{glue}, press in the coarse kinds first so that they rise from the ground like bushes: {kinds}."
         ),
         (Grain::Coarse, false) => {
-            format!("fresh glue that dries clear{glue} in patches, then the coarse kinds: {kinds}.")
+            format!(
+                "mist fresh glue that dries clear{glue} evenly over what lies, then the coarse kinds: {kinds}."
+            )
         }
         (Grain::Medium, true) => {
             format!("brush on glue that dries clear{glue}, strew the medium kinds: {kinds}.")
         }
         (Grain::Medium, false) => format!(
-            "fresh glue that dries clear{glue} between them, then the medium kinds: {kinds}."
+            "mist fresh glue that dries clear{glue} evenly over what lies, then the medium kinds: {kinds}."
         ),
         (Grain::Fine, true) => format!(
             "brush on glue that dries clear{glue}, strew the fine kinds from a sieve: {kinds}."
         ),
         (Grain::Fine, false) => format!(
-            "fresh glue that dries clear{glue} over what is still bare, then the fine kinds from a sieve: {kinds}."
+            "mist fresh glue that dries clear{glue} evenly over what lies, then the fine kinds from a sieve: {kinds}."
         ),
         (Grain::Fibre, _) => format!(
             "static grass in a pass of its own, into fresh glue that dries clear{glue}, before it skins over: {kinds}."
         ),
     };
-    capitalised(&format!("{}{how}", zone_prefix(zone.as_deref())))
+    capitalised(&format!(
+        "{}{how} From afar it then looks like {}.",
+        zone_prefix(zone.as_deref()),
+        after.to_srgb8()
+    ))
 }
 
 /// The shift of a colour under lamps, in whole steps: "3, redder"; "none to speak of".
@@ -98,14 +135,15 @@ pub(super) fn note_text(note: &PlanNote) -> String {
             haze,
             used,
         } => format!(
-            "{surface}: from {} to {}, haze in its photo suggests a visibility of about {:.0} km{}. That holds if the shadows of both are alike.",
+            "{surface}: from {} to {}, haze in its photo suggests a visibility of about {} (within a factor of {:.1}){}.",
             length(haze.near.value()),
             length(haze.far.value()),
-            (haze.visibility.value() / 1000.0).max(1.0),
+            length(haze.visibility.value()),
+            haze.within,
             if *used {
-                ", which was taken out of its bands"
+                "; so much was taken out of its bands as that is sure"
             } else {
-                "; the scene states its own, which was used"
+                "; that and the scene's own visibility were weighed together"
             }
         ),
         PlanNote::LampByTemperature { lamp } => format!(
@@ -114,6 +152,45 @@ pub(super) fn note_text(note: &PlanNote) -> String {
         PlanNote::NoScatterList { surface } => format!(
             "{surface}: it is to be strewn, and the scene names no scatter list, so no blend can be told."
         ),
+        PlanNote::KindsLeftOut {
+            surface,
+            zone,
+            land,
+            guessed,
+            kinds,
+            means,
+            gaps,
+        } => format!(
+            "{}: it is {}{}, so no {} in it. That costs colour: the mean is {:.1} off instead of {:.1} (CIEDE2000), its shades {:.1} instead of {:.1}.",
+            place(surface, zone.as_deref()),
+            land.word(),
+            if *guessed { " by its name" } else { "" },
+            kinds.join(", no "),
+            means[0].0,
+            means[1].0,
+            gaps[0].0,
+            gaps[1].0,
+        ),
+        PlanNote::OutsideScreen { surface, tones } => {
+            let tones: Vec<String> = tones.iter().map(ToString::to_string).collect();
+            format!(
+                "{surface}: the planned colour of tone {} lies outside what screens show (sRGB); its swatch is the nearest they can.",
+                tones.join(", ")
+            )
+        }
+        PlanNote::MaterialsGuessed { kinds } => {
+            let told: Vec<String> = kinds
+                .iter()
+                .map(|(name, material)| {
+                    let word = material.map_or("anything", Material::word);
+                    format!("{name}: {word}")
+                })
+                .collect();
+            format!(
+                "What a kind of scatter is was guessed from its name: {}.",
+                told.join("; ")
+            )
+        }
         PlanNote::MissingKind {
             surface,
             zone,
@@ -152,6 +229,12 @@ pub(super) fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::LampByTemperature { .. } => Some(
             "Name a CIE illuminant near your lamps (LED-B3 is a usual white one), or give their spectrum file.",
         ),
+        PlanNote::KindsLeftOut { .. } => Some(
+            "allow = [\"needle\"] in the surface lets a material in; land = \"grass\" says what a surface or band is, land = \"any\" takes whatever has the colour.",
+        ),
+        PlanNote::MaterialsGuessed { .. } => {
+            Some("A column material in the scatter list says what each kind is.")
+        }
         PlanNote::NoScatterList { .. } => Some("Add scatter = \"scatter.csv\" to the scene."),
         PlanNote::MissingKind { .. } | PlanNote::BlendOff { .. } => {
             Some("Buy or dye a kind of that colour and add it to the list.")

@@ -22,6 +22,7 @@ mod hill_data;
 mod hill_view;
 mod hill_words;
 mod palette_files;
+mod patch_plan;
 mod pot_view;
 mod schedule;
 mod sheet_view;
@@ -44,7 +45,7 @@ pub use data::{
 pub use dirt_words::{blend_words, technique_words};
 pub use figures::{reach_html, reach_svg};
 pub use hill_data::SteadyJson;
-pub use hill_words::{grain_word, shift_text};
+pub use hill_words::{amount_text, grain_word, shift_text};
 pub use palette_files::{design_tokens, palette_svg};
 pub use schedule::{ReportError, schedule_html};
 pub use tone_words::{shade_text, step_taken_text};

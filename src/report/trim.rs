@@ -91,26 +91,28 @@ pub fn job_words(job: &Job) -> String {
     }
 }
 
-/// What a paint is for: "pots 2, 5; the wash of Kiln wall".
+/// What a paint is for: "Kiln wall (pots 2, 5); the wash of Kiln wall".
 #[must_use]
 pub fn used_for_words(fewest: &FewestPaints, stock: usize) -> String {
-    let mut pots: Vec<String> = Vec::new();
+    let mut pots: Vec<(&str, Vec<&str>)> = Vec::new();
     let mut others: Vec<String> = Vec::new();
     for job in fewest.used_for(stock) {
-        match (job.kind, job.name.split([' ', ',']).nth(1)) {
-            (JobKind::Pot, Some(number)) => {
-                if !pots.iter().any(|pot| pot == number) {
-                    pots.push(number.to_owned());
-                }
-            }
-            _ => others.push(job_words(job)),
+        let number = job.name.split([' ', ',']).nth(1);
+        let (JobKind::Pot, Some(number)) = (job.kind, number) else {
+            others.push(job_words(job));
+            continue;
+        };
+        match pots.iter_mut().find(|(at, _)| *at == job.surfaces) {
+            Some((_, numbers)) if numbers.contains(&number) => {}
+            Some((_, numbers)) => numbers.push(number),
+            None => pots.push((&job.surfaces, vec![number])),
         }
     }
-    if !pots.is_empty() {
-        let s = if pots.len() == 1 { "" } else { "s" };
-        others.insert(0, format!("pot{s} {}", pots.join(", ")));
-    }
-    others.join("; ")
+    let by_surface = pots.iter().map(|(surfaces, numbers)| {
+        let s = if numbers.len() == 1 { "" } else { "s" };
+        format!("{surfaces} (pot{s} {})", numbers.join(", "))
+    });
+    by_surface.chain(others).collect::<Vec<_>>().join("; ")
 }
 
 /// The fewest paints of a plan, as a part of its shopping sheet.

@@ -204,6 +204,9 @@ pub fn note_text(note: &PlanNote) -> String {
         | PlanNote::LampByTemperature { .. }
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
+        | PlanNote::KindsLeftOut { .. }
+        | PlanNote::OutsideScreen { .. }
+        | PlanNote::MaterialsGuessed { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_text(note),
         PlanNote::FewerPots(fewer) => fewer_text(fewer),
         PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
@@ -315,6 +318,9 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::LampByTemperature { .. }
         | PlanNote::NoScatterList { .. }
         | PlanNote::MissingKind { .. }
+        | PlanNote::KindsLeftOut { .. }
+        | PlanNote::OutsideScreen { .. }
+        | PlanNote::MaterialsGuessed { .. }
         | PlanNote::BlendOff { .. } => hill_words::note_hint(note),
         PlanNote::MediaOver { .. } => Some(
             "Common practice, no source: labels, safety data sheets and a test on scrap come first.",
@@ -344,10 +350,11 @@ pub(super) fn capitalised(text: &str) -> String {
     })
 }
 
-/// "very close on paper (ΔE00 0.8 ± 6)".
+/// "close on paper (ΔE00 1.8; at the bench expect about 6)": how near the colour asked the pot should come counts both.
 pub(super) fn closeness_text(difference: f64, uncertainty: f64) -> String {
     let words = Closeness::of(crate::colour::DeltaE00(difference)).words();
-    format!("{words} (ΔE00 {difference:.1}, real mix ± {uncertainty:.0})")
+    let expected = difference.hypot(uncertainty);
+    format!("{words} (ΔE00 {difference:.1}; at the bench expect about {expected:.0})")
 }
 
 /// An en dash for what is not known; a figure otherwise.

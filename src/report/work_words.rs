@@ -3,7 +3,7 @@
 
 use super::dirt_words::{parts_words, technique_words};
 use super::hand::{hand_ml, listed};
-use super::hill_words::grain_word;
+use super::hill_words::{grain_word, weight_text};
 use super::words::{about, capitalised, mix_words};
 use crate::colour::LabD65;
 use crate::plan::{
@@ -363,9 +363,7 @@ fn strewn_line(kind: &StepKind) -> WorkLine {
     };
     let kinds: Vec<String> = kinds
         .iter()
-        .map(|(name, grams)| {
-            grams.map_or_else(|| name.clone(), |g| format!("{name} {} g", g.value()))
-        })
+        .map(|(name, laid)| format!("{name} {}", weight_text(laid)))
         .collect();
     WorkLine {
         mix: Some(kinds.join(" + ")),

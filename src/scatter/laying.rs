@@ -1,7 +1,16 @@
-//! In which order a blend is laid, and how much of each kind.
+//! In which order a blend is laid, how much of each kind goes into each pass, and what the hill looks like after it.
+//!
+//! Grains that fall at random leave exp(−n) of what is below them bare, where n is the mass laid over the mass that covers
+//! once; so every pass hides a share of all passes before it. What is wanted is known for the last pass first: it must
+//! cover its own area, the pass before it its own area of what the last leaves bare, and so on down to the ground.
+//!
+//! # Source
+//! Nilson 1971, *A theoretical analysis of the frequency of gaps in plant stands* (Poisson model).
 
+use super::model::{Laid, Part, mixed};
 use super::{Blend, Kind};
-use crate::paint::Grain;
+use crate::colour::{LabD65, Xyz};
+use crate::paint::{Grain, Material};
 use crate::units::{Grams, SquareCentimetres};
 use serde::Serialize;
 
@@ -23,6 +32,28 @@ impl LayOrder {
         ("coarse-first", Self::CoarseFirst),
         ("fine-first", Self::FineFirst),
     ];
+
+    /// The grains in laying order. Standing fibres (static grass) always come last, in a pass of their own into fresh
+    /// glue (common practice, no source).
+    fn grains(self) -> [Grain; 4] {
+        match self {
+            Self::CoarseFirst => [Grain::Coarse, Grain::Medium, Grain::Fine, Grain::Fibre],
+            Self::FineFirst => [Grain::Fine, Grain::Medium, Grain::Coarse, Grain::Fibre],
+        }
+    }
+}
+
+/// One kind in a pass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LaidKind {
+    /// Its place in the blend's parts.
+    pub at: usize,
+    /// Grams to strew on a square decimetre.
+    pub grams_per_dm2: f64,
+    /// Grams to strew, where the area is known.
+    pub grams: Option<Grams>,
+    /// The same in teaspoons of 5 ml, shaken loose.
+    pub teaspoons: Option<f64>,
 }
 
 /// One pass: a grain and the kinds of it.
@@ -30,42 +61,192 @@ impl LayOrder {
 pub struct Layer {
     /// The grain.
     pub grain: Grain,
-    /// Kinds as places in the blend's parts, each with the grams to strew where the area is known.
-    pub kinds: Vec<(usize, Option<Grams>)>,
+    /// Its kinds.
+    pub kinds: Vec<LaidKind>,
+    /// The mean colour of the hill after this pass.
+    pub after: LabD65,
+    /// Share of the ground that shows after it.
+    pub ground_after: f64,
 }
 
-/// A blend in passes. Standing fibres (static grass) always come last, in a pass of their own into fresh glue (common
-/// practice, no source); `order` rules the others.
+/// What shows of passes laid one over another: each a list of thicknesses, mass over the mass that covers once. The share
+/// of each, and of the ground, seen from above.
+#[must_use]
+pub fn shown(passes: &[Vec<f64>]) -> (Vec<Vec<f64>>, f64) {
+    let mut bare = 1.0;
+    let mut shares: Vec<Vec<f64>> = passes
+        .iter()
+        .rev()
+        .map(|pass| {
+            let total: f64 = pass.iter().sum();
+            let left = bare * (-total).exp();
+            let shares = pass
+                .iter()
+                .map(|n| {
+                    if total > 0.0 {
+                        (bare - left) * n / total
+                    } else {
+                        0.0
+                    }
+                })
+                .collect();
+            bare = left;
+            shares
+        })
+        .collect();
+    shares.reverse();
+    (shares, bare)
+}
+
+/// Thicknesses of passes so that, after the last, each kind shows the share wanted of it: the inverse of [`shown`] from
+/// above. Shares must sum to less than 1; what is left is ground.
+#[must_use]
+pub fn thicknesses(wanted: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    let mut bare: f64 = 1.0;
+    let mut passes: Vec<Vec<f64>> = wanted
+        .iter()
+        .rev()
+        .map(|shares| {
+            let total: f64 = shares.iter().sum();
+            let left = (bare - total).max(1e-6);
+            let n = (bare / left).ln();
+            bare = left;
+            shares
+                .iter()
+                .map(|share| if total > 0.0 { n * share / total } else { 0.0 })
+                .collect()
+        })
+        .collect();
+    passes.reverse();
+    passes
+}
+
+/// How much more a line of sight meets of grains that lie as domes, seen from so high above the horizon, than one from
+/// above: the shadow of a half ball on the ground, (1 + 1 / sin elevation) / 2.
+#[must_use]
+pub fn slant(elevation_degrees: f64) -> f64 {
+    let sine = elevation_degrees.to_radians().sin().max(0.05);
+    f64::midpoint(1.0, 1.0 / sine)
+}
+
+/// A blend in passes, over a ground: `order` rules which grain goes first.
 #[must_use]
 pub fn laying_order(
     blend: &Blend,
     kinds: &[Kind],
+    ground: LabD65,
     order: LayOrder,
     area: Option<SquareCentimetres>,
 ) -> Vec<Layer> {
-    let mut grains = [Grain::Coarse, Grain::Medium, Grain::Fine];
-    if order == LayOrder::FineFirst {
-        grains.reverse();
-    }
-    grains
+    let passes: Vec<(Grain, Vec<usize>)> = order
+        .grains()
         .into_iter()
-        .chain([Grain::Fibre])
-        .map(|grain| Layer {
-            grain,
-            kinds: blend
-                .parts
-                .iter()
-                .enumerate()
-                .filter(|(_, (kind, _))| kinds[*kind].grain == grain)
-                .map(|(at, (kind, _))| {
-                    let grams = area.and_then(|area| {
-                        let share = blend.areas[at] * blend.layers * kinds[*kind].cover;
-                        Grams::new(share * area.value() / 100.0).ok()
-                    });
-                    (at, grams)
-                })
-                .collect(),
+        .map(|grain| {
+            let own = (0..blend.parts.len()).filter(|at| kinds[blend.parts[*at].0].grain == grain);
+            (grain, own.collect::<Vec<usize>>())
         })
-        .filter(|layer| !layer.kinds.is_empty())
+        .filter(|(_, own)| !own.is_empty())
+        .collect();
+    let wanted: Vec<Vec<f64>> = passes
+        .iter()
+        .map(|(_, own)| {
+            own.iter()
+                .map(|at| (1.0 - blend.ground_share) * blend.areas[*at])
+                .collect()
+        })
+        .collect();
+    let thick = thicknesses(&wanted);
+    (0..passes.len())
+        .map(|i| {
+            let (grain, own) = &passes[i];
+            let (shares, ground_after) = shown(&thick[..=i]);
+            let so_far: Vec<(usize, f64)> = passes
+                .iter()
+                .zip(&shares)
+                .flat_map(|((_, own), shares)| own.iter().copied().zip(shares.iter().copied()))
+                .collect();
+            Layer {
+                grain: *grain,
+                kinds: own
+                    .iter()
+                    .zip(&thick[i])
+                    .map(|(at, n)| laid_kind(*at, *n, &kinds[blend.parts[*at].0], area))
+                    .collect(),
+                after: looks(blend, kinds, ground.into(), &so_far),
+                ground_after,
+            }
+        })
         .collect()
+}
+
+fn laid_kind(at: usize, thick: f64, kind: &Kind, area: Option<SquareCentimetres>) -> LaidKind {
+    let grams_per_dm2 = thick * kind.cover;
+    let grams = area.and_then(|area| Grams::new(grams_per_dm2 * area.value() / 100.0).ok());
+    LaidKind {
+        at,
+        grams_per_dm2,
+        grams,
+        teaspoons: grams.map(|grams| grams.value() / loose_density(kind) / TEASPOON),
+    }
+}
+
+/// Millilitres.
+const TEASPOON: f64 = 5.0;
+
+/// Grams a millilitre of a kind shaken loose. Common practice, no source: foam and fibre are mostly air.
+fn loose_density(kind: &Kind) -> f64 {
+    match kind.material {
+        Some(Material::Foliage) => 0.07,
+        Some(Material::Turf | Material::Fibre | Material::Leaf | Material::Flock) => 0.1,
+        Some(Material::Needle) => 0.15,
+        Some(Material::Earth) => 1.1,
+        Some(Material::Ballast) => 1.4,
+        None => match kind.grain {
+            Grain::Coarse => 0.07,
+            Grain::Medium | Grain::Fibre => 0.1,
+            Grain::Fine => 0.12,
+        },
+    }
+}
+
+/// The mean colour of a hill that shows these shares of a blend's kinds.
+fn looks(blend: &Blend, kinds: &[Kind], ground: Xyz, shares: &[(usize, f64)]) -> LabD65 {
+    let kind = |at: usize| &kinds[blend.parts[at].0];
+    let strewn: f64 = shares.iter().map(|(_, share)| share).sum();
+    let parts: Vec<Part> = shares
+        .iter()
+        .map(|(at, area)| Part {
+            colour: kind(*at).xyz,
+            area: *area,
+        })
+        .collect();
+    let shadow: f64 = shares
+        .iter()
+        .map(|(at, share)| share * kind(*at).self_shadow)
+        .sum();
+    let laid = Laid {
+        ground,
+        ground_share: 1.0 - strewn,
+        self_shadow: if strewn > 0.0 { shadow / strewn } else { 0.0 },
+    };
+    mixed(&parts, &laid).xyz.into()
+}
+
+/// What a laid blend shows from so high above the horizon: the mean colour, the share of each kind in the order of the
+/// blend's parts, and that of the ground. Of the ground g to the power of [`slant`] is left; the kinds keep their
+/// proportions, since coarse grains stand proud of what is strewn about them (`tests/bench/rain.rs` draws it).
+///
+/// # Source
+/// Nilson 1971 for gaps along a slanted line.
+#[must_use]
+pub fn seen_from(
+    blend: &Blend,
+    kinds: &[Kind],
+    ground: LabD65,
+    elevation_degrees: f64,
+) -> (LabD65, Vec<f64>, f64) {
+    let bare = blend.ground_share.powf(slant(elevation_degrees));
+    let shares: Vec<f64> = blend.areas.iter().map(|area| (1.0 - bare) * area).collect();
+    let of_parts: Vec<(usize, f64)> = shares.iter().copied().enumerate().collect();
+    (looks(blend, kinds, ground.into(), &of_parts), shares, bare)
 }

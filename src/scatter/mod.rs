@@ -1,19 +1,23 @@
-//! Scatter: blends of grass, foliage, earth and stone that lie side by side over a painted ground.
+//! Scatter: blends of grass, foliage, earth and stone that are laid in passes over a painted ground.
 //!
-//! In: the tones wanted in a zone of a hillside and the builder's own [`Kind`]s. Out: a [`Blend`] in small whole parts by
-//! weight that has the mean colour of the zone and its variety, with grams by area and a laying order; and the kind that
-//! the list lacks. It refuses to know of scenes and photographs.
+//! In: the tones wanted in a zone of a hillside and the builder's own [`Kind`]s. Out: a [`Blend`] in small whole parts of
+//! what shows that has the mean colour of the zone and its variety; its passes, each with the grams that leave those parts
+//! to be seen once all others lie on it; and the kind that the list lacks. It refuses to know of scenes and photographs.
 
+mod land;
 mod laying;
 mod model;
 mod search;
+mod trees;
 
-pub use laying::{LayOrder, Layer, laying_order};
-pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, layers_for, mixed};
+pub use land::Land;
+pub use laying::{LaidKind, LayOrder, Layer, laying_order, seen_from, shown, slant, thicknesses};
+pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed};
 pub use search::{Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, missing};
+pub use trees::{CrownShade, Crowns, USUAL_CROWN, crowns};
 
 use crate::colour::{LabD65, Xyz};
-use crate::paint::{Grain, ScatterItem, Swatch};
+use crate::paint::{Grain, Material, ScatterItem, Swatch};
 use crate::units::Grams;
 
 /// Where a cover is from.
@@ -38,6 +42,10 @@ pub struct Kind {
     pub xyz: Xyz,
     /// How coarse it is; fine where the list does not say.
     pub grain: Grain,
+    /// What it is: as the list says, else guessed from its name; `None` where neither tells.
+    pub material: Option<Material>,
+    /// Whether that was guessed.
+    pub material_guessed: bool,
     /// Grams that cover a square decimetre once.
     pub cover: f64,
     /// Where that figure is from.
@@ -71,6 +79,11 @@ impl Kind {
             colour: item.colour,
             xyz: item.colour.into(),
             grain,
+            material: item
+                .material
+                .or_else(|| (grain == Grain::Fibre).then_some(Material::Fibre))
+                .or_else(|| Material::guessed(&item.name)),
+            material_guessed: item.material.is_none() && grain != Grain::Fibre,
             cover: item.cover_g_per_dm2.unwrap_or_else(|| usual_cover(grain)),
             cover_from: match item.cover_g_per_dm2 {
                 Some(_) => CoverFrom::List,

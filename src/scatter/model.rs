@@ -6,15 +6,13 @@ use crate::paint::{Grain, reconstruct};
 /// What a blend's prediction may be off beside the error of the list's own colours, in quadrature (CIEDE2000). Our choice.
 pub const SIDE_BY_SIDE_ERROR: f64 = 2.0;
 
-/// So many parts by weight of a kind.
+/// So much of a kind.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Part {
     /// Its colour.
     pub colour: Xyz,
-    /// Parts by weight.
-    pub parts: f64,
-    /// Grams that cover a square decimetre once; the same for all where nothing is known, and parts are by area then.
-    pub cover: f64,
+    /// Parts of the area that show it.
+    pub area: f64,
 }
 
 /// How a blend is laid.
@@ -22,8 +20,8 @@ pub struct Part {
 pub struct Laid {
     /// The painted ground below.
     pub ground: Xyz,
-    /// Mass laid over the mass that covers once.
-    pub layers: f64,
+    /// Share of the area that shows the ground.
+    pub ground_share: f64,
     /// Recollision probability: the shadow of grains on each other that their swatches do not show, 0..1.
     pub self_shadow: f64,
 }
@@ -49,15 +47,6 @@ pub fn ground_that_shows(grain: Grain) -> f64 {
     }
 }
 
-/// How thick to lay so that a share of ground shows: −ln g, the inverse of the gap fraction of grains that fall at random.
-///
-/// # Source
-/// Nilson 1971, *A theoretical analysis of the frequency of gaps in plant stands* (Poisson).
-#[must_use]
-pub fn layers_for(ground_share: f64) -> f64 {
-    -ground_share.clamp(1e-6, 1.0).ln()
-}
-
 /// The colour of a reflectance whose grains shade each other.
 ///
 /// # Source
@@ -73,13 +62,9 @@ fn shaded(reflectance: f64, p: f64) -> f64 {
 /// with the same mean.
 #[must_use]
 pub fn mixed(parts: &[Part], laid: &Laid) -> Mixed {
-    let areas: Vec<f64> = parts.iter().map(|p| p.parts / p.cover).collect();
+    let areas: Vec<f64> = parts.iter().map(|p| p.area).collect();
     let total: f64 = areas.iter().sum();
-    let ground = if total > 0.0 {
-        (-laid.layers).exp()
-    } else {
-        1.0
-    };
+    let ground = if total > 0.0 { laid.ground_share } else { 1.0 };
     let shares: Vec<f64> = areas
         .iter()
         .map(|a| {

@@ -1,7 +1,7 @@
 //! The search for a blend: all pairs and triples in all small whole parts, then more kinds added to the best.
 
 use super::Kind;
-use super::model::{Laid, Part, ground_that_shows, layers_for, mixed};
+use super::model::{Laid, Part, ground_that_shows, mixed};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::Grain;
 use rayon::prelude::*;
@@ -9,7 +9,7 @@ use rayon::prelude::*;
 /// Most kinds in a blend.
 pub const MOST_KINDS: usize = 5;
 /// Most parts in a blend.
-pub const MOST_PARTS: u32 = 16;
+pub const MOST_PARTS: u32 = 20;
 /// Parts that sets of kinds are tried in; the best sets of all then in up to [`MOST_PARTS`].
 const PARTS_TRIED: u32 = 10;
 const REFINED: usize = 6;
@@ -78,14 +78,12 @@ pub struct Judged {
 /// A blend.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Blend {
-    /// Kinds and whole parts by weight, most parts first.
+    /// Kinds and whole parts of the area that show them, most parts first.
     pub parts: Vec<(usize, u32)>,
     /// Share of the strewn area that each of them covers; sums to 1.
     pub areas: Vec<f64>,
     /// Share of the ground that shows.
     pub ground_share: f64,
-    /// Mass laid over the mass that covers once.
-    pub layers: f64,
     /// How good it is.
     pub judged: Judged,
     /// How varied it is: the mean difference of what shows from the mean.
@@ -197,11 +195,11 @@ impl<'a> Bench<'a> {
         Set { kinds, pairs }
     }
 
-    /// Areas (summing to 1, zero beyond the parts), ground that shows, and thickness of a mix.
-    fn laid(&self, parts: &[(usize, u32)]) -> ([f64; MOST_KINDS], f64, f64) {
+    /// Areas (summing to 1, zero beyond the parts) and ground that shows of a mix.
+    fn laid(&self, parts: &[(usize, u32)]) -> ([f64; MOST_KINDS], f64) {
         let mut areas = [0.0; MOST_KINDS];
-        for (area, (kind, p)) in areas.iter_mut().zip(parts) {
-            *area = f64::from(*p) / self.kinds[*kind].cover;
+        for (area, (_, p)) in areas.iter_mut().zip(parts) {
+            *area = f64::from(*p);
         }
         let total: f64 = areas.iter().sum();
         let mut ground = 0.0;
@@ -209,7 +207,7 @@ impl<'a> Bench<'a> {
             *area /= total;
             ground += *area * ground_that_shows(self.kinds[*kind].grain);
         }
-        (areas, ground, layers_for(ground))
+        (areas, ground)
     }
 
     fn colour(&self, parts: &[(usize, u32)], areas: &[f64], ground: f64) -> LabD65 {
@@ -222,15 +220,14 @@ impl<'a> Bench<'a> {
         let self_shadow: f64 = kinds().map(|(kind, a)| a * kind.self_shadow).sum();
         if self_shadow > 0.0 {
             let parts: Vec<Part> = kinds()
-                .map(|(kind, a)| Part {
+                .map(|(kind, area)| Part {
                     colour: kind.xyz,
-                    parts: a,
-                    cover: 1.0,
+                    area,
                 })
                 .collect();
             let laid = Laid {
                 ground: self.ground,
-                layers: layers_for(ground),
+                ground_share: ground,
                 self_shadow,
             };
             return mixed(&parts, &laid).xyz.into();
@@ -267,7 +264,7 @@ impl<'a> Bench<'a> {
 
     /// How good a mix is; `None` when its mean alone already ranks it above `limit`.
     fn judge(&self, set: &Set, parts: &[(usize, u32)], limit: f64) -> Option<Judged> {
-        let (areas, ground, _) = self.laid(parts);
+        let (areas, ground) = self.laid(parts);
         let areas = &areas[..parts.len()];
         let colour = self.colour(parts, areas, ground);
         let difference = delta_e00(self.mean, colour);
@@ -327,7 +324,7 @@ impl<'a> Bench<'a> {
     fn blend(&self, candidate: &Candidate) -> Blend {
         let mut parts = candidate.parts.clone();
         parts.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
-        let (areas, ground_share, layers) = self.laid(&parts);
+        let (areas, ground_share) = self.laid(&parts);
         let mean = candidate.judged.colour;
         let spread = parts
             .iter()
@@ -341,7 +338,6 @@ impl<'a> Bench<'a> {
             areas: areas[..parts.len()].to_vec(),
             parts,
             ground_share,
-            layers,
             judged: candidate.judged,
             spread: DeltaE00(spread),
         }
@@ -376,7 +372,7 @@ fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
 ///
 /// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
 /// that do best in pairs are; a fourth and a fifth kind are added to the best sets. The best sets of all are tried again
-/// in up to sixteen parts, since kinds that cover unlike areas need finer ratios.
+/// in up to twenty parts.
 #[must_use]
 pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
     if kinds.is_empty() || wanted.tones.is_empty() || wanted.tones.len() > crate::tones::MOST_TONES

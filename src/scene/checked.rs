@@ -2,11 +2,12 @@
 
 use crate::colour::LabD65;
 use crate::materials::{Material, State};
+use crate::paint::{Material as ScatterMaterial, Medium};
 use crate::photo::{KnownLight, KnownMaterial, KnownThings};
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scale_colour::ScaleColour;
-use crate::scatter::LayOrder;
+use crate::scatter::{Land, LayOrder};
 use crate::tones::Count;
 use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
 use serde::Serialize;
@@ -31,6 +32,8 @@ pub struct Scene {
     pub paints: String,
     /// Where the paint list is named.
     pub paints_place: Place,
+    /// The medium of listed paints that state none.
+    pub paints_medium: Option<Medium>,
     /// Scatter list, relative to the scene.
     pub scatter: Option<String>,
     /// Where the scatter list is named.
@@ -252,6 +255,12 @@ pub struct Surface {
     pub bands: Vec<Band>,
     /// Which grain of scatter goes first.
     pub order: LayOrder,
+    /// What it is, where it is strewn; `None` is guessed from its name.
+    pub land: Option<Land>,
+    /// Materials of scatter that are let in beside those of its land.
+    pub allow: Vec<ScatterMaterial>,
+    /// Across the crowns of its trees or bushes.
+    pub crown: Option<Metres>,
 }
 
 /// What a wash lies over.
@@ -360,6 +369,10 @@ pub struct Band {
     pub from: Option<Metres>,
     /// How far behind the front edge it lies on the model.
     pub model_depth: Option<Millimetres>,
+    /// What it is; `None` is as its surface.
+    pub land: Option<Land>,
+    /// Across the crowns of its trees or bushes; `None` is as its surface.
+    pub crown: Option<Metres>,
     /// Its own scale.
     pub scale: Option<ScaleRatio>,
     /// Its area on the model.

@@ -21,6 +21,8 @@ pub enum SceneError {
         place: Place,
         /// What the reader said.
         detail: String,
+        /// The line it stumbled over.
+        line: String,
     },
     /// A key no scene has.
     #[error("found the key \"{found}\", expected one of {known}")]
@@ -139,6 +141,25 @@ pub enum SceneError {
         /// The other.
         other: &'static str,
     },
+    /// Two bands whose distances run against their order.
+    #[error(
+        "found {key} = \"{found}\", nearer than the {before} of \"{nearer}\"{}, which is listed before it, expected bands from the front edge to the backscene",
+        first.map_or_else(String::new, |line| format!(" on line {line}"))
+    )]
+    BandsCross {
+        /// Where the later band says it.
+        place: Place,
+        /// from or `model_depth`.
+        key: &'static str,
+        /// As written there.
+        found: String,
+        /// The name of the band before it.
+        nearer: String,
+        /// What that one has.
+        before: String,
+        /// The line that stands on.
+        first: Option<usize>,
+    },
     /// A path that leaves the scene's folder.
     #[error("found the path \"{found}\", expected one inside the scene's folder")]
     OutsideFolder {
@@ -171,6 +192,7 @@ impl Explain for SceneError {
             | Self::NameTwice { place, .. }
             | Self::OutOfRange { place, .. }
             | Self::Both { place, .. }
+            | Self::BandsCross { place, .. }
             | Self::OutsideFolder { place, .. }
             | Self::NoSurface { place } => place.clone(),
         }
@@ -183,6 +205,12 @@ impl Explain for SceneError {
             Self::NotUtf8 { .. } => {
                 Some("give the scene file, a text such as scene.toml; if it is one, save it again as UTF-8".to_owned())
             }
+            Self::NotToml { line, .. } if line.contains(['“', '”', '„', '«', '»', '‘', '’']) => Some(
+                "these are curly quotes, as word processors set them: write \" before and after the text".to_owned(),
+            ),
+            Self::NotToml { line, .. } if line.contains('\\') => Some(
+                "write / in paths, or put the text between single quotes: \\ has a meaning of its own here".to_owned(),
+            ),
             Self::NotToml { .. } => Some(
                 "a line reads key = \"text\" or key = 4; `hillwash new` writes a scene to begin from".to_owned(),
             ),
@@ -201,6 +229,9 @@ impl Explain for SceneError {
                     .to_owned(),
             ),
             Self::Both { .. } => Some("delete one of the two".to_owned()),
+            Self::BandsCross { .. } => {
+                Some("mend one of the two, or change the order of the bands".to_owned())
+            }
             Self::MissingKey { .. }
             | Self::WrongKind { .. }
             | Self::OutOfRange { .. } => None,

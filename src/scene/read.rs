@@ -8,10 +8,11 @@ use super::error::SceneError;
 use super::known::{known_by_surfaces, read_known, read_like, read_material, without_materials};
 use super::table::{Source, Table};
 use crate::lamps::ILLUMINANTS;
+use crate::paint::{Material, Medium, medium_meant};
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
-use crate::scatter::LayOrder;
+use crate::scatter::{Land, LayOrder};
 use crate::tones::{Count, MOST_TONES};
 use crate::units::{Metres, Millimetres, ScaleRatio};
 use std::collections::BTreeMap;
@@ -81,6 +82,7 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
         source.fault(SceneError::NotToml {
             place: source.place(&error.span().unwrap_or(0..0)),
             detail: error.message().replace('\n', ", "),
+            line: line_at(text, error.span().map_or(0, |span| span.start)),
         });
     }
     let mut scene = None;
@@ -93,6 +95,18 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
         .scene(file, &table);
     }
     (scene, source.into_faults())
+}
+
+/// The line of a text that holds a byte.
+fn line_at(text: &str, at: usize) -> String {
+    let mut end = 0;
+    text.split_inclusive('\n')
+        .find(|line| {
+            end += line.len();
+            at < end
+        })
+        .unwrap_or_default()
+        .to_owned()
 }
 
 struct Reader {
@@ -120,11 +134,7 @@ impl Reader {
         if !root.has("paints") {
             root.missing("paints", "paints = \"paints.csv\"");
         }
-        let paints = root.path(
-            "paints",
-            "a file such as \"paints.csv\"",
-            self.allow_outside,
-        );
+        let (paints, paints_medium) = self.paints(root);
         let scatter = root.path(
             "scatter",
             "a file such as \"scatter.csv\"",
@@ -177,6 +187,7 @@ impl Reader {
             lamps_place: root.place_of("lamps"),
             paints: paints?,
             paints_place: root.place_of("paints"),
+            paints_medium,
             scatter,
             scatter_place: root.place_of("scatter"),
             scale_colour: scale_colour?,
@@ -184,6 +195,32 @@ impl Reader {
             photos,
             surfaces: surfaces.into_iter().collect::<Option<Vec<_>>>()?,
         })
+    }
+
+    /// The paint list: a file, or a table of the file and the medium of paints that state none.
+    fn paints(&self, root: &Table<'_, '_>) -> (Option<String>, Option<Medium>) {
+        const FILE: &str = "a file such as \"paints.csv\"";
+        if !root.is_table("paints") {
+            return (root.path("paints", FILE, self.allow_outside), None);
+        }
+        let Some(table) = root.table("paints", FILE) else {
+            return (None, None);
+        };
+        if !table.has("file") {
+            table.missing("file", "file = \"paints.csv\"");
+        }
+        let file = table.path("file", FILE, self.allow_outside);
+        let medium = table
+            .text("medium", "a medium such as \"acrylic\"")
+            .and_then(|text| {
+                let medium = medium_meant(&text);
+                if medium.is_none() {
+                    table.word::<()>("medium", &Medium::ALL.map(|m| (m.word(), ())));
+                }
+                medium
+            });
+        table.done();
+        (file, medium)
     }
 
     fn lamps(&self, root: &Table<'_, '_>) -> Option<Lamps> {
@@ -340,6 +377,7 @@ impl Reader {
         let bands: Vec<_> = entries.iter().map(read_band).collect();
         let named = |band: &Option<Band>| band.as_ref().map(|band| band.name.to_lowercase());
         each_once("band", &entries, bands.iter().map(named));
+        bands_in_order(table, &entries, &bands);
         if bands.len() > MOST_BANDS {
             table.fault(SceneError::OutOfRange {
                 place: table.place_of("band"),
@@ -348,6 +386,9 @@ impl Reader {
             });
         }
         let order = table.word("order", &LayOrder::ALL);
+        let land = table.word("land", &Land::ALL);
+        let allow = table.words("allow", &Material::ALL);
+        let crown = read_crown(table);
         table.done();
         Some(Surface {
             name: name?,
@@ -370,6 +411,9 @@ impl Reader {
             places: places.into_iter().collect::<Option<Vec<_>>>()?,
             bands: bands.into_iter().collect::<Option<Vec<_>>>()?,
             order: order.unwrap_or_default(),
+            land,
+            allow,
+            crown,
         })
     }
 
@@ -656,6 +700,20 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
     })
 }
 
+/// Across the crowns of trees or bushes.
+fn read_crown(table: &Table<'_, '_>) -> Option<Metres> {
+    let crown: Metres = table.measure("crown", "a length such as \"6 m\"")?;
+    if !(0.05..=60.0).contains(&crown.value()) {
+        table.fault(SceneError::OutOfRange {
+            place: table.place_of("crown"),
+            found: crown.to_string(),
+            expected: "the width of a crown, 5 cm to 60 m",
+        });
+        return None;
+    }
+    Some(crown)
+}
+
 fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let name = table.needed_text("name", "name = \"far slope\"");
     let region = if table.has("region") {
@@ -667,8 +725,12 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
     let model_depth = table.measure("model_depth", "a length such as \"1.2 m\"");
     let scale = table.measure("scale", "a scale such as \"1:160\"");
     let area = table.measure("area", "an area such as \"20 dm2\"");
+    let land = table.word("land", &Land::ALL);
+    let crown = read_crown(table);
     table.done();
     Some(Band {
+        land,
+        crown,
         place: table.place_of("region"),
         name: name?,
         region,
@@ -677,6 +739,40 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
         scale,
         area,
     })
+}
+
+/// Bands are listed from front to back: none may be nearer than one before it, for the camera or on the model.
+fn bands_in_order(table: &Table<'_, '_>, entries: &[Table<'_, '_>], bands: &[Option<Band>]) {
+    type Of = fn(&Band) -> Option<(f64, String)>;
+    let measures: [(&'static str, Of); 2] = [
+        ("from", |band| band.from.map(|m| (m.value(), m.to_string()))),
+        ("model_depth", |band| {
+            band.model_depth.map(|d| (d.value(), d.to_string()))
+        }),
+    ];
+    for (key, of) in measures {
+        let mut deepest: Option<(usize, f64, String)> = None;
+        for (i, band) in bands.iter().enumerate() {
+            let Some((value, text)) = band.as_ref().and_then(of) else {
+                continue;
+            };
+            match &deepest {
+                Some((at, before, told)) if value < *before => {
+                    table.fault(SceneError::BandsCross {
+                        place: entries[i].place_of(key),
+                        key,
+                        found: text,
+                        nearer: bands[*at]
+                            .as_ref()
+                            .map_or_else(String::new, |b| b.name.clone()),
+                        before: told.clone(),
+                        first: entries[*at].place_of(key).line,
+                    });
+                }
+                _ => deepest = Some((i, value, text)),
+            }
+        }
+    }
 }
 
 #[cfg(test)]

@@ -12,6 +12,14 @@ use std::collections::BTreeMap;
 /// A point as fractions of width and height, from the upper left of the upright photo.
 type Point = [f64; 2];
 
+/// A region: the points of an outline, or the box left, top, right, bottom.
+#[derive(Debug, JsonSchema)]
+#[schemars(untagged)]
+enum OutlineShape {
+    Points(Vec<Point>),
+    Box([f64; 4]),
+}
+
 /// A scene: what is to be coloured, where it is seen, and by which paints.
 #[derive(Debug, JsonSchema)]
 #[schemars(title = "Scene of a scale layout", deny_unknown_fields)]
@@ -24,8 +32,8 @@ pub struct SceneShape {
     view: Option<String>,
     /// The lamps over the layout: a CIE illuminant such as "LED-B3", "4000 K", "daylight", or a spectrum file.
     lamps: Option<String>,
-    /// Your paint list, a CSV file beside the scene.
-    paints: String,
+    /// Your paint list: a table beside the scene (CSV, .xlsx, .ods).
+    paints: PaintsShape,
     /// Your scatter list, a CSV file beside the scene.
     scatter: Option<String>,
     /// What scale and distance do to colours.
@@ -35,6 +43,23 @@ pub struct SceneShape {
     /// What is to be coloured, at least one surface; each is a table of its own.
     #[schemars(length(min = 1))]
     surface: Vec<SurfaceShape>,
+}
+
+/// The paint list: its file, or its file and what it does not say.
+#[derive(Debug, JsonSchema)]
+#[schemars(untagged)]
+enum PaintsShape {
+    File(String),
+    Told(ToldPaintsShape),
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct ToldPaintsShape {
+    /// The file, relative to the scene.
+    file: String,
+    /// The medium of paints that state none: acrylic, enamel, oil …
+    medium: Option<String>,
 }
 
 /// The rule of scale colour.
@@ -130,7 +155,7 @@ struct NeutralShape {
     /// Where it is.
     at: Option<Point>,
     /// Or the outline of it.
-    region: Option<Vec<Point>>,
+    region: Option<OutlineShape>,
     /// Its reflectance (a grey card: 0.18); without it only the cast is corrected.
     #[schemars(range(min = 0.01, max = 1.0))]
     reflectance: Option<f64>,
@@ -143,7 +168,7 @@ struct PartShape {
     /// Name of the photo.
     photo: String,
     /// Outline of the part that counts.
-    region: Option<Vec<Point>>,
+    region: Option<OutlineShape>,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
 }
@@ -159,7 +184,7 @@ struct SurfaceShape {
     /// Or parts of several photos.
     photos: Option<Vec<PartShape>>,
     /// Outline of the part that counts; without it the whole photo.
-    region: Option<Vec<Point>>,
+    region: Option<OutlineShape>,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
     /// The measured material it is made of: a witness of its photo's light.
@@ -188,6 +213,36 @@ struct SurfaceShape {
     band: Option<Vec<BandShape>>,
     /// Laying order of scatter.
     order: Option<OrderShape>,
+    /// What it is, where it is strewn: guessed from its name when not given; any: whatever has the colour.
+    land: Option<LandShape>,
+    /// Materials of scatter that are let in beside those of its land.
+    allow: Option<Vec<MaterialShape>>,
+    /// Across the crowns of its trees or bushes, full size, such as "6 m".
+    crown: Option<String>,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum LandShape {
+    Grass,
+    Heath,
+    Wood,
+    Scree,
+    Earth,
+    Any,
+}
+
+#[derive(Debug, JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+enum MaterialShape {
+    Foliage,
+    Turf,
+    Fibre,
+    Earth,
+    Ballast,
+    Leaf,
+    Needle,
+    Flock,
 }
 
 #[derive(Debug, JsonSchema)]
@@ -221,7 +276,7 @@ struct ModelPhotoShape {
     /// The file, relative to the scene.
     file: String,
     /// Outline of the part that counts.
-    region: Option<Vec<Point>>,
+    region: Option<OutlineShape>,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
     /// Something known to be neutral in it.
@@ -281,7 +336,7 @@ struct PlaceShape {
     /// How dirt is laid there.
     technique: Option<TechniqueShape>,
     /// Where it is seen.
-    region: Option<Vec<Point>>,
+    region: Option<OutlineShape>,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
     /// Or its colour.
@@ -310,13 +365,17 @@ struct BandShape {
     /// Its name.
     name: String,
     /// Where it is seen.
-    region: Option<Vec<Point>>,
+    region: Option<OutlineShape>,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
     /// Camera to it, such as "2 km".
     from: Option<String>,
     /// How far behind the front edge it lies on the model.
     model_depth: Option<String>,
+    /// What it is; as its surface when not given.
+    land: Option<LandShape>,
+    /// Across the crowns of its trees or bushes, full size; as its surface when not given.
+    crown: Option<String>,
     /// Its own scale, for forced perspective.
     scale: Option<String>,
     /// Its area on the model.

@@ -128,6 +128,12 @@ impl<'s, 't> Table<'s, 't> {
         self.value(key).is_some()
     }
 
+    /// True when the key holds a table.
+    pub(super) fn is_table(&self, key: &'static str) -> bool {
+        self.value(key)
+            .is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
+    }
+
     pub(super) fn fault(&self, fault: SceneError) {
         self.source.fault(fault);
     }
@@ -288,6 +294,45 @@ impl<'s, 't> Table<'s, 't> {
         hit.map(|(_, value)| *value)
     }
 
+    /// Some of a few words, as a list or one alone.
+    pub(super) fn words<T: Copy>(&self, key: &'static str, words: &[(&'static str, T)]) -> Vec<T> {
+        const EXPECTED: &str = "a list of words such as [\"needle\"]";
+        let Some(value) = self.value(key).map(Spanned::get_ref) else {
+            return Vec::new();
+        };
+        let found: Option<Vec<String>> = match value {
+            DeValue::String(text) => Some(vec![text.trim().to_lowercase()]),
+            DeValue::Array(items) => items
+                .iter()
+                .map(|item| match item.get_ref() {
+                    DeValue::String(text) => Some(text.trim().to_lowercase()),
+                    _ => None,
+                })
+                .collect(),
+            _ => None,
+        };
+        let Some(found) = found else {
+            self.wrong_kind(key, value, EXPECTED);
+            return Vec::new();
+        };
+        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+        found
+            .into_iter()
+            .filter_map(|found| {
+                let hit = words.iter().find(|(word, _)| *word == found);
+                if hit.is_none() {
+                    self.fault(SceneError::UnknownWord {
+                        place: self.place_of(key),
+                        nearest: nearest_word(&found, known.iter().copied()).map(str::to_owned),
+                        known: known.join(", "),
+                        found,
+                    });
+                }
+                hit.map(|(_, value)| *value)
+            })
+            .collect()
+    }
+
     /// A path relative to the scene; outside its folder only when allowed.
     pub(super) fn path(
         &self,
@@ -295,7 +340,16 @@ impl<'s, 't> Table<'s, 't> {
         example: &'static str,
         allow_outside: bool,
     ) -> Option<String> {
-        let found = self.text(key, example)?;
+        // A path as Windows writes it is one here too.
+        let found = self.text(key, example)?.replace('\\', "/");
+        if let Some(odd) = found.chars().find(|c| c.is_control()) {
+            self.fault(SceneError::WrongKind {
+                place: self.place_of(key),
+                found: format!("a path with the character {} in it", odd.escape_unicode()),
+                expected: "a file's name, with / between folders: \\ has a meaning of its own in a text",
+            });
+            return None;
+        }
         let leaves = found.split(['/', '\\']).any(|part| part == "..")
             || found.starts_with(['/', '\\'])
             || found.get(1..2) == Some(":");
@@ -410,8 +464,19 @@ impl<'s, 't> Table<'s, 't> {
         found
     }
 
+    /// A region: points, or the box `[left, top, right, bottom]` as on the command line.
     pub(super) fn outline(&self, key: &'static str) -> Option<Outline> {
-        let points = self.points(key)?;
+        let edges: Option<Vec<f64>> = self
+            .value(key)?
+            .get_ref()
+            .as_array()
+            .and_then(|all| all.iter().map(|n| numeric(n.get_ref())).collect());
+        let points = match edges.as_deref() {
+            Some(&[left, top, right, bottom]) => {
+                vec![[left, top], [right, top], [right, bottom], [left, bottom]]
+            }
+            _ => self.points(key)?,
+        };
         self.checked(key, Outline::new(points))
     }
 

@@ -237,6 +237,7 @@ mod tests {
                         hex: String::new(),
                         de2000: 1.0,
                         uncertainty_de: *uncertainty,
+                        expected_de: None,
                     })
                     .collect(),
             ),

@@ -6,9 +6,10 @@ use crate::depth::Placed;
 use crate::lamps::{ILLUMINANTS, Lamp};
 use crate::plan::{BandPlan, Settled, SettledZone, SurfaceSeen, Survey};
 
+use crate::paint::Material;
 use crate::problem::Place;
 use crate::scale_colour::{AirNote, ScaleColour, ScaleRule};
-use crate::scatter::LayOrder;
+use crate::scatter::{Land, LayOrder};
 use crate::scene::{
     Lamps, PlaceOnSurface, Scene, ShadeWish, Surface, Technique, Treatment, WashBase, WashWish,
 };
@@ -68,6 +69,7 @@ pub fn received(file: &str, plan: &PlanFile) -> Result<Received, UnitError> {
             lamps_place: Place::default(),
             paints: entry.paints.clone(),
             paints_place: Place::default(),
+            paints_medium: None,
             scatter: None,
             scatter_place: Place::default(),
             scale_colour: ScaleColour {
@@ -124,6 +126,14 @@ fn surface(entry: &SurfaceEntry) -> Result<Surface, UnitError> {
         places: entry.places.iter().map(place).collect(),
         bands: Vec::new(),
         order: LayOrder::default(),
+        land: land(entry.land.as_deref()),
+        crown: entry.crown_m.map(Metres::new).transpose()?,
+        allow: entry
+            .allow
+            .iter()
+            .filter_map(|word| Material::ALL.iter().find(|(own, _)| own == word))
+            .map(|(_, material)| *material)
+            .collect(),
     })
 }
 
@@ -146,6 +156,14 @@ fn wash(entry: &WashEntry) -> WashWish {
         recess_weight: entry.recess_weight.unwrap_or(1.0),
         most_paints: entry.most_paints.unwrap_or(2),
     }
+}
+
+/// A land by its word; an unknown one is guessed anew.
+fn land(word: Option<&str>) -> Option<Land> {
+    Land::ALL
+        .iter()
+        .find(|(own, _)| Some(*own) == word)
+        .map(|(_, land)| *land)
 }
 
 fn place(entry: &PlaceEntry) -> PlaceOnSurface {
@@ -186,6 +204,7 @@ fn surface_seen(entry: &SurfaceEntry) -> Result<SurfaceSeen, UnitError> {
         parts: Vec::new(),
         part_notes: Vec::new(),
         bands: Vec::new(),
+        band_maps: Vec::new(),
         places: vec![None; entry.places.len()],
         relief: None,
         settled: Some(Settled {
@@ -221,6 +240,8 @@ fn zone(entry: &BandEntry) -> Result<SettledZone, UnitError> {
         band: BandPlan {
             name: entry.name.clone(),
             region: None,
+            land: land(entry.land.as_deref()),
+            crown: entry.crown_m.map(Metres::new).transpose()?,
             note: AirNote::Added,
             model_depth: entry.model_depth_mm.map(Millimetres::new).transpose()?,
             placed: Placed {
@@ -229,6 +250,7 @@ fn zone(entry: &BandEntry) -> Result<SettledZone, UnitError> {
                 from: entry.from_m.map(Metres::new).transpose()?,
             },
             air: entry.air,
+            photo_air: entry.photo_air,
             photographed: entry.photographed.colour(),
             planned: entry.planned.colour(),
         },

@@ -24,6 +24,7 @@ mod shade;
 mod swap;
 mod tiles;
 mod together;
+mod whereabouts;
 
 pub use blocks::bins_for;
 pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
@@ -36,6 +37,7 @@ pub use roles::Role;
 pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
 pub use together::{Part, PartNote, Together, together};
+pub use whereabouts::{Third, Whereabouts};
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
 use crate::photo::Picture;

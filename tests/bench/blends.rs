@@ -5,7 +5,7 @@
 
 use hillwash::colour::{LabD65, Srgb8, delta_e00};
 use hillwash::paint::ScatterList;
-use hillwash::scatter::{Kind, Laid, Part, Wanted, ground_that_shows, layers_for, mixed};
+use hillwash::scatter::{Kind, Laid, Part, Wanted, ground_that_shows, mixed};
 use std::fmt::Write as _;
 
 /// Numbers that look random and are the same in every run.
@@ -74,10 +74,7 @@ pub(crate) fn kinds_of(text: &str) -> Vec<Kind> {
 
 /// The figure blends are ranked by, as documented: √(ΔE00² + (variety gap)²) + 0.15 a further kind + 0.01 a part.
 pub(crate) fn rank(kinds: &[Kind], wanted: &Wanted, parts: &[(usize, u32)]) -> f64 {
-    let areas: Vec<f64> = parts
-        .iter()
-        .map(|(k, p)| f64::from(*p) / kinds[*k].cover)
-        .collect();
+    let areas: Vec<f64> = parts.iter().map(|(_, p)| f64::from(*p)).collect();
     let total: f64 = areas.iter().sum();
     let ground: f64 = parts
         .iter()
@@ -88,13 +85,12 @@ pub(crate) fn rank(kinds: &[Kind], wanted: &Wanted, parts: &[(usize, u32)]) -> f
         .iter()
         .map(|(k, p)| Part {
             colour: kinds[*k].xyz,
-            parts: f64::from(*p),
-            cover: kinds[*k].cover,
+            area: f64::from(*p),
         })
         .collect();
     let laid = Laid {
         ground: wanted.ground.into(),
-        layers: layers_for(ground),
+        ground_share: ground,
         self_shadow: 0.0,
     };
     let seen = mixed(&strewn, &laid);

@@ -3,9 +3,14 @@
 //! Shared by `tests/recipes_oracle.rs` and `tests/bench/mix.rs`. Written anew from the public parts of the model, so that
 //! a fault of the search is not a fault of this; the final figures go through [`opaque_mix`].
 
-use hillwash::colour::{BANDS, LabD65, Srgb8, Xyz, d65_weights, delta_e00};
+use hillwash::colour::{
+    BANDS, LabD65, SmallDifferences, Spectrum, Srgb8, Xyz, d65_weights, delta_e00, seen_in_daylight,
+};
 use hillwash::mix::{Search, Shelf, StrengthFrom};
-use hillwash::paint::{PaintList, PaintSurface, Prepared, infinite_reflectance, opaque_mix};
+use hillwash::paint::{
+    ColourSource, PaintList, PaintSurface, Prepared, endless_layer, infinite_reflectance,
+    opaque_mix,
+};
 use std::fmt::Write as _;
 
 /// Numbers that look random and are the same in every run.
@@ -77,42 +82,79 @@ impl Seeded {
 struct Lane<'a> {
     prepared: &'a Prepared,
     absorption: [f64; BANDS],
-    strength_known: bool,
+    /// The paint a small step stronger, and the spread of that strength in such steps.
+    stronger: (Prepared, f64),
+    /// The paint a small step lighter, and how far its listed colour may be off in such steps.
+    lighter: (Prepared, f64),
+}
+
+/// The small step: a share of strength, or of light.
+const STEP: f64 = 1e-3;
+/// Spread of the logarithm of a strength, unknown and known.
+const STRENGTH: [f64; 2] = [0.5, 0.15];
+
+fn stronger(paint: &Prepared, known: bool) -> (Prepared, f64) {
+    let scattering = paint.scattering.values().map(|s| s * (1.0 + STEP));
+    let paint = paint.clone().with_scattering(Spectrum::new(scattering));
+    (paint, STRENGTH[usize::from(known)] / STEP)
+}
+
+fn lighter(paint: &Prepared, source: ColourSource) -> (Prepared, f64) {
+    let off = match source {
+        ColourSource::Hex => 4.0,
+        ColourSource::Lab => 1.0,
+        ColourSource::Spectrum => 0.7,
+    };
+    let (mirror, inside) = (paint.mirror, 1.0 - paint.mirror);
+    let seen = (paint.k_over_s).map(|q| mirror + inside * endless_layer(q, 1.0));
+    let there = seen.map(|r| r * (1.0 + STEP));
+    let moved = delta_e00(
+        seen_in_daylight(&seen).into(),
+        seen_in_daylight(&there).into(),
+    );
+    let mut paint = paint.clone();
+    // K/S at which the layer is so much lighter, by the chord of a small step; where nearly no light comes back, at most so
+    // that it is doubled by all that the colour may be off.
+    let most = moved.0 / off;
+    paint.k_over_s = Spectrum::new(std::array::from_fn(|i| {
+        let q = paint.k_over_s.values()[i];
+        let there = mirror + inside * endless_layer(q * (1.0 + STEP), 1.0);
+        let chord = there - seen.values()[i];
+        q * (1.0 + (STEP * STEP * seen.values()[i] / chord).clamp(-most, most))
+    }));
+    (paint, off / moved.0)
 }
 
 /// Parts of paints, by place on the shelf, with the figures they are judged by.
 #[derive(Debug, Clone)]
 pub(crate) struct Judged {
     pub(crate) parts: Vec<(usize, u32)>,
-    /// J without the half-part slip.
-    pub(crate) without_slip: f64,
-    /// J.
+    /// What is expected of it at the bench, CIEDE2000.
     pub(crate) rank: f64,
-    pub(crate) slip: f64,
     /// CIEDE2000 from the target.
     pub(crate) difference: f64,
 }
 
 impl Judged {
-    pub(crate) fn total(&self) -> u32 {
-        self.parts.iter().map(|(_, p)| p).sum()
-    }
-
     pub(crate) fn paints(&self) -> Vec<usize> {
         self.parts.iter().map(|(at, _)| *at).collect()
     }
+
+    /// What settles a tie: the difference on paper, half a unit a further paint, a twentieth a part.
+    pub(crate) fn in_a_tie(&self) -> f64 {
+        let parts: u32 = self.parts.iter().map(|(_, p)| p).sum();
+        let paints = u32::try_from(self.parts.len()).unwrap();
+        self.difference + 0.5 * (f64::from(paints) - 1.0) + 0.05 * f64::from(parts)
+    }
 }
 
-/// Weights of J: closeness and distance of the paints, fuss, slip.
-const PER_PAINT: f64 = 0.5;
-const PER_PART: f64 = 0.05;
-const PER_SLIP: f64 = 0.25;
 /// Ranks within so much count as equal to the search.
 pub(crate) const TIE: f64 = 0.5;
 
 pub(crate) struct Exhaustive<'a> {
     lanes: Vec<Lane<'a>>,
     target: LabD65,
+    near: SmallDifferences,
     ratios: Vec<Vec<Vec<u32>>>,
     /// Mixes looked at.
     pub(crate) looked_at: u64,
@@ -131,13 +173,15 @@ impl<'a> Exhaustive<'a> {
                 Lane {
                     prepared: &stock.prepared,
                     absorption: std::array::from_fn(|i| q[i] * s[i]),
-                    strength_known: stock.strength != StrengthFrom::Nothing,
+                    stronger: stronger(&stock.prepared, stock.strength != StrengthFrom::Nothing),
+                    lighter: lighter(&stock.prepared, stock.source),
                 }
             })
             .collect();
         Self {
             lanes,
             target,
+            near: SmallDifferences::about(target),
             ratios: vec![
                 vec![vec![1]],
                 ratios_of_two(most_parts),
@@ -148,7 +192,7 @@ impl<'a> Exhaustive<'a> {
         }
     }
 
-    /// All mixes whose J without slip is within `window` of the least, up to `most_paints` paints.
+    /// All mixes whose rank is within `window` of the least, up to `most_paints` paints.
     pub(crate) fn within(&mut self, most_paints: usize, window: f64) -> Vec<Judged> {
         let mut kept: Vec<Judged> = Vec::new();
         let mut least = f64::INFINITY;
@@ -165,37 +209,18 @@ impl<'a> Exhaustive<'a> {
                 }
             }
         }
-        kept.retain(|judged| judged.without_slip <= least + window);
+        kept.retain(|judged| judged.rank <= least + window);
         kept
     }
 
-    /// The mixes that can be the answer: J worked out for all within a tie of the least J.
+    /// The mixes that can be the answer: all within a tie of the least rank, best first.
     pub(crate) fn best(&mut self, most_paints: usize) -> Vec<Judged> {
-        // Slip adds 0 or more, so nothing whose J without it exceeds the least J by more than a tie can be within a tie.
-        let mut kept = self.within(most_paints, 2.5);
-        kept.sort_by(|a, b| a.without_slip.total_cmp(&b.without_slip));
-        let mut least = f64::INFINITY;
-        for judged in &mut kept {
-            if judged.without_slip > least + TIE {
-                judged.rank = f64::INFINITY;
-                continue;
-            }
-            judged.slip = self.slip(&judged.parts);
-            judged.rank = judged.without_slip + PER_SLIP * judged.slip;
-            least = least.min(judged.rank);
-        }
-        assert!(
-            least + TIE <= kept[0].without_slip + 2.5,
-            "the window of mixes without slip is too narrow"
-        );
-        kept.retain(|judged| judged.rank <= least + TIE);
+        let mut kept = self.within(most_paints, TIE);
         kept.sort_by(|a, b| a.rank.total_cmp(&b.rank));
         kept
     }
 
     fn paints(&mut self, lanes: &[usize], kept: &mut Vec<Judged>, least: &mut f64, window: f64) {
-        let known = lanes.iter().all(|at| self.lanes[*at].strength_known);
-        let h = if known { 0.15 } else { 0.35 };
         let residual: [[f64; 3]; 4] = std::array::from_fn(|i| {
             lanes
                 .get(i)
@@ -204,8 +229,6 @@ impl<'a> Exhaustive<'a> {
         for ratio in &self.ratios[lanes.len() - 1] {
             self.looked_at += 1;
             let total: u32 = ratio.iter().sum();
-            let fuss = PER_PAINT * f64::from(u32::try_from(lanes.len()).unwrap() - 1)
-                + PER_PART * f64::from(total);
             let shares = ratio.iter().map(|p| f64::from(*p) / f64::from(total));
             let mut xyz = [0.0; 3];
             let (mut absorption, mut scattering) = ([0.0; BANDS], [0.0; BANDS]);
@@ -231,54 +254,53 @@ impl<'a> Exhaustive<'a> {
             }
             let mix = LabD65::from(Xyz::from_array(xyz).clamped());
             let difference = delta_e00(self.target, mix).0;
-            if difference + fuss > *least + window {
+            if difference > *least + window {
                 continue;
             }
-            let apart: f64 = lanes
-                .iter()
-                .zip(shares)
-                .map(|(at, share)| share * delta_e00(self.lanes[*at].prepared.lab, mix).0)
-                .sum();
-            let rank = difference.hypot(h * apart) + fuss;
+            let rank = difference.hypot(self.doubt(lanes, ratio));
             if rank <= *least + window {
                 *least = least.min(rank);
                 kept.push(Judged {
                     parts: lanes.iter().copied().zip(ratio.iter().copied()).collect(),
-                    without_slip: rank,
                     rank,
-                    slip: 0.0,
                     difference,
                 });
             }
         }
     }
 
-    /// Mean difference of a mix from itself with each part in turn half a part more and less.
-    fn slip(&self, parts: &[(usize, u32)]) -> f64 {
-        if parts.len() < 2 {
-            return 0.0;
-        }
-        let colour = |changed: Option<(usize, f64)>| -> LabD65 {
-            let pot: Vec<(&Prepared, f64)> = parts
-                .iter()
-                .enumerate()
+    /// How far a mix may be off: every paint in turn a small step stronger, and all together lighter, in so many such steps
+    /// as they may be off; a part counted out is off evenly by up to half a part.
+    fn doubt(&self, lanes: &[usize], ratio: &[u32]) -> f64 {
+        let mix = |which: usize, changed: Option<&Prepared>| -> [f64; 3] {
+            let pot: Vec<(&Prepared, f64)> = (lanes.iter().zip(ratio).enumerate())
                 .map(|(i, (at, p))| {
-                    let by = changed
-                        .filter(|(which, _)| *which == i)
-                        .map_or(0.0, |c| c.1);
-                    (self.lanes[*at].prepared, f64::from(*p) + by)
+                    let own = self.lanes[*at].prepared;
+                    (changed.filter(|_| i == which).unwrap_or(own), f64::from(*p))
                 })
                 .collect();
-            opaque_mix(&pot).unwrap().into()
+            LabD65::from(opaque_mix(&pot).unwrap()).into()
         };
-        let mix = colour(None);
-        let mut slips = Vec::new();
-        for i in 0..parts.len() {
-            for by in [-0.5, 0.5] {
-                slips.push(delta_e00(mix, colour(Some((i, by)))).0);
+        let exact = mix(0, None);
+        let mut square = 0.0;
+        let mut lighter = [0.0; 3];
+        for (i, at) in lanes.iter().enumerate() {
+            let lane = &self.lanes[*at];
+            let moved = |paint: &Prepared| -> [f64; 3] {
+                let there = mix(i, Some(paint));
+                std::array::from_fn(|c| there[c] - exact[c])
+            };
+            let counted = 1.0 / 12.0_f64.sqrt() / f64::from(ratio[i]) / STEP;
+            let (stronger, by_strength) = &lane.stronger;
+            square +=
+                (by_strength.powi(2) + counted.powi(2)) * self.near.square_of(moved(stronger));
+            let (paint, by_swatch) = &lane.lighter;
+            for (sum, change) in lighter.iter_mut().zip(moved(paint)) {
+                *sum += by_swatch * change;
             }
         }
-        slips.iter().sum::<f64>() / f64::from(u32::try_from(slips.len()).unwrap())
+        square += self.near.square_of(lighter);
+        square.sqrt()
     }
 }
 

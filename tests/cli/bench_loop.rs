@@ -77,19 +77,41 @@ fn a_patch_that_dried_too_light_is_told_mended_and_logged() {
 #[test]
 fn what_patches_teach_is_offered_and_never_done_by_itself() {
     let bench = Workbench::with_scene();
-    // Lighter than predicted, as where the white is the stronger of the two.
-    bench.write("patch.png", patch_photo([0xbe, 0x7a, 0x62]));
     let before = bench.text("paints.csv");
-    let mixed = ["--mixed", "1 titanium white, 2 brick red"];
-    let first = patched(&bench, &mixed);
+    // The white is three times as strong as the list lets one take: what such pots dry to is what three times the white is
+    // foretold to give.
+    let dried = |white: u32, red: u32| -> Colour {
+        let pot = format!("{} titanium white, {red} brick red", 3 * white);
+        let tried = bench
+            .run([
+                "mix",
+                "--try",
+                pot.as_str(),
+                "--paints",
+                "paints.csv",
+                "--json",
+            ])
+            .done()
+            .json();
+        let hex = u32::from_str_radix(&text(&tried, "hex")[1..], 16).unwrap_or_default();
+        let [_, r, g, b] = hex.to_be_bytes();
+        [r, g, b]
+    };
+    let patch = |white: u32, red: u32, more: &[&str]| {
+        bench.write("patch.png", patch_photo(dried(white, red)));
+        let pot = format!("{white} titanium white, {red} brick red");
+        let asked = ["--mixed", pot.as_str(), "--region", "0.3,0.1,0.6,0.9"];
+        patched(&bench, &[&asked[..], more].concat())
+    };
+    let first = patch(1, 2, &[]);
     assert!(
         list(&first, "offered_changes").is_empty(),
         "one patch is not enough"
     );
-    let second = patched(
-        &bench,
-        &[&mixed[..], &["--write-list", "learnt.csv"]].concat(),
-    );
+    for (white, red) in [(1, 4), (1, 1), (1, 3)] {
+        patch(white, red, &[]);
+    }
+    let second = patch(1, 5, &["--write-list", "learnt.csv"]);
     let offered = list(&second, "offered_changes");
     assert!(!offered.is_empty(), "{second:#}");
     assert_eq!(bench.text("paints.csv"), before, "the list stays as it is");
@@ -132,8 +154,12 @@ fn a_patch_that_cannot_be_of_its_pot_is_told_and_teaches_nothing() {
         "--region",
         "0.3,0.1,0.6,0.9",
     ];
+    let asked = patched(&bench, &mixed);
+    assert_eq!(asked["logged"], false, "{asked:#}");
+    assert!(!bench.names().contains(&"scene.patches.jsonl".to_owned()));
+    let anyway = [&mixed[..], &["--log-anyway"]].concat();
     for _ in 0..3 {
-        let told = patched(&bench, &mixed);
+        let told = patched(&bench, &anyway);
         assert_eq!(told["doubtful"], true, "{told:#}");
         assert_eq!(text(&told, "verdict"), "not this pot");
         assert!(list(&told["add"], "paints").is_empty(), "{told:#}");
@@ -151,6 +177,7 @@ fn a_patch_that_cannot_be_of_its_pot_is_told_and_teaches_nothing() {
         .run(asked)
         .done()
         .says("this patch cannot be of that pot")
+        .says("Is this the right surface")
         .says("Nothing is learnt from it");
     bench.run(["plan", "scene.toml"]).done();
     let page = bench.text("schedule/schedule.html");
@@ -158,6 +185,48 @@ fn a_patch_that_cannot_be_of_its_pot_is_told_and_teaches_nothing() {
     // The same pot, a little lighter: a strength explains it, and there is no doubt.
     bench.write("patch.png", patch_photo([0xbe, 0x7a, 0x62]));
     assert_eq!(patched(&bench, &mixed)["doubtful"], false);
+}
+
+#[test]
+fn a_reading_is_taken_back_and_a_mended_pot_is_reckoned_from_the_log() {
+    let bench = Workbench::with_scene();
+    let added = ["--added"];
+    let mut asked = vec!["patch", "scene.toml", "patch.png", "--surface", "Kiln wall"];
+    asked.extend(added);
+    bench.write("patch.png", patch_photo([0xb0, 0x5a, 0x47]));
+    bench.run(asked).refused().tells("--added");
+    let told = patched(&bench, &[]);
+    let log = bench.text("scene.patches.jsonl");
+    assert!(
+        told["add"]["chance"].as_f64().is_some_and(|c| c > 0.5),
+        "{told:#}"
+    );
+    bench.write("patch.png", patch_photo([0x9a, 0x55, 0x42]));
+    let mended = patched(&bench, &added);
+    let pot: Vec<&str> = list(&mended, "pot")
+        .iter()
+        .map(|p| text(p, "name"))
+        .collect();
+    for paint in list(&told["add"], "paints") {
+        assert!(pot.contains(&text(paint, "name")), "{mended:#}");
+    }
+    assert!(
+        mended["nearer_than_last_de"]
+            .as_f64()
+            .is_some_and(|by| by > 0.0),
+        "{mended:#}"
+    );
+    bench
+        .run(["patch", "undo", "scene.toml"])
+        .done()
+        .says("1 left");
+    assert_eq!(bench.text("scene.patches.jsonl"), log);
+    bench.run(["patch", "undo", "scene.toml"]).done();
+    bench
+        .run(["patch", "undo", "scene.toml"])
+        .done()
+        .says("nothing to take back");
+    bench.run(["patch", "scene.toml"]).refused();
 }
 
 /// A bench card photographed by a warm lamp: on grey the printed swatch, then the dab beside it.

@@ -281,11 +281,11 @@ fn an_argument_that_cannot_be_read_is_refused() {
             "left,top,right,bottom",
             "expected four fractions",
         ),
-        ("--region", "10,10,90,30", "these look like pixels"),
+        ("--region", "10,10,90,30", "these look like percent"),
         ("--region", "0.5,0,0.5,1", "no area"),
         ("--region", "0,0 1,1 1,0 0,1", "crossing"),
         ("--neutral", "0.5", "expected a point"),
-        ("--neutral", "50,20", "these look like pixels"),
+        ("--neutral", "50,20", "these look like percent"),
         ("--chart", "0.1,0.1", "expected four corners"),
     ] {
         let ran = bench.run(["look", "wall.png", option, value]);

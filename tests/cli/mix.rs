@@ -328,12 +328,20 @@ fn a_listed_colour_asked_for_exactly_is_that_paint_alone() {
     let bench = Workbench::new();
     for paint in starter_paints().iter().filter(|paint| paint.mixed) {
         let (answer, ran) = json_of(&bench, &["mix", &paint.hex]);
-        let first = &list(&answer, "recipes")[0];
-        let [alone] = &list(first, "paints")[..] else {
-            panic!("{} is more than one paint: {first:#}{ran}", paint.name);
+        let recipes = list(&answer, "recipes");
+        let alone = |recipe: &Value| {
+            let [only] = &list(recipe, "paints")[..] else {
+                return false;
+            };
+            text(only, "name") == paint.name && number(recipe, "de2000") < THE_SAME
         };
-        assert_eq!(text(alone, "name"), paint.name, "{ran}");
-        assert!(number(first, "de2000") < THE_SAME, "{first:#}{ran}");
+        // A paint of another medium than most of the list may stand behind a mix that needs no other thinner.
+        let behind = usize::from(text(&recipes[0], "family") == "water-borne paint");
+        let asked = match paint.medium.as_str() {
+            "enamel" | "oil" | "lacquer" => &recipes[..=behind],
+            _ => &recipes[..1],
+        };
+        assert!(asked.iter().any(alone), "{}{ran}", paint.name);
     }
 }
 

@@ -1,7 +1,7 @@
 //! Depth: the haze of real photos against the rule's, and facts of the trade.
 
 use hillwash::colour::{LabD65, Srgb8};
-use hillwash::depth::{Lies, Placed, haze_between, moved_in_depth, placed};
+use hillwash::depth::{Lies, PhotoAir, Placed, SeenBand, moved_in_depth, placed, read_air};
 use hillwash::photo::{Limits, decode};
 use hillwash::region::{Outline, Region};
 use hillwash::scale_colour::ScaleColour;
@@ -42,8 +42,8 @@ fn metres(value: f64) -> Metres {
     Metres::new(value).unwrap()
 }
 
-/// The darkest tone in a box.
-fn shadow(photo: &[u8], [left, top, right, bottom]: [f64; 4]) -> LabD65 {
+/// The tones in a box, the darkest first.
+fn tones_in(photo: &[u8], [left, top, right, bottom]: [f64; 4]) -> Vec<LabD65> {
     let picture = decode(photo, &Limits::default()).unwrap().value;
     let outline = Outline::new(vec![
         [left, top],
@@ -55,13 +55,14 @@ fn shadow(photo: &[u8], [left, top, right, bottom]: [f64; 4]) -> LabD65 {
         outline: outline.unwrap(),
         leave_out: Vec::new(),
     };
-    tones_of(&picture, &region, Count::Exactly(3))
+    let mut tones: Vec<LabD65> = tones_of(&picture, &region, Count::Exactly(3))
         .unwrap()
         .tones
         .iter()
         .map(|tone| tone.colour)
-        .min_by(|a, b| a.l.total_cmp(&b.l))
-        .unwrap()
+        .collect();
+    tones.sort_by(|a, b| a.l.total_cmp(&b.l));
+    tones
 }
 
 /// A place so far from the eye, of a colour photographed from `from`.
@@ -77,16 +78,22 @@ fn at(distance: f64, from: f64) -> Placed {
 fn far_woods_lighten_as_in_the_photos() {
     let settings = ScaleColour::default();
     for (name, photo, sights) in SIGHTS {
-        let seen: Vec<LabD65> = sights
+        let bands: Vec<SeenBand> = sights
             .iter()
-            .map(|(_, _, part)| shadow(photo, *part))
+            .map(|(_, distance, part)| SeenBand {
+                from: metres(*distance),
+                tones: tones_in(photo, *part),
+            })
             .collect();
+        let seen: Vec<LabD65> = bands.iter().map(|band| band.tones[0]).collect();
         let (_, near, _) = sights[0];
         let predicted: Vec<LabD65> = sights
             .iter()
             .map(|(_, distance, _)| {
-                let place = at(*distance, near);
-                moved_in_depth(seen[0], &settings, &place, settings.visibility).colour
+                let place = at(distance - near, 0.0);
+                moved_in_depth(seen[0], &settings, &place, &PhotoAir::default())
+                    .moved
+                    .colour
             })
             .collect();
         for (i, (what, distance, _)) in sights.iter().enumerate() {
@@ -112,14 +119,11 @@ fn far_woods_lighten_as_in_the_photos() {
             "{name}: predicted bluer"
         );
         assert!(seen[last].b < seen[0].b, "{name}: in the photo {seen:?}");
-        let haze = haze_between(
-            (seen[0], metres(near)),
-            (seen[last], metres(sights[last].1)),
-            settings.air,
-        );
+        let haze = read_air(&bands, settings.air, None).haze.unwrap();
         println!(
-            "{name}: haze {:.0} km",
-            haze.unwrap().visibility.value() / 1000.0
+            "{name}: visibility {:.1} km within a factor of {:.1}",
+            haze.visibility.value() / 1000.0,
+            haze.within
         );
     }
 }
@@ -143,8 +147,9 @@ fn farther_bands_of_one_tone_are_never_darker_and_more_colourful() {
         let tone = LabD65::from(Srgb8(code));
         let mut before = tone;
         for distance in [50.0, 120.0, 400.0, 1500.0, 6000.0] {
-            let now =
-                moved_in_depth(tone, &settings, &at(distance, 0.0), settings.visibility).colour;
+            let now = moved_in_depth(tone, &settings, &at(distance, 0.0), &PhotoAir::default())
+                .moved
+                .colour;
             let darker = now.l < before.l - 1e-9;
             // Far off, the air's own faint blue takes over from what is left of the tone's colour.
             let richer = now.chroma() > before.chroma().max(settings.air.chroma()) + 1e-9;
@@ -156,31 +161,6 @@ fn farther_bands_of_one_tone_are_never_darker_and_more_colourful() {
             before = now;
         }
     }
-}
-
-#[test]
-fn haze_that_was_put_in_is_read_back() {
-    let settings = ScaleColour::default();
-    let shade = LabD65::from(Srgb8([0x22, 0x26, 0x1c]));
-    for visibility in [1000.0, 5000.0, 20_000.0] {
-        let seen = |distance: f64| {
-            let day = ScaleColour {
-                visibility: metres(visibility),
-                ..settings
-            };
-            moved_in_depth(shade, &day, &at(distance, 0.0), day.visibility).colour
-        };
-        let read = haze_between(
-            (seen(50.0), metres(50.0)),
-            (seen(900.0), metres(900.0)),
-            settings.air,
-        )
-        .unwrap();
-        let off = read.visibility.value() / visibility - 1.0;
-        assert!(off.abs() < 1e-6, "{visibility}: {read:?}");
-    }
-    // A far band as dark as the near one tells nothing.
-    assert!(haze_between((shade, metres(50.0)), (shade, metres(900.0)), settings.air).is_none());
 }
 
 #[test]

@@ -144,7 +144,7 @@ fn grams_cover_the_area_as_the_list_says() {
                 .layers
                 .iter()
                 .flat_map(|layer| &layer.kinds)
-                .map(|(at, grams)| grams.unwrap().value() / plan.kinds[blend.parts[*at].0].cover)
+                .map(|laid| laid.grams.unwrap().value() / plan.kinds[blend.parts[laid.at].0].cover)
                 .sum();
             // Nilson 1971: laid so many times over, exp(-layers) of the ground shows.
             let area = zone.area.unwrap().value() / 100.0;
@@ -343,4 +343,69 @@ fn a_misspelt_order_and_a_sixth_band_are_faults() {
     let told: Vec<String> = faults.iter().map(ToString::to_string).collect();
     assert!(told.iter().any(|t| t.contains("coars-first")), "{told:?}");
     assert!(told.iter().any(|t| t.contains("6 bands")), "{told:?}");
+}
+
+#[test]
+fn kinds_that_a_zone_is_not_made_of_are_left_out_and_their_cost_is_told() {
+    let told = |text: &str| {
+        with_plan(text, None, |_, plan| {
+            let near = &plan.surfaces[0].zones[0];
+            let (strewn, blend) = near.blended().unwrap();
+            let leaves = blend
+                .parts
+                .iter()
+                .any(|(at, _)| plan.kinds[*at].name == "leaves");
+            let json = serde_json::to_value(plan_file(plan, "2026-01-01")).unwrap();
+            (leaves, strewn.freely.is_some(), blend.judged.rank, json)
+        })
+    };
+    let any = told(&SCENE.replace("area = \"12 dm2\"", "area = \"12 dm2\"\nland = \"any\""));
+    let grass = told(&SCENE.replace("area = \"12 dm2\"", "area = \"12 dm2\"\nland = \"grass\""));
+    let zone = &grass.3["surfaces"][0]["scatter"]["zones"][0];
+    assert!(!grass.0, "no leaves in grass");
+    assert_eq!(zone["land"], "grass");
+    assert_eq!(zone["land_guessed"], false);
+    assert_eq!(
+        grass.1,
+        grass.2 > any.2 + 0.05,
+        "told exactly where it costs something"
+    );
+    assert!(
+        grass.3["notes"]
+            .to_string()
+            .contains("guessed from its name")
+    );
+}
+
+#[test]
+fn a_band_nearer_than_the_one_before_it_is_a_fault_that_names_both_lines() {
+    for (key, own, other) in [
+        ("from", "from = \"3.5 km\"", "from = \"10 m\""),
+        (
+            "model_depth",
+            "model_depth = \"1 m\"",
+            "model_depth = \"0.1 m\"",
+        ),
+    ] {
+        let text = SCENE.replace(own, other);
+        assert_ne!(text, SCENE, "{key}");
+        let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+        let lines: Vec<usize> = (1..)
+            .zip(text.lines())
+            .filter(|(_, line)| line.starts_with(&format!("{key} = ")))
+            .map(|(line, _)| line)
+            .collect();
+        let [.., before, own] = lines[..] else {
+            panic!("{key}: {lines:?}")
+        };
+        let told = faults[0].to_string();
+        assert!(
+            told.contains(key) && told.contains(&format!("on line {before}")),
+            "{told}"
+        );
+        assert_eq!(
+            hillwash::problem::Explain::place(&faults[0]).line,
+            Some(own)
+        );
+    }
 }

@@ -43,6 +43,8 @@ const FENCES: &[(&str, &[&str])] = &[
     ("image", &["photo"]),
     ("tiff", &["photo"]),
     ("moxcms", &["photo"]),
+    ("heifer", &["photo"]),
+    ("calamine", &["paint"]),
     ("exif", &["photo"]),
     ("kmeans_colors", &["tones/cluster.rs"]),
     ("askama", &["report"]),

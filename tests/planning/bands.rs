@@ -130,7 +130,9 @@ fn the_haze_of_a_photo_is_read_from_near_to_far() {
             (near - 100.0).abs() < 1e-6 && (far - 4000.0).abs() < 1e-6,
             "{near} {far}"
         );
-        let read = haze.visibility.value();
-        assert!((read / VISIBILITY - 1.0).abs() < 0.05, "{read} m");
+        // Two bands tell it roughly: how bright the air is, and how dark the woods, is read from the same two.
+        let off = (haze.visibility.value() / VISIBILITY).ln().abs();
+        assert!(off <= haze.within.ln(), "{haze:?}");
+        assert!(off <= 0.15, "{haze:?}");
     });
 }

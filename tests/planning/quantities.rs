@@ -69,8 +69,8 @@ fn scatter_to_have_ready_is_a_third_more_than_what_is_laid() {
                 .layers
                 .iter()
                 .flat_map(|layer| &layer.kinds)
-                .filter(|(part, _)| blend.parts[*part].0 == line.kind)
-                .map(|(_, grams)| grams.unwrap().value())
+                .filter(|laid| blend.parts[laid.at].0 == line.kind)
+                .map(|laid| laid.grams.unwrap().value())
                 .sum();
             let needed = line.needed.map(Grams::value).unwrap();
             // told in half grams, never less
@@ -90,7 +90,7 @@ fn scatter_to_have_ready_is_a_third_more_than_what_is_laid() {
             .layers
             .iter()
             .flat_map(|layer| &layer.kinds)
-            .map(|(_, grams)| grams.unwrap().value())
+            .map(|laid| laid.grams.unwrap().value())
             .sum();
         assert!((20.0 * 3.0..20.0 * 6.0 * 3.0).contains(&all), "{all} g");
     });

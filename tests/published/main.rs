@@ -11,6 +11,7 @@ mod kubelka_munk;
 mod lamps;
 mod misses;
 mod mixing_cases;
+mod munsell;
 mod names;
 mod srgb;
 mod table;

@@ -267,13 +267,12 @@ fn scatter_side_by_side_has_its_worked_colours() {
             .zip(numbers(&inputs["cover_g_per_dm2"]))
             .map(|((item, parts), cover)| Part {
                 colour: xyz_of(item, "hex"),
-                parts,
-                cover,
+                area: parts / cover,
             })
             .collect();
         let laid = Laid {
             ground: xyz_of(&inputs["ground"], "hex"),
-            layers: number(inputs, "layers"),
+            ground_share: (-number(inputs, "layers")).exp(),
             self_shadow: number(inputs, "recollision"),
         };
         let found = mixed(&parts, &laid);

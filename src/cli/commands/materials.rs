@@ -2,7 +2,7 @@
 
 use crate::cli::Problems;
 use crate::cli::args::MaterialsArgs;
-use crate::cli::request::paint_list;
+use crate::cli::request::{Lists, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, say, swatch};
 use hillwash::colour::LabD65;
 use hillwash::materials::{MATERIALS, Material};
@@ -11,7 +11,11 @@ use serde_json::{Value, json};
 use std::fmt::Write;
 
 pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
-    let list = args.paints.as_deref().map(paint_list).transpose()?;
+    let list = args
+        .paints
+        .as_deref()
+        .map(|path| paint_list(path, Lists::of(&args.list, talk)?))
+        .transpose()?;
     let shelf = list.as_ref().map(Shelf::new);
     let listed: Vec<(&Material, Option<f64>)> = MATERIALS
         .iter()

@@ -5,7 +5,7 @@ use crate::cli::Problems;
 use crate::cli::args::MixArgs;
 use crate::cli::colours::{colour, colour_or_paint};
 use crate::cli::request::{
-    ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
+    ArgumentError, Lists, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
 };
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::watch::Watch;
@@ -21,14 +21,16 @@ use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
+    let lists = Lists::of(&args.list, talk)?;
     let list = if let Some(path) = &args.paints {
-        paint_list(path)?
+        paint_list(path, lists)?
     } else {
         talk.tell("no --paints given: mixing from the invented starter list");
         parsed_list(
             STARTER_NAME,
             STARTER_PAINTS,
             &SceneFolder::of(Path::new(""), false),
+            Lists::plain(talk),
         )?
     };
     let list = if args.on_shelf { list.on_hand() } else { list };
@@ -134,7 +136,7 @@ fn recipes_text(
             .map_or_else(String::new, |words| format!("; {words} than asked"));
         let _ = writeln!(
             text,
-            "{}{}  {}  {}\n          {}, {} ({}): ΔE00 {:.1}, real mix ± {:.0}{short}",
+            "{}{}  {}  {}\n          {}, {} ({}): ΔE00 {:.1}, at the bench expect about {:.0}{short}",
             swatch(target.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),
@@ -143,7 +145,7 @@ fn recipes_text(
             Closeness::of(recipe.difference).words(),
             recipe.family.words(),
             recipe.difference.0,
-            recipe.uncertainty.0,
+            recipe.expected().0,
         );
     }
     if recipes.is_empty() {

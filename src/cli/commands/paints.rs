@@ -2,36 +2,39 @@
 
 use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
-use crate::cli::request::paint_list;
+use crate::cli::request::{Lists, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::files::write_file;
+use hillwash::files::{free_to_write, write_file};
 use hillwash::mix::{Shelf, reach};
-use hillwash::paint::advice;
+use hillwash::paint::{advice, join};
 use hillwash::report::{check_json, reach_html, reach_json, reach_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
     match command {
-        PaintsCommand::Check { list, json } => check(list, *json, talk),
+        PaintsCommand::Check { list, how, json } => check(list, Lists::of(how, talk)?, *json),
+        PaintsCommand::Tidy { list, out, how } => tidy(list, out, Lists::of(how, talk)?),
+        PaintsCommand::Join { lists, out, how } => joined(lists, out, Lists::of(how, talk)?),
         PaintsCommand::Read(args) => super::read_card::run(args, talk),
         PaintsCommand::Reach {
             list,
+            how,
             photo,
             out,
             json,
-        } => show_reach(list, photo, out.as_deref(), *json),
+        } => show_reach((list, Lists::of(how, talk)?), photo, out.as_deref(), *json),
     }
 }
 
 fn show_reach(
-    path: &Path,
+    (path, lists): (&Path, Lists),
     photos: &[PathBuf],
     out: Option<&Path>,
     json: bool,
 ) -> Result<(), Problems> {
-    let list = paint_list(path)?;
+    let list = paint_list(path, lists)?;
     let shelf = Shelf::new(&list);
     let Some(found) = reach(&shelf) else {
         say("nothing on this list mixes")?;
@@ -104,8 +107,49 @@ fn show_reach(
     Ok(())
 }
 
-fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
-    let list = paint_list(path)?;
+/// Joins lists of the same paints.
+fn joined(paths: &[PathBuf], out: &Path, lists: Lists) -> Result<(), Problems> {
+    free_to_write(out).map_err(|e| boxed([e]))?;
+    let mut all = Vec::new();
+    let mut problems = Problems::new();
+    for path in paths {
+        match paint_list(path, lists) {
+            Ok(list) => all.push(list),
+            Err(more) => problems.extend(more),
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let joined = join(&all).map_err(|e| boxed([e]))?;
+    write_file(out, &joined.text).map_err(|e| boxed([e]))?;
+    let mut text = format!(
+        "written: {}, {} paints, {} of them in more than one list",
+        plain(&out.display().to_string()),
+        joined.paints,
+        joined.shared
+    );
+    for contradiction in &joined.contradictions {
+        let _ = write!(text, "\n  - {}", plain(&contradiction.to_string()));
+    }
+    say(&text)
+}
+
+/// Writes a list again in plain form.
+fn tidy(path: &Path, out: &Path, lists: Lists) -> Result<(), Problems> {
+    free_to_write(out).map_err(|e| boxed([e]))?;
+    let list = paint_list(path, lists)?;
+    let text = list.tidied().map_err(|e| boxed([e]))?;
+    write_file(out, &text).map_err(|e| boxed([e]))?;
+    say(&format!(
+        "written: {}, {} paints",
+        plain(&out.display().to_string()),
+        list.paints().len()
+    ))
+}
+
+fn check(path: &Path, lists: Lists, json: bool) -> Result<(), Problems> {
+    let list = paint_list(path, lists)?;
     let shelf = Shelf::new(&list);
     let advice = advice(&list);
     if json {
@@ -131,7 +175,7 @@ fn check(path: &Path, json: bool, talk: Talk) -> Result<(), Problems> {
         let _ = writeln!(text, "      {}", plain(&report.to_string()));
     }
     let worth_a_look = !(advice.is_empty() && doubtful.is_empty());
-    if talk == Talk::Usual || worth_a_look {
+    if lists.talk == Talk::Usual || worth_a_look {
         text.push_str(if worth_a_look {
             "worth a look:\n"
         } else {

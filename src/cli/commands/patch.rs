@@ -1,19 +1,19 @@
 //! `patch`: a photo of a dried test patch against the plan.
 
-use super::patch_log::{add, entry, log_name, patch_log};
+use super::patch_log::{self, add, entry, log_name, patch_log};
 use super::patch_photo::{Light, PatchPhoto, Unlit};
 use super::patch_text::{offered_text, text};
 use super::patch_wash;
 use super::workshop::{OwnLists, Workshop};
-use crate::cli::args::PatchArgs;
-use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, parts, region};
+use crate::cli::args::{PatchArgs, PatchVerb};
+use crate::cli::request::{ArgumentError, Lists, MOST_TEXT, bad, date, listed, parts, region};
 use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
-use hillwash::colour::LabD65;
+use hillwash::colour::{LabD65, delta_e00};
 use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::Shelf;
-use hillwash::paint::{PaintList, with_strengths};
+use hillwash::paint::{ListChange, PaintList, with_changes};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
 use hillwash::plan::{AsBuilt, PatchLog, Plan, Pot, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
@@ -25,21 +25,25 @@ use std::path::{Path, PathBuf};
 
 /// False when a list with truer strengths was asked for and the patches speak for none.
 pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
+    if let Some(PatchVerb::Undo(undo)) = &args.verb {
+        return patch_log::undo(undo).map(|()| true);
+    }
     let limits = args.photo_limits.limits();
     if let Some(out) = &args.write_list {
         free_to_write(out).map_err(|e| boxed([e]))?;
     }
     let lists = OwnLists {
         paints: args.paints.as_deref(),
-        ..OwnLists::default()
+        scatter: None,
+        how: Lists::of(&args.list, talk)?,
     };
-    let workshop = Workshop::open(&args.scene, args.allow_outside, lists, limits)?;
+    let workshop = Workshop::open(args.scene(), args.allow_outside, lists, limits)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);
     // A log that cannot be read keeps no reading back; it is told with whatever else goes wrong.
     let mut problems: Problems = Vec::new();
-    let log = patch_log(&args.scene, folder).map_err(|found| problems.extend(found));
+    let log = patch_log(args.scene(), folder).map_err(|found| problems.extend(found));
     // What was typed is checked before the long work.
-    let at = surface(&workshop.scene, &args.surface)?;
+    let at = surface(&workshop.scene, args.surface())?;
     let told = args.mixed.as_deref();
     let told = told.map(|text| mixed(text, paints, shelf)).transpose()?;
     let light = Light::of(args, paints)?;
@@ -66,8 +70,10 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         return ended(true, problems);
     }
     let planned = brushed_colour(&plan, at, tone);
+    let entries = log.as_ref().map_or(&[][..], |log| log.entries.as_slice());
     let pot = match told {
         Some(told) => told,
+        None if args.added => added_pot(entries, surface, tone, shelf)?,
         None => planned_pot(&plan, at, tone)?,
     };
     let (read_at, doubtful) = photo.region(args, planned)?;
@@ -81,18 +87,24 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         reading,
         photo.uncertainty(reading.colour),
     )
-    .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?;
-    let beside = photo.reference().map(|reference| reference.known.word());
-    let entry = entry(args, &date(args.date)?, &report, shelf, beside);
+    .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
+    .after(entries, photo.light_word());
+    let entry = entry(args, &date(args.date)?, &report, shelf, &photo);
+    let asked = report.doubt.is_some() && !args.log_anyway;
+    let fits = report
+        .doubt
+        .and_then(|_| nearest_of(&plan, report.seen.colour));
     let Kept {
         logged,
         offered,
         written: to_write,
-    } = keep(args, &workshop, entry, log.ok(), &mut problems);
+    } = keep(args, &workshop, (entry, !asked), log.ok(), &mut problems);
     let reached = args.write_list.is_none() || to_write.is_some();
     if args.json {
         let mut value = with_photo(report.json(shelf), &photo, &read_at);
         value["offered_changes"] = changes(&offered);
+        value["logged"] = json!(logged);
+        value["nearest_surface"] = json!(fits.map(|(surface, _, _)| surface));
         if args.write_list.is_some() {
             value["list_written"] = json!(to_write.map(|out| out.display().to_string()));
         }
@@ -105,24 +117,33 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         &photo.warnings,
         doubtful.then_some(&read_at),
     );
-    let [left, top, right, bottom] = read_at.outline.bounds();
-    let _ = writeln!(
-        text,
-        "read at {left:.2},{top:.2},{right:.2},{bottom:.2} of the photo; --region chooses another part"
-    );
-    if talk == Talk::Usual || beside.is_some() {
-        let _ = writeln!(text, "light: {}", photo.light);
-    }
+    text.push_str(&where_read(&read_at, &photo, talk));
     offered_text(&offered, args, &mut text);
+    if asked && !args.no_log {
+        text.push_str(&question(fits));
+    }
     if logged {
-        let _ = writeln!(
-            text,
-            "logged in {}: plan shows it as built",
-            plain(&log_name(&args.scene))
-        );
+        text.push_str(&logged_text(args.scene()));
     }
     say(text.trim_end())?;
     ended(reached, problems)
+}
+
+/// The part of the photo that was read, and by what light.
+fn where_read(read_at: &Region, photo: &PatchPhoto, talk: Talk) -> String {
+    let [left, top, right, bottom] = read_at.outline.bounds();
+    let mut text = format!(
+        "read at {left:.2},{top:.2},{right:.2},{bottom:.2} of the photo; --region chooses another part\n"
+    );
+    if talk == Talk::Usual || photo.reference().is_some() {
+        let _ = writeln!(text, "light: {}", photo.light);
+    }
+    text
+}
+
+fn logged_text(scene: &Path) -> String {
+    let log = log_name(scene);
+    format!("logged in {}: plan shows it as built\n", plain(&log))
 }
 
 /// What became of a reading.
@@ -139,14 +160,14 @@ struct Kept<'a> {
 fn keep<'a>(
     args: &'a PatchArgs,
     workshop: &Workshop,
-    entry: AsBuilt,
+    (entry, may_be_logged): (AsBuilt, bool),
     log: Option<PatchLog>,
     problems: &mut Problems,
 ) -> Kept<'a> {
     let folder = &workshop.folder;
     let mut logged = false;
-    if let Some(log) = log.as_ref().filter(|_| !args.no_log) {
-        match add(&args.scene, folder, &entry, log.cut_short.is_some()) {
+    if let Some(log) = log.as_ref().filter(|_| !args.no_log && may_be_logged) {
+        match add(args.scene(), folder, &entry, log.cut_short.is_some()) {
             Ok(()) => logged = true,
             Err(cause) => problems.extend(boxed([cause])),
         }
@@ -177,6 +198,60 @@ fn ended(reached: bool, problems: Problems) -> Result<bool, Problems> {
     }
 }
 
+/// The surface and tone whose planned colour comes nearest to what was read.
+fn nearest_of<'a>(plan: &'a Plan<'_>, seen: LabD65) -> Option<(&'a str, &'a str, f64)> {
+    plan.surfaces
+        .iter()
+        .flat_map(|surface| surface.tones.iter().map(move |tone| (surface, tone)))
+        .map(|(surface, tone)| {
+            let off = delta_e00(tone.moved.colour, seen).0;
+            (surface.name.as_str(), tone.tone.name, off)
+        })
+        .min_by(|a, b| a.2.total_cmp(&b.2))
+}
+
+/// What is asked before a patch is logged that no mixture of its pot comes near.
+fn question(fits: Option<(&str, &str, f64)>) -> String {
+    let nearest = fits.map_or_else(String::new, |(surface, tone, off)| {
+        format!(
+            " Nearest to it is {}, {tone} (ΔE00 {off:.0}).",
+            plain(surface)
+        )
+    });
+    format!(
+        "Is this the right surface, and the right pot?{nearest} It is not logged; say --log-anyway if both are right.\n"
+    )
+}
+
+/// What is in the pot of the last patch of a tone, once that was added which was told.
+fn added_pot(
+    log: &[AsBuilt],
+    surface: &SurfacePlan,
+    tone: &TonePlan,
+    shelf: &Shelf,
+) -> Result<Vec<(usize, f64)>, Problems> {
+    let of_tone = |entry: &&AsBuilt| entry.surface == surface.name && entry.tone == tone.tone.name;
+    let pot = log
+        .iter()
+        .rev()
+        .find(of_tone)
+        .and_then(AsBuilt::after_adding)
+        .and_then(|pot| {
+            let place = |name: &str| shelf.stocks().iter().position(|stock| stock.name == name);
+            pot.iter()
+                .map(|paint| Some((place(&paint.name)?, paint.parts)))
+                .collect::<Option<Vec<_>>>()
+        });
+    pot.ok_or_else(|| {
+        bad(
+            "--added",
+            ArgumentError::NothingAdded {
+                found: surface.name.clone(),
+            },
+        )
+    })
+}
+
 /// A report with what is known of its photo.
 fn with_photo(mut report: Value, photo: &PatchPhoto, read_at: &Region) -> Value {
     report["region"] = json!(read_at.outline.points());
@@ -197,7 +272,7 @@ fn changes(offered: &[OfferedChange]) -> Value {
         .map(|change| {
             json!({
                 "paint": change.paint, "strength_now": change.from, "strength_offered": change.to,
-                "patches": change.patches,
+                "hex_offered": change.hex, "patches": change.patches,
             })
         })
         .collect()
@@ -315,7 +390,14 @@ fn write_changed(
         None => folder.read(named, &place, "a paint list", MOST_TEXT),
     }
     .map_err(|e| boxed([e]))?;
-    let changes: Vec<(String, f64)> = offered.iter().map(|c| (c.paint.clone(), c.to)).collect();
-    let changed = with_strengths(&bytes, &changes).map_err(|e| boxed([e]))?;
+    let changes: Vec<ListChange> = offered
+        .iter()
+        .map(|change| ListChange {
+            name: change.paint.clone(),
+            strength: change.to,
+            hex: change.hex,
+        })
+        .collect();
+    let changed = with_changes(&bytes, &changes).map_err(|e| boxed([e]))?;
     write_file(out, &changed).map_err(|e| boxed([e]))
 }

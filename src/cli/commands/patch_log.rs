@@ -1,14 +1,15 @@
 //! The log of dried patches beside a scene.
 
-use crate::cli::args::PatchArgs;
+use super::patch_photo::PatchPhoto;
+use crate::cli::args::{PatchArgs, PatchUndoArgs};
 use crate::cli::request::MOST_TEXT;
-use crate::cli::terminal::{plain, tell};
+use crate::cli::terminal::{plain, say, tell};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
-use hillwash::files::{FileError, SceneFolder, append_line};
+use hillwash::files::{FileError, SceneFolder, append_line, replace_file};
 use hillwash::mix::Shelf;
 use hillwash::patch::PatchReport;
-use hillwash::plan::{AsBuilt, MixedPaint, PATCH_LOG, PatchLog, parse_patch_log};
+use hillwash::plan::{Added, AsBuilt, MixedPaint, PATCH_LOG, PatchLog, parse_patch_log};
 use hillwash::problem::Place;
 use std::path::Path;
 
@@ -59,8 +60,9 @@ pub(super) fn entry(
     date: &str,
     report: &PatchReport,
     shelf: &Shelf,
-    beside: Option<&str>,
+    photo: &PatchPhoto,
 ) -> AsBuilt {
+    let name = |at: usize| shelf.stocks()[at].name.clone();
     AsBuilt {
         format: PATCH_LOG.to_owned(),
         date: date.to_owned(),
@@ -70,7 +72,7 @@ pub(super) fn entry(
             .parts
             .iter()
             .map(|(at, parts)| MixedPaint {
-                name: shelf.stocks()[*at].name.clone(),
+                name: name(*at),
                 parts: *parts,
             })
             .collect(),
@@ -80,10 +82,23 @@ pub(super) fn entry(
         uncertainty_de: (report.uncertainty.0 * 100.0).round() / 100.0,
         verdict: report.verdict.words().to_owned(),
         photo: args
-            .photo
+            .photo()
             .file_name()
             .map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
-        beside: beside.map(str::to_owned),
+        beside: photo
+            .reference()
+            .map(|reference| reference.known.word().to_owned()),
+        content: Some(photo.content.clone()),
+        light: Some(photo.light_word().to_owned()),
+        add: report.addition.as_ref().map(|addition| Added {
+            per_parts: addition.per_parts,
+            paints: (addition.paints.iter())
+                .map(|(at, parts)| MixedPaint {
+                    name: name(*at),
+                    parts: f64::from(*parts),
+                })
+                .collect(),
+        }),
         doubtful: report.doubt.is_some(),
     }
 }
@@ -91,4 +106,52 @@ pub(super) fn entry(
 fn rounded(colour: LabD65) -> LabD65 {
     let to = |v: f64| (v * 100.0).round() / 100.0 + 0.0;
     LabD65::new(to(colour.l), to(colour.a), to(colour.b))
+}
+
+/// `patch undo`: the last reading is taken out of the log again.
+pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
+    let folder = SceneFolder::of(&args.scene, args.allow_outside);
+    let name = log_name(&args.scene);
+    let log = patch_log(&args.scene, &folder)?;
+    let (log, cut_short) = (log.entries, log.cut_short.is_some());
+    let Some(last) = log.last() else {
+        return say(&format!(
+            "{} holds no patch: nothing to take back",
+            plain(&name)
+        ));
+    };
+    let before = folder
+        .read(&name, &Place::default(), "a patch log", MOST_TEXT)
+        .map_err(|e| boxed([e]))?;
+    let text = String::from_utf8_lossy(&before);
+    let before_last = |text: &str| {
+        text.trim_end()
+            .rsplit_once('\n')
+            .map_or(0, |(kept, _)| kept.len())
+    };
+    // A last line that was cut short is no patch: it goes as well.
+    let whole = if cut_short {
+        before_last(&text)
+    } else {
+        text.len()
+    };
+    let kept = text[..whole]
+        .trim_end()
+        .rsplit_once('\n')
+        .map_or("", |(kept, _)| kept);
+    let after = if kept.is_empty() {
+        String::new()
+    } else {
+        format!("{}\n", kept.trim_end())
+    };
+    replace_file(&folder.path().join(&name), &before, after.as_bytes()).map_err(|e| boxed([e]))?;
+    say(&format!(
+        "taken back: {}, {}, {} of {}; {} left in {}",
+        plain(&last.surface),
+        plain(&last.tone),
+        plain(&last.photo),
+        plain(&last.date),
+        log.len() - 1,
+        plain(&name)
+    ))
 }

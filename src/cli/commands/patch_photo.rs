@@ -6,12 +6,13 @@ use crate::cli::colours::colour_or_paint;
 use crate::cli::request::{ArgumentError, bad, known_light, region, region_at};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{DeltaE00, LabD65};
+use hillwash::files::read_file;
 use hillwash::paint::PaintList;
-use hillwash::patch::find_patch;
+use hillwash::patch::{find_patch, fingerprint};
 use hillwash::photo::{
     CorrectedBy, KnownLight, LightReport, Limits, Picture, Reading, Reference, ReferenceKnown,
 };
-use hillwash::problem::Explain;
+use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 
 /// A patch that cannot be judged.
@@ -89,12 +90,24 @@ impl Light {
 pub(super) struct Unlit {
     picture: Picture,
     warnings: Vec<String>,
+    content: String,
 }
 
 impl Unlit {
     pub(super) fn read(args: &PatchArgs, limits: &Limits) -> Result<Self, Problems> {
-        let (picture, warnings) = decoded(&args.photo, limits)?;
-        Ok(Self { picture, warnings })
+        let (picture, warnings) = decoded(args.photo(), limits)?;
+        let bytes = read_file(
+            args.photo(),
+            &Place::default(),
+            "a photo",
+            limits.file_bytes,
+        )
+        .map_err(|e| boxed([e]))?;
+        Ok(Self {
+            picture,
+            warnings,
+            content: fingerprint(&bytes),
+        })
     }
 
     /// Corrects its light.
@@ -107,9 +120,10 @@ impl Unlit {
         let Self {
             mut picture,
             mut warnings,
+            content,
         } = self;
         let known = light.known(printed);
-        let light = lit(&args.photo, &mut picture, &known)?;
+        let light = lit(args.photo(), &mut picture, &known)?;
         if let CorrectedBy::Reference { off, .. } = light.by
             && off.0 > FAR_OFF
         {
@@ -121,6 +135,7 @@ impl Unlit {
         Ok(PatchPhoto {
             picture,
             known,
+            content,
             light,
             warnings,
         })
@@ -131,6 +146,8 @@ impl Unlit {
 pub(super) struct PatchPhoto {
     picture: Picture,
     known: KnownLight,
+    /// By what the photo is known again.
+    pub(super) content: String,
     pub(super) light: LightReport,
     pub(super) warnings: Vec<String>,
 }
@@ -159,7 +176,7 @@ impl PatchPhoto {
         }
         let found = find_patch(&self.picture, planned, &set_aside).ok_or_else(|| {
             boxed([InPhoto {
-                file: args.photo.display().to_string(),
+                file: args.photo().display().to_string(),
                 argument: None,
                 cause: NoPatch::NotFound,
             }])
@@ -171,7 +188,7 @@ impl PatchPhoto {
     pub(super) fn reading(&self, args: &PatchArgs, region: &Region) -> Result<Reading, Problems> {
         self.picture.reading(region).ok_or_else(|| {
             boxed([InPhoto {
-                file: args.photo.display().to_string(),
+                file: args.photo().display().to_string(),
                 argument: Some("--region"),
                 cause: NoPatch::Empty,
             }])
@@ -183,6 +200,20 @@ impl PatchPhoto {
         match (self.reference(), &self.light.by) {
             (Some(reference), CorrectedBy::Reference { .. }) => reference.uncertainty_of(seen),
             _ => self.light.uncertainty,
+        }
+    }
+
+    /// What corrected the light, in a word for the log.
+    pub(super) fn light_word(&self) -> &'static str {
+        match &self.light.by {
+            CorrectedBy::Nothing { .. } => "nothing",
+            CorrectedBy::Estimate(_) => "estimate",
+            CorrectedBy::Materials(_) => "known materials",
+            CorrectedBy::WhiteBalance { .. } => "white balance",
+            CorrectedBy::GreyCard { .. } => "grey card",
+            CorrectedBy::Chart(_) => "chart",
+            CorrectedBy::NoColour { .. } => "no colour",
+            CorrectedBy::Reference { known, .. } => known.word(),
         }
     }
 

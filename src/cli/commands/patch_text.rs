@@ -3,7 +3,7 @@
 use crate::cli::args::PatchArgs;
 use crate::cli::terminal::{lab_text, plain, swatch};
 use hillwash::mix::Shelf;
-use hillwash::patch::{OfferedChange, PatchReport, UNEVEN, Verdict};
+use hillwash::patch::{OfferedChange, PatchReport, UNEVEN};
 use hillwash::region::Region;
 use std::fmt::Write;
 
@@ -79,6 +79,14 @@ pub(super) fn text(
         report.difference.0,
         report.uncertainty.0
     );
+    if let Some(by) = report.nearer {
+        let _ = writeln!(
+            text,
+            "In the same light, it is {:.1} {} than the last patch of this tone was: that step is surer than the place",
+            by.0.abs(),
+            if by.0 > 0.0 { "nearer" } else { "further off" }
+        );
+    }
     let _ = writeln!(text, "{}", report.verdict.advice());
     if let Some(addition) = &report.addition {
         let paints: Vec<String> = addition
@@ -88,18 +96,15 @@ pub(super) fn text(
             .collect();
         let _ = writeln!(
             text,
-            "{}  {}  {} to every {} parts in the pot: {} (then ΔE00 {:.1} on paper)",
+            "{}  {}  add to every {} parts in the pot: {} (then ΔE00 {:.1} on paper; a chance of {:.0} in 100 that it is nearer than now)",
             swatch(addition.colour.to_srgb8(), 8),
             lab_text(addition.colour),
-            if report.verdict == Verdict::WithinThePhoto {
-                "what it would take:"
-            } else {
-                "add"
-            },
             addition.per_parts,
             paints.join(" + "),
             addition.difference.0,
+            100.0 * report.chance.unwrap_or_default(),
         );
+        text.push_str("then, with its photo: --added\n");
     }
     text
 }
@@ -108,34 +113,32 @@ pub(super) fn offered_text(offered: &[OfferedChange], args: &PatchArgs, text: &m
     for change in offered {
         let _ = writeln!(
             text,
-            "offered: {} tints {} than the list says; by {} patches its strength is {:.2}, now {:.2}",
+            "offered: {}; by {} patches its strength is {:.2}, now {:.2}{}",
             plain(&change.paint),
-            if change.to > change.from {
-                "stronger"
-            } else {
-                "weaker"
-            },
             change.patches,
             change.to,
             change.from,
+            change.hex.map_or_else(String::new, |hex| format!(
+                ", and its colour {}  {hex}",
+                swatch(hex, 4)
+            )),
         );
     }
     match (&args.write_list, offered.is_empty()) {
         (None, true) => {}
-        (None, false) => text.push_str(
-            "the list stays as it is; --write-list NEW.csv writes a copy with these strengths\n",
-        ),
+        (None, false) => text
+            .push_str("the list stays as it is; --write-list NEW.csv writes a copy with these\n"),
         (Some(out), true) => {
             let _ = writeln!(
                 text,
-                "{} was not written: the patches logged so far speak for no other strength. It takes two patches of mixes that hold the paint, and a difference worth entering; a paint with a let-down keeps its own.",
+                "{} was not written: the patches logged so far speak for no other list. It takes patches of three different pots, two of them with the paint, that the list misses by more than their photos may be off, and that foretell each other better by a changed list; a paint with a let-down keeps its own strength.",
                 plain(&out.display().to_string())
             );
         }
         (Some(out), false) => {
             let _ = writeln!(
                 text,
-                "written: {}, a copy of the list with these strengths",
+                "written: {}, a copy of the list with these",
                 plain(&out.display().to_string())
             );
         }

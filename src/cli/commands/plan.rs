@@ -5,16 +5,17 @@ use super::patch_log::patch_log;
 use super::trim::closeness;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PlanArgs;
+use crate::cli::request::Lists;
 use crate::cli::terminal::{Talk, plain, swatch};
 use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_file, stays_inside};
 use hillwash::mix::Closeness;
-use hillwash::plan::{Plan, SurfacePlan, fewest, weighable};
+use hillwash::plan::{Plan, SurfacePlan, fewest};
 use hillwash::problem::Place;
 use hillwash::report::{
-    blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages, sitting_words,
-    technique_words, wait_words, work_lines,
+    amount_text, blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages,
+    sitting_words, technique_words, wait_words, work_lines,
 };
 use hillwash::scene::parse_scene;
 use hillwash::share::{MOST_BYTES, looks_received};
@@ -54,6 +55,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let lists = OwnLists {
         paints: args.paints.as_deref(),
         scatter: args.scatter.as_deref(),
+        how: Lists::of(&args.list, talk)?,
     };
     let workshop = Workshop::of(scene, folder, lists, limits)?;
     let earlier = earlier(args)?;
@@ -104,15 +106,14 @@ fn blends_text(plan: &Plan<'_>) -> String {
                 strewn.uncertainty.0
             );
             for layer in &strewn.layers {
-                for (at, grams) in &layer.kinds {
-                    let (kind, parts) = blend.parts[*at];
-                    let grams =
-                        grams.map_or_else(String::new, |g| format!(", {} g", weighable(g).value()));
+                for laid in &layer.kinds {
+                    let (kind, parts) = blend.parts[laid.at];
                     let _ = writeln!(
                         text,
-                        "  {:<12} {parts} {}{grams}",
+                        "  {:<12} {parts} {}, {}",
                         grain_word(layer.grain),
-                        plain(&plan.kinds[kind].name)
+                        plain(&plan.kinds[kind].name),
+                        amount_text(laid)
                     );
                 }
             }
@@ -278,13 +279,13 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                     });
                     let _ = writeln!(
                         text,
-                        "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, real mix ± {:.0})",
+                        "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, expect about {:.0})",
                         swatch(recipe.colour.to_srgb8(), 3),
                         100.0 * tone.tone.share.value(),
                         plain(&mix_words(recipe, plan.shelf)),
                         Closeness::of(recipe.difference).words(),
                         recipe.difference.0,
-                        recipe.uncertainty.0,
+                        recipe.expected().0,
                     );
                 }
                 Some(_) => {

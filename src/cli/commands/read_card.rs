@@ -2,7 +2,9 @@
 
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
-use crate::cli::request::{ArgumentError, MOST_TEXT, bad, corner_points, known_light, parsed_list};
+use crate::cli::request::{
+    ArgumentError, Lists, MOST_TEXT, bad, corner_points, known_light, parsed_list,
+};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
@@ -69,6 +71,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
             cause,
         }])
     })?;
+    not_beside_its_cells(&card, &names, (columns, rows))?;
     warnings.extend(doubts(&card, &names));
     let rows = list_rows(args, &card, &names);
     let (list, strengths) = finished(args, rows)?;
@@ -98,6 +101,39 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
         plain(&args.out.display().to_string()),
         plain(&seen_picture.display().to_string())
     ))
+}
+
+/// Cells that vary as much as paint and card together are read across their edges. Our choice.
+const ACROSS_AN_EDGE: f64 = 12.0;
+
+/// A card showing in a part of a cell counts as glare there; beyond this share the cell is not on the paint. Our choice.
+const LIGHT_PARTS: f64 = 0.25;
+
+/// Refuses a card most of whose cells hold more than one colour: the grid does not lie on them.
+fn not_beside_its_cells(
+    card: &Card,
+    names: &[Option<String>],
+    (columns, rows): (usize, usize),
+) -> Result<(), Problems> {
+    let named = card.cells.iter().zip(names).filter(|(_, n)| n.is_some());
+    let of = named.clone().count();
+    let varied = named
+        .filter(|(cell, _)| {
+            cell.reading.spread.0 > ACROSS_AN_EDGE || cell.reading.glare > LIGHT_PARTS
+        })
+        .count();
+    if 4 * varied > of {
+        return Err(bad(
+            "--grid",
+            ArgumentError::AcrossCells {
+                varied,
+                of,
+                columns,
+                rows,
+            },
+        ));
+    }
+    Ok(())
 }
 
 fn file_name(path: &Path) -> String {
@@ -235,7 +271,7 @@ fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengt
     let text = written(&rows)?;
     let name = args.out.display().to_string();
     let folder = SceneFolder::of(&args.out, true);
-    let list = parsed_list(&name, &text, &folder)?;
+    let list = parsed_list(&name, &text, &folder, Lists::plain(Talk::Quiet))?;
     let mut strengths = Vec::new();
     for report in Shelf::new(&list).let_downs() {
         let strength = (report.after / report.before).clamp(0.01, 100.0);

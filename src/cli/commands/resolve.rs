@@ -2,7 +2,7 @@
 
 use super::issue::{OUTPUTS, Other, issue};
 use crate::cli::args::PlanArgs;
-use crate::cli::request::{ArgumentError, bad, paint_list, scatter_list};
+use crate::cli::request::{ArgumentError, Lists, bad, paint_list, scatter_list};
 use crate::cli::terminal::Talk;
 use crate::cli::watch::{STRANGERS_MAY_TAKE, Watch};
 use crate::cli::{Problems, boxed};
@@ -44,8 +44,13 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
     }
     let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
     keeps(&args.scene, &out).map_err(|e| boxed([e]))?;
-    let paints = paint_list(list)?;
-    let scatter = args.scatter.as_deref().map(scatter_list).transpose()?;
+    let lists = Lists::of(&args.list, talk)?;
+    let paints = paint_list(list, lists)?;
+    let scatter = args
+        .scatter
+        .as_deref()
+        .map(|path| scatter_list(path, lists))
+        .transpose()?;
     let shelf = Shelf::new(&paints);
     talk.tell(&format!(
         "solving a received plan of {} again, without photos, from {} paints",

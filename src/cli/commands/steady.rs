@@ -138,13 +138,13 @@ fn text(
     for SteadyRecipe { recipe, drift } in recipes {
         let _ = writeln!(
             text,
-            "{}{}  {}  {}\n          ΔE00 {:.1} in daylight, real mix ± {:.0}; {:.1} further off under {}",
+            "{}{}  {}  {}\n          ΔE00 {:.1} in daylight, at the bench expect about {:.0}; {:.1} further off under {}",
             swatch(wanted.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),
             parts_text(recipe, shelf, list, batch),
             recipe.difference.0,
-            recipe.uncertainty.0,
+            recipe.expected().0,
             drift.0,
             lamp.name,
         );

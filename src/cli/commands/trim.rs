@@ -4,7 +4,7 @@ use super::plan::counted;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::Problems;
 use crate::cli::args::TrimArgs;
-use crate::cli::request::{ArgumentError, bad, paint_list};
+use crate::cli::request::{ArgumentError, Lists, bad, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
 use crate::cli::watch::Watch;
 use hillwash::mix::Shelf;
@@ -24,7 +24,7 @@ pub(super) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Probl
         argument,
         ArgumentError::OutOfRange {
             found: asked.to_string(),
-            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is very close)",
+            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is close)",
         },
     ))
 }
@@ -34,11 +34,16 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let within = closeness("--within", args.within)?;
     let lists = OwnLists {
         paints: args.paints.as_deref(),
-        ..OwnLists::default()
+        scatter: None,
+        how: Lists::of(&args.list, talk)?,
     };
     let limits = args.photo_limits.limits();
     let workshop = Workshop::open(&args.scene, args.allow_outside, lists, limits)?;
-    let offered = args.from.as_deref().map(paint_list).transpose()?;
+    let offered = args
+        .from
+        .as_deref()
+        .map(|path| paint_list(path, lists.how))
+        .transpose()?;
     talk.tell("working out the scene's tones");
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);

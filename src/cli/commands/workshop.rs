@@ -1,6 +1,8 @@
 //! What a scene is worked out with: itself and all it names, read and checked.
 
-use crate::cli::request::{MOST_TEXT, paint_list, parsed_list, scatter_list};
+use crate::cli::request::{
+    Lists, MOST_TEXT, paint_list, parsed_list, parsed_scatter, scatter_list,
+};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, MOST_SCENE, SceneFolder, read_file, sweep};
 use hillwash::lamps::Lamp;
@@ -230,10 +232,12 @@ pub(super) fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, 
 }
 
 /// Lists that are used instead of the scene's own.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub(super) struct OwnLists<'a> {
     pub(super) paints: Option<&'a Path>,
     pub(super) scatter: Option<&'a Path>,
+    /// How they, or the scene's own, are read.
+    pub(super) how: Lists,
 }
 
 /// Reads everything a scene names, and tells everything that is wrong with it at once.
@@ -254,8 +258,9 @@ fn materials(
             .ok()
             .map(|bytes| (name, bytes))
     });
+    let how = lists.how.or_medium(scene.paints_medium);
     let paints = match lists.paints {
-        Some(path) => paint_list(path),
+        Some(path) => paint_list(path, how),
         None => folder
             .read(
                 &scene.paints,
@@ -264,12 +269,12 @@ fn materials(
                 MOST_TEXT,
             )
             .map_err(|e| boxed([e]))
-            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder)),
+            .and_then(|bytes| parsed_list(&scene.paints, &bytes, folder, how)),
     };
     let scatter = match (lists.scatter, scatter_bytes) {
-        (Some(path), _) => scatter_list(path).map(Some),
+        (Some(path), _) => scatter_list(path, how).map(Some),
         (None, bytes) => bytes
-            .map(|(name, bytes)| ScatterList::parse(name, &bytes).map_err(boxed))
+            .map(|(name, bytes)| parsed_scatter(name, &bytes, how))
             .transpose(),
     };
     match (paints, scatter, lamp(scene, folder)) {

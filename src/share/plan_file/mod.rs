@@ -111,6 +111,9 @@ pub struct MixEntry {
     pub de2000: f64,
     /// Two in three real mixes should fall within so much of the prediction, CIEDE2000.
     pub uncertainty_de: f64,
+    /// How near the colour asked a real mix should come, two in three; absent in plans of earlier versions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub expected_de: Option<f64>,
 }
 
 impl MixEntry {
@@ -131,6 +134,7 @@ impl MixEntry {
             hex,
             de2000: rounded(recipe.difference.0),
             uncertainty_de: rounded(recipe.uncertainty.0),
+            expected_de: Some(rounded(recipe.expected().0)),
         }
     }
 
@@ -367,6 +371,15 @@ pub struct SurfaceEntry {
     /// Its bands, from the front edge to the backscene.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bands: Vec<BandEntry>,
+    /// Across the crowns of its trees or bushes, metres, where its scene says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crown_m: Option<f64>,
+    /// What it is, where it is strewn and its scene says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub land: Option<String>,
+    /// Materials of scatter let in beside those of its land.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub allow: Vec<String>,
     /// The wash over it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wash: Option<WashEntry>,
@@ -394,6 +407,12 @@ fn one() -> u32 {
 pub struct BandEntry {
     /// Its name.
     pub name: String,
+    /// Across the crowns of its trees or bushes, metres, where its scene says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crown_m: Option<f64>,
+    /// What it is, where its scene says: grass, heath, wood, scree, earth or any.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub land: Option<String>,
     /// Camera to it, metres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_m: Option<f64>,
@@ -411,6 +430,9 @@ pub struct BandEntry {
     pub share: f64,
     /// Share of what the eye sees of it that is air.
     pub air: f64,
+    /// Share of what the camera saw of it that was air, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo_air: Option<f64>,
     /// The mean of its tones as photographed.
     pub photographed: ColourEntry,
     /// The mean of its planned tones.

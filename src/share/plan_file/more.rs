@@ -211,6 +211,8 @@ pub(super) struct SurfaceMore {
 struct HazeEntry {
     /// The distance at which a black object is just lost, metres.
     visibility_m: f64,
+    /// Two in three such readings are right within so many times.
+    within_factor: f64,
     /// The two distances it was read from, metres.
     between_m: [f64; 2],
 }
@@ -240,7 +242,7 @@ struct ScatterEntry {
     ground: ColourEntry,
     /// The kinds of all zones in the order they are laid.
     layers: Vec<LayerEntry>,
-    /// "weight": what parts are counted in.
+    /// "area seen": parts are counted by what shows of each kind from above.
     parts_by: String,
     /// Zone by zone.
     zones: Vec<StrewnZone>,
@@ -253,14 +255,22 @@ struct LayerEntry {
     item: String,
     /// coarse, medium, fine or fibre.
     grain: String,
-    /// The pass it is laid in.
+    /// The pass it is laid in, by its grain.
     pass: String,
-    /// Parts by weight.
+    /// Which pass that is, counted from 1.
+    pass_number: u32,
+    /// Parts by the area that shows.
     parts: u32,
-    /// Share of the zone it covers.
+    /// Share of the zone that shows it from above, all passes laid.
     area_share: f64,
     /// Grams to strew; absent where the area is unknown.
     grams: Option<f64>,
+    /// The same for a square decimetre.
+    grams_per_dm2: f64,
+    /// The same for the whole zone in teaspoons of 5 ml.
+    teaspoons: Option<f64>,
+    /// What it is: foliage, turf, fibre, earth, ballast, leaf, needle or flock.
+    material: Option<String>,
     /// The zone, where there are several.
     zone: Option<String>,
 }
@@ -270,12 +280,22 @@ struct LayerEntry {
 struct StrewnZone {
     /// The zone, where there are several.
     zone: Option<String>,
+    /// What the zone is: grass, heath, wood, scree or earth.
+    land: Option<String>,
+    /// True where its name told so, not the scene.
+    land_guessed: Option<bool>,
+    /// Kinds that are not stuff of its land, and what leaving them out costs.
+    left_out: Option<LeftOutEntry>,
     /// The painted ground.
     ground: ColourEntry,
     /// Number of its pot.
     ground_pot: Option<usize>,
     /// Share of the ground that shows.
     ground_share: Option<f64>,
+    /// Where each of its tones lies in the photo.
+    r#where: Option<Vec<WhereEntry>>,
+    /// Trees or bushes that stand on it.
+    crowns: Option<CrownsEntry>,
     /// The mean wanted.
     wanted: ColourEntry,
     /// How varied the zone is in the photo, CIEDE2000.
@@ -290,10 +310,95 @@ struct StrewnZone {
     uncertainty_de: f64,
     /// Its kinds in the order they are laid.
     layers: Vec<LayerEntry>,
+    /// What it looks like after each pass.
+    after_passes: Vec<AfterPass>,
+    /// What is seen of it from 30 degrees above the ground.
+    from_30_degrees: Option<SeenLow>,
     /// Glue for one pass, millilitres.
     glue_ml_a_pass: Option<f64>,
     /// The kind that the list lacks.
     missing: Option<MissingEntry>,
+}
+
+/// Kinds that do not belong to the land of a zone.
+#[derive(JsonSchema)]
+struct LeftOutEntry {
+    /// Their names.
+    kinds: Vec<String>,
+    /// How far the best blend with them would be off, CIEDE2000.
+    de2000_with_them: f64,
+    /// How much less varied than the photo it would be, CIEDE2000.
+    variety_gap_with_them: f64,
+    /// The same of the blend without them.
+    variety_gap: Option<f64>,
+}
+
+/// Where a tone lies in a zone.
+#[derive(JsonSchema)]
+struct WhereEntry {
+    /// Number of the tone on the surface.
+    tone: usize,
+    /// top, middle or foot, where it lies mostly in one.
+    upright: Option<String>,
+    /// left, middle or right, where it lies mostly in one.
+    across: Option<String>,
+    /// True where it lies in patches, false where it is speckled among the others.
+    in_patches: bool,
+}
+
+/// Trees or bushes of a zone.
+#[derive(JsonSchema)]
+struct CrownsEntry {
+    /// How wide a crown is at full size, metres.
+    across_m: f64,
+    /// True where that is a usual size, not stated.
+    usual_size: bool,
+    /// The same on the model, millimetres.
+    across_mm: f64,
+    /// Their three shades.
+    shades: Vec<CrownShade>,
+}
+
+/// One shade of crowns.
+#[derive(JsonSchema)]
+struct CrownShade {
+    #[serde(flatten)]
+    colour: ColourEntry,
+    /// lit, body or shade.
+    role: String,
+    /// How many crowns of it.
+    count: Option<u32>,
+}
+
+/// A zone after one of its passes.
+#[derive(JsonSchema)]
+struct AfterPass {
+    /// The pass, by its grain.
+    pass: String,
+    /// The mean colour seen from above.
+    looks: ColourEntry,
+    /// The share of the ground that still shows.
+    ground_share: f64,
+}
+
+/// A zone seen low.
+#[derive(JsonSchema)]
+struct SeenLow {
+    /// The mean colour.
+    looks: ColourEntry,
+    /// The share of the ground that shows.
+    ground_share: f64,
+    /// The share of each kind.
+    shares: Vec<SeenShare>,
+}
+
+/// The share of a kind.
+#[derive(JsonSchema)]
+struct SeenShare {
+    /// The kind, as the scatter list names it.
+    item: String,
+    /// Its share of what is seen.
+    area_share: f64,
 }
 
 /// A kind that a scatter list lacks.

@@ -1,0 +1,36 @@
+//! A file that is not there, and the one that may be meant.
+
+use crate::problem::nearest_word;
+use std::fs;
+use std::path::Path;
+
+/// The name of the file in the same folder that is nearest to one that is not there: blanks, case and endings first.
+pub(super) fn nearest_name(path: &Path) -> Option<String> {
+    const MOST_LETTERS: usize = 200;
+    let wanted = path.file_name()?.to_str()?;
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let plain = |name: &str| -> String {
+        let name = name.to_lowercase().replace(".jpeg", ".jpg");
+        name.chars()
+            .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_'))
+            .collect()
+    };
+    let names: Vec<String> = fs::read_dir(folder)
+        .ok()?
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| name.len() <= MOST_LETTERS)
+        .collect();
+    names
+        .iter()
+        .find(|name| plain(name) == plain(wanted))
+        .map(String::as_str)
+        .or_else(|| {
+            (wanted.len() <= MOST_LETTERS)
+                .then(|| nearest_word(wanted, names.iter().map(String::as_str)))
+                .flatten()
+        })
+        .map(str::to_owned)
+}

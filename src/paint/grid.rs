@@ -1,0 +1,257 @@
+//! Bytes to a grid of cells: text as spreadsheets and web pages export it, whatever its encoding and divider.
+
+use super::line::{Line, MOST_ROWS, tidied};
+use super::list_error::ListError;
+use super::list_note::ListNote;
+use super::sheet::{is_workbook, lines_of_workbook};
+use super::words::Column;
+use crate::problem::{Place, turning_sign};
+
+/// Most columns, and most faults that are gathered of one table. Our choice.
+const MOST_COLUMNS: usize = 200;
+pub(super) const MOST_FAULTS: usize = 200;
+
+/// Characters of Windows-1252 from 0x80 to 0x9f; a blank where none is defined.
+///
+/// # Source
+/// WHATWG *Encoding* standard, index windows-1252.
+const WINDOWS_1252: [char; 32] = [
+    '€', ' ', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', ' ', 'Ž', ' ', ' ', '‘', '’',
+    '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', ' ', 'ž', 'Ÿ',
+];
+
+/// The text of a list: UTF-8; UTF-16 where it begins with its mark; else what spreadsheets on Windows write.
+///
+/// # Errors
+/// [`ListError::NotText`] for bytes that no text holds.
+pub(super) fn text_of(
+    file: &str,
+    bytes: &[u8],
+    notes: &mut Vec<ListNote>,
+) -> Result<String, Box<ListError>> {
+    let here = Place::file(file);
+    let wide = |bytes: &[u8], join: fn([u8; 2]) -> u16| {
+        let units: Vec<u16> = bytes.chunks_exact(2).map(|c| join([c[0], c[1]])).collect();
+        String::from_utf16(&units).map_err(|_| {
+            Box::new(ListError::NotText {
+                place: here.clone(),
+                found: "broken UTF-16 text".to_owned(),
+            })
+        })
+    };
+    if let Some(rest) = bytes.strip_prefix(b"\xff\xfe") {
+        return wide(rest, u16::from_le_bytes);
+    }
+    if let Some(rest) = bytes.strip_prefix(b"\xfe\xff") {
+        return wide(rest, u16::from_be_bytes);
+    }
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let error = match std::str::from_utf8(bytes) {
+        Ok(text) if !text.contains('\0') => return Ok(text.to_owned()),
+        Ok(text) => text.find('\0').unwrap_or(0),
+        Err(error) => error.valid_up_to(),
+    };
+    let line = |at: usize| memchr::memchr_iter(b'\n', &bytes[..at]).count() + 1;
+    // A byte that no text in a one-byte code holds.
+    let odd = |b: &u8| (*b < 32 && !matches!(b, b'\t' | b'\n' | b'\r')) || *b == 0x7f;
+    if let Some(at) = bytes.iter().position(odd) {
+        return Err(Box::new(ListError::NotText {
+            place: here.at_line(line(at)),
+            found: "bytes that are no text".to_owned(),
+        }));
+    }
+    notes.push(ListNote::Encoding { line: line(error) });
+    Ok(bytes
+        .iter()
+        .map(|b| match b {
+            0x80..=0x9f => WINDOWS_1252[usize::from(*b - 0x80)],
+            other => char::from(*other),
+        })
+        .collect())
+}
+
+/// The lines of a list, be it text or a workbook.
+pub(super) fn lines_of_list(
+    file: &str,
+    bytes: &[u8],
+    columns: &'static [Column],
+    (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
+) -> Vec<Line> {
+    let lines = if is_workbook(bytes) {
+        lines_of_workbook(file, bytes, columns, notes)
+    } else {
+        text_of(file, bytes, notes).map(|text| lines_of(file, &text, faults))
+    };
+    lines.unwrap_or_else(|fault| {
+        faults.push(*fault);
+        Vec::new()
+    })
+}
+
+/// The lines of a text that hold anything, divided into cells.
+pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> Vec<Line> {
+    let here = Place::file(file);
+    if let Some((line, found)) = turning_sign(text) {
+        faults.push(ListError::OutOfRange {
+            place: here.at_line(line),
+            found,
+            expected: "text without it: write the row again by hand",
+        });
+        return Vec::new();
+    }
+    let (text, skipped, divided_by) = match stated_divider(text) {
+        Some((rest, divider)) => (rest, 1, divider),
+        None => (text, 0, divider(text)),
+    };
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(divided_by)
+        .flexible(true)
+        .has_headers(false)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let mut lines = Vec::new();
+    for record in reader.records() {
+        // A record is placed where the one before it ended: empty lines between the two are not yet counted.
+        let at = |position: Option<&csv::Position>| {
+            let whole = |n: u64| usize::try_from(n).unwrap_or(usize::MAX);
+            let line = position.map_or(1, |p| whole(p.line()));
+            let rest = position.and_then(|p| text.as_bytes().get(whole(p.byte())..));
+            let empty = rest
+                .unwrap_or_default()
+                .iter()
+                .take_while(|b| matches!(b, b'\n' | b'\r'))
+                .filter(|b| **b == b'\n')
+                .count();
+            line.saturating_add(skipped).saturating_add(empty)
+        };
+        if faults.len() >= MOST_FAULTS {
+            break;
+        }
+        match record {
+            Ok(record) => {
+                let number = at(record.position());
+                if record.len() > MOST_COLUMNS {
+                    faults.push(ListError::TooManyColumns {
+                        place: here.clone().at_line(number),
+                        found: record.len(),
+                        limit: MOST_COLUMNS,
+                    });
+                    break;
+                }
+                let cells: Vec<String> = record.iter().map(tidied).collect();
+                let rule = |cell: &String| cell.chars().all(|c| matches!(c, '-' | ':' | '=' | ' '));
+                if cells.iter().all(rule) {
+                    continue;
+                }
+                if lines.len() > MOST_ROWS {
+                    faults.push(ListError::TooManyRows {
+                        place: here.at_line(number),
+                        limit: MOST_ROWS,
+                    });
+                    break;
+                }
+                lines.push(Line { number, cells });
+            }
+            Err(error) => faults.push(ListError::Unreadable {
+                place: here.clone().at_line(at(error.position())),
+                detail: error.to_string(),
+            }),
+        }
+    }
+    lines
+}
+
+/// A first line `sep=;`, by which some spreadsheets state the divider.
+fn stated_divider(text: &str) -> Option<(&str, u8)> {
+    let (first, rest) = text.split_once('\n')?;
+    let divider = first.trim_end_matches('\r').trim_matches('"');
+    let divider = divider.strip_prefix("sep=")?;
+    match divider.as_bytes() {
+        [one] if one.is_ascii_punctuation() || *one == b'\t' => Some((rest, *one)),
+        _ => None,
+    }
+}
+
+/// The divider: `;`, tab, `,` or `|`, whichever most of the first lines have, outside quotes; of two, the one that
+/// stands more often.
+pub(super) fn divider(text: &str) -> u8 {
+    const DIVIDERS: [u8; 4] = *b";\t,|";
+    const LINES: usize = 30;
+    let mut counts: Vec<[usize; 4]> = Vec::new();
+    let mut line = [0_usize; 4];
+    let (mut quoted, mut filled) = (false, false);
+    for byte in text.bytes().chain([b'\n']) {
+        match byte {
+            b'"' => quoted = !quoted,
+            b'\n' if !quoted => {
+                if filled {
+                    counts.push(line);
+                }
+                (line, filled) = ([0; 4], false);
+                if counts.len() >= LINES {
+                    break;
+                }
+            }
+            _ if quoted => {}
+            _ => {
+                filled |= !byte.is_ascii_whitespace();
+                if let Some(at) = DIVIDERS.iter().position(|d| *d == byte) {
+                    line[at] += 1;
+                }
+            }
+        }
+    }
+    let lines_with = |at: usize| counts.iter().filter(|line| line[at] > 0).count();
+    let middle = |at: usize| {
+        let mut all: Vec<usize> = counts.iter().map(|line| line[at]).collect();
+        all.sort_unstable();
+        all.get(all.len() / 2).copied().unwrap_or(0)
+    };
+    // A comma may be a decimal mark or stand in a name; the others hardly stand there by chance.
+    let most = (0..4)
+        .filter(|at| lines_with(*at) > 0)
+        .max_by_key(|at| {
+            let steady = 2 * lines_with(*at) > counts.len();
+            (
+                steady,
+                DIVIDERS[*at] != b',' && steady,
+                middle(*at),
+                std::cmp::Reverse(*at),
+            )
+        })
+        .unwrap_or(2);
+    DIVIDERS[most]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_divider_is_the_one_that_most_lines_have() {
+        assert_eq!(divider("name;price\nbrick;2,40\nochre;2,40\n"), b';');
+        assert_eq!(
+            divider("Farben, Stand März\n\nname;hex\na;#111\nb;#222\n"),
+            b';'
+        );
+        assert_eq!(divider("name\thex\nbrick, red\t#93503d\n"), b'\t');
+        assert_eq!(divider("name,hex,note\na,#111,\"one; two; three\"\n"), b',');
+        assert_eq!(divider("| name | hex |\n|---|---|\n| a | #111 |\n"), b'|');
+        assert_eq!(divider("name\n"), b',');
+    }
+
+    #[test]
+    fn text_is_read_in_the_codes_that_spreadsheets_write() {
+        let mut notes = Vec::new();
+        let read =
+            |bytes: &[u8], notes: &mut Vec<ListNote>| text_of("p.csv", bytes, notes).unwrap();
+        assert_eq!(
+            read(b"\xff\xfen\0a\0m\0e\0\xe9\0", &mut notes),
+            "name\u{e9}"
+        );
+        assert!(notes.is_empty());
+        assert_eq!(read(b"Gr\xfcn;\x80\n", &mut notes), "Grün;€\n");
+        assert!(matches!(notes[..], [ListNote::Encoding { line: 1 }]));
+        assert!(text_of("p.csv", b"na\0me", &mut notes).is_err());
+    }
+}

@@ -1,0 +1,376 @@
+//! Which column of a list means what: by its header word, by a guess that its cells bear out, or by its cells alone.
+
+use super::folded::{fold, holds_phrase};
+use super::line::Line;
+use super::values::{self, Decimals, Measure};
+use super::words::{Column, Holds, meaning, of};
+use crate::colour::parse_colour;
+use crate::problem::nearest_word;
+
+/// One column of the file: its header as written, and what it was taken for.
+#[derive(Debug, Clone)]
+pub(super) struct Heading {
+    pub(super) written: String,
+    pub(super) taken: Option<&'static Column>,
+    /// How many of the column's own unit its header's unit is.
+    pub(super) unit: Option<f64>,
+}
+
+/// What is found at the head of a table.
+#[derive(Debug)]
+pub(super) struct Head {
+    /// Where the header row stands among the lines; none when there is no such row.
+    pub(super) at: Option<usize>,
+    pub(super) headings: Vec<Heading>,
+}
+
+/// Lines among which the header is looked for.
+const FIRST_LINES: usize = 20;
+
+/// Finds the header row and the meaning of each column.
+pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
+    let first = &lines[..lines.len().min(FIRST_LINES)];
+    let known = |line: &Line| {
+        let exact = line
+            .cells
+            .iter()
+            .filter(|c| exactly(c, columns).is_some())
+            .count();
+        let guessed = line
+            .cells
+            .iter()
+            .filter(|c| !c.is_empty() && !guesses(c, columns).is_empty())
+            .count();
+        let colours = line.cells.iter().any(|c| looks_like_a_colour(c));
+        if colours { 0 } else { 2 * exact + guessed }
+    };
+    let best = (0..first.len())
+        .max_by_key(|at| (known(&first[*at]).min(6), std::cmp::Reverse(*at)))
+        .filter(|at| known(&first[*at]) > 0);
+    if best.is_none()
+        && let Some(headings) = without_header(lines, columns)
+    {
+        return Head { at: None, headings };
+    }
+    let at = best.unwrap_or(0);
+    let Some(header) = lines.get(at) else {
+        return Head {
+            at: None,
+            headings: Vec::new(),
+        };
+    };
+    Head {
+        at: Some(at),
+        headings: headings(&header.cells, &lines[at + 1..], columns),
+    }
+}
+
+/// The cells below a header.
+fn below(lines: &[Line], column: usize) -> impl Iterator<Item = &str> {
+    lines
+        .iter()
+        .filter_map(move |line| line.cells.get(column))
+        .map(String::as_str)
+        .filter(|cell| !values::says_nothing(cell))
+}
+
+/// A colour beyond doubt: not a word, which may be a name.
+fn looks_like_a_colour(cell: &str) -> bool {
+    let hex = cell.strip_prefix('#').is_some_and(|digits| {
+        matches!(digits.len(), 3 | 6) && digits.bytes().all(|b| b.is_ascii_hexdigit())
+    });
+    let bare = cell.len() == 6
+        && cell.bytes().all(|b| b.is_ascii_hexdigit())
+        && cell.bytes().any(|b| b.is_ascii_alphabetic())
+        && cell.bytes().any(|b| b.is_ascii_digit());
+    hex || bare || (cell.contains('(') && parse_colour(cell).is_ok())
+}
+
+/// True when most of the cells are such as the column holds.
+fn borne_out(column: &Column, lines: &[Line], at: usize) -> bool {
+    let (mut good, mut all) = (0_usize, 0_usize);
+    for cell in below(lines, at) {
+        all += 1;
+        let fits = match column.holds {
+            Holds::Name => !looks_like_a_colour(cell) && cell.parse::<f64>().is_err(),
+            Holds::Colour => {
+                cell.contains(|c: char| c.is_ascii_digit()) && parse_colour(cell).is_ok()
+                    || looks_like_a_colour(cell)
+            }
+            Holds::Number(measure) => values::value(cell, measure, None, Decimals::Unknown).is_ok(),
+            Holds::Word(words) => meaning(cell, words).word().is_some(),
+            Holds::Text | Holds::File => true,
+        };
+        good += usize::from(fits);
+    }
+    all > 0 && 2 * good > all
+}
+
+/// A header in the forms in which its words are looked for: whole, and without what its brackets hold.
+fn forms(written: &str) -> Vec<String> {
+    let whole = fold(written);
+    let open = written.find(['(', '[']);
+    let outside = open.map(|at| fold(&written[..at]));
+    let inside = open.map(|at| fold(&written[at + 1..]));
+    std::iter::once(whole)
+        .chain(inside)
+        .chain(outside)
+        .filter(|form| !form.is_empty())
+        .collect()
+}
+
+/// The unit that a header states: in brackets, behind a stroke, or as its last word.
+fn unit_in(written: &str, measure: Measure) -> Option<(f64, String)> {
+    let bracket = written
+        .split_once(['(', '['])
+        .map(|(before, rest)| (rest.trim_end_matches([')', ']']), before));
+    let stroke = written
+        .rsplit_once(" / ")
+        .map(|(before, unit)| (unit, before));
+    let comma = written
+        .rsplit_once(',')
+        .map(|(before, unit)| (unit, before));
+    let last = written
+        .trim()
+        .rsplit_once([' ', '_'])
+        .map(|(before, unit)| (unit, before));
+    [bracket, stroke, comma, last]
+        .into_iter()
+        .flatten()
+        .find_map(|(unit, before)| {
+            let unit = unit.trim().trim_start_matches("in ").trim();
+            let factor = if measure == Measure::Price {
+                values::currency(unit).map(|(_, part)| part)
+            } else {
+                values::factor(measure, unit)
+            };
+            factor.map(|factor| (factor, fold(before).trim_end_matches(" in").to_owned()))
+        })
+}
+
+/// The column that a header names beyond doubt.
+fn exactly(written: &str, columns: &'static [Column]) -> Option<(&'static Column, Option<f64>)> {
+    let forms = forms(written);
+    let named = |form: &str| {
+        columns
+            .iter()
+            .find(|c| fold(c.name) == form || of(c.words).any(|w| w == form))
+    };
+    // "on_hand_ml" is a word of ours: its unit is the column's own.
+    if let Some(own) = columns
+        .iter()
+        .find(|c| Some(&fold(c.name)) == forms.first())
+    {
+        return Some((own, None));
+    }
+    for column in columns {
+        if let Holds::Number(measure) = column.holds
+            && let Some((factor, rest)) = unit_in(written, measure)
+            && (fold(column.name) == rest
+                || of(column.words).any(|w| w.trim_start_matches('?') == rest)
+                || fold(column.name)
+                    .rsplit_once(' ')
+                    .is_some_and(|(name, _)| name == rest))
+        {
+            return Some((column, Some(factor)));
+        }
+    }
+    forms.iter().find_map(|form| named(form)).map(|c| {
+        let unit = match c.holds {
+            Holds::Number(measure) => unit_in(written, measure).map(|(factor, _)| factor),
+            _ => None,
+        };
+        (c, unit)
+    })
+}
+
+/// Columns that a header may mean: by a word marked as a guess, a slip of the pen, or words within it.
+fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
+    let forms = forms(written);
+    let mut found: Vec<&'static Column> = Vec::new();
+    let mut add = |column: &'static Column| {
+        if !found.iter().any(|c| std::ptr::eq(*c, column)) {
+            found.push(column);
+        }
+    };
+    // What is strictest is tried first: a colour before a word, a word before a name.
+    let strict = |c: &Column| match c.holds {
+        Holds::Colour => 0,
+        Holds::Word(_) => 1,
+        Holds::Number(_) => 2,
+        Holds::File | Holds::Text => 3,
+        Holds::Name => 4,
+    };
+    let mut by_strictness: Vec<&'static Column> = columns.iter().collect();
+    by_strictness.sort_by_key(|c| strict(c));
+    for column in &by_strictness {
+        let marked = of(column.words)
+            .filter_map(|w| w.strip_prefix('?'))
+            .any(|w| forms.iter().any(|form| form == w));
+        if marked {
+            add(column);
+        }
+    }
+    for column in &by_strictness {
+        let words = || std::iter::once(fold(column.name)).chain(plain_words(column));
+        let slip =
+            words().any(|w| w.chars().count() >= 4 && forms.iter().any(|form| is_slip(form, &w)));
+        let within = !matches!(column.holds, Holds::Name | Holds::Text | Holds::File)
+            && words().any(|w| w.chars().count() > 3 && forms.iter().any(|f| holds_phrase(f, &w)));
+        if slip || within {
+            add(column);
+        }
+    }
+    found
+}
+
+fn plain_words(column: &'static Column) -> impl Iterator<Item = String> {
+    of(column.words)
+        .filter(|w| !w.starts_with('?'))
+        .map(str::to_owned)
+}
+
+/// True when the one word is the other with one or two slips: the nearest word's own measure, halved for short words.
+fn is_slip(written: &str, known: &str) -> bool {
+    let limit = known.chars().count().div_ceil(5);
+    written.chars().count().abs_diff(known.chars().count()) <= limit
+        && strsim::damerau_levenshtein(written, known) <= limit
+}
+
+/// The own column that a header's spelling is nearest to, for a hint.
+pub(super) fn nearest_column(written: &str, columns: &'static [Column]) -> Option<String> {
+    nearest_word(&fold(written), columns.iter().map(|c| c.name)).map(str::to_owned)
+}
+
+/// The meaning of each header cell.
+fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Vec<Heading> {
+    let mut all: Vec<Heading> = header
+        .iter()
+        .map(|written| {
+            let exact = (!written.is_empty())
+                .then(|| exactly(written, columns))
+                .flatten();
+            Heading {
+                written: written.clone(),
+                taken: exact.map(|(column, _)| column),
+                unit: exact.and_then(|(_, unit)| unit),
+            }
+        })
+        .collect();
+    // Of two headers for one column the plainer wins: our own word, then the first.
+    for column in columns {
+        let mut same: Vec<usize> = (0..all.len())
+            .filter(|at| all[*at].taken.is_some_and(|c| std::ptr::eq(c, column)))
+            .collect();
+        same.sort_by_key(|at| (fold(&all[*at].written) != fold(column.name), *at));
+        for other in same.iter().skip(1) {
+            if fold(&all[*other].written) != fold(&all[same[0]].written) {
+                all[*other].taken = None;
+            }
+        }
+    }
+    let has =
+        |all: &[Heading], name: &str| all.iter().any(|h| h.taken.is_some_and(|c| c.name == name));
+    // A column called "name" that holds colours, and the like, is left; guesses fill what is not taken yet.
+    for at in 0..all.len() {
+        if all[at].taken.is_some() || all[at].written.is_empty() {
+            continue;
+        }
+        let guess = guesses(&all[at].written, columns)
+            .into_iter()
+            .find(|c| !has(&all, c.name) && borne_out(c, lines, at));
+        all[at].taken = guess;
+        if let Some(Holds::Number(measure)) = guess.map(|c| c.holds) {
+            all[at].unit = unit_in(&all[at].written, measure).map(|(factor, _)| factor);
+        }
+    }
+    one_of_three(&mut all, ["red", "green", "blue"], columns);
+    let coloured = |all: &[Heading]| {
+        ["hex", "lab_l", "spectrum", "red"]
+            .iter()
+            .any(|name| has(all, name))
+    };
+    // Without a column of colours or of names, the cells tell.
+    let column = |name: &str| columns.iter().find(|c| c.name == name);
+    if !coloured(&all) {
+        let by_cells = (0..all.len()).find(|at| {
+            all[*at].taken.is_none_or(|c| c.name == "name")
+                && below(lines, *at).next().is_some()
+                && below(lines, *at).all(looks_like_a_colour)
+        });
+        if let Some(at) = by_cells {
+            all[at].taken = column("hex");
+        }
+    }
+    if !has(&all, "name") {
+        let by_cells = (0..all.len()).find(|at| {
+            let mut seen = std::collections::BTreeSet::new();
+            all[*at].taken.is_none()
+                && below(lines, *at).next().is_some()
+                && below(lines, *at).all(|cell| {
+                    cell.chars().any(char::is_alphabetic)
+                        && !looks_like_a_colour(cell)
+                        && seen.insert(fold(cell))
+                })
+        });
+        if let Some(at) = by_cells {
+            all[at].taken = column("name");
+        }
+    }
+    all
+}
+
+/// Red, green and blue count only together; a lone "b" beside L* and a* is b*.
+fn one_of_three(all: &mut [Heading], names: [&str; 3], columns: &'static [Column]) {
+    let at = |all: &[Heading], name: &str| {
+        all.iter()
+            .position(|h| h.taken.is_some_and(|c| c.name == name))
+    };
+    let found = names.map(|name| at(all, name));
+    let lab = at(all, "lab_l").is_some() && at(all, "lab_a").is_some();
+    if let (Some(blue), true, None) = (found[2], lab, at(all, "lab_b")) {
+        all[blue].taken = columns.iter().find(|c| c.name == "lab_b");
+    } else if found[0].is_some() && found[1].is_some() && found[2].is_none() && !lab {
+        // "r, g, b": the b was taken for b*.
+        if let Some(b) = at(all, "lab_b") {
+            all[b].taken = columns.iter().find(|c| c.name == "blue");
+            return;
+        }
+    }
+    if let (Some(b), None, None) = (at(all, "lab_b"), at(all, "lab_l"), at(all, "lab_a"))
+        && fold(&all[b].written) == "b"
+    {
+        all[b].taken = None;
+    }
+    let found = names.map(|name| at(all, name));
+    if found.contains(&None) {
+        for at in found.into_iter().flatten() {
+            all[at].taken = None;
+        }
+    }
+}
+
+/// The headings of a table without a header: the column that is all colours, and the first of words.
+fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Heading>> {
+    let width = lines.iter().map(|line| line.cells.len()).max()?;
+    let all = |at: usize, fits: &dyn Fn(&str) -> bool| {
+        below(lines, at).next().is_some() && below(lines, at).all(fits)
+    };
+    let colour = (0..width).find(|at| all(*at, &looks_like_a_colour))?;
+    let name = (0..width)
+        .find(|at| *at != colour && all(*at, &|cell| cell.chars().any(char::is_alphabetic)))?;
+    let column = |name: &str| columns.iter().find(|c| c.name == name);
+    Some(
+        (0..width)
+            .map(|at| Heading {
+                written: format!("column {}", at + 1),
+                taken: match at {
+                    _ if at == colour => column("hex"),
+                    _ if at == name => column("name"),
+                    _ => None,
+                },
+                unit: None,
+            })
+            .collect(),
+    )
+}

@@ -1,0 +1,352 @@
+//! Lists of the same paints from several builders, joined: readings pooled by their errors, contradictions named.
+
+use super::folded::fold;
+use super::list::{ColourSource, LetDownColour, Paint, PaintList};
+use super::table::{ListWriteError, failed};
+use crate::colour::{DeltaE00, LabD65, delta_e00, seen_in_daylight};
+use std::fmt;
+use std::path::Path;
+
+/// A club's list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Joined {
+    /// The list as CSV.
+    pub text: Vec<u8>,
+    /// How many paints it has.
+    pub paints: usize,
+    /// How many of them more than one list knows.
+    pub shared: usize,
+    /// What does not agree.
+    pub contradictions: Vec<Contradiction>,
+}
+
+/// Readings of one paint that cannot all be right.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Contradiction {
+    /// A colour far from the best-known one; it was left out.
+    Colour {
+        /// The paint.
+        paint: String,
+        /// The list.
+        list: String,
+        /// How far it lies from what was kept.
+        off: DeltaE00,
+    },
+    /// A let-down far from the others of the same parts; it was left out.
+    LetDown {
+        /// The paint.
+        paint: String,
+        /// The list.
+        list: String,
+        /// How far it lies from what was kept.
+        off: DeltaE00,
+    },
+    /// A word that another list has otherwise; the first was kept.
+    Word {
+        /// The paint.
+        paint: String,
+        /// The list.
+        list: String,
+        /// "medium", "opacity" …
+        column: &'static str,
+        /// What it says there.
+        found: String,
+        /// What was kept.
+        kept: String,
+    },
+}
+
+/// What a reading may be off by, CIEDE2000. Our choice: a photographed swatch, a measurement, a spectrum.
+fn error_of(source: ColourSource) -> f64 {
+    match source {
+        ColourSource::Hex => 5.0,
+        ColourSource::Lab => 1.0,
+        ColourSource::Spectrum => 0.5,
+    }
+}
+
+/// Beyond so many of their joint errors two readings contradict each other. Our choice.
+const CONTRADICTS: f64 = 2.0;
+
+/// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost stay at home.
+const SHARED: [&str; 8] = [
+    "medium",
+    "opacity",
+    "finish",
+    "thinner",
+    "effect",
+    "mixable",
+    "density_g_per_ml",
+    "pot_ml",
+];
+
+/// A reading: its colour, what that may be off by, and the list it is from.
+type Reading<'a> = (LabD65, f64, &'a str);
+
+/// One paint of one list.
+struct Entry<'a> {
+    list: &'a str,
+    paint: &'a Paint,
+    row: &'a [(&'static str, String)],
+}
+
+/// Joins lists; of a paint in several of them the readings are pooled, weighted by the inverse square of their errors.
+///
+/// # Errors
+/// [`ListWriteError`] when the table cannot be written to memory.
+pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
+    let names: Vec<String> = lists.iter().map(|list| stem(&list.file)).collect();
+    let mut groups: Vec<(String, Vec<Entry<'_>>)> = Vec::new();
+    for (list, name) in lists.iter().zip(&names) {
+        for (paint, (row, _)) in list.paints().iter().zip(&list.clean) {
+            let key = fold(&paint.name);
+            let entry = Entry {
+                list: name,
+                paint,
+                row,
+            };
+            match groups.iter_mut().find(|(known, _)| *known == key) {
+                Some((_, entries)) => entries.push(entry),
+                None => groups.push((key, vec![entry])),
+            }
+        }
+    }
+    let mut contradictions = Vec::new();
+    let mut table = csv::Writer::from_writer(Vec::new());
+    let header = ["name", "hex", "lab_l", "lab_a", "lab_b"]
+        .into_iter()
+        .chain(SHARED)
+        .chain(["let_down_hex", "let_down_parts_white", "measured_by"]);
+    table.write_record(header).map_err(failed)?;
+    for (_, entries) in &groups {
+        table
+            .write_record(joined_row(entries, &mut contradictions))
+            .map_err(failed)?;
+    }
+    Ok(Joined {
+        text: table.into_inner().map_err(failed)?,
+        paints: groups.len(),
+        shared: groups.iter().filter(|(_, e)| e.len() > 1).count(),
+        contradictions,
+    })
+}
+
+/// "mine" of "lists/mine.csv".
+fn stem(file: &str) -> String {
+    Path::new(file).file_stem().map_or_else(
+        || file.to_owned(),
+        |stem| stem.to_string_lossy().into_owned(),
+    )
+}
+
+fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) -> Vec<String> {
+    let name = &entries[0].paint.name;
+    let readings: Vec<Reading<'_>> = entries
+        .iter()
+        .map(|e| (e.paint.colour, error_of(e.paint.source), e.list))
+        .collect();
+    let (colour, left_out) = pooled(&readings);
+    contradictions.extend(
+        left_out
+            .into_iter()
+            .map(|(list, off)| Contradiction::Colour {
+                paint: name.clone(),
+                list,
+                off,
+            }),
+    );
+    let screen = entries.iter().all(|e| e.paint.source == ColourSource::Hex);
+    let mut row = vec![name.clone()];
+    if screen {
+        row.push(colour.to_srgb8().to_string());
+        row.extend([String::new(), String::new(), String::new()]);
+    } else {
+        row.push(String::new());
+        row.extend([colour.l, colour.a, colour.b].map(|v| format!("{v:.2}")));
+    }
+    for column in SHARED {
+        let stated = |entry: &Entry<'_>| {
+            let cell = entry.row.iter().find(|(c, _)| *c == column);
+            cell.map(|(_, text)| text.clone())
+        };
+        let kept = entries.iter().find_map(stated).unwrap_or_default();
+        for entry in entries {
+            if let Some(found) = stated(entry).filter(|found| *found != kept) {
+                contradictions.push(Contradiction::Word {
+                    paint: name.clone(),
+                    list: entry.list.to_owned(),
+                    column,
+                    found,
+                    kept: kept.clone(),
+                });
+            }
+        }
+        row.push(kept);
+    }
+    row.extend(joined_let_down(entries, contradictions));
+    let who: Vec<String> = entries
+        .iter()
+        .map(|e| format!("{} {}", e.list, e.paint.colour.to_srgb8()))
+        .collect();
+    row.push(who.join("; "));
+    row
+}
+
+/// The let-down's colour and parts: pooled over the lists that mixed with the parts nearest to 3.
+fn joined_let_down(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) -> [String; 2] {
+    let let_downs = || {
+        entries
+            .iter()
+            .filter_map(|e| e.paint.let_down.as_ref().map(|l| (e.list, l)))
+    };
+    let Some(parts) = let_downs()
+        .map(|(_, l)| l.parts_white)
+        .min_by(|a, b| (a - 3.0).abs().total_cmp(&(b - 3.0).abs()))
+    else {
+        return [String::new(), String::new()];
+    };
+    let readings: Vec<Reading<'_>> = let_downs()
+        .filter(|(_, l)| (l.parts_white - parts).abs() < 1e-9)
+        .map(|(list, l)| match &l.seen {
+            LetDownColour::Colour(colour) => (*colour, error_of(ColourSource::Hex), list),
+            LetDownColour::Spectrum(spectrum) => (
+                LabD65::from(seen_in_daylight(spectrum)),
+                error_of(ColourSource::Spectrum),
+                list,
+            ),
+        })
+        .collect();
+    let (colour, left_out) = pooled(&readings);
+    contradictions.extend(
+        left_out
+            .into_iter()
+            .map(|(list, off)| Contradiction::LetDown {
+                paint: entries[0].paint.name.clone(),
+                list,
+                off,
+            }),
+    );
+    [colour.to_srgb8().to_string(), parts.to_string()]
+}
+
+/// The weighted mean of the readings that agree with the best-known one, and those that do not.
+///
+/// The best-known is the reading of least error that most others agree with.
+fn pooled(readings: &[Reading<'_>]) -> (LabD65, Vec<(String, DeltaE00)>) {
+    let agree =
+        |a: &Reading<'_>, b: &Reading<'_>| delta_e00(a.0, b.0).0 <= CONTRADICTS * a.1.hypot(b.1);
+    let friends = |a: &Reading<'_>| readings.iter().filter(|b| agree(a, b)).count();
+    let Some(best) = readings
+        .iter()
+        .min_by(|a, b| a.1.total_cmp(&b.1).then(friends(b).cmp(&friends(a))))
+    else {
+        return (LabD65::new(0.0, 0.0, 0.0), Vec::new());
+    };
+    let (mut sum, mut weight) = ([0.0; 3], 0.0);
+    let mut left_out = Vec::new();
+    for reading in readings {
+        if agree(best, reading) {
+            let w = 1.0 / (reading.1 * reading.1);
+            weight += w;
+            for (total, v) in sum.iter_mut().zip([reading.0.l, reading.0.a, reading.0.b]) {
+                *total += w * v;
+            }
+        } else {
+            left_out.push((reading.2.to_owned(), delta_e00(best.0, reading.0)));
+        }
+    }
+    let [l, a, b] = sum.map(|v| v / weight);
+    (LabD65::new(l, a, b), left_out)
+}
+
+impl fmt::Display for Contradiction {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Colour { paint, list, off } => write!(
+                f,
+                "{paint}: the colour in {list} is ΔE00 {:.0} off the others and was left out: another paint of that name, or a slip?",
+                off.0
+            ),
+            Self::LetDown { paint, list, off } => write!(
+                f,
+                "{paint}: the let-down in {list} is ΔE00 {:.0} off the others and was left out: were the parts the same?",
+                off.0
+            ),
+            Self::Word {
+                paint,
+                list,
+                column,
+                found,
+                kept,
+            } => write!(
+                f,
+                "{paint}: {list} says {column} {found}, others say {kept}, which was kept"
+            ),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn list(file: &str, text: &str) -> PaintList {
+        PaintList::parse(file, text.as_bytes(), &|_| Err(String::new())).unwrap()
+    }
+
+    #[test]
+    fn readings_are_pooled_by_their_errors_and_contradictions_named() {
+        let joined = join(&[
+            list(
+                "ann.csv",
+                "name,hex,medium,on_hand_ml,let_down_hex,let_down_parts_white\nBrick,#93503d,acrylic,10,#d0a79a,3\nOchre,#bc9145,acrylic,,,\n",
+            ),
+            list(
+                "club/ben.csv",
+                "name,hex,medium,let_down_hex,let_down_parts_white\nBRICK,#97543f,enamel,#d2a99c,3\nWhite,#f2f1ec,acrylic,,\n",
+            ),
+            list("cy.csv", "name,hex\nbrick,#3d5093\n"),
+        ])
+        .unwrap();
+        assert_eq!((joined.paints, joined.shared), (3, 1));
+        let told: Vec<String> = joined
+            .contradictions
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        assert_eq!(told.len(), 2, "{told:?}");
+        assert!(told[0].contains("the colour in cy is ΔE00"), "{told:?}");
+        assert!(told[1].contains("ben says medium enamel"), "{told:?}");
+        let text = String::from_utf8(joined.text.clone()).unwrap();
+        assert!(
+            text.contains("ann #93503d; ben #97543f; cy #3d5093"),
+            "{text}"
+        );
+        assert!(
+            !text.contains("on_hand"),
+            "what is on a shelf stays at home"
+        );
+        let again = list("out.csv", &text);
+        let brick = &again.paints()[0];
+        assert!(
+            delta_e00(
+                brick.colour,
+                LabD65::from(crate::colour::Srgb8([0x95, 0x52, 0x3e]))
+            )
+            .0 < 0.5
+        );
+        assert!(brick.let_down.is_some());
+    }
+
+    #[test]
+    fn a_measurement_outweighs_a_photograph() {
+        let joined = join(&[
+            list("a.csv", "name,hex\nBrick,#93503d\n"),
+            list("b.csv", "name,lab_l,lab_a,lab_b\nBrick,44,27,22\n"),
+        ])
+        .unwrap();
+        let again = list("out.csv", &String::from_utf8(joined.text).unwrap());
+        let off = delta_e00(again.paints()[0].colour, LabD65::new(44.0, 27.0, 22.0)).0;
+        assert!(off < 0.3, "{off}");
+    }
+}

@@ -1,0 +1,130 @@
+//! What a reader of lists took how, and what it passed over: told in one line each, and no fault.
+
+use std::fmt;
+
+/// How something in a list was taken.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ListNote {
+    /// The list is no Unicode text.
+    Encoding {
+        /// The first line that shows it.
+        line: usize,
+    },
+    /// The list is a sheet of a workbook.
+    Sheet {
+        /// The sheet.
+        name: String,
+        /// How many there are.
+        of: usize,
+    },
+    /// There is no header row.
+    NoHeader {
+        /// Column of the names, from 1.
+        name: usize,
+        /// Column of the colours, from 1.
+        colour: usize,
+    },
+    /// Lines above the header row.
+    Above {
+        /// The header's line.
+        header: usize,
+    },
+    /// Header words that were taken for columns of ours.
+    Columns {
+        /// As written, and the column.
+        taken: Vec<(String, &'static str)>,
+    },
+    /// Columns that are not used.
+    Unused {
+        /// As written.
+        columns: Vec<String>,
+    },
+    /// A cell's words that were taken for one of ours.
+    Word {
+        /// The column.
+        column: &'static str,
+        /// As written.
+        found: String,
+        /// Ours.
+        taken: &'static str,
+        /// In how many rows.
+        rows: usize,
+    },
+    /// Ounces were taken for those of the United States.
+    Ounces,
+    /// A medium was taken for paints without one.
+    MediumTaken {
+        /// The medium.
+        medium: &'static str,
+        /// For how many paints.
+        paints: usize,
+    },
+    /// Rows with faults that were left out, as asked.
+    RowsSkipped {
+        /// Each line and its first fault.
+        rows: Vec<(usize, String)>,
+    },
+}
+
+fn listed<T>(items: &[T], each: impl Fn(&T) -> String) -> String {
+    items.iter().map(each).collect::<Vec<_>>().join(", ")
+}
+
+impl fmt::Display for ListNote {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Encoding { line } => write!(
+                f,
+                "no Unicode text (line {line}), read as Windows-1252: look whether letters with accents are right"
+            ),
+            Self::Sheet { name, of } => {
+                write!(
+                    f,
+                    "read sheet \"{name}\", the first of {of} with a colour column"
+                )
+            }
+            Self::NoHeader { name, colour } => write!(
+                f,
+                "no header row: column {name} taken as name, column {colour} as hex"
+            ),
+            Self::Above { header } => {
+                write!(
+                    f,
+                    "the header row is line {header}; what stands above it is not used"
+                )
+            }
+            Self::Columns { taken } => write!(
+                f,
+                "columns taken: {}",
+                listed(taken, |(found, own)| format!("\"{found}\" as {own}"))
+            ),
+            Self::Unused { columns } => write!(
+                f,
+                "columns not used: {}",
+                listed(columns, |c| format!("\"{c}\""))
+            ),
+            Self::Word {
+                column,
+                found,
+                taken,
+                rows,
+            } => write!(
+                f,
+                "{column} \"{found}\" taken as {taken} ({rows} {})",
+                if *rows == 1 { "row" } else { "rows" }
+            ),
+            Self::Ounces => f.write_str(
+                "ounces taken as fluid ounces of the United States, 29.57 ml; the imperial one is 28.41 ml",
+            ),
+            Self::MediumTaken { medium, paints } => write!(
+                f,
+                "medium {medium} taken for {paints} paints without one, as asked"
+            ),
+            Self::RowsSkipped { rows } => write!(
+                f,
+                "left out as asked: {}",
+                listed(rows, |(line, fault)| format!("line {line} ({fault})"))
+            ),
+        }
+    }
+}

@@ -1,0 +1,184 @@
+//! Workbooks (.xlsx, .ods): the first sheet that has a column of colours, as lines of cells.
+
+use super::header::head_of;
+use super::line::{Line, MOST_ROWS, tidied};
+use super::list_error::ListError;
+use super::list_note::ListNote;
+use super::words::Column;
+use crate::problem::Place;
+use calamine::{Data, DataRef, Ods, Reader, Xlsx};
+use std::io::Cursor;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// Most columns that are read of a sheet.
+const MOST_COLUMNS: u32 = 200;
+/// Most bytes a workbook may unpack to, as it says itself.
+const MOST_UNPACKED: u64 = 64 << 20;
+
+/// True for the bytes of a workbook, or of what looks like one.
+pub(super) fn is_workbook(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0")
+}
+
+/// The bytes that a zip archive says it unpacks to: the sum over its central directory.
+fn unpacked(bytes: &[u8]) -> u64 {
+    memchr::memmem::find_iter(bytes, b"PK\x01\x02")
+        .filter_map(|at| bytes.get(at + 24..at + 28))
+        .map(|size| u64::from(u32::from_le_bytes([size[0], size[1], size[2], size[3]])))
+        .sum()
+}
+
+/// A number as text that no country's marks make another: three digits after a point could be thousands.
+fn number_text(value: f64) -> String {
+    let text = format!("{value}");
+    match text.split_once('.') {
+        Some((_, digits)) if digits.len() == 3 => format!("{text}0"),
+        _ => text,
+    }
+}
+
+fn yes_no(value: bool) -> String {
+    if value { "yes" } else { "no" }.to_owned()
+}
+
+fn text_of(cell: &Data) -> String {
+    match cell {
+        Data::Int(value) => value.to_string(),
+        Data::Float(value) => number_text(*value),
+        Data::String(text) | Data::DateTimeIso(text) | Data::DurationIso(text) => tidied(text),
+        Data::Bool(value) => yes_no(*value),
+        Data::DateTime(value) => value.to_string(),
+        Data::Error(_) | Data::Empty => String::new(),
+    }
+}
+
+fn text_of_ref(cell: &DataRef<'_>) -> String {
+    match cell {
+        DataRef::Int(value) => value.to_string(),
+        DataRef::Float(value) => number_text(*value),
+        DataRef::String(text) | DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => {
+            tidied(text)
+        }
+        DataRef::SharedString(text) => tidied(text),
+        DataRef::Bool(value) => yes_no(*value),
+        DataRef::DateTime(value) => value.to_string(),
+        DataRef::Error(_) | DataRef::Empty => String::new(),
+    }
+}
+
+/// Sheets by name, each as its filled lines.
+type Sheets = Vec<(String, Vec<Line>)>;
+
+fn place_cell(lines: &mut Vec<Line>, (row, column): (u32, u32), text: String) {
+    if text.is_empty() || column >= MOST_COLUMNS {
+        return;
+    }
+    let number = row as usize + 1;
+    if lines.last().is_none_or(|line| line.number != number) {
+        lines.push(Line {
+            number,
+            cells: Vec::new(),
+        });
+    }
+    if let Some(line) = lines.last_mut() {
+        line.cells
+            .resize(line.cells.len().max(column as usize + 1), String::new());
+        line.cells[column as usize] = text;
+    }
+}
+
+/// Reads cell by cell, so that a lone cell far down costs nothing.
+fn xlsx(bytes: &[u8]) -> Result<Sheets, String> {
+    let told = |e: &dyn std::fmt::Display| e.to_string();
+    let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|e| told(&e))?;
+    let mut all = Sheets::new();
+    for name in book.sheet_names() {
+        // Sheets of charts have no cells.
+        let Ok(mut cells) = book.worksheet_cells_reader(&name) else {
+            continue;
+        };
+        let mut lines = Vec::new();
+        while let Some(cell) = cells.next_cell().map_err(|e| told(&e))? {
+            place_cell(
+                &mut lines,
+                cell.get_position(),
+                text_of_ref(cell.get_value()),
+            );
+            if lines.len() > MOST_ROWS + 1 {
+                break;
+            }
+        }
+        all.push((name, lines));
+    }
+    Ok(all)
+}
+
+fn ods(bytes: &[u8]) -> Result<Sheets, String> {
+    let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
+    let mut all = Sheets::new();
+    for (name, range) in book.worksheets() {
+        let (top, left) = range.start().unwrap_or((0, 0));
+        let mut lines = Vec::new();
+        for (row, column, cell) in range.used_cells() {
+            let at =
+                |offset: u32, n: usize| offset.saturating_add(u32::try_from(n).unwrap_or(u32::MAX));
+            place_cell(&mut lines, (at(top, row), at(left, column)), text_of(cell));
+            if lines.len() > MOST_ROWS + 1 {
+                break;
+            }
+        }
+        all.push((name, lines));
+    }
+    Ok(all)
+}
+
+/// The lines of the first sheet that has a column of colours; of the first sheet where none has.
+///
+/// # Errors
+/// [`ListError::NotText`] for what is no workbook of a kind that is read.
+pub(super) fn lines_of_workbook(
+    file: &str,
+    bytes: &[u8],
+    columns: &'static [Column],
+    notes: &mut Vec<ListNote>,
+) -> Result<Vec<Line>, Box<ListError>> {
+    let refused = |found: String| {
+        Box::new(ListError::NotText {
+            place: Place::file(file),
+            found,
+        })
+    };
+    if bytes.starts_with(b"\xd0\xcf\x11\xe0") {
+        return Err(refused("a workbook of an old kind (.xls)".to_owned()));
+    }
+    if unpacked(bytes) > MOST_UNPACKED {
+        return Err(refused(format!(
+            "a workbook that unpacks to more than {} MB",
+            MOST_UNPACKED >> 20
+        )));
+    }
+    let is_ods = memchr::memmem::find(&bytes[..bytes.len().min(200)], b"opendocument").is_some();
+    let sheets = catch_unwind(AssertUnwindSafe(|| {
+        if is_ods { ods(bytes) } else { xlsx(bytes) }
+    }))
+    .unwrap_or_else(|_| Err("its reader gave up".to_owned()))
+    .map_err(|detail| refused(format!("a workbook that cannot be read ({detail})")))?;
+    let coloured = |lines: &[Line]| {
+        head_of(lines, columns).headings.iter().any(|h| {
+            h.taken
+                .is_some_and(|c| ["hex", "lab_l", "spectrum", "red"].contains(&c.name))
+        })
+    };
+    let of = sheets.len();
+    let at = sheets
+        .iter()
+        .position(|(_, lines)| coloured(lines))
+        .or_else(|| sheets.iter().position(|(_, lines)| !lines.is_empty()));
+    let Some((name, lines)) = at.and_then(|at| sheets.into_iter().nth(at)) else {
+        return Ok(Vec::new());
+    };
+    if of > 1 {
+        notes.push(ListNote::Sheet { name, of });
+    }
+    Ok(lines)
+}

@@ -1,0 +1,552 @@
+//! A cell that holds a number: the number, its unit, its currency, whatever the country.
+//!
+//! "20 ml", "2,40 €", "EUR 2.40", "1’200.50", "½", "ca. 15 ml", "50 %": the digits are read by one rule, what stands
+//! before and after them is a unit or a currency, and anything else is a fault.
+
+use super::folded::fold;
+use crate::units::{DROP, UnitError, number};
+
+/// What a number measures, and so which units may stand beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Measure {
+    /// No unit.
+    Plain,
+    /// A ratio to 1: "1.3", "130 %".
+    Ratio,
+    /// Parts to one: "3", "1:3", "3 parts".
+    Parts,
+    /// Millilitres.
+    Volume,
+    /// Millilitres, or a share of the pot: "half", "50 %", "2 pots".
+    Stock,
+    /// Grams.
+    Mass,
+    /// Millimetres.
+    Length,
+    /// Grams a millilitre.
+    Density,
+    /// Grams a square decimetre.
+    Cover,
+    /// Money.
+    Price,
+}
+
+/// Which mark divides whole from parts, when the list shows it beyond doubt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Decimals {
+    /// Not shown.
+    #[default]
+    Unknown,
+    /// "2.40"
+    Point,
+    /// "2,40"
+    Comma,
+}
+
+/// A cell read as a number.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Amount {
+    /// In the measure's own unit.
+    pub(super) value: f64,
+    /// True when it counts pots or shares of them, not millilitres.
+    pub(super) of_the_pot: bool,
+    /// Its currency, if it has one.
+    pub(super) currency: Option<&'static str>,
+    /// True when an ounce was read; there are two, four hundredths apart.
+    pub(super) ounces: bool,
+}
+
+impl Amount {
+    fn plain(value: f64) -> Self {
+        Self {
+            value,
+            of_the_pot: false,
+            currency: None,
+            ounces: false,
+        }
+    }
+}
+
+/// A cell that says nothing: a dash, a question mark, "unknown".
+pub(super) fn says_nothing(text: &str) -> bool {
+    let folded = fold(text);
+    let marks = folded.is_empty() && !text.chars().any(|c| matches!(c, '✓' | '✔'));
+    marks
+        || matches!(
+            folded.as_str(),
+            "n a"
+                | "na"
+                | "nil"
+                | "unknown"
+                | "not known"
+                | "tbc"
+                | "tbd"
+                | "unbekannt"
+                | "k a"
+                | "keine angabe"
+                | "inconnu"
+                | "desconocido"
+                | "sconosciuto"
+                | "onbekend"
+                | "null"
+        )
+}
+
+/// The mark that the cells show beyond doubt: a comma or point before one, two or more than three last digits, or
+/// the last of two different marks.
+pub(super) fn decimals_of<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals {
+    let mut found = Decimals::Unknown;
+    for cell in cells {
+        let digits: String = cell
+            .chars()
+            .skip_while(|c| !c.is_ascii_digit())
+            .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+            .collect();
+        let digits = digits.trim_end_matches(['.', ',']);
+        let marks = digits.matches(['.', ',']).count();
+        let Some(at) = digits.rfind(['.', ',']) else {
+            continue;
+        };
+        let both = digits.contains('.') && digits.contains(',');
+        if (marks == 1 && digits.len() - at != 4) || both {
+            let mark = if digits[at..].starts_with(',') {
+                Decimals::Comma
+            } else {
+                Decimals::Point
+            };
+            if found != Decimals::Unknown && found != mark {
+                return Decimals::Unknown;
+            }
+            found = mark;
+        }
+    }
+    found
+}
+
+/// Reads digits with whatever marks a country puts between them.
+fn digits_value(digits: &str, decimals: Decimals) -> Result<f64, UnitError> {
+    // "2,-" and "2.–" are whole sums of money; blanks and apostrophes only group.
+    let kept: String = digits
+        .chars()
+        .filter(|c| !matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’'))
+        .collect();
+    let kept = kept.trim_end_matches(['.', ',']);
+    let last = kept.rfind(['.', ',']);
+    let both = kept.contains('.') && kept.contains(',');
+    let marks = kept.matches(['.', ',']).count();
+    let Some(last) = last else {
+        return number(kept);
+    };
+    let (whole, parts) = (&kept[..last], &kept[last + 1..]);
+    let grouped = |text: &str| text.replace(['.', ','], "");
+    if both {
+        return number(&format!("{}.{parts}", grouped(whole)));
+    }
+    if marks > 1 {
+        return number(&grouped(kept));
+    }
+    let comma = kept[last..].starts_with(',');
+    match (decimals, parts.len() == 3 && whole != "0") {
+        (Decimals::Point, true) if comma => number(&grouped(kept)),
+        (Decimals::Comma, true) if !comma => number(&grouped(kept)),
+        (Decimals::Comma, true) => number(&format!("{whole}.{parts}")),
+        _ => number(kept),
+    }
+}
+
+/// Splits a cell into what stands before its number, the number, and what follows.
+fn split(text: &str, decimals: Decimals) -> Option<(String, Result<f64, UnitError>, String)> {
+    let text = text.trim();
+    let lone = |c: char| match c {
+        '½' => Some(0.5),
+        '¼' => Some(0.25),
+        '¾' => Some(0.75),
+        '⅓' => Some(1.0 / 3.0),
+        '⅔' => Some(2.0 / 3.0),
+        _ => None,
+    };
+    let start = text.find(|c: char| c.is_ascii_digit() || lone(c).is_some())?;
+    // A sign or a point that belongs to the number.
+    let start = text[..start]
+        .char_indices()
+        .next_back()
+        .filter(|(at, c)| {
+            matches!(c, '-' | '−' | '+' | '.' | ',')
+                && !text[..*at].ends_with(|c: char| c.is_alphanumeric())
+        })
+        .map_or(start, |(at, _)| at);
+    let (before, rest) = text.split_at(start);
+    let negative = rest.starts_with(['-', '−']);
+    let rest = rest.trim_start_matches(['-', '−', '+']);
+    let mut end = 0;
+    for (at, c) in rest.char_indices() {
+        let next = rest[at + c.len_utf8()..].chars().next();
+        let digit_next = next.is_some_and(|n| n.is_ascii_digit());
+        let group =
+            matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’') && digit_next;
+        if c.is_ascii_digit() || matches!(c, '.' | ',') || group {
+            end = at + c.len_utf8();
+        } else {
+            break;
+        }
+    }
+    let (digits, mut after) = rest.split_at(end);
+    // Powers of ten as programs write them.
+    let power: String = after
+        .strip_prefix(['e', 'E'])
+        .map(|power| {
+            power
+                .chars()
+                .take_while(|c| c.is_ascii_digit() || matches!(c, '-' | '+'))
+                .collect()
+        })
+        .unwrap_or_default();
+    let mut value = if power.bytes().any(|b| b.is_ascii_digit()) {
+        after = &after[1 + power.len()..];
+        number(&format!("{digits}e{power}"))
+    } else if digits.is_empty() {
+        Ok(0.0)
+    } else {
+        digits_value(digits, decimals)
+    };
+    if let Some(c) = after.chars().next()
+        && let Some(part) = lone(c)
+    {
+        value = value.map(|v| v + part);
+        after = &after[c.len_utf8()..];
+    }
+    if let Some(below) = after.strip_prefix('/')
+        && let len = below.bytes().take_while(u8::is_ascii_digit).count()
+        && len > 0
+        && let Ok(below_value) = below[..len].parse::<f64>()
+        && below_value > 0.0
+    {
+        value = value.map(|v| v / below_value);
+        after = &below[len..];
+    }
+    let value = value.map(|v| if negative { -v } else { v });
+    let after = after.trim_start_matches(['-', '–', '—']);
+    Some((before.trim().to_owned(), value, after.trim().to_owned()))
+}
+
+/// Words that say a number is rough.
+fn is_rough(word: &str) -> bool {
+    matches!(
+        word,
+        "" | "ca" | "circa" | "about" | "approx" | "env" | "environ" | "etwa" | "ungefahr" | "cca"
+    )
+}
+
+/// A currency as the sign, the letters of ISO 4217 or the usual short word; a hundredth of it gives 0.01.
+pub(super) fn currency(text: &str) -> Option<(&'static str, f64)> {
+    let folded = fold(text);
+    let known = match text.trim() {
+        "€" => "EUR",
+        "£" => "GBP",
+        "$" | "US$" | "USD" => "USD",
+        "¥" => "JPY",
+        "zł" => "PLN",
+        "Kč" | "kč" => "CZK",
+        "A$" | "AU$" => "AUD",
+        "C$" | "CA$" => "CAD",
+        _ => "",
+    };
+    if !known.is_empty() {
+        return Some((known, 1.0));
+    }
+    Some(match folded.as_str() {
+        "eur" | "euro" | "euros" => ("EUR", 1.0),
+        "gbp" | "pound" | "pounds" | "stg" => ("GBP", 1.0),
+        "usd" | "dollar" | "dollars" => ("USD", 1.0),
+        "chf" | "fr" | "sfr" | "franken" => ("CHF", 1.0),
+        "kr" | "krone" | "kroner" | "kronor" => ("kr", 1.0),
+        "sek" => ("SEK", 1.0),
+        "nok" => ("NOK", 1.0),
+        "dkk" => ("DKK", 1.0),
+        "pln" | "zl" | "zloty" => ("PLN", 1.0),
+        "czk" | "kc" => ("CZK", 1.0),
+        "huf" | "ft" => ("HUF", 1.0),
+        "jpy" | "yen" => ("JPY", 1.0),
+        "aud" => ("AUD", 1.0),
+        "nzd" => ("NZD", 1.0),
+        "cad" => ("CAD", 1.0),
+        "p" | "pence" => ("GBP", 0.01),
+        "ct" | "cent" | "cents" => ("EUR", 0.01),
+        _ => return None,
+    })
+}
+
+/// Millilitres in one unit.
+fn millilitres(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "ml" | "mls" | "cc" | "cm3" | "ccm" | "millilitre" | "millilitres" | "milliliter"
+        | "milliliters" | "mililitr" => 1.0,
+        "cl" => 10.0,
+        "dl" => 100.0,
+        "l" | "lt" | "ltr" | "litre" | "litres" | "liter" | "liters" | "litro" | "litros"
+        | "litri" => 1000.0,
+        // The fluid ounce of the United States; the imperial one is 28.41 ml.
+        "fl oz" | "floz" | "oz" | "ounce" | "ounces" | "fluid ounce" | "fluid ounces" => 29.5735,
+        "drop" | "drops" | "tropfen" | "gouttes" | "gotas" | "gocce" | "druppels" => DROP,
+        _ => return None,
+    })
+}
+
+fn grams(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "g" | "gr" | "gram" | "grams" | "gramm" | "gramme" | "grammes" | "gramos" | "grammi" => 1.0,
+        "mg" => 0.001,
+        "kg" | "kilo" | "kilos" => 1000.0,
+        "oz" | "ounce" | "ounces" => 28.3495,
+        "lb" | "lbs" | "pound" | "pounds" => 453.592,
+        _ => return None,
+    })
+}
+
+/// The factor of a unit for a measure: how many of the measure's own unit one of it is.
+pub(super) fn factor(measure: Measure, unit: &str) -> Option<f64> {
+    let folded = fold(&unit.replace('³', "3").replace('²', "2"));
+    let percent = unit.trim() == "%" || matches!(folded.as_str(), "percent" | "prozent" | "pct");
+    match measure {
+        Measure::Plain | Measure::Price => None,
+        Measure::Ratio => match folded.as_str() {
+            _ if percent => Some(0.01),
+            "x" | "times" | "mal" => Some(1.0),
+            _ => None,
+        },
+        Measure::Parts => match folded.as_str() {
+            "1" | "to 1" | "zu 1" | "parts" | "part" | "parts white" | "teile" | "partes"
+            | "parti" | "delen" | "x" => Some(1.0),
+            _ => None,
+        },
+        Measure::Volume | Measure::Stock => millilitres(&folded),
+        Measure::Mass => grams(&folded),
+        Measure::Length => match folded.as_str() {
+            "mm" | "millimetre" | "millimetres" | "millimeter" => Some(1.0),
+            "cm" => Some(10.0),
+            "in" | "inch" | "inches" => Some(25.4),
+            _ => (unit.trim() == "\"").then_some(25.4),
+        },
+        Measure::Density => match folded.as_str() {
+            "g ml" | "g cm3" | "g cc" | "kg l" | "kg dm3" | "g per ml" | "kg per l" | "gml"
+            | "sg" => Some(1.0),
+            "kg m3" | "g l" => Some(0.001),
+            _ => None,
+        },
+        Measure::Cover => match folded.as_str() {
+            "g dm2" | "g per dm2" => Some(1.0),
+            "g m2" | "g per m2" | "gsm" => Some(0.01),
+            "kg m2" | "kg per m2" => Some(10.0),
+            "g cm2" => Some(100.0),
+            _ => None,
+        },
+    }
+}
+
+/// The units of a measure, as they are told.
+pub(super) fn units_of(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Plain => "none: a number alone",
+        Measure::Ratio => "%",
+        Measure::Parts => "parts",
+        Measure::Volume => "ml, cl, l, fl oz",
+        Measure::Stock => "ml, cl, l, fl oz, % of the pot, pots",
+        Measure::Mass => "g, kg, oz, lb",
+        Measure::Length => "mm, cm, in",
+        Measure::Density => "g/ml, kg/l",
+        Measure::Cover => "g/dm2, g/m2",
+        Measure::Price => "a currency",
+    }
+}
+
+/// "half", "full": a share of the pot in words.
+fn share_in_words(folded: &str) -> Option<f64> {
+    Some(match folded {
+        "full" | "new" | "unopened" | "voll" | "neu" | "plein" | "pleine" | "lleno" | "pieno"
+        | "vol" | "fuld" | "full pot" => 1.0,
+        "three quarters" | "dreiviertel" => 0.75,
+        "half" | "half full" | "halb" | "halbvoll" | "moitie" | "mitad" | "meta" | "half vol"
+        | "halvt" | "a half" => 0.5,
+        "quarter" | "a quarter" | "viertel" => 0.25,
+        "empty" | "leer" | "vide" | "vacio" | "vuoto" | "leeg" | "tom" | "out" | "used up"
+        | "none" | "keine" => 0.0,
+        _ => return None,
+    })
+}
+
+/// Reads a cell; `header_unit` is the unit that its column states.
+///
+/// # Errors
+/// [`UnitError`]: no number, two numbers, or a unit that does not fit.
+pub(super) fn value(
+    text: &str,
+    measure: Measure,
+    header_unit: Option<f64>,
+    decimals: Decimals,
+) -> Result<Amount, UnitError> {
+    let not_a_number = |expected| UnitError::NotANumber {
+        found: text.to_owned(),
+        expected,
+    };
+    let in_header_unit = |value: f64| Amount::plain(value * header_unit.unwrap_or(1.0));
+    let folded = fold(text);
+    if measure == Measure::Stock
+        && let Some(share) = share_in_words(&folded)
+    {
+        return Ok(Amount {
+            of_the_pot: share > 0.0,
+            ..Amount::plain(share)
+        });
+    }
+    if measure == Measure::Parts
+        && let Some((one, parts)) = text.split_once([':', '+'])
+        && one.trim() == "1"
+    {
+        return number(parts).map(Amount::plain);
+    }
+    let (before, number, after) =
+        split(text, decimals).ok_or_else(|| not_a_number("a number such as 0.9"))?;
+    let number = number?;
+    if after.contains(|c: char| c.is_ascii_digit()) && factor(measure, &after).is_none() {
+        return Err(not_a_number("one number"));
+    }
+    if measure == Measure::Price {
+        let sign = if after.is_empty() || (currency(&before).is_some() && after == "-") {
+            before.as_str()
+        } else {
+            // "2,40 €/Stück"
+            after.split(['/', ' ']).next().unwrap_or_default()
+        };
+        if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
+            return Ok(Amount {
+                currency: Some(currency),
+                ..Amount::plain(number * part)
+            });
+        }
+    }
+    let rough = is_rough(&fold(&before));
+    if after.is_empty() && rough {
+        return Ok(in_header_unit(number));
+    }
+    if rough {
+        if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
+            return Ok(Amount {
+                ounces: measure != Measure::Mass
+                    && ["oz", "ounce"].iter().any(|o| fold(&after).contains(o)),
+                ..Amount::plain(number * factor)
+            });
+        }
+        if measure == Measure::Stock {
+            let of_the_pot = |value| Amount {
+                of_the_pot: true,
+                ..Amount::plain(value)
+            };
+            if after == "%" {
+                return Ok(of_the_pot(number / 100.0));
+            }
+            let pots = [
+                "pot", "pots", "bottle", "bottles", "tube", "tubes", "tin", "tins", "jar", "jars",
+                "flasche", "flaschen", "dose", "dosen", "flacon", "flacons", "x", "stuck", "pcs",
+            ];
+            if pots.contains(&fold(&after).as_str()) {
+                return Ok(of_the_pot(number));
+            }
+        }
+    }
+    Err(UnitError::UnknownUnit {
+        found: text.to_owned(),
+        units: units_of(measure),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str, measure: Measure, decimals: Decimals) -> Option<f64> {
+        value(text, measure, None, decimals).ok().map(|v| v.value)
+    }
+
+    #[test]
+    fn numbers_are_read_in_the_ways_of_many_countries() {
+        use Decimals::{Comma, Point, Unknown};
+        for (text, decimals, means) in [
+            ("2.40", Unknown, 2.4),
+            ("2,40", Unknown, 2.4),
+            ("1.234,50", Unknown, 1234.5),
+            ("1,234.50", Unknown, 1234.5),
+            ("1 234,50", Unknown, 1234.5),
+            ("1’234.50", Unknown, 1234.5),
+            ("1,234", Comma, 1.234),
+            ("1,234", Point, 1234.0),
+            ("1.234", Comma, 1234.0),
+            ("0,125", Unknown, 0.125),
+            ("½", Unknown, 0.5),
+            ("1½", Unknown, 1.5),
+            ("1/4", Unknown, 0.25),
+            ("ca. 15", Unknown, 15.0),
+            ("~15", Unknown, 15.0),
+            ("1e2", Unknown, 100.0),
+            ("-3", Unknown, -3.0),
+        ] {
+            let found = read(text, Measure::Volume, decimals);
+            assert!(
+                found.is_some_and(|v| (v - means).abs() < 1e-12),
+                "{text}: {found:?}"
+            );
+        }
+        assert!(
+            read("1,234", Measure::Volume, Unknown).is_none(),
+            "could mean either"
+        );
+        assert!(read("12 to 15", Measure::Volume, Unknown).is_none());
+        assert!(read("many", Measure::Volume, Unknown).is_none());
+    }
+
+    #[test]
+    fn units_and_currencies_are_taken_off() {
+        let u = Decimals::Unknown;
+        for (text, measure, means) in [
+            ("20 ml", Measure::Volume, 20.0),
+            ("20ml", Measure::Volume, 20.0),
+            ("0,02 l", Measure::Volume, 20.0),
+            ("£2.40", Measure::Price, 2.4),
+            ("2,40 €", Measure::Price, 2.4),
+            ("EUR 2,40", Measure::Price, 2.4),
+            ("kr. 35,-", Measure::Price, 35.0),
+            ("2,-", Measure::Price, 2.0),
+            ("240p", Measure::Price, 2.4),
+            ("2,40 €/Stück", Measure::Price, 2.4),
+            ("50%", Measure::Ratio, 0.5),
+            ("1:3", Measure::Parts, 3.0),
+            ("3 parts", Measure::Parts, 3.0),
+            ("1.2 kg/l", Measure::Density, 1.2),
+            ("200 g/m²", Measure::Cover, 2.0),
+            ("1/2 oz", Measure::Volume, 14.786_75),
+            ("half", Measure::Stock, 0.5),
+            ("75 %", Measure::Stock, 0.75),
+            ("2 pots", Measure::Stock, 2.0),
+        ] {
+            let found = read(text, measure, u);
+            assert!(
+                found.is_some_and(|v| (v - means).abs() < 1e-9),
+                "{text}: {found:?}"
+            );
+        }
+        assert!(read("20 kg", Measure::Volume, u).is_none());
+        assert_eq!(
+            value("kr 35", Measure::Price, None, u).unwrap().currency,
+            Some("kr")
+        );
+    }
+
+    #[test]
+    fn a_list_shows_its_decimal_mark() {
+        let marks = |cells: &[&str]| decimals_of(cells.iter().copied());
+        assert_eq!(marks(&["2,40", "1,234"]), Decimals::Comma);
+        assert_eq!(marks(&["2.40"]), Decimals::Point);
+        assert_eq!(marks(&["1,234", "20"]), Decimals::Unknown);
+        assert_eq!(marks(&["1.234,50"]), Decimals::Comma);
+        assert_eq!(marks(&["2,40", "2.40"]), Decimals::Unknown);
+    }
+}

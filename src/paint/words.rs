@@ -1,0 +1,565 @@
+//! The vocabulary of lists: which header words mean which column, and which words in a cell mean which of ours.
+//!
+//! One table for paints, scatter, the command line and the page. Languages: English, German, French, Spanish, Italian,
+//! Dutch, Portuguese, Danish, Norwegian, Swedish, Polish, Czech, from memory. A word with a `?` before it is a guess:
+//! it counts only where the cells below it bear it out, for "colour" heads names in one list and hex in another.
+
+use super::folded::{fold, holds_phrase};
+use super::values::Measure;
+
+/// A column of a list.
+#[derive(Debug)]
+pub(super) struct Column {
+    /// Its own name, which `tidy` writes.
+    pub(super) name: &'static str,
+    /// What its cells hold.
+    pub(super) holds: Holds,
+    /// Other words for it, folded as by [`fold`].
+    pub(super) words: &'static str,
+}
+
+/// What the cells of a column hold.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Holds {
+    /// A name.
+    Name,
+    /// A colour.
+    Colour,
+    /// A number, with or without its unit.
+    Number(Measure),
+    /// One of a few words.
+    Word(Words),
+    /// Anything.
+    Text,
+    /// The name of a file.
+    File,
+}
+
+/// Words of ours, each with those that mean the same.
+pub(super) type Words = &'static [(&'static str, &'static str)];
+
+const fn column(name: &'static str, holds: Holds, words: &'static str) -> Column {
+    Column { name, holds, words }
+}
+
+/// The columns of a paint list.
+pub(super) const PAINT_COLUMNS: &[Column] = &[
+    column(
+        "name",
+        Holds::Name,
+        "paint, paints, paint name, name of paint, colour name, color name, name of colour, paint colour name, title, product, product name, \
+         farbname, farbbezeichnung, bezeichnung, name der farbe, farbton, nom, nom de la peinture, peinture, nom de la couleur, nom couleur, designation, \
+         nombre, pintura, nombre de la pintura, nombre del color, nome, nome del colore, vernice, naam, verf, verfnaam, kleurnaam, naam kleur, \
+         tinta, nome da tinta, nome da cor, navn, namn, maling, farge navn, nazwa, farba, nazwa farby, nazev, nazev barvy, \
+         ?colour, ?color, ?farbe, ?farben, ?couleur, ?colore, ?kleur, ?cor, ?farve, ?farge, ?farg, ?kolor, ?barva, ?shade, ?tint, ?teinte, ?item, ?artikel, ?label, ?description, ?pot, ?bottle, ?tube, ?tin",
+    ),
+    column(
+        "hex",
+        Holds::Colour,
+        "hex code, hexcode, hex value, hex colour, hex color, colour hex, color hex, paint hex, hexa, hexadecimal, html, html code, html colour, html color, rgb, srgb, rgb hex, rgb value, rgb code, web colour, web color, screen colour, screen color, \
+         colour value, color value, farbwert, farbcode, hexwert, hex wert, hex farbe, code hex, code couleur, couleur hex, valeur hex, codigo hex, codigo de color, color hex, codice hex, codice colore, colore hex, hexcode kleur, kleurcode, kleur hex, codigo da cor, farvekode, fargekode, fargkod, kod koloru, kod barvy, \
+         munsell, munsell notation, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?cor, ?farve, ?farge, ?farg, ?kolor, ?barva, ?swatch, ?code, ?colour code, ?color code, ?sample, ?muster, ?tone, ?shade, ?value",
+    ),
+    column(
+        "lab_l",
+        Holds::Number(Measure::Plain),
+        "l, lab l, cie l, cielab l, lightness l, l d65",
+    ),
+    column(
+        "lab_a",
+        Holds::Number(Measure::Plain),
+        "a, lab a, cie a, cielab a",
+    ),
+    column(
+        "lab_b",
+        Holds::Number(Measure::Plain),
+        "?b, lab b, cie b, cielab b",
+    ),
+    column(
+        "red",
+        Holds::Number(Measure::Plain),
+        "?r, ?rgb r, ?srgb r, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
+    ),
+    column(
+        "green",
+        Holds::Number(Measure::Plain),
+        "?g, ?rgb g, ?srgb g, ?grun, ?gruen, ?vert, ?verde, ?groen, ?gron",
+    ),
+    column(
+        "blue",
+        Holds::Number(Measure::Plain),
+        "?b, ?rgb b, ?srgb b, ?blau, ?bleu, ?azul, ?blu, ?blauw, ?bla",
+    ),
+    column(
+        "spectrum",
+        Holds::File,
+        "spectrum file, spectral file, reflectance file, spektrum, spektraldatei, spectre, espectro, spettro",
+    ),
+    column(
+        "medium",
+        Holds::Word(MEDIA),
+        "binder, paint type, type of paint, kind of paint, bindemittel, farbtyp, farbart, liant, type de peinture, aglutinante, tipo de pintura, medio, legante, tipo di vernice, bindmiddel, verfsoort, soort verf, tipo de tinta, bindemiddel, spoiwo, rodzaj farby, pojivo, typ barvy, ?type, ?kind, ?base, ?typ, ?art, ?sorte, ?tipo, ?soort, ?rodzaj, ?chemistry",
+    ),
+    column(
+        "opacity",
+        Holds::Word(OPACITIES),
+        "hiding, hiding power, covering power, coverage, transparency, deckkraft, deckvermogen, transparenz, opacite, pouvoir couvrant, transparence, opacidad, poder cubriente, transparencia, opacita, coprenza, trasparenza, dekking, dekkracht, dekkend, opacidade, dekkevne, daekkeevne, tackformaga, krycie, kryvost",
+    ),
+    column(
+        "finish",
+        Holds::Word(FINISHES),
+        "sheen, gloss, ?surface, glanz, glanzgrad, ?oberflache, finition, brillance, ?aspect, acabado, brillo, finitura, lucentezza, glans, glansgraad, afwerking, acabamento, brilho, glansgrad, glanstal, polysk, wykonczenie, lesk",
+    ),
+    column(
+        "strength",
+        Holds::Number(Measure::Ratio),
+        "tinting strength, tint strength, farbstarke, farbekraft, pouvoir colorant, force colorante, poder colorante, fuerza, forza colorante, kleurkracht, sila barwienia",
+    ),
+    column(
+        "let_down_hex",
+        Holds::Colour,
+        "let down, letdown, letdown hex, let down colour, let down color, tint hex, tint colour, colour with white, color with white, with white, mixed with white, mit weiss, aufhellung, aufgehellt, avec du blanc, con blanco, con bianco, met wit",
+    ),
+    column("let_down_spectrum", Holds::File, "let down spectrum file"),
+    column(
+        "let_down_parts_white",
+        Holds::Number(Measure::Parts),
+        "parts white, parts of white, white parts, let down parts, let down ratio, letdown parts, letdown ratio, teile weiss, parts de blanc, partes de blanco, parti di bianco, delen wit",
+    ),
+    column(
+        "thinner",
+        Holds::Text,
+        "thin with, thinned with, thins with, ?solvent, verdunner, verdunnung, verduennung, verdunnung mit, diluant, solvant, diluyente, disolvente, diluente, verdunningsmiddel, diluente, fortynder, tynner, fortunning, rozcienczalnik, redidlo",
+    ),
+    column(
+        "effect",
+        Holds::Word(EFFECTS),
+        "special effect, effekt, effet, efecto, effetto, efeito, efekt",
+    ),
+    column(
+        "mixable",
+        Holds::Word(YES_NO),
+        "can be mixed, may be mixed, mixes, mischbar, melangeable, mezclable, miscelabile, mengbaar, misturavel, kan blandes, blandbar, mieszalna",
+    ),
+    column(
+        "density_g_per_ml",
+        Holds::Number(Measure::Density),
+        "density, specific gravity, dichte, densite, densidad, densita, dichtheid, densidade, densitet, gestosc, hustota",
+    ),
+    column(
+        "on_hand_ml",
+        Holds::Number(Measure::Stock),
+        "on hand, in stock, stock, left, remaining, amount left, have ml, quantity, amount, ml left, vorrat, bestand, vorhanden, ?have, ?rest, restmenge, menge, ?reste, en stock, quantite, restant, existencias, queda, cantidad, restante, scorta, giacenza, rimanente, quantita, voorraad, ?over, hoeveelheid, estoque, quantidade, pa lager, beholdning, lager, ?kvar, ?rester, zapas, ilosc, zasoba, mnozstvi",
+    ),
+    column(
+        "pot_ml",
+        Holds::Number(Measure::Volume),
+        "?pot, pot size, ?size, bottle size, tube size, tin size, jar size, ?volume, contents, content, size of pot, capacity, inhalt, gebinde, gebindegrosse, flaschengrosse, ?grosse, ?volumen, contenance, ?taille, ?flacon, volume du pot, contenido, ?tamano, volumen del bote, contenuto, ?formato, capacita, inhoud, potmaat, conteudo, ?tamanho, indhold, innhold, storrelse, innehall, storlek, pojemnosc, wielkosc, objem, obsah",
+    ),
+    column(
+        "price",
+        Holds::Number(Measure::Price),
+        "cost, price each, price per pot, unit price, cost each, rrp, eur, gbp, usd, preis, stuckpreis, kosten, kaufpreis, prix, prix unitaire, cout, precio, coste, prezzo, costo, prijs, preco, custo, pris, cena, koszt",
+    ),
+    column(
+        "note",
+        Holds::Text,
+        "notes, comment, comments, remark, remarks, memo, notiz, notizen, bemerkung, bemerkungen, anmerkung, kommentar, remarque, remarques, commentaire, nota, notas, comentario, observaciones, note, osservazioni, opmerking, opmerkingen, observacoes, bemaerkning, merknad, kommentar, anteckning, uwagi, uwaga, poznamka",
+    ),
+    column(
+        "measured_by",
+        Holds::Text,
+        "measured by, read by, by whom, gemessen von, mesure par, medido por, misurato da, gemeten door",
+    ),
+];
+
+/// The columns of a scatter list.
+pub(super) const SCATTER_COLUMNS: &[Column] = &[
+    column(
+        "name",
+        Holds::Name,
+        "scatter, kind, product, product name, streumaterial, streugut, bezeichnung, nom, flocage, materiau, nombre, nome, materiale, naam, strooimateriaal, navn, namn, nazwa, nazev, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?item, ?artikel, ?label, ?description, ?type",
+    ),
+    column(
+        "hex",
+        Holds::Colour,
+        "hex code, hexcode, hex value, hex colour, hex color, colour hex, color hex, html, rgb, srgb, farbwert, farbcode, hexwert, code hex, code couleur, codigo hex, codice hex, kleurcode, munsell, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?cor, ?farve, ?farge, ?farg, ?code, ?tone, ?shade",
+    ),
+    column(
+        "swatch",
+        Holds::Word(SWATCHES),
+        "?sample, read from, taken from, ?muster, ?echantillon, ?muestra, ?campione, ?monster",
+    ),
+    column(
+        "grain",
+        Holds::Word(GRAINS),
+        "coarseness, ?grade, ?texture, ?size, kornung, korn, grain size, granulometrie, grano, grana, korrel, ?type, ?kind",
+    ),
+    column(
+        "material",
+        Holds::Word(MATERIALS),
+        "made of, made from, stands for, ?type, ?kind",
+    ),
+    column(
+        "length_mm",
+        Holds::Number(Measure::Length),
+        "length, fibre length, fiber length, faserlange, lange, longueur, longitud, lunghezza, lengte, laengde, lengde, langd, dlugosc, delka",
+    ),
+    column(
+        "on_hand_g",
+        Holds::Number(Measure::Mass),
+        "on hand, in stock, stock, left, remaining, quantity, amount, weight, vorrat, bestand, menge, gewicht, quantite, reste, poids, existencias, cantidad, peso, scorta, quantita, voorraad, hoeveelheid, beholdning, zapas, waga, mnozstvi",
+    ),
+    column(
+        "cover_g_per_dm2",
+        Holds::Number(Measure::Cover),
+        "cover, coverage, covers, verbrauch, ergiebigkeit, consommation, consumo, rendimento, verbruik",
+    ),
+    column(
+        "note",
+        Holds::Text,
+        "notes, comment, comments, remark, remarks, notiz, notizen, bemerkung, anmerkung, remarque, commentaire, nota, notas, comentario, note, opmerking, uwagi, poznamka",
+    ),
+];
+
+/// Binders and kinds of paint. What is listed as a wash is one of its binder, see [`is_thin`].
+pub(super) const MEDIA: Words = &[
+    (
+        "acrylic",
+        "acryl, acrylics, acrylfarbe, acrylverf, acrylique, acrilico, acrilica, akrylowa, akrylowy, akryl, akrylova, akrylmaling, akrylfarg, acr, wasser, wasser basis, water based, waterbased, waterborne, water borne, water, aqueous, wasserbasis, wasserbasiert, wasserverdunnbar, a l eau, base d eau, base acqua, base de agua, al agua, all acqua, watergedragen, waterverdunbaar, vandbaseret, vannbasert, vattenbaserad, wodna, vinyl, vinylic, vinilico",
+    ),
+    (
+        "enamel",
+        "enamels, email, emaille, emaillack, kunstharz, kunstharzfarbe, kunstharzlack, alkyd, alkydharz, glycero, glycerophtalique, esmalte, smalto, emaljemaling, emalj, emalia, syntetika, synthetic, white spirit based",
+    ),
+    (
+        "oil",
+        "oils, oil colour, artists oil, ol, oel, olfarbe, oelfarbe, huile, peinture a l huile, oleo, olio, olieverf, olie, oliemaling, oljefarg, olej, olejna, olejova",
+    ),
+    (
+        "lacquer",
+        "lacquers, lack, nitro, nitrolack, nitrolak, cellulose, laque, laca, lacca, lak, lakier nitro, lacquer based, alcohol based",
+    ),
+    (
+        "ink",
+        "inks, tinte, tusche, encre, inkt, inchiostro, blaek, blekk, black ink, tusz, inkoust",
+    ),
+    (
+        "powder",
+        "pigment, pigments, powders, weathering powder, dry pigment, pulver, pigmentpulver, poudre, polvo, polvere, poeder, pigmento, pigmenti, proszek, prasek",
+    ),
+    (
+        "emulsion",
+        "household emulsion, wall paint, house paint, wandfarbe, dispersionsfarbe, dispersion, latex, muurverf, peinture murale, pintura plastica, idropittura, vaegmaling, vaggfarg, emulsja",
+    ),
+    (
+        "watercolour",
+        "watercolours, watercolor, watercolors, aquarell, aquarellfarbe, aquarelle, acuarela, acquerello, acquarello, aquarelverf, aquarela, akvarel, akvarell, akwarela, gouache",
+    ),
+    (
+        "primer",
+        "primers, undercoat, grundierung, haftgrund, sous couche, appret, imprimacion, fondo, primaire, grondverf, grunding, grundfarg, podklad, zaklad",
+    ),
+    (
+        "varnish",
+        "varnishes, clear coat, clearcoat, clear varnish, klarlack, mattlack, firnis, schutzlack, vernis, barniz, verniz, vernice trasparente, blanke lak, klarlak, klarlakk, klarlack, lakier bezbarwny, top coat, topcoat",
+    ),
+];
+
+/// Kinds that say more than the binder they stand beside: an "acrylic varnish" is a varnish.
+pub(super) const KINDS_OF_MEDIA: [&str; 5] = ["ink", "powder", "primer", "varnish", "watercolour"];
+
+/// Hiding.
+pub(super) const OPACITIES: Words = &[
+    (
+        "opaque",
+        "o, covering, full, good, high, deckend, hochdeckend, couvrant, couvrante, opaca, opaco, cubriente, coprente, dekkend, daekkende, dekkende, tackande, kryjaca, kryci, nontransparent",
+    ),
+    (
+        "semi-opaque",
+        "so, semi opaque, half opaque, halbdeckend, fast deckend, semi opaco, semi opaca, semiopaque, semiopaco, semi couvrant, halfdekkend, medium, polkryjaca, polokryci",
+    ),
+    (
+        "semi-transparent",
+        "st, semi transparent, semitransparent, translucent, semi translucent, halbtransparent, halblasierend, semitransparente, semi transparente, semitrasparente, halftransparant, poor, low, polprzezroczysta, polotransparentni",
+    ),
+    (
+        "transparent",
+        "t, see through, glaze, glazing, clear, lasierend, transparente, trasparente, transparant, gennemsigtig, gjennomsiktig, przezroczysta, transparentni, laserande, laserend",
+    ),
+];
+
+/// Sheen.
+pub(super) const FINISHES: Words = &[
+    (
+        "matt",
+        "m, matte, mat, flat, dead flat, dull, stumpf, mattiert, mate, opaco, opaca, fosco, mata, matna, matowa, ultra matt, ultra matte",
+    ),
+    (
+        "satin",
+        "s, satine, satinee, silk, silky, eggshell, semi gloss, semi matt, semi matte, semigloss, seidenmatt, seidenglanzend, seidenglanz, halbmatt, halbglanzend, satinado, satinato, acetinado, zijdeglans, zijdemat, halvblank, halvmatt, satyna, satynowa, pololesk",
+    ),
+    (
+        "gloss",
+        "g, glossy, high gloss, shiny, glanzend, hochglanz, glanz, brillant, brillante, lucido, lucida, brilhante, glanzend, hoogglans, glans, blank, polysk, blyszczaca, leskla",
+    ),
+];
+
+/// Flakes and fluorescence.
+pub(super) const EFFECTS: Words = &[
+    (
+        "metallic",
+        "metal, metallics, metallisch, metallise, metalise, metallique, metalico, metalizado, metallizzato, metallico, metaal, metaliczna, metaliza",
+    ),
+    (
+        "pearl",
+        "pearlescent, pearly, interference, iridescent, perlmutt, perlglanz, nacre, nacree, perlado, perlato, parelmoer, perlowa, perletova",
+    ),
+    (
+        "fluorescent",
+        "fluo, neon, fluoreszierend, leuchtfarbe, fluorescente, fluorescerend, fluorescencyjna",
+    ),
+    (
+        "none",
+        "no, normal, standard, plain, solid, kein, keiner, nein, aucun, ninguno, nessuno, geen, brak",
+    ),
+];
+
+/// Yes and no.
+pub(super) const YES_NO: Words = &[
+    (
+        "yes",
+        "y, true, 1, x, ja, j, wahr, oui, vrai, si, s, verdadero, vero, sim, verdadeiro, tak, ano, ok",
+    ),
+    (
+        "no",
+        "n, false, 0, nein, falsch, non, faux, falso, nee, onwaar, nao, nej, nei, nie, ne, spray, spray can, aerosol, rattle can, spruhdose, sprayflasche",
+    ),
+];
+
+/// What a listed colour of scatter was read from.
+pub(super) const SWATCHES: Words = &[
+    ("laid", "as laid, patch, strewn, verlegt, pose, colocado"),
+    (
+        "loose",
+        "grains, chart, bag, lose, vrac, suelto, sciolto, los",
+    ),
+];
+
+/// What a scatter is.
+pub(super) const MATERIALS: Words = &[
+    (
+        "foliage",
+        "bush, bushes, shrub, laub, feuillage, follaje, fogliame, loof",
+    ),
+    ("turf", "ground foam, foam, rasen, gazon, cesped"),
+    (
+        "fibre",
+        "fiber, fibres, fibers, grass, static grass, faser, gras, fibra, vezel",
+    ),
+    (
+        "earth",
+        "soil, sand, dirt, erde, terre, tierra, terra, aarde",
+    ),
+    (
+        "ballast",
+        "stone, stones, gravel, chippings, schotter, pierre, piedra, pietra, grind",
+    ),
+    (
+        "leaf",
+        "leaves, leaf litter, blatter, feuilles, hojas, foglie, blad",
+    ),
+    (
+        "needle",
+        "needles, nadel, nadeln, aiguilles, agujas, aghi, naalden",
+    ),
+    ("flock", "flocking, powder, flocage"),
+];
+
+/// How coarse a scatter is.
+pub(super) const GRAINS: Words = &[
+    (
+        "coarse",
+        "rough, large, clump, clumps, grob, grossier, gros, grueso, grosso, grof, grov, gruba",
+    ),
+    (
+        "medium",
+        "mid, mittel, mittelgrob, moyen, medio, media, middel, mellem, mellan, srednia",
+    ),
+    (
+        "fine",
+        "small, dust, powder, fein, fin, fino, fina, fijn, drobna",
+    ),
+    (
+        "fibre",
+        "fiber, fibres, fibers, static grass, grass, fasern, faser, grasfasern, fibre d herbe, fibra, fibre erba, vezel, vezels, wlokna",
+    ),
+];
+
+/// Words in a medium or a name by which a paint is thinned as sold: it lays no opaque coat. Common practice, no source.
+const THIN: &str =
+    "wash, washes, ink, glaze, filter, lavis, lavado, lavaggio, lasur, laserung, panel line";
+
+/// True when a cell says that the paint is thin as sold.
+pub(super) fn is_thin(text: &str) -> bool {
+    let folded = fold(text);
+    of(THIN).any(|word| holds_phrase(&folded, word))
+}
+
+/// Words that say nothing about a cell's meaning.
+const FILLERS: [&str; 26] = [
+    "paint", "paints", "colour", "color", "farbe", "farben", "peinture", "pintura", "verf",
+    "maling", "based", "base", "basis", "type", "typ", "the", "of", "hobby", "model", "artists",
+    "artist", "water", "de", "la", "a", "on",
+];
+
+/// The words of a table's entry.
+pub(super) fn of(words: &'static str) -> impl Iterator<Item = &'static str> {
+    words.split(',').map(str::trim).filter(|w| !w.is_empty())
+}
+
+/// What a cell's words mean.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Meaning {
+    /// Our own word.
+    Own(&'static str),
+    /// Another word for ours.
+    Taken(&'static str),
+    /// Words for several of ours.
+    Several(Vec<&'static str>),
+    /// None that is known.
+    Nothing,
+}
+
+impl Meaning {
+    pub(super) fn word(&self) -> Option<&'static str> {
+        match self {
+            Self::Own(word) | Self::Taken(word) => Some(word),
+            Self::Several(_) | Self::Nothing => None,
+        }
+    }
+}
+
+/// Reads a cell by a table of words: the whole cell, then without fillers, then the words that stand in it.
+pub(super) fn meaning(text: &str, words: Words) -> Meaning {
+    let folded = fold(text);
+    if let Some((own, _)) = words.iter().find(|(own, _)| fold(own) == folded) {
+        return Meaning::Own(own);
+    }
+    let whole = |wanted: &str| {
+        words
+            .iter()
+            .find(|(own, others)| fold(own) == wanted || of(others).any(|w| w == wanted))
+            .map(|(own, _)| *own)
+    };
+    if folded.is_empty() {
+        return Meaning::Nothing;
+    }
+    if let Some(own) = whole(&folded) {
+        return Meaning::Taken(own);
+    }
+    let meat: Vec<&str> = folded
+        .split(' ')
+        .filter(|word| !FILLERS.contains(word))
+        .collect();
+    if let Some(own) = whole(&meat.join(" ")) {
+        return Meaning::Taken(own);
+    }
+    // Letters that stand for a word count only alone.
+    let mut found: Vec<&'static str> = words
+        .iter()
+        .filter(|(own, others)| {
+            let own = fold(own);
+            let stands = |word: &str| word.len() > 2 && holds_phrase(&folded, word);
+            stands(&own) || of(others).any(stands)
+        })
+        .map(|(own, _)| *own)
+        .collect();
+    if found.len() > 1 && found.iter().any(|word| KINDS_OF_MEDIA.contains(word)) {
+        found.retain(|word| KINDS_OF_MEDIA.contains(word));
+    }
+    // "semi-transparent" holds "transparent": the longer word is meant.
+    let longest: Vec<&'static str> = found
+        .iter()
+        .filter(|word| {
+            !found
+                .iter()
+                .any(|other| other.len() > word.len() && other.ends_with(**word))
+        })
+        .copied()
+        .collect();
+    match longest[..] {
+        [] => Meaning::Nothing,
+        [only] => Meaning::Taken(only),
+        _ => Meaning::Several(longest),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_folded_to_plain_words() {
+        assert_eq!(fold("  Größe (ml) "), "grosse ml");
+        assert_eq!(fold("Couleur d’été"), "couleur d ete");
+        assert_eq!(fold("e\u{301}te\u{301}"), "ete");
+        assert_eq!(fold("on_hand_ml"), "on hand ml");
+    }
+
+    #[test]
+    fn every_word_stands_for_one_thing_in_its_table() {
+        for words in [
+            MEDIA, OPACITIES, FINISHES, EFFECTS, YES_NO, SWATCHES, GRAINS, MATERIALS,
+        ] {
+            let mut seen: Vec<(String, &str)> = Vec::new();
+            for (own, others) in words {
+                for word in of(others) {
+                    assert_eq!(word, fold(word), "not folded");
+                    if let Some((_, first)) = seen.iter().find(|(w, _)| w == word) {
+                        assert_eq!(first, own, "{word} stands for both");
+                    }
+                    seen.push((word.to_owned(), own));
+                }
+            }
+        }
+        for columns in [PAINT_COLUMNS, SCATTER_COLUMNS] {
+            for (at, column) in columns.iter().enumerate() {
+                for word in of(column.words).filter(|w| !w.starts_with('?')) {
+                    assert_eq!(word, fold(word), "not folded");
+                    let other = columns[..at]
+                        .iter()
+                        .find(|c| of(c.words).any(|w| w == word));
+                    assert!(other.is_none(), "{word}: {} and {other:?}", column.name);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_cell_is_read_by_its_words() {
+        for (text, means) in [
+            ("Acrylic paint", "acrylic"),
+            ("water based", "acrylic"),
+            ("Wasser-basis", "acrylic"),
+            ("Peinture à l'huile", "oil"),
+            ("acrylic ink", "ink"),
+            ("acrylic varnish, matt", "varnish"),
+            ("Ölfarbe", "oil"),
+            ("Enamel (model)", "enamel"),
+        ] {
+            assert_eq!(meaning(text, MEDIA), Meaning::Taken(means), "{text}");
+        }
+        assert_eq!(meaning("ACRYLIC", MEDIA), Meaning::Own("acrylic"));
+        assert_eq!(
+            meaning("acrylic lacquer", MEDIA),
+            Meaning::Several(vec!["acrylic", "lacquer"])
+        );
+        assert_eq!(meaning("acryllic", MEDIA), Meaning::Nothing);
+        assert_eq!(
+            meaning("Semi-Transparent", OPACITIES),
+            Meaning::Own("semi-transparent")
+        );
+        assert!(is_thin("Acrylic wash") && is_thin("ink") && !is_thin("washed denim"));
+    }
+}
