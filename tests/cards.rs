@@ -38,9 +38,14 @@ struct Drawn {
 
 /// A card of `columns` by `rows` cells with a grey card beside it, on a dark table.
 fn drawn(columns: usize, rows: usize, random: &mut Seeded) -> Drawn {
-    let truth: Vec<LabD65> = (0..columns * rows)
+    let truth = (0..columns * rows)
         .map(|_| LabD65::from(random.colour(60.0)))
         .collect();
+    drawn_of(truth, (columns, rows), random)
+}
+
+/// The same of given paints.
+fn drawn_of(truth: Vec<LabD65>, (columns, rows): (usize, usize), random: &mut Seeded) -> Drawn {
     let mut shift = |v: f64| v + random.between(-0.035, 0.035);
     let corners = [
         [shift(0.10), shift(0.10)],
@@ -181,6 +186,43 @@ fn every_paint_of_a_drawn_card_comes_out_within_two() {
         }
     }
     println!("drawn cards: at most ΔE00 {worst:.2}");
+}
+
+#[test]
+fn paints_as_light_as_their_card_are_read_where_the_others_say() {
+    const WITHIN: f64 = 2.5;
+    let mut random = Seeded(31);
+    let (columns, rows) = (4, 5);
+    // In the middle, at a side, at a corner, at two corners of one side, at opposite corners.
+    for unseen in [&[6][..], &[8], &[0], &[0, 3], &[0, 19], &[3, 9, 16]] {
+        let mut truth: Vec<LabD65> = (0..columns * rows)
+            .map(|_| LabD65::from(random.colour(60.0)))
+            .collect();
+        for at in unseen {
+            truth[*at] = LabD65::new(93.0, 0.0, 2.0);
+        }
+        let mut drawn = drawn_of(truth, (columns, rows), &mut random);
+        let grey = Region::about(drawn.grey_at).unwrap();
+        let light = drawn
+            .picture
+            .correct(&KnownLight::Neutral {
+                region: grey.clone(),
+                reflectance: Some(GREY),
+            })
+            .unwrap();
+        let layout = Layout {
+            columns,
+            rows,
+            corners: None,
+            light_read_in: Some(grey),
+        };
+        let card = read_card(&drawn.picture, &light, &layout)
+            .unwrap_or_else(|e| panic!("unseen {unseen:?}: {e}"));
+        let misses = misses(&card, &drawn.truth);
+        let most = misses.iter().copied().fold(0.0, f64::max);
+        println!("unseen {unseen:?}: at most {most:.2}");
+        assert!(most <= WITHIN, "unseen {unseen:?}: {misses:.2?}");
+    }
 }
 
 #[test]

@@ -272,10 +272,84 @@ fn starts(pieces: &[Piece], columns: usize, rows: usize) -> Vec<[[f64; 2]; 4]> {
         completed[missing] = std::array::from_fn(|i| before[i] + after[i] - opposite[i]);
         starts.push(completed);
     }
+    starts.extend(by_neighbours(pieces, columns, rows));
     if columns < 2 || rows < 2 {
         starts.clear();
     }
     starts
+}
+
+/// How near a neighbour must be to where it is looked for, in pitches.
+const BESIDE: f64 = 0.35;
+
+/// A first guess from neighbour to neighbour, for a card with several cells as light as it: the steps across and down are
+/// the middle ones of what lies nearest to the right and below, and each piece is counted from one that has been.
+fn by_neighbours(pieces: &[Piece], columns: usize, rows: usize) -> Option<[[f64; 2]; 4]> {
+    let step = |towards: usize| {
+        let nearest = |from: &Piece| {
+            let apart = |to: &Piece| [to.middle[0] - from.middle[0], to.middle[1] - from.middle[1]];
+            pieces
+                .iter()
+                .map(apart)
+                .filter(|d| d[towards] > 0.0 && d[1 - towards].abs() < 0.6 * d[towards])
+                .min_by(|a, b| a[0].hypot(a[1]).total_cmp(&b[0].hypot(b[1])))
+        };
+        let mut steps: Vec<[f64; 2]> = pieces.iter().filter_map(nearest).collect();
+        steps.sort_by(|a, b| a[towards].total_cmp(&b[towards]));
+        steps.get(steps.len() / 2).copied()
+    };
+    let (across, down) = (step(0)?, step(1)?);
+    let mut counted: Vec<Option<[i32; 2]>> = vec![None; pieces.len()];
+    let (x, y) = (
+        pieces.iter().map(|p| p.middle[0]).sum::<f64>(),
+        pieces.iter().map(|p| p.middle[1]).sum::<f64>(),
+    );
+    #[expect(clippy::cast_precision_loss, reason = "a few hundred pieces")]
+    let of = pieces.len() as f64;
+    let off = |p: &Piece| (p.middle[0] - x / of).hypot(p.middle[1] - y / of);
+    let first = (0..pieces.len()).min_by(|a, b| off(&pieces[*a]).total_cmp(&off(&pieces[*b])))?;
+    counted[first] = Some([0, 0]);
+    let mut waiting = vec![first];
+    while let Some(from) = waiting.pop() {
+        let [column, row] = counted[from]?;
+        for (dc, dr) in [(1, 0), (-1, 0), (0, 1), (0, -1)] {
+            let wanted: [f64; 2] = std::array::from_fn(|i| {
+                pieces[from].middle[i] + f64::from(dc) * across[i] + f64::from(dr) * down[i]
+            });
+            let pitch = if dr == 0 { across } else { down };
+            let reach = BESIDE * pitch[0].hypot(pitch[1]);
+            let found = (0..pieces.len()).find(|to| {
+                let [x, y] = pieces[*to].middle;
+                counted[*to].is_none() && (x - wanted[0]).hypot(y - wanted[1]) < reach
+            });
+            if let Some(to) = found {
+                counted[to] = Some([column + dc, row + dr]);
+                waiting.push(to);
+            }
+        }
+    }
+    let places = || counted.iter().flatten();
+    let (left, top) = (places().map(|c| c[0]).min()?, places().map(|c| c[1]).min()?);
+    let pairs: Vec<([f64; 2], [f64; 2])> = counted
+        .iter()
+        .zip(pieces)
+        .filter_map(|(place, piece)| {
+            let [column, row] = (*place)?;
+            Some((
+                [f64::from(column - left), f64::from(row - top)],
+                piece.middle,
+            ))
+        })
+        .collect();
+    let map = fit_map(&pairs)?;
+    #[expect(clippy::cast_precision_loss, reason = "a few dozen columns")]
+    let (c, r) = ((columns - 1) as f64, (rows - 1) as f64);
+    Some([
+        at(&map, 0.0, 0.0),
+        at(&map, c, 0.0),
+        at(&map, c, r),
+        at(&map, 0.0, r),
+    ])
 }
 
 /// The projective map from column and row to the light grid, as eight coefficients.

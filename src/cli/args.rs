@@ -1,5 +1,6 @@
 //! What was typed, and nothing more: no files are opened here, no defaults of the library known.
 
+use super::scene_path::scene_path;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::{Path, PathBuf};
 
@@ -137,6 +138,7 @@ pub(crate) enum ShellCommand {
 )]
 pub(crate) struct PlanArgs {
     /// The scene file (TOML), or a schedule you received (schedule.html or plan.json) to solve again for your paints
+    #[arg(value_parser = scene_path())]
     pub(crate) scene: PathBuf,
 
     /// Folder for the schedule [default: "schedule" beside the scene; "schedule-for-LIST" beside a received schedule]
@@ -532,6 +534,7 @@ pub(crate) enum PatchVerb {
 #[derive(Debug, clap::Args)]
 pub(crate) struct PatchUndoArgs {
     /// The scene file (TOML)
+    #[arg(value_parser = scene_path())]
     pub(crate) scene: PathBuf,
 
     /// Let the scene name files outside its folder
@@ -663,6 +666,7 @@ impl PatchArgs {
 #[derive(Debug, clap::Args)]
 pub(crate) struct TrimArgs {
     /// The scene file (TOML)
+    #[arg(value_parser = scene_path())]
     pub(crate) scene: PathBuf,
 
     /// How near every colour must come on paper (CIEDE2000)

@@ -4,7 +4,7 @@ use super::request::listed;
 use super::{Problems, boxed};
 use hillwash::colour::{ColourTextError, LabD65, parse_colour};
 use hillwash::paint::PaintList;
-use hillwash::problem::{Explain, Place};
+use hillwash::problem::{Explain, Place, nearest_word};
 
 /// A colour argument that cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -40,6 +40,13 @@ pub(crate) fn colour_or_paint(
         None if text.trim_start().starts_with('#') || text.contains('(') => colour(argument, text),
         None => match parse_colour(text) {
             Ok(colour) => Ok(colour),
+            // Words that are nearly a paint's name are taken for one, all else for a colour.
+            Err(_)
+                if nearest_word(text.trim(), list.paints().iter().map(|p| p.name.as_str()))
+                    .is_none() =>
+            {
+                colour(argument, text)
+            }
             Err(_) => Ok(list.paints()[listed(list, argument, text)?].colour),
         },
     }

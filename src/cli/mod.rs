@@ -5,6 +5,7 @@ mod colours;
 mod commands;
 mod problem_text;
 mod request;
+mod scene_path;
 mod terminal;
 mod watch;
 

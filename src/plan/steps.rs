@@ -16,6 +16,8 @@ use crate::units::Millilitres;
 pub enum StepKind {
     /// Wash off grease and mould release, rub down shine.
     Clean,
+    /// Plaster dried through and dusted: soap and sanding do it no good.
+    Dust,
     /// An even ground that later coats hold on to.
     Prime {
         /// The list's own primer, when it has one.
@@ -107,7 +109,11 @@ pub(super) fn of(
     if surface.treatment == Treatment::Scatter {
         steps.extend(strewing(surface, pots, kinds));
     } else {
-        steps.push(StepKind::Clean);
+        steps.push(if surface.treatment == Treatment::Rock {
+            StepKind::Dust
+        } else {
+            StepKind::Clean
+        });
         if surface.treatment != Treatment::Wash {
             let primer = listed(Medium::Primer);
             steps.push(StepKind::Prime {

@@ -120,7 +120,7 @@ pub struct Sitting {
 /// The stage of a step; `None` for a wait, which stands between stages.
 fn stage(kind: &StepKind) -> Option<Stage> {
     Some(match kind {
-        StepKind::Clean => Stage::Clean,
+        StepKind::Clean | StepKind::Dust => Stage::Clean,
         StepKind::Prime { .. } => Stage::Prime,
         StepKind::TestPatch => Stage::Try,
         StepKind::Body { .. } | StepKind::Ground { .. } => Stage::FirstColours,
@@ -169,6 +169,7 @@ fn alike(one: &StepKind, other: &StepKind) -> bool {
         (None, None) => matches!(
             (one, other),
             (StepKind::Clean, StepKind::Clean)
+                | (StepKind::Dust, StepKind::Dust)
                 | (StepKind::Prime { .. }, StepKind::Prime { .. })
                 | (StepKind::TestPatch, StepKind::TestPatch)
                 | (StepKind::Tidy, StepKind::Tidy)

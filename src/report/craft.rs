@@ -15,7 +15,7 @@ fn note(craft: Craft) -> (&'static str, &'static str) {
     match craft {
         Craft::Ground => (
             "Cleaning and priming",
-            "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse them and let them dry; dull any shine with fine abrasive. Prime thinly and evenly: a darker or lighter primer shifts thin coats.",
+            "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse them and let them dry; dull any shine with fine abrasive. Plaster gets no soap and no sanding: it dries right through and is dusted. Prime thinly and evenly: a darker or lighter primer shifts thin coats.",
         ),
         Craft::Mixing => (
             "Mixing and trying",

@@ -69,6 +69,7 @@ pub(super) fn about(share: f64) -> String {
 pub fn step_text(step: &Step, pots: &[Pot]) -> String {
     match &step.kind {
         StepKind::Clean => "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse, let them dry; dull any shine with fine abrasive.".to_owned(),
+        StepKind::Dust => "Let plaster dry right through, a day or more, and brush off the dust; no soap on it, and no sanding.".to_owned(),
         StepKind::Prime { primer, colour } => match primer {
             Some(name) => format!("Prime with {name} ({}); let it dry as its label says.", colour.to_srgb8()),
             None => format!("Prime in a matt mid grey (near {}); a darker or lighter primer shifts thin coats.", colour.to_srgb8()),

@@ -200,6 +200,9 @@ impl WorkLine {
     fn without_pot(kind: &StepKind, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
         match kind {
             StepKind::Clean => Self::plain("Wash off grease, dull the shine", "", Craft::Ground),
+            StepKind::Dust => {
+                Self::plain("Let plaster dry through, brush off dust", "", Craft::Ground)
+            }
             StepKind::Prime { primer, colour } => Self {
                 colour: Some(*colour),
                 ..Self::plain(

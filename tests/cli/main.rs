@@ -14,6 +14,7 @@ mod materials;
 mod mix;
 mod new;
 mod parts;
+mod people;
 mod pictures;
 mod plan;
 mod share;

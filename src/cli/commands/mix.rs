@@ -3,7 +3,7 @@
 use super::steady;
 use crate::cli::Problems;
 use crate::cli::args::MixArgs;
-use crate::cli::colours::{colour, colour_or_paint};
+use crate::cli::colours::colour_or_paint;
 use crate::cli::request::{
     ArgumentError, Lists, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
 };
@@ -49,7 +49,7 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
     }
     let target = match &args.spectrum {
         Some(path) => LabD65::from(seen_in_daylight(&steady::target(path)?)),
-        None => colour("COLOUR", args.colour.as_deref().unwrap_or_default())?,
+        None => colour_or_paint("COLOUR", args.colour.as_deref().unwrap_or_default(), &list)?,
     };
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);

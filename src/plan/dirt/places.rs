@@ -75,7 +75,7 @@ struct UsualPlace {
 }
 
 /// Places that dirt is known to gather in. Common practice, no source; colours are typical ones, our choice.
-const USUAL: [UsualPlace; 9] = [
+const USUAL: [UsualPlace; 10] = [
     UsualPlace {
         words: &[
             "rust", "rusty", "iron", "ironwork", "bracket", "hinge", "bolt",
@@ -95,6 +95,12 @@ const USUAL: [UsualPlace; 9] = [
         technique: Technique::Powder,
         share: 0.06,
         colour: Some(Srgb8([0x2f, 0x2b, 0x29])),
+    },
+    UsualPlace {
+        words: &["water", "stain", "damp", "rain", "seep", "seepage"],
+        technique: Technique::Streak,
+        share: 0.05,
+        colour: Some(Srgb8([0x5b, 0x57, 0x4e])),
     },
     UsualPlace {
         words: &["gutter", "downpipe", "sill", "windowsill", "streak"],
@@ -388,6 +394,7 @@ mod tests {
             ),
             ("soot below the chimney", Technique::Powder),
             ("under the gutter", Technique::Streak),
+            ("water stains below the tank", Technique::Streak),
             ("splash zone at the foot", Technique::Stipple),
             ("Mortar joints", Technique::PinWash),
             ("here and there", Technique::Stipple),
