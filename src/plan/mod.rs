@@ -11,11 +11,13 @@ mod fewest;
 mod light;
 mod like;
 mod material_note;
+
 mod photo_bytes;
 mod pots;
 mod quantities;
 mod shadow;
 mod shopping;
+mod smear;
 mod steps;
 mod strewing;
 mod survey;
@@ -41,6 +43,7 @@ pub use pots::{FewerPots, Member, POT_WITHIN, Pot};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
+pub use smear::OnPalette;
 pub use steps::{Step, StepKind};
 pub use strewing::{Freely, GLUE_ML_PER_CM2, LOW, ScatterLine, SeenLow, Strewn, dosed, weighable};
 pub use survey::{

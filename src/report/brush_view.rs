@@ -2,8 +2,8 @@
 
 use super::figures::Swatches;
 use super::hand::hand_ml;
-use super::words::{capitalised, closeness_text, mix_words};
-use super::work_words::taken_words;
+use super::words::{capitalised, closeness_text};
+use super::work_words::{stirred_words, taken_words};
 use crate::colour::delta_e00;
 use crate::mix::{Closeness, falls_short};
 use crate::plan::{Member, Plan, Pot, SurfacePlan};
@@ -53,25 +53,31 @@ impl BrushView {
             |tone| capitalised(tone.tone.name),
         );
         let recipe = pot.recipe.as_ref();
+        let palette = plan.on_palette(pot);
+        let reached = palette
+            .map(|palette| palette.colour)
+            .or(recipe.map(|recipe| recipe.colour));
         let hex = member.planned.to_srgb8();
         let mut colours = vec![(member.planned, 1.0)];
-        colours.extend(recipe.map(|recipe| (recipe.colour, 1.0)));
+        colours.extend(reached.map(|colour| (colour, 1.0)));
         Self {
             tone: member.tone.map(|t| t + 1),
             take: taken_words(pot, plan),
-            mix: recipe
-                .filter(|_| !pot.is_straight())
-                .map(|recipe| mix_words(recipe, plan.shelf)),
-            amount: pot.volume.map(hand_ml),
-            near: recipe.map_or_else(
+            mix: stirred_words(pot, plan),
+            amount: if palette.is_some() {
+                Some("a few drops".to_owned())
+            } else {
+                pot.volume.map(hand_ml)
+            },
+            near: reached.map_or_else(
                 || "nothing on the list mixes".to_owned(),
-                |recipe| {
-                    let off = delta_e00(member.planned, recipe.colour);
-                    near_words(off, falls_short(member.planned, recipe.colour))
+                |colour| {
+                    let off = delta_e00(member.planned, colour);
+                    near_words(off, falls_short(member.planned, colour))
                 },
             ),
             figures: recipe.map_or_else(String::new, |recipe| {
-                let off = delta_e00(member.planned, recipe.colour);
+                let off = delta_e00(member.planned, reached.unwrap_or(recipe.colour));
                 closeness_text(off.0, recipe.uncertainty.0)
             }),
             printed: Swatches::row(
@@ -83,7 +89,7 @@ impl BrushView {
             pair: Swatches::row(
                 format!(
                     "{title}: planned {hex}{}",
-                    recipe.map_or_else(String::new, |r| format!(", mixed {}", r.colour.to_srgb8()))
+                    reached.map_or_else(String::new, |c| format!(", mixed {}", c.to_srgb8()))
                 ),
                 96,
                 44,

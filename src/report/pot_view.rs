@@ -3,7 +3,7 @@
 use super::figures::Swatches;
 use super::hand::hand_ml;
 use super::words::{or_dash, surfaces_of};
-use super::work_words::taken_words;
+use super::work_words::{stirred_words, taken_words};
 use crate::mix::Recipe;
 use crate::plan::{Plan, Pot};
 use crate::units::Millilitres;
@@ -14,6 +14,8 @@ pub(super) struct PotView {
     /// "Pot 3", or "Burnt sienna, from the bottle".
     pub(super) take: String,
     pub(super) straight: bool,
+    /// Instead of paints: pots or bottles touched together on the palette.
+    pub(super) palette: Option<String>,
     pub(super) swatches: Option<Swatches>,
     pub(super) parts: Vec<PartView>,
     pub(super) volume: String,
@@ -70,6 +72,7 @@ impl PotView {
         Self {
             take: taken_words(pot, plan),
             straight: pot.is_straight(),
+            palette: plan.on_palette(pot).and_then(|_| stirred_words(pot, plan)),
             swatches: recipe.map(|recipe| {
                 let label = format!(
                     "{}: planned {}, predicted {}",

@@ -124,6 +124,31 @@ pub fn taken_words(pot: &Pot, plan: &Plan<'_>) -> String {
             "{}, from the bottle",
             capitalised(&plan.shelf.stocks()[recipe.parts[0].0].name)
         ),
+        None if plan.on_palette(pot).is_some() => format!("Pot {}, on the palette", pot.number),
+        None => format!("Pot {}", pot.number),
+    }
+}
+
+/// What a pot is mixed of: "5 slate grey + 1 red oxide", or on the palette "1 Pot 2 + 1 Concrete"; none for a bottle.
+#[must_use]
+pub(super) fn stirred_words(pot: &Pot, plan: &Plan<'_>) -> Option<String> {
+    let recipe = pot.recipe.as_ref().filter(|_| !pot.is_straight())?;
+    Some(match plan.on_palette(pot) {
+        Some(palette) => {
+            let of = palette.of.iter();
+            let parts: Vec<String> = of
+                .map(|(at, parts)| format!("{parts} {}", open_words(&plan.pots[*at], plan)))
+                .collect();
+            parts.join(" + ")
+        }
+        None => mix_words(recipe, plan.shelf),
+    })
+}
+
+/// A pot, or a bottle by its bare name.
+pub(super) fn open_words(pot: &Pot, plan: &Plan<'_>) -> String {
+    match pot.recipe.as_ref().filter(|_| pot.is_straight()) {
+        Some(recipe) => plan.shelf.stocks()[recipe.parts[0].0].name.clone(),
         None => format!("Pot {}", pot.number),
     }
 }
@@ -175,12 +200,17 @@ impl WorkLine {
 
     fn of_pot(pot: &Pot, stage: Stage, plan: &Plan<'_>) -> Self {
         let recipe = pot.recipe.as_ref();
+        let palette = plan.on_palette(pot);
         Self {
-            mix: recipe
-                .filter(|_| !pot.is_straight())
-                .map(|recipe| mix_words(recipe, plan.shelf)),
-            amount: pot.volume.map(hand_ml),
-            colour: recipe.map(|recipe| recipe.colour),
+            mix: stirred_words(pot, plan),
+            amount: if palette.is_some() {
+                Some("a few drops".to_owned())
+            } else {
+                pot.volume.map(hand_ml)
+            },
+            colour: palette
+                .map(|palette| palette.colour)
+                .or(recipe.map(|recipe| recipe.colour)),
             ..Self::plain(
                 &taken_words(pot, plan),
                 if stage == Stage::DryBrush {
@@ -498,8 +528,9 @@ pub fn pots_words(plan: &Plan<'_>) -> String {
     let mixes = plan
         .pots
         .iter()
-        .filter(|pot| pot.recipe.is_some() && !pot.is_straight())
-        .count();
+        .filter(|pot| pot.recipe.is_some() && !pot.is_straight());
+    let (smears, mixes): (Vec<&Pot>, Vec<&Pot>) =
+        mixes.partition(|pot| plan.on_palette(pot).is_some());
     let mut bottles: Vec<usize> = plan
         .pots
         .iter()
@@ -508,14 +539,18 @@ pub fn pots_words(plan: &Plan<'_>) -> String {
         .collect();
     bottles.sort_unstable();
     bottles.dedup();
-    let mixes = match mixes {
+    let mixes = match mixes.len() {
         0 => "no mixes".to_owned(),
         1 => "1 mix".to_owned(),
         n => format!("{n} mixes"),
     };
-    match bottles.len() {
+    let mixes = match bottles.len() {
         0 => mixes,
         n => format!("{mixes}, {n} straight from the bottle"),
+    };
+    match smears.len() {
+        0 => mixes,
+        n => format!("{mixes}, {n} on the palette"),
     }
 }
 

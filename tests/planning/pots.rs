@@ -1,8 +1,9 @@
 //! Shared pots and let-downs.
 
-use crate::bench::{BRICK, Drawn, paint_list, stripes};
+use crate::bench::{BRICK, Drawn, LEAF, paint_list, stripes};
 use hillwash::colour::{Srgb8, delta_e00};
 use hillwash::mix::Shelf;
+use hillwash::plan::POT_WITHIN;
 
 #[test]
 fn tones_that_share_a_pot_are_each_told_how_near_it_comes_to_them() {
@@ -65,5 +66,53 @@ fn a_let_down_of_one_part_with_three_of_white_is_foretold_as_entered() {
             off(2.0),
             off(4.0)
         );
+    }
+}
+
+#[test]
+fn a_few_drops_are_mixed_on_the_palette_from_pots_that_stand_open() {
+    // What 2 parts of brick and 1 of green come to, on a part of one square centimetre.
+    let list = paint_list(crate::bench::PAINTS);
+    let shelf = Shelf::new(&list);
+    let place = |name: &str| shelf.stocks().iter().position(|s| s.name == name).unwrap();
+    let between = shelf
+        .tried(&[(place("brick"), 2.0), (place("green"), 1.0)])
+        .unwrap()
+        .colour
+        .to_srgb8();
+    let third = |name: &str, at: f64, area: u32| {
+        let (left, right) = (at / 3.0, (at + 1.0) / 3.0);
+        format!(
+            "[[surface]]\nname = \"{name}\"\nphoto = \"drawn\"\narea = \"{area} cm2\"\n\
+             region = [[{left}, 0], [{right}, 0], [{right}, 1], [{left}, 1]]\n"
+        )
+    };
+    for (area, on_palette) in [(1, true), (200, false)] {
+        let surfaces =
+            third("Wall", 0.0, 300) + &third("Bank", 1.0, 300) + &third("Door", 2.0, area);
+        let drawn = Drawn {
+            surfaces: &surfaces,
+            ..Drawn::new(stripes(&[(BRICK, 40), (LEAF, 40), (between, 40)]))
+        };
+        drawn.plan(|plan| {
+            let door = plan.surfaces[2].tones[0].pot.unwrap();
+            let pot = &plan.pots[door];
+            assert!(!pot.is_straight(), "it is a mix");
+            let found = plan.on_palette(pot);
+            assert_eq!(found.is_some(), on_palette, "{area} cm²");
+            if let Some(palette) = found {
+                let off = delta_e00(pot.members[0].planned, palette.colour).0;
+                assert!(off <= POT_WITHIN, "{off}");
+                assert!(palette.of.iter().all(|(at, _)| *at != door));
+                let names = [0, 1].map(|i| plan.pots[palette.of[i].0].is_straight());
+                assert_eq!(names, [true, true], "brick and green stand open");
+            }
+            assert!(
+                plan.pots
+                    .iter()
+                    .enumerate()
+                    .all(|(at, other)| { at == door || plan.on_palette(other).is_none() })
+            );
+        });
     }
 }
