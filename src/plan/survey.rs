@@ -209,7 +209,7 @@ impl Explain for SurveyError {
 /// Long side of the copies that show where a surface is, pixels.
 const STRIP_SIDE: u32 = 460;
 /// Long side of the copies beside a surface, pixels.
-const CROP_SIDE: u32 = 480;
+const CROP_SIDE: u32 = 440;
 /// Long side of the map of tones beside a surface, pixels.
 const MAP_SIDE: usize = 140;
 /// Long side of the map of a band's tones, places.
