@@ -24,7 +24,7 @@ export function likeWords({ like }) {
 /** Whether a word of a surface's name may mean the material. */
 function meant(name, material) {
   const words = name.toLowerCase().split(/[^\p{L}\p{N}]+/u);
-  return material.words.some((word) => words.includes(word));
+  return material.words.some((word) => words.includes(word)) || material.things.includes(words.findLast((word) => word));
 }
 
 /** What a click is to say, as far as there is a surface at hand to say it of. */

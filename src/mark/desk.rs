@@ -563,6 +563,7 @@ fn drawer() -> Vec<Value> {
             "counted": material.counted(),
             "typical": material.typical_light().map(|light| LabD65::from(light).to_srgb8().to_string()),
             "words": material.words(),
+            "things": material.things(),
             "cannot_show": material.cannot_show,
         })
     };

@@ -50,6 +50,7 @@ pub struct Material {
     /// What it cannot show.
     pub cannot_show: &'static str,
     words: Vec<&'static str>,
+    things: Vec<&'static str>,
     campaigns: &'static str,
 }
 
@@ -60,7 +61,16 @@ pub static MATERIALS: LazyLock<Vec<Material>> = LazyLock::new(|| {
 });
 
 fn material_of(line: &'static str) -> Option<Material> {
-    let cells: Vec<&'static str> = line.splitn(24, ';').collect();
+    let cells: Vec<&'static str> = line.splitn(25, ';').collect();
+    let words = |at: usize| {
+        Some(
+            cells
+                .get(at)?
+                .split(' ')
+                .filter(|w| !w.is_empty())
+                .collect(),
+        )
+    };
     let at = |i: usize| cells.get(i)?.parse::<f64>().ok();
     let three = |i: usize| Some([at(i)?, at(i + 1)?, at(i + 2)?]);
     let mean = three(3)?;
@@ -81,8 +91,9 @@ fn material_of(line: &'static str) -> Option<Material> {
         typical: typical_of(name)?,
         campaigns: cells.get(20)?,
         said: cells.get(21)?,
-        words: cells.get(22)?.split(' ').collect(),
-        cannot_show: cells.get(23)?,
+        words: words(22)?,
+        things: words(23)?,
+        cannot_show: cells.get(24)?,
     })
 }
 
@@ -118,6 +129,11 @@ pub fn spread_elsewhere() -> Matrix3 {
     wider
 }
 
+/// From one of these on, a name tells where something is, not what it is.
+const WHERE: [&str; 12] = [
+    "behind", "beside", "near", "under", "over", "above", "below", "along", "at", "by", "in", "on",
+];
+
 /// Any material at all: mean and covariance of the logarithm of light over the classes, each counting alike.
 static ANY: LazyLock<Normal3> = LazyLock::new(|| pooled(MATERIALS.iter().map(|m| m.log_light)));
 
@@ -152,15 +168,40 @@ impl Material {
             .find(|material| material.name.eq_ignore_ascii_case(name))
     }
 
-    /// The materials that a surface's name may mean, by a word of it.
+    /// The materials that a surface's name may mean: by a word for a material anywhere in it ("brick gable"), or by the
+    /// thing it names ("Brewhouse roof", but not "Roof lamp"). What it only lies by does not count ("Trees behind the
+    /// brick shed").
     #[must_use]
     pub fn meant_by(name: &str) -> Vec<&'static Self> {
         let lower = name.to_lowercase();
-        let written: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
-        MATERIALS
+        let all = lower.split(|c: char| c != ',' && !c.is_alphanumeric());
+        let written: Vec<&str> = all
+            .flat_map(|word| word.split_inclusive(','))
+            .filter(|word| !word.is_empty())
+            .take_while(|word| !WHERE.contains(word))
+            .collect();
+        let ends = |word: &&str| *word == "of" || word.ends_with(',');
+        let end = written.iter().position(ends).map_or(written.len(), |at| {
+            at + usize::from(written[at].ends_with(','))
+        });
+        let bare = |word: &&str| -> String { word.trim_end_matches(',').to_owned() };
+        let head = written[..end]
             .iter()
-            .filter(|material| material.words.iter().any(|word| written.contains(word)))
-            .collect()
+            .map(bare)
+            .rfind(|word| !word.is_empty());
+        let written: Vec<String> = written.iter().map(bare).collect();
+        let means = |material: &&Self| {
+            let named = material
+                .words
+                .iter()
+                .any(|w| written.iter().any(|v| v == w));
+            named
+                || material
+                    .things
+                    .iter()
+                    .any(|thing| head.as_deref() == Some(thing))
+        };
+        MATERIALS.iter().filter(means).collect()
     }
 
     /// The logarithm of its light as another place may have it. Ground measured at one site only varies elsewhere as
@@ -186,10 +227,16 @@ impl Material {
         *ANY
     }
 
-    /// The plain words that may mean it in a surface's name.
+    /// The plain words for the material in a surface's name.
     #[must_use]
     pub fn words(&self) -> &[&'static str] {
         &self.words
+    }
+
+    /// The plain words for things that are often made of it.
+    #[must_use]
+    pub fn things(&self) -> &[&'static str] {
+        &self.things
     }
 
     /// "measured, n = 18"; "modelled, n = 2000".
@@ -340,7 +387,25 @@ mod tests {
             .map(|m| m.name)
             .collect();
         assert!(roof.contains(&"clay roof tile, red") && !roof.contains(&"bark"));
-        assert!(Material::meant_by("Proof of love").is_empty());
+        let names =
+            |name: &str| -> Vec<&str> { Material::meant_by(name).iter().map(|m| m.name).collect() };
+        for nothing in [
+            "Proof of love",
+            "Yard wall",
+            "Street lamp",
+            "Wall behind the trees",
+            "",
+        ] {
+            assert!(names(nothing).is_empty(), "{nothing}: {:?}", names(nothing));
+        }
+        assert_eq!(names("Brick gable"), ["other masonry (probably brick)"]);
+        assert_eq!(names("Wall of brick"), ["other masonry (probably brick)"]);
+        assert!(names("Roof, north").contains(&"gravel roof"));
+        assert_eq!(
+            names("Trees by the brick shed"),
+            ["green canopy (modelled)"]
+        );
+        assert!(names("yard").contains(&"asphalt car park"));
     }
 
     #[test]

@@ -202,6 +202,9 @@ fn held_against(material: &'static Material, lit: Lit, others: &Gains) -> Witnes
     Witnessed {
         material,
         stops: (seen[1] - own.mean[1]) / std::f64::consts::LN_2,
+        chroma: material
+            .holds(LabD65::from(others.undone(lit.light)))
+            .chroma,
         fits,
         rather: if fits { None } else { rather },
         two_lights: lit.two_lights,

@@ -138,6 +138,8 @@ pub struct Witnessed {
     pub material: &'static Material,
     /// By how many stops it would be too light if the others are right; too dark when negative.
     pub stops: f64,
+    /// By how much it would be more colourful than what was measured, CIELAB; greyer when negative.
+    pub chroma: f64,
     /// False where it hardly can be what it is said to be, by the others and by what is usual.
     pub fits: bool,
     /// What would fit better.

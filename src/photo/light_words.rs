@@ -172,13 +172,15 @@ impl Witnessed {
             .filter(|rather| *rather != self.material)
             .map(|rather| format!("is it {}, or", rather.name));
         if self.stops.abs() < 0.5 {
-            let other = other.map_or_else(
-                || "is it painted, wet or in coloured light?".to_owned(),
-                |is_it| format!("{is_it} painted, wet or in coloured light?"),
-            );
+            let (how, why) = match self.chroma {
+                c if c < -1.0 => ("too grey", "weathered, dirty or mossy"),
+                c if c > 1.0 => ("too colourful", "painted, wet or in coloured light"),
+                _ => ("of the wrong hue", "painted or in coloured light"),
+            };
             return format!(
-                "as {} this would be of the wrong hue; {other}",
-                self.material.name
+                "as {} this would be {how}; {} {why}?",
+                self.material.name,
+                other.unwrap_or_else(|| "is it".to_owned())
             );
         }
         let (how, lit) = if self.stops > 0.0 {

@@ -255,6 +255,16 @@ impl Gains {
         self.log.mean.map(|v| (-v).exp())
     }
 
+    /// A light with them undone.
+    pub(super) fn undone(&self, seen: LinearSrgb) -> LinearSrgb {
+        let [r, g, b] = self.undoing();
+        LinearSrgb {
+            r: seen.r * r,
+            g: seen.g * g,
+            b: seen.b * b,
+        }
+    }
+
     /// How far a colour may still be off once the gains are undone.
     #[must_use]
     pub fn off_after(&self, colour: LabD65) -> Off {

@@ -172,7 +172,11 @@ pub fn note_text(note: &PlanNote) -> String {
             "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
         ),
         PlanNote::LightDoubt { photo, words } => format!("The photo \"{photo}\": {words}"),
-        PlanNote::Supposed { surface, supposed } => format!("{surface}: {}.", supposed.words()),
+        PlanNote::Supposed { surface, supposed } => format!(
+            "{surface}: {}; say material = \"{}\" on the surface to use that.",
+            supposed.words(),
+            supposed.material.name
+        ),
         PlanNote::HeldAgainst { surface, words } | PlanNote::NoPhoto { surface, words } => {
             format!("{surface}: {words}.")
         }
@@ -297,7 +301,6 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::LightDoubt { .. } => Some(
             "Correct or remove its material, or draw its region where the light is that of the rest.",
         ),
-        PlanNote::Supposed { .. } => Some("Say material = \"…\" on the surface to use that."),
         PlanNote::Dark { .. } => {
             Some("Photograph it in better light, with a grey card in the picture.")
         }
@@ -331,6 +334,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
         | PlanNote::DistancesDiffer { .. }
         | PlanNote::HeldAgainst { .. }
         | PlanNote::NoPhoto { .. }
+        | PlanNote::Supposed { .. }
         | PlanNote::LetDown(_)
         | PlanNote::Light { .. }
         | PlanNote::Air { .. }

@@ -499,10 +499,12 @@ fn unknown_name(
 
 /// A surface that is like a measured material has no photo, region or material of its own.
 fn without_photo(table: &Table<'_, '_>) -> Option<Vec<PhotoPart>> {
-    let other = ["photo", "photos", "region", "leave_out", "material", "band"]
+    // All are asked for, so that none of them is called unknown besides.
+    let others: Vec<&'static str> = ["photo", "photos", "region", "leave_out", "material", "band"]
         .into_iter()
-        .find(|key| table.has(key));
-    let Some(other) = other else {
+        .filter(|key| table.has(key))
+        .collect();
+    let Some(other) = others.first().copied() else {
         return Some(Vec::new());
     };
     table.fault(SceneError::Both {
