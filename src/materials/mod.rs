@@ -168,9 +168,9 @@ impl Material {
             .find(|material| material.name.eq_ignore_ascii_case(name))
     }
 
-    /// The materials that a surface's name may mean: by a word for a material anywhere in it ("brick gable"), or by the
-    /// thing it names ("Brewhouse roof", but not "Roof lamp"). What it only lies by does not count ("Trees behind the
-    /// brick shed").
+    /// The materials that a surface's name may mean: those that most words in it are for ("clay tile roof"), otherwise
+    /// those that the thing it names may be made of ("Brewhouse roof", but not "Roof lamp"). What it only lies by does
+    /// not count ("Trees behind the brick shed").
     #[must_use]
     pub fn meant_by(name: &str) -> Vec<&'static Self> {
         let lower = name.to_lowercase();
@@ -190,18 +190,16 @@ impl Material {
             .map(bare)
             .rfind(|word| !word.is_empty());
         let written: Vec<String> = written.iter().map(bare).collect();
-        let means = |material: &&Self| {
-            let named = material
-                .words
-                .iter()
-                .any(|w| written.iter().any(|v| v == w));
-            named
-                || material
-                    .things
-                    .iter()
-                    .any(|thing| head.as_deref() == Some(thing))
+        let count = |material: &Self| {
+            let named = |word: &&&str| written.iter().any(|v| v == **word);
+            material.words.iter().filter(named).count()
         };
-        MATERIALS.iter().filter(means).collect()
+        let most = MATERIALS.iter().map(count).max().unwrap_or(0);
+        let thing = |material: &&Self| material.things.iter().any(|t| head.as_deref() == Some(t));
+        if most == 0 {
+            return MATERIALS.iter().filter(thing).collect();
+        }
+        MATERIALS.iter().filter(|m| count(m) == most).collect()
     }
 
     /// The logarithm of its light as another place may have it. Ground measured at one site only varies elsewhere as
@@ -399,6 +397,7 @@ mod tests {
             assert!(names(nothing).is_empty(), "{nothing}: {:?}", names(nothing));
         }
         assert_eq!(names("Brick gable"), ["other masonry (probably brick)"]);
+        assert_eq!(names("Clay tile roof"), ["clay roof tile, red"]);
         assert_eq!(names("Wall of brick"), ["other masonry (probably brick)"]);
         assert!(names("Roof, north").contains(&"gravel roof"));
         assert_eq!(

@@ -1,6 +1,7 @@
 //! What a picture as a whole says of its light: grey-world, shades of grey, and what is brightest.
 //!
-//! They look at the same pixels, so each counts a third: its variance is taken threefold.
+//! Two of them look at what is bright and err alike (correlation 0.9 over nine photos and two charts, those of one colour
+//! aside); the mean of all errs by itself (0.1 to 0.4 with either). So each of the two counts a half, its variance doubled.
 
 use super::picture::Picture;
 use super::sample::sampled;
@@ -15,6 +16,8 @@ use crate::region::Region;
 /// Buchsbaum 1980, *A spatial processor model for object colour perception* (grey-world); Finlayson and Trezzi 2004,
 /// *Shades of gray and colour constancy*; Land and `McCann` 1971, *Lightness and retinex theory* (the brightest).
 const SPREADS: [(f64, f64); 3] = [(0.25, 0.20), (0.10, 0.05), (0.10, 0.08)];
+/// How often the variance of each is taken.
+const TIMES: [f64; 3] = [1.0, 2.0, 2.0];
 /// The brightest is the mean of one in so many of the pixels that are not blown out.
 const BRIGHTEST_IN: usize = 33;
 /// From this encoded value on, a pixel tells nothing of colour.
@@ -37,11 +40,10 @@ pub(super) fn of_the_whole(picture: &Picture) -> Option<Witness> {
         minkowski(&light, 6),
         minkowski(&light[..brightest], 1),
     ];
-    let counts = 3.0_f64.sqrt();
     let accounts: Vec<(LinearSrgb, f64, f64)> = said
         .into_iter()
-        .zip(SPREADS)
-        .map(|(light, (warm, green))| (light, warm * counts, green * counts))
+        .zip(SPREADS.into_iter().zip(TIMES))
+        .map(|(light, ((warm, green), times))| (light, warm * times.sqrt(), green * times.sqrt()))
         .collect();
     Witness::picture(&accounts)
 }

@@ -90,9 +90,9 @@ fn corners_in_the_wrong_order_are_refused() {
 }
 
 /// Long side of the small copies that are cast; a patch is some twenty pixels wide in them.
-const SMALL: usize = 258;
+pub(super) const SMALL: usize = 258;
 /// Casts a photo.
-const CASTS: usize = 40;
+pub(super) const CASTS: usize = 40;
 /// A quoted ± means two cases of three; so much is taken for that.
 const COVERED: std::ops::RangeInclusive<f64> = 0.60..=0.82;
 
@@ -124,7 +124,7 @@ fn patch(corners: &[[f64; 2]; 4], number: usize) -> Region {
 }
 
 /// A small copy under other light.
-fn cast(grid: &LightGrid, gains: [f64; 3]) -> Picture {
+pub(super) fn cast(grid: &LightGrid, gains: [f64; 3]) -> Picture {
     let rgb = grid.cells.iter().flat_map(|light| {
         LinearSrgb {
             r: light.r * gains[0],
@@ -144,7 +144,7 @@ fn spread(draw: usize, k: usize) -> f64 {
 }
 
 /// A cast that a camera makes: within a stop of exposure, and warm or cool, green or magenta.
-fn gains(draw: usize) -> [f64; 3] {
+pub(super) fn gains(draw: usize) -> [f64; 3] {
     let (exposure, warm, green) = (
         0.6 * spread(draw, 0),
         0.45 * spread(draw, 1),
@@ -188,14 +188,9 @@ fn published() -> Vec<LabD65> {
         .collect()
 }
 
-/// Two photographed charts, each as it was developed (1.4 stops dark, and warm) and as its own chart mends it, under
-/// casts: how far the patches are off, and whether the quoted ± holds that in about two cases of three over all four.
-#[test]
-fn the_quoted_uncertainty_holds_under_casts() {
-    let published = published();
-    let mut table = String::from("light; mean off; within the quoted ±; quoted\n");
-    let mut faults = Vec::new();
-    let mut small: Vec<(LightGrid, [[f64; 2]; 4])> = Vec::new();
+/// Small copies of the two photographed charts: as their own charts mend them, then as they were developed.
+pub(super) fn small_copies() -> Vec<(LightGrid, [[f64; 2]; 4])> {
+    let mut small = Vec::new();
     for mended in [true, false] {
         small.extend(CHARTS.iter().map(|(name, corners)| {
             let corners = fractions(*corners);
@@ -206,6 +201,17 @@ fn the_quoted_uncertainty_holds_under_casts() {
             (picture.light_grid(SMALL), corners)
         }));
     }
+    small
+}
+
+/// Two photographed charts, each as it was developed (1.4 stops dark, and warm) and as its own chart mends it, under
+/// casts: how far the patches are off, and whether the quoted ± holds that in about two cases of three over all four.
+#[test]
+fn the_quoted_uncertainty_holds_under_casts() {
+    let published = published();
+    let mut table = String::from("light; mean off; within the quoted ±; quoted\n");
+    let mut faults = Vec::new();
+    let small = small_copies();
     for known in [Known::Nothing, Known::Neutral, Known::Card, Known::Estimate] {
         for (which, photos) in [
             ("mended by their charts", &small[..2]),

@@ -13,6 +13,7 @@
 
 mod awkward;
 mod charts;
+mod estimate;
 mod lamps;
 
 use hillwash::photo::{Limits, PhotoError, PhotoWarning, Picture, decode};
