@@ -3,8 +3,8 @@
 //! Sources: Buchsbaum 1980, *A spatial processor model for object colour perception* (mean of all light); Finlayson and
 //! Trezzi 2004, *Shades of gray and colour constancy* (its Minkowski mean, p = 6); Land and `McCann` 1971, *Lightness and
 //! retinex theory* (the brightest: here the brightest thirty-third). Photos: two charts, mended by themselves, and the six
-//! sample photos as their cameras balanced them, each under casts. That two of the six were among the ten from which the
-//! spreads of the single ones were taken speaks for the estimate; the charts were not.
+//! sample photos as their cameras balanced them, each under casts. How far the single ones
+//! spread was taken from these eight and three more, so that the figure flatters the estimate a little.
 
 use super::charts::{CASTS, SMALL, cast, gains, small_copies};
 use hillwash::colour::{LabD65, LinearSrgb, Xyz, delta_e00};
