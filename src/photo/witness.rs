@@ -96,32 +96,30 @@ impl Witness {
 
     /// Estimates of the light's colour from the whole picture, each with its standard deviations along warm and green;
     /// they say nothing of exposure. One picture in seven shows mostly one colour (a brick wall, moss, autumn leaves):
-    /// there all of them mislead. `None` where nothing is said.
+    /// there all of them mislead, and together. `None` where nothing is said.
     #[must_use]
     pub fn picture(said: &[(LinearSrgb, f64, f64)]) -> Option<Self> {
-        let varied = said
+        let accounts = said
             .iter()
             .map(|(light, warm, green)| colour_of(*light, *warm, *green));
-        let of_one_colour = said.iter().map(|(light, _, _)| colour_of(*light, 1.6, 0.9));
-        let (varied_agree, varied) = together(varied)?;
-        let (one_agrees, of_one_colour) = together(of_one_colour)?;
-        let most = varied_agree.max(one_agrees);
+        let varied = together(accounts)?;
+        let (warm, green) = OF_ONE_COLOUR;
+        let of_one_colour = varied.widened(&spread(0.0, warm, green));
         Some(Self {
-            may_mean: vec![
-                (0.85 * (varied_agree - most).exp(), varied),
-                (0.15 * (one_agrees - most).exp(), of_one_colour),
-            ],
+            may_mean: vec![(1.0 - ONE_COLOURED, varied), (ONE_COLOURED, of_one_colour)],
         })
     }
 }
 
-/// What several accounts say together, and how well they agree.
-fn together(mut accounts: impl Iterator<Item = Normal3>) -> Option<(f64, Normal3)> {
+/// So many pictures show mostly one colour: two of the eleven photos that we have.
+const ONE_COLOURED: f64 = 0.15;
+/// How far they mislead then, along warm and green: as those two did, moss and a spruce wood.
+const OF_ONE_COLOUR: (f64, f64) = (0.9, 0.7);
+
+/// What several accounts say together.
+fn together(mut accounts: impl Iterator<Item = Normal3>) -> Option<Normal3> {
     let first = accounts.next()?;
-    accounts.try_fold((0.0, first), |(agreement, so_far), next| {
-        let (more, joint) = so_far.and(&next)?;
-        Some((agreement + more, joint))
-    })
+    accounts.try_fold(first, |so_far, next| Some(so_far.and(&next)?.1))
 }
 
 /// The colour of a light, of any lightness.

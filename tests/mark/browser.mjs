@@ -301,7 +301,7 @@ await check('known neutral, chart and estimate: set by clicks, forgotten by one,
   // this one is; a chart is measured on its own patches.
   await light.getByRole('button', { name: 'Estimate it from the photo' }).waitFor(waits);
   const uncorrected = await quoted();
-  assert.ok(uncorrected >= 10 && uncorrected <= 13, uncorrected);
+  assert.ok(uncorrected > 9 && uncorrected <= 18, uncorrected);
   await page.keyboard.press('n');
   await clickAt(page, [0.5, 0.86]);
   await told(9);
