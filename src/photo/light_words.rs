@@ -113,13 +113,14 @@ impl Estimate {
 }
 
 impl Supposed {
-    /// "if these are red clay tiles, the photo is 0.7 stops too dark and a little blue".
+    /// "if these are red clay tiles, the photo is 0.7 stops too dark and a little blue; say material = …".
     #[must_use]
     pub fn words(&self) -> String {
         format!(
-            "if {}, the photo is {}",
+            "if {}, the photo is {}; say material = \"{}\" on the surface to use that",
             self.material.said,
-            self.gains.estimate().words(self.gains.stops())
+            self.gains.estimate().words(self.gains.stops()),
+            self.material.name
         )
     }
 }

@@ -172,11 +172,7 @@ pub fn note_text(note: &PlanNote) -> String {
             "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
         ),
         PlanNote::LightDoubt { photo, words } => format!("The photo \"{photo}\": {words}"),
-        PlanNote::Supposed { surface, supposed } => format!(
-            "{surface}: {}; say material = \"{}\" on the surface to use that.",
-            supposed.words(),
-            supposed.material.name
-        ),
+        PlanNote::Supposed { surface, supposed } => format!("{surface}: {}.", supposed.words()),
         PlanNote::HeldAgainst { surface, words } | PlanNote::NoPhoto { surface, words } => {
             format!("{surface}: {words}.")
         }
