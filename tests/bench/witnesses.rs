@@ -55,7 +55,14 @@ const WOOD: &[(&str, Box4)] = &[
 const WALL: &[(&str, Box4)] = &[("road and wall paint, mixed", [0.05, 0.10, 0.40, 0.40])];
 
 /// The photo's folder, its file, what else is known, what it is made of.
-const PHOTOS: [(&str, &str, Beside, &[(&str, Box4)]); 5] = [
+type Photo = (
+    &'static str,
+    &'static str,
+    Beside,
+    &'static [(&'static str, Box4)],
+);
+
+const PHOTOS: [Photo; 5] = [
     (
         "",
         "brick-houses-cobbled-street.jpg",
