@@ -66,20 +66,14 @@ fn a_scene_that_is_not_there_is_refused() {
 }
 
 #[test]
-fn a_folder_given_as_a_scene_is_refused() {
+fn a_folder_without_a_scene_is_told_which_file_is_missing() {
     let bench = Workbench::with_scene();
     bench.make_folder("yard");
-    for folder in ["yard", "."] {
-        refused(
-            &bench,
-            &["plan", folder],
-            &[
-                &format!("found \"{folder}\""),
-                "not a plain file",
-                "expected a scene file",
-            ],
-        );
-    }
+    refused(
+        &bench,
+        &["plan", "yard"],
+        &["scene.toml", "expected a scene file"],
+    );
 }
 
 #[test]

@@ -305,7 +305,7 @@ fn the_terminal_ends_in_a_few_lines_and_tells_all_when_asked() {
     let bench = sample_yard();
     let ran = bench.run(["plan", "scene.toml"]);
     ran.done()
-        .says("straight from the bottle")
+        .says(" mixes")
         .says("Short: ")
         .says("schedule.html");
     let lines = ran.stdout().lines().count();
