@@ -12,8 +12,8 @@
 //! | 12 megapixels, two cores | 1.4 s | 1.2 s | 1.5 s |
 //! | panics on damaged files; longest | 0; 0.1 s | 0; 0.14 s | 0; 0.12 s |
 //!
-//! `tests/bench/rivals/heic.py` makes the files. AVIF is refused: no decoder in Rust alone with a safe interface was
-//! found that is kept up.
+//! `tests/bench/rivals/heic.py` makes the files. AVIF is refused: no decoder for it was
+//! measured yet.
 
 use super::decode::{PhotoError, PhotoWarning};
 use super::light::Correction;

@@ -92,6 +92,17 @@ impl CrownsView {
         let told = |what: &str, shade: CrownShade| {
             format!("{} {what} {}", shade.count, shade.colour.to_srgb8())
         };
+        let hex = |shade: CrownShade| shade.colour.to_srgb8();
+        let each = if hex(lit) == hex(body) && hex(body) == hex(shade) {
+            format!("{} of {}", lit.count + body.count + shade.count, hex(body))
+        } else {
+            format!(
+                "{}, {}, {}",
+                told("lit", lit),
+                told("of the body", body),
+                told("in shade", shade)
+            )
+        };
         Self {
             swatches: Swatches::row(
                 "Shades of the crowns: lit, body, shade".to_owned(),
@@ -100,13 +111,10 @@ impl CrownsView {
                 &crowns.shades.map(|shade| (shade.colour, 1.0)),
             ),
             words: format!(
-                "Trees or bushes {:.0} mm across ({}{}): {}, {}, {}, so that crowns cover nine tenths (common practice, no source).",
+                "Trees or bushes {:.0} mm across ({}{}): {each}, so that crowns cover nine tenths (common practice, no source).",
                 crowns.across_mm,
                 length(crowns.across.value()),
                 if crowns.usual { ", a usual size" } else { "" },
-                told("lit", lit),
-                told("of the body", body),
-                told("in shade", shade),
             ),
         }
     }
