@@ -29,18 +29,23 @@ pub(super) struct BrushView {
     pub(super) pair: Swatches,
 }
 
+/// The pots that are brushed on a surface and what each does there, the clean base first, then by tone.
+pub(super) fn brushed_on<'a>(at: usize, plan: &'a Plan<'_>) -> Vec<(&'a Pot, &'a Member)> {
+    let mut found: Vec<(&Pot, &Member)> = plan
+        .pots
+        .iter()
+        .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
+        .filter(|(_, member)| member.surface == at)
+        .collect();
+    found.sort_by_key(|(_, member)| member.tone);
+    found
+}
+
 impl BrushView {
     /// Everything that is brushed on a surface, its base first.
     pub(super) fn all(at: usize, plan: &Plan<'_>) -> Vec<Self> {
         let surface = &plan.surfaces[at];
-        let mut found: Vec<(&Pot, &Member)> = plan
-            .pots
-            .iter()
-            .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
-            .filter(|(_, member)| member.surface == at)
-            .collect();
-        found.sort_by_key(|(_, member)| member.tone);
-        found
+        brushed_on(at, plan)
             .into_iter()
             .map(|(pot, member)| Self::new(pot, member, surface, plan))
             .collect()

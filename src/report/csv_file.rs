@@ -2,6 +2,7 @@
 //! kind of each scatter blend.
 
 use super::ReportError;
+use super::brush_view::brushed_on;
 use super::dirt_csv::dirt_rows;
 use super::hill_csv::scatter_rows;
 use crate::mix::Recipe;
@@ -105,14 +106,7 @@ impl Shortages {
 
 /// Rows of everything that is brushed on a surface: its clean base first, then its tones.
 fn brushed_rows(at: usize, surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
-    let mut found: Vec<(&Pot, &Member)> = plan
-        .pots
-        .iter()
-        .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
-        .filter(|(_, member)| member.surface == at)
-        .collect();
-    found.sort_by_key(|(_, member)| member.tone);
-    found
+    brushed_on(at, plan)
         .into_iter()
         .filter_map(|(pot, member)| Some((pot, member, pot.recipe.as_ref()?)))
         .flat_map(|(pot, member, recipe)| pot_rows(pot, member, recipe, (surface, plan)))

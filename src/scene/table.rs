@@ -281,6 +281,16 @@ impl<'s, 't> Table<'s, 't> {
         words: &[(&'static str, T)],
     ) -> Option<T> {
         let found = self.text(key, "one of a few words")?;
+        self.one_of(key, found, words)
+    }
+
+    /// What a word stands for; a word that stands for nothing is a fault.
+    fn one_of<T: Copy>(
+        &self,
+        key: &'static str,
+        found: String,
+        words: &[(&'static str, T)],
+    ) -> Option<T> {
         let hit = words.iter().find(|(word, _)| *word == found.to_lowercase());
         if hit.is_none() {
             let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
@@ -315,21 +325,9 @@ impl<'s, 't> Table<'s, 't> {
             self.wrong_kind(key, value, EXPECTED);
             return Vec::new();
         };
-        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
         found
             .into_iter()
-            .filter_map(|found| {
-                let hit = words.iter().find(|(word, _)| *word == found);
-                if hit.is_none() {
-                    self.fault(SceneError::UnknownWord {
-                        place: self.place_of(key),
-                        nearest: nearest_word(&found, known.iter().copied()).map(str::to_owned),
-                        known: known.join(", "),
-                        found,
-                    });
-                }
-                hit.map(|(_, value)| *value)
-            })
+            .filter_map(|found| self.one_of(key, found, words))
             .collect()
     }
 
