@@ -104,6 +104,17 @@ pub(crate) enum ArgumentError {
         columns: usize,
         rows: usize,
     },
+    /// Cells of other colours than their names say.
+    #[error(
+        "found {} of {of} names at odds with their cells ({}), expected names row by row from the top left",
+        .odd.len(), .odd.join("; ")
+    )]
+    NamesAtOdds {
+        odd: Vec<String>,
+        of: usize,
+        /// An order in which they agree much better.
+        better: Option<&'static str>,
+    },
     /// Names that do not go with the cells.
     #[error(
         "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
@@ -169,6 +180,13 @@ impl Explain for BadArgument {
                     "columns come first: is it {rows}x{columns}? Check the --corners too; nothing was written"
                 )
             }),
+            ArgumentError::NamesAtOdds { better: Some(order), .. } => Some(format!(
+                "read {order}, they fit much better: turn the photo, let --corners begin at that corner, or put the names in that order; nothing was written"
+            )),
+            ArgumentError::NamesAtOdds { .. } => Some(
+                "are columns and rows swapped in --grid, do --corners begin at the first cell? Where the card is right, give those paints names without a colour word; nothing was written"
+                    .to_owned(),
+            ),
             ArgumentError::ListWanted => Some("add --paints mine.csv".to_owned()),
             _ => None,
         }

@@ -82,6 +82,7 @@ impl Shelf {
             opacity: None,
             strength: StrengthFrom::Nothing,
             family,
+            thin: false,
         };
         let total: f64 = parts.iter().map(|(_, p)| p).sum();
         // A pot of one paint stays that paint, however much of it is added.

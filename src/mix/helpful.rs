@@ -105,6 +105,7 @@ impl Shelf {
             opacity: Some(Opacity::Opaque),
             strength: StrengthFrom::Nothing,
             family: *family,
+            thin: false,
         });
         stocks
     }

@@ -18,6 +18,8 @@ pub(super) struct Lane {
     pub(super) strength: f64,
     /// What an error of its listed colour does to its absorption.
     pub(super) swatch: [f64; BANDS],
+    /// Sold thin: it tints a coat and is none by itself.
+    pub(super) thin: bool,
 }
 
 impl Lane {
@@ -35,6 +37,7 @@ impl Lane {
             residual: stock.prepared.residual,
             strength: strength_spread(stock),
             swatch: swatch_slopes(&absorption, s, stock.prepared.mirror, listed_error(stock)),
+            thin: stock.thin,
         }
     }
 }

@@ -196,6 +196,8 @@ pub struct Stock {
     pub strength: StrengthFrom,
     /// What it may be stirred with.
     pub family: MixingFamily,
+    /// Sold thin, as a wash or an ink, beside others that are not: it tints a coat and is none by itself.
+    pub thin: bool,
 }
 
 /// Parts of paints that make a colour.
@@ -283,6 +285,12 @@ impl Shelf {
             match paint.mixing_family() {
                 Ok(family) => stocks.push(Stock::new(index, paint, family)),
                 Err(reason) => left_out.push((paint.name.clone(), reason)),
+            }
+        }
+        // Who has nothing else lays several coats of what there is.
+        if stocks.iter().all(|stock| stock.thin) {
+            for stock in &mut stocks {
+                stock.thin = false;
             }
         }
         let let_downs = apply_let_downs(&mut stocks, list);
@@ -471,6 +479,7 @@ impl Stock {
                 (None, None) => StrengthFrom::Nothing,
             },
             family,
+            thin: paint.thin,
         }
     }
 }
@@ -509,4 +518,41 @@ pub fn falls_short(asked: LabD65, got: LabD65) -> Option<String> {
         });
     }
     (!words.is_empty()).then(|| words.join(" and "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shelf(text: &str) -> Shelf {
+        Shelf::new(&PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap())
+    }
+
+    #[test]
+    fn what_is_sold_thin_is_no_opaque_coat() {
+        let rest = "white,#f2f1ec,acrylic\nbrown,#6a4a34,acrylic\nblack,#262524,acrylic\n";
+        let list =
+            format!("name,hex,medium\number wash,#5a4634,acrylic\nrust ink,#7a4024,ink\n{rest}");
+        let shelf_of_both = shelf(&list);
+        for hex in [0x5a_4634_u32, 0x7a_4024] {
+            let [_, r, g, b] = hex.to_be_bytes();
+            let target = LabD65::from(Srgb8([r, g, b]));
+            let found = shelf_of_both.recipes_near(target, &Search::default());
+            assert!(!found.is_empty());
+            for recipe in found {
+                let body: u32 = (recipe.parts.iter())
+                    .filter(|(at, _)| !shelf_of_both.stocks()[*at].thin)
+                    .map(|(_, p)| p)
+                    .sum();
+                assert!(2 * body >= recipe.total_parts(), "{:?}", recipe.parts);
+            }
+        }
+        // Who has nothing else lays several coats of it.
+        let inks = shelf("name,hex,medium\nrust ink,#7a4024,ink\nblack ink,#262524,ink\n");
+        let target = LabD65::from(Srgb8([0x7a, 0x40, 0x24]));
+        assert_eq!(
+            inks.recipes_near(target, &Search::default())[0].parts,
+            [(0, 1)]
+        );
+    }
 }

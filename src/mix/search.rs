@@ -213,8 +213,22 @@ impl Bench<'_> {
         (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
     }
 
-    /// Puts a mix of whole parts among the best; gives its rank where that is good enough.
+    /// Whether a mix lays an opaque coat: no more than half of it is sold thin. Our choice.
+    fn covers(&self, parts: &[(usize, u32)]) -> bool {
+        let part = |thin: bool| {
+            let of_kind = parts
+                .iter()
+                .filter(|(lane, _)| self.lanes[*lane].thin == thin);
+            of_kind.map(|(_, p)| p).sum::<u32>()
+        };
+        part(true) <= part(false)
+    }
+
+    /// Puts a mix of whole parts among the best, if it is an opaque coat; gives its rank where that is good enough.
     fn judge(&self, parts: &[(usize, u32)], found: &mut Best<Candidate>) -> Option<f64> {
+        if !self.covers(parts) {
+            return None;
+        }
         let parts_real = real(parts);
         let total: f64 = parts_real.iter().map(|(_, p)| p).sum();
         let trouble = trouble(parts.len(), total);
@@ -331,6 +345,9 @@ impl Bench<'_> {
         for (at, lanes) in subsets(self.lanes.len(), 2).into_iter().enumerate() {
             if at % LOOK_UP_EVERY == 0 && self.search.is_over() {
                 break;
+            }
+            if lanes.iter().all(|lane| self.lanes[*lane].thin) {
+                continue;
             }
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {

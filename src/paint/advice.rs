@@ -1,6 +1,6 @@
 //! What a list could tell better: near-duplicates, doubtful colours, and what would make its mixes truer.
 
-use super::folded::fold;
+use super::called::{Called, called};
 use super::list::{LetDownColour, Opacity, Paint, PaintList};
 use super::reflectance::reconstruct;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
@@ -42,11 +42,11 @@ pub enum ListAdvice {
         /// The paint.
         paint: String,
     },
-    /// Called white or black, and neither.
+    /// Called by a colour word that hardly anybody would use of it.
     NotItsName {
         /// The paint.
         paint: String,
-        /// "white" or "black".
+        /// The word: "white", "green".
         called: &'static str,
         /// Its colour.
         colour: LabD65,
@@ -63,6 +63,8 @@ pub enum ListAdvice {
         /// The paint.
         paint: String,
     },
+    /// Every paint is sold thin.
+    OnlyThin,
     /// Paints without an opacity word.
     NoOpacity {
         /// How many.
@@ -87,10 +89,8 @@ const DARK_IN_THE_POT: f64 = 30.0;
 
 /// Closer than this two paints are one colour, whatever binds them. Our choice.
 const ONE_COLOUR: f64 = 0.3;
-/// What is called white is lighter, and what is called black is darker and greyer than this. Our choice.
-const WHITE_FROM: f64 = 80.0;
-const BLACK_TO: f64 = 35.0;
-const GREY_TO: f64 = 20.0;
+/// Hues of less colourful paints are not compared. Our choice.
+const HUES_FROM: f64 = 20.0;
 /// A transparent paint below this lightness and chroma shows no hue in the pot. Our choice.
 const HUELESS: f64 = 15.0;
 const HUELESS_CHROMA: f64 = 10.0;
@@ -106,30 +106,16 @@ fn black_in_the_pot(paint: &Paint) -> bool {
         && paint.measured.is_none()
 }
 
-/// A "white" that is none. Names such as "off white" and "white grey" say themselves that they are not quite.
+/// A "white" that is none, or a "green" that is red. Names such as "white grey" say themselves what they are.
 fn not_its_name(paint: &Paint) -> Option<ListAdvice> {
-    const WHITES: [&str; 8] = [
-        "white", "weiss", "blanc", "blanco", "bianco", "wit", "hvid", "vit",
-    ];
-    const BLACKS: [&str; 7] = [
-        "black", "schwarz", "noir", "negro", "nero", "zwart", "svart",
-    ];
-    let name = fold(&paint.name);
-    let words: Vec<&str> = name.split(' ').collect();
-    let says = |known: &[&str]| words.last().is_some_and(|word| known.contains(word));
-    let colour = paint.colour;
-    let called = if says(&WHITES) && (colour.l < WHITE_FROM || colour.chroma() > GREY_TO) {
-        "white"
-    } else if says(&BLACKS) && (colour.l > BLACK_TO || colour.chroma() > GREY_TO) {
-        "black"
-    } else {
-        return None;
-    };
-    Some(ListAdvice::NotItsName {
-        paint: paint.name.clone(),
-        called,
-        colour,
-    })
+    match called(&paint.name, paint.colour) {
+        Called::Contradicts(called) => Some(ListAdvice::NotItsName {
+            paint: paint.name.clone(),
+            called,
+            colour: paint.colour,
+        }),
+        Called::Agrees | Called::Untold => None,
+    }
 }
 
 /// A mix with white lies between the paint and white.
@@ -145,7 +131,7 @@ fn contradicted(paint: &Paint) -> Option<ListAdvice> {
         "it is darker than the paint itself"
     } else if delta_e00(seen, own).0 < ONE_COLOUR {
         "it is the paint's own colour"
-    } else if turned.abs() > TURNED && own.chroma() > GREY_TO && seen.chroma() > GREY_TO {
+    } else if turned.abs() > TURNED && own.chroma() > HUES_FROM && seen.chroma() > HUES_FROM {
         "it is of another hue than the paint"
     } else {
         return None;
@@ -194,6 +180,9 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
                 lightness,
             });
         }
+    }
+    if !mixed.is_empty() && mixed.iter().all(|paint| paint.thin) {
+        all.push(ListAdvice::OnlyThin);
     }
     all.extend(paints.iter().filter_map(not_its_name));
     all.extend(mixed.iter().filter_map(|paint| contradicted(paint)));
@@ -277,6 +266,9 @@ impl fmt::Display for ListAdvice {
             Self::LetDownContradicts { paint, why } => write!(
                 f,
                 "{paint}: its let-down with white cannot be right: {why}; were two cells swapped?"
+            ),
+            Self::OnlyThin => f.write_str(
+                "every paint of the list is sold thin, as a wash or an ink: what is mixed of them covers in many coats only",
             ),
             Self::BlackInThePot { paint } => write!(
                 f,

@@ -4,6 +4,7 @@
 //! can be predicted. It refuses to know of photographs, scenes and files.
 
 mod advice;
+mod called;
 mod cells;
 mod film;
 mod folded;
@@ -24,12 +25,14 @@ mod reflectance;
 mod rows;
 mod scatter_list;
 mod sheet;
+mod sheet_size;
 mod table;
 mod tidy;
 mod values;
 mod words;
 
 pub use advice::{ListAdvice, advice};
+pub use called::{Called, called};
 pub use film::{
     DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt, Ground, Wash,
     WashPot, wash_over, within_in_recesses,

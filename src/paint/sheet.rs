@@ -4,6 +4,7 @@ use super::header::head_of;
 use super::line::{Line, MOST_ROWS, tidied};
 use super::list_error::ListError;
 use super::list_note::ListNote;
+use super::sheet_size::bytes_of_ods;
 use super::words::Column;
 use crate::problem::Place;
 use calamine::{Data, DataRef, Ods, Reader, Xlsx};
@@ -14,6 +15,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 const MOST_COLUMNS: u32 = 200;
 /// Most bytes a workbook may unpack to, as it says itself.
 const MOST_UNPACKED: u64 = 64 << 20;
+
+/// Most bytes that the sheets of a workbook may come to in memory.
+const MOST_HELD: u64 = 256 << 20;
 
 /// True for the bytes of a workbook, or of what looks like one.
 pub(super) fn is_workbook(bytes: &[u8]) -> bool {
@@ -114,6 +118,12 @@ fn xlsx(bytes: &[u8]) -> Result<Sheets, String> {
 }
 
 fn ods(bytes: &[u8]) -> Result<Sheets, String> {
+    if bytes_of_ods(bytes, MOST_HELD)? > MOST_HELD {
+        return Err(format!(
+            "its sheets come to more than {} MB; keep the list in a workbook of its own",
+            MOST_HELD >> 20
+        ));
+    }
     let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let mut all = Sheets::new();
     for (name, range) in book.worksheets() {

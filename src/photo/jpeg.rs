@@ -4,7 +4,7 @@
 ///
 /// # Source
 /// ITU-T T.81 (1992), annex B: marker syntax.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct JpegFacts {
     /// Components of the frame, when its header was found: 1 grey, 3 colour, 4 printing inks.
     pub(super) components: Option<u8>,
@@ -14,6 +14,12 @@ pub(super) struct JpegFacts {
     pub(super) kept_per_pixel: u64,
     /// Bytes of its notes and profiles, and how many there are.
     pub(super) beside: (u64, u64),
+    /// Where the picture itself begins: notes and profiles stand before it.
+    pub(super) notes_end: usize,
+    /// Where the file goes on behind the end marker; its length where it does not.
+    pub(super) end: usize,
+    /// The mean step to which lightness is rounded, in 8-bit levels, when its table was found.
+    pub(super) step: Option<f64>,
 }
 
 /// Walks the markers; never reads outside `bytes`.
@@ -23,6 +29,9 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
         whole: false,
         kept_per_pixel: 0,
         beside: (0, 0),
+        notes_end: bytes.len(),
+        end: bytes.len(),
+        step: None,
     };
     let mut at = 2;
     while at + 1 < bytes.len() {
@@ -39,6 +48,7 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
         match marker {
             0xd9 => {
                 facts.whole = true;
+                facts.end = at;
                 return facts;
             }
             // A stuffed zero, a fill byte, restart markers, stand-alone markers.
@@ -57,6 +67,13 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
                     }
                 }
                 let length = usize::from(u16::from_be_bytes([high, low])).max(2);
+                match marker {
+                    0xda => facts.notes_end = facts.notes_end.min(at),
+                    0xdb if facts.step.is_none() => {
+                        facts.step = bytes.get(at + 2..).and_then(mean_step);
+                    }
+                    _ => {}
+                }
                 if matches!(marker, 0xe0..=0xef | 0xfe) {
                     facts.beside.0 += length as u64;
                     facts.beside.1 += 1;
@@ -66,6 +83,13 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
         }
     }
     facts
+}
+
+/// The mean of a quantisation table of 8-bit steps, the first of its segment; the first of a file is that of lightness.
+fn mean_step(table: &[u8]) -> Option<f64> {
+    let (kind, steps) = table.split_first()?;
+    let steps = steps.get(..64).filter(|_| *kind < 16)?;
+    Some(steps.iter().map(|step| f64::from(*step)).sum::<f64>() / 64.0)
 }
 
 /// Bytes of coefficients of each pixel, two for each of them; `frame` is a frame header behind its marker.

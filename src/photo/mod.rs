@@ -16,6 +16,7 @@ mod light_error;
 mod light_words;
 mod limits;
 mod monochrome;
+mod phones;
 mod picture;
 mod profile;
 mod reading;

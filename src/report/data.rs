@@ -298,9 +298,21 @@ pub fn check_json(list: &PaintList, shelf: &Shelf, advice: &[ListAdvice]) -> Val
         .map(|(paint, reason)| json!({ "paint": paint, "reason": reason.to_string() }))
         .collect();
     let advice: Vec<String> = advice.iter().map(ToString::to_string).collect();
+    let notes: Vec<String> = list.notes().iter().map(ToString::to_string).collect();
+    let let_downs: Vec<Value> = shelf
+        .let_downs()
+        .iter()
+        .map(|report| {
+            json!({
+                "paint": report.paint, "strength": rounded(report.after),
+                "doubtful": report.doubtful.map(|_| report.to_string()),
+            })
+        })
+        .map(without_nulls)
+        .collect();
     json!({
         "format": "hillwash.paints/1", "list": list.file, "paints": list.paints().len(), "families": families,
-        "not_mixed": left_out, "advice": advice,
+        "not_mixed": left_out, "notes": notes, "let_downs": let_downs, "advice": advice,
     })
 }
 

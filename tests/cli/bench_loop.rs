@@ -729,6 +729,38 @@ fn a_card_that_does_not_go_with_its_grid_or_names_is_refused() {
 }
 
 #[test]
+fn a_card_read_in_another_order_than_its_names_is_refused_before_anything_is_written() {
+    let bench = Workbench::new();
+    bench.write("card.png", png(&card()));
+    let read = |names: &str, out: &str| {
+        bench.write("names.txt", names);
+        bench.run([
+            "paints",
+            "read",
+            "card.png",
+            "--grid",
+            "3x2",
+            "--names",
+            "names.txt",
+            "--out",
+            out,
+        ])
+    };
+    let turned = "Iron black\nDeep blue\nField yellow\nMoss green\nSlate grey\nBrick red\n";
+    let told = read(turned, "turned.csv");
+    told.refused()
+        .tells("Iron black is #")
+        .tells("read from the bottom right");
+    assert_eq!(bench.names(), ["card.png", "names.txt"]);
+    // One paint that is not what it is called is worth a word, no more.
+    let one = "Brick red\nSlate grey\nMoss red\nField yellow\nDeep blue\nIron black\n";
+    read(one, "one.csv")
+        .done()
+        .says("Moss red is #")
+        .says("in the right cell?");
+}
+
+#[test]
 fn reach_is_a_page_a_picture_and_data() {
     let bench = Workbench::with_scene();
     let told = bench

@@ -226,6 +226,31 @@ fn one_pixel_is_a_palette_of_one() {
     assert_eq!(tones[0].colour.to_srgb8().0, [139, 69, 19]);
 }
 
+/// A JPEG of the sample picture, `width` pixels across, as common encoders write quality `quality`.
+fn saved(width: u32, height: u32, quality: u8) -> Vec<u8> {
+    let picture = image::load_from_memory(&bytes("00-reference.png")).unwrap();
+    let small = picture.resize_exact(width, height, image::imageops::FilterType::Triangle);
+    let mut file = Vec::new();
+    image::codecs::jpeg::JpegEncoder::new_with_quality(&mut file, quality)
+        .encode_image(&small.into_rgb8())
+        .unwrap();
+    file
+}
+
+#[test]
+fn what_phones_and_chats_do_to_pictures_is_told() {
+    let warnings = |file: &[u8]| decode(file, &Limits::default()).unwrap().warnings;
+    let plain = saved(320, 240, 92);
+    assert_eq!(warnings(&plain), []);
+    assert_eq!(warnings(&saved(320, 240, 70)), [PhotoWarning::PassedOn]);
+    assert_eq!(warnings(&saved(640, 200, 92)), [PhotoWarning::Panorama]);
+    // ISO/IEC 14496-12: a film begins with a box of the kind "ftyp".
+    let film = [&plain[..], b"\0\0\0\x18ftypmp42\0\0\0\0mp42isom"].concat();
+    assert_eq!(warnings(&film), [PhotoWarning::ShortFilm]);
+    // A second picture behind the first, as cameras put it, is no film.
+    assert_eq!(warnings(&[&plain[..], &plain[..]].concat()), []);
+}
+
 #[test]
 fn profiles_that_are_broken_or_only_named_are_warned_about() {
     let warned =

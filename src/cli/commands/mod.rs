@@ -1,5 +1,6 @@
 //! One verb a file; each a few calls into the library.
 
+mod card_names;
 mod issue;
 pub(crate) mod look;
 pub(crate) mod mark;

@@ -1,18 +1,16 @@
 //! `paints read`: a photographed card of brushed-out paints to a paint list.
 
+use super::card_names::{at_odds, names};
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
-use crate::cli::request::{
-    ArgumentError, Lists, MOST_TEXT, bad, corner_points, known_light, parsed_list,
-};
+use crate::cli::request::{ArgumentError, Lists, bad, corner_points, known_light, parsed_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
-use hillwash::files::{SceneFolder, read_file, write_file};
+use hillwash::files::{SceneFolder, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{ListRow, list_text};
 use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
-use hillwash::problem::Place;
 use hillwash::region::{Outline, Region};
 use hillwash::report::{card_json, card_svg};
 use std::fmt::Write;
@@ -72,7 +70,9 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
         }])
     })?;
     not_beside_its_cells(&card, &names, (columns, rows))?;
+    let odd = at_odds(&card, &names, (columns, rows))?;
     warnings.extend(doubts(&card, &names));
+    warnings.extend(odd);
     let rows = list_rows(args, &card, &names);
     let (list, strengths) = finished(args, rows)?;
     let seen_picture = args.picture.clone().unwrap_or_else(|| beside(&args.out));
@@ -164,45 +164,6 @@ fn grid(text: &str) -> Result<(usize, usize), Problems> {
                 },
             )
         })
-}
-
-/// The name of each cell; `None` where a cell is to be left out. With let-downs one name is for two cells.
-fn names(args: &ReadArgs, columns: usize, rows: usize) -> Result<Vec<Option<String>>, Problems> {
-    let paired = args.with_white.is_some();
-    let expected = columns * rows / if paired { 2 } else { 1 };
-    let read: Vec<Option<String>> = match &args.names {
-        None => (1..=expected).map(|n| Some(format!("paint {n}"))).collect(),
-        Some(path) => {
-            let bytes = read_file(path, &Place::default(), "a file of names", MOST_TEXT)
-                .map_err(|e| boxed([e]))?;
-            let text = String::from_utf8_lossy(&bytes);
-            text.trim_start_matches('\u{feff}')
-                .lines()
-                .map(str::trim)
-                .filter(|line| !line.is_empty())
-                .map(|line| (line != "-").then(|| line.to_owned()))
-                .collect()
-        }
-    };
-    if read.len() != expected {
-        return Err(bad(
-            "--names",
-            ArgumentError::NameCount {
-                found: read.len(),
-                expected,
-            },
-        ));
-    }
-    if !paired {
-        return Ok(read);
-    }
-    Ok(read
-        .into_iter()
-        .flat_map(|name| {
-            let let_down = name.as_ref().map(|name| format!("{name}, with white"));
-            [name, let_down]
-        })
-        .collect())
 }
 
 /// What is doubtful about the card and its cells.
