@@ -47,6 +47,31 @@ fn asked_for() -> Option<usize> {
     std::env::var("HILLWASH_ORACLE_TARGETS").ok()?.parse().ok()
 }
 
+/// Colours on long lists, searched in a few of their paints and in all.
+const ON_LONG_LISTS: usize = 12;
+
+#[test]
+fn of_a_long_list_a_few_paints_are_looked_at_and_nothing_is_lost() {
+    let mut random = Seeded(4_711);
+    let shelf = random.shelf(220);
+    let least = |all: &[Recipe]| all.iter().map(|r| r.rank).fold(f64::INFINITY, f64::min);
+    let targets: Vec<_> = (0..ON_LONG_LISTS).map(|_| random.target()).collect();
+    targets.par_iter().for_each(|target| {
+        for rank in [Rank::Soundest, Rank::ClosestOnPaper] {
+            let few = Search { rank, ..search(3) };
+            let all = Search {
+                looked_at: usize::MAX,
+                ..few
+            };
+            let [few, all] = [few, all].map(|how| least(&shelf.recipes_near(*target, &how)));
+            assert!(
+                few <= all + NEAR_ENOUGH,
+                "{target:?}, {rank:?}: {few}, of all {all}"
+            );
+        }
+    });
+}
+
 #[test]
 fn the_search_finds_the_soundest_of_all_mixes() {
     let targets = asked_for().unwrap_or(USUAL_TARGETS);

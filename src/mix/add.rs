@@ -1,6 +1,7 @@
 //! What to add to a pot that did not dry to the colour it was mixed for. One can only add.
 
-use super::lanes::{Approach, Lane, colour_of};
+use super::approach::Approach;
+use super::lanes::{Lane, colour_of};
 use super::{Shelf, Stock, StrengthFrom};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{ColourSource, MixtureError, Prepared};
@@ -155,15 +156,15 @@ impl Mending {
     fn approach(&mut self, lanes: &[usize]) -> f64 {
         let mut parts = vec![(0, 1.0)];
         parts.extend(lanes.iter().map(|lane| (*lane, FIRST_SHARE)));
-        let mut approach = Approach::from(&self.lanes, parts);
+        let mut approach = Approach::from(&self.lanes, &parts);
         for _ in 0..STEPS {
             if approach.arrived {
                 break;
             }
             approach.step(&self.lanes, self.planned);
         }
-        let pot = approach.parts[0].1;
-        let amounts: Vec<f64> = approach.parts[1..].iter().map(|(_, p)| p / pot).collect();
+        let pot = approach.parts()[0].1;
+        let amounts: Vec<f64> = approach.parts()[1..].iter().map(|(_, p)| p / pot).collect();
         for count in self.counts.clone() {
             self.round(lanes, &amounts, count);
         }

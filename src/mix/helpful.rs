@@ -49,12 +49,20 @@ impl Shelf {
             answers: 1,
             ..*search
         };
-        let mut out: Vec<(LabD65, Recipe)> = targets
-            .iter()
-            .zip(self.recipes_for_all(targets, &search))
-            .filter_map(|(target, recipes)| Some((*target, recipes.into_iter().next()?)))
-            .filter(|(_, recipe)| recipe.difference.0 > OUT_OF_REACH)
-            .collect();
+        let found = self.recipes_for_all(targets, &search);
+        let first = targets.iter().zip(found);
+        self.most_helpful_beyond(
+            first
+                .filter_map(|(target, recipes)| Some((*target, recipes.into_iter().next()?)))
+                .collect(),
+        )
+    }
+
+    /// The same where the best recipe of each colour is known.
+    #[must_use]
+    pub fn most_helpful_beyond(&self, found: Vec<(LabD65, Recipe)>) -> Option<Helpful> {
+        let mut out = found;
+        out.retain(|(_, recipe)| recipe.difference.0 > OUT_OF_REACH);
         out.sort_by(|a, b| b.1.difference.0.total_cmp(&a.1.difference.0));
         let before = mean(out.iter().map(|(_, recipe)| recipe.difference.0))?;
         let thought_out = out.iter().take(MOST_TRIED).flat_map(|(target, recipe)| {

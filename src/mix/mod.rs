@@ -4,6 +4,7 @@
 //! that may be stirred together share a pot. It refuses to know of scenes and photographs.
 
 mod add;
+mod approach;
 mod chance;
 mod closeness;
 mod doubt;
@@ -11,6 +12,7 @@ mod explain;
 mod helpful;
 mod lanes;
 mod learn;
+mod narrow;
 mod ratios;
 mod reach;
 mod search;
@@ -37,6 +39,7 @@ use crate::paint::{
 
 use crate::units::{DROP, Millilitres};
 use rayon::prelude::*;
+use search::Around;
 use std::fmt;
 
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
@@ -340,17 +343,28 @@ impl Shelf {
     /// Recipes for a colour, best first; empty only when nothing on the shelf mixes.
     #[must_use]
     pub fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
+        let found = self.recipes_among(&self.around(target, search), search);
+        search.did_one();
+        found
+    }
+
+    /// The paints of each family that a colour may be mixed from.
+    fn around(&self, target: LabD65, search: &Search) -> Vec<Around> {
         if search.is_over() {
             return Vec::new();
         }
-        let by_family: Vec<Vec<Recipe>> = self
-            .families
+        let families = self.families.iter();
+        families
+            .map(|family| Around::of(self, family, target, search))
+            .collect()
+    }
+
+    fn recipes_among(&self, around: &[Around], search: &Search) -> Vec<Recipe> {
+        let by_family = around
             .iter()
-            .map(|(family, members)| search::recipes(self, *family, members, target, search))
-            .collect();
-        let mut found = search::merged(by_family, search.rank);
+            .map(|around| search::recipes(self, around, search));
+        let mut found = search::merged(by_family.collect(), search.rank);
         found.truncate(search.answers);
-        search.did_one();
         found
     }
 
@@ -368,7 +382,8 @@ impl Shelf {
     /// another, then others. No two use the same paints in the same parts.
     #[must_use]
     pub fn kinds_of_answers(&self, target: LabD65, search: &Search) -> Vec<(Kind, Recipe)> {
-        let sound = self.recipes_near(target, search);
+        let around = self.around(target, search);
+        let sound = self.recipes_among(&around, search);
         if search.rank == Rank::ClosestOnPaper {
             let kinds = std::iter::once(Kind::ClosestOnPaper).chain(std::iter::repeat(Kind::Other));
             return kinds.zip(sound).collect();
@@ -389,12 +404,12 @@ impl Shelf {
             .take(1)
             .map(|r| (Kind::Soundest, r.clone()))
             .chain(
-                self.recipes_near(target, &closest)
+                self.recipes_among(&around, &closest)
                     .into_iter()
                     .map(|r| (Kind::ClosestOnPaper, r)),
             )
             .chain(
-                self.recipes_near(target, &simplest)
+                self.recipes_among(&around, &simplest)
                     .into_iter()
                     .map(|r| (Kind::Simplest, r)),
             )

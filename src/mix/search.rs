@@ -3,14 +3,17 @@
 //! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
+use super::approach::{Approach, rough_colour};
 use super::doubt::{doubt_squared, uncertainty};
-use super::lanes::{Approach, Lane, MOST, colour_of};
+use super::lanes::{Lane, MOST, colour_of};
+use super::narrow::likely;
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
 use super::{Recipe, Shelf};
 use crate::colour::{LabD65, SmallDifferences, delta_e00, least_delta_e00};
 use crate::paint::MixingFamily;
 use crate::work::Meter;
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -34,6 +37,8 @@ pub struct Search {
     pub rank: Rank,
     /// Most answers.
     pub answers: usize,
+    /// Of a longer list so many paints are looked at for each colour, those that it is likely to be mixed from.
+    pub looked_at: usize,
     /// What watches the work; told to stop, a search gives what it has found by then.
     pub meter: Option<&'static Meter>,
 }
@@ -67,11 +72,14 @@ impl Default for Search {
             most_parts: 12,
             rank: Rank::Soundest,
             answers: 5,
+            looked_at: LOOKED_AT,
             meter: None,
         }
     }
 }
 
+/// Paints that are looked at for a colour, see [`super::narrow`]. Our choice, on lists of 100 to 1,000 drawn paints.
+const LOOKED_AT: usize = 128;
 /// Lists up to so many paints are searched exhaustively up to three paints a pot.
 const SHORT_LIST: usize = 16;
 /// Pairs that are given a third paint.
@@ -197,11 +205,52 @@ impl<T: Clone> Best<T> {
     }
 }
 
-struct Bench<'a> {
-    lanes: &'a [Lane],
+/// Paints of one family that a colour may be mixed from: what the searches for it by other ranks share.
+pub(super) struct Around {
+    family: MixingFamily,
+    lanes: Vec<Lane>,
     target: LabD65,
     /// CIEDE2000 about the target.
     near: SmallDifferences,
+    /// The pairs that come nearest on paper, once they were asked for.
+    pairs: OnceLock<Vec<Vec<usize>>>,
+}
+
+impl Around {
+    /// Of the paints of a family, told by their places on the shelf, those that `target` is likely to be mixed from.
+    pub(super) fn of(
+        shelf: &Shelf,
+        (family, members): &(MixingFamily, Vec<usize>),
+        target: LabD65,
+        search: &Search,
+    ) -> Self {
+        let lanes: Vec<Lane> = members
+            .iter()
+            .map(|at| Lane::new(*at, &shelf.stocks()[*at]))
+            .collect();
+        let lanes = if lanes.len() > search.looked_at {
+            let wanted = likely(&lanes, target, search.looked_at);
+            let kept = lanes.into_iter().zip(wanted);
+            kept.filter_map(|(lane, wanted)| wanted.then_some(lane))
+                .collect()
+        } else {
+            lanes
+        };
+        Self {
+            family: *family,
+            lanes,
+            target,
+            near: SmallDifferences::about(target),
+            pairs: OnceLock::new(),
+        }
+    }
+}
+
+struct Bench<'a> {
+    around: &'a Around,
+    lanes: &'a [Lane],
+    target: LabD65,
+    near: &'a SmallDifferences,
     search: &'a Search,
     /// Whole-part ratios of one, two, … paints.
     ratios: [Vec<Vec<u32>>; MOST],
@@ -261,7 +310,7 @@ impl Bench<'_> {
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference,
             Rank::Soundest => {
-                let doubt = doubt_squared(self.lanes, parts, &self.near);
+                let doubt = doubt_squared(self.lanes, parts, self.near);
                 (difference * difference + doubt).sqrt()
             }
         };
@@ -351,7 +400,7 @@ impl Bench<'_> {
             }
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {
-                let mix = colour_of(self.lanes, &[(lanes[0], a), (lanes[1], b)]);
+                let mix = rough_colour(self.lanes, &[(lanes[0], a), (lanes[1], b)]);
                 if least_delta_e00(self.target, mix) < best.min(pairs.cutoff) {
                     best = best.min(delta_e00(self.target, mix).0);
                 }
@@ -369,7 +418,7 @@ impl Bench<'_> {
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference,
             Rank::Soundest => {
-                let doubt = approach.doubt_squared(self.lanes, &self.near);
+                let doubt = approach.doubt_squared(self.lanes, self.near);
                 (difference * difference + doubt).sqrt()
             }
         };
@@ -401,7 +450,7 @@ impl Bench<'_> {
                     .map(|(l, p)| (*l, (1.0 - NEW_SHARE) * f64::from(*p) / total))
                     .collect();
                 parts.push((lane, NEW_SHARE));
-                let mut approach = Approach::from(self.lanes, parts);
+                let mut approach = Approach::from(self.lanes, &parts);
                 self.walk(&mut approach, how.first_steps);
                 if let Some(rank) = self.roughly(&approach, short.cutoff) {
                     short.put(rank, approach);
@@ -432,15 +481,18 @@ impl Bench<'_> {
         for lane in 0..self.lanes.len() {
             self.all_ratios(&[lane], &mut found);
         }
+        if self.search.most_paints < 2 {
+            return found.sorted();
+        }
         let mut best_pairs = Best::of(BEST_PAIRS);
-        for pair in self.likely_pairs() {
+        for pair in self.around.pairs.get_or_init(|| self.likely_pairs()) {
             let mut of_pair = Best::of(1);
             of_pair.cutoff = best_pairs.cutoff.max(found.cutoff);
-            let Some((rank, parts)) = self.all_ratios(&pair, &mut of_pair) else {
+            let Some((rank, parts)) = self.all_ratios(pair, &mut of_pair) else {
                 continue;
             };
             if rank <= found.cutoff {
-                self.all_ratios(&pair, &mut found);
+                self.all_ratios(pair, &mut found);
             }
             best_pairs.put(rank, parts);
         }
@@ -469,27 +521,25 @@ impl Bench<'_> {
     }
 }
 
-/// Recipes from paints that may be stirred together, best first.
-pub(super) fn recipes(
-    shelf: &Shelf,
-    family: MixingFamily,
-    members: &[usize],
-    target: LabD65,
-    search: &Search,
-) -> Vec<Recipe> {
-    let lanes: Vec<Lane> = members
-        .iter()
-        .map(|at| Lane::new(*at, &shelf.stocks()[*at]))
-        .collect();
-    let bench = Bench {
-        lanes: &lanes,
+/// Recipes from the paints about a colour, best first.
+pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Recipe> {
+    let Around {
+        family,
+        lanes,
         target,
-        near: SmallDifferences::about(target),
+        near,
+        ..
+    } = around;
+    let bench = Bench {
+        around,
+        lanes,
+        target: *target,
+        near,
         search,
         ratios: std::array::from_fn(|i| coprime_ratios(i + 1, search.most_parts)),
     };
     let most = search.most_paints.clamp(1, 4);
-    let found = if most <= 2 || (lanes.len() <= SHORT_LIST && most == 3) {
+    let found = if most <= 3 && lanes.len() <= SHORT_LIST {
         bench.exhaustive(most)
     } else {
         bench.widened()
@@ -505,13 +555,13 @@ pub(super) fn recipes(
                 .collect();
             parts.sort_by_key(|(stock, p)| (std::cmp::Reverse(*p), *stock));
             let exact = real(&parts);
-            let colour = colour_of(&lanes, &real(&candidate.parts));
+            let colour = colour_of(lanes, &real(&candidate.parts));
             Recipe {
                 uncertainty: uncertainty(shelf, &exact, colour),
                 parts,
                 colour,
-                difference: delta_e00(target, colour),
-                family,
+                difference: delta_e00(*target, colour),
+                family: *family,
                 rank: candidate.rank,
             }
         })

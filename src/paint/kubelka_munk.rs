@@ -85,6 +85,27 @@ pub fn endless_layer_slopes(absorption: f64, scattering: f64) -> (f64, f64) {
     )
 }
 
+/// [`endless_layer`] of many bands at once, in single precision, and how each moves: a small addition dK and dS changes a
+/// band by g·(K·dS − S·dK), of which the second figure is g.
+#[must_use]
+pub fn endless_layers<const N: usize>(
+    absorption: &[f32; N],
+    scattering: &[f32; N],
+) -> ([f32; N], [f32; N]) {
+    #[expect(clippy::cast_possible_truncation, reason = "a constant near one half")]
+    const COMES_OUT: f32 = (1.0 - THROWN_BACK) as f32;
+    let (mut seen, mut moves) = ([0.0; N], [0.0; N]);
+    for i in 0..N {
+        let (k, s) = (absorption[i].max(f32::MIN_POSITIVE), scattering[i]);
+        let root = (k * (k + 2.0 * s)).sqrt();
+        let below = COMES_OUT * s + k + root;
+        let part = COMES_OUT / below;
+        seen[i] = part * s;
+        moves[i] = part * (root + k + s) / (below * root);
+    }
+    (seen, moves)
+}
+
 /// Reflectance of a film of scattering thickness `tau` = S·X and q = K/S over a base of reflectance `base`.
 ///
 /// `tau` = 0 gives the base, a large `tau` the endless layer. All inside the paint: no surface.

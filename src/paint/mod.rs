@@ -39,8 +39,8 @@ pub use film::{
 };
 pub use join::{Contradiction, Joined, join};
 pub use kubelka_munk::{
-    PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, film_over,
-    infinite_reflectance,
+    PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, endless_layers,
+    film_over, infinite_reflectance,
 };
 pub use let_down::{
     DISAGREES, Done, Doubtful, ScatteringTold, SeenAs, Sight, scattering_told, which_is_doubtful,

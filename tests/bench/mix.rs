@@ -16,7 +16,7 @@
 mod exhaustive;
 
 use exhaustive::{Exhaustive, Seeded, search};
-use hillwash::mix::Shelf;
+use hillwash::mix::{Rank, Recipe, Search, Shelf};
 use std::time::Instant;
 
 const PAINTS: usize = 120;
@@ -56,7 +56,55 @@ fn scene_of_tones(shelf: &Shelf, random: &mut Seeded) {
     );
 }
 
+/// Lists that are searched both ways, and colours on each.
+const LONG: [(usize, usize); 3] = [(200, 40), (300, 40), (1000, 10)];
+
+/// What is lost by looking at a few paints of a long list, and what is gained.
+fn of_long_lists(random: &mut Seeded) {
+    println!(
+        "| paints | ranked | as good | worst miss | time of looking at all |\n|---|---|---|---|---|"
+    );
+    for (paints, colours) in LONG {
+        let shelf = random.shelf(paints);
+        let targets: Vec<_> = (0..colours).map(|_| random.target()).collect();
+        for rank in [Rank::Soundest, Rank::ClosestOnPaper] {
+            let few = Search { rank, ..search(3) };
+            let all = Search {
+                looked_at: usize::MAX,
+                ..few
+            };
+            let (mut as_good, mut worst) = (0, 0.0_f64);
+            let mut time = [0.0; 2];
+            for target in &targets {
+                let mut first = |how: &Search, at: usize| {
+                    let start = Instant::now();
+                    let found = shelf.recipes_near(*target, how);
+                    time[at] += 1e3 * start.elapsed().as_secs_f64();
+                    found
+                };
+                let (a, b) = (first(&few, 0), first(&all, 1));
+                let least =
+                    |all: &[Recipe]| all.iter().map(|r| r.rank).fold(f64::INFINITY, f64::min);
+                let miss = least(&a) - least(&b);
+                as_good += usize::from(miss < 0.02);
+                worst = worst.max(miss);
+            }
+            #[expect(clippy::cast_precision_loss, reason = "a few dozen colours")]
+            let of = colours as f64;
+            println!(
+                "| {paints} | {rank:?} | {as_good} of {colours} | {worst:.3} | {:.1} of {:.1} ms, {:.3} |",
+                time[0] / of,
+                time[1] / of,
+                time[0] / time[1]
+            );
+        }
+    }
+}
+
 fn main() {
+    if std::env::args().any(|a| a == "long") {
+        return of_long_lists(&mut Seeded(77));
+    }
     let mut random = Seeded(120);
     let shelf = random.shelf(PAINTS);
     let targets: Vec<_> = (0..TARGETS).map(|_| random.target()).collect();

@@ -54,7 +54,8 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
     let recipes = shelf.kinds_of_answers(target, &search);
-    let helpful = shelf.most_helpful_colour(&[target], &search);
+    let best = recipes.first().map(|(_, recipe)| (target, recipe.clone()));
+    let helpful = shelf.most_helpful_beyond(best.into_iter().collect());
     drop(watch);
     if args.json {
         let answer = MixJson {
