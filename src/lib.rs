@@ -42,7 +42,8 @@
 //! | [`share`] | a plan ↔ `plan.json`; received plans, two plans compared |
 //! | [`report`] | the plan → page and data files, as bytes |
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
-//! | [`mark`] | a scene and mouse, finger or keys → regions drawn on its photos |
+//! | [`desk`] | what the page of a layout asks → answers, and the scene with what was drawn in it |
+//! | [`server`] | the page of a layout, for this machine alone |
 //!
 //! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000.
 //!
@@ -62,10 +63,10 @@
 pub mod card;
 pub mod colour;
 pub mod depth;
+pub mod desk;
 pub mod files;
 pub mod lamps;
 pub mod linear;
-pub mod mark;
 pub mod materials;
 pub mod mix;
 pub mod paint;
@@ -79,6 +80,7 @@ pub mod rock;
 pub mod scale_colour;
 pub mod scatter;
 pub mod scene;
+pub mod server;
 pub mod share;
 pub mod tones;
 pub mod units;

@@ -93,9 +93,12 @@ pub(crate) enum Command {
         after_help = "Example:\n  hillwash new my-layout\n  hillwash plan my-layout/scene.toml"
     )]
     New(NewArgs),
-    /// Draw regions on photos, on a page that this machine alone can see
-    #[command(after_help = "Example:\n  hillwash mark my-layout/scene.toml")]
-    Mark(MarkArgs),
+    /// Open a layout: photos, what is drawn on them, paints, schedule, on a page that this machine alone can see
+    #[command(
+        alias = "mark",
+        after_help = "Examples:\n  hillwash open my-layout\n  hillwash open my-layout/scene.toml\n\nA folder need not hold anything yet: photos are dropped onto the page."
+    )]
+    Open(OpenArgs),
     /// List the measured outdoor materials: colour, spread, how many were measured, by whom
     #[command(
         after_help = "Examples:\n  hillwash materials\n  hillwash materials --paints paints.csv\n  hillwash materials --json\n\nA name goes into a scene as material = \"…\" or like = \"…\", and after `hillwash look --material`."
@@ -711,11 +714,12 @@ pub(crate) struct NewArgs {
     pub(crate) folder: PathBuf,
 }
 
-/// `mark`
+/// `open`
 #[derive(Debug, clap::Args)]
-pub(crate) struct MarkArgs {
-    /// The scene file, or a folder with photos
-    pub(crate) scene: PathBuf,
+pub(crate) struct OpenArgs {
+    /// The layout's folder, or its scene file; without it, the folder one is in
+    #[arg(default_value = ".", hide_default_value = true)]
+    pub(crate) layout: PathBuf,
 
     /// Say the address, but open no browser
     #[arg(long)]

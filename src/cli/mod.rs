@@ -58,7 +58,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Trim(trim) => return reached(commands::trim::run(trim, talk)),
         Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
-        Command::Mark(mark) => commands::mark::run(mark, talk),
+        Command::Open(open) => commands::open::run(open, talk),
         Command::Shell(shell) => commands::shell::run(shell, talk),
         Command::Materials(materials) => commands::materials::run(materials, talk),
         Command::Schema(schema) => commands::schema::run(schema),

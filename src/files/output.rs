@@ -257,6 +257,17 @@ pub fn replace_file(path: &Path, before: &[u8], bytes: &[u8]) -> Result<(), File
     disk::sync_folder(folder).map_err(write)
 }
 
+/// Takes a file away; one that is not there is no fault.
+///
+/// # Errors
+/// What the system says.
+pub fn remove_file(path: &Path) -> Result<(), FileError> {
+    if path.symlink_metadata().is_err() {
+        return Ok(());
+    }
+    disk::remove(path).map_err(|cause| system("remove", path, cause))
+}
+
 /// How many other names a file has on its disk (hard links). Replacing it whole leaves them with the old contents.
 #[must_use]
 pub fn other_names(path: &Path) -> u64 {

@@ -209,6 +209,21 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
     Ok(read)
 }
 
+/// Checks by the first bytes that a file is of a kind that is read.
+///
+/// # Errors
+/// [`PhotoError`] of a file that is empty, of no known kind, or of one that is not read.
+pub fn check_kind(bytes: &[u8]) -> Result<(), PhotoError> {
+    if bytes.is_empty() {
+        return Err(PhotoError::Empty);
+    }
+    match kind_of(bytes) {
+        Kind::Read(_) | Kind::Heic => Ok(()),
+        Kind::Refuse(kind) => Err(PhotoError::Unsupported(kind)),
+        Kind::Unknown => Err(PhotoError::NotAPicture),
+    }
+}
+
 fn gave_up() -> PhotoError {
     PhotoError::Damaged {
         detail: "the decoder gave up".to_owned(),

@@ -806,7 +806,7 @@ fn a_first_time_user_is_led_and_every_command_has_an_example() {
         .says("schedule.html");
     for command in [
         "plan",
-        "mark",
+        "open",
         "look",
         "mix",
         "patch",

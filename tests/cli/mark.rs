@@ -1,4 +1,4 @@
-//! `mark`: the drawing page, as something that answers on a port. What it looks like is checked in `tests/mark/`.
+//! `open`: the page of a layout, as something that answers on a port. What it looks like is checked in `tests/mark/`.
 
 #![expect(
     clippy::expect_used,
@@ -55,7 +55,7 @@ impl Served {
     fn of(bench: &Workbench) -> Self {
         let mut child = Command::new(assert_cmd::cargo::cargo_bin!("hillwash"))
             .current_dir(bench.path(""))
-            .args(["mark", "scene.toml", "--no-browser"])
+            .args(["open", "scene.toml", "--no-browser"])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn()
@@ -420,21 +420,15 @@ fn an_overtaken_question_gets_no_answer() {
 }
 
 #[test]
-fn what_cannot_be_drawn_on_is_told() {
+fn what_cannot_be_opened_is_told() {
     let bench = Workbench::with_scene();
-    bench.make_folder("empty");
     bench
-        .run(["mark", "empty", "--no-browser"])
-        .refused()
-        .tells("found no photo in \"empty\"")
-        .tells("hint: copy photos into the folder");
-    bench
-        .run(["mark", "missing.toml", "--no-browser"])
+        .run(["open", "missing.toml", "--no-browser"])
         .refused()
         .tells("missing.toml");
     bench.change("scene.toml", "scale  =", "scael  =");
     bench
-        .run(["mark", "scene.toml", "--no-browser"])
+        .run(["open", "scene.toml", "--no-browser"])
         .refused()
         .tells("did you mean \"scale\"");
 }

@@ -9,7 +9,7 @@ import net from 'node:net';
 import { createRequire } from 'node:module';
 import { join, resolve } from 'node:path';
 import {
-  CHART_AT, Desk, PAINTS, SCENE, bitmap, chartFiles, clickAt, dragThrough, hillFiles, launch, opened, placed, steer, tones, twoPhotos, yard, yardFiles, cookies } from './desk.mjs';
+  CHART_AT, Desk, PAINTS, SCENE, bitmap, chartFiles, clickAt, dragThrough, hillFiles, launch, opened, placed, steer, tones, turnTo, twoPhotos, yard, yardFiles, cookies } from './desk.mjs';
 
 const [, , given, chromium_path, pictures, only] = process.argv;
 const program = resolve(given);
@@ -58,7 +58,7 @@ function bare(address, { method = 'GET', path = null, headers = {}, body = null 
 
 await check('drawn by mouse: tones change while dragging, the file keeps its comments, the plan runs', async (desk) => {
   const { page, heard, context } = await opened(browser, await desk.serve());
-  assert.deepEqual(await page.locator('#surfaces button').allInnerTexts().then((t) => t.map((s) => s.split('\n')[0])), ['Kiln wall']);
+  assert.deepEqual(await page.locator('#surfaces button span:first-child').allTextContents(), ['Kiln wall']);
   await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
   const [brick] = await tones(page);
   assert.match(brick, /brown|red/);
@@ -192,8 +192,15 @@ await check('axe-core finds no violation: light, dark, narrow, drawing, with a n
     await page.keyboard.press('c');
     await page.keyboard.press('g');
     await clickAt(page, [0.5, 0.86]);
-    await page.locator('#light button').waitFor(waits);
+    await page.waitForFunction(() => /grey card|neutral/i.test(document.getElementById('light').textContent), null, waits);
     await look('drawn');
+    for (const leaf of ['photos', 'walls', 'card']) {
+      await turnTo(page, leaf);
+      await look(leaf);
+    }
+    await page.locator('#stage').focus();
+    await page.keyboard.press('o');
+    await look('tones over the photo');
     await page.screenshot({ path: join(pictures, `mark-${colorScheme}-${width}.png`), fullPage: true });
     await context.close();
   }
@@ -201,7 +208,7 @@ await check('axe-core finds no violation: light, dark, narrow, drawing, with a n
 
 await check('keys show beside what they do, and single keys can be switched off', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
-  const keyless = await page.evaluate(() => [...document.querySelectorAll('header button, .tools button, .zoom button, .line button')]
+  const keyless = await page.evaluate(() => [...document.querySelectorAll('.saving button, #tools button, .foot button')]
     .filter((b) => !b.querySelector('kbd')).map((b) => b.textContent));
   assert.deepEqual(keyless, []);
   await page.keyboard.press('h');
@@ -248,7 +255,7 @@ await check('the grey card corrects the tones, and undo takes that back', async 
 
 await check('a suggested region is taken by one click', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
-  await page.keyboard.press('r');
+  await page.keyboard.press('u');
   await page.waitForFunction(() => /suggested/.test(document.getElementById('said').textContent), null, waits);
   await page.mouse.move(...await placed(page, [0.8, 0.3]));
   await page.screenshot({ path: join(pictures, 'mark-suggested.png') });
@@ -264,7 +271,7 @@ await check('a suggestion has a name in plain words, no two alike, and another c
   const { page, context } = await opened(browser, await desk.serve());
   const names = [];
   for (const at of [[0.8, 0.3], [0.8, 0.3]]) {
-    await page.keyboard.press('r');
+    await page.keyboard.press('u');
     await page.waitForFunction(() => document.getElementById('now').textContent.startsWith('Click a suggested'), null, waits);
     await clickAt(page, at);
     await page.waitForFunction((n) => document.querySelectorAll('#surfaces button').length === n, names.length + 2, waits);
@@ -285,6 +292,7 @@ await check('a suggestion has a name in plain words, no two alike, and another c
 await check('known neutral, chart and estimate: set by clicks, forgotten by one, in the file, and the plan uses them', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
   const light = page.locator('#light');
+  await turnTo(page, 'photos');
   const told = (off) => page.waitForFunction((w) => document.getElementById('light').textContent.includes(w), `off by about ΔE00 ${off}.`, waits);
   const quoted = async () => Number(/off by about ΔE00 (\d+)/.exec(await light.innerText())[1]);
   const keep = async () => {
@@ -351,7 +359,7 @@ await check('measured materials: what a surface is made of tells the light, and 
   assert.match(await page.locator('#shape').innerText(), /No photo: like asphalt road, worn \(measured, n = 170\)/);
   await recipe(page);
   await page.locator('#name').fill('Old lane');
-  assert.match((await page.locator('#surfaces button').allInnerTexts()).join(' '), /Old lane\s+coat, without a photo/);
+  assert.match((await page.locator('#surfaces button').allTextContents()).join(' '), /Old lane\s*paint, without a photo/);
   await page.addScriptTag({ content: axe_source });
   const { violations } = await page.evaluate(() => window.axe.run(document));
   assert.deepEqual(violations.map((v) => `${v.id}: ${v.help} ${v.nodes[0].html.slice(0, 160)}`), []);
@@ -369,10 +377,12 @@ await check('measured materials: what a surface is made of tells the light, and 
   // Loaded again it is as it was saved; taken back, nothing of it is left in the file.
   await page.reload();
   await told('other masonry (probably brick)');
+  await turnTo(page, 'walls');
   await page.locator('#surfaces button', { hasText: 'Old lane' }).click();
   await page.waitForFunction(() => /No photo: like asphalt road, worn/.test(document.getElementById('shape').textContent), null, waits);
   await page.locator('#stage').focus();
   await page.keyboard.press('Delete');
+  await turnTo(page, 'walls');
   await page.locator('#surfaces button', { hasText: 'Kiln wall' }).click();
   await drawer.locator('summary').click();
   await material('probably brick').click();
@@ -421,7 +431,8 @@ await check('several photos: one goes from one to the other, each surface lies o
   await tone('green|olive');
   await page.locator('#name').fill('Field');
   // The wall is taken up from the list, which leads to its photo.
-  await page.getByRole('button', { name: /^Kiln wall/ }).click();
+  await turnTo(page, 'walls');
+  await page.locator('#surfaces button', { hasText: 'Kiln wall' }).click();
   await shown('yard');
   await tone('brown|red');
   await drawn('Kiln wall');
@@ -457,6 +468,8 @@ await check('bands and places are drawn, moved, named and deleted, and the rest 
   await page.keyboard.press('e');
   await page.keyboard.type('ditch');
   await page.keyboard.press('Enter');
+  await page.locator('#treatment').selectOption('scatter');
+  await page.locator('#stage').focus();
   await page.keyboard.press('b');
   await dragThrough(page, [0.5, 0.4], [0.9, 0.5]);
   await page.keyboard.press('s');
@@ -541,22 +554,27 @@ await check('two tabs on one scene: the second is told, and neither writes over 
   await second.context.close();
 });
 
-await check('what crosses itself is told at once and not saved', async (desk) => {
+await check('what crosses itself is told at once, and keeps nothing else from being saved', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
   await page.keyboard.press('d');
   for (const at of [[0.6, 0.2], [0.9, 0.6], [0.9, 0.2], [0.6, 0.6]]) await clickAt(page, at);
   await page.keyboard.press('c');
-  await page.waitForFunction(() => /crossing/.test(document.getElementById('tones')?.textContent), null, waits);
+  await page.waitForFunction(() => /crosses itself/.test(document.getElementById('tones')?.textContent), null, waits);
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.6, 0.65], [0.9, 0.75]);
   await page.keyboard.press('s');
-  await page.locator('#problem').waitFor(waits);
-  assert.equal(desk.read('scene.toml'), SCENE);
+  await page.locator('#held').waitFor(waits);
+  assert.match(await page.locator('#held').innerText(), /“Surface 2”, its outline crosses itself/);
+  const text = desk.read('scene.toml');
+  assert.ok(text.startsWith(SCENE) && text.includes('Surface 3') && !text.includes('Surface 2'), text);
+  assert.match(await page.locator('#state').innerText(), /^Not saved/);
   await context.close();
 });
 
 await check('a folder of photos becomes a scene that plans', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve('.'));
-  assert.equal(await page.locator('#hint').isVisible(), true);
-  assert.equal((await page.locator('#hint p').count()), 3);
+  assert.match(await page.locator('#now').innerText(), /^Rub across a wall/);
+  await page.keyboard.press('d');
   await dragThrough(page, [0.1, 0.1], [0.4, 0.5]);
   await recipe(page);
   await page.keyboard.press('s');
@@ -579,6 +597,227 @@ await check('--print-only prints the scene, writes nothing and stops', async (de
   assert.match(desk.out, /Surface 2/);
   await context.close();
 });
+
+await check('the photo fills the window, and the first picture comes before its colours are read', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve(), { viewport: { width: 1366, height: 768 } });
+  const [photo, stage] = await Promise.all([page.locator('#view').boundingBox(), page.locator('#stage').boundingBox()]);
+  const share = (box) => (box.width * box.height) / (1366 * 768);
+  // A photo of 4 to 3.
+  assert.ok(share(photo) > 0.5 && share(stage) > 0.58, `${share(photo)}, ${share(stage)}`);
+  await page.screenshot({ path: join(pictures, 'desk-1366.png') });
+  await context.close();
+});
+
+await check('on a phone the tones stand under the photo, and stay in view', async (desk) => {
+  const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
+  const { page, context } = await opened(browser, await desk.serve(), phone);
+  await recipe(page);
+  const [photo, spine] = await Promise.all([page.locator('#stage').boundingBox(), page.locator('#spine').boundingBox()]);
+  assert.ok(Math.abs(spine.y - photo.y - photo.height) < 2, 'the tones lie under the photo');
+  assert.ok(spine.y + spine.height < 844, 'they are in view');
+  await page.evaluate(() => window.scrollTo(0, document.documentElement.scrollHeight));
+  const after = await page.locator('#spine').boundingBox();
+  assert.ok(after.y >= 0 && after.y + after.height <= 844, `they stay in view: ${after.y}`);
+  await context.close();
+});
+
+await check('a wall is rubbed: the outline grows, more and less is taken in, and it is rubbed out', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve(), { viewport: { width: 1366, height: 768 } });
+  await page.keyboard.press('r');
+  await dragThrough(page, [0.68, 0.3], [0.82, 0.3]);
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
+  await dragThrough(page, [0.68, 0.4], [0.82, 0.4]);
+  await dragThrough(page, [0.68, 0.5], [0.82, 0.5]);
+  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  const shape = async () => {
+    const at = await page.locator('#over path.ink').evaluateAll((all) => all.map((p) => p.getBBox()).sort((a, b) => b.width * b.height - a.width * a.height)[0]);
+    return at.width * at.height;
+  };
+  const before = await shape();
+  await page.keyboard.press('.');
+  await page.waitForFunction(() => document.getElementById('undo').disabled === false);
+  await page.waitForTimeout(600);
+  assert.ok(await shape() > before, 'more is taken in');
+  await page.keyboard.press(',');
+  await page.waitForTimeout(600);
+  await page.screenshot({ path: join(pictures, 'desk-rubbed.png') });
+  // With Shift it takes out.
+  await page.keyboard.down('Shift');
+  await dragThrough(page, [0.8, 0.25], [0.8, 0.55]);
+  await page.keyboard.up('Shift');
+  await page.waitForTimeout(600);
+  await page.keyboard.press('e');
+  await page.keyboard.type('Meadow');
+  await page.keyboard.press('Enter');
+  await page.keyboard.press('Control+s');
+  await saved(page);
+  const text = desk.read('scene.toml');
+  const corners = JSON.parse(/name = "Meadow"\nphoto = "yard"\nregion = (\[\[.*\]\])/.exec(text)[1]);
+  assert.ok(corners.length >= 3 && corners.length <= 24, text);
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+  await context.close();
+});
+
+await check('a wall is rubbed by keys alone', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('p');
+  await page.keyboard.press('r');
+  await steer(page, [0.5, 0.5], [0.6, 0.2]);
+  await page.keyboard.press('Enter');
+  await steer(page, [0.6, 0.2], [0.9, 0.2]);
+  await steer(page, [0.9, 0.2], [0.9, 0.5]);
+  await steer(page, [0.9, 0.5], [0.6, 0.5]);
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
+  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  await context.close();
+});
+
+await check('what counts is seen: tones over the photo, the pixels of one lit, and one more or fewer', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.1, 0.55], [0.9, 0.75]);
+  await page.waitForFunction(() => document.querySelectorAll('#spine button').length === 2, null, waits);
+  const painted = () => page.evaluate(() => [...document.querySelectorAll('#laid canvas')].map((canvas) => {
+    const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+    const at = (x) => [...data.slice(4 * (Math.floor(canvas.height / 2) * canvas.width + Math.floor(x * canvas.width))).slice(0, 4)];
+    return [at(0.1), at(0.9)];
+  }));
+  assert.deepEqual(await painted(), []);
+  await page.keyboard.press('o');
+  const [[left, right]] = await painted();
+  assert.ok(left[3] === 255 && right[3] === 255 && left[0] > right[0] + 20 && right[1] > left[1], JSON.stringify([left, right]));
+  await page.screenshot({ path: join(pictures, 'desk-laid.png') });
+  await page.keyboard.press('o');
+  // Pointing at a tone dims all that is not of it.
+  const names = await tones(page);
+  const grass = names.findIndex((name) => /green|olive/.test(name));
+  await page.locator('#spine button').nth(grass).hover();
+  const [[brick, lit]] = await painted();
+  assert.ok(brick[3] > 100 && lit[3] === 0, JSON.stringify([brick, lit]));
+  await page.screenshot({ path: join(pictures, 'desk-lit.png') });
+  // Pointing at the photo names the tone.
+  await page.mouse.move(...await placed(page, [0.8, 0.65]));
+  await page.waitForFunction((n) => document.querySelectorAll('#spine button')[n].classList.contains('near'), grass, waits);
+  await page.getByRole('button', { name: 'One fewer' }).click();
+  await page.waitForFunction(() => document.querySelectorAll('#spine button').length === 1, null, waits);
+  await page.getByRole('button', { name: 'As many as it takes' }).click();
+  await page.waitForFunction(() => document.querySelectorAll('#spine button').length === 2, null, waits);
+  await page.getByRole('button', { name: 'One more tone' }).click();
+  await page.waitForFunction(() => document.querySelectorAll('#spine button').length === 3, null, waits);
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await saved(page);
+  assert.match(desk.read('scene.toml'), /name = "Surface 2"[^[]*region[^\n]*\ntones = 3/);
+  await context.close();
+});
+
+await check('it is said what a surface is: dirt as large as drawn, grime over a base, width times height; bands for hillsides alone', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
+  await page.keyboard.press('b');
+  assert.match(await page.locator('#now').innerText(), /Bands are for hillsides/);
+  await page.keyboard.press('t');
+  // A quarter of the wall.
+  await dragThrough(page, [0.05, 0.1], [0.175, 0.3]);
+  assert.match(await page.getByLabel('share of the surface').inputValue(), /^2[45](\.\d)? %$/);
+  await page.getByLabel('laid by').selectOption('streak');
+  await page.getByRole('button', { name: /^Wash it/ }).click();
+  await page.locator('#grime').fill('0.6');
+  await page.getByLabel('over which base coat').fill('brick red');
+  await page.locator('#area').fill('30 x 12 cm');
+  await page.locator('#area').blur();
+  assert.equal(await page.locator('#area').inputValue(), '360 cm2');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await saved(page);
+  const text = desk.read('scene.toml');
+  assert.match(text, /\[surface\.wash\]\ngrime = 0\.6\nbase = "brick red"/);
+  assert.match(text, /name = "Dirt 1"\nregion = .*\ntechnique = "streak"\nshare = 0\.2[45]/);
+  assert.match(text, /area {3}= "360 cm2"/);
+  const plan = await desk.run('plan', 'scene.toml');
+  assert.equal(plan.code, 0, plan.out);
+  await context.close();
+});
+
+await check('nothing is lost: what is drawn and not saved is kept, told at the end, and taken up again', async (desk) => {
+  let { page, context } = await opened(browser, await desk.serve());
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.6, 0.2], [0.9, 0.6]);
+  await page.locator('#name').fill('Meadow');
+  await page.locator('#stage').focus();
+  await page.waitForFunction(() => /kept \d+ s ago/.test(document.getElementById('state').textContent), null, waits);
+  desk.child.kill('SIGINT');
+  assert.equal(await desk.ended, 0);
+  assert.match(desk.err, /what was drawn and not saved is kept \(Kiln wall, Meadow\)/);
+  assert.equal(desk.read('scene.toml'), SCENE);
+  await context.close();
+  // Another start takes it up again; saved, nothing is left beside the scene.
+  ({ page, context } = await opened(browser, await desk.serve()));
+  await page.locator('#resumed').waitFor(waits);
+  assert.deepEqual(await page.locator('#surfaces button span:first-child').allTextContents(), ['Kiln wall', 'Meadow']);
+  await page.keyboard.press('s');
+  await saved(page);
+  assert.match(desk.read('scene.toml'), /name = "Meadow"/);
+  assert.throws(() => desk.read('scene.toml.unsaved.json'));
+  // Let go of, it is gone for good.
+  await page.keyboard.press('Delete');
+  await page.waitForFunction(() => /kept \d+ s ago/.test(document.getElementById('state').textContent), null, waits);
+  await page.reload();
+  await page.getByRole('button', { name: /^Let it go/ }).click();
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
+  await page.reload();
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
+  assert.equal(await page.locator('#resumed').count(), 0);
+  await context.close();
+});
+
+await check('the whole job: from an empty folder, photos, rubbing, paints pasted, to the schedule', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve('.'), { viewport: { width: 1366, height: 768 } }, false);
+  await page.locator('#empty').waitFor(waits);
+  await page.locator('#files').setInputFiles([{ name: 'Wall (1).bmp', mimeType: 'image/bmp', buffer: bitmap(800, 600, yard) }]);
+  await page.waitForFunction(() => document.getElementById('view').naturalWidth > 0 && document.getElementById('loading').hidden, null, waits);
+  await page.locator('#stage').focus();
+  await page.keyboard.press('r');
+  for (const y of [0.2, 0.45, 0.7]) await dragThrough(page, [0.05, y], [0.42, y]);
+  await page.waitForFunction(() => /brown|red/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  await page.locator('#name').fill('Kiln wall');
+  await page.locator('#area').fill('30 x 12 cm');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('r');
+  for (const y of [0.2, 0.45, 0.7]) await dragThrough(page, [0.58, y], [0.95, y]);
+  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  await page.locator('#name').fill('Meadow');
+  await page.locator('#stage').focus();
+  await turnTo(page, 'paints');
+  await page.waitForFunction(() => /invented/.test(document.getElementById('paint-file').textContent), null, waits);
+  // As a spreadsheet puts it on the clipboard: tabs between, other words at the head.
+  await page.locator('#paint-text').fill(PAINTS.replace('name,hex,medium,opacity', 'Paint,Colour,Type,Cover').replaceAll(',', '\t'));
+  await page.waitForFunction(() => /5 paints, not kept yet/.test(document.getElementById('paint-told').textContent), null, waits);
+  await page.screenshot({ path: join(pictures, 'desk-paints.png') });
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await page.waitForFunction(() => /^Kept in paints\.csv/.test(document.getElementById('paint-told').textContent), null, waits);
+  await turnTo(page, 'schedule');
+  const schedule = page.frameLocator('#schedule-frame');
+  await schedule.getByText('Kiln wall').first().waitFor({ timeout: 60000 });
+  assert.ok(await schedule.getByText('Meadow').count() > 0);
+  const step = schedule.locator('input[type="checkbox"]').first();
+  await step.check();
+  assert.equal(await step.isChecked(), true);
+  await page.screenshot({ path: join(pictures, 'desk-schedule.png') });
+  await turnTo(page, 'card');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('Control+s');
+  await saved(page);
+  assert.match(desk.read('scene.toml'), /\[photos\.photo-1\]\nfile = "Wall \(1\)\.bmp"/);
+  assert.match(desk.read('paints.csv'), /brick red/);
+  const plan = await desk.run('plan', 'scene.toml');
+  assert.equal(plan.code, 0, plan.out);
+  assert.deepEqual(heard.console, []);
+  const { origin } = new URL(page.url());
+  assert.deepEqual(heard.requests.filter((url) => !url.startsWith(origin) && !url.startsWith('data:')), []);
+  await context.close();
+}, {});
 
 await check('requests that are not the page\'s own are refused', async (desk) => {
   const address = await desk.serve();
@@ -693,9 +932,9 @@ await check('at 1600 px the photo is large and the column is beside it, in light
   for (const colorScheme of ['light', 'dark']) {
     const { page, context } = await opened(browser, address, { colorScheme, viewport: { width: 1600, height: 950 } });
     await recipe(page);
-    const [photo, column] = await Promise.all([page.locator('#stage').boundingBox(), page.locator('.column').boundingBox()]);
-    assert.ok(photo.width > 2.5 * column.width && column.x > photo.x + photo.width);
-    const grounds = await page.evaluate(() => [...document.querySelectorAll('.swatches, .bar, #stage')].map((e) => getComputedStyle(e).backgroundColor));
+    const [photo, column] = await Promise.all([page.locator('#stage').boundingBox(), page.locator('#right').boundingBox()]);
+    assert.ok(photo.width > 3 * column.width && column.x > photo.x + photo.width);
+    const grounds = await page.evaluate(() => [...document.querySelectorAll('.swatches, #spine, #stage')].map((e) => getComputedStyle(e).backgroundColor));
     assert.ok(grounds.length > 2 && grounds.every((g) => g === 'rgb(119, 119, 119)'), 'swatches lie on neutral grey');
     await page.screenshot({ path: join(pictures, `mark-1600-${colorScheme}.png`) });
     await context.close();

@@ -144,7 +144,7 @@ export class Desk {
 
   /** Starts the program and waits for its address. */
   async serve(what = 'scene.toml', ...options) {
-    const child = spawn(this.program, ['mark', this.path(what), '--no-browser', ...options], { stdio: ['ignore', 'pipe', 'pipe'] });
+    const child = spawn(this.program, ['open', this.path(what), '--no-browser', ...options], { stdio: ['ignore', 'pipe', 'pipe'] });
     this.child = child;
     this.asked = false;
     this.out = '';
@@ -209,11 +209,24 @@ function exchanged(address) {
   });
 }
 
+/** Serves the page's files from a folder instead of from the program, so that a change of them needs no build. */
+async function fromFolder(context, folder) {
+  const kinds = { js: 'text/javascript', css: 'text/css', html: 'text/html' };
+  await context.route(/127\.0\.0\.1:\d+\/[0-9a-f]{32}\/(\w+\.(js|css))?$/, async (route) => {
+    const name = route.request().url().split('/').pop() || 'page.html';
+    const answer = await route.fetch({ url: new URL(name === 'page.html' ? '.' : name.endsWith('.css') ? 'icon.svg' : 'main.js', route.request().url()).href });
+    const headers = { ...answer.headers(), 'content-type': `${kinds[name.split('.').pop()]}; charset=utf-8` };
+    delete headers['content-length'];
+    await route.fulfill({ status: 200, headers, body: readFileSync(join(folder, name)) });
+  });
+}
+
 /** A page that is open, with what it said and asked for. */
-export async function opened(browser, address, options = {}) {
+export async function opened(browser, address, options = {}, has_photo = true) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
   const [name, value] = (cookies.get(new URL(address).host) ?? '').split('=');
   if (value) await context.addCookies([{ name, value, url: address }]);
+  if (process.env.PAGE_FROM) await fromFolder(context, process.env.PAGE_FROM);
   const page = await context.newPage();
   const heard = { console: [], requests: [] };
   page.on('console', (message) => heard.console.push(message.text()));
@@ -221,7 +234,8 @@ export async function opened(browser, address, options = {}) {
   page.on('request', (request) => heard.requests.push(request.url()));
   page.on('dialog', (dialog) => dialog.accept());
   await page.goto(address);
-  await page.waitForFunction(() => document.getElementById('view').naturalWidth > 0 && document.getElementById('loading').hidden);
+  if (has_photo) await page.waitForFunction(() => document.getElementById('view').naturalWidth > 0 && document.getElementById('loading').hidden);
+  else await page.waitForFunction(() => document.getElementById('title').textContent !== 'Opening…');
   return { page, heard, context };
 }
 
@@ -256,5 +270,8 @@ export async function steer(page, from, to) {
     for (let i = 0; i < short; i += 1) await page.keyboard.press(`Shift+${key}`);
   }
 }
+
+/** Turns the right page to one of its leaves. */
+export const turnTo = (page, leaf) => page.locator(`#sentence [data-leaf="${leaf}"]`).click();
 
 export const tones = (page) => page.locator('.tone b').allInnerTexts();

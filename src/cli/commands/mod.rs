@@ -3,10 +3,10 @@
 mod card_names;
 mod issue;
 pub(crate) mod look;
-pub(crate) mod mark;
 pub(crate) mod materials;
 pub(crate) mod mix;
 pub(crate) mod new;
+pub(crate) mod open;
 pub(crate) mod paints;
 pub(crate) mod patch;
 mod patch_log;

@@ -1,7 +1,7 @@
 //! Any scene and any drawing a page could send: put into the scene, or refused; what is written is a scene.
 #![no_main]
 
-use hillwash::mark::{Drawing, drawn_into};
+use hillwash::desk::{Drawing, drawn_into};
 use hillwash::scene::parse_scene_to_draw;
 use libfuzzer_sys::fuzz_target;
 

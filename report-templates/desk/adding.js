@@ -1,0 +1,57 @@
+// Photos that come in: dropped on the page, picked, or taken by a phone.
+import { Problem, page } from './ask.js';
+
+const $ = (id) => document.getElementById(id);
+
+/** Sends one file; gives what is told of it. */
+async function send(file, where, more = {}) {
+  let answer;
+  try {
+    answer = await fetch(`${where}?${new URLSearchParams({ name: file.name, page, ...more })}`, {
+      method: 'POST', headers: { 'content-type': 'application/octet-stream' }, body: file,
+    });
+  } catch {
+    throw new Problem('The program does not answer: it has stopped.', 'Start it again, then load this page by its new address.');
+  }
+  if (answer.status === 413) throw new Problem(`${file.name} is larger than it may be.`, 'Save it smaller first.');
+  const told = await answer.json().catch(() => ({}));
+  if (!answer.ok) throw new Problem(`${file.name}: ${told.problem ?? answer.status}`, told.hint);
+  return told;
+}
+
+/** Whether a file is a friend's schedule by its name. */
+const isSchedule = (file) => /\.(html?|json)$/i.test(file.name);
+
+/** Lets photos and schedules be dropped and picked; `added` and `friend` are told each, `failed` what went wrong. */
+export function listen({ added, friend, failed, today }) {
+  const take = async (files) => {
+    for (const file of files) {
+      try {
+        if (isSchedule(file)) friend(await send(file, 'friend', { date: today() }));
+        else added(await send(file, 'photo'));
+      } catch (problem) {
+        failed(problem);
+      }
+    }
+  };
+  const input = $('files');
+  for (const id of ['pick', 'pick-first']) $(id).addEventListener('click', () => input.click());
+  input.addEventListener('change', async () => {
+    await take([...input.files]);
+    input.value = '';
+  });
+  const stage = $('stage');
+  const brings = (event) => [...(event.dataTransfer?.types ?? [])].includes('Files');
+  document.addEventListener('dragover', (event) => {
+    if (!brings(event)) return;
+    event.preventDefault();
+    stage.classList.add('dropping');
+  });
+  document.addEventListener('dragleave', (event) => { if (!event.relatedTarget) stage.classList.remove('dropping'); });
+  document.addEventListener('drop', (event) => {
+    stage.classList.remove('dropping');
+    if (!brings(event)) return;
+    event.preventDefault();
+    take([...event.dataTransfer.files]);
+  });
+}

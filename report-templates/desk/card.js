@@ -1,0 +1,187 @@
+// The card: what the surface at hand is, how it is treated, and what lies in it.
+import { button, key, make } from './make.js';
+import { counted, likeWords } from './materials.js';
+import { showTones } from './tones.js';
+import { areaWords } from './shapes.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const $ = (id) => document.getElementById(id);
+
+const hooks = {};
+/** Sets what buttons of the card do. */
+export const setHooks = (given) => Object.assign(hooks, given);
+
+/** A labelled field for one key of what is said; `of` finds where it is said. */
+function said(words, name, of, { whole = false, choices = null, placeholder = '', read = (v) => v, show = (v) => v } = {}) {
+  const now = show(of().said[name] ?? '');
+  const field = choices
+    ? make('select', {}, ...choices.map(([value, text]) => make('option', { value, textContent: text, selected: value === now })))
+    : make('input', { type: 'text', value: now, placeholder, autocomplete: 'off', maxLength: 120 });
+  field.addEventListener('change', () => doc.change(words.toLowerCase(), () => { of().said[name] = read(field.value.trim()); }));
+  return make('label', { className: whole ? 'whole' : '' }, make('span', { textContent: words }), field);
+}
+
+let held;
+/** The fields and buttons; made anew only when another surface is at hand, so that typing is not disturbed. */
+export function showHand(force = false) {
+  const surface = doc.current();
+  const what = `${surface?.id}|${surface?.treatment}|${Boolean(surface?.said.wash)}|${doc.photo()?.key}|${surface?.parts.length}|${Boolean(doc.part())}`;
+  if (!force && what === held) {
+    showShape();
+    return;
+  }
+  held = what;
+  if (!surface) {
+    $('hand').replaceChildren(
+      make('h2', { textContent: 'Nothing at hand' }),
+      make('p', { textContent: work.surfaces.length ? 'Click a wall or a hill on the photo, or rub another.' : work.photos.length ? 'Rub a wall on the photo, as you would with a finger: what is like it is taken in.' : 'Photos first: drop them on the page.' }),
+    );
+    return;
+  }
+  $('hand').replaceChildren(
+    nameField(surface),
+    make('div', { className: 'fields' }, treatmentField(surface), areaField(surface)),
+    make('div', { id: 'zone', className: 'fields' }),
+    make('div', { id: 'tones' }),
+    make('div', { id: 'dirt' }, ...dirt(surface)),
+    make('h3', { textContent: 'What is drawn' }),
+    make('p', { id: 'shape', className: 'small' }),
+    make('div', { className: 'actions', id: 'hand-actions' }),
+  );
+  showShape();
+  showTones();
+}
+
+function nameField(surface) {
+  const name = make('input', { type: 'text', id: 'name', value: surface.name, autocomplete: 'off', maxLength: 120, 'aria-label': 'Name' });
+  name.addEventListener('focus', () => doc.begin('name'));
+  name.addEventListener('input', () => {
+    surface.name = name.value;
+    doc.tell('named');
+  });
+  name.addEventListener('change', () => {
+    if (!name.value.trim()) {
+      surface.name = surface.was ?? 'Surface';
+      name.value = surface.name;
+    }
+    doc.end();
+    doc.begin('name');
+  });
+  name.addEventListener('blur', () => doc.end());
+  return name;
+}
+
+function treatmentField(surface) {
+  const treatment = make('select', { id: 'treatment' }, ...[
+    ['coat', 'paint'], ['rock', 'rock'], ['scatter', 'scatter'], ['wash', 'a wash alone'],
+  ].map(([value, words]) => make('option', { value, textContent: words, selected: surface.treatment === value })));
+  treatment.addEventListener('change', () => doc.change('treatment', () => {
+    surface.treatment = treatment.value;
+    if (treatment.value === 'wash') surface.said.wash = 'yes';
+  }));
+  return make('label', {}, make('span', { textContent: 'it is' }), treatment);
+}
+
+function areaField(surface) {
+  const area = make('input', { type: 'text', id: 'area', value: surface.area, autocomplete: 'off', placeholder: '310 cm2, or 30 x 12 cm', maxLength: 60 });
+  area.addEventListener('change', () => {
+    const words = areaWords(area.value);
+    area.value = words;
+    doc.change('area', () => { surface.area = words; });
+  });
+  return make('label', {}, make('span', { textContent: 'area on the model' }), area);
+}
+
+/** Base coat and grime of what is painted. */
+function dirt(surface) {
+  if (surface.treatment === 'scatter') return [];
+  const of = () => doc.current();
+  const has = Boolean(surface.said.wash);
+  const heading = make('h3', { textContent: 'Grime' });
+  if (!has) return [heading, button('Wash it: grime, soot, mortar in the joints', null, () => doc.change('washed', () => { Object.assign(of().said, { wash: 'yes', grime: '1' }); }))];
+  const words = (v) => (v === 0 ? 'none' : v === 1 ? 'as photographed' : `${Math.round(100 * v)} %`);
+  const dial = make('input', { type: 'range', id: 'grime', min: 0, max: 1.5, step: 0.05, value: surface.said.grime || 1, 'aria-label': 'How much of the photographed grime' });
+  const told = make('span', { textContent: words(Number(dial.value)) });
+  dial.addEventListener('input', () => { told.textContent = words(Number(dial.value)); });
+  dial.addEventListener('change', () => doc.change('grime', () => { of().said.grime = String(Number(dial.value)); }));
+  return [heading,
+    make('div', { className: 'grime' }, dial, told),
+    make('div', { className: 'fields' }, said('over which base coat', 'base', of, { whole: true, placeholder: 'its own body colour; or #a4523a, or a paint’s name' })),
+    surface.treatment === 'wash' ? '' : button('No wash', null, () => doc.change('no wash', () => { of().said.wash = ''; }))];
+}
+
+function deleteWords(surface) {
+  const one = doc.shape();
+  if (one) return { band: 'Delete band', place: 'Delete place' }[one.kind] ?? 'Delete leave-out';
+  return surface.parts.length > 1 ? 'Delete this part' : 'Delete surface';
+}
+
+const TECHNIQUES = [['', 'guessed by its name'], ['wash', 'wash'], ['pin-wash', 'pin wash'], ['filter', 'filter'], ['dry-brush', 'dry brush'], ['stipple', 'stipple'], ['streak', 'streak'], ['powder', 'powder']];
+const inPercent = (v) => (v === '' ? '' : `${Number((100 * Number(v)).toFixed(1))} %`);
+const ofPercent = (v) => (v === '' ? '' : String(Number(v.replace(',', '.').replace('%', '')) / 100));
+
+/** Name and more of a band or a place at hand; made anew only when another is at hand. */
+function showZone() {
+  const box = $('zone');
+  const zone = doc.shape()?.kind ? doc.shape() : null;
+  const what = zone ? `${zone.id}|${JSON.stringify(zone.said)}` : '';
+  if (box.dataset.what === what || (zone && box.contains(document.activeElement))) return;
+  box.dataset.what = what;
+  if (!zone) {
+    box.replaceChildren();
+    return;
+  }
+  const { id } = zone;
+  const of = () => doc.current().zones.find((z) => z.id === id);
+  const name = make('input', { type: 'text', id: 'zone-name', value: zone.name, autocomplete: 'off', maxLength: 120 });
+  name.addEventListener('change', () => {
+    const words = name.value.trim() || zone.name;
+    name.value = words;
+    doc.change('name', () => { of().name = words; });
+  });
+  const label = make('label', { className: 'whole' }, make('span', {}, zone.kind === 'band' ? 'Name of the band ' : 'Name of the place ', key('E')), name);
+  box.replaceChildren(label, ...(zone.kind === 'band' ? [
+    said('how far off in the photo', 'from', of, { placeholder: '180 m' }),
+    said('how deep on the model', 'model_depth', of, { placeholder: '0.7 m' }),
+    said('area on the model', 'area', of, { placeholder: '6 dm2', whole: true }),
+  ] : [
+    said('laid by', 'technique', of, { choices: TECHNIQUES }),
+    said('share of the surface', 'share', of, { show: inPercent, read: ofPercent, placeholder: '4 %' }),
+    said('its colour', 'colour', of, { whole: true, placeholder: 'as in the photo; or #3a332e' }),
+  ]));
+}
+
+/** What of the surface is at hand, and what can be done with it. */
+export function showShape() {
+  const surface = doc.current();
+  const shape = $('shape');
+  if (!surface || !shape) return;
+  showZone();
+  const here = doc.part();
+  const points = doc.outline();
+  const actions = $('hand-actions');
+  const focused = actions.contains(document.activeElement) ? document.activeElement.textContent : null;
+  if (surface.like) {
+    shape.textContent = `No photo: like ${likeWords(surface)}.`;
+    actions.replaceChildren(button('Delete surface', 'Del', hooks.removeShape));
+  } else if (!here) {
+    const where = [...new Set(surface.parts.map((p) => p.photo))];
+    shape.textContent = `Drawn on ${where.map((w) => `“${w}”`).join(', ')}.`;
+    actions.replaceChildren(
+      button('Show it there', '', () => hooks.goTo(where[0])),
+      button('Draw it here too', '', () => hooks.alsoHere()),
+    );
+  } else {
+    const corner = work.corner === null ? `${points?.length ?? 0} corners` : `corner ${work.corner + 1} of ${points.length}`;
+    const left = work.shape < 0 && here.leave_out.length ? `, ${here.leave_out.length} left out of it` : '';
+    const made = surface.material ? ` Made of ${surface.material} (${counted(surface.material)}).` : '';
+    shape.textContent = `${doc.shapeWords()}: ${corner}${left}.${made}`;
+    actions.replaceChildren(...[
+      work.corner !== null && points.length > 3 ? button('Delete corner', 'Del', hooks.removeCorner) : null,
+      work.corner === null || points.length <= 3 ? button(deleteWords(surface), 'Del', hooks.removeShape) : null,
+      doc.shapes(surface, work.part).length ? button('Next shape', 'M', hooks.nextShape) : null,
+    ].filter(Boolean));
+  }
+  if (focused) [...actions.children].find((b) => b.textContent === focused)?.focus();
+}

@@ -1,0 +1,60 @@
+// What is drawn and not saved is kept beside the scene, a moment after each change.
+import { ask } from './ask.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const hooks = {};
+/** Sets what is called: failed(problem), shown() after something was kept. */
+export const setHooks = (given) => Object.assign(hooks, given);
+
+/** So long after a change (ms) it is kept. */
+const SOON = 700;
+let waiting = 0;
+/** When what is drawn was kept last; and the change that was. */
+let keptAt = 0;
+let kept = null;
+let told = false;
+
+const now = () => new Date().toLocaleString('en-GB', { dateStyle: 'long', timeStyle: 'short' });
+
+async function keep() {
+  if (!doc.unsaved() || work.changes === kept || work.printOnly) return;
+  const { changes } = work;
+  try {
+    await ask('keep', { draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
+    [kept, keptAt, told] = [changes, Date.now(), false];
+    hooks.shown();
+  } catch (problem) {
+    // Said once: it is tried again with the next change.
+    if (!told) hooks.failed(problem);
+    told = true;
+  }
+}
+
+/** Something may have changed. */
+export function changed() {
+  if (work.dragging || work.printOnly) return;
+  clearTimeout(waiting);
+  if (doc.unsaved()) waiting = setTimeout(keep, SOON);
+  else if (kept !== null) letGo();
+}
+
+/** Everything is saved. */
+export function saved() {
+  clearTimeout(waiting);
+  [kept, keptAt] = [null, 0];
+}
+
+/** What was kept is wanted no more. */
+export function letGo() {
+  saved();
+  return ask('keep', { draft: null }).catch(() => {});
+}
+
+/** "kept 2 s ago". */
+export function words() {
+  if (work.changes !== kept) return 'Not saved';
+  const ago = Math.round((Date.now() - keptAt) / 1000);
+  return ago < 60 ? `Not saved; kept ${ago} s ago` : `Not saved; kept ${Math.round(ago / 60)} min ago`;
+}
+setInterval(() => { if (keptAt) hooks.shown(); }, 5000);

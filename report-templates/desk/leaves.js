@@ -1,0 +1,110 @@
+// The sentence at the top: where one is, and the way to elsewhere; and the right pages it turns to.
+import { make, sentence } from './make.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const $ = (id) => document.getElementById(id);
+
+const hooks = {};
+/** Sets what the pages do. */
+export const setHooks = (given) => Object.assign(hooks, given);
+
+/** The right page that lies open. */
+let open = 'card';
+const LEAVES = [
+  ['photos', () => `Photos (${work.photos.length})`],
+  ['walls', () => `walls and hills (${work.surfaces.length})`],
+  ['paints', () => `paints (${work.paints})`],
+  ['card', () => doc.current()?.name ?? 'the card'],
+  ['schedule', () => 'the schedule'],
+];
+
+/** Turns the right page. */
+export function turnTo(leaf, focus = false) {
+  open = leaf;
+  for (const [id] of LEAVES) $(`leaf-${id}`).hidden = id !== leaf;
+  document.querySelector('main').classList.toggle('reading', leaf === 'schedule');
+  showSentence();
+  hooks.turned(leaf);
+  const page = $(leaf === 'schedule' ? 'leaf-schedule' : 'right');
+  if (focus) {
+    page.setAttribute('tabindex', '-1');
+    page.focus({ preventScroll: true });
+    page.scrollIntoView({ block: 'nearest' });
+  }
+}
+
+export const isOpen = (leaf) => open === leaf;
+
+export function showSentence() {
+  const box = $('sentence');
+  const at = box.contains(document.activeElement) ? document.activeElement.dataset.leaf : null;
+  const parts = LEAVES.map(([id, words]) => {
+    const b = make('button', { type: 'button', textContent: words(), onclick: () => turnTo(id, true) });
+    b.dataset.leaf = id;
+    if (id === open) b.setAttribute('aria-current', 'page');
+    return b;
+  });
+  box.replaceChildren(...parts.flatMap((b, i) => (i ? [make('span', { textContent: '·', 'aria-hidden': 'true' }), b] : [b])));
+  if (at) box.querySelector(`[data-leaf="${at}"]`)?.focus();
+}
+
+/** A list of buttons that keeps what has the focus. */
+function list(box, entries) {
+  const focused = box.contains(document.activeElement) ? document.activeElement.dataset.id : null;
+  box.replaceChildren(...entries.map(({ id, name, about, current, act }) => {
+    const b = make('button', { type: 'button', onclick: act }, make('span', { textContent: name }), make('span', { className: 'small', textContent: about }));
+    b.dataset.id = id;
+    if (current) b.setAttribute('aria-current', 'true');
+    return make('li', {}, b);
+  }));
+  if (focused) [...box.querySelectorAll('button')].find((b) => b.dataset.id === focused)?.focus({ preventScroll: true });
+}
+
+const TREATED = { coat: 'paint', rock: 'rock', scatter: 'scatter', wash: 'a wash' };
+
+export function showLists() {
+  list($('surfaces'), work.surfaces.map((s) => {
+    const where = [...new Set(s.parts.map((p) => p.photo))].join(', ');
+    const about = `${TREATED[s.treatment] ?? s.treatment}, ${s.like ? 'without a photo' : `on ${where}`}`;
+    return { id: String(s.id), name: s.name, about, current: s.id === work.surface, act: () => hooks.choose(s) };
+  }));
+  $('none').hidden = work.surfaces.length > 0;
+  list($('photos'), work.photos.map((p, i) => {
+    const n = work.surfaces.filter((s) => s.parts.some((part) => part.photo === p.key)).length;
+    const about = `${n ? `${n} drawn` : 'nothing drawn'}${p.from ? `, from ${p.from}` : ''}`;
+    return { id: p.key, name: `${p.key}: ${p.file}`, about, current: i === work.photo, act: () => hooks.goTo(i) };
+  }));
+  showSentence();
+}
+
+/** The light of the photo at hand, and how far its camera was. */
+export function showLight() {
+  const photo = doc.photo();
+  const box = $('light');
+  if (!photo) {
+    box.replaceChildren();
+    return;
+  }
+  if (box.contains(document.activeElement) && document.activeElement.matches('input')) return;
+  const known = photo.light.chart || photo.light.neutral;
+  const tool = (name, words, keyed) => {
+    const b = make('button', { type: 'button', onclick: () => hooks.tool(name) }, `${words} `, make('kbd', { textContent: keyed }));
+    b.dataset.tool = name;
+    return b;
+  };
+  const from = make('input', { type: 'text', id: 'from', value: photo.from ?? '', placeholder: '12 m', autocomplete: 'off', maxLength: 40 });
+  from.addEventListener('change', () => doc.change('distance', () => { photo.from = from.value.trim(); }));
+  box.replaceChildren(
+    make('h2', { textContent: `The light of ${photo.key}` }),
+    make('p', { textContent: photo.about ? `${sentence(photo.about.words).slice(0, -1)}; colours may be off by about ΔE00 ${Math.round(photo.about.uncertainty)}.` : 'Being read…' }),
+    ...(photo.about?.warnings ?? []).map((w) => make('p', { className: 'small', textContent: sentence(w) })),
+    make('p', { className: 'small', textContent: 'Better known by one click on the photo:' }),
+    make('div', { className: 'actions' }, tool('card', 'a grey card', 'G'), tool('neutral', 'something grey or white', 'N'), tool('chart', 'a colour chart', 'K'),
+      make('button', {
+        type: 'button', onclick: known || photo.light.estimate ? hooks.forgetLight : hooks.estimateLight,
+        textContent: photo.light.chart ? 'Forget the chart' : known ? 'Forget the neutral' : photo.light.estimate ? 'Forget the estimate' : 'Estimate it from the photo',
+      })),
+    make('div', { className: 'fields' }, make('label', { className: 'whole' }, make('span', { textContent: 'From how far was it taken?' }), from)),
+  );
+}

@@ -1,0 +1,583 @@
+// The page as a whole: tools, keys, saving, and what is told to the user.
+import * as adding from './adding.js';
+import { Problem, ask } from './ask.js';
+import { showTools } from './beside.js';
+import * as card from './card.js';
+import * as keeping from './keeping.js';
+import * as leaves from './leaves.js';
+import * as lie from './lie.js';
+import * as loupe from './loupe.js';
+import { button, make, sentence } from './make.js';
+import * as marks from './marks.js';
+import * as materials from './materials.js';
+import * as paints from './paints.js';
+import * as rub from './rub.js';
+import * as schedule from './schedule.js';
+import { crossing, whereabouts } from './shapes.js';
+import * as spine from './spine.js';
+import * as stage from './stage.js';
+import * as tones from './tones.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const { pen } = marks;
+const $ = (id) => document.getElementById(id);
+
+const TOOLS = [
+  ['move', 'Take up', 'V', 'Click a wall to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
+  ['rub', 'Rub', 'R', 'Rub across a wall as with a finger: what is like it is taken in. Rub elsewhere to add; with Shift or the right button, to take out.'],
+  ['rub-out', 'Rub out', 'X', 'Rub what does not belong to it.'],
+  ['outline', 'Corners', 'D', 'Click corner after corner, or drag a box. A click on the first corner closes.'],
+  ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it, one after the other.'],
+  ['band', 'Band', 'B', 'Draw on the hillside at hand a strip that lies at one distance.'],
+  ['place', 'Dirt', 'T', 'Draw on the surface at hand where dirt gathers.'],
+  ['suggest', 'Suggest', 'U', 'Click a suggested region to make it a surface.'],
+  ['card', 'Grey card', 'G', 'Click the grey card (18 % reflectance).'],
+  ['neutral', 'Neutral', 'N', 'Click something that is grey or white in truth.'],
+  ['chart', 'Chart', 'K', ''],
+];
+const CHART = ['Click the chart’s outer corner at patch 1 (dark brown).', 'Now the corner at patch 6 (end of the first row).',
+  'Now the corner at patch 24 (black).', 'Now the corner at patch 19 (white).'];
+
+/** Tools that draw within the surface at hand. */
+const INSIDE = ['leave-out', 'band', 'place'];
+/** Whether the surface at hand can take what a tool draws: bands and places lie in its first photo. */
+const canHold = (tool) => Boolean(doc.part()) && (tool === 'leave-out' || work.part === 0);
+const FIRST = 'First take up a surface on this photo; bands and dirt lie on the first photo of a surface.';
+const NO_BAND = 'Bands are for hillsides: say first that this one is scatter.';
+/** Why a tool cannot draw within the surface at hand; null where it can. */
+const hindrance = (tool) => (!canHold(tool) ? FIRST : tool === 'band' && doc.current().treatment !== 'scatter' ? NO_BAND : null);
+
+// What is told.
+
+function say(words) {
+  $('said').textContent = words;
+}
+
+/** A notice above the photo; it stays until it is answered. */
+function notice(id, words, actions = [], urgent = false) {
+  $(id)?.remove();
+  if (!words) return;
+  const box = make('div', { className: 'notice', id, role: urgent ? 'alert' : 'status' }, make('p', { textContent: words }));
+  for (const [label, act] of actions) box.append(make('button', { type: 'button', textContent: label, onclick: act }));
+  $('notices').append(box);
+}
+
+function failed(problem, id = 'problem') {
+  if (problem.changed) {
+    changedMeanwhile();
+    return;
+  }
+  const hint = problem.hint ? ` ${sentence(problem.hint)}` : '';
+  notice(id, sentence(problem.message) + hint, [['Close', () => notice(id)]], true);
+}
+
+function changedMeanwhile() {
+  const lost = doc.unsaved() ? ' What is drawn here and not saved would be lost.' : '';
+  notice('changed', `${work.file} has changed since this page read it.${lost}`, [
+    ['Load it as it is now', () => { notice('changed'); open_(); }],
+    ['Put my drawing into it', () => { notice('changed'); save(true); }],
+  ], true);
+}
+
+function showState() {
+  const n = doc.unsaved() ? 1 : 0;
+  $('state').textContent = work.printOnly ? 'Nothing is written; it prints when done' : n ? keeping.words() : work.unwritten ? `${work.file} is not made yet` : `As in ${work.file}`;
+  $('undo').disabled = work.done.length === 0;
+  $('redo').disabled = work.undone.length === 0;
+  document.title = `${n ? '• ' : ''}${work.title}`;
+}
+
+/** What to do now, in words; and buttons for what is being drawn. */
+function showNow() {
+  const [, , , words] = TOOLS.find(([tool]) => tool === pen.tool);
+  let now = words;
+  const buttons = [];
+  if (pen.draft.length) {
+    now = pen.draft.length < 3 ? `${pen.draft.length === 1 ? 'One corner' : 'Two corners'} set. Click the next.` : `${pen.draft.length} corners set. Close it, or click the next.`;
+    if (pen.draft.length >= 3) buttons.push(button('Close', 'C', stage.close));
+    buttons.push(button('Take back', '⌫', stage.takeBack));
+  } else if (pen.tool === 'chart') {
+    now = CHART[pen.chart.length];
+    if (pen.chart.length) buttons.push(button('Take back', '⌫', stage.takeBack));
+  } else if (INSIDE.includes(pen.tool) && hindrance(pen.tool)) {
+    now = hindrance(pen.tool);
+  } else if (!work.photos.length) {
+    now = 'Drop photos on the page, or pick them.';
+  } else if (crossing(doc.outline() ?? []) !== null) {
+    now = 'Its outline crosses itself: drag one of the corners by the red line back.';
+  } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
+    now = 'Nothing on this photo stands out enough to suggest. Draw it yourself.';
+  } else if (pen.tool === 'suggest' && !pen.suggestions) now = 'Looking for regions…';
+  $('now').textContent = now;
+  $('doing').replaceChildren(...buttons);
+  showTools(TOOLS, { setTool: chooseTool, reachOn: rub.reachOn });
+  for (const b of document.querySelectorAll('[data-tool]')) b.setAttribute('aria-pressed', String(b.dataset.tool === pen.tool));
+}
+
+function showPhotoLine() {
+  const photo = doc.photo();
+  $('photo-name').textContent = photo ? `${photo.key} (${work.photo + 1} of ${work.photos.length})` : 'No photo';
+  $('photo-line').hidden = !photo;
+  $('photo-before').disabled = work.photos.length < 2;
+  $('photo-after').disabled = work.photos.length < 2;
+  $('stage').setAttribute('aria-label', photo ? `Photo “${photo.key}”, ${photo.file}` : 'Photo');
+}
+
+// What the tools do.
+
+function setTool(tool) {
+  if (tool === 'rub') rub.anew();
+  stage.setTool(tool);
+  say(TOOLS.find(([t]) => t === tool)[1]);
+  suggest();
+}
+
+/** Asks for suggestions where they are wanted and not here yet. */
+async function suggest() {
+  const photo = doc.photo();
+  if (pen.tool !== 'suggest' || pen.suggestions || !photo?.width) return;
+  try {
+    const told = await ask('suggest', { photo: photo.key });
+    if (doc.photo() !== photo) return;
+    pen.suggestions = told.suggestions;
+    say(`${told.suggestions.length} regions suggested`);
+  } catch (problem) {
+    failed(problem);
+  }
+  showNow();
+  marks.redraw();
+}
+
+let alsoHere = false;
+
+stage.setHooks({
+  say,
+  failed,
+  pointed: (at) => loupe.showColour(at),
+  tool: showNow,
+  rub,
+  drew(points) {
+    const here = doc.part();
+    if (INSIDE.includes(pen.tool)) {
+      if (hindrance(pen.tool)) {
+        say(hindrance(pen.tool));
+        showNow();
+        return;
+      }
+      if (pen.tool !== 'leave-out') {
+        doc.change(`${pen.tool} drawn`, () => doc.addZone(pen.tool, points));
+        say(`${doc.shapeWords()} drawn; press E to name it`);
+        setTool('move');
+        doc.tell('all');
+        return;
+      }
+      doc.change('leave-out drawn', () => {
+        here.leave_out.push({ was: null, outline: points });
+        doc.choose(doc.current(), here.leave_out.length - 1, null, work.part);
+      });
+      say('left out; draw the next, or press V to move corners');
+      doc.tell('all');
+      return;
+    } else if (alsoHere && doc.current() && !here) {
+      doc.change('drawn here too', () => doc.addPart(points));
+    } else {
+      doc.change('outline drawn', () => doc.addSurface(points));
+      say('outline closed; press E to name it');
+    }
+    alsoHere = false;
+    setTool('move');
+    doc.tell('all');
+  },
+  picked(at) {
+    const reflectance = pen.tool === 'card' ? 0.18 : null;
+    changeLight((light) => { light.neutral = { at, reflectance }; });
+    setTool('move');
+  },
+  charted(corners) {
+    changeLight((light) => { light.chart = corners; });
+    setTool('move');
+  },
+  accepted(suggestion) {
+    const words = `${suggestion.name}, ${whereabouts(suggestion.outline)}`;
+    doc.change('suggestion taken', () => doc.addSurface(structuredClone(suggestion.outline), structuredClone(suggestion.leave_out), words));
+    say(`${doc.current().name} taken; press E for another name`);
+    setTool('move');
+    doc.tell('all');
+    toView();
+  },
+});
+
+function changeLight(change) {
+  const photo = doc.photo();
+  doc.change('light', () => change(photo.light));
+  relight(photo);
+}
+
+/** Tells the program anew where what surfaces are made of, or where they lie, has changed. */
+function relightWhereKnown() {
+  if (work.dragging) return;
+  for (const photo of work.photos) if (photo.known !== doc.knownText(photo.key)) relight(photo);
+}
+
+/** Tells the program the light of a photo, and shows the photo in it; a light that cannot be used is taken back. */
+async function relight(photo) {
+  photo.lightChanged = false;
+  photo.known = doc.knownText(photo.key);
+  try {
+    Object.assign(photo, { about: await ask('light', { photo: photo.key, light: photo.light, known: doc.knownIn(photo.key) }) });
+    photo.version += 1;
+    pen.suggestions = null;
+    leaves.showLight();
+    if (photo === doc.photo()) lie.showPhoto();
+    tones.askTones();
+  } catch (problem) {
+    failed(problem);
+    doc.undo();
+  }
+}
+
+card.setHooks({
+  goTo: (key) => goToPhoto(work.photos.findIndex((p) => p.key === key)),
+  alsoHere: () => {
+    alsoHere = true;
+    setTool('outline');
+    $('stage').focus();
+  },
+  removeCorner: () => stage.removeCorner(),
+  removeShape: () => removeShape(),
+  nextShape: () => stage.nextShape(),
+});
+
+leaves.setHooks({
+  turned: (leaf) => {
+    schedule.show(leaf === 'schedule');
+    if (leaf === 'paints') paints.load();
+  },
+  goTo: (at) => goToPhoto(at),
+  tool: (tool) => chooseTool(tool),
+  forgetLight: () => changeLight((light) => {
+    if (light.chart) light.chart = null;
+    else if (light.neutral) light.neutral = null;
+    else light.estimate = false;
+  }),
+  estimateLight: () => changeLight((light) => { light.estimate = true; }),
+  choose: (surface) => {
+    takeUp(surface);
+    leaves.turnTo('card');
+    toView();
+  },
+});
+
+materials.setTell(say);
+tones.setHooks({ rested: loupe.rested, say, failed });
+spine.setHooks({ lit: tones.lightRow });
+lie.setHooks({
+  redraw: marks.redraw,
+  failed,
+  about: () => (pen.byKey ? lie.toScreen(pen.cross) : null),
+  another: () => {
+    Object.assign(pen, { suggestions: null, near: -1, draft: [], chart: [], cross: [0.5, 0.5] });
+    rub.anew();
+  },
+});
+rub.setHooks({
+  say,
+  failed,
+  settled: (answer) => {
+    leaves.turnTo('card');
+    say(`${doc.current()?.name ?? 'it'}: ${answer.outline.length} corners, ${answer.leave_out.length} left out; a full stop takes in more, a comma less`);
+  },
+});
+marks.onDrawn(() => { $('zoom-is').textContent = lie.zoomWords(); });
+paints.setHooks({
+  kept: () => {
+    tones.forgetMixes();
+    schedule.forget();
+    leaves.showLists();
+  },
+});
+keeping.setHooks({ failed, shown: showState });
+adding.listen({
+  added: (told) => {
+    doc.addPhoto(told);
+    say(`photo ${told.file} added`);
+    if (!work.surfaces.length) setTool('rub');
+  },
+  friend: (told) => {
+    schedule.showFriend(told);
+    leaves.turnTo('schedule', true);
+    say(`${told.title}, solved again for your paints`);
+  },
+  failed,
+  today: schedule.today,
+});
+
+/** Takes a tool up, and goes to the photo with it. */
+function chooseTool(tool) {
+  setTool(tool);
+  $('stage').focus({ preventScroll: true });
+}
+
+function removeShape() {
+  if (!doc.part() && !doc.current()?.like) return;
+  const words = `${work.shape < 0 ? doc.current().name : doc.shapeWords()} deleted`;
+  doc.change('deleted', doc.removeShape);
+  say(`${words}; Z brings it back`);
+  doc.tell('all');
+}
+
+/** Scrolls so that what was just taken up is seen: the card's top where it stands beside the photo, else the photo. */
+function toView() {
+  const beside = $('right').getBoundingClientRect().left > $('stage').getBoundingClientRect().right;
+  if (beside) $('right').scrollTop = 0;
+  else if ($('stage').getBoundingClientRect().top < 0) $('stage').scrollIntoView({ block: 'start' });
+}
+
+function takeUp(surface) {
+  const there = surface.parts.some((p) => p.photo === doc.photo()?.key);
+  if (!there && surface.parts.length) work.photo = Math.max(0, work.photos.findIndex((p) => p.key === surface.parts[0].photo));
+  doc.choose(surface);
+  say(surface.name);
+  doc.tell('all');
+}
+
+function goToPhoto(at) {
+  const n = work.photos.length;
+  if (!n) return;
+  doc.end();
+  work.photo = (at + n) % n;
+  const { key } = doc.photo();
+  // What is at hand stays at hand, so that it can be drawn on another photo too.
+  doc.choose(doc.current() ?? work.surfaces.find((s) => s.parts.some((p) => p.photo === key)) ?? null);
+  say(`photo ${key}`);
+  doc.tell('all');
+}
+
+function nextSurface(by) {
+  const n = work.surfaces.length;
+  if (!n) return;
+  const at = work.surfaces.findIndex((s) => s.id === work.surface);
+  takeUp(work.surfaces[at < 0 ? 0 : (at + by + n) % n]);
+}
+
+// Undo, save, open.
+
+function walk(step, words) {
+  const label = step();
+  if (!label) return;
+  say(`${words}: ${label}`);
+  for (const photo of work.photos) if (photo.lightChanged) relight(photo);
+}
+
+let saving = false;
+async function save(over = false) {
+  if (saving) return;
+  doc.end();
+  saving = true;
+  try {
+    const told = await ask('save', { base: work.digest, drawing: doc.drawing(), over });
+    if (told.printed) {
+      document.body.replaceChildren(make('main', {}, make('h1', { textContent: 'Printed' }), make('p', { textContent: 'The scene stands in the terminal; nothing was written. This page can be closed.' })));
+      return;
+    }
+    if (over) {
+      // Others' changes are in the file too: read it whole.
+      work.changes = work.savedAt;
+      await open_();
+    } else doc.saved(told);
+    notice('problem');
+    notice('changed');
+    notice('saved', `Saved: ${told.wrote.join(' and ')}. The schedule is made by: hillwash plan "${told.scene}"`, [['Close', () => notice('saved')]]);
+    notice('held', told.held.length ? `Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
+    if (told.held.length) keeping.changed();
+    else keeping.saved();
+    say('saved');
+  } catch (problem) {
+    failed(problem);
+  } finally {
+    saving = false;
+    showState();
+  }
+}
+
+async function open_() {
+  try {
+    const told = await ask('hello');
+    doc.load(told);
+    if (told.later) secondPage();
+    else if (told.draft) resumed(told.draft);
+  } catch (problem) {
+    failed(problem);
+  }
+}
+
+/** Takes up again what was drawn and not saved when the page was left. */
+function resumed(draft) {
+  doc.resume(draft);
+  if (!doc.unsaved()) return;
+  notice('resumed', `Taken up again: what was drawn here on ${draft.at} and not saved.`, [
+    ['Keep it', () => notice('resumed')],
+    [`Let it go: as in ${work.file}`, () => {
+      notice('resumed');
+      work.changes = work.savedAt;
+      keeping.letGo().then(open_);
+    }],
+  ]);
+}
+
+let second = false;
+function secondPage(later = true) {
+  if (later && !second) {
+    notice('second', `${work.file} is open in another tab of this program. Draw in one of them: what the other saves first has to be loaded here.`, [], true);
+  } else if (!later && second) notice('second');
+  second = later;
+}
+
+async function alive() {
+  try {
+    const told = await ask('alive', { unsaved: doc.unsaved(), base: work.digest });
+    secondPage(told.later);
+    notice('gone');
+    if (told.changed && !$('changed') && !saving) changedMeanwhile();
+    else if (!told.changed) notice('changed');
+  } catch (problem) {
+    if (problem instanceof Problem) failed(problem, 'gone');
+  }
+}
+setInterval(alive, 5000);
+document.addEventListener('visibilitychange', () => { if (!document.hidden) alive(); });
+window.addEventListener('pagehide', () => { ask('gone', {}, { keepalive: true }).catch(() => {}); });
+window.addEventListener('beforeunload', (event) => { if (doc.unsaved()) event.preventDefault(); });
+
+// Keys and buttons.
+
+const GLOBAL = [
+  ['Z', 'Undo', () => walk(doc.undo, 'undone')], ['Y', 'Redo', () => walk(doc.redo, 'done again')], ['S', 'Save', () => save()],
+  ['E', 'Name what is at hand', () => { const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
+  ['O', 'Tones over the photo', () => say(spine.toggle() ? 'the tones lie over the photo' : 'the photo alone')],
+  ['[', 'Photo before', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
+  ['Q', 'Next surface', () => nextSurface(1)], ['A', 'Surface before', () => nextSurface(-1)],
+  ['+', 'Zoom in', () => lie.zoom(1.5)], ['−', 'Zoom out', () => lie.zoom(1 / 1.5)],
+  ['0', 'Fit the photo', lie.fit], ['1', 'True pixels', lie.truePixels],
+  ['P', 'To the photo', () => $('stage').focus()],
+  ['H', 'These keys', () => help()],
+];
+const ON_PHOTO = [
+  ['← → ↑ ↓', 'Move the crosshair, or the corner at hand; with Shift by single steps, with Alt the whole shape'],
+  ['Enter', 'Set a corner, begin and end a rub, take up what is under the crosshair, take a suggestion'],
+  ['C', 'Close the outline', () => stage.close()],
+  ['⌫', 'Take the last corner back'],
+  [',', 'Corner or suggestion before; while rubbing, take in less', () => (rub.wants() ? rub.reachOn(1 / 1.3) : stage.turn(-1))],
+  ['.', 'Next corner or suggestion; while rubbing, take in more', () => (rub.wants() ? rub.reachOn(1.3) : stage.turn(1))],
+  ['I', 'Add a corner behind the one at hand', () => stage.insertCorner()],
+  ['M', 'Next shape: outline, leave-outs, bands, dirt', () => stage.nextShape()],
+  ['Del', 'Delete corner or shape', () => { if (!stage.removeCorner()) removeShape(); }],
+  ['Esc', 'Give up what is being drawn; back to choosing'],
+];
+
+function help() {
+  const open = !$('keys').open;
+  $('keys').open = open;
+  if (open) {
+    leaves.turnTo('card');
+    $('keys').scrollIntoView({ block: 'nearest' });
+  }
+}
+
+for (const [id, act] of [
+  ['undo', () => walk(doc.undo, 'undone')], ['redo', () => walk(doc.redo, 'done again')], ['save', () => save()],
+  ['photo-before', () => goToPhoto(work.photo - 1)], ['photo-after', () => goToPhoto(work.photo + 1)],
+  ['zoom-in', () => lie.zoom(1.5)], ['zoom-out', () => lie.zoom(1 / 1.5)], ['zoom-fit', lie.fit], ['zoom-true', lie.truePixels],
+]) $(id).addEventListener('click', act);
+
+const rows = [['Tools'], ...TOOLS.map(([, label, key]) => [key, label]), ['Anywhere'], ...GLOBAL, ['On the photo'], ...ON_PHOTO];
+$('key-list').append(...rows.flatMap(([key, label]) => (label === undefined
+  ? [make('dt', { className: 'group' }, make('b', { textContent: key })), make('dd')]
+  : [make('dt', {}, make('kbd', { textContent: key })), make('dd', { textContent: label })])));
+
+const typing = (target) => target.matches('input[type="text"], select, textarea');
+/** Keys that a slider keeps to itself. */
+const sliding = (event) => event.target.matches('input[type="range"]') && /^Arrow|^Page|^Home$|^End$/.test(event.key);
+const SAME = { '=': '+', '-': '−', Delete: 'Del', ';': ',', ':': '.' };
+
+document.addEventListener('keydown', (event) => {
+  const command = event.ctrlKey || event.metaKey;
+  const key = event.key.length === 1 ? event.key.toUpperCase() : event.key;
+  if (command && key === 'S') {
+    event.preventDefault();
+    save();
+    return;
+  }
+  if (typing(event.target)) {
+    if (event.key === 'Escape' || (event.key === 'Enter' && !event.target.matches('textarea'))) {
+      event.target.blur();
+      $('stage').focus({ preventScroll: true });
+      event.preventDefault();
+    }
+    return;
+  }
+  if (command && (key === 'Z' || key === 'Y')) {
+    event.preventDefault();
+    if (key === 'Y' || event.shiftKey) walk(doc.redo, 'done again');
+    else walk(doc.undo, 'undone');
+    return;
+  }
+  if (command || sliding(event)) return;
+  if (event.key === 'Escape') {
+    stage.escape();
+    event.preventDefault();
+    return;
+  }
+  // Where nothing has the focus, keys go to the photo.
+  if (document.activeElement === document.body && event.key !== 'Tab') $('stage').focus({ preventScroll: true });
+  const onStage = document.activeElement === $('stage');
+  if (onStage && stage.stageKey(event)) {
+    event.preventDefault();
+    return;
+  }
+  if (event.altKey || !$('keys-on').checked) return;
+  const named = SAME[event.key] ?? key;
+  const tool = TOOLS.find(([, , k]) => k === named);
+  const act = [...GLOBAL, ...ON_PHOTO].find(([k, , does]) => k === named && does);
+  if (tool) {
+    setTool(tool[0]);
+    $('stage').focus({ preventScroll: true });
+  } else if (act) act[2]();
+  else return;
+  event.preventDefault();
+});
+
+doc.onChange((what) => {
+  if (!work.dragging) doc.measure();
+  spine.busy(work.dragging);
+  if (what === 'all' || what === 'hand') {
+    card.showHand(what === 'all');
+    lie.showPhoto();
+    showPhotoLine();
+    leaves.showLight();
+  } else if (what === 'drawn') card.showHand();
+  else if (what === 'photo') {
+    leaves.showLight();
+    card.showHand();
+    suggest();
+  }
+  if (!doc.current()) spine.show(null);
+  if (what !== 'drawn') leaves.showLists();
+  keeping.changed();
+  schedule.changed();
+  materials.showMaterials();
+  relightWhereKnown();
+  tones.askTones();
+  showState();
+  showNow();
+  marks.redraw();
+});
+
+$('title').textContent = '';
+setTool('move');
+await open_();
+$('title').textContent = work.title;
+if (work.printOnly) $('save').firstChild.textContent = 'Print and stop ';
+if (!work.surfaces.length && work.photos.length) setTool('rub');
+$('stage').focus({ preventScroll: true });

@@ -1,0 +1,78 @@
+// The schedule, live: the page that `plan` writes, of what is drawn now.
+import { ask } from './ask.js';
+import { sentence } from './make.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const $ = (id) => document.getElementById(id);
+const frame = $('schedule-frame');
+const told = $('schedule-told');
+
+/** So long after a change (ms) it is made anew. */
+const SOON = 300;
+let waiting = 0;
+let made = null;
+let open = false;
+/** The next to be looked at is a friend's. */
+let friends = false;
+
+export const today = () => {
+  const now = new Date();
+  return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, '0')}-${String(now.getDate()).padStart(2, '0')}`;
+};
+
+async function make() {
+  const what = { drawing: doc.drawing(), date: today() };
+  const asked = JSON.stringify(what);
+  if (asked === made) return;
+  told.textContent = made ? 'Being worked out anew…' : 'Being worked out…';
+  const begun = performance.now();
+  try {
+    const answer = await ask('schedule', what);
+    if (!answer) return;
+    made = asked;
+    frame.src = `schedule.html?${Math.round(begun)}`;
+    frame.hidden = false;
+    told.textContent = doc.unsaved() ? 'As drawn now, saved or not.' : `As in ${work.file}.`;
+  } catch (problem) {
+    told.textContent = `${sentence(problem.message)} ${problem.hint ?? ''}`;
+  }
+  document.dispatchEvent(new CustomEvent('schedule', { detail: performance.now() - begun }));
+}
+
+/** Something may have changed. */
+export function changed() {
+  if (!open || work.dragging) return;
+  clearTimeout(waiting);
+  waiting = setTimeout(make, SOON);
+}
+
+/** Whether it is being looked at. */
+export function show(is) {
+  open = is && !friends;
+  friends = false;
+  if (open) make();
+}
+
+/** A friend's schedule is shown in its place, from when this page is turned to until one turns elsewhere. */
+export function showFriend({ title, paints }) {
+  made = null;
+  friends = true;
+  frame.src = `schedule.html?${Math.round(performance.now())}`;
+  frame.hidden = false;
+  told.textContent = `“${title}” as a friend sent it, solved again for your ${paints} paints, without its photos. Its last section says how near your mixes and theirs will be.`;
+}
+
+/** What it was made of may have changed where it cannot be seen from here, as the paints do. */
+export function forget() {
+  made = null;
+  changed();
+}
+
+$('schedule-save').addEventListener('click', () => {
+  const link = document.createElement('a');
+  link.href = 'schedule.html';
+  link.download = `${work.title.replace(/[^\p{L}\p{N} -]/gu, '').trim() || 'schedule'}.html`;
+  link.click();
+});
+$('schedule-print').addEventListener('click', () => frame.contentWindow?.print());

@@ -1,0 +1,235 @@
+// Tones and first mixes of the surface at hand: asked for while it is drawn, and told row by row.
+import { Newest, ask } from './ask.js';
+import { button, make, percent, sentence, values } from './make.js';
+import * as spine from './spine.js';
+import * as doc from './work.js';
+
+const { work } = doc;
+const $ = (id) => document.getElementById(id);
+const hooks = { rested: () => {}, say: () => {}, failed: () => {} };
+/** Sets what is called when what moved rests, say(words), failed(problem). */
+export const setHooks = (given) => Object.assign(hooks, given);
+
+const moving = new Newest('tones');
+const settled = new Newest('tones');
+const recipes = new Newest('recipes');
+/** The last answer by surface: tones, mixes, or a problem. */
+const answers = new Map();
+/** Questions are counted, so that an answer never takes the place of that to a later question. */
+let questions = 0;
+/** So long must the pointer rest (ms) before tones are counted finely and chosen anew. */
+const REST = 100;
+let rest = 0;
+/** What the settled answer on its way is to. */
+let settling = null;
+
+const question = (surface, rough) => ({
+  surface: surface.id,
+  was: surface.was,
+  parts: surface.parts.map((p) => ({ photo: p.photo, outline: p.outline, leave_out: p.leave_out })),
+  tones: Number(surface.said.tones) || null,
+  like: surface.like,
+  shade: surface.said.shade || null,
+  rough,
+  map: !rough,
+});
+
+/** The question as text: alike when nothing changed that tones hang on. */
+const asText = (surface, what) => JSON.stringify([what, surface.parts.map((p) => work.photos.find((f) => f.key === p.photo)?.version ?? 0)]);
+
+/** Asks for the tones of the surface at hand, if it is not as it was when they were told: at once while it moves, and finely as soon as it rests. */
+export function askTones() {
+  const surface = doc.current();
+  if (!surface) return;
+  const rough = work.dragging && Boolean(answers.get(surface.id)?.tones);
+  const what = question(surface, rough);
+  const told = asText(surface, what);
+  clearTimeout(rest);
+  if (rough) rest = setTimeout(() => askSettled(doc.current()), REST);
+  if (answers.get(surface.id)?.told === told) {
+    showTones();
+    return;
+  }
+  if (!rough) {
+    askSettled(surface);
+    return;
+  }
+  const asked = performance.now();
+  const n = (questions += 1);
+  moving.put(what, (answer, problem) => take(surface.id, { told, n, answer, problem, quick: true, asked }));
+}
+
+function askSettled(surface) {
+  if (!surface) return;
+  hooks.rested();
+  const what = question(surface, false);
+  const told = asText(surface, what);
+  if (settling === told || answers.get(surface.id)?.told === told) return;
+  settling = told;
+  recipes.drop();
+  const asked = performance.now();
+  const n = (questions += 1);
+  settled.put(what, (answer, problem) => {
+    if (settling === told) settling = null;
+    const now = work.surfaces.find((s) => s.id === surface.id);
+    // What has moved on meanwhile is asked about again.
+    if (now && asText(now, question(now, false)) === told) take(surface.id, { told, n, answer, problem, quick: false, asked });
+  });
+}
+
+/** Takes an answer in, unless a later question has been answered already. */
+function take(id, { told, n, answer, problem, quick, asked }) {
+  const before = answers.get(id);
+  if (before && before.n > n) return;
+  answers.set(id, answer
+    ? { told, n, quick, tones: answer.tones, maps: answer.maps?.length ? answer.maps : null, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
+    : { ...before, told, n, problem });
+  if (work.surface !== id) return;
+  showTones();
+  document.dispatchEvent(new CustomEvent('tones', { detail: { asked, quick } }));
+  if (answer) askRecipes(id);
+}
+
+/** While dragging, a mix is sought again when its colour has gone so far (CIELAB). */
+const GONE_FAR = 1;
+const away = (a, b) => Math.hypot(...a.map((v, c) => v - b[c]));
+
+function askRecipes(id) {
+  const held_ = answers.get(id);
+  if (work.mixes || !held_?.tones) return;
+  // While dragging, a simple mix of the largest tone will do: looking for all of them would hold up the tones.
+  const wanted = held_.quick ? held_.tones.slice(0, 1) : held_.tones;
+  if (held_.quick && held_.recipes.some((r) => away(r.planned, wanted[0].planned) < GONE_FAR)) return;
+  recipes.put({ colours: wanted.map((t) => t.planned), quick: held_.quick }, (answer) => {
+    const now = answers.get(id);
+    if (!answer || !now) return;
+    const found = answer.recipes.map((recipe, i) => ({ planned: wanted[i].planned, recipe }));
+    if (held_.quick && !now.fresh) now.recipes = [...found, ...now.recipes].slice(0, 24);
+    else if (!held_.quick) Object.assign(held_, { recipes: found, fresh: true });
+    if (work.surface === id && (held_.quick || now === held_)) showTones();
+    document.dispatchEvent(new CustomEvent('recipes'));
+  });
+}
+
+function swatch(hex, words) {
+  const s = make('span', { title: words });
+  s.style.backgroundColor = hex ?? 'transparent';
+  return s;
+}
+
+function recipeWords(recipe) {
+  const parts = recipe.paints.map((p) => `${p.parts} ${p.name}`).join(' + ');
+  return [parts, `${recipe.words} (ΔE00 ${recipe.de2000.toFixed(1)}, expect about ${Math.round(Math.hypot(recipe.de2000, recipe.uncertainty))} at the bench)`];
+}
+
+/** Beyond this distance (CIELAB) a mix of a moment ago is no mix for a tone of now. */
+const STILL_NEAR = 5;
+
+/** The mix for a tone: its own, or while that is being looked for, the one of a moment ago for nearly that colour. */
+function mixFor(tone, held_, i) {
+  if (held_.fresh) return held_.recipes[i]?.recipe;
+  const off = (r) => away(r.planned, tone.planned);
+  const nearest = [...held_.recipes].sort((a, b) => off(a) - off(b))[0];
+  return nearest && off(nearest) < STILL_NEAR ? nearest.recipe : null;
+}
+
+/** Leaves a tone out of its surface, or makes another surface of it: by the pieces in which it is seen. */
+async function apart(surface, i, another) {
+  const asked = question(surface, false);
+  try {
+    const told = await ask('pieces', { ...asked, map: false, tone: i });
+    if (!told || doc.current()?.id !== surface.id) return;
+    if (!told.pieces.length) {
+      hooks.say('it lies in specks too small to be drawn round');
+      return;
+    }
+    doc.change(another ? 'made another surface' : 'left out', () => {
+      for (const { part, outline } of told.pieces) doc.current().parts[part].leave_out.push({ was: null, outline });
+      if (another) {
+        const [largest] = told.pieces;
+        doc.addSurface(structuredClone(largest.outline), [], null, largest.photo);
+      }
+    });
+    doc.tell('all');
+  } catch (problem) {
+    hooks.failed(problem);
+  }
+}
+
+/** What the plan would ask about a tone, asked where it can be seen. */
+function asksOf(tone, i, surface) {
+  if (tone.shade_of === null || tone.left_to_lamps || surface.said.shade) return null;
+  const settle = (wish, words) => () => doc.change(words, () => { surface.said.shade = wish; });
+  return make('div', { className: 'asks' },
+    make('p', { textContent: `Is ${i + 1} only ${tone.shade_of + 1} in shadow?` }),
+    button('Yes, leave it to the lamps', null, settle('join', 'shadow left to the lamps')),
+    button('No, it is paint', null, settle('keep', 'shade kept as paint')));
+}
+
+function toneRow(tone, i, recipe, fresh, seen, surface, alone) {
+  const [parts, closeness] = recipe ? recipeWords(recipe) : ['', ''];
+  return make('li', { className: 'tone' },
+    make('div', { className: 'swatches' },
+      swatch(tone.hex, `${seen} ${tone.hex}`), swatch(tone.planned_hex, `planned ${tone.planned_hex}`), swatch(recipe?.hex, recipe ? `mix ${recipe.hex}` : 'mix')),
+    make('p', {}, `${i + 1} · `, make('b', { textContent: tone.name }), ` · ${percent(tone.share)} · ${tone.role}`),
+    tone.left_to_lamps ? make('p', { textContent: `Shade of tone ${tone.shade_of + 1}: left to the lamps, not painted` }) : null,
+    recipe ? make('p', { className: fresh ? 'mix' : 'mix old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
+    asksOf(tone, i, surface),
+    alone || surface.like ? null : make('p', { className: 'apart' }, button('Leave it out', null, () => apart(surface, i, false), `Leave tone ${i + 1} out: Leave it out`), button('Another surface', null, () => apart(surface, i, true), `Make tone ${i + 1} another surface: Another surface`)),
+    make('p', { className: 'small', textContent: `planned ${values(tone.planned_hex, tone.planned)}` }));
+}
+
+/** One tone more or fewer. */
+function counts(surface, n) {
+  const set = (count, words) => () => doc.change(words, () => { surface.said.tones = count; });
+  return make('div', { className: 'actions' },
+    button('One more tone', null, set(String(Math.min(24, n + 1)), 'one more tone')),
+    n > 1 ? button('One fewer', null, set(String(n - 1), 'one tone fewer')) : null,
+    surface.said.tones ? button('As many as it takes', null, set('', 'as many tones as it takes')) : null,
+    surface.said.shade ? button(surface.said.shade === 'join' ? 'Shadows are left to the lamps: ask again' : 'Shades are painted: ask again', null, () => doc.change('shades asked again', () => { surface.said.shade = ''; })) : null);
+}
+
+export function showTones() {
+  const box = $('tones');
+  const surface = doc.current();
+  if (!box || !surface) return;
+  const held_ = answers.get(surface.id);
+  spine.show(held_ ?? null);
+  if (!held_) {
+    box.replaceChildren(make('p', { className: 'small', textContent: 'Counting…' }));
+    return;
+  }
+  const rows = [];
+  const seen = surface.like ? 'as measured' : 'in the photo';
+  if (held_.problem) {
+    rows.push(make('p', { className: 'notice' }, /crossing/.test(held_.problem.message)
+      ? 'Its outline crosses itself: drag one of the corners by the red line back. All else can be saved meanwhile.'
+      : `${sentence(held_.problem.message)} ${held_.problem.hint ?? ''}`));
+  }
+  if (held_.tones) {
+    const [blown, crushed] = held_.lost;
+    rows.push(make('p', { className: 'heads' }, make('span', { textContent: seen }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
+    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, i, t.left_to_lamps ? null : mixFor(t, held_, i), held_.fresh, seen, surface, held_.tones.length < 2))));
+    rows.push(counts(surface, held_.tones.length));
+    if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
+    if (surface.in_bands || surface.zones.some((z) => z.kind === 'band')) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
+    if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
+    rows.push(make('p', { className: 'small', textContent: held_.quick ? 'Moving: counted in full as soon as it rests.' : 'Screens shift colour: trust the dried patch.' }));
+  }
+  const focused = box.contains(document.activeElement) ? document.activeElement.textContent : null;
+  const tones_ = make('div', { className: held_.problem && held_.tones ? 'tones old' : 'tones' }, ...rows);
+  box.replaceChildren(tones_);
+  if (focused) [...box.querySelectorAll('button')].find((b) => b.textContent === focused)?.focus({ preventScroll: true });
+}
+
+
+/** Mixes are sought anew: the paints are others. */
+export function forgetMixes() {
+  answers.clear();
+  askTones();
+}
+
+/** The row of the tone that is lit stands out. */
+export function lightRow(tone) {
+  document.querySelectorAll('.tone').forEach((row, i) => row.classList.toggle('lit', i === tone));
+}

@@ -1,0 +1,339 @@
+// What is drawn, what is at hand, and the way back.
+
+import { shareOf } from './shapes.js';
+
+/** What is said of a new surface. */
+const NOTHING_SAID = { tones: '', shade: '', coats: '', wash: '', base: '', grime: '' };
+
+let surfaceId = 0;
+let zoneId = 0;
+
+export const work = {
+  title: '', file: '', digest: '', printOnly: false, unwritten: false, mixes: null,
+  photos: [], surfaces: [], removed: [], materials: [],
+  /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out or a zone), a corner. */
+  photo: 0, surface: null, part: 0, shape: -1, corner: null,
+  /** Something is being dragged: tones may be a little coarser, if only they are quick. */
+  dragging: false,
+  undone: [], done: [], savedAt: 0, changes: 0,
+};
+
+const listeners = [];
+/** Calls back after every change: 'drawn', 'hand' (another thing is at hand) or 'all'. */
+export const onChange = (listener) => listeners.push(listener);
+export const tell = (what) => listeners.forEach((listener) => listener(what));
+
+/** Takes in what the program says of the scene. */
+export function load(told) {
+  const before = work.photos[work.photo]?.key;
+  const name = current()?.name;
+  Object.assign(work, {
+    title: told.title, file: told.file, name: told.name, paints: told.paints, digest: told.digest, printOnly: told.print_only, unwritten: told.unwritten, mixes: told.mixes,
+    scale: told.scale, materials: told.materials, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
+    photos: told.photos.map((p) => ({ ...p, from: p.from ?? '', fromWas: p.from ?? '', version: 0, about: null })),
+    surfaces: told.surfaces.map((s) => ({
+      ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', materialWas: s.material, said: { ...NOTHING_SAID, ...s.said }, zones: s.zones.map((z) => ({ ...z, said: { ...z.said }, id: (zoneId += 1) })),
+    })),
+  });
+  work.photos.forEach((p) => { p.known = knownText(p.key); });
+  // Where one was before; else where the scene begins.
+  const key = before ?? work.surfaces.find((s) => s.parts.length)?.parts[0].photo;
+  work.photo = Math.max(0, work.photos.findIndex((p) => p.key === key));
+  const again = work.surfaces.find((s) => s.name === name) ?? work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key));
+  choose(again ?? null);
+  tell('all');
+}
+
+/** Takes up again what was drawn and not saved. */
+export function resume(draft) {
+  begin('taken up again');
+  const old = new Map(work.surfaces.map((s) => [s.was, s]));
+  const { surfaces, photos, removed } = draft.drawing;
+  work.surfaces = surfaces.map((s) => {
+    const before = s.was === null ? null : old.get(s.was);
+    const id = before?.id ?? (surfaceId += 1);
+    return {
+      in_bands: false, areaWas: '', materialWas: null, like: null, ...before, ...s, id,
+      area: s.area ?? before?.area ?? '', material: s.material === undefined ? before?.material ?? null : s.material || null,
+      said: { ...NOTHING_SAID, ...s.said }, zones: (s.zones ?? []).map((z) => ({ ...z, id: (zoneId += 1) })),
+    };
+  });
+  work.removed = removed;
+  for (const drawn of photos) {
+    const p = work.photos.find((one) => one.key === drawn.key);
+    if (p) Object.assign(p, { light: drawn.light, ...(drawn.from === undefined ? {} : { from: drawn.from }) });
+  }
+  // Saved against the file it was drawn on: if that has changed since, that is told.
+  work.digest = draft.base;
+  choose(work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key)) ?? null);
+  end();
+  tell('all');
+}
+
+/** Another photo is there. */
+export function addPhoto({ key, file, digest }) {
+  if (!work.photos.some((p) => p.key === key)) {
+    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false }, from: '', fromWas: '', version: 0, about: null });
+  }
+  work.digest = digest;
+  work.photo = work.photos.findIndex((p) => p.key === key);
+  choose(null);
+  tell('all');
+}
+
+export const photo = () => work.photos[work.photo];
+export const current = () => work.surfaces.find((s) => s.id === work.surface) ?? null;
+export const unsaved = () => work.changes !== work.savedAt;
+
+/** The part of the surface at hand that lies in the photo at hand. */
+export function part() {
+  const surface = current();
+  const here = surface?.parts[work.part];
+  return here?.photo === photo()?.key ? here : null;
+}
+
+/** What lies in a part besides its outline: leave-outs, and in the first one the surface's bands and places. */
+export const shapes = (surface, at) => [...(surface.parts[at]?.leave_out ?? []), ...(at === 0 ? surface.zones : [])];
+
+/** The leave-out or zone at hand. */
+export const shape = () => (part() && work.shape >= 0 ? shapes(current(), work.part)[work.shape] ?? null : null);
+
+/** The shape at hand in words. */
+export function shapeWords() {
+  const one = shape();
+  if (!one) return 'Outline';
+  if (one.kind) return `${{ band: 'Band', place: 'Place of dirt' }[one.kind]} “${one.name}”`;
+  return `Leave-out ${work.shape + 1} of ${part().leave_out.length}`;
+}
+
+/** The outline at hand: of the surface, or of what lies in it. */
+export function outline() {
+  const here = part();
+  return here ? (work.shape < 0 ? here : shape())?.outline ?? null : null;
+}
+
+/** Puts a surface at hand, in the photo at hand if it is there. */
+export function choose(surface, shape = -1, corner = null, at = null) {
+  work.surface = surface?.id ?? null;
+  const key = photo()?.key;
+  const found = surface ? surface.parts.findIndex((p) => p.photo === key) : -1;
+  work.part = at ?? Math.max(0, found);
+  work.shape = shape;
+  work.corner = corner;
+}
+
+const state = () => ({
+  surfaces: structuredClone(work.surfaces),
+  removed: [...work.removed],
+  lights: work.photos.map((p) => structuredClone(p.light)),
+  froms: work.photos.map((p) => p.from),
+  hand: [work.surface, work.part, work.shape, work.corner, work.photo],
+  changes: work.changes,
+});
+
+function restore(from) {
+  work.surfaces = from.surfaces;
+  work.removed = from.removed;
+  work.photos.forEach((p, i) => {
+    p.lightChanged = from.lights[i] !== undefined && JSON.stringify(p.light) !== JSON.stringify(from.lights[i]);
+    p.light = from.lights[i] ?? p.light;
+    p.from = from.froms[i] ?? p.from;
+  });
+  [work.surface, work.part, work.shape, work.corner, work.photo] = from.hand;
+  work.changes = from.changes;
+}
+
+let begun = null;
+let counter = 0;
+
+/** Begins a change that may take a while, such as a drag. */
+export function begin(label) {
+  if (!begun) begun = { label, state: state() };
+}
+
+/** Ends it; one that changed nothing leaves no trace. */
+export function end() {
+  if (!begun) return;
+  const { label, state: before } = begun;
+  begun = null;
+  const now = state();
+  const same = JSON.stringify([before.surfaces, before.lights, before.froms]) === JSON.stringify([now.surfaces, now.lights, now.froms]);
+  if (same) return;
+  work.done.push({ label, state: before });
+  if (work.done.length > 200) work.done.shift();
+  work.undone = [];
+  counter += 1;
+  work.changes = counter;
+  tell('drawn');
+}
+
+/** Gives a begun change up. */
+export function giveUp() {
+  if (begun) restore(begun.state);
+  begun = null;
+  tell('all');
+}
+
+/** One change. */
+export function change(label, make) {
+  end();
+  begin(label);
+  make();
+  end();
+}
+
+function step(from, to) {
+  end();
+  const last = from.pop();
+  if (!last) return null;
+  to.push({ label: last.label, state: state() });
+  restore(last.state);
+  tell('all');
+  return last.label;
+}
+
+export const undo = () => step(work.done, work.undone);
+export const redo = () => step(work.undone, work.done);
+
+/** A name that no surface has yet: the words given, numbered if they are taken, else a number alone. */
+function freeName(words) {
+  const taken = (name) => work.surfaces.some((s) => s.name.toLowerCase() === name.toLowerCase());
+  if (words && !taken(words)) return words;
+  for (let n = words ? 2 : work.surfaces.length + 1; ; n += 1) {
+    const name = words ? `${words} (${n})` : `Surface ${n}`;
+    if (!taken(name)) return name;
+  }
+}
+
+/** A new surface with an outline in the photo at hand, named by words if there are any. */
+export function addSurface(points, holes = [], words = null, on = photo().key) {
+  const surface = {
+    id: (surfaceId += 1), was: null, name: freeName(words), treatment: 'coat', area: '', areaWas: '', zones: [],
+    material: null, materialWas: null, like: null, said: { ...NOTHING_SAID },
+    parts: [{ photo: on, outline: points, leave_out: holes.map((outline) => ({ was: null, outline })) }],
+  };
+  work.surfaces.push(surface);
+  choose(surface);
+  return surface;
+}
+
+/** A new surface without a photo, with the tones of a measured material. */
+export function addLike(material) {
+  const surface = {
+    id: (surfaceId += 1), was: null, name: freeName(`${material[0].toUpperCase()}${material.slice(1)}`), treatment: 'coat',
+    area: '', areaWas: '', zones: [], material: null, materialWas: null, like: { from: material }, said: { ...NOTHING_SAID }, parts: [],
+  };
+  work.surfaces.push(surface);
+  choose(surface);
+  return surface;
+}
+
+/** What surfaces say of a photo's materials: each with where it is. */
+export const knownIn = (key) => work.surfaces.filter((s) => s.material)
+  .flatMap((s) => s.parts.filter((p) => p.photo === key).map((p) => ({ material: s.material, part: p })));
+/** The same as text: what has changed is told to the program anew. */
+export const knownText = (key) => JSON.stringify(knownIn(key));
+
+/** Adds the photo at hand to the surface at hand. */
+export function addPart(points) {
+  const surface = current();
+  surface.parts.push({ photo: photo().key, outline: points, leave_out: [] });
+  choose(surface, -1, null, surface.parts.length - 1);
+}
+
+/** Adds a band or a place to the surface at hand. */
+export function addZone(kind, points) {
+  const { zones, parts } = current();
+  const words = { band: 'Band', place: 'Dirt' }[kind];
+  let n = 1;
+  while (zones.some((z) => z.name === `${words} ${n}`)) n += 1;
+  const said = kind === 'place' ? { technique: '', colour: '', share: '' } : { from: '', model_depth: '', area: '' };
+  zones.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: points, said, measured: kind === 'place' });
+  measure();
+  choose(current(), parts[0].leave_out.length + zones.length - 1, null, 0);
+}
+
+/** A place of dirt that was drawn here says the share that is drawn, until another is typed. */
+export function measure() {
+  for (const surface of work.surfaces) {
+    for (const zone of surface.zones) {
+      if (!zone.measured || !surface.parts[0]) continue;
+      const share = String(Number(shareOf(zone.outline, surface.parts[0]).toFixed(3)));
+      if (zone.said.share !== '' && zone.said.share !== zone.share) zone.measured = false;
+      else Object.assign(zone, { share, said: { ...zone.said, share } });
+    }
+  }
+}
+
+/** Takes away the shape at hand: a leave-out, a zone, a part of several, or the surface. */
+export function removeShape() {
+  const surface = current();
+  const here = part();
+  if (!surface || (!here && !surface.like)) return;
+  if (here && work.shape >= 0) {
+    const holes = here.leave_out.length;
+    if (work.shape < holes) here.leave_out.splice(work.shape, 1);
+    else surface.zones.splice(work.shape - holes, 1);
+    choose(surface, -1, null, work.part);
+  } else if (surface.parts.length > 1) {
+    surface.parts.splice(work.part, 1);
+    choose(surface);
+  } else {
+    work.surfaces = work.surfaces.filter((s) => s !== surface);
+    if (surface.was !== null) work.removed.push(surface.was);
+    choose(null);
+  }
+}
+
+/** What is sent to be saved. */
+export function drawing() {
+  return {
+    photos: work.photos.map(({ key, light, from, fromWas }) => ({ key, light, ...(from === fromWas ? {} : { from }) })),
+    surfaces: work.surfaces.map((s) => ({
+      was: s.was, name: s.name, treatment: s.treatment, said: s.said,
+      parts: s.parts.map(({ photo, outline, leave_out }) => ({ photo, outline, leave_out })),
+      zones: s.zones.map(({ kind, was, name, outline, said }) => ({ kind, was, name, outline, said })), ...(s.like ? { like: s.like } : {}),
+      ...(s.material === s.materialWas ? {} : { material: s.material ?? '' }),
+      ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
+    })),
+    removed: work.removed,
+  };
+}
+
+/** After saving, what is drawn is what the file holds. */
+export function saved({ digest, zones, held }) {
+  const back = new Set(held.map((h) => h.name));
+  work.digest = digest;
+  work.unwritten = false;
+  const settle = (surfaces) => surfaces.filter((s) => !back.has(s.name)).forEach((s) => {
+    s.was = s.name;
+    s.areaWas = s.area.trim();
+    s.materialWas = s.material;
+    s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
+    for (const kind of ['band', 'place']) {
+      const now = (zones[s.name] ?? []).filter((z) => z.kind === kind);
+      s.zones.filter((z) => z.kind === kind).forEach((z, i) => { z.was = now[i]?.was ?? null; });
+    }
+  });
+  settle(work.surfaces);
+  work.photos.forEach((p) => { p.fromWas = p.from; });
+  work.removed = [];
+  // What the way back leads to is no longer what the file holds: names and places there are those of now.
+  for (const { state: past } of [...work.done, ...work.undone]) rebase(past);
+  work.savedAt = back.size ? -1 : work.changes;
+  tell('all');
+}
+
+/** Makes a past state know the file as it is now: what it lacks is to go, what it has besides is new. */
+function rebase(past) {
+  const now = new Map(work.surfaces.map((s) => [s.id, s]));
+  past.removed = work.surfaces.filter((s) => !past.surfaces.some((p) => p.id === s.id)).map((s) => s.was);
+  past.surfaces.forEach((s) => {
+    const here = now.get(s.id);
+    s.was = here?.was ?? null;
+    s.areaWas = here?.areaWas ?? '';
+    s.materialWas = here?.materialWas ?? null;
+    s.parts.forEach((p) => p.leave_out.forEach((hole) => { hole.was = null; }));
+    s.zones.forEach((z) => { z.was = here?.zones.find((one) => one.id === z.id)?.was ?? null; });
+  });
+}

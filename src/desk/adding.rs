@@ -1,0 +1,119 @@
+//! Photos that come in: written beside the scene, named in it.
+
+use super::desk::Desk;
+use super::edit::photo_added;
+use super::refused::Refused;
+use super::start::is_photo_name;
+use crate::photo::check_kind;
+use serde_json::{Value, json};
+use std::sync::PoisonError;
+
+/// Longest name of a photo that is kept.
+const LONGEST_NAME: usize = 80;
+
+impl Desk {
+    /// Takes in a photo by the name it had elsewhere: its file beside the scene, its name in it.
+    ///
+    /// # Errors
+    /// [`Refused`] for what is no photo, or cannot be written.
+    pub fn add_photo(&self, name: &str, bytes: &[u8]) -> Result<Value, Refused> {
+        if self.settings.print_only {
+            return Err(Refused::words(
+                "found a photo, but nothing is to be written",
+            ));
+        }
+        check_kind(bytes).map_err(|e| Refused::of(&e))?;
+        let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
+        let file = self.free_name(&plain_name(name)?, bytes);
+        let text = self.scene_bytes()?;
+        let opened = self.reopen(text)?;
+        let there = opened.scene.photos.iter().find(|photo| photo.file == file);
+        if let Some(photo) = there {
+            return Ok(
+                json!({ "key": photo.key, "file": file, "digest": opened.digest, "known": true }),
+            );
+        }
+        let (key, text) = photo_added(
+            &self.settings.name,
+            &opened.text,
+            self.settings.allow_outside,
+            &file,
+        )
+        .map_err(|e| Refused::of(&e))?;
+        if !self.keeper.has(&file) {
+            self.keeper.write(&file, None, bytes)?;
+        }
+        let mut new = self
+            .new_scene
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        if let Some(new) = &mut *new {
+            new.text.clone_from(&text);
+        } else {
+            self.keeper
+                .write_scene(Some(&opened.text), text.as_bytes())?;
+        }
+        drop(new);
+        let opened = self.reopen(text.into_bytes())?;
+        Ok(json!({ "key": key, "file": file, "digest": opened.digest }))
+    }
+
+    /// A name that is free beside the scene, or that of the same photo.
+    fn free_name(&self, name: &str, bytes: &[u8]) -> String {
+        let same = |name: &str| {
+            let place = crate::problem::Place::default();
+            let there = self.keeper.read(name, &place, super::keeper::Kept::Photo);
+            there.is_ok_and(|there| there == bytes)
+        };
+        let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
+        let mut candidate = name.to_owned();
+        for n in 2.. {
+            if !self.keeper.has(&candidate) || same(&candidate) {
+                break;
+            }
+            candidate = format!("{stem}-{n}.{ending}");
+        }
+        candidate
+    }
+}
+
+/// A file name that is one on every system, of letters, digits and a few signs.
+fn plain_name(name: &str) -> Result<String, Refused> {
+    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
+    let plain: String = last
+        .chars()
+        .map(|c| {
+            if c.is_alphanumeric() || "-_.() ".contains(c) {
+                c
+            } else {
+                '-'
+            }
+        })
+        .collect();
+    let plain = plain.trim_matches(['.', ' ']);
+    let (stem, ending) = plain.rsplit_once('.').unwrap_or((plain, "jpg"));
+    let stem: String = stem.chars().take(LONGEST_NAME).collect();
+    let stem = if stem.is_empty() { "photo" } else { &stem };
+    let name = format!("{stem}.{ending}");
+    if is_photo_name(&name) {
+        Ok(name)
+    } else {
+        Err(Refused::words(format!(
+            "found \"{name}\", expected a photo: JPEG, PNG, TIFF, WebP, HEIC, BMP, GIF or QOI"
+        )))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_from_elsewhere_become_plain_ones() {
+        assert_eq!(plain_name("../../etc/Wall 1.JPG").unwrap(), "Wall 1.JPG");
+        assert_eq!(plain_name("C:\\p\\a:b?.png").unwrap(), "a-b-.png");
+        assert_eq!(plain_name("").unwrap(), "photo.jpg");
+        assert!(plain_name("notes.txt").is_err());
+        assert_eq!(plain_name(".hidden.jpg").unwrap(), "hidden.jpg");
+    }
+}

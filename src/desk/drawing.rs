@@ -1,0 +1,356 @@
+//! What the page and the program tell each other of a scene: outlines, light, names.
+
+use super::said::{Said, said_of, said_of_band, said_of_place};
+use crate::materials::{Material, State};
+use crate::photo::{KnownLight, KnownMaterial};
+use crate::region::{Outline, Region, RegionError};
+use crate::scene::{Neutral, PhotoSource, Scene, Surface};
+use serde::{Deserialize, Serialize};
+
+/// A point as fractions of width and height.
+pub type Point = [f64; 2];
+
+/// Everything that can be drawn, as the page holds it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Drawing {
+    /// Photos, with what is known of their light.
+    pub photos: Vec<DrawnPhoto>,
+    /// Surfaces that are there.
+    pub surfaces: Vec<DrawnSurface>,
+    /// Names, as in the file, of surfaces to take out of it.
+    #[serde(default)]
+    pub removed: Vec<String>,
+}
+
+/// One photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnPhoto {
+    /// Its name in the scene.
+    pub key: String,
+    /// What is known of its light.
+    pub light: DrawnLight,
+    /// How far the camera was, as typed; absent when untouched, empty when that is to go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+}
+
+/// What is known of a photo's light.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DrawnLight {
+    /// Something neutral.
+    pub neutral: Option<DrawnNeutral>,
+    /// Corners of a chart, at patches 1, 6, 24, 19.
+    pub chart: Option<[Point; 4]>,
+    /// Whether an estimate is wanted when nothing better is known.
+    #[serde(default)]
+    pub estimate: bool,
+}
+
+/// Something neutral: a point, or an outline.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct DrawnNeutral {
+    /// A point that was clicked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point>,
+    /// Its outline, when the scene has it already.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub region: Option<Vec<Point>>,
+    /// Its reflectance, when known.
+    pub reflectance: Option<f64>,
+}
+
+/// One surface.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnSurface {
+    /// Its name in the file, when it is there.
+    pub was: Option<String>,
+    /// Its name.
+    pub name: String,
+    /// The word for its treatment.
+    pub treatment: String,
+    /// Its area as typed; absent when untouched, empty when it is to go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<String>,
+    /// The measured material it is made of; absent when untouched, empty when that is to go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+    /// The measured material it is like, where it has no photo; absent when it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub like: Option<DrawnLike>,
+    /// Where it is seen; nowhere when it is like a material.
+    pub parts: Vec<DrawnPart>,
+    /// Bands and places with outlines of their own, on the first photo; absent when untouched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zones: Option<Vec<DrawnZone>>,
+    /// What else is said of it, key by key as typed (see `said.rs`); absent when untouched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<Said>,
+}
+
+/// What a surface without a photo is like: a measured material, or a state between two.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnLike {
+    /// The material, or the one at this end.
+    pub from: String,
+    /// The one at the other end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<String>,
+    /// How far from one to the other.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<f64>,
+}
+
+/// Where a surface of a known material is seen in a photo.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct DrawnKnown {
+    /// The material's name.
+    pub material: String,
+    /// Where it is.
+    pub part: DrawnPart,
+}
+
+impl DrawnLike {
+    /// What a scene says.
+    #[must_use]
+    pub fn of(state: &State) -> Self {
+        let between = state.from != state.to;
+        Self {
+            from: state.from.name.to_owned(),
+            to: between.then(|| state.to.name.to_owned()),
+            at: between.then_some(state.at),
+        }
+    }
+
+    /// The state it stands for; `None` where a name is no material's.
+    #[must_use]
+    pub fn state(&self) -> Option<State> {
+        let from = Material::named(&self.from)?;
+        let Some(to) = &self.to else {
+            return Some(State::of(from));
+        };
+        Some(State {
+            from,
+            to: Material::named(to)?,
+            at: self.at.unwrap_or(0.5).clamp(0.0, 1.0),
+        })
+    }
+}
+
+impl DrawnKnown {
+    /// The part of the photo it stands for; `None` where it is none, or no material.
+    #[must_use]
+    pub fn known(&self) -> Option<KnownMaterial> {
+        Some(KnownMaterial {
+            region: self.part.region().ok()?,
+            material: Material::named(&self.material)?,
+        })
+    }
+}
+
+/// A part of a surface that has a name and an outline.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnZone {
+    /// What it is.
+    pub kind: ZoneKind,
+    /// Its place in the file's list of its kind, when it is there.
+    pub was: Option<usize>,
+    /// Its name.
+    pub name: String,
+    /// Its outline.
+    pub outline: Vec<Point>,
+    /// What else is said of it, key by key as typed (see `said.rs`).
+    #[serde(default)]
+    pub said: Said,
+}
+
+/// What a zone is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ZoneKind {
+    /// A strip of a hillside at one distance.
+    Band,
+    /// Where dirt gathers.
+    Place,
+}
+
+impl ZoneKind {
+    /// Its key in a surface.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Band => "band",
+            Self::Place => "place",
+        }
+    }
+}
+
+impl DrawnZone {
+    /// The zones of a surface that have outlines.
+    #[must_use]
+    pub fn all_of(surface: &Surface) -> Vec<Self> {
+        let zone = |kind, was, name: &str, region: Option<&Region>, said| {
+            region.map(|region| Self {
+                kind,
+                was: Some(was),
+                name: name.to_owned(),
+                outline: region.outline.points().to_vec(),
+                said,
+            })
+        };
+        let bands = surface.bands.iter().enumerate();
+        let places = surface.places.iter().enumerate();
+        bands
+            .filter_map(|(i, band)| {
+                let said = said_of_band(band);
+                zone(ZoneKind::Band, i, &band.name, band.region.as_ref(), said)
+            })
+            .chain(places.filter_map(|(i, place)| {
+                let said = said_of_place(place);
+                zone(ZoneKind::Place, i, &place.name, place.region.as_ref(), said)
+            }))
+            .collect()
+    }
+}
+
+/// Part of a photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnPart {
+    /// The photo's name in the scene.
+    pub photo: String,
+    /// The outline.
+    pub outline: Vec<Point>,
+    /// What is left out of it.
+    #[serde(default)]
+    pub leave_out: Vec<DrawnHole>,
+}
+
+/// Something left out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnHole {
+    /// Its place in the file's list, when it is there.
+    pub was: Option<usize>,
+    /// Its outline.
+    pub outline: Vec<Point>,
+}
+
+impl DrawnPart {
+    /// The region it stands for.
+    ///
+    /// # Errors
+    /// [`RegionError`] of the first outline that is none.
+    pub fn region(&self) -> Result<Region, RegionError> {
+        Ok(Region {
+            outline: Outline::new(self.outline.clone())?,
+            leave_out: self
+                .leave_out
+                .iter()
+                .map(|hole| Outline::new(hole.outline.clone()))
+                .collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+impl DrawnLight {
+    /// What a scene says of a photo.
+    #[must_use]
+    pub fn of(source: &PhotoSource) -> Self {
+        Self {
+            neutral: source.neutral.as_ref().map(DrawnNeutral::of),
+            chart: source.chart,
+            estimate: source.estimate_light(),
+        }
+    }
+
+    /// The strongest of it: chart, neutral, estimate.
+    ///
+    /// # Errors
+    /// [`RegionError`] when the neutral's outline is none.
+    pub fn known(&self) -> Result<KnownLight, RegionError> {
+        Ok(match (&self.chart, &self.neutral) {
+            (Some(corners), _) => KnownLight::Chart(*corners),
+            (None, Some(neutral)) => KnownLight::Neutral {
+                region: neutral.region()?,
+                reflectance: neutral.reflectance,
+            },
+            (None, None) if self.estimate => KnownLight::Estimate,
+            (None, None) => KnownLight::Nothing,
+        })
+    }
+}
+
+impl DrawnNeutral {
+    /// What a scene says of a neutral.
+    #[must_use]
+    pub fn of(neutral: &Neutral) -> Self {
+        Self {
+            at: None,
+            region: Some(neutral.region.outline.points().to_vec()),
+            reflectance: neutral.reflectance,
+        }
+    }
+
+    fn region(&self) -> Result<Region, RegionError> {
+        match (&self.region, self.at) {
+            (_, Some(at)) => Region::about(at),
+            (Some(points), None) => Ok(Region {
+                outline: Outline::new(points.clone())?,
+                leave_out: Vec::new(),
+            }),
+            (None, None) => Err(RegionError::TooFewPoints { found: 0 }),
+        }
+    }
+}
+
+impl Drawing {
+    /// What a scene holds.
+    #[must_use]
+    pub fn of(scene: &Scene) -> Self {
+        Self {
+            photos: scene
+                .photos
+                .iter()
+                .map(|photo| DrawnPhoto {
+                    key: photo.key.clone(),
+                    light: DrawnLight::of(photo),
+                    from: None,
+                })
+                .collect(),
+            surfaces: scene
+                .surfaces
+                .iter()
+                .map(|surface| DrawnSurface::of(surface, scene))
+                .collect(),
+            removed: Vec::new(),
+        }
+    }
+}
+
+impl DrawnSurface {
+    fn of(surface: &Surface, scene: &Scene) -> Self {
+        Self {
+            was: Some(surface.name.clone()),
+            name: surface.name.clone(),
+            treatment: surface.treatment.word().to_owned(),
+            area: None,
+            material: surface.material.map(|material| material.name.to_owned()),
+            like: surface.like.as_ref().map(DrawnLike::of),
+            zones: Some(DrawnZone::all_of(surface)),
+            said: Some(said_of(surface)),
+            parts: surface
+                .parts
+                .iter()
+                .map(|part| DrawnPart {
+                    photo: scene.photos[part.photo].key.clone(),
+                    outline: part.region.outline.points().to_vec(),
+                    leave_out: (0..)
+                        .zip(&part.region.leave_out)
+                        .map(|(was, outline)| DrawnHole {
+                            was: Some(was),
+                            outline: outline.points().to_vec(),
+                        })
+                        .collect(),
+                })
+                .collect(),
+        }
+    }
+}

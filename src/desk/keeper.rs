@@ -1,0 +1,79 @@
+//! Where a layout's files are kept. The desk asks by name and gets bytes; whether they lie in a folder or in a browser's
+//! own storage is the keeper's business.
+
+use crate::problem::{Explain, Place};
+use std::fmt;
+
+/// What a file is, which says how large it may be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kept {
+    /// A photo.
+    Photo,
+    /// A paint list.
+    Paints,
+    /// A scatter list.
+    Scatter,
+    /// A spectrum, of a paint or a lamp.
+    Spectrum,
+}
+
+impl Kept {
+    /// "a photo".
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Photo => "a photo",
+            Self::Paints => "a paint list",
+            Self::Scatter => "a scatter list",
+            Self::Spectrum => "a spectrum",
+        }
+    }
+}
+
+/// Why something is not written.
+#[derive(Debug)]
+pub enum NotKept {
+    /// What is there is not what was read.
+    Changed,
+    /// Anything else.
+    Other(Box<dyn Explain>),
+}
+
+/// Keeps the files of one layout.
+pub trait Keeper: fmt::Debug + Send + Sync {
+    /// The scene's text; `None` where there is no scene yet.
+    ///
+    /// # Errors
+    /// Why it cannot be read.
+    fn scene(&self) -> Result<Option<Vec<u8>>, Box<dyn Explain>>;
+
+    /// Writes the scene whole, if it is still as it was read; `None` where there was none.
+    ///
+    /// # Errors
+    /// [`NotKept`]; what was there is there still.
+    fn write_scene(&self, before: Option<&[u8]>, text: &[u8]) -> Result<(), NotKept>;
+
+    /// A file that the scene names at `place`.
+    ///
+    /// # Errors
+    /// Why it cannot be read.
+    fn read(&self, name: &str, place: &Place, kind: Kept) -> Result<Vec<u8>, Box<dyn Explain>>;
+
+    /// Whether there is a file of this name beside the scene.
+    fn has(&self, name: &str) -> bool;
+
+    /// Writes a file beside the scene, if it is still as it was read; `None` where there was none.
+    ///
+    /// # Errors
+    /// [`NotKept`]; what was there is there still.
+    fn write(&self, name: &str, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), NotKept>;
+
+    /// What was drawn and not saved when the page was left; `None` where everything was.
+    fn draft(&self) -> Option<Vec<u8>>;
+
+    /// Keeps what is drawn and not saved, or lets go of it.
+    ///
+    /// # Errors
+    /// Why it cannot be kept.
+    fn keep_draft(&self, draft: Option<&[u8]>) -> Result<(), NotKept>;
+}

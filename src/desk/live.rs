@@ -1,0 +1,318 @@
+//! Live answers: the tones of what is being drawn, and mixes for them.
+//!
+//! While something is dragged, sums follow it and colours are sorted as before; once it lies still, tones are counted
+//! from finer bins and chosen anew.
+
+use super::desk::Desk;
+use super::drawing::{DrawnLike, DrawnPart};
+use super::lane::Lane;
+use super::refused::{Refused, lab};
+use crate::colour::LabD65;
+use crate::mix::{Closeness, Search, Shelf};
+use crate::plan::{is_left_to_lamps, tones_like};
+use crate::region::RegionError;
+use crate::scale_colour::{Seen, moved};
+use crate::scene::ShadeWish;
+use crate::tones::{Bin, Count, Part, Tones, TonesError, bins_for, together};
+use crate::units::Metres;
+use crate::wet::dried;
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// Most colours that mixes are asked for at once.
+const MOST_COLOURS: usize = 24;
+/// Most paints of a mix that is to be quick.
+const QUICK_PAINTS: usize = 2;
+
+/// A question about tones.
+#[derive(Debug, Deserialize)]
+pub struct AskTones {
+    /// The page's own number of the surface.
+    #[serde(default)]
+    surface: u64,
+    parts: Vec<DrawnPart>,
+    /// The measured material it is like, where it has no photo.
+    #[serde(default)]
+    like: Option<DrawnLike>,
+    tones: Option<usize>,
+    /// What is to become of shades: a word of the scene's key.
+    #[serde(default)]
+    shade: Option<String>,
+    /// Something is being dragged: quick and a little coarser will do.
+    #[serde(default)]
+    pub(super) rough: bool,
+    /// Where each tone is seen is to be told too.
+    #[serde(default)]
+    map: bool,
+}
+
+impl AskTones {
+    /// Whether something is being dragged.
+    #[must_use]
+    pub fn is_rough(&self) -> bool {
+        self.rough
+    }
+
+    fn count(&self) -> Count {
+        self.tones.map_or(Count::Chosen, Count::Exactly)
+    }
+}
+
+/// A question about where one tone is seen.
+#[derive(Debug, Deserialize)]
+pub struct AskPieces {
+    #[serde(flatten)]
+    of: AskTones,
+    /// Its place in the list of tones.
+    tone: usize,
+}
+
+/// A question about mixes.
+#[derive(Debug, Deserialize)]
+pub struct AskRecipes {
+    colours: Vec<[f64; 3]>,
+    /// Something is being dragged: mixes of few paints will do.
+    #[serde(default)]
+    quick: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct ToneAnswer {
+    lab: [f64; 3],
+    hex: String,
+    share: f64,
+    name: &'static str,
+    role: &'static str,
+    /// The tone whose shade it is, or may be.
+    shade_of: Option<usize>,
+    /// Whether it is not painted, for the lamps cast it.
+    left_to_lamps: bool,
+    planned: [f64; 3],
+    planned_hex: String,
+}
+
+/// What was counted in the parts of a surface.
+#[derive(Default)]
+struct Taken {
+    parts: Vec<Part>,
+    blown_out: f64,
+    crushed: f64,
+    /// From where the first photo was taken, and whether it was wet there.
+    from: Option<Metres>,
+    wet: bool,
+    /// What must be as it was for colours to be sorted as they were.
+    whose: String,
+}
+
+impl Desk {
+    /// The tones of a surface as drawn.
+    ///
+    /// # Errors
+    /// [`Refused`].
+    pub fn tones(&self, ask: &AskTones, lane: &Lane, number: u64) -> Result<Value, Refused> {
+        let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
+        if let Some(like) = &ask.like {
+            return self.tones_like(ask, like);
+        }
+        let taken = self.taken(ask, lane)?;
+        // What moves is answered once begun, or nothing would be seen of a swift drag.
+        if !ask.rough && lane.is_stale(number) {
+            return Err(Refused::Stale);
+        }
+        let bins: Vec<Bin> = match taken.parts.as_slice() {
+            [one] => one.bins.clone(),
+            [] => return Err(Refused::of(&TonesError::NoPixels)),
+            several => together(several).parts.concat(),
+        };
+        let count = ask.count();
+        let whose = taken.whose.clone();
+        let (tones, maps) = if ask.rough {
+            let tones = lane.follow.tones(whose, &bins, count);
+            (tones.map_err(|e| Refused::of(&e))?, Vec::new())
+        } else {
+            let sorted = lane.follow.tones_anew(whose, &bins, count);
+            let sorted = sorted.map_err(|e| Refused::of(&e))?;
+            let maps = if ask.map {
+                self.maps(&ask.parts, &taken.parts, &sorted)?
+            } else {
+                Vec::new()
+            };
+            (sorted.tones, maps)
+        };
+        Ok(json!({
+            "tones": self.told(ask, &taken, &tones),
+            "maps": maps,
+            "blown_out": taken.blown_out,
+            "crushed": taken.crushed,
+        }))
+    }
+
+    /// The pieces in which a tone of a surface is seen, as outlines on the photos: what may be left out of it, or be a
+    /// surface of its own.
+    ///
+    /// # Errors
+    /// [`Refused`].
+    pub fn pieces(&self, ask: &AskPieces, lane: &Lane, number: u64) -> Result<Value, Refused> {
+        let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
+        let taken = self.taken(&ask.of, lane)?;
+        let bins: Vec<Bin> = match taken.parts.as_slice() {
+            [one] => one.bins.clone(),
+            several => together(several).parts.concat(),
+        };
+        let sorted = lane
+            .follow
+            .tones_anew(taken.whose.clone(), &bins, ask.of.count())
+            .map_err(|e| Refused::of(&e))?;
+        let pieces = self.pieces_of(&ask.of.parts, &taken.parts, &sorted, ask.tone)?;
+        Ok(json!({ "pieces": pieces }))
+    }
+
+    /// The tones of a surface without a photo.
+    fn tones_like(&self, ask: &AskTones, like: &DrawnLike) -> Result<Value, Refused> {
+        let state = like.state().ok_or_else(|| {
+            Refused::words(format!("found no measured material \"{}\"", like.from))
+        })?;
+        let tones = self.told(ask, &Taken::default(), &tones_like(&state));
+        Ok(json!({ "tones": tones, "blown_out": 0.0, "crushed": 0.0 }))
+    }
+
+    fn taken(&self, ask: &AskTones, lane: &Lane) -> Result<Taken, Refused> {
+        let mut taken = Taken {
+            parts: Vec::new(),
+            blown_out: 0.0,
+            crushed: 0.0,
+            from: None,
+            wet: false,
+            whose: format!("{} {:?}", ask.surface, ask.tones),
+        };
+        for (at, part) in ask.parts.iter().enumerate() {
+            let region = part.region().map_err(|e: RegionError| Refused::of(&e))?;
+            let counted = self.with_photo(&part.photo, |loaded, source| {
+                if at == 0 {
+                    (taken.from, taken.wet) = (source.from, source.wet);
+                }
+                let _ = write!(taken.whose, "\n{} {:?}", source.file, loaded.light());
+                let counted = if ask.rough {
+                    lane.follow.counted(at, &source.file, loaded, &region)
+                } else if ask.count() == Count::Chosen {
+                    bins_for(&loaded.picture, &region, Count::Chosen)
+                } else {
+                    loaded.tiles.counted(&loaded.picture, &region)
+                };
+                (counted, loaded.report.uncertainty)
+            })?;
+            let (counted, uncertainty) = counted;
+            if counted.bins.is_empty() {
+                return Err(Refused::of(&TonesError::NoPixels));
+            }
+            taken.blown_out = taken.blown_out.max(counted.blown_out);
+            taken.crushed = taken.crushed.max(counted.crushed);
+            taken.parts.push(Part {
+                bins: counted.bins,
+                uncertainty,
+            });
+        }
+        Ok(taken)
+    }
+
+    fn told(&self, ask: &AskTones, taken: &Taken, tones: &Tones) -> Vec<ToneAnswer> {
+        let opened = self.opened();
+        let scene = &opened.scene;
+        let wish = match ask.shade.as_deref() {
+            Some("join") => Some(ShadeWish::Join),
+            Some("keep") => Some(ShadeWish::Keep),
+            Some("ask") => Some(ShadeWish::Ask),
+            _ => None,
+        };
+        let eye = Seen {
+            scale: scene.scale,
+            view: scene.view,
+            from: taken.from,
+        };
+        let told = |tone: &crate::tones::Tone| {
+            let dry = if taken.wet {
+                dried(tone.colour).colour
+            } else {
+                tone.colour
+            };
+            let mut planned = moved(dry, &scene.scale_colour, &eye);
+            if !scene.visibility_stated {
+                planned = planned.with_haze_left(dry).0;
+            }
+            let planned = planned.colour;
+            ToneAnswer {
+                lab: lab(tone.colour),
+                hex: tone.colour.to_srgb8().to_string(),
+                share: tone.share.value(),
+                name: tone.name,
+                role: tone.role.word(),
+                shade_of: tone.shade_of.as_ref().map(|shade| shade.lit),
+                left_to_lamps: tone
+                    .shade_of
+                    .as_ref()
+                    .is_some_and(|shade| is_left_to_lamps(wish, shade)),
+                planned: lab(planned),
+                planned_hex: planned.to_srgb8().to_string(),
+            }
+        };
+        tones.tones.iter().map(told).collect()
+    }
+
+    /// The soundest mix for each colour.
+    ///
+    /// # Errors
+    /// [`Refused`].
+    pub fn recipes(&self, ask: &AskRecipes, lane: &Lane, number: u64) -> Result<Value, Refused> {
+        let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
+        let paints = self.paints();
+        let (_, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite())
+        {
+            return Err(Refused::words("found colours that are none"));
+        }
+        let mut search = Search::default();
+        if ask.quick {
+            search.most_paints = QUICK_PAINTS;
+        }
+        let found: Vec<Option<Value>> = ask
+            .colours
+            .par_iter()
+            .map(|[l, a, b]| {
+                if lane.is_stale(number) {
+                    return None;
+                }
+                let target = LabD65 {
+                    l: *l,
+                    a: *a,
+                    b: *b,
+                };
+                Some(recipe(shelf, target, &search))
+            })
+            .collect();
+        let recipes: Option<Vec<Value>> = found.into_iter().collect();
+        recipes
+            .map(|recipes| json!({ "recipes": recipes }))
+            .ok_or(Refused::Stale)
+    }
+}
+
+fn recipe(shelf: &Shelf, target: LabD65, search: &Search) -> Value {
+    let found = shelf.recipes_near(target, search);
+    let Some(first) = found.first() else {
+        return Value::Null;
+    };
+    let parts: Vec<Value> = first
+        .parts
+        .iter()
+        .map(|(at, parts)| json!({ "name": shelf.stocks()[*at].name, "parts": parts }))
+        .collect();
+    json!({
+        "paints": parts,
+        "hex": first.colour.to_srgb8().to_string(),
+        "de2000": first.difference.0,
+        "uncertainty": first.uncertainty.0,
+        "words": Closeness::of(first.difference).words(),
+    })
+}

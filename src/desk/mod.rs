@@ -1,0 +1,55 @@
+//! The desk: what the page of a layout may ask, and the answers. Values in, values out: it knows of no address and of no
+//! file, so that a server can ask it, or anything else that speaks for a page.
+//!
+//! In: a scene and its photos from a [`Keeper`], outlines and what is rubbed, as the page draws them. Out: tones and first
+//! mixes at once, and the scene's text with what was drawn in it, its comments and order kept.
+
+mod adding;
+mod alike;
+mod array;
+#[expect(
+    clippy::module_inception,
+    reason = "the desk itself; the other files are what it can do"
+)]
+mod desk;
+mod drawing;
+mod edit;
+mod follow;
+mod friend;
+mod gallery;
+mod keeper;
+mod lane;
+mod live;
+mod loupe;
+mod map;
+mod paints;
+mod refused;
+mod rub;
+mod said;
+mod saving;
+mod schedule;
+mod seeing;
+mod start;
+mod suggest;
+mod trace;
+mod zones;
+
+pub use alike::{Rubbed, Stroke, rubbed};
+pub use desk::{Desk, Settings};
+pub use drawing::{
+    Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,
+    DrawnSurface, DrawnZone, Point, ZoneKind,
+};
+pub use edit::{EditError, drawn_into};
+pub use keeper::{Keeper, Kept, NotKept};
+pub use lane::{Kind, Lane};
+pub use live::{AskPieces, AskRecipes, AskTones};
+pub use paints::AskPaints;
+pub use refused::Refused;
+pub use rub::AskRub;
+pub use said::Said;
+pub use saving::{AskKeep, AskSave, Draft};
+pub use schedule::AskSchedule;
+pub use seeing::{AskColour, AskCut, AskLight};
+pub use start::{NewScene, SCENE};
+pub use suggest::{Suggestion, suggestions};

@@ -1,0 +1,209 @@
+//! A drawing into the scene file; and what is drawn and not saved, kept beside it.
+
+use super::desk::{Desk, digest, opened};
+use super::drawing::{Drawing, DrawnSurface, DrawnZone};
+use super::edit::{EditError, drawn_into};
+use super::keeper::NotKept;
+use super::refused::Refused;
+use super::start::PAINTS;
+use crate::problem::Explain;
+use crate::region::{Outline, RegionError};
+use crate::scene::Scene;
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::sync::PoisonError;
+
+/// A wish to save.
+#[derive(Debug, Deserialize)]
+pub struct AskSave {
+    /// Digest of the file the page has read.
+    base: String,
+    drawing: Drawing,
+    /// Put the drawing into the file although it has changed: what others wrote stays, but for what is drawn.
+    #[serde(default)]
+    over: bool,
+}
+
+/// What is drawn and not saved.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub struct Draft {
+    /// Digest of the file the page had read.
+    base: String,
+    /// When it was kept, as the page's clock has it, in words.
+    at: String,
+    drawing: Drawing,
+}
+
+/// A question that says what is drawn; without a draft, everything is saved.
+#[derive(Debug, Deserialize)]
+pub struct AskKeep {
+    draft: Option<Draft>,
+}
+
+/// A surface that cannot be saved as it is drawn, and why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Held {
+    name: String,
+    words: String,
+}
+
+impl From<NotKept> for Refused {
+    fn from(not: NotKept) -> Self {
+        match not {
+            NotKept::Changed => Self::Changed,
+            NotKept::Other(cause) => Self::of(&*cause),
+        }
+    }
+}
+
+impl Desk {
+    /// Puts a drawing into the scene file, or keeps it to be printed. A surface whose outline is none stays as it was in
+    /// the file, and is named.
+    ///
+    /// # Errors
+    /// [`Refused`]; nothing is written then.
+    pub fn save(&self, ask: AskSave) -> Result<Value, Refused> {
+        let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
+        let bytes = self.scene_bytes()?;
+        if digest(&bytes) != ask.base && !ask.over {
+            return Err(Refused::Changed);
+        }
+        let (drawing, held) = sound(ask.drawing, &self.opened().scene);
+        if drawing.surfaces.is_empty() && held.is_empty() {
+            return Err(Refused::words("found no surface, expected at least one"));
+        }
+        let edited = |e: EditError| Refused::of(&e);
+        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
+        let text = drawn_into(name, &bytes, outside, &drawing).map_err(edited)?;
+        if self.settings.print_only {
+            *self.printed.lock().unwrap_or_else(PoisonError::into_inner) = Some(text);
+            return Ok(json!({ "printed": true }));
+        }
+        let wrote = self.write(&bytes, text.as_bytes())?;
+        if held.is_empty() {
+            self.keeper.keep_draft(None)?;
+        }
+        // Where the zones stand in the file now: those without an outline are not drawn, but count.
+        let zones: BTreeMap<String, Vec<DrawnZone>> =
+            opened(&self.settings, text.as_bytes().to_vec())
+                .map(|now| now.scene.surfaces)
+                .unwrap_or_default()
+                .iter()
+                .map(|surface| (surface.name.clone(), DrawnZone::all_of(surface)))
+                .collect();
+        Ok(json!({
+            "digest": digest(text.as_bytes()),
+            "wrote": wrote,
+            "scene": self.settings.name,
+            "zones": zones,
+            "held": held,
+        }))
+    }
+
+    /// Writes the scene; a new one gets its paint list first, so that a scene that is there can be planned.
+    pub(super) fn write(&self, before: &[u8], text: &[u8]) -> Result<Vec<String>, NotKept> {
+        let mut wrote = vec![self.settings.file.clone()];
+        if !self.unwritten() {
+            let there = matches!(self.keeper.scene(), Ok(Some(_)));
+            self.keeper.write_scene(there.then_some(before), text)?;
+            return Ok(wrote);
+        }
+        if !self.keeper.has(PAINTS) {
+            let starter = self.settings.starter_paints;
+            self.keeper.write(PAINTS, None, starter)?;
+            wrote.push(PAINTS.to_owned());
+        }
+        self.keeper.write_scene(None, text)?;
+        *self
+            .new_scene
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner) = None;
+        Ok(wrote)
+    }
+
+    /// Keeps what is drawn and not saved, or lets go of it.
+    ///
+    /// # Errors
+    /// [`Refused`] where it cannot be kept.
+    pub fn keep(&self, ask: &AskKeep) -> Result<Value, Refused> {
+        if self.settings.print_only {
+            return Ok(json!({ "kept": false }));
+        }
+        let draft = ask.draft.as_ref().map(|draft| {
+            serde_json::to_vec(draft).map_err(|e| Refused::words(format!("not kept: {e}")))
+        });
+        let draft = draft.transpose()?;
+        self.keeper.keep_draft(draft.as_deref())?;
+        Ok(json!({ "kept": draft.is_some() }))
+    }
+
+    /// What was drawn and not saved when the page was left.
+    pub(super) fn draft(&self) -> Option<Draft> {
+        serde_json::from_slice(&self.keeper.draft()?).ok()
+    }
+
+    /// What was drawn and is kept beside the scene, in words for who stops the program.
+    #[must_use]
+    pub fn kept_words(&self) -> Option<String> {
+        let draft = self.draft()?;
+        let names: Vec<&str> = draft
+            .drawing
+            .surfaces
+            .iter()
+            .map(|surface| surface.name.as_str())
+            .collect();
+        Some(format!(
+            "what was drawn and not saved is kept ({}); the next start offers to take it up again",
+            names.join(", ")
+        ))
+    }
+}
+
+/// Why a surface cannot be written as drawn.
+fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
+    let zones = surface.zones.iter().flatten();
+    let faulty = |points: &Vec<super::Point>| Outline::new(points.clone()).err();
+    surface
+        .parts
+        .iter()
+        .find_map(|part| part.region().err())
+        .or_else(|| zones.map(|zone| &zone.outline).find_map(faulty))
+}
+
+/// A drawing without the surfaces that cannot be written as drawn: those stay as they are in the file.
+pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<Held>) {
+    let mut held = Vec::new();
+    let before = Drawing::of(scene).surfaces;
+    drawing.surfaces = drawing
+        .surfaces
+        .into_iter()
+        .filter_map(|surface| {
+            let Some(fault) = fault_of(&surface) else {
+                return Some(surface);
+            };
+            held.push(Held {
+                name: surface.name.clone(),
+                words: words_of(&fault),
+            });
+            before
+                .iter()
+                .find(|old| old.was == surface.was && old.was.is_some())
+                .cloned()
+        })
+        .collect();
+    (drawing, held)
+}
+
+/// What is wrong with an outline, as one would say it of a drawing.
+fn words_of(fault: &RegionError) -> String {
+    match fault {
+        RegionError::CrossesItself { .. } => {
+            "its outline crosses itself: drag one of the corners by the red line back".to_owned()
+        }
+        RegionError::NoArea => "its corners lie on one line: move them apart".to_owned(),
+        other => other
+            .hint()
+            .map_or_else(|| other.to_string(), |hint| format!("{other}: {hint}")),
+    }
+}

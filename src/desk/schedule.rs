@@ -1,0 +1,133 @@
+//! The schedule of what is drawn, as `plan` would write it.
+
+use super::desk::Desk;
+use super::drawing::Drawing;
+use super::edit::drawn_into;
+use super::keeper::Kept;
+use super::lane::Lane;
+use super::refused::Refused;
+use super::saving::sound;
+use crate::lamps::Lamp;
+use crate::mix::Search;
+use crate::paint::ScatterList;
+use crate::plan::{PhotoBytes, Survey, Unread, Wishes, check_dirt, plan, survey};
+use crate::report::{View, plan_file, schedule_html};
+use crate::scene::{Lamps, Scene, parse_scene};
+use serde::Deserialize;
+use sha2::{Digest, Sha256};
+use std::borrow::Cow;
+
+/// A question for the schedule.
+#[derive(Debug, Deserialize)]
+pub struct AskSchedule {
+    drawing: Drawing,
+    /// Today, as the page's clock has it.
+    date: String,
+}
+
+/// What photos showed when they were read last, for a scene that has not changed since in what is seen.
+#[derive(Debug)]
+pub(super) struct Surveyed {
+    whose: [u8; 32],
+    survey: Survey,
+}
+
+/// The photos of a scene, from its keeper.
+struct Photos<'a> {
+    desk: &'a Desk,
+    scene: &'a Scene,
+}
+
+impl PhotoBytes for Photos<'_> {
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
+        let unread = |words: String, hint| Unread { words, hint };
+        let photo = self.scene.photos.get(at);
+        let photo = photo.ok_or_else(|| unread("found no photo, expected one".to_owned(), None))?;
+        let read = self
+            .desk
+            .keeper
+            .read(&photo.file, &photo.place, Kept::Photo);
+        read.map(Cow::Owned)
+            .map_err(|fault| unread(fault.to_string(), fault.hint()))
+    }
+}
+
+impl Desk {
+    /// The page of the schedule, of what is drawn whether it is saved or not.
+    ///
+    /// # Errors
+    /// [`Refused`] with what the scene lacks.
+    pub fn schedule(&self, ask: AskSchedule, lane: &Lane, number: u64) -> Result<String, Refused> {
+        let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
+        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
+        let (drawing, _) = sound(ask.drawing, &self.opened().scene);
+        let text = drawn_into(name, &self.scene_bytes()?, outside, &drawing)
+            .map_err(|e| Refused::of(&e))?;
+        let scene = parse_scene(name, text.as_bytes(), outside)
+            .map_err(|faults| Refused::faults(&faults))?;
+        let paints = self.paints();
+        let (paints, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        check_dirt(&scene, paints).map_err(|faults| Refused::faults(&faults))?;
+        let scatter = self.scatter(&scene)?;
+        let seen = self.seen(&scene, &text)?;
+        if lane.is_stale(number) {
+            return Err(Refused::Stale);
+        }
+        let wishes = Wishes::from(Search::default());
+        let lamp = self.lamp(&scene)?;
+        let plan = plan(&scene, seen, paints, shelf, scatter.as_ref(), lamp, &wishes);
+        let data = plan_file(&plan, &ask.date);
+        schedule_html(&View::new(&plan, &ask.date), &data)
+            .map_err(|e| Refused::words(e.to_string()))
+    }
+
+    /// What the photos show; kept, for most changes are of what is said.
+    fn seen(&self, scene: &Scene, text: &str) -> Result<Survey, Refused> {
+        let whose: [u8; 32] = Sha256::digest(text).into();
+        let mut kept = self
+            .surveyed
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(kept) = kept.as_ref().filter(|kept| kept.whose == whose) {
+            return Ok(kept.survey.clone());
+        }
+        let photos = Photos { desk: self, scene };
+        let survey = survey(scene, &photos, &self.settings.limits)
+            .map_err(|faults| Refused::faults(&faults))?;
+        *kept = Some(Surveyed {
+            whose,
+            survey: survey.clone(),
+        });
+        Ok(survey)
+    }
+
+    /// The scene's scatter.
+    pub(super) fn scatter(&self, scene: &Scene) -> Result<Option<ScatterList>, Refused> {
+        let Some(name) = &scene.scatter else {
+            return Ok(None);
+        };
+        let bytes = self
+            .keeper
+            .read(name, &scene.scatter_place, Kept::Scatter)
+            .map_err(|e| Refused::of(&*e))?;
+        let list = ScatterList::parse(name, &bytes).map_err(|faults| Refused::faults(&faults))?;
+        Ok(Some(list))
+    }
+
+    fn lamp(&self, scene: &Scene) -> Result<Option<Lamp>, Refused> {
+        Ok(match &scene.lamps {
+            None | Some(Lamps::Daylight) => None,
+            Some(Lamps::Illuminant(name)) => Lamp::named(name),
+            Some(Lamps::Kelvin(kelvin)) => Some(Lamp::of_temperature(*kelvin)),
+            Some(Lamps::Spectrum(file)) => {
+                let text = self.spectrum(file).map_err(Refused::words)?;
+                let name = Lamps::Spectrum(file.clone()).to_string();
+                let lamp = Lamp::from_spectrum(&name, &text);
+                Some(lamp.map_err(|faults| {
+                    let first = faults.into_iter().next().map(|fault| fault.detail);
+                    Refused::words(format!("{file}: {}", first.unwrap_or_default()))
+                })?)
+            }
+        })
+    }
+}

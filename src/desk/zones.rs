@@ -1,0 +1,145 @@
+//! Bands and places of a surface, put into its table: only what was changed is touched.
+
+use super::array::{points, push_table, remove_table, set, table_mut};
+use super::drawing::{DrawnZone, ZoneKind};
+use super::said::{Said, put_said_of_band, put_said_of_place};
+use toml_edit::{Table, TableLike, value};
+
+/// Puts zones as drawn into a surface whose zones were others before.
+pub(super) fn put_zones(surface: &mut dyn TableLike, before: &[DrawnZone], drawn: &[DrawnZone]) {
+    for kind in [ZoneKind::Band, ZoneKind::Place] {
+        let known = |zone: &DrawnZone| {
+            let same = |old: &&DrawnZone| old.kind == kind && old.was == zone.was;
+            zone.was.and(before.iter().find(same))
+        };
+        let now: Vec<&DrawnZone> = drawn.iter().filter(|zone| zone.kind == kind).collect();
+        for zone in &now {
+            if let (Some(old), Some(at)) = (known(zone), zone.was) {
+                change(surface, at, old, zone);
+            }
+        }
+        let gone =
+            |old: &&DrawnZone| old.kind == kind && !now.iter().any(|zone| zone.was == old.was);
+        let gone: Vec<usize> = before
+            .iter()
+            .filter(gone)
+            .filter_map(|old| old.was)
+            .collect();
+        for at in gone.into_iter().rev() {
+            remove_table(surface, kind.key(), at);
+        }
+        for zone in now.iter().filter(|zone| known(zone).is_none()) {
+            let mut table = Table::new();
+            table.decor_mut().set_prefix("\n");
+            table.insert("name", value(zone.name.as_str()));
+            table.insert("region", value(points(&zone.outline)));
+            say(&mut table, &Said::new(), zone);
+            push_table(surface, kind.key(), table);
+        }
+    }
+}
+
+fn change(surface: &mut dyn TableLike, at: usize, old: &DrawnZone, zone: &DrawnZone) {
+    let list = surface.get_mut(zone.kind.key());
+    let Some(table) = list.and_then(|list| table_mut(list, at)) else {
+        return;
+    };
+    if zone.name != old.name {
+        set(table, "name", zone.name.as_str().into());
+    }
+    if zone.outline != old.outline {
+        set(table, "region", points(&zone.outline).into());
+    }
+    say(table, &old.said, zone);
+}
+
+fn say(table: &mut dyn TableLike, before: &Said, zone: &DrawnZone) {
+    match zone.kind {
+        ZoneKind::Band => put_said_of_band(table, before, &zone.said),
+        ZoneKind::Place => put_said_of_place(table, before, &zone.said),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::{Drawing, drawn_into};
+    use crate::scene::parse_scene_to_draw;
+
+    const SCENE: &str = r#"title = "Hill"
+scale = "1:87"
+paints = "paints.csv"
+[photos.hill]
+file = "hill.jpg"
+[[surface]]
+name = "Hop hill"
+photo = "hill"
+treatment = "scatter"
+[[surface.band]]
+name = "near"   # where one stands
+[[surface.band]]
+name = "far"
+region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.3]]   # by hand
+from = "2 km"
+[[surface.place]]
+name = "path"
+region = [[0.1, 0.8], [0.9, 0.8], [0.9, 0.9]]
+technique = "powder"
+
+# the end
+[[surface]]
+name = "Wall"
+photo = "hill"
+"#;
+
+    fn edited(change: impl FnOnce(&mut Vec<DrawnZone>)) -> String {
+        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let mut drawing = Drawing::of(&scene);
+        change(drawing.surfaces[0].zones.as_mut().unwrap());
+        drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
+    }
+
+    #[test]
+    fn a_moved_band_keeps_what_else_is_told_of_it() {
+        assert_eq!(edited(|_| ()), SCENE);
+        let text = edited(|zones| zones[0].outline[0] = [0.2, 0.05]);
+        let (was, is) = (
+            "[[0.1, 0.1], [0.9, 0.1], [0.9, 0.3]]",
+            "[[0.2, 0.05], [0.9, 0.1], [0.9, 0.3]]",
+        );
+        assert_eq!(text, SCENE.replace(was, is));
+        let text = edited(|zones| zones[1].name = "cart track".to_owned());
+        assert_eq!(text, SCENE.replace("\"path\"", "\"cart track\""));
+    }
+
+    #[test]
+    fn zones_come_and_go_within_their_surface() {
+        let text = edited(|zones| {
+            zones.remove(0);
+            zones.remove(0);
+            zones.push(DrawnZone {
+                kind: ZoneKind::Place,
+                was: None,
+                name: "ditch".to_owned(),
+                outline: vec![[0.0, 0.5], [1.0, 0.5], [1.0, 0.6]],
+                said: [("share".to_owned(), "0.06".to_owned())].into(),
+            });
+        });
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let hill = &scene.surfaces[0];
+        let names: Vec<&str> = hill.bands.iter().map(|band| band.name.as_str()).collect();
+        assert_eq!(
+            names,
+            ["near"],
+            "one without an outline is not drawn, and stays"
+        );
+        assert_eq!(hill.places.len(), 1);
+        assert_eq!(hill.places[0].name, "ditch");
+        assert_eq!(hill.places[0].share, Some(0.06));
+        assert!(scene.surfaces[1].places.is_empty());
+        assert!(
+            text.contains("# where one stands") && text.contains("# the end"),
+            "{text}"
+        );
+    }
+}

@@ -1,0 +1,190 @@
+//! A layout's files in their folder.
+
+use super::serving::ServeError;
+use crate::desk::{Keeper, Kept, NewScene, NotKept, SCENE, Settings};
+use crate::files::{
+    FileError, MOST_SCENE, MOST_TEXT, SceneFolder, file_names, other_names, read_file, remove_file,
+    replace_file, sweep, write_file,
+};
+use crate::photo::Limits;
+use crate::problem::{Explain, Place};
+use std::path::{Path, PathBuf};
+
+/// What is opened: a scene file, or a folder with or without one.
+#[derive(Debug)]
+pub struct Layout {
+    scene: PathBuf,
+    new_scene: Option<NewScene>,
+    /// Whether the scene may name files outside its folder.
+    pub allow_outside: bool,
+    /// Limits of photos.
+    pub limits: Limits,
+    /// Give the text at the end instead of writing it.
+    pub print_only: bool,
+    /// The list that is written beside a new scene.
+    pub starter_paints: &'static [u8],
+}
+
+impl Layout {
+    /// A scene file, or a folder: with a `scene.toml`, with photos, or with nothing yet.
+    ///
+    /// # Errors
+    /// [`ServeError::File`] where there is neither.
+    pub fn of(path: &Path, starter_paints: &'static [u8]) -> Result<Self, ServeError> {
+        let mut layout = Self {
+            scene: path.to_owned(),
+            new_scene: None,
+            allow_outside: false,
+            limits: Limits::default(),
+            print_only: false,
+            starter_paints,
+        };
+        if path.is_dir() {
+            layout.scene = path.join(SCENE);
+            if !layout.scene.exists() {
+                let names = file_names(path).map_err(ServeError::File)?;
+                layout.new_scene = Some(NewScene::of_photos(&title_of(path), &names));
+            }
+        } else {
+            read_scene(path).map_err(ServeError::File)?;
+        }
+        Ok(layout)
+    }
+
+    /// The scene file; it need not be there yet.
+    #[must_use]
+    pub fn scene(&self) -> &Path {
+        &self.scene
+    }
+
+    /// How many further names the scene file has on its disk; saving leaves them with what was there before.
+    #[must_use]
+    pub fn other_names(&self) -> u64 {
+        other_names(&self.scene)
+    }
+
+    /// What a desk is set up with, and who keeps its files.
+    pub(super) fn taken_apart(self) -> (Settings, LayoutFolder) {
+        let keeper = LayoutFolder {
+            folder: SceneFolder::of(&self.scene, self.allow_outside),
+            photo_bytes: self.limits.file_bytes,
+            scene: self.scene,
+        };
+        sweep(keeper.folder.path());
+        let file = keeper.scene.file_name();
+        let settings = Settings {
+            name: keeper.scene.display().to_string(),
+            file: file
+                .map(|name| name.to_string_lossy().into_owned())
+                .unwrap_or_default(),
+            new_scene: self.new_scene,
+            allow_outside: self.allow_outside,
+            limits: self.limits,
+            print_only: self.print_only,
+            starter_paints: self.starter_paints,
+        };
+        (settings, keeper)
+    }
+}
+
+/// What a new scene is called: its folder's name.
+fn title_of(folder: &Path) -> String {
+    folder
+        .canonicalize()
+        .ok()
+        .and_then(|path| Some(path.file_name()?.to_string_lossy().into_owned()))
+        .unwrap_or_else(|| "My layout".to_owned())
+}
+
+fn read_scene(path: &Path) -> Result<Vec<u8>, FileError> {
+    read_file(path, &Place::default(), "a scene file", MOST_SCENE)
+}
+
+/// Keeps a layout in the folder its scene lies in.
+#[derive(Debug)]
+pub(super) struct LayoutFolder {
+    scene: PathBuf,
+    folder: SceneFolder,
+    photo_bytes: u64,
+}
+
+impl LayoutFolder {
+    /// The folder.
+    pub(super) fn path(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// What is drawn and not saved lies beside the scene, by its name.
+    fn draft_path(&self) -> PathBuf {
+        let mut name = self.scene.file_name().unwrap_or_default().to_owned();
+        name.push(".unsaved.json");
+        self.folder.path().join(name)
+    }
+}
+
+impl From<FileError> for NotKept {
+    fn from(error: FileError) -> Self {
+        match error {
+            FileError::Changed { .. } | FileError::Occupied { .. } => Self::Changed,
+            other => Self::Other(Box::new(other)),
+        }
+    }
+}
+
+fn put(path: &Path, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), NotKept> {
+    match before {
+        Some(before) => replace_file(path, before, bytes)?,
+        None => write_file(path, bytes)?,
+    }
+    Ok(())
+}
+
+impl Keeper for LayoutFolder {
+    fn scene(&self) -> Result<Option<Vec<u8>>, Box<dyn Explain>> {
+        match read_scene(&self.scene) {
+            Ok(bytes) => Ok(Some(bytes)),
+            Err(FileError::Missing { .. }) => Ok(None),
+            Err(other) => Err(Box::new(other)),
+        }
+    }
+
+    fn write_scene(&self, before: Option<&[u8]>, text: &[u8]) -> Result<(), NotKept> {
+        put(&self.scene, before, text)
+    }
+
+    fn read(&self, name: &str, place: &Place, kind: Kept) -> Result<Vec<u8>, Box<dyn Explain>> {
+        let most = match kind {
+            Kept::Photo => self.photo_bytes,
+            Kept::Paints | Kept::Scatter | Kept::Spectrum => MOST_TEXT,
+        };
+        self.folder
+            .read(name, place, kind.words(), most)
+            .map_err(|e| Box::new(e) as Box<dyn Explain>)
+    }
+
+    fn has(&self, name: &str) -> bool {
+        self.folder.path().join(name).exists()
+    }
+
+    fn write(&self, name: &str, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), NotKept> {
+        put(&self.folder.path().join(name), before, bytes)
+    }
+
+    fn draft(&self) -> Option<Vec<u8>> {
+        read_file(
+            &self.draft_path(),
+            &Place::default(),
+            "a drawing",
+            MOST_TEXT,
+        )
+        .ok()
+    }
+
+    fn keep_draft(&self, draft: Option<&[u8]>) -> Result<(), NotKept> {
+        let path = self.draft_path();
+        match draft {
+            Some(bytes) => put(&path, self.draft().as_deref(), bytes),
+            None => Ok(remove_file(&path)?),
+        }
+    }
+}
