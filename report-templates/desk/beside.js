@@ -14,7 +14,7 @@ function offered() {
   if (!doc.photo()) return [];
   if (!here) return ['rub', 'outline', 'suggest', 'move'];
   const inside = doc.current().treatment === 'scatter' ? ['leave-out', 'band', 'place'] : ['leave-out', 'place'];
-  return rub.wants() ? ['rub', 'rub-out', 'move'] : ['rub', 'rub-out', 'outline', ...inside];
+  return rub.wants() ? ['rub', 'rub-out', 'move'] : ['rub', 'rub-out', 'outline', ...inside, ...(pen.tool === 'move' ? [] : ['move'])];
 }
 
 let shown = '';
@@ -45,7 +45,8 @@ const GAP = 18;
 
 /** Beside the region at hand, in a column, where there is room; else above or below it, else in the corner. */
 function place() {
-  const outline = doc.part()?.outline;
+  // While one draws they keep to the corner, so that they lie in nobody's way.
+  const outline = pen.tool === 'move' ? doc.part()?.outline : null;
   const [w, h] = size();
   const sized = (tall) => {
     box.classList.toggle('tall', tall);

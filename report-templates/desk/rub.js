@@ -53,11 +53,23 @@ export function move(at) {
   if (Math.hypot(a[0] - b[0], a[1] - b[1]) < 5) return;
   last = at;
   rub.strokes.at(-1).points.push(at);
-  ask(false);
+  if (long(rub.strokes.at(-1))) ask(false);
 }
+
+/** A stroke shorter than this (CSS pixels) is a click. */
+const SHORTEST = 14;
+const long = ({ points }) => {
+  const places = points.map(toScreen);
+  return places.reduce((sum, p, i) => sum + (i ? Math.hypot(p[0] - places[i - 1][0], p[1] - places[i - 1][1]) : 0), 0) >= SHORTEST;
+};
 
 export function end() {
   if (!stroking) return;
+  if (!long(rub.strokes.at(-1))) {
+    giveUp();
+    hooks.say('rub across it, as with a finger');
+    return;
+  }
   stroking = false;
   ask(true);
 }

@@ -47,8 +47,8 @@ const ABOUT: f64 = 0.012;
 const NEARNESS: f64 = 4.0;
 /// Likeness speaks no louder than this, for and against.
 const LOUDEST: [f64; 2] = [-4.0, 2.0];
-/// So much of the way between the strokes is their reach.
-const BETWEEN: f64 = 0.85;
+/// What lies between strokes is at least so near.
+const BETWEEN: f64 = 1.0;
 /// The reach lies between these shares of the rub's size, however its strokes lie.
 const REACH: [f64; 2] = [0.08, 0.2];
 /// Farther from the rub than this share of its size, the photo shows what else there is.
@@ -313,8 +313,29 @@ fn about(strokes: &[Stroke], picture: &Picture) -> Option<[f64; 4]> {
     ])
 }
 
-/// How far a rub reaches in pixels of its copy, and its size: what lies between its strokes is within reach.
-fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64]) -> [f64; 2] {
+/// What lies between strokes: between the outermost pixels of a rub in its row, and in its column.
+fn between(copy: &Copy, rub: &[bool]) -> Vec<bool> {
+    let (w, h) = (copy.width, copy.height);
+    let mut between = vec![true; rub.len()];
+    let mut within = |line: &mut dyn Iterator<Item = usize>| {
+        let line: Vec<usize> = line.collect();
+        let first = line.iter().position(|i| rub[*i]).unwrap_or(line.len());
+        let last = line.iter().rposition(|i| rub[*i]).map_or(0, |at| at + 1);
+        for (at, i) in line.iter().enumerate() {
+            between[*i] &= (first..last).contains(&at);
+        }
+    };
+    for y in 0..h {
+        within(&mut (y * w..(y + 1) * w));
+    }
+    for x in 0..w {
+        within(&mut (x..w * h).step_by(w));
+    }
+    between
+}
+
+/// How far a rub reaches in pixels of its copy, and its size: about as far as its strokes lie from each other.
+fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64], between: &[bool]) -> [f64; 2] {
     let places = || {
         let meant = strokes.iter().filter(|stroke| !stroke.out);
         meant.flat_map(|s| s.points.iter().map(|p| copy.place(*p)))
@@ -327,28 +348,11 @@ fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64]) -> [f64; 2] {
     let ((l, r), (t, b)) = (ends(0), ends(1));
     let thick = 0.2 * (r - l).max(b - t);
     let size = ((r - l).max(thick) * (b - t).max(thick)).sqrt().max(4.0);
-    let mut within: Vec<f64> = Vec::new();
-    for y in as_usize(t)..as_usize(b + 1.0).min(copy.height) {
-        // Between the outermost strokes of a row: what a wall's outline would hold.
-        let row = &away[y * copy.width..(y + 1) * copy.width];
-        let first = row.iter().position(|away| *away < 0.5);
-        let last = row.iter().rposition(|away| *away < 0.5);
-        if let (Some(first), Some(last)) = (first, last) {
-            within.extend(&row[first..=last]);
-        }
-    }
-    for x in as_usize(l)..as_usize(r + 1.0).min(copy.width) {
-        let column = || (0..copy.height).map(|y| away[y * copy.width + x]);
-        let first = column().position(|away| away < 0.5);
-        let last = (0..copy.height).rposition(|y| away[y * copy.width + x] < 0.5);
-        if let (Some(first), Some(last)) = (first, last) {
-            within.extend(column().skip(first).take(last + 1 - first));
-        }
-    }
-    within.sort_by(f64::total_cmp);
-    let gap = within.get(within.len() * 97 / 100).copied().unwrap_or(0.0);
-    let reach = BETWEEN * gap;
-    [reach.clamp(REACH[0] * size, REACH[1] * size), size]
+    let held = between.iter().zip(away).filter(|(between, _)| **between);
+    let mut gaps: Vec<f64> = held.map(|(_, away)| *away).collect();
+    gaps.sort_by(f64::total_cmp);
+    let gap = gaps.get(gaps.len() * 97 / 100).copied().unwrap_or(0.0);
+    [gap.clamp(REACH[0] * size, REACH[1] * size), size]
 }
 
 /// The pixels that are meant.
@@ -357,7 +361,8 @@ fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) 
     let out = copy.under(strokes.iter().filter(|stroke| stroke.out));
     let away = copy.away_from(&rub);
     let away_from_out = copy.away_from(&out);
-    let [own_reach, size] = reach_of(copy, strokes, &away);
+    let between = between(copy, &rub);
+    let [own_reach, size] = reach_of(copy, strokes, &away, &between);
     let reach = own_reach * reach.clamp(0.1, 20.0);
     let radius = as_usize((ABOUT * copy.side()).round()).max(2);
     let channel = |c: usize| copy.lab.iter().map(move |lab| lab[c]).collect::<Vec<f64>>();
@@ -393,6 +398,7 @@ fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) 
     let speaks: Vec<f64> = (0..copy.lab.len())
         .map(|i| {
             let near = NEARNESS * (1.0 - away[i] / reach);
+            let near = if between[i] { near.max(BETWEEN) } else { near };
             let not = 2.0 * NEARNESS * (1.0 - away_from_out[i] / own_reach).max(0.0);
             if near + alike[i] - not > 0.0 && !out[i] {
                 1.0

@@ -260,12 +260,14 @@ impl Desk {
     }
 
     /// Whether the scene is no longer as a page has read it.
+    #[must_use]
     pub fn has_changed(&self, base: &str) -> bool {
         self.scene_bytes()
             .map_or(true, |bytes| digest(&bytes) != base)
     }
 
     /// The text of the scene, once, when a page is done and it was to be printed.
+    #[must_use]
     pub fn take_printed(&self) -> Option<String> {
         self.printed
             .lock()
@@ -274,6 +276,7 @@ impl Desk {
     }
 
     /// Whether a page is done and the scene is to be printed.
+    #[must_use]
     pub fn is_done(&self) -> bool {
         self.printed
             .lock()
