@@ -264,7 +264,9 @@ impl Often {
             }
         }
         let total: f64 = counts.iter().sum::<f64>().max(1.0);
-        counts.iter_mut().for_each(|count| *count /= total);
+        for count in &mut counts {
+            *count /= total;
+        }
         let mut stride = 1;
         for scale in scales.iter().rev() {
             for _ in 0..2 {
@@ -313,16 +315,16 @@ fn about(strokes: &[Stroke], picture: &Picture) -> Option<[f64; 4]> {
     ])
 }
 
-/// What lies between strokes: between the outermost pixels of a rub in its row, and in its column.
+/// What lies between strokes: between the outermost pixels of a rub in its row, or in its column.
 fn between(copy: &Copy, rub: &[bool]) -> Vec<bool> {
     let (w, h) = (copy.width, copy.height);
-    let mut between = vec![true; rub.len()];
+    let mut between = vec![false; rub.len()];
     let mut within = |line: &mut dyn Iterator<Item = usize>| {
         let line: Vec<usize> = line.collect();
         let first = line.iter().position(|i| rub[*i]).unwrap_or(line.len());
         let last = line.iter().rposition(|i| rub[*i]).map_or(0, |at| at + 1);
         for (at, i) in line.iter().enumerate() {
-            between[*i] &= (first..last).contains(&at);
+            between[*i] |= (first..last).contains(&at);
         }
     };
     for y in 0..h {
@@ -503,14 +505,11 @@ mod tests {
 
     #[test]
     fn a_wall_is_found_and_its_window_left_out() {
-        let strokes = [0.22, 0.4, 0.62].map(|y| {
-            let (a, b) = ([0.23, y], [0.8, y]);
-            if y == 0.4 {
-                stroke(&[a, [0.44, y]], false)
-            } else {
-                stroke(&[a, b], false)
-            }
-        });
+        let strokes = [
+            stroke(&[[0.23, 0.22], [0.8, 0.22]], false),
+            stroke(&[[0.23, 0.4], [0.44, 0.4]], false),
+            stroke(&[[0.23, 0.62], [0.8, 0.62]], false),
+        ];
         let found = rubbed(&wall(), &strokes, 1.5).unwrap();
         let by_hand = Region {
             outline: boxed([0.2, 0.15, 500.0 / 600.0, 0.7]),

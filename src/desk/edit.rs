@@ -116,7 +116,8 @@ pub(super) fn photo_added(
 ) -> Result<(String, String), EditError> {
     let scene = parse_scene_to_draw(name, bytes, allow_outside)
         .map_err(|faults| EditError::Faults { faults })?;
-    let key = (1..)
+    // One more name than there are photos: one of them is free.
+    let key = (1..=scene.photos.len() + 1)
         .map(|n| format!("photo-{n}"))
         .find(|key| scene.photos.iter().all(|photo| photo.key != *key))
         .unwrap_or_default();
