@@ -284,8 +284,8 @@ lie.setHooks({
 rub.setHooks({
   say,
   failed,
+  begun: () => leaves.turnTo('card'),
   settled: (answer) => {
-    leaves.turnTo('card');
     say(`${doc.current()?.name ?? 'it'}: ${answer.outline.length} corners, ${answer.leave_out.length} left out; a full stop takes in more, a comma less`);
   },
 });

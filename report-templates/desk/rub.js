@@ -7,7 +7,7 @@ import * as doc from './work.js';
 const { work } = doc;
 
 const hooks = {};
-/** Sets what the page does: say(words), failed(problem), settled(). */
+/** Sets what the page does: begun(), say(words), failed(problem), settled(answer). */
 export const setHooks = (given) => Object.assign(hooks, given);
 
 /** The rub under way: its strokes, how far it reaches, on which photo, and the surface it made. */
@@ -43,6 +43,7 @@ export function begin(at, out) {
   rub.strokes.push({ points: [at], out: out || pen.tool === 'rub-out' });
   stroking = true;
   last = at;
+  hooks.begun();
   work.dragging = true;
   doc.begin('rubbed');
 }

@@ -29,6 +29,7 @@ mod said;
 mod saving;
 mod schedule;
 mod seeing;
+mod seen;
 mod start;
 mod suggest;
 mod trace;

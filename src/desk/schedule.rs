@@ -7,6 +7,7 @@ use super::keeper::Kept;
 use super::lane::Lane;
 use super::refused::Refused;
 use super::saving::sound;
+use super::seen::Surveyed;
 use crate::lamps::Lamp;
 use crate::mix::Search;
 use crate::paint::ScatterList;
@@ -23,13 +24,6 @@ pub struct AskSchedule {
     drawing: Drawing,
     /// Today, as the page's clock has it.
     date: String,
-}
-
-/// What photos showed when they were read last, for a scene that has not changed since in what is seen.
-#[derive(Debug)]
-pub(super) struct Surveyed {
-    whose: [u8; 32],
-    survey: Survey,
 }
 
 /// The photos of a scene, from its keeper.

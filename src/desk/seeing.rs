@@ -1,13 +1,14 @@
 //! Photos: in which light they are seen, what they show, and the photos that come in.
 
 use super::desk::Desk;
-use super::drawing::{DrawnKnown, DrawnLight, Point};
+use super::drawing::Point;
 use super::gallery::Loaded;
 use super::keeper::Kept;
 use super::lane::Lane;
 use super::loupe::pointed_at;
 use super::refused::Refused;
-use crate::photo::{Crop, KnownLight, SmallJpeg, small_jpeg};
+use super::seen::SeenIn;
+use crate::photo::{Crop, SmallJpeg, small_jpeg};
 use crate::scene::PhotoSource;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -31,15 +32,6 @@ pub struct AskLight {
     seen_in: SeenIn,
 }
 
-/// What the page says of a photo's light.
-#[derive(Debug, Clone, Default, Deserialize)]
-pub(super) struct SeenIn {
-    light: DrawnLight,
-    /// What its surfaces are made of, as drawn; as in the file where the page has not said.
-    #[serde(default)]
-    known: Option<Vec<DrawnKnown>>,
-}
-
 /// A part of a photo to show.
 #[derive(Debug, Deserialize)]
 pub struct AskCut {
@@ -49,26 +41,6 @@ pub struct AskCut {
     r: f64,
     b: f64,
     side: u32,
-}
-
-impl SeenIn {
-    /// A light, and what surfaces are made of as in the file.
-    pub(super) fn in_light(light: DrawnLight) -> Self {
-        Self { light, known: None }
-    }
-
-    /// What is known of the light of a photo.
-    fn of(&self, source: &PhotoSource) -> Result<KnownLight, Refused> {
-        let known = self.light.known().map_err(|e| Refused::of(&e))?;
-        let drawn = match &self.known {
-            Some(drawn) if source.heeds_surfaces() && !self.light.estimate => {
-                drawn.iter().filter_map(DrawnKnown::known).collect()
-            }
-            Some(_) => Vec::new(),
-            None => return Ok(known.with_materials(&source.materials)),
-        };
-        Ok(known.with_materials(&[source.known.clone(), drawn].concat()))
-    }
 }
 
 impl Desk {

@@ -1,6 +1,6 @@
 //! What is answered: each question of the page put to the desk, off the thread that serves.
 
-use super::serving::{Here, Shared};
+use super::shared::{Here, Shared};
 use crate::desk::{
     AskColour, AskCut, AskKeep, AskLight, AskPaints, AskPieces, AskRecipes, AskRub, AskSave,
     AskSchedule, AskTones, Desk, Kind, Lane, Refused,

@@ -1,6 +1,6 @@
 //! A layout's files in their folder.
 
-use super::serving::ServeError;
+use super::error::ServeError;
 use crate::desk::{Keeper, Kept, NewScene, NotKept, SCENE, Settings};
 use crate::files::{
     FileError, MOST_SCENE, MOST_TEXT, SceneFolder, file_names, other_names, read_file, remove_file,

@@ -8,12 +8,15 @@
 //! is answered; photos are found by their names in the scene, never by a path.
 
 mod answers;
+mod error;
 mod folder;
 mod gate;
 mod guests;
 mod page_files;
 mod pages;
 mod serving;
+mod shared;
 
+pub use error::ServeError;
 pub use folder::Layout;
-pub use serving::{Ended, ServeError, Served};
+pub use serving::{Ended, Served};

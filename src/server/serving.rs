@@ -1,14 +1,15 @@
 //! The server: addresses, limits, and when it ends.
 
 use super::answers;
+use super::error::ServeError;
 use super::folder::Layout;
 use super::gate::Gate;
 use super::guests::{Guest, Guests};
 use super::page_files::{PAGE_FILES, PageFile};
 use super::pages::Pages;
+use super::shared::{Here, Shared, Tell};
 use crate::desk::Desk;
-use crate::files::{FileError, Opening};
-use crate::problem::{Explain, Place};
+use crate::files::Opening;
 use axum::extract::{DefaultBodyLimit, Path as UrlPath, Request, State};
 use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::middleware::{Next, from_fn_with_state};
@@ -22,7 +23,7 @@ use hyper_util::service::TowerToHyperService;
 use std::io;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 use tokio::sync::Notify;
 
@@ -39,38 +40,6 @@ const LAST_ORDERS: Duration = Duration::from_secs(2);
 
 /// Only what this program serves itself runs, shows or is asked.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
-
-/// Why the page cannot be served.
-#[derive(Debug, thiserror::Error)]
-pub enum ServeError {
-    /// The folder or the file cannot be read.
-    #[error("{0}")]
-    File(FileError),
-    /// The scene is faulty.
-    #[error("{0}")]
-    Scene(Box<dyn Explain>),
-    /// No port is to be had, and the like.
-    #[error("could not serve the page: {0}")]
-    System(io::Error),
-}
-
-impl Explain for ServeError {
-    fn place(&self) -> Place {
-        match self {
-            Self::File(cause) => cause.place(),
-            Self::Scene(cause) => cause.place(),
-            Self::System(_) => Place::default(),
-        }
-    }
-
-    fn hint(&self) -> Option<String> {
-        match self {
-            Self::File(cause) => cause.hint(),
-            Self::Scene(cause) => cause.hint(),
-            Self::System(_) => None,
-        }
-    }
-}
 
 /// How it ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -234,36 +203,6 @@ async fn left_alone(shared: &Shared, patience: Duration) {
         }
     }
 }
-
-/// Tells the user something.
-type Tell = Box<dyn Fn(&str) + Send + Sync>;
-
-/// What all answers share.
-pub(super) struct Shared {
-    pub(super) desk: Desk,
-    pages: Mutex<Pages>,
-    gate: Gate,
-    /// Says that the page is done with.
-    pub(super) done: Notify,
-    tell: Tell,
-    /// The schedule that was made last.
-    schedule: Mutex<String>,
-}
-
-impl Shared {
-    /// The schedule that was made last.
-    pub(super) fn schedule(&self) -> MutexGuard<'_, String> {
-        self.schedule.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// The pages that are open.
-    pub(super) fn pages(&self) -> MutexGuard<'_, Pages> {
-        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
-
-/// Where an answer finds what all share.
-pub(super) type Here = State<Arc<Shared>>;
 
 fn routes(shared: &Arc<Shared>) -> Router {
     let mut router = Router::new().route("/open/{key}", get(open));

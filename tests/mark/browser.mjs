@@ -629,17 +629,19 @@ await check('a wall is rubbed: the outline grows, more and less is taken in, and
   await dragThrough(page, [0.68, 0.4], [0.82, 0.4]);
   await dragThrough(page, [0.68, 0.5], [0.82, 0.5]);
   await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
-  const shape = async () => {
-    const at = await page.locator('#over path.ink[stroke-width="2.5"]').evaluateAll((all) => all.map((p) => p.getBBox()).sort((a, b) => b.width * b.height - a.width * a.height)[0]);
-    return at.width * at.height;
-  };
-  const before = await shape();
+  /** Waits until the outline at hand spans more than so much, or less; gives what it spans. */
+  const spans = (least, most) => page.waitForFunction(([l, m]) => {
+    const box = document.querySelector('#over path.ink[stroke-width="2.5"]')?.getBBox();
+    const area = box ? box.width * box.height : 0;
+    return area > l && area < m ? area : 0;
+  }, [least, most], waits).then((handle) => handle.jsonValue());
+  // All three strokes are in it.
+  await page.waitForFunction(() => document.querySelector('#over path.ink[stroke-width="2.5"]')?.getBBox().height > 0.2 * document.getElementById('view').height, null, waits);
+  const before = await spans(0, 1e9);
   await page.keyboard.press('.');
-  await page.waitForFunction(() => document.getElementById('undo').disabled === false);
-  await page.waitForTimeout(600);
-  assert.ok(await shape() > before, 'more is taken in');
+  const more = await spans(before + 1, 1e9);
   await page.keyboard.press(',');
-  await page.waitForTimeout(600);
+  await spans(0, more);
   await page.screenshot({ path: join(pictures, 'desk-rubbed.png') });
   // With Shift it takes out.
   await page.keyboard.down('Shift');

@@ -1,0 +1,44 @@
+//! What a desk keeps of photos besides their pixels: the light the page sees them in, and what they showed a plan last.
+
+use super::drawing::{DrawnKnown, DrawnLight};
+use super::refused::Refused;
+use crate::photo::KnownLight;
+use crate::plan::Survey;
+use crate::scene::PhotoSource;
+use serde::Deserialize;
+
+/// What the page says of a photo's light.
+#[derive(Debug, Clone, Default, Deserialize)]
+pub(super) struct SeenIn {
+    light: DrawnLight,
+    /// What its surfaces are made of, as drawn; as in the file where the page has not said.
+    #[serde(default)]
+    known: Option<Vec<DrawnKnown>>,
+}
+
+impl SeenIn {
+    /// A light, and what surfaces are made of as in the file.
+    pub(super) fn in_light(light: DrawnLight) -> Self {
+        Self { light, known: None }
+    }
+
+    /// What is known of the light of a photo.
+    pub(super) fn of(&self, source: &PhotoSource) -> Result<KnownLight, Refused> {
+        let known = self.light.known().map_err(|e| Refused::of(&e))?;
+        let drawn = match &self.known {
+            Some(drawn) if source.heeds_surfaces() && !self.light.estimate => {
+                drawn.iter().filter_map(DrawnKnown::known).collect()
+            }
+            Some(_) => Vec::new(),
+            None => return Ok(known.with_materials(&source.materials)),
+        };
+        Ok(known.with_materials(&[source.known.clone(), drawn].concat()))
+    }
+}
+
+/// What photos showed when they were read last, for a scene that has not changed since in what is seen.
+#[derive(Debug)]
+pub(super) struct Surveyed {
+    pub(super) whose: [u8; 32],
+    pub(super) survey: Survey,
+}
