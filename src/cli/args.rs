@@ -310,7 +310,7 @@ pub(crate) struct LookArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=24))]
     pub(crate) tones: Option<u8>,
 
-    /// Write a picture of where each tone is, as PNG: photo, all tones, then one panel a tone (one photo only)
+    /// Write a picture of where each tone is, as PNG: photo, all tones, one panel a tone, and what was mixed and had no say (one photo only)
     #[arg(long, value_name = "FILE.png")]
     pub(crate) map: Option<PathBuf>,
 

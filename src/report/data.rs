@@ -50,6 +50,8 @@ pub struct LookedAt {
     pub profile: String,
     /// Its tones.
     pub tones: Vec<Tone>,
+    /// Part of it that is mixed of two colours and had no say, when asked.
+    pub mixed: Option<f64>,
     /// How well other numbers of tones would describe it, when asked.
     pub curve: Option<Vec<(usize, DeltaE00)>>,
     /// How the number of tones was chosen, when asked.
@@ -158,7 +160,7 @@ impl LookJson<'_> {
                     let steps = photo.steps.iter().map(|step| json!({
                         "tones": step.tones, "mean_spread_de": rounded(step.mean_spread_de.0), "what": step.what,
                     }));
-                    value["why"] = json!({ "curve": curve.collect::<Vec<_>>(), "steps": steps.collect::<Vec<_>>() });
+                    value["why"] = json!({ "curve": curve.collect::<Vec<_>>(), "steps": steps.collect::<Vec<_>>(), "mixed_share": photo.mixed.map(rounded) });
                 }
                 value
             })

@@ -38,6 +38,7 @@ pub fn step_taken_text(what: StepTaken) -> &'static str {
         StepTaken::Grouped => {
             "no clear gaps: all grouped together, but for small colours far from the rest"
         }
+        StepTaken::Uncovered => "one tone more: too much was like none of them",
         StepTaken::OneMore => "grouped anew, one tone more",
         StepTaken::AlikeEnough => "colours within a tone are alike enough for one pot",
         StepTaken::Enough => "enough for a painter",

@@ -5,11 +5,11 @@
 //! these, that is the answer, but for a heap that is plainly two. Otherwise the surface is a cloud without gaps, and
 //! `cloud.rs` groups it.
 
-use super::cloud;
 use super::cluster::WeightedColour;
 use super::heaps::{Flooded, Heaps, heaps_of};
 use super::lab_of;
 use super::mixture::fitted;
+use super::{cloud, cover};
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00};
 use serde::Serialize;
 use std::cell::OnceCell;
@@ -35,6 +35,9 @@ const LOOSE: f64 = 3.0;
 /// A heap is two when its halves vary so many times less than the whole: halves of one bell vary 1.65 times less. Our
 /// choice.
 const TWO_IN_ONE: f64 = 1.7;
+/// A tone is of one colour when this part of it is near its colour: the colours drawn in scenes and walls are, those of
+/// leaves, rubble and shadows are not. Our choice.
+const CLOSE: f64 = 0.6;
 /// The core of a heap is where density is at least this part of its peak. Our choice.
 const CORE: f64 = 0.3;
 
@@ -59,6 +62,8 @@ pub enum StepTaken {
     Joined,
     /// The heaps do not explain the colours: all but small heaps far from others grouped anew.
     Grouped,
+    /// One tone more for what lay farther from every tone than a painter's tolerance.
+    Uncovered,
     /// Grouped again, by one tone more.
     OneMore,
     /// Colours within the tones are alike enough.
@@ -79,6 +84,8 @@ pub(super) struct Sorting {
     pub(super) accent: Vec<bool>,
     /// How it came about.
     pub(super) steps: Vec<ChoiceStep>,
+    /// True when they were found from near.
+    pub(super) from_near: bool,
 }
 
 impl Sorting {
@@ -90,6 +97,7 @@ impl Sorting {
             accent: vec![false; centres.len()],
             centres,
             steps: Vec::new(),
+            from_near: false,
         }
     }
 
@@ -108,8 +116,10 @@ pub(super) struct Group {
     pub(super) cells: Vec<usize>,
     pub(super) share: f64,
     pub(super) centre: [f64; 3],
-    colour: LabD65,
+    pub(super) colour: LabD65,
     pub(super) accent: bool,
+    /// True when its colours are so spread that those far from it are its own all the same.
+    pub(super) loose: bool,
     /// Its spread, once asked for.
     spread: OnceCell<f64>,
 }
@@ -123,12 +133,13 @@ impl Group {
             centre,
             colour: lab_of(centre),
             accent: false,
+            loose: false,
             spread: OnceCell::new(),
         }
     }
 
     /// Gives it a colour that is not the mean of its cells.
-    fn recolour(&mut self, centre: [f64; 3]) {
+    pub(super) fn recolour(&mut self, centre: [f64; 3]) {
         self.centre = centre;
         self.colour = lab_of(centre);
         self.spread.take();
@@ -188,27 +199,83 @@ fn mean(heaps: &Heaps, cells: impl Iterator<Item = usize>) -> ([f64; 3], f64) {
     (sum.map(|v| v / weight), weight)
 }
 
-/// Chooses the tones of weighted colours whose weights sum to 1.
-pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
-    let heaps = heaps_of(points);
+/// Chooses the tones of weighted colours: as they are from near, where what is mixed does not count, and as they are from
+/// afar. Weights sum to 1.
+pub(super) fn choose(near: &[WeightedColour], afar: &[WeightedColour]) -> Sorting {
+    let far = heaps_of(afar);
     let mut steps = Vec::new();
-    let mut groups = by_heap(&heaps, &heaps.apart);
-    steps.push(step(&heaps, &groups, StepTaken::Heaps));
-    let before = groups.len();
-    groups = pots_and_accents(&heaps, groups);
-    if groups.len() < before {
-        steps.push(step(&heaps, &groups, StepTaken::Joined));
-    }
-    settle_borders(&heaps, &mut groups);
-    grown_accents(&heaps, &mut groups);
-    if cloud::alike_enough(&heaps, &groups) {
-        if part_doubles(&heaps, &mut groups) {
-            settle_borders(&heaps, &mut groups);
+    let mut groups = stood_apart(&far, &mut steps);
+    if cloud::alike_enough(&far, &groups) {
+        if part_doubles(&far, &mut groups) {
+            settle_borders(&far, &mut groups);
         }
+        let heaps = heaps_of(near);
+        let mut groups = from_near(&heaps, &groups);
+        cover::covered(&heaps, &mut groups, &mut steps);
         steps.push(step(&heaps, &groups, StepTaken::AlikeEnough));
+        Sorting {
+            from_near: true,
+            ..sorting(heaps, &groups, steps)
+        }
     } else {
-        groups = cloud::grouped(&heaps, &mut steps);
+        let groups = cloud::grouped(&far, &mut steps);
+        sorting(far, &groups, steps)
     }
+}
+
+/// The tones seen from afar as they are from near: their own colours. What has none there was a blend.
+fn from_near(heaps: &Heaps, seen: &[Group]) -> Vec<Group> {
+    let centres: Vec<[f64; 3]> = seen.iter().map(|group| group.centre).collect();
+    let mut cells: Vec<Vec<usize>> = vec![Vec::new(); seen.len()];
+    for (i, cell) in heaps.cells.iter().enumerate() {
+        cells[super::cluster::nearest_of(cell.mean, &centres)].push(i);
+    }
+    let mut groups: Vec<Group> = Vec::new();
+    let mut loose = Vec::new();
+    for (cells, seen) in cells.into_iter().zip(seen) {
+        let core = cells.iter().copied();
+        let core: Vec<usize> = core
+            .filter(|i| delta_e00(heaps.lab[*i], seen.colour).0 <= cover::REACH)
+            .collect();
+        let own = Group::new(heaps, core.clone());
+        if core.is_empty() || own.share < SMALLEST_ACCENT {
+            continue;
+        }
+        let mut group = Group::new(heaps, cells);
+        let is_loose = own.share < CLOSE * group.share;
+        loose.push(is_loose.then_some(seen.centre));
+        if seen.accent {
+            group.recolour(own.centre);
+            group.accent = true;
+        }
+        groups.push(group);
+    }
+    settle_borders(heaps, &mut groups);
+    for (group, loose) in groups.iter_mut().zip(loose) {
+        if let Some(centre) = loose {
+            group.recolour(centre);
+            group.loose = true;
+        }
+    }
+    groups
+}
+
+/// Heaps that stand apart as tones and accents, with the likeliest borders between them.
+fn stood_apart(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> {
+    let mut groups = by_heap(heaps, &heaps.apart);
+    steps.push(step(heaps, &groups, StepTaken::Heaps));
+    let before = groups.len();
+    groups = pots_and_accents(heaps, groups);
+    if groups.len() < before {
+        steps.push(step(heaps, &groups, StepTaken::Joined));
+    }
+    settle_borders(heaps, &mut groups);
+    grown_accents(heaps, &mut groups);
+    groups
+}
+
+/// The sorting that some groups of cells make.
+fn sorting(heaps: Heaps, groups: &[Group], steps: Vec<ChoiceStep>) -> Sorting {
     let mut of_cell = vec![0; heaps.cells.len()];
     for (tone, group) in groups.iter().enumerate() {
         for cell in &group.cells {
@@ -220,6 +287,7 @@ pub(super) fn choose(points: &[WeightedColour]) -> Sorting {
         centres: groups.iter().map(|group| group.centre).collect(),
         accent: groups.iter().map(|group| group.accent).collect(),
         steps,
+        from_near: false,
         heaps,
     }
 }
@@ -337,7 +405,7 @@ pub(super) fn with_accents(
 }
 
 /// True for a colour that two large tones give where they blur into each other: mixed light lies between them.
-fn is_blur(centre: [f64; 3], mains: &[Group]) -> bool {
+pub(super) fn is_blur(centre: [f64; 3], mains: &[Group]) -> bool {
     let linear = |at: [f64; 3]| {
         let light = LinearSrgb::from(OklabPoint::from_grouping(at));
         [light.r, light.g, light.b]

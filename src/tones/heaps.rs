@@ -68,6 +68,13 @@ impl Heaps {
         self.cell_at[place].map(|cell| cell as usize)
     }
 
+    /// How densely colours lie at a cell.
+    pub(super) fn density_of(&self, cell: usize) -> f64 {
+        self.grid
+            .as_ref()
+            .map_or(0.0, |grid| self.density[grid.index(self.cells[cell].cube)])
+    }
+
     /// The heaps whose peak is so many times the highest pass to a higher heap.
     pub(super) fn flooded(&self, peak_over_saddle: f64) -> Flooded {
         let Some(grid) = &self.grid else {

@@ -149,6 +149,8 @@ mod tests {
                         b: b * off,
                     },
                     pixels: 1e4 * share / 60.0,
+                    near: 0.0,
+                    unmixed: 0.0,
                     codes: 0,
                 }
             })

@@ -11,8 +11,12 @@ pub struct Bin {
     /// Mean colour, in linear light. The mean itself is taken of encoded values; a bin is 4/256 wide, so that the two
     /// agree to a fraction of a code.
     pub light: LinearSrgb,
-    /// How many pixels were counted.
+    /// How many pixels were counted: one by one, or from afar, where grain and small things run together.
     pub pixels: f64,
+    /// How many have this colour from near; 0 where nobody looked.
+    pub near: f64,
+    /// How many of those are unmixed: only these are asked which tones there are.
+    pub unmixed: f64,
     /// Which range of codes: the six highest bits of red, green and blue.
     pub codes: u32,
 }
@@ -67,6 +71,11 @@ const EVERY_ROW_UP_TO: usize = 2_000_000;
 const STRIDE: usize = 4;
 const STILL_ENOUGH: usize = 12_000_000;
 
+/// The code of so many bits that a code of 1 in 255 is.
+pub(super) fn code_of(bits: u32) -> f64 {
+    f64::from((1_u32 << bits) - 1) / 255.0
+}
+
 /// How many pixels a bin holds, and the sums of what their codes have beyond the bin's lower edge.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Tally {
@@ -105,10 +114,13 @@ pub(super) struct RowsRead {
 impl RowsRead {
     /// The same with one row read in so many, or fewer.
     pub(super) fn one_in(self, stride: usize) -> Self {
-        Self {
-            stride: self.stride.max(stride),
-            ..self
-        }
+        let stride = self.stride.max(stride);
+        self.exactly_one_in(stride)
+    }
+
+    /// The same with one row read in so many.
+    pub(super) fn exactly_one_in(self, stride: usize) -> Self {
+        Self { stride, ..self }
     }
 
     /// Whether the row, or row of blocks, at this place is read.
@@ -269,13 +281,25 @@ impl ColourSums {
         self.depth.bits
     }
 
-    /// Adds a colour of the picture's own codes, so many times.
-    pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
-        let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
+    /// The code of its picture that a code of 1 in 255 is.
+    pub(super) fn one(&self) -> f64 {
+        code_of(self.depth.bits)
+    }
+
+    /// The place of a bin in the table, by a colour in the picture's own codes.
+    pub(super) fn bin_of(&self, codes: [u32; 3]) -> usize {
+        let low_bits = self.depth.low_bits();
         let at = codes
             .iter()
             .fold(0, |at, code| (at << BITS) | (code >> low_bits));
-        let tally = &mut self.table[(at & BIN_MASK) as usize];
+        (at & BIN_MASK) as usize
+    }
+
+    /// Adds a colour of the picture's own codes, so many times.
+    pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
+        let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
+        let at = self.bin_of(codes);
+        let tally = &mut self.table[at];
         tally.count += times;
         for (sum, code) in tally.residual.iter_mut().zip(codes) {
             *sum += times * ((code & ((1 << low_bits) - 1)) >> dropped);
@@ -378,6 +402,8 @@ fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32
         .map(|((light, (pixels, codes)), _)| Bin {
             light,
             pixels: *pixels,
+            near: 0.0,
+            unmixed: 0.0,
             codes: *codes,
         })
         .collect();

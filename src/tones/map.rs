@@ -2,7 +2,9 @@
 
 use super::cluster::nearest_of;
 use super::histogram::{ALL_CODES, Bin, codes_of, middle_of};
-use super::{Sorted, Tone};
+use super::near::kinds;
+use super::quiet::Kind;
+use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
 use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
 use crate::region::Region;
@@ -96,7 +98,7 @@ impl ColourGrid {
     /// nearest tone.
     #[must_use]
     pub fn sorted(&self, bins: &[Bin], of_bin: &[usize], tones: &[Tone]) -> ToneMap {
-        let places: Vec<[f64; 3]> = tones.iter().map(|t| place(t.colour)).collect();
+        let places: Vec<[f64; 3]> = tones.iter().map(|t| place_of(t.colour)).collect();
         let mut tone_of: Vec<Option<u8>> = vec![None; ALL_CODES];
         for (code, at) in &self.strays {
             tone_of[*code as usize] = u8::try_from(nearest_of(*at, &places)).ok();
@@ -146,10 +148,6 @@ pub fn map_of(
         &sorted.of_bin,
         &sorted.tones.tones,
     )
-}
-
-fn place(colour: LabD65) -> [f64; 3] {
-    OklabPoint::from(crate::colour::Xyz::from(colour).to_linear_srgb()).grouping()
 }
 
 /// Blocks along each side in which a tone's densest place is looked for.
@@ -220,7 +218,29 @@ const GROUND: [u8; 3] = [0x77; 3];
 const BEHIND_DARK: [u8; 3] = [0xf2; 3];
 const BEHIND_LIGHT: [u8; 3] = [0x1e; 3];
 
-/// A sheet of panels as PNG: the photo, all tones flat, then each tone alone in the order of the list.
+/// What is mixed, thin and neither in the last panel.
+const MIXED: [u8; 3] = [0xf2; 3];
+const THIN: [u8; 3] = [0xd0, 0x60, 0x20];
+const PLAIN: [u8; 3] = [0x1e; 3];
+
+/// What had no say in which tones there are, light, and the middles of thin things, orange: a panel for [`map_sheet`].
+#[must_use]
+pub fn mixed_panel(picture: &Picture, region: &Region, map: &ToneMap) -> Vec<u8> {
+    let kinds = kinds(picture, region, [map.width, map.height]);
+    let shown = kinds.into_iter().zip(&map.at).flat_map(|(kind, tone)| {
+        if tone.is_none() {
+            return GROUND;
+        }
+        match kind {
+            Kind::Plain => PLAIN,
+            Kind::Thin => THIN,
+            Kind::Mixed => MIXED,
+        }
+    });
+    shown.collect()
+}
+
+/// A sheet of panels as PNG: the photo, all tones flat, each tone alone in the order of the list, and what `last` shows.
 ///
 /// # Errors
 /// [`PhotoError::Damaged`] when the picture cannot be encoded.
@@ -228,6 +248,7 @@ pub fn map_sheet(
     picture: &Picture,
     map: &ToneMap,
     colours: &[LabD65],
+    last: Option<Vec<u8>>,
 ) -> Result<Vec<u8>, PhotoError> {
     let mut panels = Vec::new();
     let photo = small_rgb(picture, map.width, map.height);
@@ -247,6 +268,7 @@ pub fn map_sheet(
         });
         panels.push(pixels.collect());
     }
+    panels.extend(last);
     let (across, down) = (
         panels.len().min(PANELS_A_ROW),
         panels.len().div_ceil(PANELS_A_ROW),
@@ -293,7 +315,7 @@ mod tests {
         let colours: Vec<LabD65> = found.tones.tones.iter().map(|t| t.colour).collect();
         assert_eq!(&map.painted(&colours, [0; 3])[..3], [150, 80, 60]);
         assert!(
-            map_sheet(&picture, &map, &colours)
+            map_sheet(&picture, &map, &colours, None)
                 .unwrap()
                 .starts_with(b"\x89PNG")
         );

@@ -4,24 +4,31 @@
 //! of paint, scale and files.
 //!
 //! The way: a colour histogram of 6 bits a channel that keeps the true mean of each bin; profile and colour conversion
-//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone: the histogram is
-//! one of small blocks, and tones are heaps of colour that stand apart, accents among them; where these do not explain
-//! the colours, the fewest groups that do. Then light and shade of one material are told from two materials, and each
-//! tone gets its name and its role.
+//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone, a region is looked
+//! at twice. From afar, in small blocks, tones are heaps of colour that stand apart; where these do not explain the
+//! colours, the fewest groups that do. From near, where grain is stilled, what is mixed has no say and joints have their
+//! own colour, tones get their own colours, and those are added that nearly all of it lies within a painter's tolerance
+//! of its tone. Then light and shade of one material are told from two materials, and each tone gets its name and role.
 
 mod blocks;
 mod choose;
 mod cloud;
 mod cluster;
+mod cover;
+mod grid;
 mod heaps;
 mod held;
 mod histogram;
 mod map;
 mod mixture;
 mod moving;
+mod near;
+mod places;
+mod quiet;
 mod roles;
 mod shade;
 mod swap;
+mod thin;
 mod tiles;
 mod together;
 mod whereabouts;
@@ -31,15 +38,16 @@ pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use held::Held;
 pub use histogram::{Bin, Counted, bins_of};
-pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet};
+pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet, mixed_panel};
 pub use moving::Moving;
+pub use near::mixed_share;
 pub use roles::Role;
 pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
 pub use together::{Part, PartNote, Together, together};
 pub use whereabouts::{Third, Whereabouts};
 
-use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00, plain_name};
+use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, Xyz, delta_e00, plain_name};
 use crate::photo::Picture;
 use crate::problem::Explain;
 use crate::region::Region;
@@ -118,6 +126,8 @@ pub struct Sorted {
     pub of_bin: Vec<usize>,
     /// How their number was chosen; empty when it was given.
     pub steps: Vec<ChoiceStep>,
+    /// True when they were found from near, where what is mixed has no say; false of clouds and of a given number.
+    pub from_near: bool,
 }
 
 /// How many tones are wanted.
@@ -183,13 +193,27 @@ pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), Tone
             let how = Clustering::of(n.clamp(1, MOST_TONES));
             Sorting::nearest(group_from(&cells, &points, &how).centres)
         }
-        Count::Chosen => choose::choose(&points),
+        Count::Chosen => {
+            let near = weighed_by(bins, &points, |bin| bin.unmixed);
+            choose::choose(&near, &points)
+        }
     };
     let of_point: Vec<usize> = points.iter().map(|p| sorting.tone(p.at())).collect();
     let steps = std::mem::take(&mut sorting.steps);
+    let from_near = sorting.from_near && bins.iter().any(|bin| bin.near > 0.0);
+    let shares = if from_near {
+        weighed_by(bins, &points, |bin| bin.near)
+    } else {
+        points.clone()
+    };
     let held = Held::of(sorting, &points, &of_point);
-    let sorted = described(&points, held.centres(), of_point, held.accents());
-    Ok((Sorted { steps, ..sorted }, held))
+    let sorted = described(&shares, held.centres(), of_point, held.accents());
+    let sorted = Sorted {
+        steps,
+        from_near,
+        ..sorted
+    };
+    Ok((sorted, held))
 }
 
 /// Bins as places in the grouping space; their weights sum to 1.
@@ -202,6 +226,27 @@ fn points_of(bins: &[Bin]) -> Result<Vec<WeightedColour>, TonesError> {
         |bin: &Bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels / total);
     Ok(bins.iter().map(point).collect())
 }
+
+/// The same places with weights as seen from near, which sum to 1; those there are where these are too few.
+fn weighed_by(
+    bins: &[Bin],
+    points: &[WeightedColour],
+    weight: impl Fn(&Bin) -> f64,
+) -> Vec<WeightedColour> {
+    let (sum, near) = bins
+        .iter()
+        .fold((0.0, 0.0), |(u, n), bin| (u + weight(bin), n + bin.near));
+    if sum <= LEAST_UNMIXED * near {
+        return points.to_vec();
+    }
+    let points = points.iter().zip(bins);
+    points
+        .map(|(point, bin)| WeightedColour::new(point.at(), weight(bin) / sum))
+        .collect()
+}
+
+/// When less than this part is unmixed, everything counts.
+const LEAST_UNMIXED: f64 = 0.05;
 
 /// Most tones the curve of [`curve`] goes up to.
 const CURVE: usize = 10;
@@ -219,6 +264,10 @@ pub fn curve(bins: &[Bin]) -> Vec<(usize, DeltaE00)> {
 
 fn lab_of(at: [f64; 3]) -> LabD65 {
     LinearSrgb::from(OklabPoint::from_grouping(at)).into()
+}
+
+fn place_of(colour: LabD65) -> [f64; 3] {
+    OklabPoint::from(Xyz::from(colour).to_linear_srgb()).grouping()
 }
 
 /// Points this light are passed over when differences are measured: together they are a thousandth.
@@ -276,6 +325,7 @@ fn described(
         },
         of_bin: nearest.into_iter().map(|tone| place[tone]).collect(),
         steps: Vec::new(),
+        from_near: false,
     }
 }
 

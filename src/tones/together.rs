@@ -87,6 +87,8 @@ pub fn together(parts: &[Part]) -> Together {
                 b: bin.light.b * by[2],
             },
             pixels: bin.pixels / total,
+            near: bin.near / total,
+            unmixed: bin.unmixed / total,
             codes: bin.codes,
         });
         all.push(relit.collect());
@@ -101,7 +103,12 @@ pub fn together(parts: &[Part]) -> Together {
         });
         if left_out {
             for bin in &mut all[part] {
-                bin.pixels = 0.0;
+                *bin = Bin {
+                    pixels: 0.0,
+                    near: 0.0,
+                    unmixed: 0.0,
+                    ..*bin
+                };
             }
         }
     }
@@ -216,6 +223,8 @@ mod tests {
                     b: seen.b * light[2],
                 },
                 pixels: *pixels,
+                near: 0.0,
+                unmixed: 0.0,
                 codes,
             }
         });

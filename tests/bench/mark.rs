@@ -86,6 +86,8 @@ fn full_pass(picture: &Picture, region: &Region) -> Vec<Bin> {
         .map(|(light, (codes, bin))| Bin {
             light,
             pixels: f64::from(bin[0]),
+            near: 0.0,
+            unmixed: 0.0,
             codes,
         })
         .collect()

@@ -13,7 +13,9 @@ use hillwash::photo::{
 use hillwash::problem::{Explain, Place};
 use hillwash::region::Region;
 use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
-use hillwash::tones::{Bin, Count, PANEL, Sorted, bins_for, curve, map_of, map_sheet, sorted};
+use hillwash::tones::{
+    Bin, Count, PANEL, Sorted, bins_for, curve, map_of, map_sheet, mixed_panel, mixed_share, sorted,
+};
 use rayon::prelude::*;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -232,6 +234,7 @@ impl Look<'_> {
             width: picture.width,
             height: picture.height,
             profile: picture.profile.to_string(),
+            mixed: mixed_share(&counted.bins).filter(|_| self.why && found.from_near),
             curve: self.why.then(|| curve(&counted.bins)),
             steps: if self.why { found.steps } else { Vec::new() },
             tones: found.tones.tones,
@@ -254,7 +257,10 @@ impl Look<'_> {
         if let Some(out) = self.map {
             let map = map_of(picture, &self.region, bins, found, PANEL);
             let colours: Vec<LabD65> = found.tones.tones.iter().map(|t| t.colour).collect();
-            let png = map_sheet(picture, &map, &colours).map_err(Unwritten::Picture)?;
+            let mixed = found
+                .from_near
+                .then(|| mixed_panel(picture, &self.region, &map));
+            let png = map_sheet(picture, &map, &colours, mixed).map_err(Unwritten::Picture)?;
             write_file(out, &png).map_err(Unwritten::File)?;
         }
         Ok(())
@@ -309,6 +315,13 @@ fn why_text(photo: &LookedAt, text: &mut String) {
     );
     for (count, spread) in curve {
         let _ = writeln!(text, "  {count:>3}  {:>4.1}  {}", spread.0, bar(spread.0));
+    }
+    if let Some(share) = photo.mixed {
+        let _ = writeln!(
+            text,
+            "  {:.0} % lies between two colours, mixed by lens and JPEG, and had no say (--map shows where)",
+            100.0 * share
+        );
     }
     if photo.steps.is_empty() {
         text.push_str("  their number was given, not chosen\n");

@@ -1,0 +1,146 @@
+//! Nearly all that is unmixed lies within a painter's tolerance of its tone; what does not, and has a middle of its own, is
+//! a tone too. What has none is the grain of a tone there is.
+
+use super::choose::{ChoiceStep, Group, MOST_CHOSEN, StepTaken, is_blur, step};
+use super::heaps::Heaps;
+use super::{lab_of, place_of};
+use crate::colour::{LabD65, delta_e00};
+
+/// A painter's tolerance: what lies nearer to a tone than this is that tone. Our choice.
+const TOLERANCE: f64 = 7.0;
+/// So much may be missed: a share of the unmixed area, times its squared distance from the nearest tone over the tolerance.
+/// Our choice, by drawn walls, with joints and without, and by photos.
+const UNCOVERED: f64 = 0.02;
+/// What lies so near to a middle is its core: half a tolerance. Our choice.
+pub(super) const REACH: f64 = 0.5 * TOLERANCE;
+/// Reach of one look when a middle is sought: below the distance from a body's flank to a joint. Our choice.
+const CLIMB: f64 = 2.0;
+/// Looks until a middle rests.
+const LOOKS: usize = 30;
+/// A middle that moves less than this rests.
+const RESTS: f64 = 0.05;
+
+/// Adds tones until nearly all is covered by them, or what is left belongs to tones there are.
+pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<Group>, steps: &mut Vec<ChoiceStep>) {
+    let mut left: Vec<bool> = heaps
+        .lab
+        .iter()
+        .map(|lab| {
+            let (off, loose) = groups
+                .iter()
+                .map(|group| (delta_e00(group.colour, *lab).0, group.loose))
+                .min_by(|a, b| a.0.total_cmp(&b.0))
+                .unwrap_or((f64::INFINITY, false));
+            off > TOLERANCE && !loose
+        })
+        .collect();
+    while groups.len() < MOST_CHOSEN && missed(heaps, groups, &left) > UNCOVERED {
+        let Some((from, middle)) = middle_of_the_rest(heaps, &left) else {
+            return;
+        };
+        let gain: Vec<bool> = (heaps.lab.iter().zip(&left))
+            .map(|(lab, left)| *left && delta_e00(*lab, middle).0 <= TOLERANCE)
+            .collect();
+        let is_new = off(groups, middle) > TOLERANCE
+            && missed(heaps, groups, &gain) >= UNCOVERED
+            && !is_blur(place_of(middle), groups);
+        let core: Vec<usize> = (0..left.len())
+            .filter(|i| delta_e00(heaps.lab[*i], middle).0 <= REACH)
+            .collect();
+        if is_new {
+            take(heaps, groups, core);
+            steps.push(step(heaps, groups, StepTaken::Uncovered));
+        }
+        // What climbs to a tone there is belongs to it, as grain does.
+        for (left, lab) in left.iter_mut().zip(&heaps.lab) {
+            *left &= delta_e00(*lab, from).0 > REACH && delta_e00(*lab, middle).0 > TOLERANCE;
+        }
+    }
+}
+
+fn off(groups: &[Group], lab: LabD65) -> f64 {
+    let all = groups.iter().map(|group| delta_e00(group.colour, lab).0);
+    all.fold(f64::INFINITY, f64::min)
+}
+
+/// How much is missed: shares of the area, times their squared distance from the nearest tone over the tolerance.
+fn missed(heaps: &Heaps, groups: &[Group], left: &[bool]) -> f64 {
+    let cells = heaps.cells.iter().zip(&heaps.lab).zip(left);
+    cells
+        .filter(|(_, left)| **left)
+        .map(|((cell, lab), _)| cell.weight * (off(groups, *lab) / TOLERANCE).powi(2))
+        .sum()
+}
+
+/// The densest place of what is left, and the middle it climbs to among all colours.
+///
+/// # Source
+/// Mean shift: Fukunaga and Hostetler 1975, *The estimation of the gradient of a density function*.
+fn middle_of_the_rest(heaps: &Heaps, left: &[bool]) -> Option<(LabD65, LabD65)> {
+    let heaviest = (0..left.len())
+        .filter(|i| left[*i])
+        .max_by(|a, b| heaps.density_of(*a).total_cmp(&heaps.density_of(*b)))?;
+    let from = heaps.lab[heaviest];
+    let mut middle = from;
+    for _ in 0..LOOKS {
+        let next = look(heaps, middle);
+        let moved = delta_e00(next, middle).0;
+        middle = next;
+        if moved < RESTS {
+            break;
+        }
+    }
+    Some((from, middle))
+}
+
+/// The mean of what lies about a colour, the nearer the more.
+fn look(heaps: &Heaps, about: LabD65) -> LabD65 {
+    let (mut sum, mut all) = ([0.0; 3], 0.0);
+    for (cell, lab) in heaps.cells.iter().zip(&heaps.lab) {
+        if (lab.l - about.l).abs() > 2.0 * CLIMB {
+            continue;
+        }
+        let near = 1.0 - (delta_e00(*lab, about).0 / CLIMB).powi(2);
+        if near > 0.0 {
+            all += near * cell.weight;
+            for (sum, v) in sum.iter_mut().zip(cell.mean) {
+                *sum += near * cell.weight * v;
+            }
+        }
+    }
+    if all > 0.0 {
+        lab_of(sum.map(|v| v / all))
+    } else {
+        about
+    }
+}
+
+/// Gives a new tone the cells that are nearer to it than to their own, and all of a tone that is the new one but for these.
+fn take(heaps: &Heaps, groups: &mut Vec<Group>, core: Vec<usize>) {
+    let mut fresh = Group::new(heaps, core);
+    let colour = fresh.colour;
+    let mut taken = Vec::new();
+    let mut kept = Vec::new();
+    for group in groups.drain(..) {
+        let (own, lost): (Vec<usize>, Vec<usize>) = group.cells.iter().partition(|i| {
+            delta_e00(heaps.lab[**i], colour).0 >= delta_e00(heaps.lab[**i], group.colour).0
+        });
+        taken.extend(lost);
+        let mut left = Group::new(heaps, own);
+        let has_moved_to_it = delta_e00(left.colour, colour).0 <= TOLERANCE;
+        if !group.accent && has_moved_to_it {
+            taken.extend(left.cells);
+        } else if !left.cells.is_empty() {
+            if group.accent || group.loose {
+                left.recolour(group.centre);
+                (left.accent, left.loose) = (group.accent, group.loose);
+            }
+            kept.push(left);
+        }
+    }
+    let centre = fresh.centre;
+    fresh = Group::new(heaps, taken);
+    fresh.recolour(centre);
+    kept.push(fresh);
+    *groups = kept;
+}

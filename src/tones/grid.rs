@@ -1,0 +1,49 @@
+//! A grid of places with their colours, and the lines on it.
+
+/// A grid of colours; of each place red, green and blue, and how many pixels it stands for (0: none, it does not count).
+/// [`PAD`] places all round belong to no window's middle, those left and right do not count: steps of up to so many places
+/// need not be watched.
+#[derive(Debug, Clone)]
+pub(super) struct Grid {
+    pub(super) width: usize,
+    pub(super) at: Vec<[f32; 4]>,
+}
+
+/// Places all round that are only looked at for the sake of others.
+pub(super) const PAD: usize = 7;
+
+impl Grid {
+    /// Steps along four lines, to the next place: right, down, and both ways aslant.
+    pub(super) fn lines(&self) -> [Line; 4] {
+        let down = self.width.cast_signed();
+        let aslant = std::f32::consts::SQRT_2;
+        [
+            (1, down, 1.0),
+            (down, 1, 1.0),
+            (down + 1, down - 1, aslant),
+            (down - 1, down + 1, aslant),
+        ]
+        .map(|(along, across, long)| Line {
+            along,
+            across,
+            long,
+        })
+    }
+
+    /// The colour of a place so many steps away, if it counts.
+    pub(super) fn seen(&self, place: usize, steps: isize) -> Option<[f32; 3]> {
+        let [r, g, b, n] = self.at[place.wrapping_add_signed(steps)];
+        (n > 0.0).then_some([r, g, b])
+    }
+}
+
+/// A line on a grid.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Line {
+    /// From a place to the next on it.
+    pub(super) along: isize,
+    /// And to the next at right angles to it.
+    pub(super) across: isize,
+    /// How long that step is, in places.
+    pub(super) long: f32,
+}

@@ -1,0 +1,193 @@
+//! A region from near: place by place, without grain, without what lenses and JPEG mix.
+//!
+//! Of many places some bands are looked at. `quiet.rs` says what each looks like.
+
+use super::Bin;
+use super::grid::{Grid, PAD};
+use super::histogram::{ALL_CODES, ColourSums, rows_read};
+use super::places::Places;
+use super::quiet::{Kind, Quiet};
+use crate::photo::Picture;
+use crate::region::Region;
+use rayon::prelude::*;
+
+/// A region of so many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
+/// Our choice: shares are then good to a point or two.
+const WHOLE_UP_TO: usize = 400_000;
+const FEWEST: usize = 12;
+/// Rows of places in a band.
+const BAND: usize = 24;
+
+/// The bins of a region as seen from near; none of them counts otherwise.
+pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
+    let rows = rows_read(picture, region);
+    let places = Places::of(picture, region, rows.pixels);
+    let one_in = (rows.pixels / WHOLE_UP_TO).clamp(1, FEWEST);
+    let rows = rows.exactly_one_in(one_in);
+    let bands: Vec<usize> = (0..places.down().div_ceil(BAND))
+        .filter(|band| rows.is_read(*band))
+        .collect();
+    let seen: Vec<Seen> = bands
+        .into_par_iter()
+        .map(|band| {
+            let (grid, lost) = places.read(band * BAND..((band + 1) * BAND).min(places.down()));
+            Seen::of(&grid, lost)
+        })
+        .collect();
+    let mut look = Look {
+        sums: ColourSums::of(picture),
+        near: vec![0; ALL_CODES],
+        unmixed: vec![0; ALL_CODES],
+    };
+    for band in &seen {
+        look.add_band(band);
+    }
+    look.bins(picture)
+}
+
+/// Part of what was seen from near that lies between two colours and has no say in which tones there are; `None` where
+/// nobody looked.
+#[must_use]
+pub fn mixed_share(bins: &[Bin]) -> Option<f64> {
+    let near: f64 = bins.iter().map(|bin| bin.near).sum();
+    let unmixed: f64 = bins.iter().map(|bin| bin.unmixed).sum();
+    (near > 0.0).then(|| 1.0 - unmixed / near)
+}
+
+/// What the middles of a grid of so many places over a whole picture are; what lies outside the region is plain.
+pub(super) fn kinds(picture: &Picture, region: &Region, [width, height]: [usize; 2]) -> Vec<Kind> {
+    let pixels = rows_read(picture, region).pixels;
+    let places = Places::of(picture, region, pixels);
+    let bands: Vec<usize> = (0..places.down()).step_by(BAND).collect();
+    let seen: Vec<Vec<Kind>> = bands
+        .into_par_iter()
+        .map(|from| {
+            let (grid, _) = places.read(from..(from + BAND).min(places.down()));
+            let quiet = grid.quiet();
+            let rows = quiet.chunks_exact(grid.width);
+            let own = rows.flat_map(|row| &row[PAD..grid.width - PAD]);
+            own.map(|seen| seen.kind).collect()
+        })
+        .collect();
+    let seen = seen.concat();
+    let at = |x: usize, y: usize| {
+        let column = (2 * x + 1) * picture.width / (2 * width);
+        let row = (2 * y + 1) * picture.height / (2 * height);
+        places.index_of(column, row).map(|place| seen[place])
+    };
+    (0..width * height)
+        .map(|i| at(i % width, i / width).unwrap_or(Kind::Plain))
+        .collect()
+}
+
+/// What was seen in a band of places.
+struct Seen {
+    /// What each place looks like, and its pixels.
+    places: Vec<(Quiet, f32)>,
+    /// Pixels that may be blown out or crushed.
+    lost: Vec<[u32; 3]>,
+}
+
+impl Seen {
+    fn of(grid: &Grid, lost: Vec<[u32; 3]>) -> Self {
+        let own = &grid.at[PAD * grid.width..];
+        let places = grid.quiet().into_iter().zip(own);
+        Self {
+            places: places.map(|(quiet, place)| (quiet, place[3])).collect(),
+            lost,
+        }
+    }
+}
+
+/// Pixels of each range of colours.
+struct Look {
+    sums: ColourSums,
+    near: Vec<u32>,
+    unmixed: Vec<u32>,
+}
+
+impl Look {
+    fn add_band(&mut self, band: &Seen) {
+        for (seen, pixels) in &band.places {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "codes of 0 to 255, and some pixels"
+            )]
+            let (codes, pixels) = (
+                (seen.colour).map(|v| (f64::from(v) * self.sums.one() + 0.5) as u32),
+                *pixels as u32,
+            );
+            self.add(codes, pixels, seen.kind);
+        }
+        for pixel in &band.lost {
+            self.add(*pixel, 1, Kind::Plain);
+        }
+    }
+
+    fn add(&mut self, codes: [u32; 3], pixels: u32, kind: Kind) {
+        if pixels > 0 {
+            let bin = self.sums.bin_of(codes);
+            self.sums.add_colour(codes, pixels);
+            self.near[bin] += pixels;
+            self.unmixed[bin] += if kind == Kind::Mixed { 0 } else { pixels };
+        }
+    }
+
+    fn bins(&self, picture: &Picture) -> Vec<Bin> {
+        let mut bins = self.sums.counted(picture).bins;
+        for bin in &mut bins {
+            let codes = bin.codes as usize;
+            bin.pixels = 0.0;
+            bin.near = f64::from(self.near[codes]);
+            bin.unmixed = f64::from(self.unmixed[codes]);
+        }
+        bins
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::Srgb8;
+
+    const BRICK: [u8; 3] = [150, 80, 60];
+    const MORTAR: [u8; 3] = [200, 190, 170];
+
+    /// 400 x 400: joints of three rows in twelve, a row of half mortar on either side, and the codes of bricks raised and
+    /// lowered at random by up to so much.
+    fn courses(grain: usize) -> Picture {
+        let rgb = (0..400 * 400).flat_map(|i: usize| match i / 400 % 12 {
+            0..3 => MORTAR,
+            3 | 11 => std::array::from_fn(|c| u8::midpoint(BRICK[c], MORTAR[c])),
+            _ => {
+                let random = i.wrapping_mul(0x9e37_79b9_7f4a_7c15) >> 40;
+                BRICK.map(|v| {
+                    u8::try_from(usize::from(v) + random % (2 * grain + 1) - grain).unwrap()
+                })
+            }
+        });
+        Picture::from_srgb8(400, 400, rgb.collect()).unwrap()
+    }
+
+    fn share_near(bins: &[Bin], colour: [u8; 3]) -> f64 {
+        let all: f64 = bins.iter().map(|bin| bin.unmixed).sum();
+        let near = bins.iter().filter(|bin| {
+            let Srgb8(seen) = bin.light.encode();
+            seen.iter().zip(colour).all(|(a, b)| a.abs_diff(b) <= 5)
+        });
+        near.map(|bin| bin.unmixed).sum::<f64>() / all
+    }
+
+    #[test]
+    fn grain_goes_joints_stay_and_what_is_mixed_has_no_say() {
+        let bins = bins_from_near(&courses(8), &Region::whole());
+        let (brick, mortar) = (share_near(&bins, BRICK), share_near(&bins, MORTAR));
+        assert!(brick + mortar > 0.99, "{brick} {mortar}");
+        assert!((0.2..0.45).contains(&mortar), "{mortar}");
+        let unmixed: f64 = bins.iter().map(|bin| bin.unmixed).sum();
+        let all: f64 = bins.iter().map(|bin| bin.near).sum();
+        assert!(unmixed < 0.95 * all, "rows of half mortar are mixed");
+        assert!((all - 160_000.0).abs() < 1e-9, "every pixel counts once");
+    }
+}
