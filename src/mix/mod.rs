@@ -32,9 +32,9 @@ pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
-    ColourSource, DISAGREES, Done, Doubtful, LetDownColour, Make, MixingFamily, MixtureError,
-    NotMixed, Opacity, Paint, PaintList, Prepared, SeenAs, Sight, opaque_mix, opaque_reflectance,
-    scattering_told, which_is_doubtful,
+    ColourSource, DISAGREES, Done, Doubtful, LetDown, LetDownColour, Make, MixingFamily,
+    MixtureError, NotMixed, Opacity, Paint, PaintList, Prepared, SeenAs, Sight, opaque_mix,
+    opaque_reflectance, scattering_told, which_is_doubtful,
 };
 
 use crate::units::{DROP, Millilitres};
@@ -112,7 +112,7 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
     let paints = list.paints();
     if stocks
         .iter()
-        .all(|stock| paints[stock.index].let_down.is_none())
+        .all(|stock| paints[stock.index].let_downs.is_empty())
     {
         return Vec::new();
     }
@@ -131,20 +131,10 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
             stock.strength = StrengthFrom::LetDown;
             continue;
         }
-        let Some(let_down) = &paints[stock.index].let_down else {
+        let sights: Vec<Sight> = paints[stock.index].let_downs.iter().map(sight_of).collect();
+        if sights.is_empty() {
             continue;
-        };
-        let sight = Sight {
-            done: Done::LetDown {
-                share: 1.0 / (1.0 + let_down.parts_white),
-            },
-            seen: match &let_down.seen {
-                LetDownColour::Colour(seen) => SeenAs::Colour(*seen),
-                LetDownColour::Spectrum(seen) => SeenAs::Reflectance(seen.clone()),
-            },
-            uncertainty: 1.0,
-        };
-        let sights = [sight];
+        }
         let told = scattering_told(&stock.prepared, &white, &sights);
         let doubtful = (told.worst().0 > DISAGREES).then(|| {
             let paint = &paints[stock.index];
@@ -169,6 +159,24 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
         stock.prepared = stock.prepared.clone().with_scattering(told.scattering);
     }
     reports
+}
+
+/// How far a let-down's colour may be off, CIEDE2000: read off a screen or a photo, and measured. Our choice.
+const LET_DOWN_OFF: [f64; 2] = [3.0, 0.7];
+
+/// A listed let-down as a sight of its paint.
+fn sight_of(let_down: &LetDown) -> Sight {
+    let (seen, uncertainty) = match &let_down.seen {
+        LetDownColour::Colour(seen) => (SeenAs::Colour(*seen), LET_DOWN_OFF[0]),
+        LetDownColour::Spectrum(seen) => (SeenAs::Reflectance(seen.clone()), LET_DOWN_OFF[1]),
+    };
+    Sight {
+        done: Done::LetDown {
+            share: 1.0 / (1.0 + let_down.parts_white),
+        },
+        seen,
+        uncertainty,
+    }
 }
 
 /// How a paint's tinting strength is known.
@@ -488,10 +496,10 @@ impl Stock {
             prepared: Prepared::from_paint(paint),
             source: paint.source,
             opacity: paint.opacity,
-            strength: match (&paint.let_down, paint.strength) {
-                (Some(_), _) => StrengthFrom::LetDown,
-                (None, Some(_)) => StrengthFrom::List,
-                (None, None) => StrengthFrom::Nothing,
+            strength: match (paint.let_downs.is_empty(), paint.strength) {
+                (false, _) => StrengthFrom::LetDown,
+                (true, Some(_)) => StrengthFrom::List,
+                (true, None) => StrengthFrom::Nothing,
             },
             family,
             thin: paint.thin,
@@ -541,6 +549,33 @@ mod tests {
 
     fn shelf(text: &str) -> Shelf {
         Shelf::new(&PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap())
+    }
+
+    /// Three let-downs of an umber, rounded to screen colours, as the model itself makes them of a paint of known strength.
+    #[test]
+    fn several_let_downs_of_one_paint_come_back_together() {
+        let made = shelf("name,hex,strength\number,#5a4634,0.45\nwhite,#f4f4f0,\n");
+        let with = |white: f64| {
+            let tried = made.tried(&[(0, 1.0), (1, white)]).unwrap();
+            tried.colour.to_srgb8()
+        };
+        let cells: Vec<String> = [1.0, 3.0, 8.0].map(|w| format!("{},{w}", with(w))).to_vec();
+        let head = "name,hex,let_down_hex,let_down_parts_white,let_down_2_hex,let_down_2_parts_white,let_down_3_hex,let_down_3_parts_white";
+        let told = shelf(&format!(
+            "{head}\number,#5a4634,{}\nwhite,#f4f4f0,,,,,,\n",
+            cells.join(",")
+        ));
+        assert_eq!(told.let_downs().len(), 1);
+        assert!(
+            told.let_downs()[0].doubtful.is_none(),
+            "{}",
+            told.let_downs()[0]
+        );
+        for white in [1.0, 3.0, 8.0] {
+            let again = told.tried(&[(0, 1.0), (1, white)]).unwrap().colour;
+            let off = delta_e00(again, with(white).to_linear().into()).0;
+            assert!(off < 1.0, "{white} parts: {off}");
+        }
     }
 
     #[test]

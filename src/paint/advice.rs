@@ -1,7 +1,7 @@
 //! What a list could tell better: near-duplicates, doubtful colours, and what would make its mixes truer.
 
 use super::called::{Called, called};
-use super::list::{LetDownColour, Opacity, Paint, PaintList};
+use super::list::{LetDown, LetDownColour, Opacity, Paint, PaintList};
 use super::reflectance::reconstruct;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use std::fmt;
@@ -102,7 +102,7 @@ fn black_in_the_pot(paint: &Paint) -> bool {
     paint.opacity == Some(Opacity::Transparent)
         && paint.colour.l < HUELESS
         && paint.colour.chroma() < HUELESS_CHROMA
-        && paint.let_down.is_none()
+        && paint.let_downs.is_empty()
         && paint.measured.is_none()
 }
 
@@ -119,8 +119,7 @@ fn not_its_name(paint: &Paint) -> Option<ListAdvice> {
 }
 
 /// A mix with white lies between the paint and white.
-fn contradicted(paint: &Paint) -> Option<ListAdvice> {
-    let let_down = paint.let_down.as_ref()?;
+fn contradicted(paint: &Paint, let_down: &LetDown) -> Option<ListAdvice> {
     let seen = match &let_down.seen {
         LetDownColour::Colour(colour) => *colour,
         LetDownColour::Spectrum(spectrum) => LabD65::from(seen_in_daylight(spectrum)),
@@ -185,7 +184,10 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
         all.push(ListAdvice::OnlyThin);
     }
     all.extend(paints.iter().filter_map(not_its_name));
-    all.extend(mixed.iter().filter_map(|paint| contradicted(paint)));
+    all.extend(mixed.iter().flat_map(|paint| {
+        let of_each = paint.let_downs.iter();
+        of_each.filter_map(|let_down| contradicted(paint, let_down))
+    }));
     all.extend(
         mixed
             .iter()

@@ -1,7 +1,9 @@
 //! Lists of the same paints from several builders, joined: readings pooled by their errors, contradictions named.
 
 use super::folded::fold;
-use super::list::{ColourSource, LetDownColour, Paint, PaintList};
+use super::list::{
+    ColourSource, LET_DOWN_COLUMNS, LetDown, LetDownColour, MOST_LET_DOWNS, Paint, PaintList,
+};
 use super::table::{ListWriteError, failed};
 use crate::colour::{DeltaE00, LabD65, delta_e00, seen_in_daylight};
 use std::fmt;
@@ -116,7 +118,12 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
     let header = ["name", "hex", "lab_l", "lab_a", "lab_b"]
         .into_iter()
         .chain(SHARED)
-        .chain(["let_down_hex", "let_down_parts_white", "measured_by"]);
+        .chain(
+            LET_DOWN_COLUMNS
+                .into_iter()
+                .flat_map(|(hex, parts)| [hex, parts]),
+        )
+        .chain(["measured_by"]);
     table.write_record(header).map_err(failed)?;
     for (_, entries) in &groups {
         table
@@ -183,7 +190,7 @@ fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) ->
         }
         row.push(kept);
     }
-    row.extend(joined_let_down(entries, contradictions));
+    row.extend(joined_let_downs(entries, contradictions));
     let who: Vec<String> = entries
         .iter()
         .map(|e| format!("{} {}", e.list, e.paint.colour.to_srgb8()))
@@ -192,41 +199,46 @@ fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) ->
     row
 }
 
-/// The let-down's colour and parts: pooled over the lists that mixed with the parts nearest to 3.
-fn joined_let_down(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) -> [String; 2] {
-    let let_downs = || {
-        entries
-            .iter()
-            .filter_map(|e| e.paint.let_down.as_ref().map(|l| (e.list, l)))
-    };
-    let Some(parts) = let_downs()
-        .map(|(_, l)| l.parts_white)
-        .min_by(|a, b| (a - 3.0).abs().total_cmp(&(b - 3.0).abs()))
-    else {
-        return [String::new(), String::new()];
-    };
-    let readings: Vec<Reading<'_>> = let_downs()
-        .filter(|(_, l)| (l.parts_white - parts).abs() < 1e-9)
-        .map(|(list, l)| match &l.seen {
-            LetDownColour::Colour(colour) => (*colour, error_of(ColourSource::Hex), list),
-            LetDownColour::Spectrum(spectrum) => (
-                LabD65::from(seen_in_daylight(spectrum)),
-                error_of(ColourSource::Spectrum),
-                list,
-            ),
-        })
+/// Let-downs, colour and parts each: those of the same parts are pooled, and the three nearest to 3 parts are kept.
+fn joined_let_downs(
+    entries: &[Entry<'_>],
+    contradictions: &mut Vec<Contradiction>,
+) -> [String; 2 * MOST_LET_DOWNS] {
+    let let_downs: Vec<(&str, &LetDown)> = entries
+        .iter()
+        .flat_map(|e| std::iter::repeat(e.list).zip(&e.paint.let_downs))
         .collect();
-    let (colour, left_out) = pooled(&readings);
-    contradictions.extend(
-        left_out
-            .into_iter()
-            .map(|(list, off)| Contradiction::LetDown {
-                paint: entries[0].paint.name.clone(),
-                list,
-                off,
-            }),
-    );
-    [colour.to_srgb8().to_string(), parts.to_string()]
+    let same = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    let mut parts: Vec<f64> = let_downs.iter().map(|(_, l)| l.parts_white).collect();
+    parts.sort_by(|a, b| (a - 3.0).abs().total_cmp(&(b - 3.0).abs()));
+    parts.dedup_by(|a, b| same(*a, *b));
+    let mut cells: [String; 2 * MOST_LET_DOWNS] = Default::default();
+    for (parts, cells) in parts.into_iter().zip(cells.chunks_exact_mut(2)) {
+        let readings: Vec<Reading<'_>> = let_downs
+            .iter()
+            .filter(|(_, l)| same(l.parts_white, parts))
+            .map(|(list, l)| match &l.seen {
+                LetDownColour::Colour(colour) => (*colour, error_of(ColourSource::Hex), *list),
+                LetDownColour::Spectrum(spectrum) => (
+                    LabD65::from(seen_in_daylight(spectrum)),
+                    error_of(ColourSource::Spectrum),
+                    *list,
+                ),
+            })
+            .collect();
+        let (colour, left_out) = pooled(&readings);
+        contradictions.extend(
+            left_out
+                .into_iter()
+                .map(|(list, off)| Contradiction::LetDown {
+                    paint: entries[0].paint.name.clone(),
+                    list,
+                    off,
+                }),
+        );
+        cells.clone_from_slice(&[colour.to_srgb8().to_string(), parts.to_string()]);
+    }
+    cells
 }
 
 /// The weighted mean of the readings that agree with the best-known one, and those that do not.
@@ -335,7 +347,7 @@ mod tests {
             )
             .0 < 0.5
         );
-        assert!(brick.let_down.is_some());
+        assert!(!brick.let_downs.is_empty());
     }
 
     #[test]

@@ -94,8 +94,8 @@ pub struct Paint {
     pub finish: Option<Finish>,
     /// Tinting strength, 1 = as a typical paint.
     pub strength: Option<f64>,
-    /// A let-down with white.
-    pub let_down: Option<LetDown>,
+    /// Let-downs with white, up to three.
+    pub let_downs: Vec<LetDown>,
     /// What thins it.
     pub thinner: Option<String>,
     /// Flakes or fluorescence.
@@ -159,7 +159,7 @@ impl Paint {
     /// True when its strength is known from a let-down or the list.
     #[must_use]
     pub fn strength_is_known(&self) -> bool {
-        self.let_down.is_some() || self.strength.is_some()
+        !self.let_downs.is_empty() || self.strength.is_some()
     }
 }
 
@@ -421,7 +421,13 @@ impl Cells<'_> {
             .iter()
             .any(|c| self.row.cell(c).is_some_and(is_thin));
         let known = self.known_colour(read);
-        let let_down = self.let_down(read);
+        let spectrum = (self.spectrum("let_down_spectrum", read))
+            .map(|s| LetDownColour::Spectrum(Box::new(s)));
+        let first = self.let_down(LET_DOWN_COLUMNS[0], spectrum);
+        let mut let_downs: Vec<LetDown> = first.into_iter().collect();
+        for columns in &LET_DOWN_COLUMNS[1..] {
+            let_downs.extend(self.let_down(*columns, None));
+        }
         let medium = self.medium();
         let opacity = self.word("opacity", OPACITIES, &OPACITY_WORDS);
         let finish = self.word("finish", FINISHES, &FINISH_WORDS);
@@ -460,7 +466,7 @@ impl Cells<'_> {
             opacity,
             finish,
             strength,
-            let_down,
+            let_downs,
             thinner: thinner.map(|t| t.to_lowercase()),
             effect: effect.flatten(),
             mixable: mixable.unwrap_or(true),
@@ -592,28 +598,31 @@ impl Cells<'_> {
         Some(LabD65::new(l?, a?, b?))
     }
 
-    fn let_down(&mut self, read: &ReadNamedFile<'_>) -> Option<LetDown> {
+    /// The let-down of a pair of columns; `spectrum` is its colour as measured.
+    fn let_down(
+        &mut self,
+        (hex, parts_white): (&'static str, &'static str),
+        spectrum: Option<LetDownColour>,
+    ) -> Option<LetDown> {
         let parts = self.number(
-            "let_down_parts_white",
+            parts_white,
             Measure::Parts,
             (0.4, 20.0),
             "parts of white, 0.4 to 20 (3 is best)",
         );
-        let colour = self.colour("let_down_hex").map(LetDownColour::Colour);
-        let spectrum = self
-            .spectrum("let_down_spectrum", read)
-            .map(|s| LetDownColour::Spectrum(Box::new(s)));
-        let has_colour =
-            self.row.cell("let_down_hex").is_some() || self.row.cell("let_down_spectrum").is_some();
-        let has_parts = self.row.cell("let_down_parts_white").is_some();
+        let colour = self.colour(hex).map(LetDownColour::Colour);
+        let measured_in = "let_down_spectrum";
+        let has_spectrum = hex == LET_DOWN_COLUMNS[0].0 && self.row.cell(measured_in).is_some();
+        let has_colour = self.row.cell(hex).is_some() || has_spectrum;
+        let has_parts = self.row.cell(parts_white).is_some();
         if has_colour != has_parts {
             let found = if has_parts {
-                "let_down_parts_white"
+                parts_white
             } else {
                 "a let-down's colour"
             };
             self.faults.push(ListError::HalfLetDown {
-                place: self.place("let_down_parts_white"),
+                place: self.place(parts_white),
                 found,
             });
         }
@@ -623,6 +632,15 @@ impl Cells<'_> {
         })
     }
 }
+
+/// Most let-downs of one paint.
+pub(super) const MOST_LET_DOWNS: usize = 3;
+/// Columns of let-downs: the colour, and the parts of white to one of paint.
+pub(super) const LET_DOWN_COLUMNS: [(&str, &str); MOST_LET_DOWNS] = [
+    ("let_down_hex", "let_down_parts_white"),
+    ("let_down_2_hex", "let_down_2_parts_white"),
+    ("let_down_3_hex", "let_down_3_parts_white"),
+];
 
 /// A measured reflectance: rows of wavelength and value, or a CGATS / ISO 28178 text of one sample.
 ///

@@ -194,9 +194,7 @@ pub enum ListError {
         detail: String,
     },
     /// A let-down with one half missing.
-    #[error(
-        "found {found} alone, expected a let-down's colour and its let_down_parts_white together"
-    )]
+    #[error("found {found} alone, expected a let-down's colour and its parts of white together")]
     HalfLetDown {
         /// Where.
         place: Place,

@@ -127,6 +127,26 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
         "parts white, parts of white, white parts, let down parts, let down ratio, letdown parts, letdown ratio, teile weiss, parts de blanc, partes de blanco, parti di bianco, delen wit",
     ),
     column(
+        "let_down_2_hex",
+        Holds::Colour,
+        "second let down, let down 2",
+    ),
+    column(
+        "let_down_2_parts_white",
+        Holds::Number(Measure::Parts),
+        "let down 2 parts, second let down parts",
+    ),
+    column(
+        "let_down_3_hex",
+        Holds::Colour,
+        "third let down, let down 3",
+    ),
+    column(
+        "let_down_3_parts_white",
+        Holds::Number(Measure::Parts),
+        "let down 3 parts, third let down parts",
+    ),
+    column(
         "thinner",
         Holds::Text,
         "thin with, thinned with, thins with, ?solvent, verdunner, verdunnung, verduennung, verdunnung mit, diluant, solvant, diluyente, disolvente, diluente, verdunningsmiddel, diluente, fortynder, tynner, fortunning, rozcienczalnik, redidlo",

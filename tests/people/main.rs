@@ -155,7 +155,7 @@ fn tidies(list: &PaintList) -> Result<(), String> {
             || delta_e00(one.colour, other.colour).0 > 0.05
             || one.mixable != other.mixable
             || one.effect != other.effect
-            || one.let_down.is_some() != other.let_down.is_some()
+            || one.let_downs != other.let_downs
         {
             return Err(format!("{one:?} became {other:?}"));
         }
