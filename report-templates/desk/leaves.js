@@ -17,6 +17,7 @@ const LEAVES = [
   ['paints', () => `paints (${work.paints})`],
   ['card', () => doc.current()?.name ?? 'the card'],
   ['schedule', () => 'the schedule'],
+  ['bench', () => 'the bench'],
 ];
 
 /** Turns the right page. */

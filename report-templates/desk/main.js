@@ -1,6 +1,7 @@
 // The page as a whole: tools, keys, saving, and what is told to the user.
 import * as adding from './adding.js';
 import { Problem, ask } from './ask.js';
+import * as bench from './bench.js';
 import { showTools } from './beside.js';
 import * as card from './card.js';
 import * as keeping from './keeping.js';
@@ -253,6 +254,7 @@ leaves.setHooks({
   turned: (leaf) => {
     schedule.show(leaf === 'schedule');
     if (leaf === 'paints') paints.load();
+    if (leaf === 'bench') bench.show();
   },
   goTo: (at) => goToPhoto(at),
   tool: (tool) => chooseTool(tool),
@@ -297,6 +299,7 @@ paints.setHooks({
     leaves.showLists();
   },
 });
+bench.setHooks({ today: schedule.today, logged: schedule.forget });
 keeping.setHooks({ failed, shown: showState });
 adding.listen({
   added: (told) => {

@@ -47,7 +47,7 @@ const ABOUT: f64 = 0.012;
 const NEARNESS: f64 = 4.0;
 /// Likeness speaks no louder than this, for and against.
 const LOUDEST: [f64; 2] = [-4.0, 2.0];
-/// What lies between strokes is at least so near.
+/// What lies between strokes, and about that, is at least so near.
 const BETWEEN: f64 = 1.0;
 /// The reach lies between these shares of the rub's size, however its strokes lie.
 const REACH: [f64; 2] = [0.08, 0.2];
@@ -364,6 +364,7 @@ fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) 
     let away = copy.away_from(&rub);
     let away_from_out = copy.away_from(&out);
     let between = between(copy, &rub);
+    let away_from_between = copy.away_from(&between);
     let [own_reach, size] = reach_of(copy, strokes, &away, &between);
     let reach = own_reach * reach.clamp(0.1, 20.0);
     let radius = as_usize((ABOUT * copy.side()).round()).max(2);
@@ -400,7 +401,7 @@ fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) 
     let speaks: Vec<f64> = (0..copy.lab.len())
         .map(|i| {
             let near = NEARNESS * (1.0 - away[i] / reach);
-            let near = if between[i] { near.max(BETWEEN) } else { near };
+            let near = near.max(BETWEEN * (1.0 - away_from_between[i] / reach));
             let not = 2.0 * NEARNESS * (1.0 - away_from_out[i] / own_reach).max(0.0);
             if near + alike[i] - not > 0.0 && !out[i] {
                 1.0

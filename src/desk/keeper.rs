@@ -15,6 +15,8 @@ pub enum Kept {
     Scatter,
     /// A spectrum, of a paint or a lamp.
     Spectrum,
+    /// The log of dried patches.
+    Patches,
 }
 
 impl Kept {
@@ -26,6 +28,7 @@ impl Kept {
             Self::Paints => "a paint list",
             Self::Scatter => "a scatter list",
             Self::Spectrum => "a spectrum",
+            Self::Patches => "a patch log",
         }
     }
 }
@@ -67,6 +70,12 @@ pub trait Keeper: fmt::Debug + Send + Sync {
     /// # Errors
     /// [`NotKept`]; what was there is there still.
     fn write(&self, name: &str, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), NotKept>;
+
+    /// Adds a line to a log beside the scene, whole or not at all.
+    ///
+    /// # Errors
+    /// [`NotKept`].
+    fn append(&self, name: &str, line: &str) -> Result<(), NotKept>;
 
     /// What was drawn and not saved when the page was left; `None` where everything was.
     fn draft(&self) -> Option<Vec<u8>>;

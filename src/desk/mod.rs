@@ -7,6 +7,7 @@
 mod adding;
 mod alike;
 mod array;
+mod bench;
 #[expect(
     clippy::module_inception,
     reason = "the desk itself; the other files are what it can do"
@@ -36,6 +37,7 @@ mod trace;
 mod zones;
 
 pub use alike::{Rubbed, Stroke, rubbed};
+pub use bench::AskPatch;
 pub use desk::{Desk, Settings};
 pub use drawing::{
     Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,

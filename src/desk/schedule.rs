@@ -69,14 +69,15 @@ impl Desk {
         }
         let wishes = Wishes::from(Search::default());
         let lamp = self.lamp(&scene)?;
-        let plan = plan(&scene, seen, paints, shelf, scatter.as_ref(), lamp, &wishes);
+        let mut plan = plan(&scene, seen, paints, shelf, scatter.as_ref(), lamp, &wishes);
+        plan.as_built = self.patches()?;
         let data = plan_file(&plan, &ask.date);
         schedule_html(&View::new(&plan, &ask.date), &data)
             .map_err(|e| Refused::words(e.to_string()))
     }
 
     /// What the photos show; kept, for most changes are of what is said.
-    fn seen(&self, scene: &Scene, text: &str) -> Result<Survey, Refused> {
+    pub(super) fn seen(&self, scene: &Scene, text: &str) -> Result<Survey, Refused> {
         let whose: [u8; 32] = Sha256::digest(text).into();
         let mut kept = self
             .surveyed
@@ -108,7 +109,8 @@ impl Desk {
         Ok(Some(list))
     }
 
-    fn lamp(&self, scene: &Scene) -> Result<Option<Lamp>, Refused> {
+    /// The lamp over the layout.
+    pub(super) fn lamp(&self, scene: &Scene) -> Result<Option<Lamp>, Refused> {
         Ok(match &scene.lamps {
             None | Some(Lamps::Daylight) => None,
             Some(Lamps::Illuminant(name)) => Lamp::named(name),

@@ -3,8 +3,10 @@
 //! In: a picture, the planned colour, the pot. Out: a [`PatchReport`]. It opens no files and changes no list: what it
 //! learns is offered.
 
+mod entry;
 mod find;
 
+pub use entry::Photographed;
 pub use find::{FoundPatch, find_patch};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Srgb8, delta_e00};

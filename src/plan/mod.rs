@@ -5,6 +5,7 @@
 
 mod advice;
 mod as_built;
+mod brushed;
 mod cautions;
 mod dirt;
 mod fewest;

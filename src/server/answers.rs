@@ -2,8 +2,8 @@
 
 use super::shared::{Here, Shared};
 use crate::desk::{
-    AskColour, AskCut, AskKeep, AskLight, AskPaints, AskPieces, AskRecipes, AskRub, AskSave,
-    AskSchedule, AskTones, Desk, Kind, Lane, Refused,
+    AskColour, AskCut, AskKeep, AskLight, AskPaints, AskPatch, AskPieces, AskRecipes, AskRub,
+    AskSave, AskSchedule, AskTones, Desk, Kind, Lane, Refused,
 };
 use crate::photo::SmallJpeg;
 use axum::body::{Body, Bytes};
@@ -47,6 +47,7 @@ pub(super) fn large_routes() -> Router<Arc<Shared>> {
     Router::new()
         .route("/{token}/photo", post(photo))
         .route("/{token}/friend", post(friend))
+        .route("/{token}/patch", post(patch))
 }
 
 impl IntoResponse for Refused {
@@ -310,6 +311,11 @@ async fn friend(State(shared): Here, Query(named): Query<Dated>, bytes: Bytes) -
         Ok(Json(told))
     })
     .await
+}
+
+/// A photo of a dried patch: what is asked in the address, its bytes as they are.
+async fn patch(State(shared): Here, Query(ask): Query<AskPatch>, bytes: Bytes) -> Response {
+    worked(&shared, move |desk| desk.patch(&ask, &bytes).map(Json)).await
 }
 
 /// A photo as its file is, where browsers show such files themselves.

@@ -3,8 +3,8 @@
 use super::error::ServeError;
 use crate::desk::{Keeper, Kept, NewScene, NotKept, SCENE, Settings};
 use crate::files::{
-    FileError, MOST_SCENE, MOST_TEXT, SceneFolder, file_names, other_names, read_file, remove_file,
-    replace_file, sweep, write_file,
+    FileError, MOST_SCENE, MOST_TEXT, SceneFolder, append_line, file_names, other_names, read_file,
+    remove_file, replace_file, sweep, write_file,
 };
 use crate::photo::Limits;
 use crate::problem::{Explain, Place};
@@ -155,7 +155,7 @@ impl Keeper for LayoutFolder {
     fn read(&self, name: &str, place: &Place, kind: Kept) -> Result<Vec<u8>, Box<dyn Explain>> {
         let most = match kind {
             Kept::Photo => self.photo_bytes,
-            Kept::Paints | Kept::Scatter | Kept::Spectrum => MOST_TEXT,
+            Kept::Paints | Kept::Scatter | Kept::Spectrum | Kept::Patches => MOST_TEXT,
         };
         self.folder
             .read(name, place, kind.words(), most)
@@ -168,6 +168,10 @@ impl Keeper for LayoutFolder {
 
     fn write(&self, name: &str, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), NotKept> {
         put(&self.folder.path().join(name), before, bytes)
+    }
+
+    fn append(&self, name: &str, line: &str) -> Result<(), NotKept> {
+        Ok(append_line(&self.folder.path().join(name), line, None)?)
     }
 
     fn draft(&self) -> Option<Vec<u8>> {

@@ -40,6 +40,7 @@ pub(super) const PAGE_FILES: &[PageFile] = &[
     page_file!("rub.js", SCRIPT),
     page_file!("schedule.js", SCRIPT),
     page_file!("paints.js", SCRIPT),
+    page_file!("bench.js", SCRIPT),
     page_file!("spine.js", SCRIPT),
     page_file!("tones.js", SCRIPT),
     page_file!("card.js", SCRIPT),

@@ -194,7 +194,7 @@ await check('axe-core finds no violation: light, dark, narrow, drawing, with a n
     await clickAt(page, [0.5, 0.86]);
     await page.waitForFunction(() => /grey card|neutral/i.test(document.getElementById('light').textContent), null, waits);
     await look('drawn');
-    for (const leaf of ['photos', 'walls', 'paints', 'card']) {
+    for (const leaf of ['photos', 'walls', 'paints', 'bench', 'card']) {
       await turnTo(page, leaf);
       await look(leaf);
     }
@@ -813,7 +813,7 @@ await check('nothing is lost: what is drawn and not saved is kept, told at the e
   await context.close();
 });
 
-await check('the whole job: from an empty folder, photos, rubbing, paints pasted, to the schedule', async (desk) => {
+await check('the whole job: from an empty folder, photos, rubbing, paints pasted, the schedule, a step ticked, to a patch logged', async (desk) => {
   const { page, heard, context } = await opened(browser, await desk.serve('.'), { viewport: { width: 1366, height: 768 } }, false);
   await page.locator('#empty').waitFor(waits);
   await page.locator('#files').setInputFiles([{ name: 'Wall (1).bmp', mimeType: 'image/bmp', buffer: bitmap(800, 600, yard) }]);
@@ -853,11 +853,31 @@ await check('the whole job: from an empty folder, photos, rubbing, paints pasted
   await saved(page);
   assert.match(desk.read('scene.toml'), /\[photos\.photo-1\]\nfile = "Wall \(1\)\.bmp"/);
   assert.match(desk.read('paints.csv'), /brick red/);
+  // A dab beside the grey card, a little darker than the wall is to be.
+  await turnTo(page, 'bench');
+  await page.locator('#bench-surface').selectOption('Kiln wall');
+  const dab = (x, y) => (y < 60 || y > 240 || x < 60 || x > 340 ? [0x50, 0x50, 0x52] : x < 180 ? [0x78, 0x78, 0x78] : x < 220 ? [0x50, 0x50, 0x52] : [0x86, 0x4c, 0x3c]);
+  await page.locator('#bench-file').setInputFiles([{ name: 'dried.bmp', mimeType: 'image/bmp', buffer: bitmap(400, 300, dab) }]);
+  await page.locator('#bench-photo').waitFor(waits);
+  const at = await page.locator('#bench-photo').boundingBox();
+  await page.locator('#bench-photo').click({ position: { x: 0.3 * at.width, y: 0.5 * at.height } });
+  await page.locator('#bench-photo').click({ position: { x: 0.7 * at.width, y: 0.5 * at.height } });
+  await page.getByRole('button', { name: 'Hold it against the plan' }).click();
+  await page.waitForFunction(() => /than planned|hardly differs/.test(document.getElementById('bench-told').textContent), null, { timeout: 60000 });
+  await page.screenshot({ path: join(pictures, 'desk-bench.png') });
+  assert.throws(() => desk.read('scene.patches.jsonl'));
+  await page.getByRole('button', { name: 'Log it' }).click();
+  await page.waitForFunction(() => /Logged: the schedule shows it/.test(document.getElementById('bench-told').textContent), null, { timeout: 60000 });
+  const [entry] = desk.read('scene.patches.jsonl').trim().split('\n').map((line) => JSON.parse(line));
+  assert.equal(entry.surface, 'Kiln wall');
+  assert.equal(entry.light, 'grey card');
   const plan = await desk.run('plan', 'scene.toml');
   assert.equal(plan.code, 0, plan.out);
+  assert.match(desk.read('schedule/schedule.html'), /dried\.bmp|as built/i);
   assert.deepEqual(heard.console, []);
   const { origin } = new URL(page.url());
-  assert.deepEqual(heard.requests.filter((url) => !url.startsWith(origin) && !url.startsWith('data:')), []);
+  const own = (url) => url.startsWith(origin) || url.startsWith('data:') || url.startsWith(`blob:${origin}`);
+  assert.deepEqual(heard.requests.filter((url) => !own(url)), []);
   await context.close();
 }, {});
 

@@ -15,7 +15,7 @@ use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{ListChange, PaintList, with_changes};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
-use hillwash::plan::{AsBuilt, PatchLog, Plan, Pot, SurfacePlan, TonePlan, Wishes};
+use hillwash::plan::{AsBuilt, PatchLog, Plan, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
@@ -69,7 +69,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         patch_wash::run(&patch, talk)?;
         return ended(true, problems);
     }
-    let planned = brushed_colour(&plan, at, tone);
+    let planned = plan.brushed_colour(at, tone);
     let entries = log.as_ref().map_or(&[][..], |log| log.entries.as_slice());
     let pot = match told {
         Some(told) => told,
@@ -333,47 +333,18 @@ fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(usize, f64)
         .collect()
 }
 
-/// The pot that is brushed for a tone: its own, or that of the clean base its wash goes over.
-fn pot_of<'a>(plan: &'a Plan<'_>, surface: usize, tone: &TonePlan) -> Option<&'a Pot> {
-    let clean = plan.surfaces[surface].clean_pot;
-    tone.pot.or(clean).map(|pot| &plan.pots[pot])
-}
-
-/// What a patch of it is to come to: the colour planned for this very surface, whatever else shares the pot.
-fn brushed_colour(plan: &Plan<'_>, surface: usize, tone: &TonePlan) -> LabD65 {
-    let base = || {
-        let pot = pot_of(plan, surface, tone).filter(|_| tone.pot.is_none())?;
-        let mut members = pot.members.iter();
-        members
-            .find(|m| m.surface == surface && m.tone.is_none())
-            .map(|m| m.planned)
-    };
-    base().unwrap_or(tone.moved.colour)
-}
-
 /// What was to be in the pot.
 fn planned_pot(
     plan: &Plan<'_>,
     surface: usize,
     tone: &TonePlan,
 ) -> Result<Vec<(usize, f64)>, Problems> {
-    let recipe = pot_of(plan, surface, tone)
-        .and_then(|pot| pot.recipe.as_ref())
-        .or_else(|| tone.recipes.first());
-    recipe
-        .map(|recipe| {
-            recipe
-                .parts
-                .iter()
-                .map(|(at, p)| (*at, f64::from(*p)))
-                .collect()
-        })
-        .ok_or_else(|| {
-            bad(
-                "--surface",
-                ArgumentError::Mixture(hillwash::paint::MixtureError::Empty),
-            )
-        })
+    plan.brushed_parts(surface, tone).ok_or_else(|| {
+        bad(
+            "--surface",
+            ArgumentError::Mixture(hillwash::paint::MixtureError::Empty),
+        )
+    })
 }
 
 /// Writes a copy of the list with the strengths offered.

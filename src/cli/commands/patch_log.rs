@@ -5,11 +5,10 @@ use crate::cli::args::{PatchArgs, PatchUndoArgs};
 use crate::cli::request::MOST_TEXT;
 use crate::cli::terminal::{plain, say, tell};
 use crate::cli::{Problems, boxed};
-use hillwash::colour::LabD65;
 use hillwash::files::{FileError, SceneFolder, append_line, replace_file};
 use hillwash::mix::Shelf;
-use hillwash::patch::PatchReport;
-use hillwash::plan::{Added, AsBuilt, MixedPaint, PATCH_LOG, PatchLog, parse_patch_log};
+use hillwash::patch::{PatchReport, Photographed};
+use hillwash::plan::{AsBuilt, PatchLog, parse_patch_log};
 use hillwash::problem::Place;
 use std::path::Path;
 
@@ -62,25 +61,8 @@ pub(super) fn entry(
     shelf: &Shelf,
     photo: &PatchPhoto,
 ) -> AsBuilt {
-    let name = |at: usize| shelf.stocks()[at].name.clone();
-    AsBuilt {
-        format: PATCH_LOG.to_owned(),
+    let of = Photographed {
         date: date.to_owned(),
-        surface: report.surface.clone(),
-        tone: report.tone.clone(),
-        paints: report
-            .parts
-            .iter()
-            .map(|(at, parts)| MixedPaint {
-                name: name(*at),
-                parts: *parts,
-            })
-            .collect(),
-        planned: rounded(report.planned),
-        seen: rounded(report.seen.colour),
-        de2000: (report.difference.0 * 100.0).round() / 100.0,
-        uncertainty_de: (report.uncertainty.0 * 100.0).round() / 100.0,
-        verdict: report.verdict.words().to_owned(),
         photo: args
             .photo()
             .file_name()
@@ -88,24 +70,10 @@ pub(super) fn entry(
         beside: photo
             .reference()
             .map(|reference| reference.known.word().to_owned()),
-        content: Some(photo.content.clone()),
-        light: Some(photo.light_word().to_owned()),
-        add: report.addition.as_ref().map(|addition| Added {
-            per_parts: addition.per_parts,
-            paints: (addition.paints.iter())
-                .map(|(at, parts)| MixedPaint {
-                    name: name(*at),
-                    parts: f64::from(*parts),
-                })
-                .collect(),
-        }),
-        doubtful: report.doubt.is_some(),
-    }
-}
-
-fn rounded(colour: LabD65) -> LabD65 {
-    let to = |v: f64| (v * 100.0).round() / 100.0 + 0.0;
-    LabD65::new(to(colour.l), to(colour.a), to(colour.b))
+        content: photo.content.clone(),
+        light: photo.light_word().to_owned(),
+    };
+    report.entry(shelf, of)
 }
 
 /// `patch undo`: the last reading is taken out of the log again.

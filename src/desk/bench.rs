@@ -1,0 +1,195 @@
+//! At the bench: a photographed dried patch held against the plan, and logged.
+
+use super::desk::Desk;
+use super::drawing::Point;
+use super::keeper::Kept;
+use super::refused::Refused;
+use crate::mix::{Search, Shelf};
+use crate::patch::{PatchReport, Photographed, find_patch, fingerprint, judge};
+use crate::photo::{KnownLight, decode};
+use crate::plan::{Plan, Wishes, parse_patch_log, plan};
+use crate::problem::Place;
+use crate::region::Region;
+use crate::scene::parse_scene;
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+/// A dried patch in a photo.
+#[derive(Debug, Clone, Deserialize)]
+pub struct AskPatch {
+    /// The photo's file name.
+    name: String,
+    /// The surface it is for.
+    surface: String,
+    /// The tone, counted from 1.
+    #[serde(default = "first")]
+    tone: usize,
+    /// Where the grey card is, across and down, where there is one.
+    card_x: Option<f64>,
+    card_y: Option<f64>,
+    /// Where the dab is; without it, it is looked for.
+    dab_x: Option<f64>,
+    dab_y: Option<f64>,
+    /// Today, as the page's clock has it.
+    date: String,
+    /// It is to be logged beside the scene.
+    #[serde(default)]
+    log: bool,
+}
+
+fn first() -> usize {
+    1
+}
+
+/// A grey card reflects so much.
+const GREY_CARD: f64 = 0.18;
+
+fn about(x: Option<f64>, y: Option<f64>) -> Result<Option<Region>, Refused> {
+    let at: Option<Point> = x.zip(y).map(|(x, y)| [x, y]);
+    at.map(Region::about)
+        .transpose()
+        .map_err(|e| Refused::of(&e))
+}
+
+impl Desk {
+    /// Holds a photographed patch against the plan of the scene as it is saved.
+    ///
+    /// # Errors
+    /// [`Refused`] for a photo that cannot be read, or a surface that is not in the plan.
+    pub fn patch(&self, ask: &AskPatch, photo: &[u8]) -> Result<Value, Refused> {
+        let (card, dab) = (about(ask.card_x, ask.card_y)?, about(ask.dab_x, ask.dab_y)?);
+        let read = decode(photo, &self.settings.limits).map_err(|e| Refused::of(&e))?;
+        let mut picture = read.value;
+        let known = card
+            .clone()
+            .map_or(KnownLight::Nothing, |region| KnownLight::Neutral {
+                region,
+                reflectance: Some(GREY_CARD),
+            });
+        let light = picture.correct(&known).map_err(|e| Refused::of(&e))?;
+        self.with_plan(|plan, shelf| {
+            let at = plan
+                .surfaces
+                .iter()
+                .position(|surface| surface.name == ask.surface)
+                .ok_or_else(|| {
+                    Refused::words(format!(
+                        "found no \"{}\" in the scene as it is saved: save first",
+                        ask.surface
+                    ))
+                })?;
+            let tone = ask.tone.checked_sub(1);
+            let tone = tone.and_then(|tone| plan.surfaces[at].tones.get(tone));
+            let tone = tone.ok_or_else(|| Refused::words("found no such tone in the plan"))?;
+            let planned = plan.brushed_colour(at, tone);
+            let pot = plan.brushed_parts(at, tone).ok_or_else(|| {
+                Refused::words("found no mix for it: nothing on the list comes near")
+            })?;
+            let set_aside: Vec<Region> = card.iter().cloned().collect();
+            let region = match dab {
+                Some(region) => region,
+                None => {
+                    find_patch(&picture, planned, &set_aside)
+                        .ok_or_else(|| {
+                            Refused::words("found no even patch in the photo: click on the dab")
+                        })?
+                        .region
+                }
+            };
+            let seen = picture
+                .reading(&region)
+                .ok_or_else(|| Refused::words("found no pixel there"))?;
+            let word = if card.is_some() {
+                "grey card"
+            } else {
+                "nothing"
+            };
+            let report = judge(
+                shelf,
+                &plan.surfaces[at].name,
+                tone.tone.name,
+                &pot,
+                planned,
+                seen,
+                light.uncertainty,
+            )
+            .map_err(|e| Refused::words(e.to_string()))?
+            .after(&plan.as_built, word);
+            let logged = ask.log && report.doubt.is_none();
+            if logged {
+                self.logged(ask, &report, shelf, photo, word)?;
+            }
+            Ok(told(&report, shelf, &region, logged))
+        })?
+    }
+
+    /// Works with the plan of the scene as it is saved.
+    fn with_plan<T>(&self, work: impl FnOnce(&Plan<'_>, &Shelf) -> T) -> Result<T, Refused> {
+        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
+        let text = String::from_utf8_lossy(&self.scene_bytes()?).into_owned();
+        let scene = parse_scene(name, text.as_bytes(), outside)
+            .map_err(|faults| Refused::faults(&faults))?;
+        let paints = self.paints();
+        let (paints, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let seen = self.seen(&scene, &text)?;
+        let (scatter, lamp) = (self.scatter(&scene)?, self.lamp(&scene)?);
+        let wishes = Wishes::from(Search::default());
+        let mut plan = plan(&scene, seen, paints, shelf, scatter.as_ref(), lamp, &wishes);
+        plan.as_built = self.patches()?;
+        Ok(work(&plan, shelf))
+    }
+
+    /// The log's name, as the commands have it.
+    fn log_name(&self) -> String {
+        let file = &self.settings.file;
+        let stem = file
+            .rsplit_once('.')
+            .map_or(file.as_str(), |(stem, _)| stem);
+        format!("{stem}.patches.jsonl")
+    }
+
+    /// The patches that were logged; none where there is no log.
+    pub(super) fn patches(&self) -> Result<Vec<crate::plan::AsBuilt>, Refused> {
+        let name = self.log_name();
+        if !self.keeper.has(&name) {
+            return Ok(Vec::new());
+        }
+        let bytes = self
+            .keeper
+            .read(&name, &Place::default(), Kept::Patches)
+            .map_err(|e| Refused::of(&*e))?;
+        let log = parse_patch_log(&name, &String::from_utf8_lossy(&bytes))
+            .map_err(|faults| Refused::faults(&faults))?;
+        Ok(log.entries)
+    }
+
+    fn logged(
+        &self,
+        ask: &AskPatch,
+        report: &PatchReport,
+        shelf: &Shelf,
+        photo: &[u8],
+        light: &str,
+    ) -> Result<(), Refused> {
+        let entry = report.entry(
+            shelf,
+            Photographed {
+                date: ask.date.clone(),
+                photo: ask.name.clone(),
+                beside: None,
+                content: fingerprint(photo),
+                light: light.to_owned(),
+            },
+        );
+        let line = entry.line().map_err(|e| Refused::words(e.to_string()))?;
+        Ok(self.keeper.append(&self.log_name(), &line)?)
+    }
+}
+
+fn told(report: &PatchReport, shelf: &Shelf, region: &Region, logged: bool) -> Value {
+    let mut told = report.json(shelf);
+    told["advice"] = report.verdict.advice().into();
+    told["region"] = json!(region.outline.points());
+    told["logged"] = logged.into();
+    told
+}
