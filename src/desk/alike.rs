@@ -49,8 +49,12 @@ const NEARNESS: f64 = 4.0;
 const LOUDEST: [f64; 2] = [-4.0, 2.0];
 /// What lies between strokes, and about that, is at least so near.
 const BETWEEN: f64 = 1.0;
-/// The reach lies between these shares of the rub's size, however its strokes lie.
-const REACH: [f64; 2] = [0.08, 0.2];
+/// A rub reaches so much of the way between its strokes beyond them, within these shares of its size. Best of those tried
+/// on the bundled scene's outlines (`tests/mark/rubbing.mjs`).
+const BEYOND: f64 = 0.45;
+const REACH: [f64; 2] = [0.035, 0.09];
+/// A single line reaches so much of its size: nothing says how far its neighbour would have lain.
+const LINE_REACHES: f64 = 0.35;
 /// Farther from the rub than this share of its size, the photo shows what else there is.
 const FAR: f64 = 0.6;
 /// Added to every frequency, so that what was never met is not impossible.
@@ -336,7 +340,7 @@ fn between(copy: &Copy, rub: &[bool]) -> Vec<bool> {
     between
 }
 
-/// How far a rub reaches in pixels of its copy, and its size: about as far as its strokes lie from each other.
+/// How far a rub reaches in pixels of its copy, and its size: by how far its strokes lie from each other.
 fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64], between: &[bool]) -> [f64; 2] {
     let places = || {
         let meant = strokes.iter().filter(|stroke| !stroke.out);
@@ -354,7 +358,13 @@ fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64], between: &[bool]) -> 
     let mut gaps: Vec<f64> = held.map(|(_, away)| *away).collect();
     gaps.sort_by(f64::total_cmp);
     let gap = gaps.get(gaps.len() * 97 / 100).copied().unwrap_or(0.0);
-    [gap.clamp(REACH[0] * size, REACH[1] * size), size]
+    let line = (r - l).min(b - t) < 0.2 * (r - l).max(b - t);
+    let reach = if line {
+        LINE_REACHES * size
+    } else {
+        (BEYOND * gap).clamp(REACH[0] * size, REACH[1] * size)
+    };
+    [reach, size]
 }
 
 /// The pixels that are meant.
