@@ -1,7 +1,7 @@
 //! What is like that which was rubbed: from strokes over a photo to the set of pixels that are meant.
 //!
-//! Three things speak for a pixel: that it lies near the rub (what lies between the strokes is meant, and beyond them
-//! about as far again), that the colour about it is more often met in the rub than far from it, and that it varies as much
+//! Three things speak for a pixel: that it lies near the rub (what lies between the strokes is meant, and a little
+//! beyond them), that the colour about it is more often met in the rub than far from it, and that it varies as much
 //! as what was rubbed does. Each is a ratio of how often it is met here and there, so that none needs a threshold of its
 //! own. What hangs together with the rub is taken.
 //!
@@ -134,6 +134,11 @@ impl Copy {
         (as_f64(self.width) * as_f64(self.height)).sqrt()
     }
 
+    /// Half the width of a stroke.
+    fn stroke(&self) -> f64 {
+        (STROKE * self.side()).max(1.0)
+    }
+
     /// A point of the photo as columns and rows of the copy.
     fn place(&self, at: Point) -> [f64; 2] {
         let [l, t, r, b] = self.span;
@@ -145,7 +150,7 @@ impl Copy {
 
     /// The pixels under strokes.
     fn under<'a>(&self, strokes: impl Iterator<Item = &'a Stroke>) -> Vec<bool> {
-        let radius = (STROKE * self.side()).max(1.0);
+        let radius = self.stroke();
         let mut under = vec![false; self.lab.len()];
         for stroke in strokes {
             let places: Vec<[f64; 2]> = stroke.points.iter().map(|p| self.place(*p)).collect();
@@ -358,8 +363,8 @@ fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64], between: &[bool]) -> 
     let mut gaps: Vec<f64> = held.map(|(_, away)| *away).collect();
     gaps.sort_by(f64::total_cmp);
     let gap = gaps.get(gaps.len() * 97 / 100).copied().unwrap_or(0.0);
-    let line = (r - l).min(b - t) < 0.2 * (r - l).max(b - t);
-    let reach = if line {
+    // Nothing but the stroke itself lies between its ends.
+    let reach = if gap < 2.0 * copy.stroke() {
         LINE_REACHES * size
     } else {
         (BEYOND * gap).clamp(REACH[0] * size, REACH[1] * size)
