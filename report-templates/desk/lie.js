@@ -20,7 +20,7 @@ export const toScreen = ([x, y]) => [lie.x + x * doc.photo().width * lie.scale, 
 export const toPhoto = ([x, y]) => [(x - lie.x) / (doc.photo().width * lie.scale), (y - lie.y) / (doc.photo().height * lie.scale)];
 
 /** Room left about the photo, so that corners at its edge can be taken hold of. */
-const MARGIN = 14;
+const MARGIN = 6;
 
 function fitScale() {
   const [w, h] = size();
