@@ -10,12 +10,14 @@ const hooks = {};
 export const setHooks = (given) => Object.assign(hooks, given);
 
 const text = $('paint-text');
+const medium = $('paint-medium');
 let asIs = '';
 
 function show(told) {
   $('paint-file').textContent = told.starter
     ? `You have no list yet: these are ${told.rows.length} invented paints, to try with. Put your own in their place.`
     : `${told.file}: ${told.rows.length} paints.`;
+  $('paint-medium-row').hidden = medium.value === '' && told.rows.every((row) => row.medium !== null);
   $('paint-rows').replaceChildren(...told.rows.map((row) => {
     const swatch = make('td', { className: 'swatch' });
     swatch.style.backgroundColor = row.hex;
@@ -44,7 +46,7 @@ export async function load() {
 
 async function look(keep) {
   try {
-    const told = await ask('paste', { text: text.value, keep });
+    const told = await ask('paste', { text: text.value, keep, medium: medium.value || null });
     show(told);
     const notes = told.notes.length ? ` ${told.notes.map(sentence).join(' ')}` : '';
     if (!keep) {
@@ -53,6 +55,8 @@ async function look(keep) {
     }
     asIs = told.text;
     text.value = told.text;
+    medium.value = '';
+    show(told);
     work.paints = told.rows.length;
     work.mixes = null;
     tell(`Kept in ${told.file}; what was there before is in paints-before.csv.${notes}`);
@@ -67,9 +71,11 @@ text.addEventListener('input', () => {
   clearTimeout(waiting);
   waiting = setTimeout(() => { if (text.value.trim()) look(false); }, 400);
 });
+medium.addEventListener('change', () => look(false));
 $('paint-keep').addEventListener('click', () => look(true));
 $('paint-back').addEventListener('click', () => {
   text.value = asIs;
+  medium.value = '';
   tell('');
   load();
 });

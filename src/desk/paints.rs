@@ -3,7 +3,7 @@
 use super::desk::Desk;
 use super::keeper::Kept;
 use super::refused::Refused;
-use crate::paint::{PaintList, Reading};
+use crate::paint::{PaintList, Reading, medium_meant};
 use crate::problem::Explain;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -16,6 +16,9 @@ pub struct AskPaints {
     /// It is to be the scene's list from now on; else it is looked at only.
     #[serde(default)]
     keep: bool,
+    /// The medium of paints whose row gives none.
+    #[serde(default)]
+    medium: Option<String>,
 }
 
 /// Where the list that was there is kept when another takes its place.
@@ -45,8 +48,16 @@ impl Desk {
     pub fn take_paints(&self, ask: &AskPaints) -> Result<Value, Refused> {
         let opened = self.opened();
         let (scene, file) = (&opened.scene, &opened.scene.paints);
+        let said = ask.medium.as_deref().filter(|said| !said.trim().is_empty());
+        let medium = said.map(|said| {
+            medium_meant(said).ok_or_else(|| {
+                Refused::words(format!(
+                    "found \"{said}\", expected a medium such as acrylic"
+                ))
+            })
+        });
         let how = Reading {
-            medium: scene.paints_medium,
+            medium: medium.transpose()?.or(scene.paints_medium),
             ..Reading::default()
         };
         let spectrum = |name: &str| self.spectrum(name);

@@ -891,6 +891,22 @@ await check('the whole job: from an empty folder, photos, rubbing, paints pasted
   await context.close();
 }, {});
 
+await check('paints without a medium are asked about once, and the list says it from then on', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await turnTo(page, 'paints');
+  await page.waitForFunction(() => document.getElementById('paint-rows').children.length > 0, null, waits);
+  assert.equal(await page.locator('#paint-medium-row').isVisible(), false);
+  await page.locator('#paint-text').fill('name,hex\nBrick,#93503d\nChalk,#f2f1ec\n');
+  await page.locator('#paint-medium').waitFor(waits);
+  await page.locator('#paint-medium').selectOption('enamel');
+  await page.waitForFunction(() => document.getElementById('paint-rows').innerText.includes('enamel'), null, waits);
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await page.waitForFunction(() => /^Kept in paints\.csv/.test(document.getElementById('paint-told').textContent), null, waits);
+  assert.match(desk.read('paints.csv'), /^name,hex,medium\nBrick,#93503d,enamel\n/);
+  assert.equal(await page.locator('#paint-medium-row').isVisible(), false);
+  await context.close();
+});
+
 await check('requests that are not the page\'s own are refused', async (desk) => {
   const address = await desk.serve();
   const { host, pathname } = new URL(address);
