@@ -5,9 +5,9 @@
 //! whatever its size in pixels. A block of one colour counts with its mean. A block of two, brick and the mortar
 //! between, counts with two: light and dark are not stirred together.
 
+use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
 use super::near::bins_from_near;
-use super::{Count, are_heaps};
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
 use std::ops::Range;
@@ -29,16 +29,14 @@ const TWO_HEAPS: f64 = 0.7;
 const BRIGHTEST: u32 = 253;
 const DARKEST: u32 = 4;
 
-/// The bins that tones are found in: block by block when their number is to be chosen, and from near where they form heaps;
-/// else pixel by pixel as [`bins_of`] gives them.
+/// The bins that tones are found in: block by block, and from near, when their number is to be chosen, else pixel by
+/// pixel as [`bins_of`] gives them.
 #[must_use]
 pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
     match count {
         Count::Chosen => {
             let mut counted = bins_of_blocks(picture, region);
-            if are_heaps(&counted.bins) {
-                counted.bins.extend(bins_from_near(picture, region));
-            }
+            counted.bins.extend(bins_from_near(picture, region));
             counted
         }
         Count::Exactly(_) => bins_of(picture, region),

@@ -199,13 +199,6 @@ fn mean(heaps: &Heaps, cells: impl Iterator<Item = usize>) -> ([f64; 3], f64) {
     (sum.map(|v| v / weight), weight)
 }
 
-/// True when colours as seen from afar form heaps that are alike enough within: these are looked at from near.
-pub(super) fn are_heaps(afar: &[WeightedColour]) -> bool {
-    let far = heaps_of(afar);
-    let groups = stood_apart(&far, &mut Vec::new());
-    cloud::alike_enough(&far, &groups)
-}
-
 /// Chooses the tones of weighted colours: as they are from near, where what is mixed does not count, and as they are from
 /// afar. Weights sum to 1.
 pub(super) fn choose(near: &[WeightedColour], afar: &[WeightedColour]) -> Sorting {

@@ -227,11 +227,6 @@ fn points_of(bins: &[Bin]) -> Result<Vec<WeightedColour>, TonesError> {
     Ok(bins.iter().map(point).collect())
 }
 
-/// True when bins as seen from afar are to be looked at from near.
-fn are_heaps(bins: &[Bin]) -> bool {
-    points_of(bins).is_ok_and(|points| choose::are_heaps(&points))
-}
-
 /// The same places with weights as seen from near, which sum to 1; those there are where these are too few.
 fn weighed_by(
     bins: &[Bin],

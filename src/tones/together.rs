@@ -69,8 +69,6 @@ pub fn together(parts: &[Part]) -> Together {
     let mut all: Vec<Vec<Bin>> = Vec::new();
     for (i, part) in parts.iter().enumerate() {
         let total: f64 = part.bins.iter().map(|bin| bin.pixels).sum();
-        // A part that nobody looked at from near counts as it is.
-        let near: f64 = part.bins.iter().map(|bin| bin.near).sum();
         let by = if i == like || part.uncertainty.0 <= MEASURED {
             [1.0; 3]
         } else {
@@ -89,16 +87,8 @@ pub fn together(parts: &[Part]) -> Together {
                 b: bin.light.b * by[2],
             },
             pixels: bin.pixels / total,
-            near: if near > 0.0 {
-                bin.near / near
-            } else {
-                bin.pixels / total
-            },
-            unmixed: if near > 0.0 {
-                bin.unmixed / near
-            } else {
-                bin.pixels / total
-            },
+            near: bin.near / total,
+            unmixed: bin.unmixed / total,
             codes: bin.codes,
         });
         all.push(relit.collect());
