@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Fuzzes every target for so many seconds each: bash tests/fuzz/run.sh [SECONDS] [TARGET…]
-# Coverage comes from the compiler itself, so the stable toolchain will do. Seeds are the sample scene, its lists and
+# Coverage comes from the compiler itself, so the stable toolchain will do. Seeds are the sample scene, small lists and
 # tiny pictures; what is found grows in target/fuzz/corpus. An input that fails is left in target/fuzz/failures and
 # becomes a plain test.
 set -euo pipefail
@@ -23,7 +23,7 @@ for target in "${targets[@]}"; do
   mkdir -p "$corpus"
   case $target in
     scene) for scene in "$root"/sample-photos/*/scene.toml; do cp "$scene" "$corpus/$(basename "$(dirname "$scene")")"; done ;;
-    lists) cp "$root"/sample-photos/brewery-yard/*.csv "$corpus/" ;;
+    lists) cp seeds/lists/* "$corpus/" ;;
     photo) cp seeds/photo/* "$corpus/" ;;
     received) cp seeds/received/* "$corpus/" ;;
     measured) cp seeds/measured/* "$corpus/" ;;
