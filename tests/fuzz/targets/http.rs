@@ -47,5 +47,8 @@ fuzz_target!(|bytes: &[u8]| {
         return;
     }
     let status = answer.get(9..12).unwrap_or_default();
-    assert!(answer.starts_with(b"HTTP/1.") && !status.starts_with(b"2"), "let in: {answer:?}");
+    assert!(
+        answer.starts_with(b"HTTP/1.") && !status.starts_with(b"2"),
+        "let in: {answer:?}"
+    );
 });
