@@ -61,8 +61,8 @@ export function showMaterials() {
   const rest = work.materials.filter((m) => !likely.includes(m));
   list.replaceChildren(...[...likely, ...rest].map((material) => {
     const stripes = make('span', { className: 'stripes' }, ...material.typical.map((hex) => make('span', { colour: hex })));
-    const words = make('span', {}, material.name, make('br'), make('span', { className: 'small', textContent: `${material.counted}${likely.includes(material) ? '; its name may mean this' : ''}` }));
-    const b = make('button', { type: 'button', title: `Cannot show: ${material.cannot_show}`, onclick: () => chosen(material) }, stripes, words);
+    const words = make('span', {}, material.name, make('br'), make('span', { className: 'small', textContent: `${material.counted.split(',')[0]}${likely.includes(material) ? '; its name may mean this' : ''}` }));
+    const b = make('button', { type: 'button', title: `${material.counted}. Cannot show: ${material.cannot_show}`, onclick: () => chosen(material) }, stripes, words);
     b.dataset.name = material.name;
     b.setAttribute('aria-pressed', String(material.name === now));
     return make('li', {}, b);

@@ -201,7 +201,7 @@ fn mean(heaps: &Heaps, cells: impl Iterator<Item = usize>) -> ([f64; 3], f64) {
 
 /// Chooses the tones of weighted colours: as they are from near, where what is mixed does not count, and as they are from
 /// afar. Weights sum to 1.
-pub(super) fn choose(near: &[WeightedColour], afar: &[WeightedColour]) -> Sorting {
+pub(super) fn choose(near: Option<&[WeightedColour]>, afar: &[WeightedColour]) -> Sorting {
     let far = heaps_of(afar);
     let mut steps = Vec::new();
     let mut groups = stood_apart(&far, &mut steps);
@@ -209,6 +209,10 @@ pub(super) fn choose(near: &[WeightedColour], afar: &[WeightedColour]) -> Sortin
         if part_doubles(&far, &mut groups) {
             settle_borders(&far, &mut groups);
         }
+        let Some(near) = near else {
+            steps.push(step(&far, &groups, StepTaken::AlikeEnough));
+            return sorting(far, &groups, steps);
+        };
         let heaps = heaps_of(near);
         let mut groups = from_near(&heaps, &groups);
         cover::covered(&heaps, &mut groups, &mut steps);

@@ -195,17 +195,14 @@ pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), Tone
         }
         Count::Chosen => {
             let near = weighed_by(bins, &points, |bin| bin.unmixed);
-            choose::choose(&near, &points)
+            choose::choose(near.as_deref(), &points)
         }
     };
     let of_point: Vec<usize> = points.iter().map(|p| sorting.tone(p.at())).collect();
     let steps = std::mem::take(&mut sorting.steps);
-    let from_near = sorting.from_near && bins.iter().any(|bin| bin.near > 0.0);
-    let shares = if from_near {
-        weighed_by(bins, &points, |bin| bin.near)
-    } else {
-        points.clone()
-    };
+    let seen_near = weighed_by(bins, &points, |bin| bin.near).filter(|_| sorting.from_near);
+    let from_near = seen_near.is_some();
+    let shares = seen_near.unwrap_or_else(|| points.clone());
     let held = Held::of(sorting, &points, &of_point);
     let sorted = described(&shares, held.centres(), of_point, held.accents());
     let sorted = Sorted {
@@ -227,25 +224,24 @@ fn points_of(bins: &[Bin]) -> Result<Vec<WeightedColour>, TonesError> {
     Ok(bins.iter().map(point).collect())
 }
 
-/// The same places with weights as seen from near, which sum to 1; those there are where these are too few.
+/// The same places with weights as seen from near, which sum to 1; `None` where too little is seen from there.
 fn weighed_by(
     bins: &[Bin],
     points: &[WeightedColour],
     weight: impl Fn(&Bin) -> f64,
-) -> Vec<WeightedColour> {
+) -> Option<Vec<WeightedColour>> {
     let (sum, near) = bins
         .iter()
         .fold((0.0, 0.0), |(u, n), bin| (u + weight(bin), n + bin.near));
-    if sum <= LEAST_UNMIXED * near {
-        return points.to_vec();
+    if near <= 0.0 || sum <= LEAST_UNMIXED * near {
+        return None;
     }
     let points = points.iter().zip(bins);
-    points
-        .map(|(point, bin)| WeightedColour::new(point.at(), weight(bin) / sum))
-        .collect()
+    let weighed = points.map(|(point, bin)| WeightedColour::new(point.at(), weight(bin) / sum));
+    Some(weighed.collect())
 }
 
-/// When less than this part is unmixed, everything counts.
+/// Where less than this part is unmixed, the look from near says nothing.
 const LEAST_UNMIXED: f64 = 0.05;
 
 /// Most tones the curve of [`curve`] goes up to.

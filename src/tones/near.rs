@@ -18,7 +18,11 @@ const FEWEST: usize = 12;
 /// Rows of places in a band.
 const BAND: usize = 24;
 
-/// The bins of a region as seen from near; none of them counts otherwise.
+/// Where more than this part of a region is restless, as where each pixel is of another colour than its neighbours, the look
+/// from near tells nothing.
+const MOST_RESTLESS: f64 = 0.5;
+
+/// The bins of a region as seen from near, none of them counts otherwise; none where nothing can be told from there.
 pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
     let rows = rows_read(picture, region);
     let places = Places::of(picture, region, rows.pixels);
@@ -38,9 +42,14 @@ pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
         sums: ColourSums::of(picture),
         near: vec![0; ALL_CODES],
         unmixed: vec![0; ALL_CODES],
+        pixels: 0.0,
+        restless: 0.0,
     };
     for band in &seen {
         look.add_band(band);
+    }
+    if look.restless > MOST_RESTLESS * look.pixels {
+        return Vec::new();
     }
     look.bins(picture)
 }
@@ -104,6 +113,9 @@ struct Look {
     sums: ColourSums,
     near: Vec<u32>,
     unmixed: Vec<u32>,
+    /// Pixels of places, and of those that are restless.
+    pixels: f64,
+    restless: f64,
 }
 
 impl Look {
@@ -118,6 +130,12 @@ impl Look {
                 (seen.colour).map(|v| (f64::from(v) * self.sums.one() + 0.5) as u32),
                 *pixels as u32,
             );
+            self.pixels += f64::from(pixels);
+            self.restless += if seen.restless {
+                f64::from(pixels)
+            } else {
+                0.0
+            };
             self.add(codes, pixels, seen.kind);
         }
         for pixel in &band.lost {

@@ -13,6 +13,8 @@ pub(super) struct Quiet {
     pub(super) colour: [f32; 3],
     /// What it is.
     pub(super) kind: Kind,
+    /// Nothing about it is of one colour.
+    pub(super) restless: bool,
 }
 
 /// What a place is.
@@ -78,12 +80,12 @@ fn take_quieter(best: &mut Planes, windows: &Planes, from: usize) {
 
 impl Grid {
     /// Each place takes the mean of the quietest of nine windows about it: five squares of 3 by 3 (about it, and those that
-    /// touch it with a corner) and four lines of 5.
+    /// touch it with a corner) and four lines of 5. Gives also how much that window varies, codes squared.
     ///
     /// # Source
     /// Kuwahara, Hachimura, Eiho and Kinoshita 1976, *Processing of RI-angiocardiographic images*; lines added here, for
     /// joints and wires are thinner than any square.
-    fn quieted(&self) -> Self {
+    fn quieted(&self) -> (Self, Vec<f32>) {
         let width = self.width;
         let plane = |c: usize| -> Vec<f32> { self.at.iter().map(|place| place[c]).collect() };
         // Places that do not count spoil every window they are in.
@@ -106,17 +108,19 @@ impl Grid {
             means_and_variance(&mut lines, 5.0);
             take_quieter(&mut best, &lines, 2 * step);
         }
-        let at = (self.at.iter().zip(&best[0]).zip(&best[1]).zip(&best[2]))
-            .map(|(((own, r), g), b)| [*r, *g, *b, own[3]]);
-        Self {
+        let [r, g, b, variance] = best;
+        let at = (self.at.iter().zip(r).zip(g).zip(b)).map(|(((own, r), g), b)| [r, g, b, own[3]]);
+        let quieted = Self {
             width,
             at: at.collect(),
-        }
+        };
+        (quieted, variance)
     }
 
     /// Row by row, without the padding above and below, for each place its quiet colour, and what it is.
     pub(super) fn quiet(&self) -> Vec<Quiet> {
-        let quiet = self.quieted().quieted();
+        let (once, varies) = self.quieted();
+        let (quiet, _) = once.quieted();
         let inside = PAD * self.width..self.at.len().saturating_sub(PAD * self.width);
         let lines = self.lines();
         let thin: Vec<Option<[f32; 3]>> = inside
@@ -129,8 +133,12 @@ impl Grid {
                 Some(own) => Quiet {
                     colour: thin::with_its_like(&thin, self.width, i, own),
                     kind: Kind::Thin,
+                    restless: false,
                 },
-                None => quiet.without_neighbours(&lines, place),
+                None => Quiet {
+                    restless: varies[place] > RESTLESS,
+                    ..quiet.without_neighbours(&lines, place)
+                },
             })
             .collect()
     }
@@ -157,12 +165,15 @@ impl Grid {
         Quiet {
             colour: steepest.1.unwrap_or(own),
             kind: steepest.1.map_or(Kind::Plain, |_| Kind::Mixed),
+            restless: false,
         }
     }
 }
 
 /// Two sides so far apart (squared codes) are two.
 const BORDER: f32 = 18.0 * 18.0;
+/// Where even the quietest window varies more than one of two such sides, half and half, no colour is seen from near.
+const RESTLESS: f32 = BORDER / 4.0;
 /// A place nearer to a side than this part (squared) of the way is that side's.
 const PART: f32 = 0.15 * 0.15;
 

@@ -342,8 +342,10 @@ await check('measured materials: what a surface is made of tells the light, and 
   await told('othing corrects its light');
   await drawer.locator('summary').click();
   assert.equal(await drawer.locator('button').count(), 24);
-  assert.match(await material('clay roof tile, red').innerText(), /measured, n = 18/);
-  assert.match(await material('green canopy').innerText(), /modelled, n = 2000/);
+  assert.match(await material('clay roof tile, red').innerText(), /\nmeasured/);
+  assert.match(await material('clay roof tile, red').getAttribute('title'), /^measured, n = 18\. /);
+  assert.match(await material('green canopy').innerText(), /\nmodelled/);
+  assert.doesNotMatch(await page.locator('#material-list').innerText(), /\d/);
   // The surface at hand is made of it: its photo is seen in another light at once, and so are its tones.
   const values = () => page.locator('.tone .small').last().innerText();
   const before = await values();
