@@ -1,10 +1,10 @@
 # Drawn walls (with and without joints) and scenes, by another generator than tests/scenes: real grain, halved chroma.
 # python tones_gen.py SEED COUNT FOLDER, from the project folder; then tones_judge.py PROGRAM FOLDER.
-import numpy as np, json, sys, io
+import numpy as np, json, os, sys, io
 from PIL import Image
 from scipy import ndimage as ndi
 from skimage import color
-P='../shared/photos/'
+P = os.path.join(os.environ.get('HILLWASH_SHARED', '../shared'), 'photos', '')
 def lin(s): return np.where(s<=0.04045,s/12.92,((s+0.055)/1.055)**2.4)
 def enc(l):
     l=np.clip(l,0,1); return np.where(l<=0.0031308,12.92*l,1.055*l**(1/2.4)-0.055)

@@ -4,7 +4,7 @@ from PIL import Image
 from skimage import color
 from scipy import ndimage as ndi
 from tones_judge import run_bin,de
-P='../shared/photos/'
+P = os.path.join(os.environ.get('HILLWASH_SHARED', '../shared'), 'photos', '')
 names=sorted(f for f in os.listdir(P) if f.endswith('.jpg'))
 bundled=['brick-houses-cobbled-street','hillside-autumn-trees-hazy-crag','pavilion-tile-roofs-hazy-lake','rubble-stone-wall','weathered-timber-cladding','woodland-stream-mossy-rocks']
 D='target/ph'
