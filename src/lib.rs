@@ -22,7 +22,7 @@
 //! | [`units`] | text with units → lengths, areas, volumes, scales |
 //! | [`linear`] | small systems of equations |
 //! | [`colour`] | spectra, CIE XYZ, CIELAB, Oklab, sRGB, CIEDE2000, names |
-//! | [`materials`] | a name → a measured outdoor material
+//! | [`materials`] | a name → a measured outdoor material |
 //! | [`region`] | outlines → runs of pixels |
 //! | [`photo`] | bytes → an upright picture with a known encoding |
 //! | [`paint`] | list text → paints, and how they mix and lie as films |
@@ -46,6 +46,52 @@
 //! | [`server`] | the page of a layout, for this machine alone |
 //!
 //! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000.
+//!
+//! # A schedule, stage by stage
+//!
+//! Each stage is a value that is whole and is not changed any more; [`schedule`] does all of them at once.
+//!
+//! ```
+//! use hillwash::mix::Shelf;
+//! use hillwash::paint::PaintList;
+//! use hillwash::photo::Limits;
+//! use hillwash::plan::{Kit, PhotoBytes, Wishes, sight};
+//! use hillwash::scene::parse_scene;
+//!
+//! # fn main() -> Result<(), Vec<Box<dyn hillwash::problem::Explain>>> {
+//! # fn all<E: hillwash::problem::Explain + 'static>(faults: Vec<E>) -> Vec<Box<dyn hillwash::problem::Explain>> {
+//! #     faults.into_iter().map(|fault| Box::new(fault) as Box<dyn hillwash::problem::Explain>).collect()
+//! # }
+//! let scene = r##"
+//!     title = "A road"
+//!     scale = "1:87"
+//!     paints = "paints.csv"
+//!     [[surface]]
+//!     name = "Road"
+//!     like = "asphalt road, worn"
+//!     area = "90 cm2"
+//! "##;
+//! let list = "name,hex,medium,opacity\nwhite,#f2f1ec,acrylic,opaque\nblack,#262524,acrylic,opaque\nraw umber,#6b5a41,acrylic,\n";
+//! let paints = PaintList::parse("paints.csv", list.as_bytes(), &|_| Err(String::new())).map_err(all)?;
+//! let shelf = Shelf::new(&paints);
+//! let kit = Kit::new(&paints, &shelf);
+//! let wishes = Wishes::default();
+//! let photos: Vec<Vec<u8>> = Vec::new(); // this scene needs none
+//!
+//! let scene = parse_scene("scene.toml", scene.as_bytes(), false).map_err(all)?;
+//! let sighted = sight(&scene, &photos, &Limits::default()).map_err(all)?;
+//! let toned = sighted.toned(&scene, &paints).map_err(all)?;
+//! let mixed = toned.mixed(&kit, &wishes);
+//! let laid = mixed.laid(&kit, &wishes.search);
+//! let plan = laid.planned(kit, &wishes);
+//!
+//! assert_eq!(plan.surfaces[0].wanted.name, "Road");
+//! assert!(!plan.pots.is_empty() && !plan.work.is_empty());
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! # One colour
 //!
 //! ```
 //! use hillwash::colour::parse_colour;
@@ -87,3 +133,5 @@ pub mod units;
 pub mod wash;
 pub mod wet;
 pub mod work;
+
+pub use plan::{Inputs, schedule};

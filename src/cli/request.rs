@@ -198,13 +198,29 @@ pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
     boxed([BadArgument { argument, fault }])
 }
 
+/// A closeness that can be asked for.
+pub(crate) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Problems> {
+    if (0.1..=50.0).contains(&asked) {
+        return Ok(asked);
+    }
+    Err(bad(
+        argument,
+        ArgumentError::OutOfRange {
+            found: asked.to_string(),
+            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is close)",
+        },
+    ))
+}
+
 impl PlanArgs {
     /// How the plan is wanted.
-    pub(crate) fn wishes(&self, watch: &Watch) -> Wishes {
-        Wishes {
+    pub(crate) fn wishes(&self, watch: &Watch) -> Result<Wishes, Problems> {
+        let trim = self.trim.map(|within| closeness("--trim", within));
+        Ok(Wishes {
             search: watch.search(&self.search),
             most_pots: self.pots.map(usize::from),
-        }
+            trim_within: trim.transpose()?,
+        })
     }
 }
 

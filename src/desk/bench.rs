@@ -4,10 +4,10 @@ use super::desk::Desk;
 use super::drawing::Point;
 use super::keeper::Kept;
 use super::refused::Refused;
-use crate::mix::{Search, Shelf};
+use crate::mix::Shelf;
 use crate::patch::{PatchReport, Photographed, find_patch, fingerprint, judge};
 use crate::photo::{KnownLight, decode};
-use crate::plan::{Plan, Wishes, parse_patch_log, plan};
+use crate::plan::{Plan, SurfaceId, parse_patch_log};
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scene::parse_scene;
@@ -68,10 +68,8 @@ impl Desk {
             });
         let light = picture.correct(&known).map_err(|e| Refused::of(&e))?;
         self.with_plan(|plan, shelf| {
-            let at = plan
-                .surfaces
-                .iter()
-                .position(|surface| surface.name == ask.surface)
+            let at = SurfaceId::all(plan.surfaces.len())
+                .find(|at| plan.surfaces[*at].wanted.name == ask.surface)
                 .ok_or_else(|| {
                     Refused::words(format!(
                         "found no \"{}\" in the scene as it is saved: save first",
@@ -106,8 +104,8 @@ impl Desk {
             };
             let report = judge(
                 shelf,
-                &plan.surfaces[at].name,
-                tone.tone.name,
+                &plan.surfaces[at].wanted.name,
+                tone.wanted.tone.name,
                 &pot,
                 planned,
                 seen,
@@ -131,11 +129,8 @@ impl Desk {
             .map_err(|faults| Refused::faults(&faults))?;
         let paints = self.paints();
         let (paints, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
-        let seen = self.seen(&scene, &text)?;
-        let (scatter, lamp) = (self.scatter(&scene)?, self.lamp(&scene)?);
-        let wishes = Wishes::from(Search::default());
-        let mut plan = plan(&scene, seen, paints, shelf, scatter.as_ref(), lamp, &wishes);
-        plan.as_built = self.patches()?;
+        let scatter = self.scatter(&scene)?;
+        let plan = self.planned(&scene, &text, (paints, shelf, scatter.as_ref()))?;
         Ok(work(&plan, shelf))
     }
 

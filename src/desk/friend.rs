@@ -3,7 +3,7 @@
 use super::desk::Desk;
 use super::refused::Refused;
 use crate::mix::Search;
-use crate::plan::{Wishes, plan};
+use crate::plan::{Kit, Wishes};
 use crate::report::{View, plan_file, schedule_html};
 use crate::share::{MOST_BYTES, Relation, compare, looks_received, read_plan, received};
 use crate::work::Meter;
@@ -27,7 +27,7 @@ impl Desk {
         let theirs = read_plan(name, bytes).map_err(|faults| Refused::faults(&faults))?;
         let paints = self.paints();
         let (list, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
-        let rebuilt = received(name, &theirs).map_err(|fault| Refused::words(fault.to_string()))?;
+        let rebuilt = received(&theirs).map_err(|fault| Refused::words(fault.to_string()))?;
         let scatter = self.scatter(&self.opened().scene)?;
         // A few bytes that stay for as long as the program runs, one a schedule that is dropped in.
         let meter: &'static Meter = Box::leak(Box::new(Meter::new(Some(STRANGERS_MAY_TAKE))));
@@ -35,15 +35,15 @@ impl Desk {
             meter: Some(meter),
             ..Search::default()
         });
-        let solved = plan(
-            &rebuilt.scene,
-            rebuilt.survey,
-            list,
+        let title = rebuilt.toned.layout.title.clone();
+        let kit = Kit {
+            paints: list,
             shelf,
-            scatter.as_ref(),
-            rebuilt.lamp,
-            &wishes,
-        );
+            scatter: scatter.as_ref(),
+            lamp: rebuilt.lamp,
+            as_built: Vec::new(),
+        };
+        let solved = rebuilt.toned.planned(kit, &wishes);
         if meter.stopped().is_some() {
             return Err(Refused::words(format!(
                 "found that \"{name}\" asks for more work than {} s, expected less",
@@ -55,7 +55,7 @@ impl Desk {
         let view = View::new(&solved, date).held_against(&comparison);
         data.compared = Some(comparison);
         let page = schedule_html(&view, &data).map_err(|e| Refused::words(e.to_string()))?;
-        let told = json!({ "title": rebuilt.scene.title, "paints": list.paints().len() });
+        let told = json!({ "title": title, "paints": list.paints().len() });
         Ok((page, told))
     }
 }

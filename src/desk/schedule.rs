@@ -9,11 +9,11 @@ use super::refused::Refused;
 use super::saving::sound;
 use super::seen::Surveyed;
 use crate::lamps::Lamp;
-use crate::mix::Search;
-use crate::paint::ScatterList;
-use crate::plan::{PhotoBytes, Survey, Unread, Wishes, check_dirt, plan, survey};
+use crate::mix::{Search, Shelf};
+use crate::paint::{PaintList, ScatterList};
+use crate::plan::{Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, sight};
 use crate::report::{View, plan_file, schedule_html};
-use crate::scene::{Lamps, Scene, parse_scene};
+use crate::scene::{NoLamp, Scene, parse_scene};
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
@@ -63,37 +63,55 @@ impl Desk {
         let (paints, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
         check_dirt(&scene, paints).map_err(|faults| Refused::faults(&faults))?;
         let scatter = self.scatter(&scene)?;
-        let seen = self.seen(&scene, &text)?;
+        self.seen(&scene, &text)?;
         if lane.is_stale(number) {
             return Err(Refused::Stale);
         }
-        let wishes = Wishes::from(Search::default());
-        let lamp = self.lamp(&scene)?;
-        let mut plan = plan(&scene, seen, paints, shelf, scatter.as_ref(), lamp, &wishes);
-        plan.as_built = self.patches()?;
+        let plan = self.planned(&scene, &text, (paints, shelf, scatter.as_ref()))?;
         let data = plan_file(&plan, &ask.date);
         schedule_html(&View::new(&plan, &ask.date), &data)
             .map_err(|e| Refused::words(e.to_string()))
     }
 
+    /// The plan of a scene; `text` is what it was read from.
+    pub(super) fn planned<'a>(
+        &self,
+        scene: &Scene,
+        text: &str,
+        (paints, shelf, scatter): (&'a PaintList, &'a Shelf, Option<&'a ScatterList>),
+    ) -> Result<Plan<'a>, Refused> {
+        let seen = self.seen(scene, text)?;
+        let toned = seen
+            .toned(scene, paints)
+            .map_err(|faults| Refused::faults(&faults))?;
+        let kit = Kit {
+            paints,
+            shelf,
+            scatter,
+            lamp: self.lamp(scene)?,
+            as_built: self.patches()?,
+        };
+        Ok(toned.planned(kit, &Wishes::from(Search::default())))
+    }
+
     /// What the photos show; kept, for most changes are of what is said.
-    pub(super) fn seen(&self, scene: &Scene, text: &str) -> Result<Survey, Refused> {
+    pub(super) fn seen(&self, scene: &Scene, text: &str) -> Result<Sighted, Refused> {
         let whose: [u8; 32] = Sha256::digest(text).into();
         let mut kept = self
             .surveyed
             .lock()
             .unwrap_or_else(std::sync::PoisonError::into_inner);
         if let Some(kept) = kept.as_ref().filter(|kept| kept.whose == whose) {
-            return Ok(kept.survey.clone());
+            return Ok(kept.sighted.clone());
         }
         let photos = Photos { desk: self, scene };
-        let survey = survey(scene, &photos, &self.settings.limits)
+        let sighted = sight(scene, &photos, &self.settings.limits)
             .map_err(|faults| Refused::faults(&faults))?;
         *kept = Some(Surveyed {
             whose,
-            survey: survey.clone(),
+            sighted: sighted.clone(),
         });
-        Ok(survey)
+        Ok(sighted)
     }
 
     /// The scene's scatter.
@@ -111,19 +129,14 @@ impl Desk {
 
     /// The lamp over the layout.
     pub(super) fn lamp(&self, scene: &Scene) -> Result<Option<Lamp>, Refused> {
-        Ok(match &scene.lamps {
-            None | Some(Lamps::Daylight) => None,
-            Some(Lamps::Illuminant(name)) => Lamp::named(name),
-            Some(Lamps::Kelvin(kelvin)) => Some(Lamp::of_temperature(*kelvin)),
-            Some(Lamps::Spectrum(file)) => {
-                let text = self.spectrum(file).map_err(Refused::words)?;
-                let name = Lamps::Spectrum(file.clone()).to_string();
-                let lamp = Lamp::from_spectrum(&name, &text);
-                Some(lamp.map_err(|faults| {
-                    let first = faults.into_iter().next().map(|fault| fault.detail);
-                    Refused::words(format!("{file}: {}", first.unwrap_or_default()))
-                })?)
-            }
-        })
+        scene
+            .lamp(|file| {
+                let place = &scene.lamps_place;
+                self.keeper.read(file, place, Kept::Spectrum)
+            })
+            .map_err(|no| match no {
+                NoLamp::Unread(fault) => Refused::of(&*fault),
+                NoLamp::Bad(faults) => Refused::faults(&faults),
+            })
     }
 }

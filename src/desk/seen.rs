@@ -3,7 +3,7 @@
 use super::drawing::{DrawnKnown, DrawnLight};
 use super::refused::Refused;
 use crate::photo::KnownLight;
-use crate::plan::Survey;
+use crate::plan::Sighted;
 use crate::scene::PhotoSource;
 use serde::Deserialize;
 
@@ -40,5 +40,5 @@ impl SeenIn {
 #[derive(Debug)]
 pub(super) struct Surveyed {
     pub(super) whose: [u8; 32],
-    pub(super) survey: Survey,
+    pub(super) sighted: Sighted,
 }

@@ -41,5 +41,5 @@ pub use profile::{Encoding, ProfileUsed};
 pub use reading::{LightGrid, Reading};
 pub use reference::{Reference, ReferenceKnown};
 pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
-pub use small::{Crop, SmallJpeg, before_after, png, small_jpeg, small_rgb};
+pub use small::{Crop, SmallJpeg, Thumbnail, before_after, png, small_jpeg, small_rgb};
 pub use witness::{Gains, Off, Witness, judged};

@@ -30,10 +30,40 @@ pub struct SmallJpeg {
 
 const QUALITY: u8 = 80;
 
-/// Cuts, shrinks (box filter) to at most `long_side` pixels and encodes. Gives `None` for an empty crop.
+/// A small copy of part of a picture in sRGB, not encoded yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thumbnail(RgbImage);
+
+impl Thumbnail {
+    /// Cuts and shrinks (box filter) to at most `long_side` pixels. Gives `None` for an empty crop.
+    #[must_use]
+    pub fn of(picture: &Picture, crop: Crop, long_side: u32) -> Option<Self> {
+        shrunk(picture, crop, long_side).map(Self)
+    }
+
+    /// Pixels across.
+    #[must_use]
+    pub fn width(&self) -> u32 {
+        self.0.width()
+    }
+
+    /// Pixels down.
+    #[must_use]
+    pub fn height(&self) -> u32 {
+        self.0.height()
+    }
+
+    /// As a JPEG; `None` where it cannot be encoded.
+    #[must_use]
+    pub fn jpeg(&self) -> Option<SmallJpeg> {
+        encoded_small(&self.0, QUALITY).ok()
+    }
+}
+
+/// Cuts, shrinks and encodes at once.
 #[must_use]
 pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<SmallJpeg> {
-    encoded_small(&shrunk(picture, crop, long_side)?, QUALITY).ok()
+    Thumbnail::of(picture, crop, long_side)?.jpeg()
 }
 
 /// As a JPEG.

@@ -23,7 +23,7 @@ fn helpful_colour(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> O
             let near = |recipe: &Recipe| recipe.difference.0 <= OUT_OF_REACH;
             tone.pot.is_some() && !tone.recipes.is_empty() && !tone.recipes.iter().any(near)
         })
-        .map(|tone| tone.moved.colour)
+        .map(|tone| tone.wanted.moved.colour)
         .collect();
     shelf
         .most_helpful_colour(&out, search)
@@ -52,7 +52,7 @@ fn media_over(surface: &SurfacePlan) -> Vec<PlanNote> {
     pairs
         .into_iter()
         .map(|(over, under)| PlanNote::MediaOver {
-            surface: surface.name.clone(),
+            surface: surface.wanted.name.clone(),
             over,
             under,
         })

@@ -1,19 +1,19 @@
 //! What is brushed on for a tone: its own pot, or that of the clean base its wash goes over.
 
-use super::{Plan, Pot, TonePlan};
+use super::{Plan, Pot, SurfaceId, TonePlan};
 use crate::colour::LabD65;
 
 impl Plan<'_> {
-    /// The pot that is brushed for a tone of a surface (by its place); `None` where it is not brushed.
+    /// The pot that is brushed for a tone of a surface; `None` where it is not brushed.
     #[must_use]
-    pub fn pot_brushed(&self, surface: usize, tone: &TonePlan) -> Option<&Pot> {
-        let clean = self.surfaces.get(surface)?.clean_pot;
+    pub fn pot_brushed(&self, surface: SurfaceId, tone: &TonePlan) -> Option<&Pot> {
+        let clean = self.surfaces[surface].clean_pot;
         tone.pot.or(clean).map(|pot| &self.pots[pot])
     }
 
     /// What a patch of it is to come to: the colour planned for this very surface, whatever else shares the pot.
     #[must_use]
-    pub fn brushed_colour(&self, surface: usize, tone: &TonePlan) -> LabD65 {
+    pub fn brushed_colour(&self, surface: SurfaceId, tone: &TonePlan) -> LabD65 {
         let base = || {
             let pot = self
                 .pot_brushed(surface, tone)
@@ -23,12 +23,12 @@ impl Plan<'_> {
                 .find(|m| m.surface == surface && m.tone.is_none())
                 .map(|m| m.planned)
         };
-        base().unwrap_or(tone.moved.colour)
+        base().unwrap_or(tone.wanted.moved.colour)
     }
 
     /// What is to be in that pot: places in the shelf's stocks, and parts; `None` where nothing on the list mixes.
     #[must_use]
-    pub fn brushed_parts(&self, surface: usize, tone: &TonePlan) -> Option<Vec<(usize, f64)>> {
+    pub fn brushed_parts(&self, surface: SurfaceId, tone: &TonePlan) -> Option<Vec<(usize, f64)>> {
         let recipe = self
             .pot_brushed(surface, tone)
             .and_then(|pot| pot.recipe.as_ref())

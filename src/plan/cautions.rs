@@ -1,7 +1,8 @@
 //! Cautions, where they belong. They repeat what labels say; the label, the safety data sheet and local rules go first.
 
-use super::SurfacePlan;
 use super::dirt::PlacedBy;
+use super::laid::{Dirt, ZonePlan};
+use super::mixed::MixedSurface;
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
 use crate::scene::{Technique, Treatment};
 use serde::Serialize;
@@ -101,19 +102,17 @@ impl Caution {
 }
 
 /// Each thinned film of a surface: what it lies on, when known, and what it is mixed from.
-fn washed_with(surface: &SurfacePlan) -> Vec<(Option<MixingFamily>, MixingFamily)> {
-    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
-    let washes = surface.wash.iter().chain(rock_wash);
+fn washed_with(surface: &MixedSurface, dirt: &Dirt) -> Vec<(Option<MixingFamily>, MixingFamily)> {
     let body = surface
         .tones
         .first()
         .and_then(|tone| tone.recipes.first())
         .map(|recipe| recipe.family);
-    let films = surface.places.iter().filter_map(|place| match &place.by {
+    let films = dirt.places.iter().filter_map(|place| match &place.by {
         PlacedBy::Film(wash) => Some((body, wash.recipe.family)),
         _ => None,
     });
-    washes
+    dirt.washes()
         .flat_map(|plan| {
             plan.washes
                 .iter()
@@ -124,15 +123,20 @@ fn washed_with(surface: &SurfacePlan) -> Vec<(Option<MixingFamily>, MixingFamily
 }
 
 /// The cautions of one surface.
-pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
+pub(super) fn of_surface(
+    surface: &MixedSurface,
+    zones: &[ZonePlan],
+    dirt: &Dirt,
+    paints: &PaintList,
+) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    let painted = surface.treatment != Treatment::Scatter;
+    let painted = surface.wanted.treatment != Treatment::Scatter;
     let solvent_mix = surface
         .tones
         .iter()
         .flat_map(|tone| &tone.recipes)
         .map(|recipe| recipe.family)
-        .chain(washed_with(surface).into_iter().map(|(_, wash)| wash))
+        .chain(washed_with(surface, dirt).into_iter().map(|(_, wash)| wash))
         .any(MixingFamily::is_solvent_borne);
     // A primer, a varnish or a can whose thinner the list does not give may well be solvent-borne.
     let solvent_listed = |medium| {
@@ -146,7 +150,7 @@ pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
     {
         cautions.extend([Caution::Solvents, Caution::SolventOnFoam]);
     }
-    for (base, wash) in washed_with(surface) {
+    for (base, wash) in washed_with(surface, dirt) {
         if wash.is_solvent_borne() {
             cautions.push(match base {
                 None | Some(MixingFamily::Unknown) => Caution::SolventOverUnknown,
@@ -160,16 +164,15 @@ pub(super) fn of(surface: &SurfacePlan, paints: &PaintList) -> Vec<Caution> {
     if painted {
         cautions.push(Caution::Spray);
     }
-    let powder = surface
+    let powder = dirt
         .places
         .iter()
         .any(|place| place.technique == Technique::Powder);
-    if surface.treatment != Treatment::Coat || powder {
+    if surface.wanted.treatment != Treatment::Coat || powder {
         cautions.push(Caution::Dust);
     }
     let layers = || {
-        surface
-            .zones
+        zones
             .iter()
             .filter_map(|zone| zone.strewn.as_ref())
             .flat_map(|strewn| &strewn.layers)

@@ -1,6 +1,8 @@
 //! The fewest paints that do for a whole plan: its pots, the rest of its rock schemes, its washes and places.
 
 use super::dirt::{FilmNeeded, Shelves, films_needed};
+use super::laid::SurfacePlan;
+use super::pots::Pots;
 use super::{PlacedBy, Plan};
 use crate::colour::LabD65;
 use crate::mix::{FilmWish, Search, Shelf, Trim, TrimWish};
@@ -45,7 +47,7 @@ pub enum JobKind {
 }
 
 /// All that is mixed opaque for a plan.
-fn mixes(plan: &Plan<'_>) -> Vec<Job> {
+fn mixes(plan: &Jobs<'_>) -> Vec<Job> {
     // A pot is wanted by each surface in that surface's own planned colour.
     let mut mixes: Vec<Job> = plan
         .pots
@@ -54,18 +56,18 @@ fn mixes(plan: &Plan<'_>) -> Vec<Job> {
         .map(|(pot, member)| Job {
             kind: JobKind::Pot,
             name: format!("pot {}, {}", pot.number, pot.name),
-            surfaces: plan.surfaces[member.surface].name.clone(),
+            surfaces: plan.surfaces[member.surface].wanted.name.clone(),
             colour: member.planned,
         })
         .collect();
-    for surface in &plan.surfaces {
+    for surface in plan.surfaces {
         let of = |kind, name: String, colour| Job {
             kind,
             name,
-            surfaces: surface.name.clone(),
+            surfaces: surface.wanted.name.clone(),
             colour,
         };
-        for step in surface.rock.iter().flat_map(|rock| &rock.steps) {
+        for step in surface.dirt.rock.iter().flat_map(|rock| &rock.steps) {
             // Tones of the photo are in pots already; the dark wash is a film.
             if step.tone.is_none() && !step.recipes.is_empty() {
                 mixes.push(of(
@@ -75,7 +77,7 @@ fn mixes(plan: &Plan<'_>) -> Vec<Job> {
                 ));
             }
         }
-        for place in &surface.places {
+        for place in &surface.dirt.places {
             if matches!(place.by, PlacedBy::Paint { .. }) {
                 mixes.push(of(JobKind::Place, place.name.clone(), place.wanted));
             }
@@ -84,10 +86,34 @@ fn mixes(plan: &Plan<'_>) -> Vec<Job> {
     mixes
 }
 
-/// Chooses the fewest paints of a shelf for a plan; `owned` are places in that shelf that need not be added.
-#[must_use]
-pub fn fewest(
-    plan: &Plan<'_>,
+/// What paints are needed for.
+pub(super) struct Jobs<'a> {
+    pub(super) surfaces: &'a [SurfacePlan],
+    pub(super) pots: &'a Pots,
+    pub(super) shelf: &'a Shelf,
+}
+
+impl Plan<'_> {
+    /// Chooses the fewest paints of a shelf for this plan; `owned` are places in that shelf that need not be added.
+    #[must_use]
+    pub fn fewest_of(
+        &self,
+        shelf: &Shelf,
+        within: f64,
+        search: &Search,
+        owned: &[usize],
+    ) -> FewestPaints {
+        let jobs = Jobs {
+            surfaces: &self.surfaces,
+            pots: &self.pots,
+            shelf: self.shelf,
+        };
+        fewest(&jobs, shelf, within, search, owned)
+    }
+}
+
+pub(super) fn fewest(
+    plan: &Jobs<'_>,
     shelf: &Shelf,
     within: f64,
     search: &Search,
@@ -104,7 +130,7 @@ pub fn fewest(
     let mut films: Vec<Job> = Vec::new();
     let mut wishes: Vec<FilmWish> = Vec::new();
     let favoured = [trimming.for_colours(), owned].concat();
-    for surface in &plan.surfaces {
+    for surface in plan.surfaces {
         let on = Shelves {
             planned: plan.shelf,
             chosen_from: shelf,
@@ -119,7 +145,7 @@ pub fn fewest(
             films.push(Job {
                 kind: place.as_ref().map_or(JobKind::Wash, |_| JobKind::Place),
                 name: place.unwrap_or_else(|| "wash".to_owned()),
-                surfaces: surface.name.clone(),
+                surfaces: surface.wanted.name.clone(),
                 colour,
             });
             wishes.push(wish);
@@ -171,7 +197,7 @@ pub fn kept_apart(plan: &Plan<'_>) -> Vec<String> {
     let powders = plan
         .surfaces
         .iter()
-        .flat_map(|surface| &surface.places)
+        .flat_map(|surface| &surface.dirt.places)
         .filter(|place| matches!(place.by, PlacedBy::Powder { .. }))
         .filter_map(|place| place.blend())
         .flat_map(|blend| blend.parts.iter().map(|(name, _)| name.clone()));

@@ -1,9 +1,9 @@
 //! What the lamps over the layout make of planned tones and of their mixes.
 
-use super::{SurfacePlan, TonePlan};
+use super::toned::TonedTone;
 use crate::colour::Xyz;
 use crate::lamps::{Lamp, Shift};
-use crate::mix::Shelf;
+use crate::mix::{Recipe, Shelf};
 use crate::paint::reconstruct;
 
 /// A tone and its mix under the lamps.
@@ -17,16 +17,14 @@ pub struct UnderLamp {
     pub mix_measured: bool,
 }
 
-/// Shows every tone and its chosen mix under the lamp.
-pub(super) fn show(surfaces: &mut [SurfacePlan], lamp: &Lamp, shelf: &Shelf) {
-    for tone in surfaces.iter_mut().flat_map(|surface| &mut surface.tones) {
-        tone.under_lamp = Some(under(tone, lamp, shelf));
-    }
-}
-
-fn under(tone: &TonePlan, lamp: &Lamp, shelf: &Shelf) -> UnderLamp {
+/// A tone and its chosen mix under the lamp.
+pub(super) fn under(
+    tone: &TonedTone,
+    recipe: Option<&Recipe>,
+    lamp: &Lamp,
+    shelf: &Shelf,
+) -> UnderLamp {
     let planned = reconstruct(Xyz::from(tone.moved.colour)).reflectance;
-    let recipe = tone.recipes.first();
     UnderLamp {
         tone: lamp.shift(&planned),
         mix: recipe

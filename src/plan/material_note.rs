@@ -2,7 +2,6 @@
 
 use super::{PlanNote, SurfacePlan};
 use crate::materials::State;
-use crate::scene::Scene;
 
 /// "measured, n = 18", for both ends.
 fn counted(state: &State) -> String {
@@ -27,33 +26,32 @@ fn cannot_show(state: &State) -> String {
 /// Tones below this share are not held against the material: joints, dirt, moss. Our choice.
 const MAIN: f64 = 0.1;
 
-pub(super) fn notes(surface: &SurfacePlan, scene: &Scene) -> Vec<PlanNote> {
-    let Some(own) = scene.surfaces.iter().find(|s| s.name == surface.name) else {
-        return Vec::new();
-    };
-    let supposed = surface.parts.iter().filter_map(|part| part.supposed);
+pub(super) fn notes(surface: &SurfacePlan) -> Vec<PlanNote> {
+    let wanted = &surface.wanted;
+    let supposed = wanted.parts.iter().filter_map(|part| part.supposed);
     let mut notes: Vec<PlanNote> = supposed
         .take(1)
         .map(|supposed| PlanNote::Supposed {
-            surface: surface.name.clone(),
+            surface: wanted.name.clone(),
             supposed,
         })
         .collect();
-    if let Some(state) = &own.like {
+    if let Some(state) = &wanted.wish.like {
         notes.push(PlanNote::NoPhoto {
-            surface: surface.name.clone(),
+            surface: wanted.name.clone(),
             words: format!(
                 "no photo; its tones are those of {} ({}), a surface of that kind may be off by {:.0} (CIEDE2000); cannot show: {}",
                 state.words(),
                 counted(state),
-                surface.tones.first().map_or(0.0, |tone| tone.target_uncertainty.0),
+                surface.tones.first().map_or(0.0, |tone| tone.wanted.target_uncertainty.0),
                 cannot_show(state)
             ),
         });
-    } else if let Some(material) = own.material {
+    } else if let Some(material) = wanted.wish.material {
         let held: Vec<String> = surface
             .tones
             .iter()
+            .map(|tone| &tone.wanted)
             .filter(|tone| tone.tone.share.value() >= MAIN)
             .map(|tone| {
                 let words = material.holds(tone.tone.colour).words(material);
@@ -61,7 +59,7 @@ pub(super) fn notes(surface: &SurfacePlan, scene: &Scene) -> Vec<PlanNote> {
             })
             .collect();
         notes.push(PlanNote::HeldAgainst {
-            surface: surface.name.clone(),
+            surface: wanted.name.clone(),
             words: held.join("; "),
         });
     }

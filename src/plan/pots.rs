@@ -1,12 +1,17 @@
 //! Pots: planned tones that lie close to each other, across surfaces, are mixed once.
 
-use super::SurfacePlan;
+use super::dirt;
+use super::ids::{PotId, SurfaceId, ToneId};
+use super::mixed::{MixedPot, MixedPots};
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
+use super::toned::{TonedSurface, TonedTone};
 use crate::colour::{DeltaE00, LabD65, delta_e00, plain_name};
 use crate::mix::{Recipe, Search, Shelf};
+use crate::paint::{MixingFamily, PaintList};
 use crate::scene::Treatment;
 use crate::tones::Role;
 use crate::units::{DROP, Millilitres, SquareCentimetres};
+use std::ops::{Deref, Index};
 
 /// Tones within so much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
 pub const POT_WITHIN: f64 = 2.0;
@@ -17,6 +22,8 @@ const WORTH_A_POT: f64 = 0.5;
 /// One mix to make, or one bottle to use as it is.
 #[derive(Debug, Clone)]
 pub struct Pot {
+    /// Itself, as tones and steps name it.
+    pub id: PotId,
     /// Number on the jar, from 1: mixes in the order in which work needs them, then bottles.
     pub number: usize,
     /// ISCC–NBS name of its colour.
@@ -34,10 +41,10 @@ pub struct Pot {
 /// Something painted with a pot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Member {
-    /// The surface, as a place in the plan.
-    pub surface: usize,
+    /// The surface.
+    pub surface: SurfaceId,
     /// Its tone; `None` for the clean base under its wash.
-    pub tone: Option<usize>,
+    pub tone: Option<ToneId>,
     /// Its own planned colour.
     pub planned: LabD65,
     /// Area times share: how much it counts.
@@ -48,20 +55,107 @@ impl Pot {
     /// True for one paint as it comes from its bottle: nothing is mixed.
     #[must_use]
     pub fn is_straight(&self) -> bool {
-        self.recipe
-            .as_ref()
-            .is_some_and(|recipe| recipe.parts.len() == 1)
+        is_straight(self.recipe.as_ref())
+    }
+}
+
+/// The pots of a plan, in the order of their numbers; each is also found by its [`PotId`].
+#[derive(Debug, Clone)]
+pub struct Pots {
+    in_turn: Vec<Pot>,
+    /// Of each id, its place above.
+    turn_of: Vec<usize>,
+}
+
+impl Pots {
+    /// Numbers what was mixed: mixes in the order in which work first needs them, `first_used`, and bottles after them.
+    pub(super) fn numbered(mixed: MixedPots, first_used: &[PotId]) -> Self {
+        let count = mixed.0.len();
+        let turn = |at: PotId| first_used.iter().position(|used| *used == at);
+        let mut order: Vec<(PotId, MixedPot)> = PotId::all(count).zip(mixed.0).collect();
+        order.sort_by_key(|(id, pot)| (pot.is_straight(), turn(*id).unwrap_or(usize::MAX), *id));
+        let mut turn_of = vec![0; count];
+        let in_turn = order.into_iter().enumerate();
+        let in_turn = in_turn.map(|(place, (id, pot))| {
+            turn_of[id.0] = place;
+            let MixedPot {
+                name,
+                colour,
+                members,
+                recipe,
+                volume,
+            } = pot;
+            Pot {
+                id,
+                number: place + 1,
+                name,
+                colour,
+                members,
+                recipe,
+                volume,
+            }
+        });
+        Self {
+            in_turn: in_turn.collect(),
+            turn_of,
+        }
+    }
+}
+
+impl Deref for Pots {
+    type Target = [Pot];
+    fn deref(&self) -> &[Pot] {
+        &self.in_turn
+    }
+}
+
+impl<'a> IntoIterator for &'a Pots {
+    type Item = &'a Pot;
+    type IntoIter = std::slice::Iter<'a, Pot>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.in_turn.iter()
+    }
+}
+
+impl Index<PotId> for Pots {
+    type Output = Pot;
+    fn index(&self, at: PotId) -> &Pot {
+        &self.in_turn[self.turn_of[at.0]]
+    }
+}
+
+impl MixedPot {
+    /// True for one paint as it comes from its bottle: nothing is mixed.
+    #[must_use]
+    pub fn is_straight(&self) -> bool {
+        is_straight(self.recipe.as_ref())
     }
 
-    fn of(member: Member, recipe: Option<Recipe>) -> Self {
-        Self {
-            number: 0,
-            name: plain_name(member.planned),
-            colour: member.planned,
-            members: vec![member],
-            recipe,
-            volume: None,
-        }
+    /// What is stirred in it.
+    pub(super) fn family(&self) -> Option<MixingFamily> {
+        self.recipe.as_ref().map(|recipe| recipe.family)
+    }
+}
+
+fn is_straight(recipe: Option<&Recipe>) -> bool {
+    recipe.is_some_and(|recipe| recipe.parts.len() == 1)
+}
+
+/// A pot while it is still looked for.
+pub(super) struct Found {
+    /// The first gave it its colour.
+    first: Member,
+    others: Vec<Member>,
+    recipe: Option<Recipe>,
+}
+
+impl Found {
+    fn members(&self) -> impl Iterator<Item = &Member> {
+        std::iter::once(&self.first).chain(&self.others)
+    }
+
+    fn is_straight(&self) -> bool {
+        is_straight(self.recipe.as_ref())
     }
 
     /// How far the pot's mix lies from what a member asks.
@@ -84,71 +178,86 @@ pub struct FewerPots {
     pub worst: Option<(String, &'static str, DeltaE00, DeltaE00)>,
 }
 
-/// True when a tone is brushed on. Of a strewn surface only the ground below is; what a wash stands for is not, nor a
-/// shadow that the lamps will cast.
-fn is_painted(surface: &SurfacePlan, tone: usize) -> bool {
-    !surface.unpainted.contains(&tone)
-        && !surface.tones[tone].left_to_lamps
-        && match surface.treatment {
-            Treatment::Coat | Treatment::Rock | Treatment::Wash => true,
-            Treatment::Scatter => surface.tones[tone].tone.role == Role::Body,
-        }
+/// What is brushed on a layout.
+pub(super) struct Brushed {
+    /// All of it, the largest area first.
+    all: Vec<Member>,
+    /// Of each surface, the tones that no pot is mixed for.
+    pub(super) unpainted: Vec<Vec<ToneId>>,
 }
 
-/// Everything that is brushed on, the largest area first. `bases` holds the colour of each body that is painted clean.
-fn wanted(surfaces: &[SurfacePlan], bases: &[Option<LabD65>]) -> Vec<Member> {
-    let mut wanted = Vec::new();
-    for (s, surface) in surfaces.iter().enumerate() {
-        let area = surface.area.map_or(1.0, SquareCentimetres::value);
-        let painted = surface.tones.iter().enumerate();
-        wanted.extend(
-            painted
-                .filter(|(t, _)| is_painted(surface, *t))
-                .map(|(t, tone)| Member {
-                    surface: s,
-                    tone: Some(t),
-                    planned: tone.moved.colour,
-                    weight: area * tone.tone.share.value(),
+impl Brushed {
+    /// Of a strewn surface only the ground below is brushed on; what a wash stands for is not, nor a shadow that the
+    /// lamps will cast, nor the tones of a body that is painted clean for its wash.
+    pub(super) fn on(surfaces: &[TonedSurface], paints: &PaintList) -> Self {
+        let mut all = Vec::new();
+        let mut unpainted = Vec::new();
+        for (id, surface) in SurfaceId::all(surfaces.len()).zip(surfaces) {
+            let wanted = &surface.wanted;
+            let area = wanted.area.map_or(1.0, SquareCentimetres::value);
+            let base = dirt::clean_base(surface, surfaces, paints);
+            let left_out = match base {
+                Some(_) => ToneId::all(surface.tones.len()).collect(),
+                None => dirt::unpainted(surface),
+            };
+            let is_painted = |(at, tone): &(ToneId, &TonedTone)| {
+                !left_out.contains(at)
+                    && !tone.left_to_lamps
+                    && match wanted.treatment {
+                        Treatment::Coat | Treatment::Rock | Treatment::Wash => true,
+                        Treatment::Scatter => tone.tone.role == Role::Body,
+                    }
+            };
+            let tones = ToneId::all(surface.tones.len()).zip(&surface.tones);
+            all.extend(tones.filter(is_painted).map(|(at, tone)| Member {
+                surface: id,
+                tone: Some(at),
+                planned: tone.moved.colour,
+                weight: area * tone.tone.share.value(),
+            }));
+            all.extend(base.map(|base| Member {
+                surface: id,
+                tone: None,
+                planned: base,
+                weight: area,
+            }));
+            unpainted.push(left_out);
+        }
+        all.sort_by(|a, b| {
+            b.weight
+                .total_cmp(&a.weight)
+                .then((a.surface, a.tone).cmp(&(b.surface, b.tone)))
+        });
+        Self { all, unpainted }
+    }
+
+    /// Sorted into pots, the largest area first.
+    fn in_pots(&self) -> Vec<Found> {
+        let mut pots: Vec<Found> = Vec::new();
+        for member in &self.all {
+            let nearest = pots
+                .iter_mut()
+                .map(|pot| (delta_e00(pot.first.planned, member.planned).0, pot))
+                .filter(|(distance, _)| *distance <= POT_WITHIN)
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            match nearest {
+                Some((_, pot)) => pot.others.push(*member),
+                None => pots.push(Found {
+                    first: *member,
+                    others: Vec::new(),
+                    recipe: None,
                 }),
-        );
-        wanted.extend(bases.get(s).copied().flatten().map(|base| Member {
-            surface: s,
-            tone: None,
-            planned: base,
-            weight: area,
-        }));
-    }
-    wanted.sort_by(|a, b| {
-        b.weight
-            .total_cmp(&a.weight)
-            .then((a.surface, a.tone).cmp(&(b.surface, b.tone)))
-    });
-    wanted
-}
-
-/// Sorts what is brushed on into pots, the largest area first.
-fn gather(surfaces: &[SurfacePlan], bases: &[Option<LabD65>]) -> Vec<Pot> {
-    let mut pots: Vec<Pot> = Vec::new();
-    for member in wanted(surfaces, bases) {
-        let nearest = pots
-            .iter_mut()
-            .map(|pot| (delta_e00(pot.colour, member.planned).0, pot))
-            .filter(|(distance, _)| *distance <= POT_WITHIN)
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        match nearest {
-            Some((_, pot)) => pot.members.push(member),
-            None => pots.push(Pot::of(member, None)),
+            }
         }
+        pots
     }
-    pots
 }
 
 /// Takes out of each pot what its mix does not serve within [`POT_WITHIN`] while a mix of its own would come nearer.
-fn part(pots: &mut Vec<Pot>, shelf: &Shelf, search: &Search) {
+fn part(pots: &mut Vec<Found>, shelf: &Shelf, search: &Search) {
     let mut doubtful: Vec<(usize, Member, f64)> = Vec::new();
     for (at, pot) in pots.iter().enumerate() {
-        let others = pot.members.iter().skip(1);
-        doubtful.extend(others.filter_map(|member| {
+        doubtful.extend(pot.others.iter().filter_map(|member| {
             let off = pot.off(member)?;
             (off > POT_WITHIN).then_some((at, *member, off))
         }));
@@ -160,41 +269,39 @@ fn part(pots: &mut Vec<Pot>, shelf: &Shelf, search: &Search) {
             continue;
         };
         if best.difference.0 + WORTH_A_POT <= off {
-            pots[at].members.retain(|m| *m != member);
-            pots.push(Pot::of(member, Some(best)));
+            pots[at].others.retain(|m| *m != member);
+            pots.push(Found {
+                first: member,
+                others: Vec::new(),
+                recipe: Some(best),
+            });
         }
     }
 }
 
 /// Joins pots that came out as the same mix for nearly the same colour: the list cannot tell them apart.
-fn join_alike(pots: Vec<Pot>) -> Vec<Pot> {
-    let mut kept: Vec<Pot> = Vec::new();
+fn join_alike(pots: Vec<Found>) -> Vec<Found> {
+    let mut kept: Vec<Found> = Vec::new();
     for pot in pots {
-        let same = |other: &Pot| {
+        let same = |other: &Found| {
             let both = other.recipe.as_ref().zip(pot.recipe.as_ref());
             both.is_some_and(|(one, two)| one.parts == two.parts)
                 && pot
-                    .members
-                    .iter()
-                    .all(|m| delta_e00(other.colour, m.planned).0 <= POT_WITHIN)
+                    .members()
+                    .all(|m| delta_e00(other.first.planned, m.planned).0 <= POT_WITHIN)
         };
         match kept.iter().position(same) {
-            Some(at) => kept[at].members.extend(pot.members),
+            Some(at) => kept[at].others.extend(pot.members().copied()),
             None => kept.push(pot),
         }
     }
     kept
 }
 
-/// Pots of a plan with their mixes; what each tone is to be painted with is told to its surface.
-pub(super) fn mixed(
-    surfaces: &mut [SurfacePlan],
-    bases: &[Option<LabD65>],
-    shelf: &Shelf,
-    search: &Search,
-) -> Vec<Pot> {
-    let mut pots = gather(surfaces, bases);
-    let targets: Vec<LabD65> = pots.iter().map(|pot| pot.colour).collect();
+/// What is brushed on, in pots with their mixes.
+pub(super) fn gathered(brushed: &Brushed, shelf: &Shelf, search: &Search) -> Vec<Found> {
+    let mut pots = brushed.in_pots();
+    let targets: Vec<LabD65> = pots.iter().map(|pot| pot.first.planned).collect();
     for (pot, recipes) in pots.iter_mut().zip(shelf.recipes_for_all(&targets, search)) {
         pot.recipe = recipes.into_iter().next();
     }
@@ -204,9 +311,9 @@ pub(super) fn mixed(
 
 /// Gives up mixes until at most `most` are left: the one whose work another pot or bottle does at the least cost in
 /// difference, weighed by area, goes first.
-pub(super) fn fewer(pots: &mut Vec<Pot>, most: usize, surfaces: &[SurfacePlan]) -> FewerPots {
-    let mixes = |pots: &[Pot]| {
-        let mixed = |pot: &&Pot| pot.recipe.is_some() && !pot.is_straight();
+pub(super) fn fewer(pots: &mut Vec<Found>, most: usize, surfaces: &[TonedSurface]) -> FewerPots {
+    let mixes = |pots: &[Found]| {
+        let mixed = |pot: &&Found| pot.recipe.is_some() && !pot.is_straight();
         pots.iter().filter(mixed).count()
     };
     let before = mixes(pots);
@@ -219,7 +326,7 @@ pub(super) fn fewer(pots: &mut Vec<Pot>, most: usize, surfaces: &[SurfacePlan]) 
             }
             for (to, other) in pots.iter().enumerate().filter(|(to, _)| *to != from) {
                 let cost = |m: &Member| Some(m.weight * (other.off(m)? - pot.off(m)?));
-                let Some(cost) = pot.members.iter().map(cost).sum::<Option<f64>>() else {
+                let Some(cost) = pot.members().map(cost).sum::<Option<f64>>() else {
                     continue;
                 };
                 if cheapest.is_none_or(|(least, ..)| cost < least) {
@@ -228,14 +335,15 @@ pub(super) fn fewer(pots: &mut Vec<Pot>, most: usize, surfaces: &[SurfacePlan]) 
             }
         }
         let Some((_, from, to)) = cheapest else { break };
-        for member in pots[from].members.clone() {
+        let given_up = pots[from].members().copied().collect::<Vec<_>>();
+        for member in given_up {
             let pair = pots[from].off(&member).zip(pots[to].off(&member));
             if let Some((then, now)) = pair
                 && worst.as_ref().is_none_or(|(_, _, far)| now > *far)
             {
                 worst = Some((member, then, now));
             }
-            pots[to].members.push(member);
+            pots[to].others.push(member);
         }
         pots.remove(from);
     }
@@ -248,104 +356,46 @@ pub(super) fn fewer(pots: &mut Vec<Pot>, most: usize, surfaces: &[SurfacePlan]) 
             let tone = member
                 .tone
                 .map_or("clean base", |t| surface.tones[t].tone.name);
-            (surface.name.clone(), tone, DeltaE00(then), DeltaE00(now))
+            (
+                surface.wanted.name.clone(),
+                tone,
+                DeltaE00(then),
+                DeltaE00(now),
+            )
         }),
     }
 }
 
-/// Tells every surface its pots, finds the mixes that are offered for each tone, and says how much of each pot it takes.
-pub(super) fn hand_out(
-    pots: &mut [Pot],
-    surfaces: &mut [SurfacePlan],
-    shelf: &Shelf,
-    search: &Search,
-) {
-    for (at, pot) in pots.iter().enumerate() {
-        for member in &pot.members {
-            let surface = &mut surfaces[member.surface];
-            match member.tone {
-                Some(tone) => surface.tones[tone].pot = Some(at),
-                None => surface.clean_pot = Some(at),
-            }
-        }
-    }
-    let targets: Vec<LabD65> = surfaces
-        .iter()
-        .flat_map(|surface| &surface.tones)
-        .map(|tone| tone.moved.colour)
-        .collect();
-    let answers = shelf.recipes_for_all(&targets, search);
-    let tones = surfaces.iter_mut().flat_map(|surface| &mut surface.tones);
-    for (tone, mut own) in tones.zip(answers) {
-        // The mix of its pot comes first, with the difference from this tone's own planned colour.
-        if let Some(recipe) = tone.pot.and_then(|pot| pots[pot].recipe.as_ref()) {
-            own.retain(|other| other.parts != recipe.parts);
-            own.insert(
-                0,
-                Recipe {
-                    difference: delta_e00(tone.moved.colour, recipe.colour),
-                    ..recipe.clone()
-                },
-            );
-            own.truncate(search.answers.max(1));
-        }
-        tone.recipes = own;
-    }
-    for (at, pot) in pots.iter_mut().enumerate() {
-        pot.number = at + 1;
-        pot.volume = pot_volume(pot, surfaces);
-    }
-}
-
-/// Puts mixes in the order in which work first needs them, `first_used`, and bottles after them; numbers them anew.
-pub(super) fn put_in_order(
-    pots: &mut Vec<Pot>,
-    surfaces: &mut [SurfacePlan],
-    first_used: &[usize],
-) {
-    let turn = |at: usize| first_used.iter().position(|used| *used == at);
-    let mut order: Vec<usize> = (0..pots.len()).collect();
-    order.sort_by_key(|at| {
-        (
-            pots[*at].is_straight(),
-            turn(*at).unwrap_or(usize::MAX),
-            *at,
-        )
-    });
-    let mut now = vec![0; order.len()];
-    for (place, at) in order.iter().enumerate() {
-        now[*at] = place;
-    }
-    let mut old: Vec<Option<Pot>> = pots.drain(..).map(Some).collect();
-    pots.extend(order.iter().filter_map(|at| old[*at].take()));
-    for (place, pot) in pots.iter_mut().enumerate() {
-        pot.number = place + 1;
-    }
-    for surface in surfaces {
-        surface.clean_pot = surface.clean_pot.map(|pot| now[pot]);
-        for tone in &mut surface.tones {
-            tone.pot = tone.pot.map(|pot| now[pot]);
-        }
-        for strewn in surface.zones.iter_mut().filter_map(|z| z.strewn.as_mut()) {
-            strewn.pot = strewn.pot.map(|pot| now[pot]);
-        }
-    }
+/// The same with how much of each pot it takes.
+pub(super) fn measured(found: Vec<Found>, surfaces: &[TonedSurface]) -> Vec<MixedPot> {
+    let found = found.into_iter();
+    found
+        .map(|pot| MixedPot {
+            name: plain_name(pot.first.planned),
+            colour: pot.first.planned,
+            volume: pot_volume(&pot, surfaces),
+            members: pot.members().copied().collect(),
+            recipe: pot.recipe,
+        })
+        .collect()
 }
 
 /// What a pot must hold: never below one drop a part; `None` when an area is unknown.
-fn pot_volume(pot: &Pot, surfaces: &[SurfacePlan]) -> Option<Millilitres> {
+fn pot_volume(pot: &Found, surfaces: &[TonedSurface]) -> Option<Millilitres> {
     let mut needed = 0.0;
-    for member in &pot.members {
+    for member in pot.members() {
         let surface = &surfaces[member.surface];
         // The ground below scatter is painted all over, once; a body lies under its own variations.
         let (zone, share, coats) = match member.tone {
-            None => (&surface.zones[0], 1.0, f64::from(surface.coats)),
+            None => (&surface.zones[0], 1.0, f64::from(surface.wanted.coats)),
             Some(t) => {
                 let tone = &surface.tones[t];
                 let zone = &surface.zones[tone.zone];
-                match surface.treatment {
+                match surface.wanted.treatment {
                     Treatment::Scatter => (zone, 1.0, 1.0),
-                    _ if t == zone.tones.start => (zone, 1.0, f64::from(surface.coats)),
+                    _ if t.place() == zone.tones.start => {
+                        (zone, 1.0, f64::from(surface.wanted.coats))
+                    }
                     _ => (zone, tone.tone.share.value() / zone.share, 1.0),
                 }
             }

@@ -40,16 +40,17 @@ pub(super) fn leave_to_lamps(zoned: &mut Zoned, wish: Option<ShadeWish>) {
 }
 
 /// The pairs that the user is asked about.
-pub(super) fn asked(surface: &SurfacePlan, wish: Option<ShadeWish>) -> Vec<TonesNote> {
+pub(super) fn asked(surface: &SurfacePlan) -> Vec<TonesNote> {
+    let wish = surface.wanted.wish.shade;
     surface
         .tones
         .iter()
-        .filter_map(|tone| Some((tone, tone.tone.shade_of.as_ref()?)))
+        .filter_map(|tone| Some((&tone.wanted.tone, tone.wanted.tone.shade_of.as_ref()?)))
         .filter(|(_, shade)| verdict(wish, shade) == Verdict::PaintedAndAsked)
         .map(|(tone, shade)| TonesNote::ShadeAsked {
-            surface: surface.name.clone(),
-            lit: Box::new(surface.tones[shade.lit].tone.clone()),
-            shade: Box::new(tone.tone.clone()),
+            surface: surface.wanted.name.clone(),
+            lit: Box::new(surface.tones[shade.lit].wanted.tone.clone()),
+            shade: Box::new(tone.clone()),
         })
         .collect()
 }

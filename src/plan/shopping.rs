@@ -1,6 +1,6 @@
 //! What the plan needs of each paint, of primer, varnish and thinner, what is on the shelf, what to buy.
 
-use super::pots::Pot;
+use super::pots::Pots;
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::steps::StepKind;
 use super::{SurfacePlan, dirt, measurable};
@@ -61,7 +61,7 @@ const THINNER_TO_PAINT: f64 = 0.5;
 
 /// Adds up the chosen recipe of every pot and all that dirt takes, in list order, then primer, varnish and thinner.
 pub(super) fn list(
-    pots: &[Pot],
+    pots: &Pots,
     surfaces: &[SurfacePlan],
     shelf: &Shelf,
     paints: &PaintList,
@@ -183,6 +183,7 @@ fn coat_all_over(
         .iter()
         .map(|surface| {
             surface
+                .wanted
                 .area
                 .map(|area| area.value() * ML_PER_CM2_AND_COAT * RESERVE)
         })

@@ -1,7 +1,7 @@
 //! What is too little for a pot of its own: mixed on the palette from two pots or bottles that stand open anyway.
 
 use super::pots::{POT_WITHIN, Pot};
-use super::{Member, Plan};
+use super::{Member, Plan, PotId};
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::Recipe;
 use crate::units::{DROP, Millilitres};
@@ -16,8 +16,8 @@ const HARDLY_WORSE: f64 = 1.0;
 /// Two pots or bottles touched together on the palette.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OnPalette {
-    /// Their places in [`Plan::pots`], each with its parts.
-    pub of: [(usize, u32); 2],
+    /// Which, each with its parts.
+    pub of: [(PotId, u32); 2],
     /// What they come to.
     pub colour: LabD65,
 }
@@ -27,12 +27,11 @@ impl Plan<'_> {
     #[must_use]
     pub fn on_palette(&self, pot: &Pot) -> Option<OnPalette> {
         let own = pot.recipe.as_ref().filter(|_| is_smear(pot))?;
-        let open: Vec<(usize, &Recipe)> = self
+        let open: Vec<(PotId, &Recipe)> = self
             .pots
             .iter()
-            .enumerate()
-            .filter(|(_, other)| other.is_straight() || !is_smear(other))
-            .filter_map(|(at, other)| Some((at, other.recipe.as_ref()?)))
+            .filter(|other| other.is_straight() || !is_smear(other))
+            .filter_map(|other| Some((other.id, other.recipe.as_ref()?)))
             .filter(|(_, recipe)| recipe.family == own.family)
             .collect();
         let worst = |colour: LabD65| {

@@ -1,9 +1,9 @@
 //! Order of work. All of it is common practice, no source; the label comes first.
 
-use super::SurfacePlan;
 use super::dirt::{self, DirtStep};
-use super::pots::Pot;
-use super::zones::ZonePlan;
+use super::ids::{PotId, ToneId};
+use super::laid::{Dirt, ZonePlan};
+use super::mixed::{MixedPots, MixedSurface};
 use crate::colour::{LabD65, Srgb8};
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
 use crate::scatter::{Kind, LaidKind};
@@ -29,8 +29,8 @@ pub enum StepKind {
     TestPatch,
     /// The body all over.
     Body {
-        /// Number of the pot.
-        pot: usize,
+        /// The pot.
+        pot: PotId,
         /// Coats.
         coats: u32,
         /// What is in the pot.
@@ -38,8 +38,8 @@ pub enum StepKind {
     },
     /// A further tone over part of the body.
     Tone {
-        /// Number of the pot.
-        pot: usize,
+        /// The pot.
+        pot: PotId,
         /// Its role.
         role: Role,
         /// Its share of the surface.
@@ -51,8 +51,8 @@ pub enum StepKind {
     Ground {
         /// The zone, where there are several.
         zone: Option<String>,
-        /// Number of the pot.
-        pot: usize,
+        /// The pot.
+        pot: PotId,
         /// What is in the pot.
         family: Option<MixingFamily>,
     },
@@ -92,29 +92,37 @@ pub struct Step {
 /// A matt mid grey: what a primer is taken to be when the list has none.
 const USUAL_PRIMER: Srgb8 = Srgb8([0x8a, 0x8a, 0x88]);
 
+/// What steps take their paints and scatter from.
+pub(super) struct With<'a> {
+    pub(super) pots: &'a MixedPots,
+    pub(super) paints: &'a PaintList,
+    pub(super) kinds: &'a [Kind],
+}
+
 /// The steps for one surface, in order.
-pub(super) fn of(
-    surface: &SurfacePlan,
-    pots: &[Pot],
-    paints: &PaintList,
-    kinds: &[Kind],
+pub(super) fn of_surface(
+    surface: &MixedSurface,
+    zones: &[ZonePlan],
+    dirt: &Dirt,
+    with: &With<'_>,
 ) -> Vec<Step> {
+    let treatment = surface.wanted.treatment;
     let mut steps = Vec::new();
     let listed = |medium: Medium| {
-        paints
+        with.paints
             .paints()
             .iter()
             .find(|paint| paint.medium == Some(medium))
     };
-    if surface.treatment == Treatment::Scatter {
-        steps.extend(strewing(surface, pots, kinds));
+    if treatment == Treatment::Scatter {
+        steps.extend(strewing(zones, with));
     } else {
-        steps.push(if surface.treatment == Treatment::Rock {
+        steps.push(if treatment == Treatment::Rock {
             StepKind::Dust
         } else {
             StepKind::Clean
         });
-        if surface.treatment != Treatment::Wash {
+        if treatment != Treatment::Wash {
             let primer = listed(Medium::Primer);
             steps.push(StepKind::Prime {
                 primer: primer.map(|p| p.name.clone()),
@@ -122,10 +130,10 @@ pub(super) fn of(
             });
         }
         steps.push(StepKind::TestPatch);
-        if surface.treatment == Treatment::Coat {
-            steps.extend(coats(surface, pots));
+        if treatment == Treatment::Coat {
+            steps.extend(coats(surface, with.pots));
         }
-        steps.extend(dirt::steps(surface, &|pot| pots[pot].number));
+        steps.extend(dirt::steps(surface, dirt));
         steps.push(StepKind::Varnish {
             varnish: listed(Medium::Varnish).map(|p| p.name.clone()),
         });
@@ -135,22 +143,21 @@ pub(super) fn of(
 
 /// The grounds of all zones, then the far zone before the near one so that no sleeve drags over fresh work (common
 /// practice, no source), each in passes.
-fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind> {
+fn strewing(zones: &[ZonePlan], with: &With<'_>) -> Vec<StepKind> {
     let zones = || {
-        surface
-            .zones
+        zones
             .iter()
             .rev()
             .filter_map(|zone| Some((zone, zone.strewn.as_ref()?)))
     };
-    let name = |zone: &ZonePlan| zone.band.as_ref().map(|band| band.name.clone());
+    let name = |zone: &ZonePlan| zone.wanted.band.as_ref().map(|band| band.name.clone());
     let mut steps: Vec<StepKind> = zones()
         .filter_map(|(zone, strewn)| {
-            let pot = &pots[strewn.pot?];
+            let pot = strewn.pot?;
             Some(StepKind::Ground {
                 zone: name(zone),
-                pot: pot.number,
-                family: pot.recipe.as_ref().map(|recipe| recipe.family),
+                pot,
+                family: with.pots[pot].family(),
             })
         })
         .collect();
@@ -163,7 +170,7 @@ fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind
                 kinds: layer
                     .kinds
                     .iter()
-                    .map(|laid| (kinds[blend.parts[laid.at].0].name.clone(), *laid))
+                    .map(|laid| (with.kinds[blend.parts[laid.at].0].name.clone(), *laid))
                     .collect(),
                 after: layer.after,
                 glue: strewn.glue_a_pass,
@@ -176,39 +183,36 @@ fn strewing(surface: &SurfacePlan, pots: &[Pot], kinds: &[Kind]) -> Vec<StepKind
 }
 
 /// Body and further tones of a painted surface.
-fn coats(surface: &SurfacePlan, pots: &[Pot]) -> Vec<StepKind> {
-    let mut tones: Vec<(u8, usize)> = surface
-        .tones
-        .iter()
-        .enumerate()
-        .map(|(i, tone)| (laying_order(tone.tone.role), i))
+fn coats(surface: &MixedSurface, pots: &MixedPots) -> Vec<StepKind> {
+    let mut tones: Vec<(u8, ToneId)> = ToneId::all(surface.tones.len())
+        .map(|at| (laying_order(surface.tones[at].wanted.tone.role), at))
         .collect();
     tones.sort_unstable();
     let mut steps = Vec::new();
-    if let Some(pot) = surface.clean_pot.map(|pot| &pots[pot]) {
+    if let Some(pot) = surface.clean_pot {
         steps.push(StepKind::Body {
-            pot: pot.number,
-            coats: surface.coats,
-            family: pot.recipe.as_ref().map(|recipe| recipe.family),
+            pot,
+            coats: surface.wanted.coats,
+            family: pots[pot].family(),
         });
     }
-    for (_, i) in tones {
-        let tone = &surface.tones[i];
-        let Some(pot) = tone.pot.map(|pot| &pots[pot]) else {
+    for (_, at) in tones {
+        let tone = &surface.tones[at].wanted.tone;
+        let Some(pot) = surface.tones[at].pot else {
             continue;
         };
-        let family = pot.recipe.as_ref().map(|recipe| recipe.family);
-        steps.push(if tone.tone.role == Role::Body {
+        let family = pots[pot].family();
+        steps.push(if tone.role == Role::Body {
             StepKind::Body {
-                pot: pot.number,
-                coats: surface.coats,
+                pot,
+                coats: surface.wanted.coats,
                 family,
             }
         } else {
             StepKind::Tone {
-                pot: pot.number,
-                role: tone.tone.role,
-                share: tone.tone.share.value(),
+                pot,
+                role: tone.role,
+                share: tone.share.value(),
                 family,
             }
         });

@@ -1,15 +1,18 @@
 //! What is strewn in each zone: the blend, its ground, its passes, its glue.
 
-use super::pots::Pot;
-use super::zones::ZonePlan;
-use super::{PlanNote, SurfacePlan, TonePlan};
+use super::ids::PotId;
+use super::laid::{SurfacePlan, ZonePlan};
+use super::mixed::{MixedPots, MixedSurface, TonePlan};
+use super::notes::PlanNote;
+use super::toned::SurfaceWanted;
+use super::zones::TonedZone;
 use crate::colour::{DeltaE00, LabD65};
 use crate::paint::{Material, ScatterList};
 use crate::scatter::{
     Blend, CoverFrom, Crowns, Kind, Land, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted,
     best_blend, crowns, laying_order, missing, seen_from,
 };
-use crate::scene::{Scene, Surface, Treatment};
+use crate::scene::Treatment;
 use crate::units::{Grams, Millilitres, ScaleRatio};
 
 /// Glue for one pass, millilitres a square centimetre: 2 ml a square decimetre. Common practice, no source.
@@ -32,8 +35,8 @@ pub struct Strewn {
     pub freely: Option<Freely>,
     /// The painted ground: the pot's predicted colour.
     pub ground: LabD65,
-    /// Its pot, as a place in the plan's pots.
-    pub pot: Option<usize>,
+    /// Its pot.
+    pub pot: Option<PotId>,
     /// The mean wanted.
     pub wanted: LabD65,
     /// How varied the zone is in the photo.
@@ -103,41 +106,48 @@ pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<Kind> {
     })
 }
 
-/// Blends every zone of every strewn surface.
-pub(super) fn strew(surfaces: &mut [SurfacePlan], kinds: &[Kind], pots: &[Pot], scene: &Scene) {
-    for (surface, wish) in surfaces.iter_mut().zip(&scene.surfaces) {
-        if surface.treatment != Treatment::Scatter {
-            continue;
-        }
-        let tones = &surface.tones;
-        for zone in &mut surface.zones {
-            let own = &tones[zone.tones.clone()];
-            let right = right_kinds(zone, wish, kinds);
-            let crowns = crowns_of(own, zone, wish, scene.scale, &right);
-            zone.strewn = Some(Strewn {
-                crowns,
-                ..strewn(own, zone, &right, pots, wish.order)
-            });
-        }
-    }
+/// The zones of a surface, each with its blend where it is strewn.
+pub(super) fn strewn(
+    surface: &MixedSurface,
+    kinds: &[Kind],
+    pots: &MixedPots,
+    scale: ScaleRatio,
+) -> Vec<ZonePlan> {
+    let wanted = &surface.wanted;
+    let is_strewn = wanted.treatment == Treatment::Scatter;
+    let zones = surface.zones.iter();
+    zones
+        .map(|zone| ZonePlan {
+            strewn: is_strewn.then(|| {
+                let own = &surface.tones[zone.tones.clone()];
+                let right = right_kinds(zone, wanted, kinds);
+                let crowns = crowns_of(own, zone, wanted, scale, &right);
+                Strewn {
+                    crowns,
+                    ..in_zone(own, zone, &right, pots, wanted.wish.order)
+                }
+            }),
+            wanted: zone.clone(),
+        })
+        .collect()
 }
 
 /// The trees of a wood, and of any zone whose scene says how wide its crowns are.
 fn crowns_of(
     tones: &[TonePlan],
-    zone: &ZonePlan,
-    wish: &Surface,
+    zone: &TonedZone,
+    wanted: &SurfaceWanted,
     scale: ScaleRatio,
     right: &Right<'_>,
 ) -> Option<Crowns> {
     let band = zone.band.as_ref();
-    let crown = band.and_then(|band| band.crown).or(wish.crown);
+    let crown = band.and_then(|band| band.crown).or(wanted.wish.crown);
     if crown.is_none() && right.land != Some(Land::Wood) {
         return None;
     }
     let tones: Vec<(LabD65, f64)> = tones
         .iter()
-        .map(|tone| (tone.moved.colour, tone.tone.share.value()))
+        .map(|tone| (tone.wanted.moved.colour, tone.wanted.tone.share.value()))
         .collect();
     let scale = band.map_or(scale, |band| band.placed.scale);
     crowns(&tones, zone.area?, scale, crown)
@@ -154,13 +164,17 @@ struct Right<'a> {
 
 /// A zone is what its band says, else its surface, else what their names tell; without any of these all kinds do, and
 /// so they do where the list has none that fits.
-fn right_kinds<'a>(zone: &ZonePlan, wish: &Surface, all: &'a [Kind]) -> Right<'a> {
-    let told = zone.band.as_ref().and_then(|band| band.land).or(wish.land);
+fn right_kinds<'a>(zone: &TonedZone, wanted: &SurfaceWanted, all: &'a [Kind]) -> Right<'a> {
+    let told = zone
+        .band
+        .as_ref()
+        .and_then(|band| band.land)
+        .or(wanted.wish.land);
     let names = zone.band.iter().map(|band| band.name.as_str());
-    let land = told.or_else(|| Land::guessed(names.chain([wish.name.as_str()])));
+    let land = told.or_else(|| Land::guessed(names.chain([wanted.name.as_str()])));
     let own = land.map_or_else(
         || (0..all.len()).collect(),
-        |land| land.kinds(all, &wish.allow),
+        |land| land.kinds(all, &wanted.wish.allow),
     );
     Right {
         all,
@@ -209,25 +223,25 @@ impl Right<'_> {
     }
 }
 
-fn strewn(
+fn in_zone(
     tones: &[TonePlan],
-    zone: &ZonePlan,
+    zone: &TonedZone,
     right: &Right<'_>,
-    pots: &[Pot],
+    pots: &MixedPots,
     order: LayOrder,
 ) -> Strewn {
     let kinds = right.all;
-    let total: f64 = tones.iter().map(|t| t.tone.share.value()).sum();
+    let total: f64 = tones.iter().map(|t| t.wanted.tone.share.value()).sum();
     let pot = tones.iter().find_map(|t| t.pot);
     let ground = pot
         .and_then(|pot| pots[pot].recipe.as_ref())
         .map(|recipe| recipe.colour)
-        .or_else(|| tones.first().map(|t| t.moved.colour))
+        .or_else(|| tones.first().map(|t| t.wanted.moved.colour))
         .unwrap_or(LabD65::new(0.0, 0.0, 0.0));
     let wanted = Wanted {
         tones: tones
             .iter()
-            .map(|t| (t.moved.colour, t.tone.share.value() / total))
+            .map(|t| (t.wanted.moved.colour, t.wanted.tone.share.value() / total))
             .collect(),
         ground,
     };

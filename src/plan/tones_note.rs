@@ -2,9 +2,8 @@
 
 use super::SurfacePlan;
 use super::shadow;
-use super::survey::PhotoSeen;
+use super::sighted::PhotoSeen;
 use crate::colour::DeltaE00;
-use crate::scene::Scene;
 use crate::tones::{PartNote, Tone};
 
 /// What a reader should know of the tones of a surface.
@@ -46,18 +45,17 @@ pub enum TonesNote {
 /// The notes of one surface: first the pairs put to the user, then the photos.
 pub(super) fn notes(
     surface: &SurfacePlan,
-    scene: &Scene,
     photos: &[PhotoSeen],
 ) -> impl Iterator<Item = TonesNote> {
-    let own = scene.surfaces.iter().find(|s| s.name == surface.name);
-    let asked = shadow::asked(surface, own.and_then(|s| s.shade));
-    let name = |part: usize| photos[surface.parts[part].photo].key.clone();
-    let of_parts: Vec<TonesNote> = surface
+    let wanted = &surface.wanted;
+    let asked = shadow::asked(surface);
+    let name = |part: usize| photos[wanted.parts[part].photo].key.clone();
+    let of_parts: Vec<TonesNote> = wanted
         .part_notes
         .iter()
         .map(|note| match note {
             PartNote::Relit { part, like, by } => TonesNote::PhotoRelit {
-                surface: surface.name.clone(),
+                surface: wanted.name.clone(),
                 photo: name(*part),
                 like: name(*like),
                 by: *by,
@@ -67,7 +65,7 @@ pub(super) fn notes(
                 off,
                 left_out,
             } => TonesNote::PhotoOdd {
-                surface: surface.name.clone(),
+                surface: wanted.name.clone(),
                 photo: name(*part),
                 off: *off,
                 left_out: *left_out,

@@ -1,7 +1,9 @@
 //! Which doubts matter: each is weighed by how far it could change colours, and over how much of the layout.
 
 use super::dirt::DirtNote;
-use super::{Plan, PlanNote, SurfacePlan, TonesNote};
+use super::sighted::PartSeen;
+use super::toned::SurfaceWanted;
+use super::{Plan, PlanNote, TonesNote};
 use crate::colour::{LabD65, delta_e00};
 use crate::photo::PhotoWarning;
 use crate::units::SquareCentimetres;
@@ -20,20 +22,17 @@ const USUAL_MAY_MISS: f64 = 8.0;
 
 /// A doubt and its weight: mean difference over the layout that it could make, CIEDE2000. 0 for what is only told.
 pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
-    let area = |surface: &SurfacePlan| surface.area.map_or(100.0, SquareCentimetres::value);
-    let all: f64 = plan.surfaces.iter().map(area).sum::<f64>().max(1.0);
+    let area = |surface: &SurfaceWanted| surface.area.map_or(100.0, SquareCentimetres::value);
+    let surfaces = || plan.surfaces.iter().map(|surface| &surface.wanted);
+    let all: f64 = surfaces().map(area).sum::<f64>().max(1.0);
     let part = |name: &str| {
-        let own = plan.surfaces.iter().filter(|surface| surface.name == name);
+        let own = surfaces().filter(|surface| surface.name == name);
         own.map(area).sum::<f64>() / all
     };
     let of_photos = |keys: &[String]| {
-        let seen = |surface: &&SurfacePlan| {
-            surface
-                .parts
-                .iter()
-                .any(|part| keys.contains(&plan.photos[part.photo].key))
-        };
-        plan.surfaces.iter().filter(seen).map(area).sum::<f64>() / all
+        let shown = |part: &PartSeen| keys.contains(&plan.photos[part.photo].key);
+        let seen = surfaces().filter(|surface| surface.parts.iter().any(shown));
+        seen.map(area).sum::<f64>() / all
     };
     match note {
         PlanNote::LightUncorrected { photos } => 10.0 * of_photos(photos),
@@ -124,10 +123,10 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
 fn share_of(plan: &Plan<'_>, surface: &str, tone: &str) -> f64 {
     plan.surfaces
         .iter()
-        .filter(|own| own.name == surface)
+        .filter(|own| own.wanted.name == surface)
         .flat_map(|own| &own.tones)
-        .filter(|own| own.tone.name == tone)
-        .map(|own| own.tone.share.value())
+        .filter(|own| own.wanted.tone.name == tone)
+        .map(|own| own.wanted.tone.share.value())
         .fold(0.0, f64::max)
 }
 

@@ -5,7 +5,8 @@
 
 use super::cautions::Caution;
 use super::dirt::DirtStep;
-use super::{StepKind, SurfacePlan};
+use super::ids::{PotId, SurfaceId};
+use super::steps::{Step, StepKind};
 use crate::paint::{Grain, MixingFamily};
 use crate::rock::RockRole;
 use crate::scene::Technique;
@@ -89,9 +90,9 @@ pub enum Wait {
 /// A step on one surface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OnSurface {
-    /// The surface, as a place in the plan.
-    pub surface: usize,
-    /// The step, as a place in [`SurfacePlan::steps`].
+    /// The surface.
+    pub surface: SurfaceId,
+    /// The step, as a place in [`super::SurfacePlan::steps`].
     pub step: usize,
 }
 
@@ -100,8 +101,8 @@ pub struct OnSurface {
 pub struct WorkStep {
     /// What kind of work it is.
     pub stage: Stage,
-    /// Number of its pot, when it takes one.
-    pub pot: Option<usize>,
+    /// Its pot, when it takes one.
+    pub pot: Option<PotId>,
     /// Where; at least one.
     pub on: Vec<OnSurface>,
 }
@@ -115,6 +116,19 @@ pub struct Sitting {
     pub steps: Vec<WorkStep>,
     /// What can hurt in it.
     pub cautions: Vec<Caution>,
+}
+
+/// The steps of each surface.
+struct Steps<'a>(&'a [Vec<Step>]);
+
+impl<'a> Steps<'a> {
+    fn on(&self, surface: SurfaceId) -> &'a [Step] {
+        &self.0[surface.place()]
+    }
+
+    fn kind(&self, at: OnSurface) -> &'a StepKind {
+        &self.on(at.surface)[at.step].kind
+    }
 }
 
 /// The stage of a step; `None` for a wait, which stands between stages.
@@ -152,7 +166,7 @@ fn stage(kind: &StepKind) -> Option<Stage> {
 }
 
 /// The pot of a step.
-fn pot_of(kind: &StepKind) -> Option<usize> {
+fn pot_of(kind: &StepKind) -> Option<PotId> {
     match kind {
         StepKind::Body { pot, .. } | StepKind::Tone { pot, .. } | StepKind::Ground { pot, .. } => {
             Some(*pot)
@@ -188,18 +202,17 @@ fn alike(one: &StepKind, other: &StepKind) -> bool {
 }
 
 /// The steps of all surfaces as one list.
-fn merged(surfaces: &[SurfacePlan]) -> Vec<WorkStep> {
-    let mut queues: Vec<std::collections::VecDeque<(Stage, OnSurface)>> = surfaces
-        .iter()
-        .enumerate()
-        .map(|(surface, plan)| {
-            let steps = plan.steps.iter().enumerate();
-            steps
-                .filter_map(|(step, s)| Some((stage(&s.kind)?, OnSurface { surface, step })))
-                .collect()
-        })
-        .collect();
-    let kind = |at: OnSurface| &surfaces[at.surface].steps[at.step].kind;
+fn merged(steps: &Steps<'_>) -> Vec<WorkStep> {
+    let mut queues: Vec<std::collections::VecDeque<(Stage, OnSurface)>> =
+        SurfaceId::all(steps.0.len())
+            .zip(steps.0)
+            .map(|(surface, own)| {
+                let own = own.iter().enumerate();
+                own.filter_map(|(step, s)| Some((stage(&s.kind)?, OnSurface { surface, step })))
+                    .collect()
+            })
+            .collect();
+    let kind = |at: OnSurface| steps.kind(at);
     let mut all = Vec::new();
     loop {
         let heads: Vec<(Stage, OnSurface)> =
@@ -230,7 +243,7 @@ fn merged(surfaces: &[SurfacePlan]) -> Vec<WorkStep> {
             .filter(|at| *at == first || alike(kind(first), kind(*at)))
             .collect();
         for at in &on {
-            queues[at.surface].pop_front();
+            queues[at.surface.place()].pop_front();
         }
         all.push(WorkStep {
             stage: now,
@@ -310,9 +323,9 @@ fn wait_before(
     first: Stage,
     before: &[WorkStep],
     now: &[WorkStep],
-    surfaces: &[SurfacePlan],
+    steps: &Steps<'_>,
 ) -> Option<Wait> {
-    let kind = |at: &OnSurface| &surfaces[at.surface].steps[at.step].kind;
+    let kind = |at: &OnSurface| steps.kind(*at);
     let met = |at: &&OnSurface| {
         let mut next = now.iter().flat_map(|step| &step.on);
         next.any(|other| other.surface == at.surface)
@@ -334,7 +347,7 @@ fn wait_before(
         Stage::Washes => now
             .iter()
             .flat_map(|step| &step.on)
-            .flat_map(|at| &surfaces[at.surface].steps)
+            .flat_map(|at| steps.on(at.surface))
             .filter_map(|step| match step.kind {
                 StepKind::Dirt(DirtStep::Harden { base, wash }) => Some(hardening(base, wash)),
                 _ => None,
@@ -348,13 +361,13 @@ fn wait_before(
 }
 
 /// What can hurt in one sitting.
-fn cautions(steps: &[WorkStep], surfaces: &[SurfacePlan]) -> Vec<Caution> {
+fn cautions(now: &[WorkStep], steps: &Steps<'_>, of_surfaces: &[Vec<Caution>]) -> Vec<Caution> {
     let mut found = Vec::new();
-    for step in steps {
+    for step in now {
         for at in &step.on {
-            let surface = &surfaces[at.surface];
-            let own = |caution: Caution| surface.cautions.contains(&caution).then_some(caution);
-            let kind = &surface.steps[at.step].kind;
+            let possible = &of_surfaces[at.surface.place()];
+            let own = |caution: Caution| possible.contains(&caution).then_some(caution);
+            let kind = steps.kind(*at);
             if family_of(kind).is_some_and(MixingFamily::is_solvent_borne) {
                 found.extend([own(Caution::Solvents), own(Caution::SolventOnFoam)]);
                 if matches!(step.stage, Stage::Washes | Stage::Stains) {
@@ -392,10 +405,11 @@ fn cautions(steps: &[WorkStep], surfaces: &[SurfacePlan]) -> Vec<Caution> {
     found
 }
 
-/// All steps of all surfaces in one order, with what dries between them.
-pub(super) fn order(surfaces: &[SurfacePlan]) -> Vec<Sitting> {
+/// All steps of all surfaces in one order, with what dries between them; of each surface its steps and its cautions.
+pub(super) fn order(of_steps: &[Vec<Step>], of_cautions: &[Vec<Caution>]) -> Vec<Sitting> {
+    let all = Steps(of_steps);
     let mut groups: Vec<Vec<WorkStep>> = Vec::new();
-    for step in merged(surfaces) {
+    for step in merged(&all) {
         match groups.last_mut() {
             Some(group) if sitting_of(group[0].stage) == sitting_of(step.stage) => group.push(step),
             _ => groups.push(vec![step]),
@@ -407,19 +421,19 @@ pub(super) fn order(surfaces: &[SurfacePlan]) -> Vec<Sitting> {
         let wait = if sittings.is_empty() {
             None
         } else {
-            wait_before(steps[0].stage, before, &steps, surfaces)
+            wait_before(steps[0].stage, before, &steps, &all)
         };
         sittings.push(Sitting {
             wait,
-            cautions: cautions(&steps, surfaces),
+            cautions: cautions(&steps, &all, of_cautions),
             steps,
         });
     }
     sittings
 }
 
-/// The pots, as their numbers, in the order in which work first takes them.
-pub(super) fn first_used(work: &[Sitting]) -> Vec<usize> {
+/// The pots in the order in which work first takes them.
+pub(super) fn first_used(work: &[Sitting]) -> Vec<PotId> {
     let mut used = Vec::new();
     for pot in work
         .iter()

@@ -1,21 +1,20 @@
 //! Zones of a surface: the bands of a hillside, or the surface as a whole.
 
-use super::survey::{Settled, SurfaceSeen};
-use super::{Strewn, TonePlan};
-use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use super::sighted::SightedSurface;
+use super::toned::TonedTone;
+use crate::colour::{DeltaE00, LabD65, Xyz};
 use crate::depth::{Haze, Lies, Placed, SeenBand, moved_in_depth, placed, read_air};
-use crate::mix::Recipe;
 use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
-use crate::scatter::{Blend, Land};
+use crate::scatter::Land;
 use crate::scene::{Scene, Surface};
 use crate::tones::{Tone, ToneMap, Tones};
 use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
 use crate::wet::{Dried, dried};
 
-/// One zone.
-#[derive(Debug)]
-pub struct ZonePlan {
+/// One zone and what is wanted of it.
+#[derive(Debug, Clone)]
+pub struct TonedZone {
     /// The band it is; `None` where the surface has no bands.
     pub band: Option<BandPlan>,
     /// Its area on the model.
@@ -26,17 +25,6 @@ pub struct ZonePlan {
     pub tones: std::ops::Range<usize>,
     /// Where its tones are in its part of the photo; `None` without a photo, or where several show it.
     pub map: Option<ToneMap>,
-    /// What is strewn there.
-    pub strewn: Option<Strewn>,
-}
-
-impl ZonePlan {
-    /// What is strewn there and its blend, where one was found.
-    #[must_use]
-    pub fn blended(&self) -> Option<(&Strewn, &Blend)> {
-        let strewn = self.strewn.as_ref()?;
-        Some((strewn, strewn.blend.as_ref()?))
-    }
 }
 
 /// A band of a hillside.
@@ -66,23 +54,10 @@ pub struct BandPlan {
     pub planned: LabD65,
 }
 
-/// Where the farthest band meets a painted backscene.
-#[derive(Debug)]
-pub struct Backscene {
-    /// The colour to bring up to the join: the farthest band's own planned mean.
-    pub join: LabD65,
-    /// Mixes for it.
-    pub join_recipes: Vec<Recipe>,
-    /// The colour of the sky-line, into which everything far fades: that of the air.
-    pub sky_line: LabD65,
-    /// Mixes for it.
-    pub sky_line_recipes: Vec<Recipe>,
-}
-
 /// The zones and tones of one surface.
 pub(super) struct Zoned {
-    pub(super) zones: Vec<ZonePlan>,
-    pub(super) tones: Vec<TonePlan>,
+    pub(super) zones: Vec<TonedZone>,
+    pub(super) tones: Vec<TonedTone>,
     pub(super) haze: Option<Haze>,
 }
 
@@ -111,7 +86,7 @@ impl Light {
         zone: usize,
         by: impl Fn(LabD65, &ScaleColour) -> Moved,
         settings: &ScaleColour,
-    ) -> TonePlan {
+    ) -> TonedTone {
         let dry: Option<Dried> = self.wet.then(|| dried(tone.colour));
         let colour = dry.map_or(tone.colour, |dry| dry.colour);
         let doubt = dry.map_or(0.0, |dry| dry.uncertainty.0);
@@ -125,7 +100,7 @@ impl Light {
         };
         let (moved, haze) = by(colour, settings);
         let doubt = doubt.hypot(haze.0);
-        TonePlan {
+        TonedTone {
             target_uncertainty: DeltaE00(self.target_uncertainty.0.hypot(doubt)),
             dried: dry,
             moved,
@@ -135,10 +110,7 @@ impl Light {
             }),
             tone,
             zone,
-            pot: None,
             left_to_lamps: false,
-            recipes: Vec::new(),
-            under_lamp: None,
         }
     }
 }
@@ -147,12 +119,9 @@ impl Light {
 pub(super) fn zoned(
     scene: &Scene,
     surface: &Surface,
-    mut seen: SurfaceSeen,
+    seen: &SightedSurface,
     target_uncertainty: DeltaE00,
 ) -> Zoned {
-    if let Some(settled) = seen.settled.take() {
-        return as_settled(scene, surface, seen.tones, settled);
-    }
     let part = surface.parts.first();
     let photo = part.map(|part| &scene.photos[part.photo]);
     let mut light = Light {
@@ -166,13 +135,20 @@ pub(super) fn zoned(
         from: photo.and_then(|photo| photo.from),
     };
     if surface.bands.is_empty() {
-        let tones: Vec<TonePlan> = seen
+        let tones: Vec<TonedTone> = seen
             .tones
             .tones
-            .into_iter()
-            .map(|tone| light.tone(tone, 0, |c, s| moved(c, s, &eye), &scene.scale_colour))
+            .iter()
+            .map(|tone| {
+                light.tone(
+                    tone.clone(),
+                    0,
+                    |c, s| moved(c, s, &eye),
+                    &scene.scale_colour,
+                )
+            })
             .collect();
-        let zone = ZonePlan {
+        let zone = TonedZone {
             band: None,
             area: surface.area,
             share: 1.0,
@@ -181,7 +157,6 @@ pub(super) fn zoned(
                 [only] => only.map.clone(),
                 _ => None,
             },
-            strewn: None,
         };
         return Zoned {
             zones: vec![zone],
@@ -192,70 +167,10 @@ pub(super) fn zoned(
     in_bands(scene, surface, seen, &mut light, eye.from)
 }
 
-/// The zones and tones of a received surface: its planned colours and bands are as they were received.
-fn as_settled(scene: &Scene, surface: &Surface, tones: Tones, settled: Settled) -> Zoned {
-    let light = Light {
-        target_uncertainty: settled.target_uncertainty,
-        wet: false,
-        haze_known: true,
-    };
-    let eye = Seen {
-        scale: scene.scale,
-        view: scene.view,
-        from: settled.from,
-    };
-    let count = tones.tones.len();
-    let tones = tones
-        .tones
-        .into_iter()
-        .zip(settled.planned)
-        .enumerate()
-        .map(|(t, (tone, planned))| {
-            let zone = settled.zones.iter().position(|z| z.tones.contains(&t));
-            let by = |colour, settings: &ScaleColour| moved(colour, settings, &eye);
-            let mut tone = light.tone(tone, zone.unwrap_or(0), by, &scene.scale_colour);
-            tone.left_to_lamps = settled.left_to_lamps.get(t) == Some(&true);
-            tone.moved = Moved {
-                colour: planned,
-                by: delta_e00(tone.tone.colour, planned),
-                ..tone.moved
-            };
-            tone
-        })
-        .collect();
-    let mut zones: Vec<ZonePlan> = settled
-        .zones
-        .into_iter()
-        .map(|zone| ZonePlan {
-            band: Some(zone.band),
-            area: zone.area,
-            share: zone.share,
-            tones: zone.tones,
-            map: None,
-            strewn: None,
-        })
-        .collect();
-    if zones.is_empty() {
-        zones.push(ZonePlan {
-            band: None,
-            area: surface.area,
-            share: 1.0,
-            tones: 0..count,
-            map: None,
-            strewn: None,
-        });
-    }
-    Zoned {
-        zones,
-        tones,
-        haze: None,
-    }
-}
-
 fn in_bands(
     scene: &Scene,
     surface: &Surface,
-    seen: SurfaceSeen,
+    seen: &SightedSurface,
     light: &mut Light,
     from: Option<Metres>,
 ) -> Zoned {
@@ -271,11 +186,10 @@ fn in_bands(
         })
         .collect();
     let places = placed(&lies, scene.scale, scene.view);
-    let maps = seen.band_maps;
     let of_bands: Vec<Tones> = seen
         .bands
-        .into_iter()
-        .map(|own| own.unwrap_or_else(|| seen.tones.clone()))
+        .iter()
+        .map(|own| own.as_ref().unwrap_or(&seen.tones).clone())
         .collect();
     let settings = &scene.scale_colour;
     let seen_bands: Vec<SeenBand> = of_bands
@@ -293,7 +207,7 @@ fn in_bands(
     light.haze_known |= photo.haze.is_some();
     let (areas, shares) = areas(surface);
     let mut zones = Vec::new();
-    let mut tones: Vec<TonePlan> = Vec::new();
+    let mut tones: Vec<TonedTone> = Vec::new();
     for (z, own) in of_bands.into_iter().enumerate() {
         let first = tones.len();
         let by = |colour: LabD65, settings: &ScaleColour| {
@@ -310,14 +224,14 @@ fn in_bands(
             tones.push(tone);
         }
         let own = &tones[first..];
-        let share = |tone: &TonePlan| tone.tone.share.value();
+        let share = |tone: &TonedTone| tone.tone.share.value();
         let air = match settings.rule {
             ScaleRule::Air => {
                 1.0 - (-thickness(places[z].distance.value(), settings.visibility)).exp()
             }
             ScaleRule::Customary | ScaleRule::None => 0.0,
         };
-        zones.push(ZonePlan {
+        zones.push(TonedZone {
             band: Some(BandPlan {
                 name: surface.bands[z].name.clone(),
                 region: surface.bands[z].region.clone(),
@@ -334,8 +248,7 @@ fn in_bands(
             area: areas[z],
             share: shares[z],
             tones: first..tones.len(),
-            map: maps.get(z).cloned().flatten(),
-            strewn: None,
+            map: seen.band_maps.get(z).cloned().flatten(),
         });
     }
     Zoned {

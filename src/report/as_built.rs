@@ -18,7 +18,7 @@ pub(super) struct AsBuiltView {
 fn of<'a>(surface: &'a SurfacePlan, plan: &'a Plan<'_>) -> impl Iterator<Item = &'a AsBuilt> {
     plan.as_built
         .iter()
-        .filter(|entry| entry.surface == surface.name)
+        .filter(|entry| entry.surface == surface.wanted.name)
 }
 
 impl AsBuiltView {

@@ -6,7 +6,7 @@ use super::words::{capitalised, closeness_text};
 use super::work_words::{stirred_words, taken_words};
 use crate::colour::delta_e00;
 use crate::mix::{Closeness, falls_short};
-use crate::plan::{Member, Plan, Pot, SurfacePlan};
+use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan, ToneId};
 
 /// One pot or bottle on one surface.
 #[derive(Debug)]
@@ -30,7 +30,7 @@ pub(super) struct BrushView {
 }
 
 /// The pots that are brushed on a surface and what each does there, the clean base first, then by tone.
-pub(super) fn brushed_on<'a>(at: usize, plan: &'a Plan<'_>) -> Vec<(&'a Pot, &'a Member)> {
+pub(super) fn brushed_on<'a>(at: SurfaceId, plan: &'a Plan<'_>) -> Vec<(&'a Pot, &'a Member)> {
     let mut found: Vec<(&Pot, &Member)> = plan
         .pots
         .iter()
@@ -43,7 +43,7 @@ pub(super) fn brushed_on<'a>(at: usize, plan: &'a Plan<'_>) -> Vec<(&'a Pot, &'a
 
 impl BrushView {
     /// Everything that is brushed on a surface, its base first.
-    pub(super) fn all(at: usize, plan: &Plan<'_>) -> Vec<Self> {
+    pub(super) fn all(at: SurfaceId, plan: &Plan<'_>) -> Vec<Self> {
         let surface = &plan.surfaces[at];
         brushed_on(at, plan)
             .into_iter()
@@ -55,7 +55,7 @@ impl BrushView {
         let tone = member.tone.map(|t| &surface.tones[t]);
         let title = tone.map_or_else(
             || "Clean base, under the wash".to_owned(),
-            |tone| capitalised(tone.tone.name),
+            |tone| capitalised(tone.wanted.tone.name),
         );
         let recipe = pot.recipe.as_ref();
         let palette = plan.on_palette(pot);
@@ -66,7 +66,7 @@ impl BrushView {
         let mut colours = vec![(member.planned, 1.0)];
         colours.extend(reached.map(|colour| (colour, 1.0)));
         Self {
-            tone: member.tone.map(|t| t + 1),
+            tone: member.tone.map(ToneId::number),
             take: taken_words(pot, plan),
             mix: stirred_words(pot, plan),
             amount: if palette.is_some() {

@@ -30,7 +30,7 @@ const APART: f64 = 5.0;
 
 fn planned(plan: &Plan<'_>) -> impl Iterator<Item = LabD65> {
     let tones = plan.surfaces.iter().flat_map(|surface| &surface.tones);
-    tones.map(|tone| tone.moved.colour)
+    tones.map(|tone| tone.wanted.moved.colour)
 }
 
 impl CoverFigure {

@@ -6,7 +6,7 @@ use super::brush_view::brushed_on;
 use super::dirt_csv::dirt_rows;
 use super::hill_csv::scatter_rows;
 use crate::mix::Recipe;
-use crate::plan::{Member, Plan, Pot, SurfacePlan};
+use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan};
 use std::collections::BTreeMap;
 
 /// A cell that a spreadsheet must not take for a formula; some take full-width signs for the usual ones.
@@ -105,7 +105,7 @@ impl Shortages {
 }
 
 /// Rows of everything that is brushed on a surface: its clean base first, then its tones.
-fn brushed_rows(at: usize, surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
+fn brushed_rows(at: SurfaceId, surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
     brushed_on(at, plan)
         .into_iter()
         .filter_map(|(pot, member)| Some((pot, member, pot.recipe.as_ref()?)))
@@ -122,12 +122,15 @@ fn pot_rows(
 ) -> Vec<Row> {
     let tone = member.tone.map(|t| &surface.tones[t]);
     let row = Row {
-        surface: surface.name.clone(),
-        treatment: surface.treatment.word().to_owned(),
-        role: tone.map_or("base", |t| t.tone.role.word()).to_owned(),
-        colour_name: tone.map_or(pot.name, |t| t.tone.name).to_owned(),
-        share: format!("{:.3}", tone.map_or(1.0, |t| t.tone.share.value())),
-        photographed: tone.map_or_else(String::new, |t| t.tone.colour.to_srgb8().to_string()),
+        surface: surface.wanted.name.clone(),
+        treatment: surface.wanted.treatment.word().to_owned(),
+        role: tone
+            .map_or("base", |t| t.wanted.tone.role.word())
+            .to_owned(),
+        colour_name: tone.map_or(pot.name, |t| t.wanted.tone.name).to_owned(),
+        share: format!("{:.3}", tone.map_or(1.0, |t| t.wanted.tone.share.value())),
+        photographed: tone
+            .map_or_else(String::new, |t| t.wanted.tone.colour.to_srgb8().to_string()),
         planned: member.planned.to_srgb8().to_string(),
         pot: pot.number.to_string(),
         pot_ml: pot
@@ -139,8 +142,9 @@ fn pot_rows(
             crate::colour::delta_e00(member.planned, recipe.colour).0
         ),
         uncertainty_de: format!("{:.0}", recipe.uncertainty.0),
-        target_uncertainty_de: tone
-            .map_or_else(String::new, |t| format!("{:.0}", t.target_uncertainty.0)),
+        target_uncertainty_de: tone.map_or_else(String::new, |t| {
+            format!("{:.0}", t.wanted.target_uncertainty.0)
+        }),
         straight: if pot.is_straight() { "yes" } else { "" }.to_owned(),
         ..Row::default()
     };
@@ -166,11 +170,8 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
     let header = Row::default().columns().map(|(name, _)| name);
     table.write_record(header).map_err(failed)?;
     let short = Shortages::of(plan);
-    let brushed = plan
-        .surfaces
-        .iter()
-        .enumerate()
-        .flat_map(|(at, surface)| brushed_rows(at, surface, plan));
+    let brushed = SurfaceId::all(plan.surfaces.len())
+        .flat_map(|at| brushed_rows(at, &plan.surfaces[at], plan));
     let others = plan.surfaces.iter().flat_map(|surface| {
         dirt_rows(surface)
             .into_iter()

@@ -390,7 +390,7 @@ pub(super) fn without_nulls(value: Value) -> Value {
 /// The plan as open data: all that is needed to solve again without the photos.
 #[must_use]
 pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
-    let scene = plan.scene;
+    let scene = &plan.layout;
     PlanFile {
         format: "hillwash.plan/1".to_owned(),
         scene: SceneEntry {
@@ -452,7 +452,7 @@ fn order_of_work(plan: &Plan<'_>) -> Vec<SittingEntry> {
                 .zip(&lines)
                 .map(|(step, line)| WorkEntry {
                     stage: step.stage.word().to_owned(),
-                    pot: step.pot,
+                    pot: step.pot.map(|pot| plan.pots[pot].number),
                     surfaces: line.on.iter().map(|place| place.name.clone()).collect(),
                     words: line.words(),
                 })
@@ -479,25 +479,27 @@ fn photo_entry(photo: &PhotoSeen) -> PhotoEntry {
 }
 
 fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
-    let shares = shares(&surface.tones.iter().map(|t| &t.tone).collect::<Vec<_>>());
-    let wish = plan
-        .scene
-        .surfaces
-        .iter()
-        .find(|own| own.name == surface.name);
+    let shares = shares(
+        &surface
+            .tones
+            .iter()
+            .map(|t| &t.wanted.tone)
+            .collect::<Vec<_>>(),
+    );
+    let wish = &surface.wanted.wish;
     let tones = surface
         .tones
         .iter()
         .zip(shares)
         .map(|(tone, share)| ToneEntry {
-            planned: Some(tone.moved.colour.into()),
-            moved_de: Some(rounded(tone.moved.by.0)),
-            left_to_lamps: tone.left_to_lamps,
+            planned: Some(tone.wanted.moved.colour.into()),
+            moved_de: Some(rounded(tone.wanted.moved.by.0)),
+            left_to_lamps: tone.wanted.left_to_lamps,
             pot: tone.pot.map(|pot| plan.pots[pot].number),
             more: more([
                 (
                     "dried",
-                    json!(tone.dried.map(|dry| ColourEntry::from(dry.colour))),
+                    json!(tone.wanted.dried.map(|dry| ColourEntry::from(dry.colour))),
                 ),
                 ("under_lamps", hill_data::under_lamp(tone)),
             ]),
@@ -507,26 +509,23 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
                     .map(|r| MixEntry::new(r, plan.shelf))
                     .collect(),
             ),
-            ..ToneEntry::seen(&tone.tone, share, tone.target_uncertainty)
+            ..ToneEntry::seen(&tone.wanted.tone, share, tone.wanted.target_uncertainty)
         })
         .collect();
     SurfaceEntry {
-        name: surface.name.clone(),
-        treatment: surface.treatment.word().to_owned(),
-        area_cm2: surface.area.map(|a| rounded(a.value())),
-        coats: surface.coats,
-        from_m: surface.from.map(|m| rounded(m.value())),
-        spread_de: rounded(surface.spread.0),
+        name: surface.wanted.name.clone(),
+        treatment: surface.wanted.treatment.word().to_owned(),
+        area_cm2: surface.wanted.area.map(|a| rounded(a.value())),
+        coats: surface.wanted.coats,
+        from_m: surface.wanted.from.map(|m| rounded(m.value())),
+        spread_de: rounded(surface.wanted.spread.0),
         tones,
         bands: hill_data::bands(surface),
-        crown_m: wish.and_then(|wish| wish.crown).map(|m| rounded(m.value())),
-        land: wish
-            .and_then(|wish| wish.land)
-            .map(|land| land.word().to_owned()),
-        allow: wish.map_or_else(Vec::new, |wish| {
-            let words = wish.allow.iter().map(|material| material.word().to_owned());
-            words.collect()
-        }),
+        crown_m: wish.crown.map(|m| rounded(m.value())),
+        land: wish.land.map(|land| land.word().to_owned()),
+        allow: (wish.allow.iter())
+            .map(|material| material.word().to_owned())
+            .collect(),
         wash: dirt_data::wash(surface, plan),
         places: dirt_data::places(surface),
         steps: surface

@@ -20,8 +20,7 @@ struct Line<'a> {
 /// The cells of the table's columns, for each paint of all dirt of a surface.
 pub(super) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
     let mut lines = Vec::new();
-    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
-    for wash in surface.wash.iter().chain(rock_wash) {
+    for wash in surface.dirt.washes() {
         for film in &wash.washes {
             let (wanted, got) = if film.technique == Technique::PinWash {
                 (wash.recess_wanted, wash.recess)
@@ -39,7 +38,7 @@ pub(super) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
             });
         }
     }
-    for step in surface.rock.iter().flat_map(|rock| &rock.steps) {
+    for step in surface.dirt.rock.iter().flat_map(|rock| &rock.steps) {
         if let (None, Some(blend), Some(recipe)) = (step.tone, &step.blend, step.recipes.first()) {
             lines.push(Line {
                 role: step.role.words().to_owned(),
@@ -52,7 +51,7 @@ pub(super) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
             });
         }
     }
-    for place in &surface.places {
+    for place in &surface.dirt.places {
         if let Some(blend) = place.blend() {
             lines.push(Line {
                 role: format!("{}: {}", technique_words(place.technique), place.name),
@@ -78,8 +77,8 @@ fn rows(line: &Line<'_>, surface: &SurfacePlan) -> Vec<Row> {
         .iter()
         .enumerate()
         .map(|(i, (name, parts))| Row {
-            surface: surface.name.clone(),
-            treatment: surface.treatment.word().to_owned(),
+            surface: surface.wanted.name.clone(),
+            treatment: surface.wanted.treatment.word().to_owned(),
             role: line.role.clone(),
             colour_name: plain_name(line.wanted).to_owned(),
             share: format!("{:.3}", line.share),

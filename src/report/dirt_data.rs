@@ -124,7 +124,7 @@ fn place_entry(place: &PlacePlan) -> PlaceEntry {
 }
 
 fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
-    let rock = surface.rock.as_ref()?;
+    let rock = surface.dirt.rock.as_ref()?;
     let steps: Vec<Value> = rock
         .steps
         .iter()
@@ -149,12 +149,16 @@ fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
 
 /// The wash over a surface, where it has one; of a rock the dark wash that the scene gives it.
 pub(super) fn wash(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<WashEntry> {
-    let of_rock = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
+    let of_rock = surface
+        .dirt
+        .rock
+        .as_ref()
+        .and_then(|rock| rock.wash.as_ref());
     // A dark wash of the scheme's own has no grime dial.
     let given = of_rock.filter(|wash| !wash.grime_steps.is_empty());
     let body = surface.tones.first().and_then(|tone| tone.pot);
     let pot = surface.clean_pot.or(body).map(|pot| plan.pots[pot].number);
-    let wash = surface.wash.as_ref().or(given)?;
+    let wash = surface.dirt.wash.as_ref().or(given)?;
     Some(wash_entry(wash, pot))
 }
 
@@ -165,5 +169,5 @@ pub(super) fn rock(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
 
 /// The places of a surface where dirt gathers.
 pub(super) fn places(surface: &SurfacePlan) -> Vec<PlaceEntry> {
-    surface.places.iter().map(place_entry).collect()
+    surface.dirt.places.iter().map(place_entry).collect()
 }

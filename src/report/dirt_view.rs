@@ -1,11 +1,12 @@
 //! Washes, rock schemes and places as the page prints them.
 
+use super::before_after::{BeforeAfter, before_after};
 use super::dirt_words::{amounts_words, base_words, blend_words, scrap_words, technique_words};
 use super::figures::Swatches;
 use super::words::{capitalised, closeness_text};
 use crate::colour::LabD65;
 use crate::photo::Shown;
-use crate::plan::{BeforeAfter, GrimeStep, SurfacePlan, WashPlan};
+use crate::plan::{GrimeStep, SurfacePlan, WashPlan};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
@@ -78,10 +79,12 @@ const NARROW: u32 = 200;
 
 impl DirtView {
     pub(super) fn new(surface: &SurfacePlan) -> Self {
-        let rock = surface.rock.as_ref();
+        let mut picture = before_after(surface);
+        let mut view = |wash: &WashPlan| WashView::new(wash, picture.take().as_ref());
+        let rock = surface.dirt.rock.as_ref();
         Self {
-            wash: surface.wash.as_ref().map(WashView::new),
-            rock_wash: rock.and_then(|rock| rock.wash.as_ref()).map(WashView::new),
+            wash: surface.dirt.wash.as_ref().map(&mut view),
+            rock_wash: rock.and_then(|rock| rock.wash.as_ref()).map(&mut view),
         }
     }
 
@@ -92,7 +95,7 @@ impl DirtView {
 }
 
 impl WashView {
-    fn new(wash: &WashPlan) -> Self {
+    fn new(wash: &WashPlan, picture: Option<&BeforeAfter>) -> Self {
         let sure =
             |which: fn(&crate::plan::WashBlend) -> f64| wash.washes.last().map_or(0.0, which);
         let label = format!(
@@ -130,7 +133,7 @@ impl WashView {
             ),
             ambiguity: scrap_words(wash),
             dial: dial(wash),
-            picture: wash.picture.as_ref().map(PictureView::new),
+            picture: picture.map(PictureView::new),
         }
     }
 }

@@ -4,7 +4,7 @@
 use super::hand::listed;
 use super::words::{about, capitalised};
 use crate::paint::MixingFamily;
-use crate::plan::{BaseFrom, Blend, DirtNote, DirtStep, WashBlend, WashPlan};
+use crate::plan::{BaseFrom, Blend, DirtNote, DirtStep, PotId, WashBlend, WashPlan};
 use crate::rock::RockRole;
 use crate::scene::Technique;
 use crate::wash::{LIGHT_IN_RECESSES, MOST_DARKER, ShadeTaken};
@@ -91,7 +91,7 @@ fn drying_words(blend: &Blend) -> String {
 
 /// One step of dirt.
 #[must_use]
-pub(super) fn dirt_step_text(step: &DirtStep, pot_words: &dyn Fn(usize) -> String) -> String {
+pub(super) fn dirt_step_text(step: &DirtStep, pot_words: &dyn Fn(PotId) -> String) -> String {
     match step {
         DirtStep::Harden { base, wash } => {
             let how_long = match base {
@@ -189,10 +189,10 @@ fn place_text(name: &str, technique: Technique, blend: Option<&Blend>, share: f6
 
 fn rock_text(
     role: RockRole,
-    pot: Option<usize>,
+    pot: Option<PotId>,
     blend: Option<&Blend>,
     share: f64,
-    pot_words: &dyn Fn(usize) -> String,
+    pot_words: &dyn Fn(PotId) -> String,
 ) -> String {
     let with = match (pot, blend) {
         (Some(pot), _) => pot_words(pot),

@@ -278,7 +278,7 @@ impl MapFigure {
         (width, height): (u32, u32),
         numbers: &[ToneNumber],
     ) -> Option<Self> {
-        let colours: Vec<LabD65> = tones.iter().map(|t| t.tone.colour).collect();
+        let colours: Vec<LabD65> = tones.iter().map(|t| t.wanted.tone.colour).collect();
         let picture = png(map.width(), map.height(), map.painted(&colours, OUTSIDE)).ok()?;
         let unit = paired_unit(width, height);
         Some(Self {

@@ -13,6 +13,7 @@ pub(super) fn scatter_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
             continue;
         };
         let band = zone
+            .wanted
             .band
             .as_ref()
             .map_or_else(String::new, |band| format!(", {}", band.name));
@@ -22,8 +23,8 @@ pub(super) fn scatter_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
                 let kind = &plan.kinds[kind];
                 let share = (1.0 - blend.ground_share) * blend.areas[laid.at];
                 rows.push(Row {
-                    surface: surface.name.clone(),
-                    treatment: surface.treatment.word().to_owned(),
+                    surface: surface.wanted.name.clone(),
+                    treatment: surface.wanted.treatment.word().to_owned(),
                     role: format!("scatter, {}{band}", grain_word(layer.grain)),
                     colour_name: plain_name(kind.colour).to_owned(),
                     share: format!("{share:.3}"),

@@ -23,7 +23,7 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
         .zones
         .iter()
         .filter_map(|zone| {
-            let band = zone.band.as_ref()?;
+            let band = zone.wanted.band.as_ref()?;
             Some(BandEntry {
                 name: band.name.clone(),
                 land: band.land.map(|land| land.word().to_owned()),
@@ -32,13 +32,13 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
                 stands_for_m: rounded(band.placed.distance.value()),
                 model_depth_mm: band.model_depth.map(|d| rounded(d.value())),
                 scale_n: rounded(band.placed.scale.n()),
-                area_cm2: zone.area.map(|a| rounded(a.value())),
-                share: rounded(zone.share),
+                area_cm2: zone.wanted.area.map(|a| rounded(a.value())),
+                share: rounded(zone.wanted.share),
                 air: rounded(band.air),
                 photo_air: band.photo_air.map(rounded),
                 photographed: band.photographed.into(),
                 planned: band.planned.into(),
-                tones: zone.tones.clone().map(|t| t + 1).collect(),
+                tones: zone.wanted.tones.clone().map(|t| t + 1).collect(),
             })
         })
         .collect()
@@ -46,7 +46,7 @@ pub(super) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
 
 /// The haze that a surface's bands tell; null where they do not.
 pub(super) fn haze(surface: &SurfacePlan) -> Value {
-    surface.haze.map_or(Value::Null, |haze| {
+    surface.wanted.haze.map_or(Value::Null, |haze| {
         json!({
             "visibility_m": rounded(haze.visibility.value()),
             "within_factor": rounded(haze.within),
@@ -57,12 +57,13 @@ pub(super) fn haze(surface: &SurfacePlan) -> Value {
 
 /// Where the tones of a zone lie, in the order of its tones; null without a map.
 fn whereabouts(zone: &ZonePlan) -> Value {
-    let Some(map) = &zone.map else {
+    let Some(map) = &zone.wanted.map else {
         return Value::Null;
     };
     let third =
         |third: Option<Third>, words: [&'static str; 3]| third.map(|third| words[third as usize]);
     let all: Vec<Value> = zone
+        .wanted
         .tones
         .clone()
         .enumerate()
@@ -114,7 +115,7 @@ fn layers(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Vec<Value> {
                 "grams_per_dm2": rounded(laid.grams_per_dm2),
                 "teaspoons": laid.teaspoons.map(rounded),
                 "material": plan.kinds[kind].material,
-                "zone": zone.band.as_ref().map(|band| &band.name),
+                "zone": zone.wanted.band.as_ref().map(|band| &band.name),
             })
         })
         .collect()
@@ -135,7 +136,7 @@ pub(super) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
         .map(|(zone, strewn)| {
             let blend = strewn.blend.as_ref();
             json!({
-                "zone": zone.band.as_ref().map(|band| &band.name),
+                "zone": zone.wanted.band.as_ref().map(|band| &band.name),
                 "land": strewn.land.map(Land::word), "land_guessed": strewn.land.map(|_| strewn.land_guessed),
                 "left_out": strewn.freely.as_ref().map(|free| json!({
                     "kinds": free.kinds.iter().map(|at| &plan.kinds[*at].name).collect::<Vec<_>>(),

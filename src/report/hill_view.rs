@@ -181,7 +181,7 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     if bands.is_empty() {
         return None;
     }
-    let haze = surface.haze.map(|haze| {
+    let haze = surface.wanted.haze.map(|haze| {
         format!(
             "The photo itself tells a visibility of about {}, right within a factor of {:.1}, by how the darkest of its bands pales between {} and {}.",
             length(haze.visibility.value()),
@@ -239,10 +239,10 @@ fn air_text(band: &BandPlan) -> String {
 }
 
 fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandView> {
-    let band = zone.band.as_ref()?;
-    let tones: Vec<(LabD65, f64)> = surface.tones[zone.tones.clone()]
+    let band = zone.wanted.band.as_ref()?;
+    let tones: Vec<(LabD65, f64)> = surface.tones[zone.wanted.tones.clone()]
         .iter()
-        .map(|tone| (tone.moved.colour, tone.tone.share.value()))
+        .map(|tone| (tone.wanted.moved.colour, tone.wanted.tone.share.value()))
         .collect();
     let mut facts = Vec::new();
     facts.extend(
@@ -256,7 +256,7 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
     ));
     facts.push(format!("built to {}", band.placed.scale));
     facts.extend(band.model_depth.map(behind_edge));
-    facts.extend(zone.area.map(|a| format!("{:.0} cm²", a.value())));
+    facts.extend(zone.wanted.area.map(|a| format!("{:.0} cm²", a.value())));
     let air = air_text(band);
     Some(BandView {
         name: format!("{number} {}", band.name),
@@ -303,10 +303,10 @@ impl StrewnView {
             format!("{}, ", taken_words(&plan.pots[pot], plan))
         });
         Some(Self {
-            zone: zone.band.as_ref().map(|band| band.name.clone()),
-            facts: zone.band.as_ref().and_then(|band| {
+            zone: zone.wanted.band.as_ref().map(|band| band.name.clone()),
+            facts: zone.wanted.band.as_ref().and_then(|band| {
                 let depth = band.model_depth.map(behind_edge);
-                let area = zone.area.map(|a| format!("{:.0} cm²", a.value()));
+                let area = zone.wanted.area.map(|a| format!("{:.0} cm²", a.value()));
                 let facts: Vec<String> = depth.into_iter().chain(area).collect();
                 (!facts.is_empty()).then(|| facts.join(", "))
             }),
@@ -421,7 +421,7 @@ fn lamp(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<LampView> {
                 colours.extend([(mix.daylight, 1.0), (mix.lamp, 1.0)]);
             }
             Some(LampRow {
-                tone: format!("{} {}", i + 1, tone.tone.name),
+                tone: format!("{} {}", i + 1, tone.wanted.tone.name),
                 swatches: Swatches::row(
                     format!(
                         "Tone {}: planned in daylight {} and under the lamps {}; its mix likewise",

@@ -4,6 +4,7 @@
 //! do not think. It writes no files.
 
 mod as_built;
+mod before_after;
 mod brush_view;
 mod card;
 mod compared;

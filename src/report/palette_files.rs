@@ -80,8 +80,8 @@ pub fn palette_svg(plan: &Plan<'_>) -> Result<String, ReportError> {
                 .zip(&surface.tones)
                 .map(|(i, tone)| PaletteSwatch {
                     x: LEFT + i * SWATCH,
-                    hex: tone.moved.colour.to_srgb8().to_string(),
-                    name: capitalised(tone.tone.name),
+                    hex: tone.wanted.moved.colour.to_srgb8().to_string(),
+                    name: capitalised(tone.wanted.tone.name),
                     mix: tone
                         .recipes
                         .first()
@@ -89,7 +89,7 @@ pub fn palette_svg(plan: &Plan<'_>) -> Result<String, ReportError> {
                 })
                 .collect();
             most = most.max(u32::try_from(swatches.len()).unwrap_or(most));
-            let whole_name = for_xml(&surface.name);
+            let whole_name = for_xml(&surface.wanted.name);
             PaletteRow {
                 y: TOP + row * ROW,
                 name: shortened(&whole_name),
@@ -100,7 +100,7 @@ pub fn palette_svg(plan: &Plan<'_>) -> Result<String, ReportError> {
         .collect();
     let height = TOP + ROW * u32::try_from(rows.len()).unwrap_or(0) + LEFT;
     let palette = Palette {
-        title: for_xml(&plan.scene.title),
+        title: for_xml(&plan.layout.title),
         width: 2 * LEFT + SWATCH * most.max(5),
         height,
         rows,
@@ -148,33 +148,36 @@ pub fn design_tokens(plan: &Plan<'_>) -> Result<String, ReportError> {
         "$description".to_owned(),
         json!(format!(
             "hillwash.schedule/1: planned colours and predicted mixes of \"{}\"; screens shift colour, trust the dried patch",
-            plan.scene.title
+            plan.layout.title
         )),
     );
     let of = plan.surfaces.len();
     for (s, surface) in plan.surfaces.iter().enumerate() {
         let mut group = Map::new();
-        group.insert("$description".to_owned(), json!(surface.name));
+        group.insert("$description".to_owned(), json!(surface.wanted.name));
         for (t, tone) in surface.tones.iter().enumerate() {
-            let share = 100.0 * tone.tone.share.value();
+            let share = 100.0 * tone.wanted.tone.share.value();
             let planned = format!(
                 "{}, {}, about {share:.0} % of the area",
-                tone.tone.name,
-                tone.tone.role.word()
+                tone.wanted.tone.name,
+                tone.wanted.tone.role.word()
             );
             let mut entry = Map::new();
             entry.insert(
                 "planned".to_owned(),
-                colour_token(tone.moved.colour, &planned),
+                colour_token(tone.wanted.moved.colour, &planned),
             );
             if let Some(recipe) = tone.recipes.first() {
                 let mix = crate::share::MixEntry::new(recipe, plan.shelf).words();
                 entry.insert("predicted".to_owned(), colour_token(recipe.colour, &mix));
             }
-            let name = token_name(t + 1, surface.tones.len(), tone.tone.name);
+            let name = token_name(t + 1, surface.tones.len(), tone.wanted.tone.name);
             group.insert(name, Value::Object(entry));
         }
-        root.insert(token_name(s + 1, of, &surface.name), Value::Object(group));
+        root.insert(
+            token_name(s + 1, of, &surface.wanted.name),
+            Value::Object(group),
+        );
     }
     Ok(format!("{:#}\n", Value::Object(root)))
 }

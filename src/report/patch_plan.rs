@@ -107,17 +107,17 @@ pub(super) fn patches(
     zone: &ZonePlan,
     plan: &Plan<'_>,
 ) -> Option<PatchesView> {
-    let map = zone.map.as_ref()?;
+    let map = zone.wanted.map.as_ref()?;
     let (_, blend) = zone.blended()?;
-    let tones = &surface.tones[zone.tones.clone()];
-    let lightness = |at: usize| tones[at].moved.colour.l;
+    let tones = &surface.tones[zone.wanted.tones.clone()];
+    let lightness = |at: usize| tones[at].wanted.moved.colour.l;
     let by_lightness = |a: &usize, b: &usize| lightness(*a).total_cmp(&lightness(*b));
     let darkest = (0..tones.len()).min_by(by_lightness)?;
     let lightest = (0..tones.len()).max_by(by_lightness)?;
     let words = (0..tones.len())
         .filter_map(|at| {
             let place = map.whereabouts(at)?;
-            let colour = tones[at].moved.colour;
+            let colour = tones[at].wanted.moved.colour;
             let (kind, _) = blend.parts.iter().min_by(|(a, _), (b, _)| {
                 let off = |kind: usize| crate::colour::delta_e00(plan.kinds[kind].colour, colour).0;
                 off(*a).total_cmp(&off(*b))
@@ -132,15 +132,15 @@ pub(super) fn patches(
             };
             Some(format!(
                 "{} {} (tone {}): {}; nearest kind {}{by_hand}.",
-                tones[at].tone.name,
+                tones[at].wanted.tone.name,
                 colour.to_srgb8(),
-                zone.tones.start + at + 1,
+                zone.wanted.tones.start + at + 1,
                 where_words(place),
                 plan.kinds[*kind].name,
             ))
         })
         .collect();
-    let colours: Vec<LabD65> = tones.iter().map(|tone| tone.moved.colour).collect();
+    let colours: Vec<LabD65> = tones.iter().map(|tone| tone.wanted.moved.colour).collect();
     Some(PatchesView {
         picture: PatchPlan::new(map, &colours),
         words,
@@ -150,7 +150,7 @@ pub(super) fn patches(
 /// Over how many centimetres two bands run into each other: a sixth of the depth between them, 2 to 15. Common practice,
 /// no source.
 fn edge_cm(near: &ZonePlan, far: &ZonePlan) -> f64 {
-    let depth = |zone: &ZonePlan| Some(zone.band.as_ref()?.model_depth?.value());
+    let depth = |zone: &ZonePlan| Some(zone.wanted.band.as_ref()?.model_depth?.value());
     match (depth(near), depth(far)) {
         (Some(near), Some(far)) => ((far - near) / 60.0).clamp(2.0, 15.0).round(),
         _ => 5.0,
@@ -166,7 +166,7 @@ pub(super) fn edges(surface: &SurfacePlan) -> Vec<String> {
             let [near, far] = pair else { return None };
             near.blended()?;
             far.blended()?;
-            let (a, b) = (near.band.as_ref()?, far.band.as_ref()?);
+            let (a, b) = (near.wanted.band.as_ref()?, far.wanted.band.as_ref()?);
             Some(format!(
                 "Between {} and {}: over about {:.0} cm strew both mixes, each thinner towards the other, in fingers and not along a line (common practice, no source).",
                 a.name,

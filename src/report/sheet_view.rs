@@ -14,7 +14,8 @@ use super::work_words::short_blend_words;
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::falls_short;
 use crate::plan::{
-    Caution, PartSeen, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfacePlan, WashPlan,
+    Caution, PartSeen, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId, SurfacePlan, ToneId,
+    WashPlan,
 };
 use crate::region::Region;
 use crate::rock::RockRole;
@@ -73,22 +74,26 @@ pub(super) struct RuleMove {
 }
 
 impl SheetView {
-    pub(super) fn new(at: usize, plan: &Plan<'_>) -> Self {
+    pub(super) fn new(at: SurfaceId, plan: &Plan<'_>) -> Self {
         let surface = &plan.surfaces[at];
-        let number = at + 1;
+        let number = at.number();
         let pairs = confused_pairs(&surface.tones);
         let brushed = BrushView::all(at, plan);
         let tones: Vec<ToneView> = surface
             .tones
             .iter()
-            .enumerate()
-            .map(|(i, tone)| ToneView::new((at, i), tone, plan, tag(&pairs, i)))
+            .zip(ToneId::all(surface.tones.len()))
+            .map(|(tone, id)| ToneView::new((at, id), tone, plan, tag(&pairs, id.place())))
             .collect();
-        let planned: Vec<LabD65> = surface.tones.iter().map(|t| t.moved.colour).collect();
+        let planned: Vec<LabD65> = surface
+            .tones
+            .iter()
+            .map(|t| t.wanted.moved.colour)
+            .collect();
         let paints: Vec<LabD65> = plan.shelf.stocks().iter().map(|s| s.prepared.lab).collect();
         Self {
             number,
-            name: surface.name.clone(),
+            name: surface.wanted.name.clone(),
             about: about_surface(surface),
             crops: crops(number, surface),
             maps: maps(number, surface),
@@ -96,7 +101,7 @@ impl SheetView {
             plane: PlaneFigure::new(
                 format!(
                     "Planned tones of {} by lightness and in the a* b* plane; dashed: the span of the listed paints",
-                    surface.name
+                    surface.wanted.name
                 ),
                 &planned,
                 &paints,
@@ -151,12 +156,15 @@ fn numbers(part: &PartSeen, surface: &SurfacePlan) -> Vec<ToneNumber> {
 }
 
 fn crops(number: usize, surface: &SurfacePlan) -> Vec<PhotoFigure> {
-    let parts = surface.parts.iter().enumerate();
+    let parts = surface.wanted.parts.iter().enumerate();
     parts
         .filter_map(|(p, part)| {
-            let crop = part.crop.as_ref()?;
-            let label = format!("{} in its photo, with its region drawn on", surface.name);
-            let mut figure = PhotoFigure::new(label, crop, part.span, &regions_of(surface, part));
+            let crop = part.crop.as_ref()?.jpeg()?;
+            let label = format!(
+                "{} in its photo, with its region drawn on",
+                surface.wanted.name
+            );
+            let mut figure = PhotoFigure::new(label, &crop, part.span, &regions_of(surface, part));
             figure.id = format!("crop-{number}-{}", p + 1);
             figure.place_numbers(&numbers(part, surface));
             Some(figure)
@@ -169,17 +177,17 @@ fn maps(number: usize, surface: &SurfacePlan) -> Vec<MapFigure> {
     if surface.tones.len() < 2 {
         return Vec::new();
     }
-    let parts = surface.parts.iter().enumerate();
+    let parts = surface.wanted.parts.iter().enumerate();
     parts
         .filter_map(|(p, part)| {
             let crop = part.crop.as_ref()?;
             let map = part.map.as_ref()?;
             let numbers = numbers(part, surface);
             let mut figure = MapFigure::new(
-                &surface.name,
+                &surface.wanted.name,
                 map,
                 &surface.tones,
-                (crop.width, crop.height),
+                (crop.width(), crop.height()),
                 &numbers,
             )?;
             figure.id = format!("map-{number}-{}", p + 1);
@@ -190,17 +198,16 @@ fn maps(number: usize, surface: &SurfacePlan) -> Vec<MapFigure> {
 
 /// Washes, usual rock colours and places, in the order of work.
 fn laid(surface: &SurfacePlan) -> Vec<LaidRow> {
-    let rock = surface.rock.as_ref();
+    let rock = surface.dirt.rock.as_ref();
     let usual = rock.iter().flat_map(|rock| &rock.steps);
-    let rock_wash = rock.and_then(|rock| rock.wash.as_ref());
     let mut rows: Vec<LaidRow> = usual
         .filter(|step| step.tone.is_none() && step.role != RockRole::DarkWash)
         .map(rock_row)
         .collect();
-    for wash in surface.wash.iter().chain(rock_wash) {
+    for wash in surface.dirt.washes() {
         rows.extend(wash_rows(wash));
     }
-    rows.extend(surface.places.iter().map(place_row));
+    rows.extend(surface.dirt.places.iter().map(place_row));
     rows
 }
 
@@ -309,7 +316,7 @@ fn place_row(place: &PlacePlan) -> LaidRow {
 /// Treatment, area, coats and distance on one line.
 fn about_surface(surface: &SurfacePlan) -> String {
     let mut about = vec![
-        match surface.treatment {
+        match surface.wanted.treatment {
             Treatment::Coat => "painted",
             Treatment::Rock => "rock",
             Treatment::Scatter => "strewn with scatter",
@@ -317,17 +324,17 @@ fn about_surface(surface: &SurfacePlan) -> String {
         }
         .to_owned(),
     ];
-    if let Some(area) = surface.area {
+    if let Some(area) = surface.wanted.area {
         about.push(format!("{:.0} cm²", area.value()));
     }
-    if surface.treatment == Treatment::Coat {
-        about.push(if surface.coats == 1 {
+    if surface.wanted.treatment == Treatment::Coat {
+        about.push(if surface.wanted.coats == 1 {
             "1 coat".to_owned()
         } else {
-            format!("{} coats", surface.coats)
+            format!("{} coats", surface.wanted.coats)
         });
     }
-    if let Some(from) = surface.from {
+    if let Some(from) = surface.wanted.from {
         about.push(format!("photographed from {}", distance_text(from.value())));
     }
     about.join(", ")
@@ -348,11 +355,12 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
                 ),
                 320,
                 36,
-                &std::iter::once((tone.tone.colour, 1.0))
-                    .chain(tone.by_rule.iter().map(|m| (m.colour, 1.0)))
+                &std::iter::once((tone.wanted.tone.colour, 1.0))
+                    .chain(tone.wanted.by_rule.iter().map(|m| (m.colour, 1.0)))
                     .collect::<Vec<_>>(),
             ),
             by: tone
+                .wanted
                 .by_rule
                 .iter()
                 .map(|m| RuleMove {
@@ -366,12 +374,12 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
 
 /// How far the rule moved the tones, in words.
 fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
-    let moves: Vec<f64> = surface.tones.iter().map(|t| t.moved.by.0).collect();
+    let moves: Vec<f64> = surface.tones.iter().map(|t| t.wanted.moved.by.0).collect();
     let (low, high) = moves
         .iter()
         .fold((f64::INFINITY, 0.0_f64), |(l, h), m| (l.min(*m), h.max(*m)));
     let rule = rule_text(plan);
-    let direction = match surface.tones.first().map(|t| t.moved.note) {
+    let direction = match surface.tones.first().map(|t| t.wanted.moved.note) {
         Some(AirNote::Removed | AirNote::RemovedToFloor) => {
             " The camera stood further off than the model is seen, so the photo's surplus of air was taken out."
         }
@@ -389,13 +397,17 @@ fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
 
 /// Whether the mixes want to be kept loose.
 fn keep_text(surface: &SurfacePlan) -> String {
-    let spread = surface.spread.0;
-    if surface.treatment == Treatment::Scatter {
+    let spread = surface.wanted.spread.0;
+    if surface.wanted.treatment == Treatment::Scatter {
         return format!(
             "Within its tones the surface varies by ΔE00 {spread:.0}: strew unevenly, and do not stir the kinds of a pass into one even mix."
         );
     }
-    let varied = surface.tones.iter().filter(|t| !t.tone.is_even()).count();
+    let varied = surface
+        .tones
+        .iter()
+        .filter(|t| !t.wanted.tone.is_even())
+        .count();
     let how = if varied == 0 {
         "even: keep the mixes well stirred and the coat smooth"
     } else if varied < surface.tones.len() {
@@ -412,7 +424,7 @@ fn regions_of<'a>(surface: &'a SurfacePlan, part: &'a PartSeen) -> Vec<(usize, &
         .zones
         .iter()
         .enumerate()
-        .filter_map(|(i, zone)| Some((i + 1, zone.band.as_ref()?.region.as_ref()?)))
+        .filter_map(|(i, zone)| Some((i + 1, zone.wanted.band.as_ref()?.region.as_ref()?)))
         .collect();
     if bands.is_empty() {
         vec![(0, &part.region)]

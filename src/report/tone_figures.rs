@@ -35,7 +35,7 @@ const TAGS: [&str; 6] = [
 
 /// Tones of a surface that a red-green deficient reader confuses: pairs of places.
 pub(super) fn confused_pairs(tones: &[TonePlan]) -> Vec<(usize, usize)> {
-    let colour = |at: usize| tones[at].moved.colour;
+    let colour = |at: usize| tones[at].wanted.moved.colour;
     (0..tones.len())
         .flat_map(|one| (one + 1..tones.len()).map(move |other| (one, other)))
         .filter(|(one, other)| confused(colour(*one), colour(*other)))
@@ -82,9 +82,9 @@ impl ToneFigure {
         });
         Self {
             label,
-            photographed: hex(tone.tone.colour),
+            photographed: hex(tone.wanted.tone.colour),
             planned: Lit {
-                hex: hex(tone.moved.colour),
+                hex: hex(tone.wanted.moved.colour),
                 lamps: under.map(|under| hex(under.tone.lamp)),
             },
             planned_width: if mix.is_some() { 70 } else { 140 },

@@ -5,7 +5,7 @@ use super::tone_figures::ToneFigure;
 use super::words::{about, capitalised, closeness_text, mix_words, moved_by};
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Shelf, falls_short};
-use crate::plan::{Plan, SurfacePlan, TonePlan};
+use crate::plan::{Plan, SurfaceId, SurfacePlan, ToneId, TonePlan};
 use crate::scene::Treatment;
 
 /// One tone.
@@ -58,35 +58,35 @@ impl RecipeView {
 impl ToneView {
     /// The tone at a place of surface and tone.
     pub(super) fn new(
-        (at, t): (usize, usize),
+        (at, t): (SurfaceId, ToneId),
         tone: &TonePlan,
         plan: &Plan<'_>,
         tag: Option<&'static str>,
     ) -> Self {
         let surface = &plan.surfaces[at];
-        let planned = tone.moved.colour;
+        let planned = tone.wanted.moved.colour;
         let brush = BrushView::all(at, plan)
             .into_iter()
-            .find(|brush| brush.tone == Some(t + 1));
+            .find(|brush| brush.tone == Some(t.number()));
         let mixes: &[Recipe] = if brush.is_some() { &tone.recipes } else { &[] };
         let predicted = mixes.first().map(|recipe| recipe.colour);
         let label = format!(
             "{}: photographed {}, planned {}{}",
-            tone.tone.name,
-            tone.tone.colour.to_srgb8(),
+            tone.wanted.tone.name,
+            tone.wanted.tone.colour.to_srgb8(),
             planned.to_srgb8(),
             predicted.map_or_else(String::new, |c| format!(", predicted mix {}", c.to_srgb8())),
         );
         Self {
-            number: t + 1,
+            number: t.number(),
             role: role_text(tone, surface),
-            share: about(tone.tone.share.value()),
-            name: capitalised(tone.tone.name),
+            share: about(tone.wanted.tone.share.value()),
+            name: capitalised(tone.wanted.tone.name),
             swatches: ToneFigure::new(label, tone, tag),
-            photographed: lab_text(tone.tone.colour),
+            photographed: lab_text(tone.wanted.tone.colour),
             planned: lab_text(planned),
             predicted: predicted.map_or_else(|| "–".to_owned(), lab_text),
-            moved: moved_by(tone.moved.by),
+            moved: moved_by(tone.wanted.moved.by),
             unbrushed: brush.is_none().then(|| unbrushed_words(t, tone, surface)),
             left: left_to_lamps(tone, surface),
             brush,
@@ -95,17 +95,22 @@ impl ToneView {
                 .skip(1)
                 .map(|recipe| RecipeView::new(recipe, plan.shelf, planned))
                 .collect(),
-            target: format!("± {:.0}", tone.target_uncertainty.0),
+            target: format!("± {:.0}", tone.wanted.target_uncertainty.0),
         }
     }
 }
 
 /// Why nothing is brushed for a tone.
-fn unbrushed_words(t: usize, tone: &TonePlan, surface: &SurfacePlan) -> String {
-    if let Some(shade) = tone.tone.shade_of.filter(|_| tone.left_to_lamps) {
+fn unbrushed_words(t: ToneId, tone: &TonePlan, surface: &SurfacePlan) -> String {
+    if let Some(shade) = tone
+        .wanted
+        .tone
+        .shade_of
+        .filter(|_| tone.wanted.left_to_lamps)
+    {
         return format!("shadow of tone {}: leave it to your lamps", shade.lit + 1);
     }
-    match surface.treatment {
+    match surface.wanted.treatment {
         Treatment::Scatter => "strewn, not painted".to_owned(),
         Treatment::Rock => "not in the rock scheme: not painted".to_owned(),
         _ if surface.unpainted.contains(&t) => "not painted: the wash leads there".to_owned(),
@@ -130,21 +135,29 @@ fn lab_text(colour: LabD65) -> String {
 
 /// The part a tone plays, and in which band where its surface has some.
 fn role_text(tone: &TonePlan, surface: &SurfacePlan) -> String {
-    let role = tone.tone.role.word();
-    surface.zones[tone.zone].band.as_ref().map_or_else(
-        || capitalised(role),
-        |band| format!("{}, {role}", capitalised(&band.name)),
-    )
+    let role = tone.wanted.tone.role.word();
+    surface.zones[tone.wanted.zone]
+        .wanted
+        .band
+        .as_ref()
+        .map_or_else(
+            || capitalised(role),
+            |band| format!("{}, {role}", capitalised(&band.name)),
+        )
 }
 
 /// What to say of a tone that is not painted.
 fn left_to_lamps(tone: &TonePlan, surface: &SurfacePlan) -> Option<String> {
-    let shade = tone.tone.shade_of.filter(|_| tone.left_to_lamps)?;
+    let shade = tone
+        .wanted
+        .tone
+        .shade_of
+        .filter(|_| tone.wanted.left_to_lamps)?;
     let lit = surface.tones.get(shade.lit)?;
     Some(format!(
         "Not painted: this is tone {}, {}, in {:.0} % of the light. Leave the shadow to your lamps.",
         shade.lit + 1,
-        lit.tone.name,
+        lit.wanted.tone.name,
         100.0 * shade.line.light()
     ))
 }

@@ -8,7 +8,7 @@ use super::words::note_text;
 use super::work_words::{
     Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, wait_words, work_lines,
 };
-use crate::photo::SmallJpeg;
+use crate::photo::Thumbnail;
 use crate::plan::{Caution, Plan, PlanNote, SurfacePlan};
 use crate::region::Outline;
 use crate::scale_colour::AirNote;
@@ -185,7 +185,7 @@ impl StepView {
             })
         };
         let on = |place: &WorkPlace| PlaceView {
-            number: place.surface + 1,
+            number: place.surface.number(),
             name: place.name.clone(),
             detail: place.detail.clone(),
         };
@@ -202,7 +202,7 @@ impl StepView {
             picture: line
                 .on
                 .iter()
-                .map(|place| place.surface + 1)
+                .map(|place| place.surface.number())
                 .find(|surface| places.iter().any(|figure| figure.surface == *surface)),
         }
     }
@@ -214,7 +214,7 @@ fn pictures(plan: &Plan<'_>) -> Vec<PictureOfPhoto> {
     photos
         .filter(|(i, _)| picture_of(*i, plan) == *i)
         .filter_map(|(i, photo)| {
-            let picture = photo.strip.as_ref()?;
+            let picture = photo.strip.as_ref()?.jpeg()?;
             Some(PictureOfPhoto {
                 number: i + 1,
                 width: picture.width,
@@ -227,9 +227,9 @@ fn pictures(plan: &Plan<'_>) -> Vec<PictureOfPhoto> {
 
 /// The first photo whose picture is the same as this one's.
 fn picture_of(photo: usize, plan: &Plan<'_>) -> usize {
-    let bytes = |i: usize| plan.photos[i].strip.as_ref().map(|picture| &picture.bytes);
+    let own = &plan.photos[photo].strip;
     (0..photo)
-        .find(|other| bytes(*other) == bytes(photo))
+        .find(|other| plan.photos[*other].strip == *own)
         .unwrap_or(photo)
 }
 
@@ -257,7 +257,7 @@ fn gist(note: &PlanNote) -> String {
 
 /// Of a step that is done alike on every painted surface: how many these are, where a list would be long.
 fn everywhere(line: &WorkLine, plan: &Plan<'_>) -> Option<String> {
-    let painted = |s: &SurfacePlan| s.treatment != Treatment::Scatter;
+    let painted = |s: &SurfacePlan| s.wanted.treatment != Treatment::Scatter;
     let all = plan.surfaces.iter().filter(|s| painted(s)).count();
     let alike = line.on.iter().all(|place| place.detail.is_empty());
     let on = line.on.iter();
@@ -271,7 +271,7 @@ fn places(plan: &Plan<'_>) -> Vec<PlaceFigure> {
         .iter()
         .enumerate()
         .filter_map(|(s, surface)| {
-            let part = surface.parts.first()?;
+            let part = surface.wanted.parts.first()?;
             let picture = plan.photos[part.photo].strip.as_ref()?;
             Some(place(
                 s + 1,
@@ -283,8 +283,8 @@ fn places(plan: &Plan<'_>) -> Vec<PlaceFigure> {
         .collect()
 }
 
-fn place(number: usize, surface: &SurfacePlan, photo: usize, picture: &SmallJpeg) -> PlaceFigure {
-    let (width, height) = (f64::from(picture.width), f64::from(picture.height));
+fn place(number: usize, surface: &SurfacePlan, photo: usize, picture: &Thumbnail) -> PlaceFigure {
+    let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
     let path = |outline: &Outline| {
         let points: Vec<String> = outline
             .points()
@@ -293,11 +293,15 @@ fn place(number: usize, surface: &SurfacePlan, photo: usize, picture: &SmallJpeg
             .collect();
         format!("M{}Z", points.join("L"))
     };
-    let own = surface.parts.first().map(|part| &part.region.outline);
+    let own = surface
+        .wanted
+        .parts
+        .first()
+        .map(|part| &part.region.outline);
     let bands: Vec<&Outline> = surface
         .zones
         .iter()
-        .filter_map(|zone| Some(&zone.band.as_ref()?.region.as_ref()?.outline))
+        .filter_map(|zone| Some(&zone.wanted.band.as_ref()?.region.as_ref()?.outline))
         .collect();
     let outlines: Vec<String> = if bands.is_empty() {
         own.into_iter().map(path).collect()
@@ -305,17 +309,17 @@ fn place(number: usize, surface: &SurfacePlan, photo: usize, picture: &SmallJpeg
         bands.into_iter().map(path).collect()
     };
     PlaceFigure {
-        label: format!("Where {} is in its photo", surface.name),
-        name: surface.name.clone(),
+        label: format!("Where {} is in its photo", surface.wanted.name),
+        name: surface.wanted.name.clone(),
         surface: number,
         photo,
-        width: picture.width,
-        height: picture.height,
+        width: picture.width(),
+        height: picture.height(),
         line: px((width.max(height) / 260.0).max(1.0)),
         shade: format!(
             "M0,0H{}V{}H0Z{}",
-            picture.width,
-            picture.height,
+            picture.width(),
+            picture.height(),
             outlines.concat()
         ),
         outlines,

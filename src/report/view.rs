@@ -9,7 +9,7 @@ use super::shopping_view::{ShoppingView, ready};
 use super::tonight_view::TonightView;
 use super::trim::FewestView;
 use super::words::{distance_text, file_name, note_hint, note_text, or_dash, rule_text};
-use crate::plan::{Plan, PlanNote};
+use crate::plan::{Plan, PlanNote, SurfaceId};
 use crate::share::Comparison;
 
 /// A line of the title block.
@@ -71,7 +71,7 @@ impl View {
     /// Everything the page says; `date` as it should be printed.
     #[must_use]
     pub fn new(plan: &Plan<'_>, date: &str) -> Self {
-        let scene = plan.scene;
+        let layout = &plan.layout;
         let known: f64 = plan.shopping.iter().filter_map(|line| line.price).sum();
         let unknown = plan
             .shopping
@@ -83,7 +83,7 @@ impl View {
             ready(plan).into_iter().partition(|line| line.enough);
         let (to_check, to_buy) = rest.into_iter().partition(|line| line.check);
         Self {
-            title: scene.title.clone(),
+            title: layout.title.clone(),
             facts_line: facts_line(plan, date),
             facts: facts(plan, date),
             first_place: tonight
@@ -97,7 +97,7 @@ impl View {
             credits: credits(plan),
             photos: photos(plan),
             pots: PotView::all(plan),
-            sheets: (0..plan.surfaces.len())
+            sheets: SurfaceId::all(plan.surfaces.len())
                 .map(|at| SheetView::new(at, plan))
                 .collect(),
             to_buy,
@@ -135,12 +135,12 @@ impl View {
 
 /// Scale, distance of the eye, lamps and date.
 fn facts_line(plan: &Plan<'_>, date: &str) -> String {
-    let scene = plan.scene;
+    let layout = &plan.layout;
     let mut facts = vec![
-        scene.scale.to_string(),
-        format!("seen from {}", distance_text(scene.view.value() / 1000.0)),
+        layout.scale.to_string(),
+        format!("seen from {}", distance_text(layout.view.value() / 1000.0)),
     ];
-    facts.extend(scene.lamps.as_ref().map(ToString::to_string));
+    facts.extend(layout.lamps.as_ref().map(ToString::to_string));
     facts.push(date.to_owned());
     facts.join(" · ")
 }
@@ -159,19 +159,19 @@ fn credits(plan: &Plan<'_>) -> Vec<String> {
 
 /// The title block.
 fn facts(plan: &Plan<'_>, date: &str) -> Vec<Fact> {
-    let scene = plan.scene;
+    let layout = &plan.layout;
     let mut facts = vec![
         Fact {
             label: "Scale",
-            value: scene.scale.to_string(),
+            value: layout.scale.to_string(),
         },
         Fact {
             label: "Seen from",
-            value: distance_text(scene.view.value() / 1000.0),
+            value: distance_text(layout.view.value() / 1000.0),
         },
         Fact {
             label: "Lamps",
-            value: or_dash(scene.lamps.as_ref().map(ToString::to_string)),
+            value: or_dash(layout.lamps.as_ref().map(ToString::to_string)),
         },
         Fact {
             label: "Scale colour",
@@ -214,12 +214,12 @@ fn photos(plan: &Plan<'_>) -> Vec<PhotoView> {
                 .surfaces
                 .iter()
                 .enumerate()
-                .filter(|(_, surface)| surface.parts.iter().any(|part| part.photo == i))
+                .filter(|(_, surface)| surface.wanted.parts.iter().any(|part| part.photo == i))
                 .map(|(s, _)| s + 1)
                 .collect();
             let names: Vec<String> = regions
                 .iter()
-                .map(|number| plan.surfaces[number - 1].name.clone())
+                .map(|number| plan.surfaces[number - 1].wanted.name.clone())
                 .collect();
             let from = photo.from.map_or_else(String::new, |m| {
                 format!(", taken from {}", distance_text(m.value()))

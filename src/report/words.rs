@@ -6,7 +6,7 @@ use super::{hill_words, tone_words};
 use crate::mix::{Closeness, Helpful, Recipe, Shelf};
 use crate::paint::over_advice;
 use crate::photo::PhotoWarning;
-use crate::plan::{FewerPots, Plan, PlanNote, Pot, Step, StepKind};
+use crate::plan::{FewerPots, Plan, PlanNote, Pot, PotId, Pots, Step, StepKind};
 use crate::scale_colour::{AirNote, ScaleRule, customary_white};
 use crate::tones::Role;
 use crate::units::DROP;
@@ -16,7 +16,7 @@ use crate::units::DROP;
 pub(super) fn surfaces_of<'a>(pot: &Pot, plan: &'a Plan<'_>) -> Vec<&'a str> {
     let mut names: Vec<&str> = Vec::new();
     for member in &pot.members {
-        let name = plan.surfaces[member.surface].name.as_str();
+        let name = plan.surfaces[member.surface].wanted.name.as_str();
         if !names.contains(&name) {
             names.push(name);
         }
@@ -41,11 +41,9 @@ pub fn mix_words(recipe: &Recipe, shelf: &Shelf) -> String {
         .join(" + ")
 }
 
-fn named_pot(number: usize, pots: &[Pot]) -> String {
-    pots.iter().find(|pot| pot.number == number).map_or_else(
-        || format!("pot {number}"),
-        |pot| format!("pot {number} ({})", pot.name),
-    )
+fn named_pot(pot: PotId, pots: &Pots) -> String {
+    let pot = &pots[pot];
+    format!("pot {} ({})", pot.number, pot.name)
 }
 
 fn drying(family: Option<crate::paint::MixingFamily>) -> String {
@@ -66,7 +64,7 @@ pub(super) fn about(share: f64) -> String {
 
 /// One step of the order of work.
 #[must_use]
-pub fn step_text(step: &Step, pots: &[Pot]) -> String {
+pub fn step_text(step: &Step, pots: &Pots) -> String {
     match &step.kind {
         StepKind::Clean => "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse, let them dry; dull any shine with fine abrasive.".to_owned(),
         StepKind::Dust => "Let plaster dry right through, a day or more, and brush off the dust; no soap on it, and no sanding.".to_owned(),
@@ -395,7 +393,7 @@ pub(super) fn distance_text(metres: f64) -> String {
 
 /// The rule of scale colour with its settings.
 pub(super) fn rule_text(plan: &Plan<'_>) -> String {
-    let settings = &plan.scene.scale_colour;
+    let settings = &plan.layout.scale_colour;
     match settings.rule {
         ScaleRule::Air => format!(
             "air, visibility {}, colour of the air {}",
@@ -404,7 +402,7 @@ pub(super) fn rule_text(plan: &Plan<'_>) -> String {
         ),
         ScaleRule::Customary => format!(
             "customary, {:.0} % white paint",
-            100.0 * customary_white(plan.scene.scale)
+            100.0 * customary_white(plan.layout.scale)
         ),
         ScaleRule::None => "none".to_owned(),
     }

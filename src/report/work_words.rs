@@ -7,8 +7,8 @@ use super::hill_words::{grain_word, weight_text};
 use super::words::{about, capitalised, mix_words};
 use crate::colour::LabD65;
 use crate::plan::{
-    Blend, DirtStep, OnSurface, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfacePlan, Wait,
-    WorkStep,
+    Blend, DirtStep, OnSurface, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId,
+    SurfacePlan, Wait, WorkStep,
 };
 use crate::rock::RockRole;
 use crate::scene::Technique;
@@ -38,7 +38,7 @@ pub struct WorkLine {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorkPlace {
     /// The surface, as a place in the plan.
-    pub surface: usize,
+    pub surface: SurfaceId,
     /// Its name.
     pub name: String,
     /// What differs there; may be empty.
@@ -158,9 +158,7 @@ impl WorkLine {
     #[must_use]
     pub fn new(step: &WorkStep, plan: &Plan<'_>) -> Self {
         let first = step.on.first().map(|at| (at, kind(plan, *at)));
-        let pot = step
-            .pot
-            .and_then(|number| plan.pots.iter().find(|pot| pot.number == number));
+        let pot = step.pot.map(|pot| &plan.pots[pot]);
         let mut line = first.map_or_else(Self::nothing, |(at, kind)| match pot {
             Some(pot) => Self::of_pot(pot, step.stage, plan),
             None => Self::without_pot(kind, &plan.surfaces[at.surface], plan),
@@ -170,8 +168,8 @@ impl WorkLine {
             .iter()
             .map(|at| WorkPlace {
                 surface: at.surface,
-                name: plan.surfaces[at.surface].name.clone(),
-                detail: detail(kind(plan, *at), plan.surfaces[at.surface].coats),
+                name: plan.surfaces[at.surface].wanted.name.clone(),
+                detail: detail(kind(plan, *at), plan.surfaces[at.surface].wanted.coats),
             })
             .collect();
         line
@@ -262,13 +260,9 @@ impl WorkLine {
             StepKind::Dirt(step) => dirt_line(step, surface),
             StepKind::Body { pot, .. }
             | StepKind::Tone { pot, .. }
-            | StepKind::Ground { pot, .. } => plan
-                .pots
-                .iter()
-                .find(|p| p.number == *pot)
-                .map_or_else(Self::nothing, |pot| {
-                    Self::of_pot(pot, Stage::FirstColours, plan)
-                }),
+            | StepKind::Ground { pot, .. } => {
+                Self::of_pot(&plan.pots[*pot], Stage::FirstColours, plan)
+            }
         }
     }
 
@@ -412,12 +406,8 @@ fn strewn_line(kind: &StepKind) -> WorkLine {
 fn dirt_line(step: &DirtStep, surface: &SurfacePlan) -> WorkLine {
     match step {
         DirtStep::Wash { technique, blend } => {
-            let films = surface
-                .wash
-                .iter()
-                .chain(surface.rock.iter().filter_map(|rock| rock.wash.as_ref()))
-                .flat_map(|wash| &wash.washes);
-            let film = films.into_iter().find(|film| film.blend == *blend);
+            let mut films = surface.dirt.washes().flat_map(|wash| &wash.washes);
+            let film = films.find(|film| film.blend == *blend);
             WorkLine {
                 mix: Some(short_blend_words(blend)),
                 amount: film
@@ -433,12 +423,14 @@ fn dirt_line(step: &DirtStep, surface: &SurfacePlan) -> WorkLine {
         }
         DirtStep::Rock { role, blend, .. } => {
             let dark = surface
+                .dirt
                 .rock
                 .as_ref()
                 .and_then(|rock| rock.wash.as_ref())
                 .and_then(|wash| wash.washes.last())
                 .filter(|_| *role == RockRole::DarkWash);
             let own = surface
+                .dirt
                 .rock
                 .iter()
                 .flat_map(|rock| &rock.steps)
@@ -468,7 +460,7 @@ fn dirt_line(step: &DirtStep, surface: &SurfacePlan) -> WorkLine {
             blend,
             ..
         } => {
-            let place = surface.places.iter().find(|place| place.name == *name);
+            let place = surface.dirt.places.iter().find(|place| place.name == *name);
             let (amount, colour) = place.map_or((None, None), |place| match &place.by {
                 PlacedBy::Film(film) => (
                     film.amounts.as_ref().map(|a| hand_ml(a.batch)),

@@ -6,6 +6,7 @@
 mod checked;
 mod error;
 mod known;
+mod lamp;
 mod read;
 mod shape;
 mod table;
@@ -15,5 +16,6 @@ pub use checked::{
     Surface, Technique, Treatment, WashBase, WashWish,
 };
 pub use error::SceneError;
+pub use lamp::{BadLamp, NoLamp};
 pub use read::{parse_scene, parse_scene_to_draw};
 pub use shape::SceneShape;

@@ -1,8 +1,8 @@
 //! Plans that travel: the types of `plan.json`, received plans, and two plans held against each other.
 //!
 //! In: a [`crate::plan::Plan`], or the bytes of a schedule or `plan.json` that somebody else issued. Out: a [`PlanFile`],
-//! and from it a scene and its survey that can be planned again for other paints, without photos and keeping the
-//! planned colours. What is received is not trusted: its size, its depth, its kinds and its ranges are checked. It opens
+//! and from it a layout whose tones are known ([`crate::plan::Toned`]), ready to be mixed from other paints, without photos and
+//! keeping the planned colours. What is received is not trusted: its size, its depth, its kinds and its ranges are checked. It opens
 //! no files and refuses to know of pages.
 
 mod compare;

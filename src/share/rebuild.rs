@@ -1,30 +1,29 @@
-//! A received plan as a scene and a survey that can be planned again.
+//! A received plan as what it is: a layout whose tones are known, ready to be mixed from other paints.
 
-use super::plan_file::{BandEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, WashEntry};
-use crate::colour::{DeltaE00, plain_name};
+use super::plan_file::{
+    BandEntry, ColourEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, WashEntry,
+};
+use crate::colour::{DeltaE00, delta_e00, plain_name};
 use crate::depth::Placed;
 use crate::lamps::{ILLUMINANTS, Lamp};
-use crate::plan::{BandPlan, Settled, SettledZone, SurfaceSeen, Survey};
-
 use crate::paint::Material;
-use crate::problem::Place;
-use crate::scale_colour::{AirNote, ScaleColour, ScaleRule};
-use crate::scatter::{Land, LayOrder};
-use crate::scene::{
-    Lamps, PlaceOnSurface, Scene, ShadeWish, Surface, Technique, Treatment, WashBase, WashWish,
+use crate::plan::{
+    BandPlan, Layout, SurfaceWanted, SurfaceWish, ToneId, Toned, TonedSurface, TonedTone, TonedZone,
 };
-use crate::tones::{Count, Role, Tone, Tones};
+use crate::problem::Place;
+use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
+use crate::scatter::{Land, LayOrder};
+use crate::scene::{Lamps, PlaceOnSurface, ShadeWish, Technique, Treatment, WashBase, WashWish};
+use crate::tones::{Role, Tone};
 use crate::units::{Metres, Millimetres, ScaleRatio, Share, SquareCentimetres, UnitError};
 
 /// A plan from elsewhere, ready to be planned for other paints.
 #[derive(Debug)]
 pub struct Received {
-    /// The scene, without photos and lists.
-    pub scene: Scene,
-    /// Its lamps, where it tells their spectrum.
+    /// The lamp over the layout, when it is not daylight.
     pub lamp: Option<Lamp>,
-    /// What its photos showed, as the plan tells it, with the planned colours settled.
-    pub survey: Survey,
+    /// Its tones, with the planned colours as they were received.
+    pub toned: Toned,
 }
 
 /// A role by its word.
@@ -32,59 +31,46 @@ pub(super) fn role(word: &str) -> Option<Role> {
     Role::ALL.into_iter().find(|role| role.word() == word)
 }
 
-/// Rebuilds scene and survey from a checked plan; `file` is its name for messages.
+/// Rebuilds what was toned from a checked plan.
 ///
 /// # Errors
 /// [`UnitError`] for a measure that no unit holds; [`super::read_plan`] lets none of them through.
-pub fn received(file: &str, plan: &PlanFile) -> Result<Received, UnitError> {
+pub fn received(plan: &PlanFile) -> Result<Received, UnitError> {
     let entry = &plan.scene;
     let rule = ScaleRule::ALL
         .iter()
         .find(|(word, _)| *word == entry.scale_colour.rule)
         .map_or(ScaleRule::None, |(_, rule)| *rule);
-    let surfaces: Vec<Surface> = plan
-        .surfaces
-        .iter()
-        .map(surface)
-        .collect::<Result<_, _>>()?;
-    let seen = plan
-        .surfaces
-        .iter()
-        .map(surface_seen)
-        .collect::<Result<_, _>>()?;
-    let lamp = entry
+    let told = entry
         .lamp_weights
         .as_ref()
         .and_then(|weights| Lamp::from_weights(&entry.lamps, weights));
-    Ok(Received {
-        scene: Scene {
-            file: file.to_owned(),
-            title: entry.title.clone(),
-            scale: ScaleRatio::one_to(entry.scale_n)?,
-            view: Millimetres::new(entry.view_mm)?,
-            lamps: match &lamp {
-                Some(lamp) => Some(Lamps::Spectrum(lamp.name.clone())),
-                None => lamps(&entry.lamps),
-            },
-            lamps_place: Place::default(),
-            paints: entry.paints.clone(),
-            paints_place: Place::default(),
-            paints_medium: None,
-            scatter: None,
-            scatter_place: Place::default(),
-            scale_colour: ScaleColour {
-                rule,
-                visibility: Metres::new(entry.scale_colour.visibility_m)?,
-                air: entry.scale_colour.air.colour(),
-            },
-            visibility_stated: true,
-            photos: Vec::new(),
-            surfaces,
+    let lamps = match &told {
+        Some(lamp) => Some(Lamps::Spectrum(lamp.name.clone())),
+        None => lamps(&entry.lamps),
+    };
+    let layout = Layout {
+        title: entry.title.clone(),
+        scale: ScaleRatio::one_to(entry.scale_n)?,
+        view: Millimetres::new(entry.view_mm)?,
+        scale_colour: ScaleColour {
+            rule,
+            visibility: Metres::new(entry.scale_colour.visibility_m)?,
+            air: entry.scale_colour.air.colour(),
         },
-        lamp,
-        survey: Survey {
+        visibility_stated: true,
+        scatter: None,
+        lamps,
+    };
+    let surfaces = plan.surfaces.iter();
+    Ok(Received {
+        lamp: told.or_else(|| layout.lamps.as_ref()?.known_by_name()),
+        toned: Toned {
+            surfaces: surfaces
+                .map(|entry| surface(entry, &layout))
+                .collect::<Result<_, _>>()?,
             photos: Vec::new(),
-            surfaces: seen,
+            layout,
         },
     })
 }
@@ -106,25 +92,77 @@ fn lamps(text: &str) -> Option<Lamps> {
     })
 }
 
-fn surface(entry: &SurfaceEntry) -> Result<Surface, UnitError> {
+fn surface(entry: &SurfaceEntry, layout: &Layout) -> Result<TonedSurface, UnitError> {
     let treatment = Treatment::ALL
         .iter()
         .find(|(word, _)| *word == entry.treatment)
         .map_or(Treatment::Coat, |(_, treatment)| *treatment);
-    Ok(Surface {
-        name: entry.name.clone(),
-        parts: Vec::new(),
+    let area = entry.area_cm2.map(SquareCentimetres::new).transpose()?;
+    let from = entry.from_m.map(Metres::new).transpose()?;
+    let mut zones: Vec<TonedZone> = entry.bands.iter().map(zone).collect::<Result<_, _>>()?;
+    if zones.is_empty() {
+        zones.push(TonedZone {
+            band: None,
+            area,
+            share: 1.0,
+            tones: 0..entry.tones.len(),
+            map: None,
+        });
+    }
+    let uncertainty = entry.tones.iter().map(|tone| tone.target_uncertainty_de);
+    let settled = AsReceived {
+        eye: Seen {
+            scale: layout.scale,
+            view: layout.view,
+            from,
+        },
+        settings: layout.scale_colour,
+        uncertainty: DeltaE00(uncertainty.fold(0.0, f64::max)),
+    };
+    let tones = entry.tones.iter().enumerate();
+    let tones = tones.map(|(at, tone)| {
+        let zone = zones.iter().position(|zone| zone.tones.contains(&at));
+        settled.tone(tone, zone.unwrap_or(0))
+    });
+    Ok(TonedSurface {
+        tones: tones.collect::<Result<_, _>>()?,
+        wanted: SurfaceWanted {
+            name: entry.name.clone(),
+            treatment,
+            area,
+            coats: entry.coats,
+            from,
+            spread: DeltaE00(entry.spread_de),
+            parts: Vec::new(),
+            part_notes: Vec::new(),
+            haze: None,
+            washed_tone: washed_tone(entry),
+            places_seen: vec![None; entry.places.len()],
+            relief: None,
+            wish: wish(entry)?,
+        },
+        zones,
+    })
+}
+
+/// The tone that the wash of a coat stands for: the one that has no pot and is not left to the lamps.
+fn washed_tone(entry: &SurfaceEntry) -> Option<ToneId> {
+    entry.wash.as_ref()?;
+    let mut tones = ToneId::all(entry.tones.len()).zip(&entry.tones);
+    let washed = tones.find(|(_, tone)| tone.pot.is_none() && !tone.left_to_lamps);
+    washed
+        .filter(|_| entry.treatment == Treatment::Coat.word())
+        .map(|(at, _)| at)
+}
+
+/// What is asked of a received surface: what was settled is kept.
+fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
+    Ok(SurfaceWish {
         material: None,
         like: None,
-        treatment,
-        area: entry.area_cm2.map(SquareCentimetres::new).transpose()?,
-        coats: entry.coats,
-        tones: Count::Chosen,
         shade: Some(ShadeWish::Keep),
-        model_photo: None,
         wash: entry.wash.as_ref().map(wash),
         places: entry.places.iter().map(place).collect(),
-        bands: Vec::new(),
         order: LayOrder::default(),
         land: land(entry.land.as_deref()),
         crown: entry.crown_m.map(Metres::new).transpose()?,
@@ -135,6 +173,43 @@ fn surface(entry: &SurfaceEntry) -> Result<Surface, UnitError> {
             .map(|(_, material)| *material)
             .collect(),
     })
+}
+
+/// How the tones of a received surface are seen: their planned colours are not moved again.
+struct AsReceived {
+    eye: Seen,
+    settings: ScaleColour,
+    uncertainty: DeltaE00,
+}
+
+impl AsReceived {
+    fn tone(&self, entry: &ToneEntry, zone: usize) -> Result<TonedTone, UnitError> {
+        let tone = tone(entry)?;
+        let by = |rule| {
+            let settings = ScaleColour {
+                rule,
+                ..self.settings
+            };
+            moved(tone.colour, &settings, &self.eye)
+        };
+        let planned = entry
+            .planned
+            .as_ref()
+            .map_or(tone.colour, ColourEntry::colour);
+        Ok(TonedTone {
+            target_uncertainty: self.uncertainty,
+            dried: None,
+            moved: Moved {
+                colour: planned,
+                by: delta_e00(tone.colour, planned),
+                ..by(self.settings.rule)
+            },
+            by_rule: ScaleRule::ALL.map(|(_, rule)| by(rule)),
+            tone,
+            zone,
+            left_to_lamps: entry.left_to_lamps,
+        })
+    }
 }
 
 /// The wash that is wanted: what was wanted holds, whatever was photographed. A paint of the other builder counts by its
@@ -185,59 +260,10 @@ pub(super) fn technique(word: &str) -> Option<Technique> {
         .map(|(_, technique)| *technique)
 }
 
-fn surface_seen(entry: &SurfaceEntry) -> Result<SurfaceSeen, UnitError> {
-    let tones = entry
-        .tones
-        .iter()
-        .map(tone)
-        .collect::<Result<Vec<_>, _>>()?;
-    let off = entry
-        .tones
-        .iter()
-        .map(|tone| tone.target_uncertainty_de)
-        .fold(0.0, f64::max);
-    Ok(SurfaceSeen {
-        tones: Tones {
-            tones,
-            mean_spread: DeltaE00(entry.spread_de),
-        },
-        parts: Vec::new(),
-        part_notes: Vec::new(),
-        bands: Vec::new(),
-        band_maps: Vec::new(),
-        places: vec![None; entry.places.len()],
-        relief: None,
-        settled: Some(Settled {
-            planned: entry
-                .tones
-                .iter()
-                .map(|tone| match &tone.planned {
-                    Some(planned) => planned.colour(),
-                    None => tone.colour(),
-                })
-                .collect(),
-            from: entry.from_m.map(Metres::new).transpose()?,
-            target_uncertainty: DeltaE00(off),
-            washed_tone: entry
-                .wash
-                .as_ref()
-                .filter(|_| entry.treatment == Treatment::Coat.word())
-                .and_then(|_| {
-                    entry
-                        .tones
-                        .iter()
-                        .position(|tone| tone.pot.is_none() && !tone.left_to_lamps)
-                }),
-            left_to_lamps: entry.tones.iter().map(|t| t.left_to_lamps).collect(),
-            zones: entry.bands.iter().map(zone).collect::<Result<_, _>>()?,
-        }),
-    })
-}
-
-fn zone(entry: &BandEntry) -> Result<SettledZone, UnitError> {
+fn zone(entry: &BandEntry) -> Result<TonedZone, UnitError> {
     let first = entry.tones.first().map_or(0, |t| t.saturating_sub(1));
-    Ok(SettledZone {
-        band: BandPlan {
+    Ok(TonedZone {
+        band: Some(BandPlan {
             name: entry.name.clone(),
             region: None,
             land: land(entry.land.as_deref()),
@@ -253,10 +279,11 @@ fn zone(entry: &BandEntry) -> Result<SettledZone, UnitError> {
             photo_air: entry.photo_air,
             photographed: entry.photographed.colour(),
             planned: entry.planned.colour(),
-        },
+        }),
         area: entry.area_cm2.map(SquareCentimetres::new).transpose()?,
         share: entry.share,
         tones: first..first + entry.tones.len(),
+        map: None,
     })
 }
 

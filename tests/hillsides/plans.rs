@@ -5,7 +5,7 @@ use hillwash::lamps::Lamp;
 use hillwash::mix::Shelf;
 use hillwash::paint::{Grain, PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Caution, Plan, StepKind, Wishes, plan, survey};
+use hillwash::plan::{Caution, Inputs, Kit, Plan, StepKind, Wishes, schedule};
 use hillwash::report::{plan_file, schedule_csv, step_text};
 use hillwash::scene::{Scene, parse_scene};
 use serde_json::Value;
@@ -52,18 +52,19 @@ fn with_plan<T>(text: &str, lamp: Option<Lamp>, look: impl FnOnce(&Scene, &Plan<
     let scatter = ScatterList::parse("scatter.csv", SCATTER.as_bytes()).unwrap();
     let shelf = Shelf::new(&paints);
     let photos: Vec<Vec<u8>> = scene.photos.iter().map(|_| PHOTO.to_vec()).collect();
-    let seen = survey(&scene, &photos, &Limits::default()).unwrap();
     let named = scene.scatter.is_some().then_some(&scatter);
-    let planned = plan(
-        &scene,
-        seen,
-        &paints,
-        &shelf,
-        named,
-        lamp,
-        &Wishes::default(),
-    );
-    look(&scene, &planned)
+    let inputs = Inputs {
+        scene: &scene,
+        photos: &photos,
+        limits: Limits::default(),
+        kit: Kit {
+            scatter: named,
+            lamp,
+            ..Kit::new(&paints, &shelf)
+        },
+        wishes: Wishes::default(),
+    };
+    look(&scene, &schedule(inputs).unwrap())
 }
 
 /// The grains of the passes of each zone, in order.
@@ -147,13 +148,13 @@ fn grams_cover_the_area_as_the_list_says() {
                 .map(|laid| laid.grams.unwrap().value() / plan.kinds[blend.parts[laid.at].0].cover)
                 .sum();
             // Nilson 1971: laid so many times over, exp(-layers) of the ground shows.
-            let area = zone.area.unwrap().value() / 100.0;
+            let area = zone.wanted.area.unwrap().value() / 100.0;
             assert!(((-covered / area).exp() - blend.ground_share).abs() < 1e-9);
         }
         let areas: f64 = plan.surfaces[0]
             .zones
             .iter()
-            .map(|z| z.area.unwrap().value())
+            .map(|z| z.wanted.area.unwrap().value())
             .sum();
         assert!(
             (areas - 2000.0).abs() < 1e-6,
@@ -258,7 +259,7 @@ fn far_bands_come_out_lighter_and_bluer() {
         let bands: Vec<_> = plan.surfaces[0]
             .zones
             .iter()
-            .map(|zone| zone.band.as_ref().unwrap())
+            .map(|zone| zone.wanted.band.as_ref().unwrap())
             .collect();
         assert!(bands[1].planned.l > bands[0].planned.l && bands[1].planned.b < bands[0].planned.b);
         assert!(bands[1].placed.distance.value() > bands[0].placed.distance.value());
@@ -281,7 +282,14 @@ fn a_band_without_a_region_is_the_surface_seen_farther_off() {
     );
     let text = text.replace("from = \"3.5 km\"\n", "");
     with_plan(&text, None, |_, plan| {
-        let [near, far] = [0, 1].map(|z| plan.surfaces[0].zones[z].band.as_ref().unwrap().planned);
+        let [near, far] = [0, 1].map(|z| {
+            plan.surfaces[0].zones[z]
+                .wanted
+                .band
+                .as_ref()
+                .unwrap()
+                .planned
+        });
         assert!(
             far.l > near.l && far.chroma() < near.chroma(),
             "{near:?} {far:?}"
@@ -300,7 +308,11 @@ fn a_photo_taken_in_rain_is_dried_and_its_doubt_told() {
         with_plan(text, None, |_, plan| {
             let tone = &plan.surfaces[0].tones[0];
             let notes = plan_file(plan, "2026-01-01").notes.join(" ");
-            (tone.moved.colour.l, tone.target_uncertainty.0, notes)
+            (
+                tone.wanted.moved.colour.l,
+                tone.wanted.target_uncertainty.0,
+                notes,
+            )
         })
     };
     let (dry, wet) = (of(SCENE), of(&wet));

@@ -23,21 +23,25 @@ fn hill(picture: RgbImage) -> Drawn<'static> {
 fn a_band_counts_by_its_area() {
     hill(stripes(&[(LEAF, 100), (PALE, 100)])).plan(|plan| {
         let surface = &plan.surfaces[0];
-        let shares: Vec<f64> = surface.zones.iter().map(|zone| zone.share).collect();
+        let shares: Vec<f64> = surface.zones.iter().map(|zone| zone.wanted.share).collect();
         assert_eq!(shares.len(), 2);
         assert!(
             (shares[0] - 0.75).abs() < 1e-9 && (shares[1] - 0.25).abs() < 1e-9,
             "{shares:?}: 12 and 4 of 16 dm2"
         );
-        let far = surface.zones[1].area.unwrap();
+        let far = surface.zones[1].wanted.area.unwrap();
         assert!(
             (far.value() - 400.0).abs() < 1e-9,
             "what is left of the area"
         );
         for zone in &surface.zones {
-            let own = &surface.tones[zone.tones.clone()];
-            let sum: f64 = own.iter().map(|tone| tone.tone.share.value()).sum();
-            assert!((sum - zone.share).abs() < 1e-6, "{sum} {}", zone.share);
+            let own = &surface.tones[zone.wanted.tones.clone()];
+            let sum: f64 = own.iter().map(|tone| tone.wanted.tone.share.value()).sum();
+            assert!(
+                (sum - zone.wanted.share).abs() < 1e-6,
+                "{sum} {}",
+                zone.wanted.share
+            );
         }
     });
 }
@@ -57,7 +61,7 @@ fn the_mean_of_a_band_is_that_of_its_pixels_in_linear_light() {
         b: sum(|c| c.b),
     });
     hill(picture).plan(|plan| {
-        let band = plan.surfaces[0].zones[0].band.as_ref().unwrap();
+        let band = plan.surfaces[0].zones[0].wanted.band.as_ref().unwrap();
         for colour in [band.photographed, band.planned] {
             let off = delta_e00(colour, mean).0;
             assert!(off < 0.5, "{off}: {colour:?}, the pixels {mean:?}");
@@ -77,14 +81,18 @@ fn a_shade_is_told_with_the_lit_tone_of_its_own_band() {
         let surface = &plan.surfaces[0];
         let mut pairs = 0;
         for zone in &surface.zones {
-            for tone in &surface.tones[zone.tones.clone()] {
-                let Some(shade) = &tone.tone.shade_of else {
+            for tone in &surface.tones[zone.wanted.tones.clone()] {
+                let Some(shade) = &tone.wanted.tone.shade_of else {
                     continue;
                 };
                 pairs += 1;
-                assert!(zone.tones.contains(&shade.lit), "{} of {zone:?}", shade.lit);
-                let lit = surface.tones[shade.lit].tone.colour;
-                assert!(lit.l > tone.tone.colour.l);
+                assert!(
+                    zone.wanted.tones.contains(&shade.lit),
+                    "{} of {zone:?}",
+                    shade.lit
+                );
+                let lit = surface.tones[shade.lit].wanted.tone.colour;
+                assert!(lit.l > tone.wanted.tone.colour.l);
             }
         }
         assert_eq!(pairs, 2, "one in each band");
@@ -124,7 +132,10 @@ fn the_haze_of_a_photo_is_read_from_near_to_far() {
         (behind(wood, 4000.0), 100),
     ]);
     hill(picture).plan(|plan| {
-        let haze = plan.surfaces[0].haze.expect("the far wood is hazier");
+        let haze = plan.surfaces[0]
+            .wanted
+            .haze
+            .expect("the far wood is hazier");
         let (near, far) = (haze.near.value(), haze.far.value());
         assert!(
             (near - 100.0).abs() < 1e-6 && (far - 4000.0).abs() < 1e-6,

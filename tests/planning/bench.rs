@@ -4,7 +4,7 @@ use hillwash::colour::{LinearSrgb, Srgb8};
 use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Plan, Wishes, plan, survey};
+use hillwash::plan::{Inputs, Kit, Plan, Wishes, schedule};
 use hillwash::scene::parse_scene;
 use image::{ImageFormat, Rgb, RgbImage};
 use std::io::Cursor;
@@ -58,17 +58,17 @@ impl Drawn<'_> {
         let paints = paint_list(self.paints);
         let scatter = ScatterList::parse("scatter.csv", SCATTER.as_bytes()).unwrap();
         let shelf = Shelf::new(&paints);
-        let seen = survey(&scene, &[png(&self.picture)], &Limits::default()).unwrap();
-        let wishes = Wishes::default();
-        look(&plan(
-            &scene,
-            seen,
-            &paints,
-            &shelf,
-            Some(&scatter),
-            None,
-            &wishes,
-        ))
+        let inputs = Inputs {
+            scene: &scene,
+            photos: &[png(&self.picture)],
+            limits: Limits::default(),
+            kit: Kit {
+                scatter: Some(&scatter),
+                ..Kit::new(&paints, &shelf)
+            },
+            wishes: Wishes::default(),
+        };
+        look(&schedule(inputs).unwrap())
     }
 }
 

@@ -21,7 +21,7 @@ fn planned(keys: &str, picture: RgbImage) -> LabD65 {
     drawn.plan(|plan| {
         let tones = &plan.surfaces[0].tones;
         assert_eq!(tones.len(), 1, "a flat wall has one tone");
-        tones[0].moved.colour
+        tones[0].wanted.moved.colour
     })
 }
 

@@ -25,13 +25,13 @@ fn tones_that_share_a_pot_are_each_told_how_near_it_comes_to_them() {
         assert_eq!(plan.pots.len(), 1, "one pot for both");
         for surface in &plan.surfaces {
             let tone = &surface.tones[0];
-            assert_eq!(tone.pot, Some(0));
+            assert_eq!(tone.pot, plan.pots.first().map(|pot| pot.id));
             let recipe = &tone.recipes[0];
-            let own = delta_e00(tone.moved.colour, recipe.colour).0;
+            let own = delta_e00(tone.wanted.moved.colour, recipe.colour).0;
             assert!(
                 (recipe.difference.0 - own).abs() < 1e-9,
                 "{}: {own}",
-                surface.name
+                surface.wanted.name
             );
         }
         let told = |at: usize| plan.surfaces[at].tones[0].recipes[0].difference.0;
@@ -110,8 +110,7 @@ fn a_few_drops_are_mixed_on_the_palette_from_pots_that_stand_open() {
             assert!(
                 plan.pots
                     .iter()
-                    .enumerate()
-                    .all(|(at, other)| { at == door || plan.on_palette(other).is_none() })
+                    .all(|other| other.id == door || plan.on_palette(other).is_none())
             );
         });
     }

@@ -2,7 +2,7 @@
 
 use crate::bench::{BRICK, Drawn, PAINTS, WHOLE, paint_list, stripes, times};
 use hillwash::mix::Shelf;
-use hillwash::plan::{Wishes, plan};
+use hillwash::plan::{Kit, Wishes};
 use hillwash::report::plan_file;
 use hillwash::share::{read_plan, received};
 
@@ -17,26 +17,22 @@ fn a_shadow_that_was_left_to_the_lamps_is_not_painted_by_whoever_receives_the_pl
         let left: Vec<bool> = plan.surfaces[0]
             .tones
             .iter()
-            .map(|t| t.left_to_lamps)
+            .map(|t| t.wanted.left_to_lamps)
             .collect();
         (left, plan_file(plan, "2026-03-01").to_json().unwrap())
     });
     assert_eq!(left, [false, true], "the shade is left to the lamps");
     let file = read_plan("plan.json", json.as_bytes()).unwrap();
-    let received = received("plan.json", &file).unwrap();
+    let received = received(&file).unwrap();
     let paints = paint_list(PAINTS);
     let shelf = Shelf::new(&paints);
-    let again = plan(
-        &received.scene,
-        received.survey,
-        &paints,
-        &shelf,
-        None,
-        received.lamp,
-        &Wishes::default(),
-    );
+    let kit = Kit {
+        lamp: received.lamp,
+        ..Kit::new(&paints, &shelf)
+    };
+    let again = received.toned.planned(kit, &Wishes::default());
     let tones = &again.surfaces[0].tones;
-    let still: Vec<bool> = tones.iter().map(|tone| tone.left_to_lamps).collect();
+    let still: Vec<bool> = tones.iter().map(|tone| tone.wanted.left_to_lamps).collect();
     assert_eq!(still, left);
     assert!(tones[0].pot.is_some() && tones[1].pot.is_none());
 }

@@ -5,7 +5,7 @@ use hillwash::lamps::Lamp;
 use hillwash::mix::{Search, Shelf};
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{Wishes, fewest, plan, survey};
+use hillwash::plan::{Inputs, Kit, Wishes, schedule};
 use hillwash::report::plan_file;
 use hillwash::scene::parse_scene;
 use hillwash::share::plan_schema;
@@ -90,18 +90,19 @@ fn the_schema_tells_every_path_of_the_demos_plan() {
         PaintList::parse("paints.csv", &read("paints.csv"), &|_| Err(String::new())).unwrap();
     let scatter = ScatterList::parse("scatter.csv", &read("scatter.csv")).unwrap();
     let photos: Vec<Vec<u8>> = scene.photos.iter().map(|photo| read(&photo.file)).collect();
-    let seen = survey(&scene, &photos, &Limits::default()).unwrap();
     let shelf = Shelf::new(&paints);
-    let lamp = Lamp::named("LED-B3");
-    let planned = plan(
-        &scene,
-        seen,
-        &paints,
-        &shelf,
-        Some(&scatter),
-        lamp,
-        &Wishes::default(),
-    );
+    let inputs = Inputs {
+        scene: &scene,
+        photos: &photos,
+        limits: Limits::default(),
+        kit: Kit {
+            scatter: Some(&scatter),
+            lamp: Lamp::named("LED-B3"),
+            ..Kit::new(&paints, &shelf)
+        },
+        wishes: Wishes::default(),
+    };
+    let planned = schedule(inputs).unwrap();
     let json = plan_file(&planned, "2026-03-01").to_json().unwrap();
     let value: Value = serde_json::from_str(&json).unwrap();
     for part in ["rock", "scatter", "wash", "backscene", "haze"] {
@@ -131,7 +132,7 @@ fn the_schema_tells_of_the_fewest_paints_and_of_wet_photos() {
     };
     let value: Value = drawn.plan(|planned| {
         let mut file = plan_file(planned, "2026-03-01");
-        let few = fewest(planned, planned.shelf, 3.0, &Search::default(), &[]);
+        let few = planned.fewest_of(planned.shelf, 3.0, &Search::default(), &[]);
         let whole = hillwash::report::Trimmed {
             fewest: &few,
             shelf: planned.shelf,

@@ -15,7 +15,7 @@ use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{ListChange, PaintList, with_changes};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
-use hillwash::plan::{AsBuilt, PatchLog, Plan, SurfacePlan, TonePlan, Wishes};
+use hillwash::plan::{AsBuilt, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
@@ -52,11 +52,11 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     talk.tell("working the plan out again, to hold the patch against it");
     let watch = Watch::begin(None, talk);
     let wishes = Wishes::from(watch.search(&args.search));
-    let plan = workshop.plan(workshop.survey()?, &wishes);
+    let plan = workshop.plan(workshop.sighted()?, Vec::new(), &wishes)?;
     drop(watch);
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
-    let photo = photo.lit(args, light, tone.moved.colour)?;
+    let photo = photo.lit(args, light, tone.wanted.moved.colour)?;
     if args.wash {
         let patch = patch_wash::Patch {
             args,
@@ -80,8 +80,8 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     let reading = photo.reading(args, &read_at)?;
     let report = judge(
         shelf,
-        &surface.name,
-        tone.tone.name,
+        &surface.wanted.name,
+        tone.wanted.tone.name,
         &pot,
         planned,
         reading,
@@ -204,8 +204,8 @@ fn nearest_of<'a>(plan: &'a Plan<'_>, seen: LabD65) -> Option<(&'a str, &'a str,
         .iter()
         .flat_map(|surface| surface.tones.iter().map(move |tone| (surface, tone)))
         .map(|(surface, tone)| {
-            let off = delta_e00(tone.moved.colour, seen).0;
-            (surface.name.as_str(), tone.tone.name, off)
+            let off = delta_e00(tone.wanted.moved.colour, seen).0;
+            (surface.wanted.name.as_str(), tone.wanted.tone.name, off)
         })
         .min_by(|a, b| a.2.total_cmp(&b.2))
 }
@@ -230,7 +230,9 @@ fn added_pot(
     tone: &TonePlan,
     shelf: &Shelf,
 ) -> Result<Vec<(usize, f64)>, Problems> {
-    let of_tone = |entry: &&AsBuilt| entry.surface == surface.name && entry.tone == tone.tone.name;
+    let of_tone = |entry: &&AsBuilt| {
+        entry.surface == surface.wanted.name && entry.tone == tone.wanted.tone.name
+    };
     let pot = log
         .iter()
         .rev()
@@ -246,7 +248,7 @@ fn added_pot(
         bad(
             "--added",
             ArgumentError::NothingAdded {
-                found: surface.name.clone(),
+                found: surface.wanted.name.clone(),
             },
         )
     })
@@ -279,13 +281,11 @@ fn changes(offered: &[OfferedChange]) -> Value {
 }
 
 /// The surface's place in the scene, and in its plan.
-fn surface(scene: &Scene, name: &str) -> Result<usize, Problems> {
+fn surface(scene: &Scene, name: &str) -> Result<SurfaceId, Problems> {
     let wanted = name.trim().to_lowercase();
     let names = || scene.surfaces.iter().map(|s| s.name.as_str());
-    scene
-        .surfaces
-        .iter()
-        .position(|surface| surface.name.to_lowercase() == wanted)
+    SurfaceId::all(scene.surfaces.len())
+        .find(|at| scene.surfaces[at.place()].name.to_lowercase() == wanted)
         .ok_or_else(|| {
             bad(
                 "--surface",
@@ -336,7 +336,7 @@ fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(usize, f64)
 /// What was to be in the pot.
 fn planned_pot(
     plan: &Plan<'_>,
-    surface: usize,
+    surface: SurfaceId,
     tone: &TonePlan,
 ) -> Result<Vec<(usize, f64)>, Problems> {
     plan.brushed_parts(surface, tone).ok_or_else(|| {

@@ -41,16 +41,15 @@ struct Told {
 
 /// The film that lies on flats, and all of the wash.
 fn on_flats(surface: &SurfacePlan) -> Result<(&WashPlan, &WashBlend), Problems> {
-    let of_rock = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
     let refused = |reason: &str| {
-        let found = surface.name.clone();
+        let found = surface.wanted.name.clone();
         let reason = reason.to_owned();
         bad("--wash", ArgumentError::NoFilm { found, reason })
     };
     let wash = surface
-        .wash
-        .as_ref()
-        .or(of_rock)
+        .dirt
+        .washes()
+        .next()
         .ok_or_else(|| refused("no wash is planned for it"))?;
     wash.washes
         .first()
@@ -91,7 +90,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         .scene
         .surfaces
         .iter()
-        .find(|surface| surface.name == patch.surface.name)
+        .find(|surface| surface.name == patch.surface.wanted.name)
         .and_then(|surface| surface.wash.as_ref()?.film);
     let told = Told {
         base: wash.base,
@@ -108,7 +107,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         sure: sure.0,
     };
     if patch.args.json {
-        return say(&answer(told.json(&patch.surface.name)));
+        return say(&answer(told.json(&patch.surface.wanted.name)));
     }
     let mut text = told.text(patch);
     if talk == Talk::Usual {
@@ -151,7 +150,7 @@ impl Told {
     }
 
     fn text(&self, patch: &Patch<'_>) -> String {
-        let name = plain(&patch.surface.name);
+        let name = plain(&patch.surface.wanted.name);
         let mut text = format!("{name}: {}\n", plain(&self.words));
         for (colour, what) in [
             (self.base, "its base, as the plan has it"),

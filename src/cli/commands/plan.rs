@@ -2,7 +2,6 @@
 
 use super::issue::{OUTPUTS, earlier, issue};
 use super::patch_log::patch_log;
-use super::trim::closeness;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::PlanArgs;
 use crate::cli::request::Lists;
@@ -11,7 +10,7 @@ use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_file, stays_inside};
 use hillwash::mix::Closeness;
-use hillwash::plan::{Plan, SurfacePlan, fewest};
+use hillwash::plan::{Plan, SurfacePlan};
 use hillwash::problem::Place;
 use hillwash::report::{
     amount_text, blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages,
@@ -64,18 +63,14 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         counted(workshop.photos.len(), "photo"),
         counted(workshop.paints.paints().len(), "paint")
     ));
-    let mut seen = workshop.survey()?;
+    let mut sighted = workshop.sighted()?;
     if args.no_photos {
-        seen = seen.without_pictures();
+        sighted = sighted.without_pictures();
     }
     let watch = Watch::begin(None, talk);
-    let wishes = args.wishes(&watch);
-    let mut plan = workshop.plan(seen, &wishes);
-    plan.as_built = patch_log(&args.scene, &workshop.folder)?.entries;
-    if let Some(within) = args.trim {
-        let within = closeness("--trim", within)?;
-        plan.fewest = Some(fewest(&plan, &workshop.shelf, within, &wishes.search, &[]));
-    }
+    let wishes = args.wishes(&watch)?;
+    let as_built = patch_log(&args.scene, &workshop.folder)?.entries;
+    let plan = workshop.plan(sighted, as_built, &wishes)?;
     watch.end(&name)?;
     issue(&plan, args, earlier.as_ref(), &output, talk)
 }
@@ -93,9 +88,9 @@ fn blends_text(plan: &Plan<'_>) -> String {
             let Some((strewn, blend)) = zone.blended() else {
                 continue;
             };
-            let name = zone.band.as_ref().map_or_else(
-                || plain(&surface.name),
-                |band| format!("{}, {}", plain(&surface.name), plain(&band.name)),
+            let name = zone.wanted.band.as_ref().map_or_else(
+                || plain(&surface.wanted.name),
+                |band| format!("{}, {}", plain(&surface.wanted.name), plain(&band.name)),
             );
             let _ = writeln!(
                 text,
@@ -124,8 +119,7 @@ fn blends_text(plan: &Plan<'_>) -> String {
 
 /// Washes, the rock scheme and places of one surface.
 fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
-    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
-    for wash in surface.wash.iter().chain(rock_wash) {
+    for wash in surface.dirt.washes() {
         for film in &wash.washes {
             let _ = writeln!(
                 text,
@@ -149,7 +143,7 @@ fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
                 .map_or(0.0, |film| film.recess_uncertainty.0),
         );
     }
-    for step in surface.rock.iter().flat_map(|rock| &rock.steps) {
+    for step in surface.dirt.rock.iter().flat_map(|rock| &rock.steps) {
         let blend = step
             .blend
             .as_ref()
@@ -162,7 +156,7 @@ fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
             plain(&blend)
         );
     }
-    for place in &surface.places {
+    for place in &surface.dirt.places {
         let blend = place
             .blend()
             .map_or_else(|| "nothing on the list will do".to_owned(), blend_words);
@@ -186,8 +180,8 @@ const DOUBTS: usize = 3;
 pub(super) fn in_short(plan: &Plan<'_>, full: bool, talk: Talk) -> String {
     let mut text = format!(
         "{}, {}: {}\n",
-        plain(&plan.scene.title),
-        plan.scene.scale,
+        plain(&plan.layout.title),
+        plan.layout.scale,
         pots_words(plan)
     );
     for (sitting, lines) in work_lines(plan) {
@@ -250,13 +244,14 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
     let mut text = String::new();
     for surface in &plan.surfaces {
         let area = surface
+            .wanted
             .area
             .map_or_else(String::new, |a| format!(", {:.0} cm2", a.value()));
         let _ = writeln!(
             text,
             "\n{} ({}{area})",
-            plain(&surface.name),
-            surface.treatment.word()
+            plain(&surface.wanted.name),
+            surface.wanted.treatment.word()
         );
         if let Some(pot) = surface.clean_pot.map(|pot| &plan.pots[pot]) {
             let _ = writeln!(
@@ -270,7 +265,7 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
             );
         }
         for tone in &surface.tones {
-            let planned = tone.moved.colour.to_srgb8();
+            let planned = tone.wanted.moved.colour.to_srgb8();
             let _ = write!(text, "  {}", swatch(planned, 3));
             match tone.recipes.first() {
                 Some(recipe) if tone.pot.is_some() => {
@@ -281,7 +276,7 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                         text,
                         "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, expect about {:.0})",
                         swatch(recipe.colour.to_srgb8(), 3),
-                        100.0 * tone.tone.share.value(),
+                        100.0 * tone.wanted.tone.share.value(),
                         plain(&mix_words(recipe, plan.shelf)),
                         Closeness::of(recipe.difference).words(),
                         recipe.difference.0,
@@ -292,7 +287,7 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                     let _ = writeln!(
                         text,
                         "    {planned} {:>3.0} %  not brushed on",
-                        100.0 * tone.tone.share.value()
+                        100.0 * tone.wanted.tone.share.value()
                     );
                 }
                 None => {

@@ -6,9 +6,9 @@ use crate::cli::request::{ArgumentError, Lists, bad, paint_list, scatter_list};
 use crate::cli::terminal::Talk;
 use crate::cli::watch::{STRANGERS_MAY_TAKE, Watch};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{FileError, OutputFolder, SceneFolder, stays_inside};
+use hillwash::files::{FileError, OutputFolder, stays_inside};
 use hillwash::mix::Shelf;
-use hillwash::plan::plan;
+use hillwash::plan::Kit;
 use hillwash::problem::{Explain, Place};
 use hillwash::share::{Relation, read_plan, received};
 use hillwash::units::UnitError;
@@ -57,24 +57,17 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
         super::plan::counted(theirs.surfaces.len(), "surface"),
         paints.paints().len()
     ));
-    let rebuilt =
-        received(&name, &theirs).map_err(|fault| boxed([BadMeasure { file: name, fault }]))?;
-    let folder = SceneFolder::of(&args.scene, args.allow_outside);
-    let lamp = match rebuilt.lamp {
-        Some(told) => Some(told),
-        None => super::workshop::lamp(&rebuilt.scene, &folder)?,
-    };
+    let rebuilt = received(&theirs).map_err(|fault| boxed([BadMeasure { file: name, fault }]))?;
     let most = (!args.patient).then_some(STRANGERS_MAY_TAKE);
     let watch = Watch::begin(most, talk);
-    let plan = plan(
-        &rebuilt.scene,
-        rebuilt.survey,
-        &paints,
-        &shelf,
-        scatter.as_ref(),
-        lamp,
-        &args.wishes(&watch),
-    );
+    let kit = Kit {
+        paints: &paints,
+        shelf: &shelf,
+        scatter: scatter.as_ref(),
+        lamp: rebuilt.lamp,
+        as_built: Vec::new(),
+    };
+    let plan = rebuilt.toned.planned(kit, &args.wishes(&watch)?);
     watch.end(&args.scene.display().to_string())?;
     let other = match super::issue::earlier(args)? {
         Some(earlier) => earlier,

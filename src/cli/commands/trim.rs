@@ -4,30 +4,16 @@ use super::plan::counted;
 use super::workshop::{OwnLists, Workshop};
 use crate::cli::Problems;
 use crate::cli::args::TrimArgs;
-use crate::cli::request::{ArgumentError, Lists, bad, paint_list};
+use crate::cli::request::{Lists, closeness, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
 use crate::cli::watch::Watch;
 use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
-use hillwash::plan::{Wishes, fewest, kept_apart};
+use hillwash::plan::{Wishes, kept_apart};
 use hillwash::report::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, used_for_words,
 };
 use std::fmt::Write;
-
-/// A closeness that can be asked for.
-pub(super) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Problems> {
-    if (0.1..=50.0).contains(&asked) {
-        return Ok(asked);
-    }
-    Err(bad(
-        argument,
-        ArgumentError::OutOfRange {
-            found: asked.to_string(),
-            expected: "a difference from 0.1 to 50 (CIEDE2000; 3 is close)",
-        },
-    ))
-}
 
 /// True when every tone comes within what was asked.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
@@ -47,7 +33,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     talk.tell("working out the scene's tones");
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
-    let plan = workshop.plan(workshop.survey()?, &Wishes::from(search));
+    let plan = workshop.plan(workshop.sighted()?, Vec::new(), &Wishes::from(search))?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),
@@ -60,7 +46,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         "looking for the fewest of {} paints",
         shelf.stocks().len()
     ));
-    let fewest = fewest(&plan, &shelf, within, &search, &owned_stocks);
+    let fewest = plan.fewest_of(&shelf, within, &search, &owned_stocks);
     watch.end(&args.scene.display().to_string())?;
     let trimmed = Trimmed {
         fewest: &fewest,

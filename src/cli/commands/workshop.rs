@@ -9,9 +9,9 @@ use hillwash::lamps::Lamp;
 use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
-use hillwash::plan::{PhotoBytes, Plan, Survey, Unread, Wishes, check_dirt, plan, survey};
+use hillwash::plan::{AsBuilt, Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, sight};
 use hillwash::problem::{Explain, Place};
-use hillwash::scene::{Lamps, Scene, parse_scene};
+use hillwash::scene::{NoLamp, Scene, parse_scene};
 use std::borrow::Cow;
 use std::path::Path;
 
@@ -157,21 +157,26 @@ impl Workshop {
     }
 
     /// Finds the tones of its surfaces.
-    pub(super) fn survey(&self) -> Result<Survey, Problems> {
-        survey(&self.scene, &self.photos, &self.limits).map_err(boxed)
+    pub(super) fn sighted(&self) -> Result<Sighted, Problems> {
+        sight(&self.scene, &self.photos, &self.limits).map_err(boxed)
     }
 
-    /// Plans what was surveyed.
-    pub(super) fn plan(&self, survey: Survey, wishes: &Wishes) -> Plan<'_> {
-        plan(
-            &self.scene,
-            survey,
-            &self.paints,
-            &self.shelf,
-            self.scatter.as_ref(),
-            self.lamp.clone(),
-            wishes,
-        )
+    /// Plans what was sighted; `as_built` are the patches that were dried so far.
+    pub(super) fn plan(
+        &self,
+        sighted: Sighted,
+        as_built: Vec<AsBuilt>,
+        wishes: &Wishes,
+    ) -> Result<Plan<'_>, Problems> {
+        let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
+        let kit = Kit {
+            paints: &self.paints,
+            shelf: &self.shelf,
+            scatter: self.scatter.as_ref(),
+            lamp: self.lamp.clone(),
+            as_built,
+        };
+        Ok(toned.planned(kit, wishes))
     }
 }
 
@@ -183,51 +188,12 @@ struct Materials {
     lamp: Option<Lamp>,
 }
 
-/// A lamp's spectrum that cannot be used.
-#[derive(Debug, thiserror::Error)]
-#[error("{detail}")]
-struct BadLamp {
-    place: Place,
-    detail: String,
-}
-
-impl Explain for BadLamp {
-    fn place(&self) -> Place {
-        self.place.clone()
-    }
-
-    fn hint(&self) -> Option<String> {
-        Some(
-            "write one row a wavelength: nanometres, relative power; every 5 nm is best".to_owned(),
-        )
-    }
-}
-
 /// The lamp over the layout; none for daylight and where the scene is silent.
-pub(super) fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
-    Ok(match &scene.lamps {
-        None | Some(Lamps::Daylight) => None,
-        Some(Lamps::Illuminant(name)) => Lamp::named(name),
-        Some(Lamps::Kelvin(kelvin)) => Some(Lamp::of_temperature(*kelvin)),
-        Some(Lamps::Spectrum(file)) => {
-            let bytes = folder
-                .read(file, &scene.lamps_place, "a lamp's spectrum", MOST_TEXT)
-                .map_err(|e| boxed([e]))?;
-            let name = Lamps::Spectrum(file.clone()).to_string();
-            let lamp = Lamp::from_spectrum(&name, &String::from_utf8_lossy(&bytes));
-            Some(lamp.map_err(|faults| {
-                boxed(faults.into_iter().map(|fault| BadLamp {
-                    place: match fault.line {
-                        Some(line) => Place::file(file).at_line(line),
-                        None => scene.lamps_place.clone(),
-                    },
-                    detail: match fault.line {
-                        Some(_) => fault.detail,
-                        None => format!("{file}: {}", fault.detail),
-                    },
-                }))
-            })?)
-        }
+fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
+    let read = |file: &str| folder.read(file, &scene.lamps_place, "a lamp's spectrum", MOST_TEXT);
+    scene.lamp(read).map_err(|no| match no {
+        NoLamp::Unread(fault) => boxed([fault]),
+        NoLamp::Bad(faults) => boxed(faults),
     })
 }
 

@@ -6,7 +6,6 @@
 mod blend;
 mod check;
 mod lay;
-mod picture;
 mod places;
 mod rocks;
 mod steps;
@@ -16,19 +15,17 @@ mod ways;
 
 pub use blend::{Amounts, Blend, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend};
 pub use check::{DirtError, check_dirt};
-pub use picture::BeforeAfter;
 pub use places::{PlacePlan, PlacedBy};
 pub use rocks::{RockPlan, RockStepPlan};
 pub use steps::DirtStep;
 pub use washes::{BaseFrom, GrimeStep, WashPlan};
 
-pub(super) use lay::{Bench, Seen, lay, unpainted};
+pub(super) use lay::{lay, unpainted};
 pub(super) use steps::steps;
 pub(super) use uses::uses;
-pub(super) use washes::{clean_bases, tone_of_the_wash};
+pub(super) use washes::{clean_base, tone_of_the_wash};
 pub(super) use ways::{FilmNeeded, Shelves, films_needed};
 
-use picture::picture;
 use places::places;
 use rocks::{rock, scheme_of};
 use washes::wash;

@@ -1,12 +1,15 @@
 //! Where dirt gathers: ledges, gutters, the foot of a wall, chimney heads, ironwork, the wet side.
 
-use super::super::SurfacePlan;
+use super::super::mixed::{Kit, TonePlan};
+use super::super::toned::SurfaceWanted;
 use super::blend::{Blend, WashBlend};
+use super::washes::WashPlan;
 use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65, Srgb8, delta_e00};
-use crate::mix::{Recipe, Search, Shelf};
+use crate::mix::{Recipe, Search};
 use crate::paint::{Medium, PaintList, Prepared, opaque_mix};
-use crate::scene::{PlaceOnSurface, Technique};
+use crate::scene::Technique;
+use crate::units::SquareCentimetres;
 use crate::wash::{WashSearch, default_recess, solve_film};
 use rayon::prelude::*;
 
@@ -182,25 +185,20 @@ fn says(said: &[&str], wanted: &str) -> bool {
 }
 
 /// What dirt in places is laid on: the flats as the wash leaves them, or the body.
-pub(super) fn ground_of_places(surface: &SurfacePlan) -> Option<LabD65> {
-    let body = surface.tones.first()?.moved.colour;
-    let rock_wash = surface.rock.as_ref().and_then(|rock| rock.wash.as_ref());
-    let wash = surface.wash.as_ref().or(rock_wash);
+pub(super) fn ground_of_places(tones: &[TonePlan], wash: Option<&WashPlan>) -> Option<LabD65> {
+    let body = tones.first()?.wanted.moved.colour;
     Some(wash.map_or(body, |wash| wash.flat))
 }
 
-/// The places of a surface; `seen` holds the moved colour of each that has a region.
+/// The places of a surface, laid on `base`; `seen` holds the moved colour of each that has a region.
 pub(super) fn places(
-    wishes: &[PlaceOnSurface],
     seen: &[Option<LabD65>],
-    surface: &SurfacePlan,
-    shelf: &Shelf,
-    paints: &PaintList,
+    base: LabD65,
+    wanted: &SurfaceWanted,
+    kit: &Kit<'_>,
     search: &Search,
 ) -> Vec<PlacePlan> {
-    let Some(base) = ground_of_places(surface) else {
-        return Vec::new();
-    };
+    let (wishes, area) = (&wanted.wish.places, wanted.area);
     search.expect(wishes.len());
     wishes
         .par_iter()
@@ -219,7 +217,7 @@ pub(super) fn places(
                 usual.technique
             });
             let told = wish.colour.or(seen.get(at).copied().flatten());
-            let wanted = told.unwrap_or_else(|| {
+            let colour = told.unwrap_or_else(|| {
                 notes.push(DirtNote::PlaceColour {
                     place: wish.name.clone(),
                 });
@@ -243,10 +241,11 @@ pub(super) fn places(
                 name: &wish.name,
                 technique,
                 share,
-                wanted,
+                wanted: colour,
                 base,
+                area,
             };
-            let planned = place.planned(notes, surface, shelf, paints, search);
+            let planned = place.planned(notes, kit, search);
             search.did_one();
             planned
         })
@@ -260,30 +259,28 @@ struct Laid<'a> {
     share: f64,
     wanted: LabD65,
     base: LabD65,
+    area: Option<SquareCentimetres>,
 }
 
 impl Laid<'_> {
-    fn planned(
-        &self,
-        mut notes: Vec<DirtNote>,
-        surface: &SurfacePlan,
-        shelf: &Shelf,
-        paints: &PaintList,
-        search: &Search,
-    ) -> PlacePlan {
+    fn planned(&self, mut notes: Vec<DirtNote>, kit: &Kit<'_>, search: &Search) -> PlacePlan {
         let (by, colour, uncertainty) = match self.technique {
             Technique::Wash | Technique::PinWash | Technique::Filter | Technique::Streak => {
-                self.film(surface, shelf, paints, &mut notes)
+                self.film(kit, &mut notes)
             }
             Technique::DryBrush | Technique::Stipple => {
-                let found = shelf.recipes_near(self.wanted, search).into_iter().next();
+                let found = kit
+                    .shelf
+                    .recipes_near(self.wanted, search)
+                    .into_iter()
+                    .next();
                 found.map_or((PlacedBy::Nothing, None, None), |recipe| {
                     let (colour, sure) = (recipe.colour, recipe.uncertainty);
-                    let blend = Blend::of_recipe(&recipe, shelf, paints);
+                    let blend = Blend::of_recipe(&recipe, kit.shelf, kit.paints);
                     (PlacedBy::Paint { recipe, blend }, Some(colour), Some(sure))
                 })
             }
-            Technique::Powder => powder(self.wanted, paints).map_or_else(
+            Technique::Powder => powder(self.wanted, kit.paints).map_or_else(
                 || {
                     notes.push(DirtNote::NoPowder {
                         place: self.name.to_owned(),
@@ -315,12 +312,10 @@ impl Laid<'_> {
 
     fn film(
         &self,
-        surface: &SurfacePlan,
-        shelf: &Shelf,
-        paints: &PaintList,
+        kit: &Kit<'_>,
         notes: &mut Vec<DirtNote>,
     ) -> (PlacedBy, Option<LabD65>, Option<DeltaE00>) {
-        let wash_shelf = WashShelf::new(shelf);
+        let wash_shelf = WashShelf::new(kit.shelf);
         let search = WashSearch {
             pool: 1.0,
             ..WashSearch::default()
@@ -333,8 +328,15 @@ impl Laid<'_> {
                 return (PlacedBy::Nothing, None, None);
             }
         };
-        let on = surface.area.map(|area| (area, self.share));
-        let wash = WashBlend::new(self.technique, &recipe, on, &wash_shelf, shelf, paints);
+        let on = self.area.map(|area| (area, self.share));
+        let wash = WashBlend::new(
+            self.technique,
+            &recipe,
+            on,
+            &wash_shelf,
+            kit.shelf,
+            kit.paints,
+        );
         let (colour, sure) = (recipe.flat, wash.uncertainty);
         (PlacedBy::Film(Box::new(wash)), Some(colour), Some(sure))
     }

@@ -1,11 +1,12 @@
 //! The rock scheme of a surface.
 
-use super::super::SurfacePlan;
+use super::super::ids::ToneId;
+use super::super::mixed::{Kit, MixedSurface};
+use super::super::toned::TonedTone;
 use super::blend::Blend;
 use super::washes::{BaseFrom, Ground, WashPlan, solved};
 use crate::colour::LabD65;
-use crate::mix::{Recipe, Search, Shelf};
-use crate::paint::PaintList;
+use crate::mix::{Recipe, Search};
 use crate::rock::{RockRole, RockScheme, RockTone};
 use crate::tones::Role;
 use crate::wash::{NoWash, Wanted, WashSearch};
@@ -29,7 +30,7 @@ pub struct RockStepPlan {
     /// Its planned colour; of the dark wash, what the strata are to come to.
     pub planned: LabD65,
     /// The tone it is from; `None` where a usual colour stands.
-    pub tone: Option<usize>,
+    pub tone: Option<ToneId>,
     /// Its share of the surface.
     pub share: f64,
     /// Mixes, the soundest first; none for the dark wash.
@@ -39,10 +40,9 @@ pub struct RockStepPlan {
 }
 
 /// The colours of a rock, from its planned tones.
-pub(super) fn scheme_of(surface: &SurfacePlan) -> Option<RockScheme> {
-    let tones: Vec<RockTone> = surface
-        .tones
-        .iter()
+pub(super) fn scheme_of<'a>(tones: impl IntoIterator<Item = &'a TonedTone>) -> Option<RockScheme> {
+    let tones: Vec<RockTone> = tones
+        .into_iter()
         .map(|tone| RockTone {
             colour: tone.moved.colour,
             share: tone.tone.share.value(),
@@ -55,9 +55,8 @@ pub(super) fn scheme_of(surface: &SurfacePlan) -> Option<RockScheme> {
 /// The dark wash that the photo's own tones ask for.
 fn dark_wash(
     scheme: &RockScheme,
-    surface: &SurfacePlan,
-    shelf: &Shelf,
-    paints: &PaintList,
+    surface: &MixedSurface,
+    kit: &Kit<'_>,
 ) -> Result<WashPlan, NoWash> {
     let colour = |role| scheme.colour(role).ok_or(NoWash::NotNeeded);
     let undercoat = colour(RockRole::Undercoat)?;
@@ -81,9 +80,8 @@ fn dark_wash(
         &ground,
         &wanted,
         &WashSearch::default(),
-        surface,
-        shelf,
-        paints,
+        surface.wanted.area,
+        kit,
     )
 }
 
@@ -99,13 +97,12 @@ pub(super) enum DarkWash {
 pub(super) fn rock(
     scheme: &RockScheme,
     dark: DarkWash,
-    surface: &SurfacePlan,
-    shelf: &Shelf,
-    paints: &PaintList,
+    surface: &MixedSurface,
+    kit: &Kit<'_>,
     search: &Search,
 ) -> RockPlan {
     let (wash, no_wash) = match dark {
-        DarkWash::OfTheScheme => match dark_wash(scheme, surface, shelf, paints) {
+        DarkWash::OfTheScheme => match dark_wash(scheme, surface, kit) {
             Ok(wash) => (Some(wash), None),
             Err(why) => (None, Some(why)),
         },
@@ -119,7 +116,7 @@ pub(super) fn rock(
             let recipes = match (colour.role, colour.tone) {
                 (RockRole::DarkWash, _) => Vec::new(),
                 (_, Some(tone)) => surface.tones[tone].recipes.clone(),
-                (_, None) => shelf.recipes_near(colour.planned, search),
+                (_, None) => kit.shelf.recipes_near(colour.planned, search),
             };
             let blend = if colour.role == RockRole::DarkWash {
                 wash.as_ref()
@@ -128,13 +125,13 @@ pub(super) fn rock(
             } else {
                 recipes
                     .first()
-                    .map(|recipe| Blend::of_recipe(recipe, shelf, paints))
+                    .map(|recipe| Blend::of_recipe(recipe, kit.shelf, kit.paints))
             };
             let asked = wash.as_ref().filter(|_| colour.role == RockRole::DarkWash);
             RockStepPlan {
                 role: colour.role,
                 planned: asked.map_or(colour.planned, |wash| wash.recess_wanted),
-                tone: colour.tone,
+                tone: colour.tone.map(ToneId),
                 share: colour.share,
                 recipes,
                 blend,

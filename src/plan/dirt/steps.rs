@@ -1,7 +1,10 @@
 //! Dirt in the order of work: general before local, powder between two seals, the highlight last. Common practice, no
 //! source.
 
-use super::super::{StepKind, SurfacePlan};
+use super::super::ids::PotId;
+use super::super::laid::Dirt;
+use super::super::mixed::MixedSurface;
+use super::super::steps::StepKind;
 use super::blend::Blend;
 use super::places::PlacePlan;
 use crate::paint::MixingFamily;
@@ -29,8 +32,8 @@ pub enum DirtStep {
     Rock {
         /// Which.
         role: RockRole,
-        /// Number of its pot, when it has one.
-        pot: Option<usize>,
+        /// Its pot, when it has one.
+        pot: Option<PotId>,
         /// What.
         blend: Option<Blend>,
         /// Its share of the surface.
@@ -67,21 +70,17 @@ fn turn(place: &PlacePlan) -> u8 {
 }
 
 /// Washes, places and powder of a surface, in order. The last, of a rock, is its light.
-pub(in super::super) fn steps(
-    surface: &SurfacePlan,
-    number_of: &dyn Fn(usize) -> usize,
-) -> Vec<StepKind> {
+pub(in super::super) fn steps(surface: &MixedSurface, dirt: &Dirt) -> Vec<StepKind> {
     let mut steps = Vec::new();
     let rock_step = |role: RockRole, steps: &mut Vec<DirtStep>| {
-        let colours = surface.rock.iter().flat_map(|rock| &rock.steps);
+        let colours = dirt.rock.iter().flat_map(|rock| &rock.steps);
         steps.extend(colours.filter(|step| step.role == role).map(|step| {
             DirtStep::Rock {
                 role,
                 pot: step
                     .tone
                     .filter(|_| role != RockRole::DarkWash)
-                    .and_then(|tone| surface.tones[tone].pot)
-                    .map(number_of),
+                    .and_then(|tone| surface.tones[tone].pot),
                 blend: step.blend.clone(),
                 share: step.share,
             }
@@ -90,14 +89,14 @@ pub(in super::super) fn steps(
     rock_step(RockRole::Undercoat, &mut steps);
     rock_step(RockRole::MidTint, &mut steps);
     // The last wash of a rock is its dark wash; a filter may go before it.
-    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
+    let rock_wash = dirt.rock.iter().filter_map(|rock| rock.wash.as_ref());
     let filters = rock_wash.flat_map(|wash| wash.washes.split_last().map_or(&[][..], |s| s.1));
     steps.extend(filters.map(|filter| DirtStep::Wash {
         technique: filter.technique,
         blend: filter.blend.clone(),
     }));
     rock_step(RockRole::DarkWash, &mut steps);
-    if let Some(wash) = &surface.wash {
+    if let Some(wash) = &dirt.wash {
         if let Some(first) = wash.washes.first() {
             steps.push(DirtStep::Harden {
                 base: wash.base_family,
@@ -109,7 +108,7 @@ pub(in super::super) fn steps(
             blend: wash.blend.clone(),
         }));
     }
-    let mut places: Vec<&PlacePlan> = surface.places.iter().collect();
+    let mut places: Vec<&PlacePlan> = dirt.places.iter().collect();
     places.sort_by_key(|place| turn(place));
     let is_powder =
         |place: &&PlacePlan| place.technique == Technique::Powder && place.blend().is_some();

@@ -29,7 +29,7 @@ pub(in super::super) fn uses(
     };
     let of_recipe = |recipe: &Recipe, share: f64, uses: &mut Vec<(usize, Option<f64>)>| {
         let total = f64::from(recipe.total_parts());
-        let batch = surface.area.map(|area| {
+        let batch = surface.wanted.area.map(|area| {
             (area.value() * share * NEARLY_DRY * ML_PER_CM2_AND_COAT * RESERVE).max(DROP * total)
         });
         for (at, p) in &recipe.parts {
@@ -37,22 +37,16 @@ pub(in super::super) fn uses(
             uses.push((shelf.stocks()[*at].index, ml));
         }
     };
-    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
-    for wash in surface
-        .wash
-        .iter()
-        .chain(rock_wash)
-        .flat_map(|wash| &wash.washes)
-    {
+    for wash in surface.dirt.washes().flat_map(|wash| &wash.washes) {
         of_wash(wash, &mut uses);
     }
-    for step in surface.rock.iter().flat_map(|rock| &rock.steps) {
+    for step in surface.dirt.rock.iter().flat_map(|rock| &rock.steps) {
         // Tones of the photo are in pots already.
         if let (None, Some(recipe)) = (step.tone, step.recipes.first()) {
             of_recipe(recipe, step.share, &mut uses);
         }
     }
-    for place in &surface.places {
+    for place in &surface.dirt.places {
         match &place.by {
             PlacedBy::Film(wash) => of_wash(wash, &mut uses),
             PlacedBy::Paint { recipe, .. } => of_recipe(recipe, place.share, &mut uses),

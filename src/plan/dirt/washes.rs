@@ -1,16 +1,18 @@
 //! The wash over a surface.
 
-use super::super::{Pot, SurfacePlan, TonePlan};
+use super::super::ids::ToneId;
+use super::super::mixed::{Kit, MixedPots, MixedSurface};
+use super::super::toned::{TonedSurface, TonedTone};
 use super::blend::WashBlend;
-use super::picture::BeforeAfter;
 use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Shelf, falls_short};
 use crate::paint::{
     DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, MixingFamily, PaintList,
 };
-use crate::scene::{Scene, Surface, Technique, Treatment, WashBase, WashWish};
+use crate::scene::{Surface, Technique, Treatment, WashBase, WashWish};
 use crate::tones::{Likeness, Role};
+use crate::units::SquareCentimetres;
 use crate::wash::{
     Ambiguity, Laid, NoWash, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
     without_shade,
@@ -66,8 +68,6 @@ pub struct WashPlan {
     pub notes: Vec<DirtNote>,
     /// From flats to the deepest recess.
     pub ramp: Vec<LabD65>,
-    /// Before and after.
-    pub picture: Option<BeforeAfter>,
 }
 
 /// Flats and recesses that are wanted at one place of the grime dial.
@@ -95,12 +95,13 @@ const RAMP: u32 = 17;
 
 /// The tone that a surface's wash stands for: its darkest shade, when the scene leaves the recesses to the photo. It is
 /// then not painted as well. A shade left to the lamps is no dirt.
-pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonePlan]) -> Option<usize> {
+pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonedTone]) -> Option<ToneId> {
     let wash = surface.wash.as_ref()?;
     if wash.recess.is_some() {
         return None;
     }
-    (1..tones.len())
+    ToneId::all(tones.len())
+        .skip(1)
         .filter(|at| {
             let tone = &tones[*at];
             tone.tone.role == Role::Shade
@@ -116,76 +117,96 @@ pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonePlan]) 
         })
 }
 
+/// The colour of a body, and what it is painted with where that is known.
+type Body = (LabD65, Option<MixingFamily>);
+
+/// What a wash lies over. `named` gives the name and the body of another surface.
 fn base(
     wish: &WashWish,
-    at: usize,
-    surfaces: &[SurfacePlan],
-    pots: &[Pot],
+    own: Option<Body>,
+    named: impl Fn(&str) -> Option<(String, Body)>,
     paints: &PaintList,
-) -> Option<(LabD65, BaseFrom, Option<MixingFamily>)> {
-    let body = |surface: &SurfacePlan| {
-        let tone = surface.tones.first()?;
-        let family = tone
-            .pot
-            .or(surface.clean_pot)
-            .and_then(|pot| pots.get(pot)?.recipe.as_ref())
-            .map(|recipe| recipe.family);
-        Some((tone.moved.colour, family))
-    };
-    match &wish.base {
-        None => body(&surfaces[at]).map(|(colour, family)| (colour, BaseFrom::OwnBody, family)),
-        Some(WashBase::Colour(colour)) => {
-            // A body painted clean for its wash is painted with what its pot holds.
-            let family = body(&surfaces[at]).and_then(|(_, family)| family);
-            Some((*colour, BaseFrom::Colour, family))
-        }
-        Some(WashBase::Paint(name)) => paints.named(name).map(|(_, paint)| {
+) -> Option<Ground> {
+    let (base, base_from, base_family) = match &wish.base {
+        None => own.map(|(colour, family)| (colour, BaseFrom::OwnBody, family))?,
+        // A body painted clean for its wash is painted with what its pot holds.
+        Some(WashBase::Colour(colour)) => (
+            *colour,
+            BaseFrom::Colour,
+            own.and_then(|(_, family)| family),
+        ),
+        Some(WashBase::Paint(name)) => {
+            let (_, paint) = paints.named(name)?;
             let family = paint.mixing_family().ok();
             (paint.colour, BaseFrom::Paint(paint.name.clone()), family)
-        }),
-        Some(WashBase::Surface(name)) => surfaces
-            .iter()
-            .find(|surface| surface.name.eq_ignore_ascii_case(name))
-            .and_then(|surface| {
-                let (colour, family) = body(surface)?;
-                Some((colour, BaseFrom::Surface(surface.name.clone()), family))
-            }),
-    }
+        }
+        Some(WashBase::Surface(name)) => {
+            let (name, (colour, family)) = named(name)?;
+            (colour, BaseFrom::Surface(name), family)
+        }
+    };
+    Some(Ground {
+        base,
+        base_from,
+        base_family,
+    })
 }
 
-/// Bodies that are painted clean, in the base that their wash names, and not as photographed: one for each surface.
-pub(in super::super) fn clean_bases(
-    scene: &Scene,
-    surfaces: &[SurfacePlan],
+/// The colour of a body that is painted clean, in the base that its wash names, and not as photographed.
+pub(in super::super) fn clean_base(
+    surface: &TonedSurface,
+    all: &[TonedSurface],
     paints: &PaintList,
-) -> Vec<Option<LabD65>> {
-    scene
-        .surfaces
-        .iter()
-        .enumerate()
-        .map(|(at, surface)| {
-            let wish = surface.wash.as_ref()?;
-            let painted = surface.treatment == Treatment::Coat;
-            wish.base.as_ref().filter(|_| painted)?;
-            base(wish, at, surfaces, &[], paints).map(|(colour, _, _)| colour)
-        })
-        .collect()
+) -> Option<LabD65> {
+    let wish = surface.wanted.wish.wash.as_ref()?;
+    let painted = surface.wanted.treatment == Treatment::Coat;
+    wish.base.as_ref().filter(|_| painted)?;
+    let body = |surface: &TonedSurface| Some((surface.tones.first()?.moved.colour, None));
+    let named = |name: &str| {
+        let mut all = all.iter();
+        let other = all.find(|other| other.wanted.name.eq_ignore_ascii_case(name))?;
+        Some((other.wanted.name.clone(), body(other)?))
+    };
+    base(wish, body(surface), named, paints).map(|ground| ground.base)
+}
+
+/// What the wash of a surface lies over, once its pots are known.
+fn ground_of_wash(
+    wish: &WashWish,
+    surface: &MixedSurface,
+    all: &[MixedSurface],
+    pots: &MixedPots,
+    paints: &PaintList,
+) -> Option<Ground> {
+    let body = |surface: &MixedSurface| {
+        let tone = surface.tones.first()?;
+        Some((tone.wanted.moved.colour, surface.body_family(pots)))
+    };
+    let named = |name: &str| {
+        let mut all = all.iter();
+        let other = all.find(|other| other.wanted.name.eq_ignore_ascii_case(name))?;
+        Some((other.wanted.name.clone(), body(other)?))
+    };
+    base(wish, body(surface), named, paints)
 }
 
 /// What flats and recesses should come to as photographed, and what is doubtful about it.
 fn seen(
     wish: &WashWish,
-    surface: &SurfacePlan,
+    surface: &MixedSurface,
     base: LabD65,
     notes: &mut Vec<DirtNote>,
 ) -> (LabD65, LabD65) {
-    let body = surface.tones.first().map_or(base, |tone| tone.moved.colour);
+    let body = surface
+        .tones
+        .first()
+        .map_or(base, |tone| tone.wanted.moved.colour);
     let flat = wish.flat.unwrap_or(body);
     if let Some(recess) = wish.recess {
         return (flat, recess);
     }
-    if let Some(tone) = surface.washed_tone {
-        let tone = &surface.tones[tone];
+    if let Some(tone) = surface.wanted.washed_tone {
+        let tone = &surface.tones[tone].wanted;
         let recess = tone.moved.colour;
         let pair = tone.tone.shade_of.map(|shade| shade.likeness);
         if pair == Some(Likeness::OneMaterial) {
@@ -197,7 +218,7 @@ fn seen(
         if !taken.is_all() {
             return (flat, recess);
         }
-    } else if surface.tones.iter().any(|tone| tone.left_to_lamps) {
+    } else if surface.tones.iter().any(|tone| tone.wanted.left_to_lamps) {
         notes.push(DirtNote::Shade(ShadeTaken::OneMaterial));
     }
     notes.push(DirtNote::RecessUnknown);
@@ -206,24 +227,21 @@ fn seen(
 
 /// Solves the wash of a surface. `None` when it has none, or the dial stands at 0; the notes say which.
 pub(super) fn wash(
-    scene: &Scene,
-    at: usize,
-    surfaces: &[SurfacePlan],
-    pots: &[Pot],
-    shelf: &Shelf,
-    paints: &PaintList,
+    surface: &MixedSurface,
+    all: &[MixedSurface],
+    pots: &MixedPots,
+    kit: &Kit<'_>,
 ) -> (Option<WashPlan>, Vec<DirtNote>) {
-    let Some(wish) = &scene.surfaces[at].wash else {
+    let Some(wish) = &surface.wanted.wish.wash else {
         return (None, Vec::new());
     };
     if wish.grime <= 0.0 {
         return (None, vec![DirtNote::NoGrime]);
     }
-    let surface = &surfaces[at];
-    let Some((base, base_from, base_family)) = base(wish, at, surfaces, pots, paints) else {
+    let Some(ground) = ground_of_wash(wish, surface, all, pots, kit.paints) else {
         return (None, vec![DirtNote::NothingToWash]);
     };
-    let base_colour = base;
+    let base = ground.base;
     let mut notes = Vec::new();
     let (flat, recess) = seen(wish, surface, base, &mut notes);
     if (wish.grime - 1.0).abs() > 1e-9 {
@@ -240,33 +258,21 @@ pub(super) fn wash(
         film_within: wish.film.map_or(FILM_WITHIN, |_| FILM_READ_WITHIN),
         most_paints: wish.most_paints,
     };
-    let solved = solved(
-        &Ground {
-            base,
-            base_from,
-            base_family,
-        },
-        &wanted,
-        &search,
-        surface,
-        shelf,
-        paints,
-    );
-    let plan = match solved {
+    let plan = match solved(&ground, &wanted, &search, surface.wanted.area, kit) {
         Ok(plan) => plan,
         Err(why) => {
             notes.push(DirtNote::no_wash(why, None));
             return (None, notes);
         }
     };
-    notes.extend(doubts(&plan, shelf));
+    notes.extend(doubts(&plan, kit.shelf));
     let plan = WashPlan {
         grime: wish.grime,
         grime_steps: DIAL
             .map(|grime| GrimeStep {
                 grime,
-                flat: with_grime(base_colour, flat, grime),
-                recess: with_grime(base_colour, recess, grime),
+                flat: with_grime(base, flat, grime),
+                recess: with_grime(base, recess, grime),
             })
             .to_vec(),
         notes: notes.clone(),
@@ -287,11 +293,10 @@ pub(super) fn solved(
     ground: &Ground,
     wanted: &Wanted,
     search: &WashSearch,
-    surface: &SurfacePlan,
-    shelf: &Shelf,
-    paints: &PaintList,
+    area: Option<SquareCentimetres>,
+    kit: &Kit<'_>,
 ) -> Result<WashPlan, NoWash> {
-    let wash_shelf = WashShelf::new(shelf);
+    let wash_shelf = WashShelf::new(kit.shelf);
     let laying = solve(ground.base, wanted, &wash_shelf.paints, search)?;
     let techniques: &[(Technique, f64)] = match &laying.laid {
         Laid::OneWash(_) => &[(Technique::Wash, 1.0)],
@@ -305,8 +310,8 @@ pub(super) fn solved(
         .into_iter()
         .zip(techniques)
         .map(|(recipe, (technique, share))| {
-            let on = surface.area.map(|area| (area, *share));
-            WashBlend::new(*technique, recipe, on, &wash_shelf, shelf, paints)
+            let on = area.map(|area| (area, *share));
+            WashBlend::new(*technique, recipe, on, &wash_shelf, kit.shelf, kit.paints)
         })
         .collect();
     Ok(WashPlan {
@@ -327,7 +332,6 @@ pub(super) fn solved(
         ambiguity: laying.ambiguity,
         notes: Vec::new(),
         ramp: laying.ramp(ground.base, &wash_shelf.paints, search, RAMP),
-        picture: None,
     })
 }
 

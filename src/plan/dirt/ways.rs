@@ -42,8 +42,7 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
             .map(|at| on.planned.stocks()[at].name.clone())
             .collect()
     };
-    let rock_wash = surface.rock.iter().filter_map(|rock| rock.wash.as_ref());
-    for wash in surface.wash.iter().chain(rock_wash) {
+    for wash in surface.dirt.washes() {
         let own = names(
             &mut wash
                 .washes
@@ -76,10 +75,10 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
             },
         });
     }
-    let Some(ground) = ground_of_places(surface) else {
+    let Some(ground) = ground_of_places(&surface.tones, surface.dirt.washes().next()) else {
         return needed;
     };
-    for place in &surface.places {
+    for place in &surface.dirt.places {
         let PlacedBy::Film(film) = &place.by else {
             continue;
         };

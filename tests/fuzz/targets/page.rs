@@ -3,7 +3,7 @@
 
 use hillwash::mix::{Search, Shelf};
 use hillwash::paint::PaintList;
-use hillwash::plan::{Wishes, plan};
+use hillwash::plan::{Kit, Wishes};
 use hillwash::report::{View, palette_svg, plan_file, schedule_csv, schedule_html};
 use hillwash::share::{read_plan, received};
 use libfuzzer_sys::fuzz_target;
@@ -31,20 +31,12 @@ fuzz_target!(|text: &str| {
     ) else {
         return;
     };
-    let Ok(rebuilt) = received("plan.json", &theirs) else {
+    let Ok(rebuilt) = received(&theirs) else {
         return;
     };
     let shelf = Shelf::new(&paints);
     let wishes = Wishes::from(Search::default());
-    let plan = plan(
-        &rebuilt.scene,
-        rebuilt.survey,
-        &paints,
-        &shelf,
-        None,
-        None,
-        &wishes,
-    );
+    let plan = (rebuilt.toned).planned(Kit::new(&paints, &shelf), &wishes);
     let data = plan_file(&plan, "2026-11-28");
     let page = schedule_html(&View::new(&plan, "2026-11-28"), &data).expect("a page");
     assert_eq!(

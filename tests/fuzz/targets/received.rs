@@ -3,7 +3,7 @@
 
 use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
-use hillwash::plan::{Wishes, plan};
+use hillwash::plan::{Kit, Wishes};
 use hillwash::problem::Explain;
 use hillwash::share::{looks_received, read_plan, received};
 use libfuzzer_sys::fuzz_target;
@@ -22,16 +22,8 @@ fuzz_target!(|bytes: &[u8]| {
     let _ = looks_received(bytes);
     match read_plan("schedule.html", bytes) {
         Ok(theirs) if theirs.surfaces.len() <= MOST_SURFACES => {
-            if let Ok(rebuilt) = received("schedule.html", &theirs) {
-                let ours = plan(
-                    &rebuilt.scene,
-                    rebuilt.survey,
-                    &LIST,
-                    &SHELF,
-                    None,
-                    None,
-                    &Wishes::default(),
-                );
+            if let Ok(rebuilt) = received(&theirs) {
+                let ours = (rebuilt.toned).planned(Kit::new(&LIST, &SHELF), &Wishes::default());
                 assert_eq!(ours.surfaces.len(), theirs.surfaces.len());
             }
         }

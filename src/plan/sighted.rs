@@ -2,12 +2,11 @@
 
 use super::like;
 use super::photo_bytes::{PhotoBytes, Unread};
-use super::zones::BandPlan;
-use crate::colour::{DeltaE00, LabD65};
+use crate::colour::LabD65;
 use crate::materials::Material;
 use crate::photo::{
     Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, ProfileUsed, Shown,
-    SmallJpeg, SmallPicture, Supposed, decode, memory_needed, small_jpeg, small_picture, waves,
+    SmallPicture, Supposed, Thumbnail, decode, memory_needed, small_picture, waves,
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
@@ -16,7 +15,7 @@ use crate::tones::{
     Bin, ColourGrid, Count, Part, PartNote, ToneMap, Tones, TonesError, bins_for, sorted, together,
     tones_of,
 };
-use crate::units::{Metres, SquareCentimetres};
+use crate::units::Metres;
 use rayon::prelude::*;
 use std::borrow::Cow;
 
@@ -40,18 +39,18 @@ pub struct PhotoSeen {
     /// What is doubtful about it.
     pub warnings: Vec<PhotoWarning>,
     /// A small copy, to show where its surfaces are.
-    pub strip: Option<SmallJpeg>,
+    pub strip: Option<Thumbnail>,
 }
 
 /// Part of a photo that belongs to a surface.
 #[derive(Debug, Clone)]
 pub struct PartSeen {
-    /// Place in [`Survey::photos`].
+    /// Place in [`Sighted::photos`].
     pub photo: usize,
     /// The part that counts.
     pub region: Region,
     /// A small copy of what the region spans.
-    pub crop: Option<SmallJpeg>,
+    pub crop: Option<Thumbnail>,
     /// What the copy spans, as fractions: left, top, right, bottom.
     pub span: [f64; 4],
     /// Where each tone is within that span; `None` where the tones are those of bands.
@@ -66,7 +65,7 @@ pub struct PartSeen {
 
 /// A surface as seen in its photos.
 #[derive(Debug, Clone)]
-pub struct SurfaceSeen {
+pub struct SightedSurface {
     /// Its tones.
     pub tones: Tones,
     /// Where they are from.
@@ -81,50 +80,18 @@ pub struct SurfaceSeen {
     pub places: Vec<Option<LabD65>>,
     /// What a picture before and after the wash is painted on, where the surface is washed.
     pub relief: Option<(SmallPicture, Shown)>,
-    /// What a received plan has settled already; `None` for photos of one's own.
-    pub settled: Option<Settled>,
-}
-
-/// What a received plan has settled for a surface: its colours are not moved again.
-#[derive(Debug, Clone)]
-pub struct Settled {
-    /// The colour to paint of each tone.
-    pub planned: Vec<LabD65>,
-    /// Camera to subject.
-    pub from: Option<Metres>,
-    /// How far the photos may be off.
-    pub target_uncertainty: DeltaE00,
-    /// Its bands, from the front edge to the backscene; empty where it has none.
-    pub zones: Vec<SettledZone>,
-    /// The tone that its wash stands for.
-    pub washed_tone: Option<usize>,
-    /// Of each tone, whether it is shadow that the lamps make by themselves.
-    pub left_to_lamps: Vec<bool>,
-}
-
-/// A band of a received hillside.
-#[derive(Debug, Clone)]
-pub struct SettledZone {
-    /// The band.
-    pub band: BandPlan,
-    /// Its area on the model.
-    pub area: Option<SquareCentimetres>,
-    /// Its share of the surface.
-    pub share: f64,
-    /// Its tones, as the first and the one after the last of the surface's.
-    pub tones: std::ops::Range<usize>,
 }
 
 /// What the photos of a scene show.
 #[derive(Debug, Clone)]
-pub struct Survey {
+pub struct Sighted {
     /// Photos that a surface uses, in scene order.
     pub photos: Vec<PhotoSeen>,
     /// Surfaces, in scene order.
-    pub surfaces: Vec<SurfaceSeen>,
+    pub surfaces: Vec<SightedSurface>,
 }
 
-impl Survey {
+impl Sighted {
     /// The same without any picture, for a schedule that is handed on without photos.
     #[must_use]
     pub fn without_pictures(mut self) -> Self {
@@ -145,7 +112,7 @@ impl Survey {
 
 /// Why a scene's photos cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum SurveyError {
+pub enum SightError {
     /// A photo's file cannot be had.
     #[error("{file}: {}", .cause.words)]
     Unread {
@@ -186,7 +153,7 @@ pub enum SurveyError {
     },
 }
 
-impl Explain for SurveyError {
+impl Explain for SightError {
     fn place(&self) -> Place {
         match self {
             Self::Unread { place, .. }
@@ -251,11 +218,11 @@ struct PartHarvest {
 ///
 /// # Errors
 /// All photos that cannot be read and all regions without a pixel, in scene order.
-pub fn survey(
+pub fn sight(
     scene: &Scene,
     bytes: &(impl PhotoBytes + ?Sized),
     limits: &Limits,
-) -> Result<Survey, Vec<SurveyError>> {
+) -> Result<Sighted, Vec<SightError>> {
     let used: Vec<usize> = (0..scene.photos.len())
         .filter(|photo| {
             scene
@@ -312,7 +279,7 @@ pub fn survey(
     if !faults.is_empty() {
         return Err(faults);
     }
-    let surfaces: Vec<Result<SurfaceSeen, SurveyError>> = scene
+    let surfaces: Vec<Result<SightedSurface, SightError>> = scene
         .surfaces
         .par_iter()
         .zip(found.into_par_iter().zip(bands))
@@ -327,7 +294,7 @@ pub fn survey(
         }
     }
     if faults.is_empty() {
-        Ok(Survey {
+        Ok(Sighted {
             photos,
             surfaces: seen,
         })
@@ -363,8 +330,8 @@ fn file_of<'b>(
     scene: &Scene,
     photo: usize,
     bytes: &'b (impl PhotoBytes + ?Sized),
-) -> Result<Cow<'b, [u8]>, SurveyError> {
-    bytes.photo(photo).map_err(|cause| SurveyError::Unread {
+) -> Result<Cow<'b, [u8]>, SightError> {
+    bytes.photo(photo).map_err(|cause| SightError::Unread {
         place: scene.photos[photo].place.clone(),
         file: scene.photos[photo].file.clone(),
         cause: Box::new(cause),
@@ -377,7 +344,7 @@ fn harvest(
     at: usize,
     bytes: &[u8],
     limits: &Limits,
-) -> Result<Harvest, SurveyError> {
+) -> Result<Harvest, SightError> {
     let source: &PhotoSource = &scene.photos[photo];
     let (picture, light, warnings) = opened(source, bytes, limits)?;
     let parts = scene
@@ -405,7 +372,7 @@ fn harvest(
             let seen = PartSeen {
                 photo: at,
                 region: part.region.clone(),
-                crop: small_jpeg(&picture, Crop(span), CROP_SIDE),
+                crop: Thumbnail::of(&picture, Crop(span), CROP_SIDE),
                 span,
                 map: None,
                 blown_out: counted.blown_out,
@@ -434,7 +401,7 @@ fn harvest(
             };
             Ok((s, part))
         })
-        .collect::<Result<Vec<_>, SurveyError>>()?;
+        .collect::<Result<Vec<_>, SightError>>()?;
     let bands = scene
         .surfaces
         .iter()
@@ -503,8 +470,8 @@ fn opened(
     source: &PhotoSource,
     bytes: &[u8],
     limits: &Limits,
-) -> Result<(Picture, LightReport, Vec<PhotoWarning>), SurveyError> {
-    let read = decode(bytes, limits).map_err(|cause| SurveyError::Photo {
+) -> Result<(Picture, LightReport, Vec<PhotoWarning>), SightError> {
+    let read = decode(bytes, limits).map_err(|cause| SightError::Photo {
         place: source.place.clone(),
         file: source.file.clone(),
         cause,
@@ -512,7 +479,7 @@ fn opened(
     let mut picture = read.value;
     let light = picture
         .correct(&source.known_light())
-        .map_err(|cause| SurveyError::Light {
+        .map_err(|cause| SightError::Light {
             place: source.place.clone(),
             file: source.file.clone(),
             cause,
@@ -521,7 +488,7 @@ fn opened(
 }
 
 /// The main colour of each place of a surface that has a region of its own in this photo.
-fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, SurveyError> {
+fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, SightError> {
     surface
         .places
         .iter()
@@ -531,7 +498,7 @@ fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, S
             };
             tones_of(picture, region, Count::Chosen)
                 .map(|tones| tones.tones.first().map(|tone| tone.colour))
-                .map_err(|cause| SurveyError::Region {
+                .map_err(|cause| SightError::Region {
                     place: place.place.clone(),
                     cause,
                 })
@@ -545,9 +512,9 @@ fn clean_model(
     model: &PhotoPart,
     bytes: &[u8],
     limits: &Limits,
-) -> Result<SmallPicture, SurveyError> {
+) -> Result<SmallPicture, SightError> {
     let (picture, _, _) = opened(&scene.photos[model.photo], bytes, limits)?;
-    small_picture(&picture, &model.region, RELIEF_SIDE).ok_or_else(|| SurveyError::Region {
+    small_picture(&picture, &model.region, RELIEF_SIDE).ok_or_else(|| SightError::Region {
         place: model.place.clone(),
         cause: TonesError::NoPixels,
     })
@@ -568,7 +535,7 @@ fn photo_seen(
         credit: source.credit.clone(),
         light,
         warnings,
-        strip: small_jpeg(picture, Crop::WHOLE, STRIP_SIDE),
+        strip: Thumbnail::of(picture, Crop::WHOLE, STRIP_SIDE),
     }
 }
 
@@ -578,9 +545,9 @@ fn joined(
     mut pieces: Vec<PartHarvest>,
     bands: &[(usize, BandHarvest)],
     clean: Option<SmallPicture>,
-) -> Result<SurfaceSeen, SurveyError> {
+) -> Result<SightedSurface, SightError> {
     if let Some(state) = &surface.like {
-        return Ok(SurfaceSeen {
+        return Ok(SightedSurface {
             tones: like::tones_like(state),
             parts: Vec::new(),
             part_notes: Vec::new(),
@@ -588,11 +555,10 @@ fn joined(
             band_maps: surface.bands.iter().map(|_| None).collect(),
             places: surface.places.iter().map(|_| None).collect(),
             relief: clean.map(|clean| (clean, Shown::CleanModel)),
-            settled: None,
         });
     }
     pieces.sort_by_key(|piece| piece.part);
-    let at = |part: usize, cause: TonesError| SurveyError::Region {
+    let at = |part: usize, cause: TonesError| SightError::Region {
         place: surface
             .parts
             .get(part)
@@ -638,7 +604,7 @@ fn joined(
         .map(|(b, band)| {
             let own = bands.iter().find(|(at, _)| *at == b).map(|(_, found)| {
                 let sorted =
-                    sorted(&found.bins, surface.tones).map_err(|cause| SurveyError::Region {
+                    sorted(&found.bins, surface.tones).map_err(|cause| SightError::Region {
                         place: band.place.clone(),
                         cause,
                     })?;
@@ -650,7 +616,7 @@ fn joined(
         })
         .collect::<Result<Vec<_>, _>>()?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
-    Ok(SurfaceSeen {
+    Ok(SightedSurface {
         tones: told(found.tones),
         parts,
         part_notes: joint.notes,
@@ -658,7 +624,6 @@ fn joined(
         band_maps,
         places,
         relief,
-        settled: None,
     })
 }
 

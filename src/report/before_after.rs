@@ -1,25 +1,40 @@
-//! The picture before and after a wash.
+//! The picture before and after a wash, painted from what the survey of the photos kept.
 
 use crate::colour::{LabD65, LinearSrgb, Xyz};
 use crate::photo::{FilmColours, Recesses, Shown, SmallJpeg, SmallPicture, clean_and_dirtied};
+use crate::plan::SurfacePlan;
 
 /// Two states of one picture. A prediction, to be labelled so.
 #[derive(Debug, Clone)]
-pub struct BeforeAfter {
+pub(super) struct BeforeAfter {
     /// Clean.
-    pub before: SmallJpeg,
+    pub(super) before: SmallJpeg,
     /// Under the wash.
-    pub after: SmallJpeg,
+    pub(super) after: SmallJpeg,
     /// What they are painted on.
-    pub shown: Shown,
+    pub(super) shown: Shown,
 }
 
 fn linear(colour: LabD65) -> LinearSrgb {
     Xyz::from(colour).to_linear_srgb()
 }
 
+/// The wash of a surface, or the dark wash of its rock, on its photo; `None` where nothing is washed or no photo shows it.
+pub(super) fn before_after(surface: &SurfacePlan) -> Option<BeforeAfter> {
+    let wash = surface.dirt.washes().next()?;
+    let relief = surface.wanted.relief.as_ref()?;
+    let rock = surface.dirt.rock.as_ref();
+    let light = rock.and_then(|rock| rock.steps.last());
+    picture(
+        relief,
+        wash.base,
+        &wash.ramp,
+        light.map(|step| step.planned),
+    )
+}
+
 /// Lays the colours of a film, from flats to recesses, over a picture. `None` when it cannot be encoded.
-pub(super) fn picture(
+fn picture(
     on: &(SmallPicture, Shown),
     base: LabD65,
     ramp: &[LabD65],

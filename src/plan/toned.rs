@@ -1,0 +1,220 @@
+//! The second stage: what each tone of each surface is to come to. A plan from elsewhere enters here, for it has no photos.
+
+use super::ids::ToneId;
+use super::sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
+use super::zones::{self, TonedZone};
+use super::{dirt, like, shadow};
+use crate::colour::{DeltaE00, LabD65};
+use crate::depth::Haze;
+use crate::materials::{Material, State};
+use crate::paint::{Material as ScatterMaterial, PaintList};
+use crate::photo::{Shown, SmallPicture};
+use crate::scale_colour::{Moved, ScaleColour};
+use crate::scatter::{Land, LayOrder};
+use crate::scene::{Lamps, PlaceOnSurface, Scene, ShadeWish, Surface, Treatment, WashWish};
+use crate::tones::{PartNote, Tone};
+use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
+use crate::wet::Dried;
+
+/// A layout whose tones are known and moved by its rule of scale colour.
+#[derive(Debug, Clone)]
+pub struct Toned {
+    /// What holds for the whole layout.
+    pub layout: Layout,
+    /// Photos as read; none in a plan from elsewhere.
+    pub photos: Vec<PhotoSeen>,
+    /// Surfaces, in scene order.
+    pub surfaces: Vec<TonedSurface>,
+}
+
+/// What a scene says of the whole layout.
+#[derive(Debug, Clone)]
+pub struct Layout {
+    /// Its title.
+    pub title: String,
+    /// Scale of the model.
+    pub scale: ScaleRatio,
+    /// Eye to model.
+    pub view: Millimetres,
+    /// The lamps over it, when stated.
+    pub lamps: Option<Lamps>,
+    /// How colours are moved.
+    pub scale_colour: ScaleColour,
+    /// True when the visibility is written, not usual.
+    pub visibility_stated: bool,
+    /// Its list of scatter, as its scene names it.
+    pub scatter: Option<String>,
+}
+
+/// A surface and its tones, before anything is mixed.
+#[derive(Debug, Clone)]
+pub struct TonedSurface {
+    /// What is wanted of it as a whole.
+    pub wanted: SurfaceWanted,
+    /// Its tones, largest share first.
+    pub tones: Vec<TonedTone>,
+    /// Its bands, or itself as one zone; at least one.
+    pub zones: Vec<TonedZone>,
+}
+
+/// What is wanted of a surface as a whole, and what its photos tell besides its tones.
+#[derive(Debug, Clone)]
+pub struct SurfaceWanted {
+    /// Its name.
+    pub name: String,
+    /// How it gets its colour.
+    pub treatment: Treatment,
+    /// Area on the model.
+    pub area: Option<SquareCentimetres>,
+    /// Coats of paint.
+    pub coats: u32,
+    /// Camera to subject.
+    pub from: Option<Metres>,
+    /// How varied it is.
+    pub spread: DeltaE00,
+    /// Its part of the photos.
+    pub parts: Vec<PartSeen>,
+    /// What was done with its photos, where there are several.
+    pub part_notes: Vec<PartNote>,
+    /// The haze that its bands tell of their photo.
+    pub haze: Option<Haze>,
+    /// The tone that its wash stands for.
+    pub washed_tone: Option<ToneId>,
+    /// The photographed colour of each of its places that has a region, in the order of its places.
+    pub places_seen: Vec<Option<LabD65>>,
+    /// What a picture before and after the wash is painted on, where it is washed.
+    pub relief: Option<(SmallPicture, Shown)>,
+    /// What its scene asks of it.
+    pub wish: SurfaceWish,
+}
+
+/// What a scene asks of a surface, whatever its photos show.
+#[derive(Debug, Clone)]
+pub struct SurfaceWish {
+    /// What it is made of, as it is in its photos.
+    pub material: Option<&'static Material>,
+    /// The measured material whose tones it has instead of a photo's.
+    pub like: Option<State>,
+    /// Light and shade.
+    pub shade: Option<ShadeWish>,
+    /// The wash over it.
+    pub wash: Option<WashWish>,
+    /// Where dirt gathers.
+    pub places: Vec<PlaceOnSurface>,
+    /// Which grain of scatter goes first.
+    pub order: LayOrder,
+    /// What it is, where it is strewn; `None` is guessed from its name.
+    pub land: Option<Land>,
+    /// Materials of scatter that are let in beside those of its land.
+    pub allow: Vec<ScatterMaterial>,
+    /// Across the crowns of its trees or bushes.
+    pub crown: Option<Metres>,
+}
+
+/// What one tone is to come to.
+#[derive(Debug, Clone)]
+pub struct TonedTone {
+    /// As photographed.
+    pub tone: Tone,
+    /// How far the photo itself may be off.
+    pub target_uncertainty: DeltaE00,
+    /// Dried back, where the photo was taken in rain.
+    pub dried: Option<Dried>,
+    /// Moved by the scene's rule.
+    pub moved: Moved,
+    /// Moved by each rule, in the order of [`crate::scale_colour::ScaleRule::ALL`].
+    pub by_rule: [Moved; 3],
+    /// Its zone, as a place in the zones of its surface.
+    pub zone: usize,
+    /// True for the shade of a lit tone: it is not painted, the lamps over the layout will cast it.
+    pub left_to_lamps: bool,
+}
+
+impl Layout {
+    /// What a scene says of it.
+    #[must_use]
+    pub fn of(scene: &Scene) -> Self {
+        Self {
+            title: scene.title.clone(),
+            scale: scene.scale,
+            view: scene.view,
+            lamps: scene.lamps.clone(),
+            scale_colour: scene.scale_colour,
+            visibility_stated: scene.visibility_stated,
+            scatter: scene.scatter.clone(),
+        }
+    }
+}
+
+impl SurfaceWish {
+    fn of(surface: &Surface) -> Self {
+        Self {
+            material: surface.material,
+            like: surface.like,
+            shade: surface.shade,
+            wash: surface.wash.clone(),
+            places: surface.places.clone(),
+            order: surface.order,
+            land: surface.land,
+            allow: surface.allow.clone(),
+            crown: surface.crown,
+        }
+    }
+}
+
+impl Sighted {
+    /// The tones of every surface, moved by the scene's rule. `self` is what the photos of this very scene show.
+    ///
+    /// # Errors
+    /// Washes over a base that the scene or the paint list does not have.
+    pub fn toned(self, scene: &Scene, paints: &PaintList) -> Result<Toned, Vec<dirt::DirtError>> {
+        dirt::check_dirt(scene, paints)?;
+        let Self { photos, surfaces } = self;
+        let surfaces = scene.surfaces.iter().zip(surfaces);
+        Ok(Toned {
+            layout: Layout::of(scene),
+            surfaces: surfaces
+                .map(|(surface, seen)| toned(scene, surface, seen, &photos))
+                .collect(),
+            photos,
+        })
+    }
+}
+
+/// The tones of one surface, moved by each rule.
+fn toned(
+    scene: &Scene,
+    surface: &Surface,
+    seen: SightedSurface,
+    photos: &[PhotoSeen],
+) -> TonedSurface {
+    let target_uncertainty = if let Some(state) = &surface.like {
+        like::uncertainty(state, &seen.tones)
+    } else {
+        let parts = seen.parts.iter();
+        let off = parts.map(|part| photos[part.photo].light.uncertainty.0);
+        DeltaE00(off.fold(0.0, f64::max))
+    };
+    let first = surface.parts.first();
+    let mut zoned = zones::zoned(scene, surface, &seen, target_uncertainty);
+    shadow::leave_to_lamps(&mut zoned, surface.shade);
+    TonedSurface {
+        wanted: SurfaceWanted {
+            name: surface.name.clone(),
+            treatment: surface.treatment,
+            area: surface.area,
+            coats: surface.coats,
+            from: first.and_then(|part| scene.photos[part.photo].from),
+            spread: seen.tones.mean_spread,
+            parts: seen.parts,
+            part_notes: seen.part_notes,
+            haze: zoned.haze,
+            washed_tone: dirt::tone_of_the_wash(surface, &zoned.tones),
+            places_seen: seen.places,
+            relief: seen.relief,
+            wish: SurfaceWish::of(surface),
+        },
+        tones: zoned.tones,
+        zones: zoned.zones,
+    }
+}
