@@ -61,11 +61,18 @@ impl Explain for UnitError {
         match self {
             Self::UnknownUnit { found, units } => {
                 let first = units.split(", ").next().unwrap_or(units);
-                let digits = found.trim_end_matches(|c: char| !c.is_ascii_digit());
-                let number = if digits.is_empty() { "0.9" } else { digits };
-                Some(format!(
-                    "write the unit after the number, as in \"{number} {first}\""
-                ))
+                let sides = found.split(['x', 'X', '×', '*']).map(str::trim);
+                let sides: Vec<&str> = sides.filter(|side| number(side).is_ok()).collect();
+                Some(match (&sides[..], number(found)) {
+                    ([wide, high], _) if *units == AREAS => {
+                        format!("say in what: \"{wide} x {high} cm\"")
+                    }
+                    (_, Ok(_)) => format!(
+                        "write the unit after the number, as in \"{} {first}\"",
+                        found.trim()
+                    ),
+                    _ => format!("write one number and its unit, as in \"12 {first}\""),
+                })
             }
             Self::UnknownScale { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
@@ -214,10 +221,31 @@ fn metres_in(unit: &str) -> Option<f64> {
     })
 }
 
+/// "26 ft 3 in", "5' 6\"", "1m20".
+fn feet_and_inches(text: &str) -> Option<f64> {
+    let lower = text.trim().to_lowercase();
+    let (great, rest) = ["feet", "foot", "ft", "'", "m"]
+        .iter()
+        .find_map(|unit| Some((lower.split_once(*unit)?, *unit)))
+        .map(|((great, rest), unit)| ((great, unit), rest.trim()))?;
+    let (great, unit) = (number(great.0).ok()?, great.1);
+    if unit == "m" {
+        let whole = rest.len() == 2 && rest.bytes().all(|b| b.is_ascii_digit());
+        return whole.then(|| rest.parse::<f64>().ok().map(|cm| great + cm / 100.0))?;
+    }
+    let small = ["inches", "inch", "in", "\"", "''"]
+        .iter()
+        .find_map(|unit| rest.strip_suffix(*unit))?;
+    Some(0.3048 * great + 0.0254 * number(small).ok()?)
+}
+
 impl FromStr for Metres {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
+        if let Some(metres) = feet_and_inches(text) {
+            return Self::new(metres);
+        }
         let (value, unit) = split_measure(text).ok_or_else(|| UnitError::NotANumber {
             found: text.to_owned(),
             expected: "a length such as \"0.9 m\" or \"3 ft\"",
@@ -387,6 +415,12 @@ const NARROW: [(&str, f64); 6] = [
 /// Millimetres in a foot: "4 mm scale" is 4 mm to the foot.
 const FOOT: f64 = 304.8;
 
+/// Millimetres to the foot that are known as scales, so that "to the foot" need not be said: a bare "54 mm" or "9 mm" may as
+/// well be the height of a figure or a gauge. Common practice, no source.
+const MILLIMETRES_TO_THE_FOOT: [f64; 12] = [
+    1.5, 2.0, 2.5, 3.0, 3.5, 3.75, 4.0, 5.5, 7.0, 8.0, 10.0, 14.0,
+];
+
 impl ScaleRatio {
     /// Takes the N of 1 : N.
     ///
@@ -444,7 +478,7 @@ impl ScaleRatio {
     fn from_millimetres(text: &str) -> Option<f64> {
         let lower = text.to_lowercase();
         let (number, rest) = lower.split_once("mm")?;
-        let rest = rest.trim().trim_start_matches('/');
+        let rest = rest.trim().trim_start_matches(['/', '=']).trim();
         let rest = rest
             .trim_start_matches("to")
             .trim_start_matches("per")
@@ -454,7 +488,10 @@ impl ScaleRatio {
             "" | "ft" | "foot" | "the foot" | "1 ft" | "1ft" | "1 foot" | "a foot" | "'"
         );
         let mm = self::number(number).ok().filter(|mm| *mm > 0.0)?;
-        foot.then_some(FOOT / mm)
+        let known = MILLIMETRES_TO_THE_FOOT
+            .iter()
+            .any(|k| (k - mm).abs() < 1e-9);
+        (foot && (known || !rest.is_empty())).then_some(FOOT / mm)
     }
 
     /// The text without words that say no more than that it is a scale.
@@ -486,6 +523,22 @@ impl ScaleRatio {
         {
             return Some(format!("1:{}", trimmed(n)));
         }
+        // "87:1", "1-87", "l:87": the ratio that is meant; "3/16" and "7/8" are inches to the foot.
+        let digits: Vec<f64> = text
+            .split(|c: char| !c.is_ascii_digit() && c != '.')
+            .filter_map(|n| n.parse().ok())
+            .collect();
+        let ratio = match digits[..] {
+            [one, n] | [n, one] if (one - 1.0).abs() < 1e-9 && n >= 5.0 => Some(n),
+            [inches, of] if text.contains('/') && inches > 0.0 && of > inches && of <= 64.0 => {
+                Some(12.0 * of / inches)
+            }
+            [n] if n >= 5.0 => Some(n),
+            _ => None,
+        };
+        if let Some(n) = ratio {
+            return Some(format!("1:{}", trimmed((n * 10.0).round() / 10.0)));
+        }
         let wanted = text.to_uppercase().replace('O', "0");
         SCALE_LETTERS
             .iter()
@@ -496,12 +549,17 @@ impl ScaleRatio {
     }
 
     fn from_ratio(text: &str) -> Option<Result<Self, UnitError>> {
+        let text = text.trim_end_matches("th");
         let (one, n) = text
-            .split_once([':', '/'])
+            .split_once([':', '/', '∶', '：'])
             .or_else(|| text.split_once(" to "))
             .or_else(|| text.split_once(" in "))?;
         let one = number(one).ok()?;
         let n = number(n).ok()?;
+        // "87:1" is turned round, "7/8" is inches to the foot: asked about.
+        if one > n || (text.contains('/') && (one - 1.0).abs() > 1e-9) {
+            return None;
+        }
         Some(if one > 0.0 {
             Self::one_to(n / one).map_err(|_| UnitError::OutOfRange {
                 found: format!("\"{text}\""),
@@ -544,6 +602,26 @@ impl FromStr for ScaleRatio {
             let ratio = ratio.trim().trim_matches(['(', ')']);
             let of_one = number(ratio).ok().filter(|n| *n >= 5.0).map(Self::one_to);
             if let Some(ratio) = Self::from_ratio(ratio).or(of_one) {
+                return ratio;
+            }
+        }
+        // "1:87 H0", "O (7 mm)"
+        if let Some((first, second)) = wanted.split_once([' ', '-'])
+            && let second = second.trim().trim_matches(['(', ')'])
+        {
+            if Self::of_letter(second).is_some()
+                && let Some(ratio) = Self::from_ratio(first)
+            {
+                return ratio;
+            }
+            if Self::of_letter(first).is_some()
+                && let Some(n) = Self::from_millimetres(second).map(Self::one_to)
+            {
+                return n;
+            }
+            if Self::of_letter(first).is_some()
+                && let Some(ratio) = Self::from_ratio(second)
+            {
                 return ratio;
             }
         }

@@ -29,6 +29,40 @@ pub enum GridError {
         /// Rows.
         rows: usize,
     },
+    /// A whole row or column at the grid's edge in which no paint is seen.
+    #[error(
+        "found no piece of paint in the {edge} of a grid of {columns} by {rows}, expected paint in each row and column"
+    )]
+    EmptyEdge {
+        /// "first row", "last column" …
+        edge: &'static str,
+        /// Columns.
+        columns: usize,
+        /// Rows.
+        rows: usize,
+    },
+    /// Paint that goes on beyond the grid.
+    #[error(
+        "found {found} pieces of paint in line beyond the {edge} of a grid of {columns} by {rows}, expected none there"
+    )]
+    GoesOn {
+        /// How many.
+        found: usize,
+        /// "first row", "last column" …
+        edge: &'static str,
+        /// Columns.
+        columns: usize,
+        /// Rows.
+        rows: usize,
+    },
+    /// A card that is not white once the light is taken out.
+    #[error(
+        "found a card that reflects {found:.0} % once the light is taken out, expected a white one, about 85 %"
+    )]
+    DarkCard {
+        /// In percent.
+        found: f64,
+    },
     /// The corners do not span anything.
     #[error("found corners that do not span a card, expected four corners in order round it")]
     BadCorners,
@@ -48,6 +82,15 @@ impl crate::problem::Explain for GridError {
             match self {
                 Self::NotFound { .. } | Self::NoGrid { .. } => {
                     "a paint as light as its card is not seen, nor is one beside the photo's edge; is the grid columns by rows, 4x5 for four across and five down? Else give its outer corners by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
+                }
+                Self::EmptyEdge { .. } => {
+                    "is the grid columns by rows, 4x5 for four across and five down? Paints as light as the card are not seen: where a whole row of them stands, give the grid's outer corners by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
+                }
+                Self::GoesOn { .. } => {
+                    "count the columns and rows again, or give the outer corners of those that are meant by --corners \"x,y x,y x,y x,y\", as fractions"
+                }
+                Self::DarkCard { .. } => {
+                    "does the neutral lie on the grey card, and not on the white one, and is its reflectance right?"
                 }
                 Self::BadCorners => {
                     "begin at the first cell, then the end of the first row, the last cell, the first cell of the last row"
@@ -110,17 +153,72 @@ pub(super) fn find(picture: &Picture, layout: &Layout) -> Result<Found, GridErro
             expected,
         });
     }
-    starts(&pieces, columns, rows)
+    let settled = starts(&pieces, columns, rows)
         .into_iter()
         .filter_map(|start| settled(start, &pieces, columns, rows))
         .max_by(|a, b| a.1.cmp(&b.1).then(b.2.total_cmp(&a.2)))
-        .filter(|(_, on_grid, _)| 10 * on_grid >= 8 * pieces.len())
-        .and_then(|(map, _, _)| found(&map, &pieces, &grid, columns, rows))
-        .ok_or(GridError::NoGrid {
-            found: pieces.len(),
-            columns,
-            rows,
-        })
+        .filter(|(_, on_grid, _)| 10 * on_grid >= 8 * pieces.len());
+    let no_grid = || GridError::NoGrid {
+        found: pieces.len(),
+        columns,
+        rows,
+    };
+    let (map, _, _) = settled.ok_or_else(no_grid)?;
+    edges_hold(&map, &pieces, columns, rows)?;
+    found(&map, &pieces, &grid, columns, rows).ok_or_else(no_grid)
+}
+
+/// Sides of a grid.
+const EDGES: [&str; 4] = ["first row", "last row", "first column", "last column"];
+
+/// Each row and column at the edge of the grid holds paint, and no row or column goes on beyond it.
+fn edges_hold(map: &Map, pieces: &[Piece], columns: usize, rows: usize) -> Result<(), GridError> {
+    #[expect(clippy::cast_precision_loss, reason = "a few dozen columns")]
+    let last = [(columns - 1) as f64, (rows - 1) as f64];
+    // A piece's column and row where the grid went on by one in each direction.
+    let wider = shifted(map);
+    let nodes: Vec<[f64; 2]> = pieces
+        .iter()
+        .map(|piece| nearest_node(&wider, piece.middle, columns + 2, rows + 2))
+        .filter(|(_, distance)| *distance < ON_GRID)
+        .map(|([column, row], _)| [column - 1.0, row - 1.0])
+        .collect();
+    let is = |one: f64, other: f64| (one - other).abs() < 0.5;
+    let within = |at: f64, last: f64| at > -0.5 && at < last + 0.5;
+    let count = |fits: &dyn Fn(&[f64; 2]) -> bool| nodes.iter().filter(|node| fits(node)).count();
+    for (side, edge) in EDGES.into_iter().enumerate() {
+        let axis = if side < 2 { 1 } else { 0 };
+        let (at, beyond) = match side % 2 {
+            0 => (0.0, -1.0),
+            _ => (last[axis], last[axis] + 1.0),
+        };
+        let on = count(&|n| is(n[axis], at) && within(n[1 - axis], last[1 - axis]));
+        let found = count(&|n| is(n[axis], beyond) && within(n[1 - axis], last[1 - axis]));
+        if on == 0 {
+            return Err(GridError::EmptyEdge {
+                edge,
+                columns,
+                rows,
+            });
+        }
+        let along = if axis == 1 { columns } else { rows };
+        if found >= 2 && 2 * found >= along {
+            return Err(GridError::GoesOn {
+                found,
+                edge,
+                columns,
+                rows,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// The same map with columns and rows counted from one before the first.
+fn shifted(map: &Map) -> Map {
+    let [a, b, c, d, e, f, g, h] = *map;
+    let w = 1.0 - g - h;
+    [a, b, c - a - b, d, e, f - d - e, g, h].map(|v| v / w)
 }
 
 /// True when the bounds of a piece and of a region meet.

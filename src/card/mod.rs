@@ -57,6 +57,8 @@ const INNER: f64 = 0.44;
 const OF_CELL: f64 = 0.62;
 /// Reflectance that a white card is taken to have when nothing better is known: uncoated paper. Our choice.
 const PAPER: f64 = 0.85;
+/// A white card that seems to reflect less than this was not the card that the light was read from. Our choice.
+const DARK_CARD: f64 = 0.4;
 /// Uncertainty of colours known by the card's own white alone. Our choice.
 const BY_PAPER: f64 = 6.0;
 /// More glare or blown-out pixels in a cell than this are told. Our choice.
@@ -109,6 +111,14 @@ pub fn read_card(
             }
         }
     });
+    if let Some(level) = level.filter(|_| known && layout.light_read_in.is_some()) {
+        let found = Xyz::from(level).y;
+        if found < DARK_CARD {
+            return Err(GridError::DarkCard {
+                found: 100.0 * found,
+            });
+        }
+    }
     let mut cells = Vec::new();
     for row in 0..layout.rows {
         for column in 0..layout.columns {

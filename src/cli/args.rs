@@ -503,6 +503,10 @@ pub(crate) struct ReadArgs {
     )]
     pub(crate) with_white: Option<f64>,
 
+    /// Each paint stands beside one coat of it over black card and one over white, in this order
+    #[arg(long)]
+    pub(crate) over_cards: bool,
+
     /// Outer corners of the grid of cells, from the first cell round: "x,y x,y x,y x,y", as fractions [default: found]
     #[arg(long, value_name = "CORNERS", allow_hyphen_values = true)]
     pub(crate) corners: Option<String>,

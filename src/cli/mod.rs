@@ -33,9 +33,60 @@ const MOST_TOLD: usize = 200;
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
 
+/// Ends the program on arguments that cannot be read, or on `--help`; what a parser of numbers says is put plainly.
+fn told_plainly(error: &clap::Error) -> ! {
+    let plain = [
+        (
+            "invalid float literal",
+            "expected a number such as 3.5, with a point and without a unit",
+        ),
+        (
+            "cannot parse float from empty string",
+            "expected a number such as 3.5",
+        ),
+        (
+            "invalid digit found in string",
+            "expected a whole number such as 8",
+        ),
+        (
+            "cannot parse integer from empty string",
+            "expected a whole number such as 8",
+        ),
+        (
+            "number too large to fit in target type",
+            "expected a smaller number",
+        ),
+    ];
+    let is_value = error.kind() == clap::error::ErrorKind::ValueValidation;
+    let told = error.render().ansi().to_string();
+    let told = if is_value {
+        let told = plain
+            .iter()
+            .fold(told, |told, (from, to)| told.replace(from, to));
+        match told.split_once(" is not in ") {
+            Some((before, range)) => format!("{before}: expected from {}", range.replacen("..=", " to ", 1)),
+            None if told.contains("as year") || told.contains("datetime") || told.contains("date") && told.contains("parse") => {
+                told.lines().next().map_or_else(String::new, |first| {
+                    let value = first.rsplit_once("': ").map_or(first, |(value, _)| value);
+                    format!("{value}': expected a date such as 2026-11-25\n\nFor more information, try '--help'.\n")
+                })
+            }
+            None => told,
+        }
+    } else {
+        told
+    };
+    if error.use_stderr() {
+        anstream::eprint!("{told}");
+    } else {
+        anstream::print!("{told}");
+    }
+    std::process::exit(error.exit_code())
+}
+
 /// Runs the program: 0 done, 1 done but short of a limit that was asked for, 2 bad input.
 pub(crate) fn run() -> ExitCode {
-    let args = Args::parse();
+    let args = Args::try_parse().unwrap_or_else(|error| told_plainly(&error));
     args.colour_choice().write_global();
     let talk = if args.quiet { Talk::Quiet } else { Talk::Usual };
     // A decoder that panics on a damaged photo is caught and told as a damaged photo; anything else is our own fault.

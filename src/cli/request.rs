@@ -120,11 +120,23 @@ pub(crate) enum ArgumentError {
         "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
     )]
     NameCount { found: usize, expected: usize },
-    /// A row of cells that does not hold pairs.
+    /// One list given twice to be joined.
+    #[error("found \"{found}\" twice, expected each builder's list once")]
+    ListTwice { found: String },
+    /// A tidy list that could not find its spectra.
     #[error(
-        "found {columns} columns, expected an even number: each paint beside its let-down with white"
+        "found \"{found}\" for a list that names spectrum files, expected a name in the same folder{}: the files are looked for beside the list",
+        folder.as_ref().map_or_else(String::new, |f| format!(", {f}"))
     )]
-    OddColumns { columns: usize },
+    AwayFromSpectra {
+        found: String,
+        folder: Option<String>,
+    },
+    /// A grid whose rows do not hold whole paints.
+    #[error(
+        "found {columns} columns, expected a number that divides by {a_paint}: each paint fills {a_paint} cells side by side"
+    )]
+    NotByPaints { columns: usize, a_paint: usize },
     /// A paint that is not mixed.
     #[error("found \"{found}\", which takes no part in mixes: {reason}")]
     NotMixed { found: String, reason: String },

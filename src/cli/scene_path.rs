@@ -6,17 +6,17 @@ use std::path::{Path, PathBuf};
 
 /// Takes a folder for the scene in it: `scene.toml`, or the one TOML file that lies there.
 pub(crate) fn scene_path() -> impl TypedValueParser<Value = PathBuf> {
-    PathBufValueParser::new().map(|path| {
+    PathBufValueParser::new().try_map(|path| {
         if path.is_dir() {
-            path.join(scene_in(&path))
+            scene_in(&path).map(|name| path.join(name))
         } else {
-            path
+            Ok(path)
         }
     })
 }
 
-/// Where nothing is there, or several, the usual name is told as the one that is missing.
-fn scene_in(folder: &Path) -> String {
+/// The usual name, or the only one there is.
+fn scene_in(folder: &Path) -> Result<String, String> {
     const USUAL: &str = "scene.toml";
     let mut scenes = file_names(folder).unwrap_or_default();
     scenes.retain(|name| {
@@ -24,8 +24,17 @@ fn scene_in(folder: &Path) -> String {
             .extension()
             .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
     });
+    scenes.sort();
     match &scenes[..] {
-        [only] => only.clone(),
-        _ => USUAL.to_owned(),
+        [only] => Ok(only.clone()),
+        _ if scenes.iter().any(|name| name == USUAL) => Ok(USUAL.to_owned()),
+        [] => Err(
+            "found no scene in this folder, expected scene.toml; `hillwash new FOLDER` begins one"
+                .to_owned(),
+        ),
+        several => Err(format!(
+            "found {} in this folder, expected one scene: name it",
+            several.join(", ")
+        )),
     }
 }

@@ -47,7 +47,7 @@ pub enum ColourTextError {
     },
     /// A Munsell notation outside the system.
     #[error(
-        "found \"{found}\", expected a Munsell notation such as 10R 4/6 or N 5: value 0 to 10, chroma 0 to 38"
+        "found \"{found}\", expected a Munsell notation such as 10R 4/6 or N 5: hue 0 to 10 with its letters, value 0 to 10, chroma 0 to 38"
     )]
     NotMunsell {
         /// The text as written.
@@ -75,6 +75,9 @@ impl Explain for ColourTextError {
             }
             Self::NotAColour { found } if is_a_number(found) => {
                 "a spreadsheet may have made a number of the hex: write # before it".to_owned()
+            }
+            Self::NotAColour { found } if is_lab(found) => {
+                "CIELAB under D65 goes into the columns lab_l, lab_a and lab_b; lab(48 12 20) is read as under D50".to_owned()
             }
             Self::NotAColour { .. } => return None,
             Self::NotChannels { .. } => "255 is all of a channel".to_owned(),
@@ -132,6 +135,16 @@ fn is_a_number(text: &str) -> bool {
     text.replace(',', ".").parse::<f64>().is_ok()
 }
 
+/// True for three numbers that may be L*, a* and b*: "Lab 48 12 20", "48, 12.5, 20.3".
+fn is_lab(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let numbers = lower
+        .trim_start_matches("lab")
+        .replace([',', ';', '/', ':'], " ");
+    let words: Vec<&str> = numbers.split_whitespace().collect();
+    words.len() == 3 && words.iter().all(|word| word.parse::<f64>().is_ok())
+}
+
 /// Red, green and blue as three numbers from 0 to 255: "122 91 72", "122,91,72", "rgb(122, 91, 72)", "R122 G91 B72";
 /// `None` where the text is something else.
 fn three_channels(found: &str) -> Option<Result<Srgb8, ColourTextError>> {
@@ -155,6 +168,21 @@ fn three_channels(found: &str) -> Option<Result<Srgb8, ColourTextError>> {
             found: found.to_owned(),
         }),
     })
+}
+
+/// A text as the standard writes it: names in one word, "lab(48, 12, 20)" and "hsl(23°, …)" without commas and degrees.
+/// The standard knows "grey" in all its names; the crate that reads it only where this is done.
+fn as_css(found: &str) -> String {
+    let lower = found.to_lowercase();
+    let Some((function, rest)) = lower.split_once('(') else {
+        let joined: String = lower.split([' ', '-', '_']).collect();
+        return joined.replace("grey", "gray");
+    };
+    let function = function.trim();
+    if matches!(function, "lab" | "lch" | "oklab" | "oklch") {
+        return format!("{function}({}", rest.replace(',', " "));
+    }
+    format!("{function}({}", rest.replace('°', ""))
 }
 
 /// Reads a colour as people write it: hex with or without #, three numbers from 0 to 255, a Munsell notation, or
@@ -186,8 +214,9 @@ pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
     if let Some(channels) = three_channels(found) {
         return channels.map(LabD65::from);
     }
+    let written = as_css(found);
     let parsed: DynamicColor =
-        color::parse_color(found).map_err(|_: ParseError| ColourTextError::NotAColour {
+        color::parse_color(&written).map_err(|_: ParseError| ColourTextError::NotAColour {
             found: found.to_owned(),
         })?;
     let [r, g, b, alpha] = parsed

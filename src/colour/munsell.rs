@@ -100,7 +100,7 @@ fn hue_steps(text: &str) -> Option<f64> {
     let family = FAMILIES.iter().position(|f| *f == text[split..].trim())?;
     #[expect(clippy::cast_precision_loss, reason = "below ten")]
     let start = 10.0 * family as f64;
-    (0.0..=10.0).contains(&number).then_some(start + number)
+    number.is_finite().then_some(start + number)
 }
 
 /// A colour of the table's grid, of any chroma: between its neighbours, beyond the last along the same line.
@@ -143,7 +143,10 @@ pub(super) fn from_munsell(text: &str) -> Option<Result<LabD65, Outside>> {
     let text = text.strip_prefix("MUNSELL").unwrap_or(&text).trim();
     let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
     let value_range = 0.0..=10.0;
-    if let Some(grey) = text.strip_prefix('N') {
+    if let Some(grey) = text
+        .strip_prefix("NEUTRAL")
+        .or_else(|| text.strip_prefix('N'))
+    {
         let (value, chroma) = grey.split_once('/').unwrap_or((grey, ""));
         let value = number(value)?;
         let coloured = !chroma.trim().is_empty() && number(chroma)? > 0.0;
@@ -153,10 +156,17 @@ pub(super) fn from_munsell(text: &str) -> Option<Result<LabD65, Outside>> {
     }
     let letters = text.find(|c: char| c.is_ascii_alphabetic())?;
     let after = letters + text[letters..].find(|c: char| !c.is_ascii_alphabetic())?;
-    let hue = hue_steps(&text[..after])?;
-    let (value, chroma) = text[after..].split_once('/')?;
+    // "2,5YR 5/4", and "10YR 5 4" off a chart's label.
+    let hue_text = text[..after].replace(',', ".");
+    let hue = hue_steps(&hue_text)?;
+    let rest = text[after..].trim();
+    let (value, chroma) = rest.split_once('/').or_else(|| rest.split_once(' '))?;
     let (value, chroma) = (number(value)?, number(chroma)?);
-    if !value_range.contains(&value) || !(0.0..=MOST_CHROMA).contains(&chroma) {
+    let hue_number = number(&hue_text[..letters])?;
+    if !value_range.contains(&value)
+        || !(0.0..=MOST_CHROMA).contains(&chroma)
+        || !(0.0..=10.0).contains(&hue_number)
+    {
         return Some(Err(Outside));
     }
     #[expect(

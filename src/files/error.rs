@@ -94,6 +94,22 @@ pub enum FileError {
         /// The path.
         path: PathBuf,
     },
+    /// A new file in a folder that is not there.
+    #[error("found no folder \"{}\" to write \"{}\" into, expected one that is there", .folder.display(), .path.display())]
+    NoFolder {
+        /// The file.
+        path: PathBuf,
+        /// The folder.
+        folder: PathBuf,
+    },
+    /// A name whose ending says another kind of file.
+    #[error("found the name \"{}\", expected one that ends in {expected}", .path.display())]
+    OtherKind {
+        /// The file.
+        path: PathBuf,
+        /// ".csv", ".html or .svg".
+        expected: &'static str,
+    },
     /// Everything else, as the system says it.
     #[error("could not {doing} \"{}\": {cause}", .path.display())]
     System {
@@ -121,6 +137,8 @@ impl Explain for FileError {
             | Self::NotAFolder { .. }
             | Self::LeadsOut { .. }
             | Self::Occupied { .. }
+            | Self::NoFolder { .. }
+            | Self::OtherKind { .. }
             | Self::OverItsSource { .. }
             | Self::Changed { .. } => Place::default(),
         }
@@ -142,6 +160,12 @@ impl Explain for FileError {
                     .to_owned(),
             ),
             Self::Occupied { .. } => Some("choose another name".to_owned()),
+            Self::NoFolder { .. } => {
+                Some("make the folder first, or check its spelling".to_owned())
+            }
+            Self::OtherKind { expected, .. } => Some(format!(
+                "end the name in {expected}: that is what is written"
+            )),
             Self::OverItsSource { .. } | Self::NotAFolder { .. } => {
                 Some("choose another folder with --out".to_owned())
             }

@@ -201,11 +201,41 @@ pub fn write_new(folder: &Path, contents: &[(&str, &[u8])]) -> Result<Vec<PathBu
     Ok(paths)
 }
 
+/// The folder that a file lies in.
+fn folder_of(path: &Path) -> &Path {
+    path.parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."))
+}
+
+/// Tells whether a name ends in what is going to be written: a table under a workbook's name would open nowhere.
+///
+/// # Errors
+/// [`FileError::OtherKind`] for another ending; a name without one is left alone.
+pub fn ends_in(path: &Path, kinds: &[&str], expected: &'static str) -> Result<(), FileError> {
+    match path.extension() {
+        Some(end) if !kinds.iter().any(|kind| end.eq_ignore_ascii_case(kind)) => {
+            Err(FileError::OtherKind {
+                path: path.to_owned(),
+                expected,
+            })
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Tells beforehand whether a new file of that name can be made, as far as its name goes.
 ///
 /// # Errors
-/// [`FileError::Occupied`] when the name is taken.
+/// [`FileError::Occupied`] when the name is taken, [`FileError::NoFolder`] when its folder is not there.
 pub fn free_to_write(path: &Path) -> Result<(), FileError> {
+    let folder = folder_of(path);
+    if !folder.is_dir() {
+        return Err(FileError::NoFolder {
+            path: path.to_owned(),
+            folder: folder.to_owned(),
+        });
+    }
     if path.symlink_metadata().is_ok() {
         return Err(FileError::Occupied {
             path: path.to_owned(),
@@ -220,10 +250,7 @@ pub fn free_to_write(path: &Path) -> Result<(), FileError> {
 /// [`FileError::Occupied`] when the name is taken; or what the system says.
 pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     free_to_write(path)?;
-    let folder = path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     disk::part(folder, bytes)
         .and_then(|part| disk::put_new(part, path))
         .and_then(|()| disk::sync_folder(folder))

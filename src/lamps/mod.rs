@@ -25,6 +25,51 @@ pub const ILLUMINANTS: [&str; 18] = [
     "LED-B4", "LED-B5", "LED-BH1", "LED-RGB1", "LED-V1", "LED-V2",
 ];
 
+/// What an unknown lamp may be, for a hint: the LEDs with their temperatures, a bulb, a tube, a temperature without its K.
+///
+/// # Source
+/// Correlated colour temperatures: CIE 015:2018, table 12, from memory.
+#[must_use]
+pub fn lamp_meant(found: &str) -> Option<String> {
+    let lower = found.to_lowercase();
+    let has = |words: &[&str]| words.iter().any(|word| lower.contains(word));
+    let digits: String = lower.chars().filter(char::is_ascii_digit).collect();
+    let kelvin = digits
+        .parse::<u32>()
+        .ok()
+        .filter(|k| (1000..=25_000).contains(k));
+    Some(if let Some(kelvin) = kelvin {
+        format!("did you mean \"{kelvin} K\"?")
+    } else if has(&["led", "diode"]) {
+        "name one: LED-B1 (2733 K, warm white), LED-B2 (2998 K), LED-B3 (4103 K, neutral), LED-B4 (5109 K), LED-B5 (6598 K, cool), \
+         LED-BH1, LED-RGB1, LED-V1 or LED-V2; or the temperature on its packet, such as \"4000 K\""
+            .to_owned()
+    } else if has(&["halogen", "tungsten", "incandescent", "bulb", "filament"]) {
+        "did you mean \"A\", a bulb with a filament?".to_owned()
+    } else if has(&["fluorescent", "tube", "neon", "strip"]) {
+        "name one: FL2 (cool white), FL7 (daylight) or FL11 (three bands)".to_owned()
+    } else if has(&["sun", "window", "outside", "natural"]) {
+        "did you mean \"daylight\"?".to_owned()
+    } else {
+        let word =
+            crate::problem::nearest_word(found, ILLUMINANTS.into_iter().chain(["daylight"]))?;
+        format!("did you mean \"{word}\"?")
+    })
+}
+
+/// Kelvin: "4000 K", "4000 kelvin".
+///
+/// # Errors
+/// `None` for what is no temperature; the number is not checked.
+#[must_use]
+pub fn kelvin(text: &str) -> Option<f64> {
+    let lower = text.trim().to_lowercase();
+    let number = lower
+        .strip_suffix("kelvin")
+        .or_else(|| lower.strip_suffix('k'))?;
+    crate::units::number(number).ok()
+}
+
 /// How a lamp is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum KnownBy {

@@ -32,9 +32,9 @@ pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
 use crate::paint::{
-    ColourSource, DISAGREES, Done, Doubtful, LetDown, LetDownColour, Make, MixingFamily,
-    MixtureError, NotMixed, Opacity, Paint, PaintList, Prepared, SeenAs, Sight, opaque_mix,
-    opaque_reflectance, scattering_told, which_is_doubtful,
+    BRUSHED_COAT, ColourSource, DISAGREES, Done, Doubtful, LetDown, LetDownColour, Make,
+    MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList, Prepared, SeenAs, Sight,
+    opaque_mix, opaque_reflectance, scattering_told, which_is_doubtful,
 };
 
 use crate::units::{DROP, Millilitres};
@@ -51,16 +51,18 @@ pub struct Shelf {
     let_downs: Vec<LetDownReport>,
 }
 
-/// What a let-down changed.
+/// What let-downs, or coats over a black and a white card, changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LetDownReport {
     /// The paint.
     pub paint: String,
-    /// Strength as it would be taken without the let-down, relative to the white.
+    /// What was seen of it: "let-down", "coats over black and white".
+    pub seen: &'static str,
+    /// Strength as it would be taken without, relative to the white.
     pub before: f64,
-    /// Strength by the let-down.
+    /// Strength by what was seen.
     pub after: f64,
-    /// How far the let-down is from what this paint gives; above 1 no paint has both colours.
+    /// How far that is from what this paint gives; above 1 no paint has all these colours.
     pub residual: DeltaE00,
     /// Which of the two is likelier to be wrong, where no paint has both.
     pub doubtful: Option<Doubtful>,
@@ -68,21 +70,21 @@ pub struct LetDownReport {
 
 impl fmt::Display for LetDownReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let paint = &self.paint;
+        let Self { paint, seen, .. } = self;
         match self.doubtful {
             Some(Doubtful::Sight(off)) => write!(
                 f,
-                "{paint}: no paint of this colour gives this let-down, the nearest is {:.0} (CIEDE2000) off; doubt the let-down's colour",
+                "{paint}: no paint of this colour gives its {seen}, the nearest is {:.0} (CIEDE2000) off; doubt the {seen}",
                 off.0
             ),
             Some(Doubtful::OwnColour(off)) => write!(
                 f,
-                "{paint}: no paint of this colour gives this let-down, but one about {:.0} (CIEDE2000) away would; doubt the paint's own colour",
+                "{paint}: no paint of this colour gives its {seen}, but one about {:.0} (CIEDE2000) away would; doubt the paint's own colour",
                 off.0
             ),
             None => write!(
                 f,
-                "{paint}: its let-down puts its tinting strength at {:.2} of the white's; without it {:.2} would have been taken",
+                "{paint}: by its {seen} its tinting strength is {:.2} of the white's; without it {:.2} would have been taken",
                 self.after, self.before
             ),
         }
@@ -110,10 +112,7 @@ fn own_white(stocks: &[Stock]) -> Option<usize> {
 /// Gives each paint with a let-down its strength. The white itself then counts as 1, so that all stand on one scale.
 fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport> {
     let paints = list.paints();
-    if stocks
-        .iter()
-        .all(|stock| paints[stock.index].let_downs.is_empty())
-    {
+    if !stocks.iter().any(|stock| paints[stock.index].was_tried()) {
         return Vec::new();
     }
     let own = own_white(stocks);
@@ -124,6 +123,7 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
             |at| stocks[at].prepared.clone(),
         )
         .with_scattering(one);
+    let coat = coat_brushed(own.map(|at| &paints[stocks[at].index]), &white);
     let mut reports = Vec::new();
     for (at, stock) in stocks.iter_mut().enumerate() {
         if own == Some(at) {
@@ -131,7 +131,7 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
             stock.strength = StrengthFrom::LetDown;
             continue;
         }
-        let sights: Vec<Sight> = paints[stock.index].let_downs.iter().map(sight_of).collect();
+        let sights = sights_of(&paints[stock.index], coat);
         if sights.is_empty() {
             continue;
         }
@@ -150,6 +150,7 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
         });
         reports.push(LetDownReport {
             paint: stock.name.clone(),
+            seen: seen_of(&paints[stock.index]),
             before: stock.prepared.scattering.values()[BANDS / 2]
                 / white.scattering.values()[BANDS / 2],
             after: told.strength,
@@ -159,6 +160,54 @@ fn apply_let_downs(stocks: &mut [Stock], list: &PaintList) -> Vec<LetDownReport>
         stock.prepared = stock.prepared.clone().with_scattering(told.scattering);
     }
     reports
+}
+
+/// Lightness of the cards that a coat is brushed over, as measured on one black and one white card.
+///
+/// # Source
+/// Geldof and others 2018, *Reconstructing Van Gogh's palette to determine the optical characteristics of his paints*.
+const CARDS: [f64; 2] = [26.6, 94.0];
+/// How far a coat's colour over a card may be off: its thickness is guessed besides. Our choice.
+const COAT_OFF: f64 = 4.0;
+
+/// How thick coats over cards were brushed: the white, which counts as of scattering 1, tells by its own; else as usual.
+fn coat_brushed(white: Option<&Paint>, prepared: &Prepared) -> f64 {
+    let sights = white.map_or_else(Vec::new, |white| coats_of(white, BRUSHED_COAT));
+    if sights.is_empty() {
+        return BRUSHED_COAT;
+    }
+    BRUSHED_COAT * scattering_told(prepared, prepared, &sights).strength
+}
+
+/// A paint's coats over both cards.
+fn coats_of(paint: &Paint, thickness: f64) -> Vec<Sight> {
+    let coat = |card: f64, seen| Sight {
+        done: Done::LaidOver {
+            base: LabD65::new(card, 0.0, 0.0).into(),
+            thickness,
+        },
+        seen: SeenAs::Colour(seen),
+        uncertainty: COAT_OFF,
+    };
+    paint.over_cards.map_or_else(Vec::new, |over| {
+        vec![coat(CARDS[0], over.black), coat(CARDS[1], over.white)]
+    })
+}
+
+/// All that was seen of a paint.
+fn sights_of(paint: &Paint, coat: f64) -> Vec<Sight> {
+    let let_downs = paint.let_downs.iter().map(sight_of);
+    let_downs.chain(coats_of(paint, coat)).collect()
+}
+
+/// The same in words.
+fn seen_of(paint: &Paint) -> &'static str {
+    match (paint.let_downs.len(), paint.over_cards) {
+        (0, _) => "coats over black and white",
+        (_, Some(_)) => "let-down and coats over black and white",
+        (1, None) => "let-down",
+        (_, None) => "let-downs",
+    }
 }
 
 /// How far a let-down's colour may be off, CIEDE2000: read off a screen or a photo, and measured. Our choice.
@@ -496,10 +545,10 @@ impl Stock {
             prepared: Prepared::from_paint(paint),
             source: paint.source,
             opacity: paint.opacity,
-            strength: match (paint.let_downs.is_empty(), paint.strength) {
-                (false, _) => StrengthFrom::LetDown,
-                (true, Some(_)) => StrengthFrom::List,
-                (true, None) => StrengthFrom::Nothing,
+            strength: match (paint.was_tried(), paint.strength) {
+                (true, _) => StrengthFrom::LetDown,
+                (false, Some(_)) => StrengthFrom::List,
+                (false, None) => StrengthFrom::Nothing,
             },
             family,
             thin: paint.thin,
@@ -549,6 +598,39 @@ mod tests {
 
     fn shelf(text: &str) -> Shelf {
         Shelf::new(&PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap())
+    }
+
+    /// Coats brushed half as thick as usual, of an ochre of known strength, rounded to screen colours: the white's own coats
+    /// tell how thick they are.
+    #[test]
+    fn coats_over_black_and_white_tell_strength_whatever_their_thickness() {
+        let made = shelf("name,hex,medium,strength\nochre,#b08648,oil,0.3\nwhite,#f4f4f0,oil,\n");
+        let half = BRUSHED_COAT / 2.0;
+        let coats = |at: usize, scattering: f64| {
+            let prepared = &made.stocks()[at].prepared;
+            let paint = prepared.clone().with_scattering(Spectrum::flat(scattering));
+            let pot = crate::paint::WashPot::new(&[(&paint, 1.0)]).unwrap();
+            CARDS
+                .map(|card| {
+                    let base = LabD65::new(card, 0.0, 0.0).into();
+                    let seen = pot.over(&crate::paint::Ground::new(base), half);
+                    LabD65::from(seen).to_srgb8().to_string()
+                })
+                .join(",")
+        };
+        let told = shelf(&format!(
+            "name,hex,medium,over_black_hex,over_white_hex\nochre,#b08648,oil,{}\nwhite,#f4f4f0,oil,{}\n",
+            coats(0, 0.3),
+            coats(1, 1.0)
+        ));
+        let report = &told.let_downs()[0];
+        assert!((report.after / 0.3).ln().abs() < 0.15, "{}", report.after);
+        assert!(report.doubtful.is_none(), "{report}");
+        assert!(
+            report.to_string().contains("coats over black and white"),
+            "{report}"
+        );
+        assert_eq!(told.stocks()[0].strength, StrengthFrom::LetDown);
     }
 
     /// Three let-downs of an umber, rounded to screen colours, as the model itself makes them of a paint of known strength.

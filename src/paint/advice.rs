@@ -9,13 +9,11 @@ use std::fmt;
 /// One thing about a list that is no fault, but worth a word.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ListAdvice {
-    /// Two paints of one medium that hardly differ.
+    /// Paints of one medium of which each hardly differs from another.
     NearlyAlike {
-        /// The one.
-        one: String,
-        /// The other.
-        other: String,
-        /// How far apart they are.
+        /// Two or more, in list order.
+        paints: Vec<String>,
+        /// How far apart the two nearest are.
         difference: DeltaE00,
     },
     /// No surface can have the colour.
@@ -58,6 +56,11 @@ pub enum ListAdvice {
         /// Why not.
         why: &'static str,
     },
+    /// A coat is lighter over the black card than over the white one.
+    CardsSwapped {
+        /// The paint.
+        paint: String,
+    },
     /// Transparent and nearly black in the pot: its hue cannot be seen there.
     BlackInThePot {
         /// The paint.
@@ -97,12 +100,14 @@ const HUELESS_CHROMA: f64 = 10.0;
 /// A let-down may seem darker than its paint by so much, and of another hue by so many degrees. Our choice.
 const DARKER: f64 = 2.0;
 const TURNED: f64 = 75.0;
+/// And lie so far, in a* and b*, on the other side of grey: a blue-grey let-down of a red. Our choice.
+const OPPOSED: f64 = 4.0;
 
 fn black_in_the_pot(paint: &Paint) -> bool {
     paint.opacity == Some(Opacity::Transparent)
         && paint.colour.l < HUELESS
         && paint.colour.chroma() < HUELESS_CHROMA
-        && paint.let_downs.is_empty()
+        && !paint.was_tried()
         && paint.measured.is_none()
 }
 
@@ -120,17 +125,17 @@ fn not_its_name(paint: &Paint) -> Option<ListAdvice> {
 
 /// A mix with white lies between the paint and white.
 fn contradicted(paint: &Paint, let_down: &LetDown) -> Option<ListAdvice> {
-    let seen = match &let_down.seen {
-        LetDownColour::Colour(colour) => *colour,
-        LetDownColour::Spectrum(spectrum) => LabD65::from(seen_in_daylight(spectrum)),
-    };
-    let own = paint.colour;
+    let (seen, own) = (colour_of(let_down), paint.colour);
     let turned = (seen.hue_degrees() - own.hue_degrees() + 540.0).rem_euclid(360.0) - 180.0;
+    // How much of its hue is left, in the direction of the paint's own.
+    let left = (seen.a * own.a + seen.b * own.b) / own.chroma().max(1.0);
     let why = if seen.l < own.l - DARKER {
         "it is darker than the paint itself"
     } else if delta_e00(seen, own).0 < ONE_COLOUR {
         "it is the paint's own colour"
-    } else if turned.abs() > TURNED && own.chroma() > HUES_FROM && seen.chroma() > HUES_FROM {
+    } else if own.chroma() > HUES_FROM
+        && (left < -OPPOSED || (turned.abs() > TURNED && seen.chroma() > HUES_FROM))
+    {
         "it is of another hue than the paint"
     } else {
         return None;
@@ -141,6 +146,71 @@ fn contradicted(paint: &Paint, let_down: &LetDown) -> Option<ListAdvice> {
     })
 }
 
+/// Paints that hardly differ, gathered: a set for each chain of paints of which each is nearly the next.
+fn nearly_alike(mixed: &[&Paint]) -> Vec<ListAdvice> {
+    let mut sets: Vec<(Vec<usize>, f64)> = Vec::new();
+    for (i, one) in mixed.iter().enumerate() {
+        for (j, other) in mixed.iter().enumerate().skip(i + 1) {
+            let difference = delta_e00(one.colour, other.colour).0;
+            let one_colour = difference < ONE_COLOUR;
+            if one_colour || (difference < NEARLY_ALIKE && one.medium == other.medium) {
+                let (touched, apart): (Vec<_>, Vec<_>) =
+                    (sets.into_iter()).partition(|(set, _)| set.contains(&i) || set.contains(&j));
+                sets = apart;
+                let mut joined = (vec![i, j], difference);
+                for (set, least) in touched {
+                    joined.0.extend(set);
+                    joined.1 = joined.1.min(least);
+                }
+                joined.0.sort_unstable();
+                joined.0.dedup();
+                sets.push(joined);
+            }
+        }
+    }
+    sets.sort_by(|a, b| a.0.cmp(&b.0));
+    let told = sets
+        .into_iter()
+        .map(|(set, least)| ListAdvice::NearlyAlike {
+            paints: set.iter().map(|at| mixed[*at].name.clone()).collect(),
+            difference: DeltaE00(least),
+        });
+    told.collect()
+}
+
+/// Let-downs of one paint that cannot both be right: more white made it darker, or the same parts gave two colours.
+fn at_odds(paint: &Paint) -> Option<ListAdvice> {
+    let mut told: Vec<(f64, LabD65)> = paint
+        .let_downs
+        .iter()
+        .map(|let_down| (let_down.parts_white, colour_of(let_down)))
+        .collect();
+    told.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let why = told.windows(2).find_map(|two| {
+        let [(less, one), (more, other)] = two else {
+            return None;
+        };
+        if other.l < one.l - DARKER && more > less {
+            Some("more white made it darker")
+        } else if (more - less).abs() < 1e-9 && delta_e00(*one, *other).0 > 2.0 * DARKER {
+            Some("the same parts of white gave two colours")
+        } else {
+            None
+        }
+    })?;
+    Some(ListAdvice::LetDownContradicts {
+        paint: paint.name.clone(),
+        why,
+    })
+}
+
+fn colour_of(let_down: &LetDown) -> LabD65 {
+    match &let_down.seen {
+        LetDownColour::Colour(colour) => *colour,
+        LetDownColour::Spectrum(spectrum) => LabD65::from(seen_in_daylight(spectrum)),
+    }
+}
+
 /// Goes through a list.
 #[must_use]
 pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
@@ -149,20 +219,7 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
         .iter()
         .filter(|paint| paint.mixing_family().is_ok())
         .collect();
-    let mut all = Vec::new();
-    for (i, one) in mixed.iter().enumerate() {
-        for other in &mixed[i + 1..] {
-            let difference = delta_e00(one.colour, other.colour);
-            let one_colour = difference.0 < ONE_COLOUR;
-            if one_colour || (difference.0 < NEARLY_ALIKE && one.medium == other.medium) {
-                all.push(ListAdvice::NearlyAlike {
-                    one: one.name.clone(),
-                    other: other.name.clone(),
-                    difference,
-                });
-            }
-        }
-    }
+    let mut all = nearly_alike(&mixed);
     for paint in paints {
         let (name, lightness) = (paint.name.clone(), paint.colour.l);
         if paint.measured.is_none() && reconstruct(Xyz::from(paint.colour)).moved_toward_grey > 0.0
@@ -187,6 +244,13 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
     all.extend(mixed.iter().flat_map(|paint| {
         let of_each = paint.let_downs.iter();
         of_each.filter_map(|let_down| contradicted(paint, let_down))
+    }));
+    all.extend(mixed.iter().filter_map(|paint| at_odds(paint)));
+    let swapped =
+        |paint: &Paint| (paint.over_cards).is_some_and(|o| o.black.l > o.white.l + DARKER);
+    all.extend(mixed.iter().filter(|paint| swapped(paint)).map(|paint| {
+        let paint = paint.name.clone();
+        ListAdvice::CardsSwapped { paint }
     }));
     all.extend(
         mixed
@@ -230,15 +294,23 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
 impl fmt::Display for ListAdvice {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NearlyAlike {
-                one,
-                other,
-                difference,
-            } => write!(
-                f,
-                "{one} and {other} are nearly alike (ΔE00 {:.1}): one of them will do, or a colour is mistyped",
-                difference.0
-            ),
+            Self::NearlyAlike { paints, difference } => {
+                const NAMED: usize = 5;
+                let shown = paints.iter().take(NAMED).cloned().collect::<Vec<_>>();
+                let more = paints.len() - shown.len();
+                let names = if more > 0 {
+                    format!("{} and {more} more", shown.join(", "))
+                } else {
+                    let (last, first) = shown.split_last().unwrap_or((&paints[0], &[]));
+                    format!("{} and {last}", first.join(", "))
+                };
+                write!(
+                    f,
+                    "{names} are nearly alike (ΔE00 {:.1}{}): one of them will do, or a colour is mistyped",
+                    difference.0,
+                    if paints.len() > 2 { " and more" } else { "" }
+                )
+            }
             Self::Impossible { paint } => write!(
                 f,
                 "{paint}: no surface can have the listed colour; read it off again"
@@ -269,6 +341,10 @@ impl fmt::Display for ListAdvice {
                 f,
                 "{paint}: its let-down with white cannot be right: {why}; were two cells swapped?"
             ),
+            Self::CardsSwapped { paint } => write!(
+                f,
+                "{paint}: its coat is lighter over the black card than over the white one; were the two swapped?"
+            ),
             Self::OnlyThin => f.write_str(
                 "every paint of the list is sold thin, as a wash or an ink: what is mixed of them covers in many coats only",
             ),
@@ -278,7 +354,8 @@ impl fmt::Display for ListAdvice {
             ),
             Self::NoOpacity { count, of } => write!(
                 f,
-                "{count} of {of} paints have no opacity word; opaque, semi-opaque, semi-transparent or transparent makes their mixes truer"
+                "{count} of {of} paints {} no opacity word; opaque, semi-opaque, semi-transparent or transparent makes their mixes truer",
+                if *of == 1 { "has" } else { "have" }
             ),
             Self::NoMedium { paints } => write!(
                 f,

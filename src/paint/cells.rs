@@ -6,7 +6,7 @@ use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::rows::Row;
 use super::values::{Amount, Decimals, Measure, value};
-use super::words::{Meaning, Words, meaning};
+use super::words::{Meaning, OPACITIES, TRANSPARENCIES, Words, meaning};
 use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};
 use crate::units::UnitError;
@@ -110,7 +110,7 @@ impl Cells<'_> {
         }
     }
 
-    /// Columns of red, green and blue from 0 to 255.
+    /// Columns of red, green and blue from 0 to 255, in percent where the header says so, or from 0 to 1.
     pub(super) fn three_channels(&mut self) -> Option<LabD65> {
         const COLUMNS: [&str; 3] = ["red", "green", "blue"];
         if COLUMNS.iter().all(|c| self.row.cell(c).is_none()) {
@@ -118,8 +118,16 @@ impl Cells<'_> {
         }
         let mut rgb = [0_u8; 3];
         let mut whole = true;
-        for (column, channel) in COLUMNS.into_iter().zip(&mut rgb) {
-            let found = self.value(column, Measure::Plain).map(|v| v.value);
+        let found = COLUMNS.map(|column| self.value(column, Measure::Channel).map(|v| v.value));
+        let is_share = |v: &Option<f64>| v.is_some_and(|v| (0.0..=1.0).contains(&v));
+        let shares = found.iter().all(is_share) && found.iter().flatten().any(|v| v.fract() > 0.0);
+        let scale = if shares { 255.0 } else { 1.0 };
+        for ((column, found), channel) in COLUMNS.into_iter().zip(found).zip(&mut rgb) {
+            let in_percent = |cell: &str| cell.contains('%');
+            let rounded = shares
+                || self.row.unit(column).is_some()
+                || self.row.cell(column).is_some_and(in_percent);
+            let found = found.map(|v| if rounded { (v * scale).round() } else { v });
             match found {
                 Some(v) if (0.0..=255.0).contains(&v) && v.fract().abs() < 1e-9 => {
                     #[expect(
@@ -137,7 +145,7 @@ impl Cells<'_> {
                         self.faults.push(ListError::OutOfRange {
                             place: self.place(column),
                             found: format!("\"{}\"", self.row.cell(column).unwrap_or_default()),
-                            expected: "a whole number from 0 to 255",
+                            expected: "a whole number from 0 to 255 (or head the columns \"red %\" and so on)",
                         });
                     }
                 }
@@ -198,8 +206,25 @@ impl Cells<'_> {
         None
     }
 
+    /// Hiding, or how much shows through.
+    pub(super) fn opacity<T: Copy>(&mut self, words: &[(&'static str, T)]) -> Option<T> {
+        let hiding = self.word("opacity", OPACITIES, words);
+        if hiding.is_some() || self.row.cell("opacity").is_some() {
+            return hiding;
+        }
+        let seen_through = self.word("transparency", TRANSPARENCIES, words);
+        if let Some((column, _)) = self.clean.iter_mut().find(|(c, _)| *c == "transparency") {
+            *column = "opacity";
+        }
+        seen_through
+    }
+
     /// Notes that a word was taken for one of ours, once for each word.
     fn taken(&mut self, column: &'static str, found: &str, taken: &'static str) {
+        // "acrylic wash" is as plain as it gets.
+        if column == "medium" && found == format!("{taken} wash") {
+            return;
+        }
         for note in &mut *self.notes {
             if let ListNote::Word {
                 column: c,

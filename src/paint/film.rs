@@ -9,7 +9,7 @@ use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Xyz, delta_e00, seen_in_d
 /// Scattering thickness of a brushed coat of a paint of scattering 1.
 ///
 /// Our choice, by measurement on 13 watercolours in 11 amounts each.
-const BRUSHED_COAT: f64 = 10.0;
+pub const BRUSHED_COAT: f64 = 10.0;
 /// Wet film of a wash against that of a brushed coat. Common practice, no source.
 pub const FILM_OF_A_WASH: f64 = 0.5;
 /// How much thicker a wash lies in recesses than on flats. Common practice, no source: 2 light texture, 4 brick joints

@@ -46,6 +46,12 @@ pub(super) fn text_of(
         return wide(rest, u16::from_be_bytes);
     }
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    if let Some(found) = other_kind(bytes) {
+        return Err(Box::new(ListError::NotText {
+            place: here,
+            found: found.to_owned(),
+        }));
+    }
     let error = match std::str::from_utf8(bytes) {
         Ok(text) if !text.contains('\0') => return Ok(text.to_owned()),
         Ok(text) => text.find('\0').unwrap_or(0),
@@ -68,6 +74,24 @@ pub(super) fn text_of(
             other => char::from(*other),
         })
         .collect())
+}
+
+/// What a file is that is no table, by how it begins.
+fn other_kind(bytes: &[u8]) -> Option<&'static str> {
+    let start = bytes.trim_ascii_start();
+    let lower = start[..start.len().min(60)].to_ascii_lowercase();
+    let begins = |with: &[&str]| with.iter().any(|w| lower.starts_with(w.as_bytes()));
+    if begins(&["%pdf"]) {
+        Some("a PDF")
+    } else if begins(&["{\\rtf"]) {
+        Some("a word processor's text (RTF)")
+    } else if begins(&["<!doctype", "<html", "<table", "<?xml"]) {
+        Some("a web page or XML")
+    } else if begins(&["{\n", "{\r", "{ ", "{\"", "[{", "[\n", "[\r", "[\""]) {
+        Some("JSON")
+    } else {
+        None
+    }
 }
 
 /// The lines of a list, be it text or a workbook.
@@ -103,6 +127,13 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
         Some((rest, divider)) => (rest, 1, divider),
         None => (text, 0, divider(text)),
     };
+    if let Some(line) = unclosed_quote(text, divided_by) {
+        faults.push(ListError::Unreadable {
+            place: here.at_line(line + skipped),
+            detail: "a quote is opened here and not closed in this row".to_owned(),
+        });
+        return Vec::new();
+    }
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(divided_by)
         .flexible(true)
@@ -158,7 +189,69 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
             }),
         }
     }
-    lines
+    prose(&lines).unwrap_or(lines)
+}
+
+/// The line of a quoted cell that never ends, or that swallows a row: it goes on over a line that holds a divider and then a
+/// colour with its sign.
+fn unclosed_quote(text: &str, divider: u8) -> Option<usize> {
+    let (mut line, mut at_start, mut opened) = (1, true, None);
+    let bytes = text.as_bytes();
+    let mut at = 0;
+    while at < bytes.len() {
+        let byte = bytes[at];
+        match (opened, byte) {
+            (Some(_), b'"') if bytes.get(at + 1) == Some(&b'"') => at += 1,
+            (Some(_), b'"') => opened = None,
+            (Some(from), _) if byte == divider && line > from => {
+                let rest = bytes[at + 1..].trim_ascii_start();
+                if rest.first() == Some(&b'#')
+                    && rest
+                        .iter()
+                        .skip(1)
+                        .take(6)
+                        .filter(|b| b.is_ascii_hexdigit())
+                        .count()
+                        == 6
+                {
+                    return Some(from);
+                }
+            }
+            (None, b'"') if at_start => opened = Some(line),
+            _ => {}
+        }
+        line += usize::from(byte == b'\n');
+        at_start = opened.is_none() && (byte == divider || byte == b'\n');
+        at += 1;
+    }
+    opened
+}
+
+/// Notes such as "Loam: #8a6b4a": lines without a divider that hold a name and a colour, as two cells each.
+fn prose(lines: &[Line]) -> Option<Vec<Line>> {
+    let divided = |text: &str| -> Option<[String; 2]> {
+        let word = text.split_whitespace().find_map(|word| {
+            let bare = word.trim_matches(|c: char| !c.is_ascii_hexdigit());
+            let sign = word.contains('#') || bare.bytes().any(|b| b.is_ascii_digit());
+            (sign && bare.len() == 6 && bare.bytes().all(|b| b.is_ascii_hexdigit())).then_some(bare)
+        })?;
+        let (before, after) = text.split_once(word)?;
+        let marks = |c: char| c.is_whitespace() || "#:=–—-^~*•(),;".contains(c);
+        let name = [before.trim_matches(marks), after.trim_matches(marks)];
+        let name = name.iter().find(|part| !part.is_empty())?;
+        Some([(*name).to_owned(), format!("#{word}")])
+    };
+    let alone = lines.iter().all(|line| line.cells.len() == 1);
+    let found: Vec<Line> = lines
+        .iter()
+        .filter_map(|line| {
+            Some(Line {
+                number: line.number,
+                cells: divided(&line.cells[0])?.to_vec(),
+            })
+        })
+        .collect();
+    (alone && !found.is_empty() && found.len() + 1 >= lines.len()).then_some(found)
 }
 
 /// A first line `sep=;`, by which some spreadsheets state the divider.

@@ -2,8 +2,8 @@
 
 use super::folded::{fold, holds_phrase};
 use super::line::Line;
-use super::values::{self, Decimals, Measure};
-use super::words::{Column, Holds, meaning, of};
+use super::values::{self, Decimals, HeaderUnit, Measure};
+use super::words::{Column, Holds, YES_NO, meaning, of};
 use crate::colour::parse_colour;
 use crate::problem::nearest_word;
 
@@ -12,8 +12,12 @@ use crate::problem::nearest_word;
 pub(super) struct Heading {
     pub(super) written: String,
     pub(super) taken: Option<&'static Column>,
-    /// How many of the column's own unit its header's unit is.
-    pub(super) unit: Option<f64>,
+    /// The unit that its header states.
+    pub(super) unit: Option<HeaderUnit>,
+    /// The word of ours that its cells say yes or no to: a column "metallic".
+    pub(super) flag: Option<&'static str>,
+    /// The column that its header may mean, and a cell that does not bear it out.
+    pub(super) doubted: Option<(&'static str, String)>,
 }
 
 /// What is found at the head of a table.
@@ -71,7 +75,9 @@ fn below(lines: &[Line], column: usize) -> impl Iterator<Item = &str> {
         .iter()
         .filter_map(move |line| line.cells.get(column))
         .map(String::as_str)
-        .filter(|cell| !values::says_nothing(cell))
+        .filter(|cell| {
+            !values::says_nothing(cell) && !(cell.starts_with('(') && cell.ends_with(')'))
+        })
 }
 
 /// A colour beyond doubt: not a word, which may be a name.
@@ -86,24 +92,42 @@ fn looks_like_a_colour(cell: &str) -> bool {
     hex || bare || (cell.contains('(') && parse_colour(cell).is_ok())
 }
 
+/// A name has a letter, and is no colour, no sum of money and no other number with its unit.
+fn is_a_name(cell: &str) -> bool {
+    cell.chars().any(char::is_alphabetic)
+        && !looks_like_a_colour(cell)
+        && [Measure::Price, Measure::Stock].iter().all(|measure| {
+            !cell.contains(|c: char| c.is_ascii_digit())
+                || values::value(cell, *measure, None, Decimals::Unknown).is_err()
+        })
+}
+
+/// True when most of the cells are colours beyond doubt.
+fn clearly_colours(lines: &[Line], at: usize) -> bool {
+    let all = below(lines, at).count();
+    let clear = below(lines, at).filter(|cell| cell.starts_with('#') || cell.contains('('));
+    2 * clear.count() > all
+}
+
+/// True for a cell such as the column holds.
+fn fits(column: &Column, cell: &str) -> bool {
+    match column.holds {
+        Holds::Name => is_a_name(cell),
+        Holds::Colour => {
+            cell.contains(|c: char| c.is_ascii_digit()) && parse_colour(cell).is_ok()
+                || looks_like_a_colour(cell)
+        }
+        Holds::Number(measure) => values::value(cell, measure, None, Decimals::Unknown).is_ok(),
+        Holds::Word(words) => meaning(cell, words).word().is_some(),
+        Holds::Text | Holds::File => true,
+    }
+}
+
 /// True when most of the cells are such as the column holds.
 fn borne_out(column: &Column, lines: &[Line], at: usize) -> bool {
-    let (mut good, mut all) = (0_usize, 0_usize);
-    for cell in below(lines, at) {
-        all += 1;
-        let fits = match column.holds {
-            Holds::Name => !looks_like_a_colour(cell) && cell.parse::<f64>().is_err(),
-            Holds::Colour => {
-                cell.contains(|c: char| c.is_ascii_digit()) && parse_colour(cell).is_ok()
-                    || looks_like_a_colour(cell)
-            }
-            Holds::Number(measure) => values::value(cell, measure, None, Decimals::Unknown).is_ok(),
-            Holds::Word(words) => meaning(cell, words).word().is_some(),
-            Holds::Text | Holds::File => true,
-        };
-        good += usize::from(fits);
-    }
-    all > 0 && 2 * good > all
+    let all = below(lines, at).count();
+    let good = below(lines, at).filter(|cell| fits(column, cell)).count();
+    2 * good > all
 }
 
 /// A header in the forms in which its words are looked for: whole, and without what its brackets hold.
@@ -120,7 +144,7 @@ fn forms(written: &str) -> Vec<String> {
 }
 
 /// The unit that a header states: in brackets, behind a stroke, or as its last word.
-fn unit_in(written: &str, measure: Measure) -> Option<(f64, String)> {
+fn unit_in(written: &str, measure: Measure) -> Option<(HeaderUnit, String)> {
     let bracket = written
         .split_once(['(', '['])
         .map(|(before, rest)| (rest.trim_end_matches([')', ']']), before));
@@ -139,23 +163,41 @@ fn unit_in(written: &str, measure: Measure) -> Option<(f64, String)> {
         .flatten()
         .find_map(|(unit, before)| {
             let unit = unit.trim().trim_start_matches("in ").trim();
+            let share = values::share_of_a_pot(unit).filter(|_| measure == Measure::Stock);
             let factor = if measure == Measure::Price {
                 values::currency(unit).map(|(_, part)| part)
             } else {
-                values::factor(measure, unit)
+                share.or_else(|| values::factor(measure, unit))
             };
-            factor.map(|factor| (factor, fold(before).trim_end_matches(" in").to_owned()))
+            let of_the_pot = share.is_some();
+            factor.map(|factor| {
+                let unit = HeaderUnit { factor, of_the_pot };
+                (unit, fold(before).trim_end_matches(" in").to_owned())
+            })
         })
 }
 
 /// The column that a header names beyond doubt.
-fn exactly(written: &str, columns: &'static [Column]) -> Option<(&'static Column, Option<f64>)> {
+fn exactly(
+    written: &str,
+    columns: &'static [Column],
+) -> Option<(&'static Column, Option<HeaderUnit>)> {
     let forms = forms(written);
     let named = |form: &str| {
         columns
             .iter()
             .find(|c| fold(c.name) == form || of(c.words).any(|w| w == form))
     };
+    // "b*" is no "B" for blue.
+    let starred = match written.trim() {
+        "L*" | "l*" => Some("lab_l"),
+        "A*" | "a*" => Some("lab_a"),
+        "B*" | "b*" => Some("lab_b"),
+        _ => None,
+    };
+    if let Some(own) = columns.iter().find(|c| Some(c.name) == starred) {
+        return Some((own, None));
+    }
     // "on_hand_ml" is a word of ours: its unit is the column's own.
     if let Some(own) = columns
         .iter()
@@ -216,12 +258,35 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
         let slip =
             words().any(|w| w.chars().count() >= 4 && forms.iter().any(|form| is_slip(form, &w)));
         let within = !matches!(column.holds, Holds::Name | Holds::Text | Holds::File)
+            && !(column.name == "price" && forms.iter().any(|f| is_another_price(f)))
             && words().any(|w| w.chars().count() > 3 && forms.iter().any(|f| holds_phrase(f, &w)));
         if slip || within {
             add(column);
         }
     }
     found
+}
+
+/// A price that is not what a pot costs: by the millilitre, an old one.
+fn is_another_price(folded: &str) -> bool {
+    [
+        "per ml",
+        "per l",
+        "per litre",
+        "per 10",
+        "per 100",
+        "pro ml",
+        "pro l",
+        "par ml",
+        "old",
+        "was",
+        "alt",
+        "alter",
+        "previous",
+        "ancien",
+    ]
+    .iter()
+    .any(|other| holds_phrase(folded, other))
 }
 
 fn plain_words(column: &'static Column) -> impl Iterator<Item = String> {
@@ -254,6 +319,8 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
                 written: written.clone(),
                 taken: exact.map(|(column, _)| column),
                 unit: exact.and_then(|(_, unit)| unit),
+                flag: None,
+                doubted: None,
             }
         })
         .collect();
@@ -276,15 +343,39 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
         if all[at].taken.is_some() || all[at].written.is_empty() {
             continue;
         }
+        // A column of colours beyond doubt, farther on, goes before codes that may be colours.
+        let clearer = |c: &Column| {
+            matches!(c.holds, Holds::Colour)
+                && !clearly_colours(lines, at)
+                && (at + 1..all.len()).any(|other| {
+                    all[other].taken.is_none()
+                        && clearly_colours(lines, other)
+                        && guesses(&all[other].written, columns)
+                            .iter()
+                            .any(|g| g.name == c.name)
+                })
+        };
         let guess = guesses(&all[at].written, columns)
             .into_iter()
-            .find(|c| !has(&all, c.name) && borne_out(c, lines, at));
+            .find(|c| !has(&all, c.name) && borne_out(c, lines, at) && !clearer(c));
         all[at].taken = guess;
+        if guess.is_none() {
+            all[at].doubted = guesses(&all[at].written, columns)
+                .into_iter()
+                .filter(|c| !matches!(c.holds, Holds::Name | Holds::Text | Holds::File))
+                .find(|c| !has(&all, c.name))
+                .and_then(|c| {
+                    let cell = below(lines, at).find(|cell| !fits(c, cell))?;
+                    Some((c.name, cell.to_owned()))
+                });
+        }
         if let Some(Holds::Number(measure)) = guess.map(|c| c.holds) {
             all[at].unit = unit_in(&all[at].written, measure).map(|(factor, _)| factor);
         }
     }
+    ticked(&mut all, lines, columns);
     one_of_three(&mut all, ["red", "green", "blue"], columns);
+    no_lone_lab(&mut all);
     let coloured = |all: &[Heading]| {
         ["hex", "lab_l", "spectrum", "red"]
             .iter()
@@ -307,17 +398,40 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
             let mut seen = std::collections::BTreeSet::new();
             all[*at].taken.is_none()
                 && below(lines, *at).next().is_some()
-                && below(lines, *at).all(|cell| {
-                    cell.chars().any(char::is_alphabetic)
-                        && !looks_like_a_colour(cell)
-                        && seen.insert(fold(cell))
-                })
+                && below(lines, *at).all(|cell| is_a_name(cell) && seen.insert(fold(cell)))
         });
         if let Some(at) = by_cells {
             all[at].taken = column("name");
         }
     }
     all
+}
+
+/// Columns headed by one of our words, with yes and no below: "metallic", "opaque".
+fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
+    for at in 0..all.len() {
+        if all[at].taken.is_some() {
+            continue;
+        }
+        let yes_or_no = below(lines, at).next().is_some()
+            && below(lines, at).all(|cell| meaning(cell, YES_NO).word().is_some());
+        let flagged = columns.iter().find_map(|column| match column.holds {
+            Holds::Word(words) if ["effect", "opacity", "finish"].contains(&column.name) => {
+                meaning(&all[at].written, words)
+                    .word()
+                    .map(|word| (column, word))
+            }
+            _ => None,
+        });
+        if let (true, Some((column, word))) = (yes_or_no, flagged)
+            && !all
+                .iter()
+                .any(|h| h.flag.is_none() && h.taken.is_some_and(|c| c.name == column.name))
+        {
+            all[at].taken = Some(column);
+            all[at].flag = Some(word);
+        }
+    }
 }
 
 /// Red, green and blue count only together; a lone "b" beside L* and a* is b*.
@@ -350,6 +464,24 @@ fn one_of_three(all: &mut [Heading], names: [&str; 3], columns: &'static [Column
     }
 }
 
+/// L*, a* and b* count together. Where a colour stands beside them, a part of them is something else: a shelf "A", hue,
+/// saturation and lightness, or the chroma and hue of the same colour.
+fn no_lone_lab(all: &mut [Heading]) {
+    let at = |name: &str| {
+        all.iter()
+            .position(|h| h.taken.is_some_and(|c| c.name == name))
+    };
+    let found = ["lab_l", "lab_a", "lab_b"].map(at);
+    let other = ["hex", "spectrum", "red"]
+        .iter()
+        .any(|name| at(name).is_some());
+    if other && found.contains(&None) {
+        for lone in found.into_iter().flatten() {
+            all[lone].taken = None;
+        }
+    }
+}
+
 /// The headings of a table without a header: the column that is all colours, and the first of words.
 fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Heading>> {
     let width = lines.iter().map(|line| line.cells.len()).max()?;
@@ -370,6 +502,8 @@ fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Head
                     _ => None,
                 },
                 unit: None,
+                flag: None,
+                doubted: None,
             })
             .collect(),
     )

@@ -2,7 +2,8 @@
 
 use super::folded::fold;
 use super::list::{
-    ColourSource, LET_DOWN_COLUMNS, LetDown, LetDownColour, MOST_LET_DOWNS, Paint, PaintList,
+    ColourSource, LET_DOWN_COLUMNS, LetDown, LetDownColour, MOST_LET_DOWNS, OVER_CARDS_COLUMNS,
+    OverCards, Paint, PaintList,
 };
 use super::table::{ListWriteError, failed};
 use crate::colour::{DeltaE00, LabD65, delta_e00, seen_in_daylight};
@@ -43,6 +44,15 @@ pub enum Contradiction {
         /// How far it lies from what was kept.
         off: DeltaE00,
     },
+    /// A coat over a card far from the others; it was left out.
+    Coat {
+        /// The paint.
+        paint: String,
+        /// The list.
+        list: String,
+        /// How far it lies from what was kept.
+        off: DeltaE00,
+    },
     /// A word that another list has otherwise; the first was kept.
     Word {
         /// The paint.
@@ -71,7 +81,8 @@ fn error_of(source: ColourSource) -> f64 {
 const CONTRADICTS: f64 = 2.0;
 
 /// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost stay at home.
-const SHARED: [&str; 8] = [
+const SHARED: [&str; 9] = [
+    "strength",
     "medium",
     "opacity",
     "finish",
@@ -97,7 +108,7 @@ struct Entry<'a> {
 /// # Errors
 /// [`ListWriteError`] when the table cannot be written to memory.
 pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
-    let names: Vec<String> = lists.iter().map(|list| stem(&list.file)).collect();
+    let names = names_of(lists);
     let mut groups: Vec<(String, Vec<Entry<'_>>)> = Vec::new();
     for (list, name) in lists.iter().zip(&names) {
         for (paint, (row, _)) in list.paints().iter().zip(&list.clean) {
@@ -123,6 +134,7 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
                 .into_iter()
                 .flat_map(|(hex, parts)| [hex, parts]),
         )
+        .chain(OVER_CARDS_COLUMNS)
         .chain(["measured_by"]);
     table.write_record(header).map_err(failed)?;
     for (_, entries) in &groups {
@@ -139,6 +151,23 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
 }
 
 /// "mine" of "lists/mine.csv".
+/// What each list is called: its file's name, with its folder where two are of one name.
+fn names_of(lists: &[PaintList]) -> Vec<String> {
+    let short: Vec<String> = lists.iter().map(|list| stem(&list.file)).collect();
+    let twice = |name: &String| short.iter().filter(|other| *other == name).count() > 1;
+    lists
+        .iter()
+        .zip(&short)
+        .map(|(list, name)| {
+            let folder = Path::new(&list.file).parent().and_then(Path::file_name);
+            match folder {
+                Some(folder) if twice(name) => format!("{}/{name}", folder.to_string_lossy()),
+                _ => name.clone(),
+            }
+        })
+        .collect()
+}
+
 fn stem(file: &str) -> String {
     Path::new(file).file_stem().map_or_else(
         || file.to_owned(),
@@ -191,9 +220,17 @@ fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) ->
         row.push(kept);
     }
     row.extend(joined_let_downs(entries, contradictions));
+    row.extend(joined_coats(entries, contradictions));
     let who: Vec<String> = entries
         .iter()
-        .map(|e| format!("{} {}", e.list, e.paint.colour.to_srgb8()))
+        .map(|e| {
+            // A club's list, joined once more, says who measured what already.
+            let by = e.row.iter().find(|(column, _)| *column == "measured_by");
+            by.map_or_else(
+                || format!("{} {}", e.list, e.paint.colour.to_srgb8()),
+                |(_, by)| by.clone(),
+            )
+        })
         .collect();
     row.push(who.join("; "));
     row
@@ -241,6 +278,30 @@ fn joined_let_downs(
     cells
 }
 
+/// Coats over a black and over a white card, pooled.
+fn joined_coats(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) -> [String; 2] {
+    let over: Vec<(&str, OverCards)> = entries
+        .iter()
+        .filter_map(|e| Some((e.list, e.paint.over_cards?)))
+        .collect();
+    [|o: &OverCards| o.black, |o: &OverCards| o.white].map(|card| {
+        if over.is_empty() {
+            return String::new();
+        }
+        let readings: Vec<Reading<'_>> = over
+            .iter()
+            .map(|(list, coats)| (card(coats), error_of(ColourSource::Hex), *list))
+            .collect();
+        let (colour, left_out) = pooled(&readings);
+        contradictions.extend(left_out.into_iter().map(|(list, off)| Contradiction::Coat {
+            paint: entries[0].paint.name.clone(),
+            list,
+            off,
+        }));
+        colour.to_srgb8().to_string()
+    })
+}
+
 /// The weighted mean of the readings that agree with the best-known one, and those that do not.
 ///
 /// The best-known is the reading of least error that most others agree with.
@@ -282,6 +343,11 @@ impl fmt::Display for Contradiction {
             Self::LetDown { paint, list, off } => write!(
                 f,
                 "{paint}: the let-down in {list} is ΔE00 {:.0} off the others and was left out: were the parts the same?",
+                off.0
+            ),
+            Self::Coat { paint, list, off } => write!(
+                f,
+                "{paint}: the coat over card in {list} is ΔE00 {:.0} off the others and was left out: was it as thick?",
                 off.0
             ),
             Self::Word {

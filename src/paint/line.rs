@@ -10,8 +10,16 @@ pub(super) struct Line {
 /// Most rows of a list.
 pub(super) const MOST_ROWS: usize = 10_000;
 
-/// A cell without the blanks that do not break, and without the apostrophe by which spreadsheets mark text.
+/// A cell without the blanks that do not break, without quotes of another kind round it, and without the apostrophe by
+/// which spreadsheets mark text.
 pub(super) fn tidied(cell: &str) -> String {
     let cell = cell.trim_matches(|c: char| c.is_whitespace() || c == '\u{feff}');
-    cell.strip_prefix('\'').unwrap_or(cell).to_owned()
+    let quoted = [('\'', '\''), ('“', '”'), ('„', '“'), ('«', '»'), ('`', '`')]
+        .iter()
+        .find_map(|(open, close)| cell.strip_prefix(*open)?.strip_suffix(*close));
+    quoted
+        .or_else(|| cell.strip_prefix('\''))
+        .unwrap_or(cell)
+        .trim()
+        .to_owned()
 }

@@ -6,8 +6,10 @@ use super::list_note::ListNote;
 use super::medium::{Medium, MixingFamily};
 use super::rows::{Table, read_rows};
 use super::values::Measure;
-use super::words::{EFFECTS, FINISHES, MEDIA, OPACITIES, PAINT_COLUMNS, YES_NO, is_thin};
-use crate::colour::{LabD65, Spectrum, SpectrumFault, seen_in_daylight, spectrum_points};
+use super::words::{EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, is_thin};
+use crate::colour::{
+    LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,
+};
 use crate::problem::{Explain, Place};
 use std::fmt;
 
@@ -75,6 +77,15 @@ pub enum LetDownColour {
     Spectrum(Box<Spectrum>),
 }
 
+/// One brushed coat over a black card and over a white one: what shows through tells how far the paint hides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OverCards {
+    /// The coat over black.
+    pub black: LabD65,
+    /// The coat over white.
+    pub white: LabD65,
+}
+
 /// One paint of a list.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Paint {
@@ -96,6 +107,8 @@ pub struct Paint {
     pub strength: Option<f64>,
     /// Let-downs with white, up to three.
     pub let_downs: Vec<LetDown>,
+    /// Its coat over a black and over a white card.
+    pub over_cards: Option<OverCards>,
     /// What thins it.
     pub thinner: Option<String>,
     /// Flakes or fluorescence.
@@ -156,10 +169,16 @@ impl Paint {
         }
     }
 
-    /// True when its strength is known from a let-down or the list.
+    /// True when its strength is known from a let-down, from coats over cards or from the list.
     #[must_use]
     pub fn strength_is_known(&self) -> bool {
-        !self.let_downs.is_empty() || self.strength.is_some()
+        self.was_tried() || self.strength.is_some()
+    }
+
+    /// True when something was seen of it that tells its strength: let-downs or coats over cards.
+    #[must_use]
+    pub fn was_tried(&self) -> bool {
+        !self.let_downs.is_empty() || self.over_cards.is_some()
     }
 }
 
@@ -286,6 +305,7 @@ impl PaintList {
         let mut seen: Vec<(String, usize)> = Vec::new();
         let mut currency = None;
         let mut without_medium = 0;
+        let mut little: Vec<String> = Vec::new();
         for row in &table.rows {
             let before = faults.len();
             let mut cells = Cells {
@@ -302,6 +322,21 @@ impl PaintList {
             let Some(mut paint) = paint.filter(|_| faults.len() == before) else {
                 continue;
             };
+            if let (Some(cell), Some(ml), Some(pot)) =
+                (row.cell("on_hand_ml"), paint.on_hand_ml, paint.pot_ml)
+                && !row.header("on_hand_ml").to_lowercase().contains("ml")
+                && row.unit("on_hand_ml").is_none()
+                && cell
+                    .chars()
+                    .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+                && ml > 0.0
+            {
+                little.push(if ml <= LITTLE * pot {
+                    cell.to_owned()
+                } else {
+                    String::new()
+                });
+            }
             if let (None, Some(medium)) = (paint.medium, medium) {
                 paint.medium = Some(medium);
                 clean.push(("medium", medium.word().to_owned()));
@@ -309,6 +344,15 @@ impl PaintList {
             }
             self.paints.push(paint);
             self.clean.push((clean, row.others.clone()));
+        }
+        if let Some(cell) = little
+            .first()
+            .filter(|_| little.iter().all(|cell| !cell.is_empty()))
+        {
+            self.notes.push(ListNote::PotsMeant {
+                cell: cell.clone(),
+                paints: little.len(),
+            });
         }
         if let Some(medium) = medium.filter(|_| without_medium > 0) {
             self.notes.push(ListNote::MediumTaken {
@@ -359,6 +403,14 @@ impl PaintList {
                 .cloned(),
         );
         all
+    }
+
+    /// True when it names files, which are looked for beside it.
+    #[must_use]
+    pub fn names_files(&self) -> bool {
+        self.clean
+            .iter()
+            .any(|(row, _)| row.iter().any(|(column, _)| column.ends_with("spectrum")))
     }
 
     /// The paints, in list order.
@@ -428,8 +480,9 @@ impl Cells<'_> {
         for columns in &LET_DOWN_COLUMNS[1..] {
             let_downs.extend(self.let_down(*columns, None));
         }
+        let over_cards = self.over_cards();
         let medium = self.medium();
-        let opacity = self.word("opacity", OPACITIES, &OPACITY_WORDS);
+        let opacity = self.opacity(&OPACITY_WORDS);
         let finish = self.word("finish", FINISHES, &FINISH_WORDS);
         let effect = self.word("effect", EFFECTS, &EFFECT_WORDS);
         let mixable = self.word("mixable", YES_NO, &[("yes", true), ("no", false)]);
@@ -437,7 +490,7 @@ impl Cells<'_> {
             "strength",
             Measure::Ratio,
             (0.001, 100.0),
-            "a strength above 0 (1 is a typical paint)",
+            "a strength above 0 and up to 100 (1 is a typical paint)",
         );
         let density = self.number(
             "density_g_per_ml",
@@ -449,7 +502,7 @@ impl Cells<'_> {
             "pot_ml",
             Measure::Volume,
             (0.1, 1e6),
-            "millilitres, 0.1 or more",
+            "millilitres, from 0.1 to 1,000,000",
         );
         let on_hand_ml = self.on_hand(pot_ml);
         let price = self.price(currency);
@@ -467,6 +520,7 @@ impl Cells<'_> {
             finish,
             strength,
             let_downs,
+            over_cards,
             thinner: thinner.map(|t| t.to_lowercase()),
             effect: effect.flatten(),
             mixable: mixable.unwrap_or(true),
@@ -488,7 +542,16 @@ impl Cells<'_> {
         ) {
             return None;
         }
-        self.word("medium", MEDIA, &Medium::ALL.map(|m| (m.word(), m)))
+        let thin = is_thin(text);
+        let medium = self.word("medium", MEDIA, &Medium::ALL.map(|m| (m.word(), m)));
+        // Written again, it is to be as thin as it was.
+        if let Some((_, word)) = self.clean.iter_mut().find(|(c, _)| *c == "medium")
+            && thin
+            && !is_thin(word)
+        {
+            word.push_str(" wash");
+        }
+        medium
     }
 
     /// What is on the shelf: millilitres, or a share of the pot.
@@ -505,7 +568,12 @@ impl Cells<'_> {
                 return None;
             }
         };
-        self.in_range("on_hand_ml", ml, (0.0, 1e6), "millilitres, 0 or more")
+        self.in_range(
+            "on_hand_ml",
+            ml,
+            (0.0, 1e6),
+            "millilitres, from 0 to 1,000,000",
+        )
     }
 
     /// What a pot costs; all prices of a list are in one currency.
@@ -523,7 +591,12 @@ impl Cells<'_> {
             (None, here) => *currency = here,
             _ => {}
         }
-        self.in_range("price", found.value, (0.0, 1e6), "a price, 0 or more")
+        self.in_range(
+            "price",
+            found.value,
+            (0.0, 1e6),
+            "a price from 0 to 1,000,000",
+        )
     }
 
     /// The paint's colour, how it is known, and its measured reflectance if any.
@@ -553,10 +626,22 @@ impl Cells<'_> {
                 expected: "one of hex, lab_l with lab_a and lab_b, or spectrum",
             });
         }
-        let hex = self
-            .colour("hex")
-            .or(channels)
-            .map(|lab| (lab, ColourSource::Hex, None));
+        let hex = self.colour("hex");
+        if let (Some(hex), Some(channels)) = (hex, channels) {
+            let off = delta_e00(hex, channels).0;
+            if off > ONE_COLOUR {
+                self.faults.push(ListError::ColoursDisagree {
+                    place: self.place("hex"),
+                    hex: hex.to_srgb8().to_string(),
+                    channels: channels.to_srgb8().to_string(),
+                });
+            }
+            // Written once.
+            if let Some(at) = self.clean.iter().position(|(column, _)| *column == "hex") {
+                self.clean.remove(at);
+            }
+        }
+        let hex = hex.or(channels).map(|lab| (lab, ColourSource::Hex, None));
         let lab = if given[1] { self.lab() } else { None };
         let spectrum = self.spectrum("spectrum", read).map(|s| {
             (
@@ -631,7 +716,37 @@ impl Cells<'_> {
             seen: spectrum.or(colour)?,
         })
     }
+
+    /// Both or neither: one alone does not tell hiding from colour.
+    fn over_cards(&mut self) -> Option<OverCards> {
+        let [black, white] = OVER_CARDS_COLUMNS;
+        let there = OVER_CARDS_COLUMNS.map(|column| self.row.cell(column).is_some());
+        if there[0] != there[1] {
+            let (found, missing) = if there[0] {
+                (black, white)
+            } else {
+                (white, black)
+            };
+            self.faults.push(ListError::OneCard {
+                place: self.place(found),
+                missing,
+            });
+        }
+        Some(OverCards {
+            black: self.colour(black)?,
+            white: self.colour(white)?,
+        })
+    }
 }
+
+/// Columns of one coat over a black and over a white card.
+pub(super) const OVER_CARDS_COLUMNS: [&str; 2] = ["over_black_hex", "over_white_hex"];
+
+/// Where all that is on hand is at most this share of a pot, pots may be meant by the numbers. Our choice.
+const LITTLE: f64 = 0.2;
+
+/// A hex and three numbers this far apart, CIEDE2000, are one colour: rounding. Our choice.
+const ONE_COLOUR: f64 = 1.5;
 
 /// Most let-downs of one paint.
 pub(super) const MOST_LET_DOWNS: usize = 3;

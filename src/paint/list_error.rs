@@ -201,6 +201,28 @@ pub enum ListError {
         /// The column that is there.
         found: &'static str,
     },
+    /// A hex and three numbers of another colour.
+    #[error(
+        "found {hex} beside red, green and blue of {channels}, expected one colour: empty one of the two"
+    )]
+    ColoursDisagree {
+        /// Where.
+        place: Place,
+        /// The one.
+        hex: String,
+        /// The other.
+        channels: String,
+    },
+    /// A coat over one card only.
+    #[error(
+        "found a coat over one card, expected {missing} beside it: only the two together tell how far a paint hides"
+    )]
+    OneCard {
+        /// The column that is there.
+        place: Place,
+        /// The other.
+        missing: &'static str,
+    },
 }
 
 impl ListError {
@@ -240,7 +262,9 @@ impl Explain for ListError {
             | Self::ShareOfWhat { place, .. }
             | Self::BadSpectrum { place, .. }
             | Self::BadSpectrumRow { place, .. }
-            | Self::HalfLetDown { place, .. } => place.clone(),
+            | Self::HalfLetDown { place, .. }
+            | Self::OneCard { place, .. }
+            | Self::ColoursDisagree { place, .. } => place.clone(),
         }
     }
 
@@ -264,7 +288,7 @@ impl Explain for ListError {
                 Some("rename one, for example by its finish or its number".to_owned())
             }
             Self::ColourCount { .. } => {
-                Some("a photographed swatch read off as hex, such as #7a5b48, will do".to_owned())
+                Some("a photographed swatch read off as hex, such as #7a5b48, will do; if the row is no paint, delete it or say --skip-bad-rows".to_owned())
             }
             Self::BadColour { cause, .. } => cause.hint(),
             Self::BadNumber { cause, .. } => Some(match cause {
@@ -273,7 +297,14 @@ impl Explain for ListError {
                 }
                 _ => "write a number, with its unit if you like; leave the cell empty if it is not known".to_owned(),
             }),
-            Self::SeveralWords { .. } => Some("write the one whose thinner it takes".to_owned()),
+            Self::SeveralWords { several, .. } => Some(
+                if super::words::MEDIA.iter().any(|(medium, _)| several.starts_with(medium)) {
+                    "write the one whose thinner it takes"
+                } else {
+                    "write the one that comes nearest"
+                }
+                .to_owned(),
+            ),
             Self::SeveralCurrencies { .. } => Some("write all prices in one currency".to_owned()),
             Self::ShareOfWhat { .. } => Some("or write millilitres".to_owned()),
             Self::UnknownWord { nearest, .. } => {
@@ -293,7 +324,9 @@ impl Explain for ListError {
             | Self::OutOfRange { .. }
             | Self::BadSpectrum { .. }
             | Self::BadSpectrumRow { .. }
-            | Self::HalfLetDown { .. } => None,
+            | Self::HalfLetDown { .. }
+            | Self::OneCard { .. }
+            | Self::ColoursDisagree { .. } => None,
         }
     }
 }

@@ -39,6 +39,27 @@ pub enum ListNote {
         /// As written.
         columns: Vec<String>,
     },
+    /// A column that may be one of ours, but for what its cells hold.
+    NotBorneOut {
+        /// As written.
+        column: String,
+        /// Ours.
+        own: &'static str,
+        /// A cell that is not understood.
+        cell: String,
+    },
+    /// Lines that name no paint: headings, totals, units.
+    PassedOver {
+        /// Each line and its first cell.
+        lines: Vec<(usize, String)>,
+    },
+    /// What is on hand is so little beside the pots that pots may be meant.
+    PotsMeant {
+        /// One such cell.
+        cell: String,
+        /// For how many paints.
+        paints: usize,
+    },
     /// A cell's words that were taken for one of ours.
     Word {
         /// The column.
@@ -103,6 +124,25 @@ impl fmt::Display for ListNote {
                 "columns not used: {}",
                 listed(columns, |c| format!("\"{c}\""))
             ),
+            Self::NotBorneOut { column, own, cell } => write!(
+                f,
+                "\"{column}\" may be {own}, but is not used: most of its cells are not understood, such as \"{cell}\"; to see each fault, head it {own}"
+            ),
+            Self::PassedOver { lines } => {
+                const SHOWN: usize = 6;
+                let more = lines.len().saturating_sub(SHOWN);
+                write!(
+                    f,
+                    "lines that name no paint, not used: {}{}",
+                    listed(&lines[..lines.len().min(SHOWN)], |(line, cell)| format!("{line} (\"{cell}\")")),
+                    if more > 0 { format!(" and {more} more") } else { String::new() }
+                )
+            }
+            Self::PotsMeant { cell, paints } => write!(
+                f,
+                "on hand \"{cell}\" taken as millilitres ({paints} {}): if it counts pots, head the column \"on hand (pots)\", if shares of a pot, write 50 %",
+                if *paints == 1 { "paint" } else { "paints" }
+            ),
             Self::Word {
                 column,
                 found,
@@ -118,7 +158,8 @@ impl fmt::Display for ListNote {
             ),
             Self::MediumTaken { medium, paints } => write!(
                 f,
-                "medium {medium} taken for {paints} paints without one, as asked"
+                "medium {medium} taken for {paints} {} without one, as asked",
+                if *paints == 1 { "paint" } else { "paints" }
             ),
             Self::RowsSkipped { rows } => write!(
                 f,

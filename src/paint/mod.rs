@@ -34,8 +34,8 @@ mod words;
 pub use advice::{ListAdvice, advice};
 pub use called::{Called, called};
 pub use film::{
-    DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt, Ground, Wash,
-    WashPot, wash_over, within_in_recesses,
+    BRUSHED_COAT, DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt,
+    Ground, Wash, WashPot, wash_over, within_in_recesses,
 };
 pub use join::{Contradiction, Joined, join};
 pub use kubelka_munk::{
@@ -46,8 +46,8 @@ pub use let_down::{
     DISAGREES, Done, Doubtful, ScatteringTold, SeenAs, Sight, scattering_told, which_is_doubtful,
 };
 pub use list::{
-    ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, Paint, PaintEffect, PaintList,
-    ReadNamedFile, Reading, parse_spectrum,
+    ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, OverCards, Paint, PaintEffect,
+    PaintList, ReadNamedFile, Reading, parse_spectrum,
 };
 pub use list_error::ListError;
 pub use list_note::ListNote;

@@ -6,8 +6,8 @@ use super::header::{Heading, head_of, nearest_column};
 use super::line::{Line, MOST_ROWS};
 use super::list_error::ListError;
 use super::list_note::ListNote;
-use super::values::{Decimals, decimals_of, says_nothing};
-use super::words::{Column, Holds};
+use super::values::{Decimals, HeaderUnit, decimals_of, says_nothing};
+use super::words::{Column, Holds, YES_NO, meaning};
 use crate::problem::Place;
 
 /// One row: its line and its cells; empty cells are absent.
@@ -23,7 +23,7 @@ pub(super) struct Row {
 struct RowCell {
     column: &'static str,
     written: String,
-    unit: Option<f64>,
+    unit: Option<HeaderUnit>,
     text: String,
 }
 
@@ -36,8 +36,8 @@ impl Row {
         self.found(column).map(|cell| cell.text.as_str())
     }
 
-    /// How many of the column's own unit its header's unit is.
-    pub(super) fn unit(&self, column: &str) -> Option<f64> {
+    /// The unit that its header states.
+    pub(super) fn unit(&self, column: &str) -> Option<HeaderUnit> {
         self.found(column).and_then(|cell| cell.unit)
     }
 
@@ -102,9 +102,27 @@ pub(super) fn read_rows(
             .filter_map(move |line| line.cells.get(at))
             .map(String::as_str)
     }));
-    let rows = body
+    let header = head.at.map(|at| &lines[at]);
+    let (passed, body): (Vec<&Line>, Vec<&Line>) = body
         .iter()
         .take(MOST_ROWS)
+        .partition(|line| no_paint(line, header, &head.headings));
+    if !passed.is_empty() {
+        notes.push(ListNote::PassedOver {
+            lines: passed
+                .iter()
+                .map(|line| {
+                    (
+                        line.number,
+                        line.cells.iter().find(|c| !c.is_empty()).cloned(),
+                    )
+                })
+                .map(|(number, cell)| (number, cell.unwrap_or_default()))
+                .collect(),
+        });
+    }
+    let rows = body
+        .into_iter()
         .filter_map(|line| row(&here, line, &head.headings, faults))
         .collect();
     let unused = head.headings.iter().filter(|h| h.taken.is_none());
@@ -113,6 +131,34 @@ pub(super) fn read_rows(
         unused: unused.map(|h| h.written.clone()).collect(),
         decimals,
     }
+}
+
+/// A line that names no paint, whatever the list: a heading or a footnote in one cell, a line of units, the header once
+/// more, a total.
+fn no_paint(line: &Line, header: Option<&Line>, headings: &[Heading]) -> bool {
+    const TOTALS: [&str; 12] = [
+        "total", "totals", "sum", "summe", "gesamt", "somme", "suma", "totale", "totaal", "razem",
+        "celkem", "subtotal",
+    ];
+    let filled: Vec<&String> = line.cells.iter().filter(|c| !c.is_empty()).collect();
+    let used = headings.iter().filter(|h| h.taken.is_some()).count();
+    let colour = headings.iter().zip(&line.cells).any(|(heading, cell)| {
+        heading
+            .taken
+            .is_some_and(|c| matches!(c.holds, Holds::Colour | Holds::File))
+            && !says_nothing(cell)
+    });
+    let again = header.is_some_and(|header| header.cells == line.cells);
+    let heading = used > 1 && filled.len() == 1 && !colour;
+    let units = !filled.is_empty()
+        && filled
+            .iter()
+            .all(|c| c.starts_with('(') && c.ends_with(')'));
+    let total = !colour
+        && filled
+            .first()
+            .is_some_and(|c| TOTALS.contains(&fold(c).as_str()));
+    again || heading || units || total
 }
 
 fn row(
@@ -142,6 +188,12 @@ fn row(
         match heading.taken {
             None => others.push(text.to_owned()),
             Some(column) => {
+                // A column "metallic" with yes and no.
+                let ticked = heading.flag.map(|flag| match meaning(text, YES_NO).word() {
+                    Some("yes") => flag,
+                    _ => "",
+                });
+                let text = ticked.unwrap_or(text);
                 let silent = match column.holds {
                     Holds::Name => text.is_empty(),
                     _ => says_nothing(text),
@@ -187,7 +239,10 @@ fn tell_header(
 ) {
     let place = here.clone().at_line(header.number);
     for (at, heading) in headings.iter().enumerate() {
-        let same = |other: &&Heading| fold(&other.written) == fold(&heading.written);
+        let same = |other: &&Heading| {
+            fold(&other.written) == fold(&heading.written)
+                && other.taken.map(|c| c.name) == heading.taken.map(|c| c.name)
+        };
         if heading.taken.is_some() && headings[..at].iter().any(|h| same(&h)) {
             faults.push(ListError::ColumnTwice {
                 place: place.clone(),
@@ -200,11 +255,12 @@ fn tell_header(
             .iter()
             .any(|h| h.taken.is_some_and(|c| c.name == name))
     };
-    let unused: Vec<String> = headings
-        .iter()
-        .filter(|h| h.taken.is_none() && !h.written.is_empty())
-        .map(|h| h.written.clone())
-        .collect();
+    let left = || {
+        headings
+            .iter()
+            .filter(|h| h.taken.is_none() && !h.written.is_empty())
+    };
+    let unused: Vec<String> = left().map(|h| h.written.clone()).collect();
     for (missing, wanted) in [
         ("name", known("name")),
         (
@@ -239,6 +295,15 @@ fn tell_header(
     }
     if !unused.is_empty() {
         notes.push(ListNote::Unused { columns: unused });
+    }
+    for heading in left() {
+        if let Some((own, cell)) = &heading.doubted {
+            notes.push(ListNote::NotBorneOut {
+                column: heading.written.clone(),
+                own,
+                cell: cell.clone(),
+            });
+        }
     }
 }
 

@@ -7,7 +7,7 @@ use super::list_note::ListNote;
 use super::sheet_size::bytes_of_ods;
 use super::words::Column;
 use crate::problem::Place;
-use calamine::{Data, DataRef, Ods, Reader, Xlsx};
+use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xlsx};
 use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -41,6 +41,15 @@ fn number_text(value: f64) -> String {
     }
 }
 
+/// A day as 2026-11-29; a length of time as the number it is.
+fn day(value: calamine::ExcelDateTime) -> String {
+    if value.is_duration() {
+        return value.to_string();
+    }
+    let (year, month, day, ..) = value.to_ymd_hms_milli();
+    format!("{year:04}-{month:02}-{day:02}")
+}
+
 fn yes_no(value: bool) -> String {
     if value { "yes" } else { "no" }.to_owned()
 }
@@ -51,7 +60,7 @@ fn text_of(cell: &Data) -> String {
         Data::Float(value) => number_text(*value),
         Data::String(text) | Data::DateTimeIso(text) | Data::DurationIso(text) => tidied(text),
         Data::Bool(value) => yes_no(*value),
-        Data::DateTime(value) => value.to_string(),
+        Data::DateTime(value) => day(*value),
         Data::Error(_) | Data::Empty => String::new(),
     }
 }
@@ -65,7 +74,7 @@ fn text_of_ref(cell: &DataRef<'_>) -> String {
         }
         DataRef::SharedString(text) => tidied(text),
         DataRef::Bool(value) => yes_no(*value),
-        DataRef::DateTime(value) => value.to_string(),
+        DataRef::DateTime(value) => day(*value),
         DataRef::Error(_) | DataRef::Empty => String::new(),
     }
 }
@@ -91,12 +100,27 @@ fn place_cell(lines: &mut Vec<Line>, (row, column): (u32, u32), text: String) {
     }
 }
 
+/// The sheets that are not hidden; all, where all are.
+fn in_view<R: std::io::Read + std::io::Seek, B: Reader<R>>(book: &B) -> Vec<String> {
+    let shown: Vec<String> = book
+        .sheets_metadata()
+        .iter()
+        .filter(|sheet| sheet.visible == SheetVisible::Visible)
+        .map(|sheet| sheet.name.clone())
+        .collect();
+    if shown.is_empty() {
+        book.sheet_names()
+    } else {
+        shown
+    }
+}
+
 /// Reads cell by cell, so that a lone cell far down costs nothing.
 fn xlsx(bytes: &[u8]) -> Result<Sheets, String> {
     let told = |e: &dyn std::fmt::Display| e.to_string();
     let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|e| told(&e))?;
     let mut all = Sheets::new();
-    for name in book.sheet_names() {
+    for name in in_view(&book) {
         // Sheets of charts have no cells.
         let Ok(mut cells) = book.worksheet_cells_reader(&name) else {
             continue;
@@ -126,7 +150,9 @@ fn ods(bytes: &[u8]) -> Result<Sheets, String> {
     }
     let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let mut all = Sheets::new();
-    for (name, range) in book.worksheets() {
+    let shown = in_view(&book);
+    let sheets = book.worksheets().into_iter();
+    for (name, range) in sheets.filter(|(name, _)| shown.contains(name)) {
         let (top, left) = range.start().unwrap_or((0, 0));
         let mut lines = Vec::new();
         for (row, column, cell) in range.used_cells() {

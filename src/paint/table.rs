@@ -2,6 +2,7 @@
 
 use super::grid::{divider, lines_of_list};
 use super::header::head_of;
+use super::list::OVER_CARDS_COLUMNS;
 use super::words::PAINT_COLUMNS;
 use crate::colour::Srgb8;
 
@@ -14,6 +15,8 @@ pub struct ListRow {
     pub hex: Srgb8,
     /// Its let-down with white: the colour and the parts of white to one of paint.
     pub let_down: Option<(Srgb8, f64)>,
+    /// One coat of it over a black and over a white card.
+    pub over_cards: Option<[Srgb8; 2]>,
     /// Its strength, when known.
     pub strength: Option<f64>,
     /// How it was read.
@@ -39,8 +42,15 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
     let mut table = csv::Writer::from_writer(Vec::new());
     let with_white = rows.iter().any(|row| row.let_down.is_some());
     let mut header = vec!["name", "hex", "medium", "opacity"];
+    let over_cards = rows.iter().any(|row| row.over_cards.is_some());
+    if with_white || over_cards {
+        header.push("strength");
+    }
     if with_white {
-        header.extend(["strength", "let_down_hex", "let_down_parts_white"]);
+        header.extend(["let_down_hex", "let_down_parts_white"]);
+    }
+    if over_cards {
+        header.extend(OVER_CARDS_COLUMNS);
     }
     header.push("note");
     table.write_record(&header).map_err(failed)?;
@@ -51,12 +61,18 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
             String::new(),
             String::new(),
         ];
-        if with_white {
+        if with_white || over_cards {
             cells.push(row.strength.map_or_else(String::new, |s| format!("{s:.2}")));
+        }
+        if with_white {
             let (hex, parts) = row.let_down.map_or_else(Default::default, |(hex, parts)| {
                 (hex.to_string(), parts.to_string())
             });
             cells.extend([hex, parts]);
+        }
+        if over_cards {
+            let coats = row.over_cards.map(|both| both.map(|hex| hex.to_string()));
+            cells.extend(coats.unwrap_or_default());
         }
         cells.push(row.note.clone());
         table.write_record(&cells).map_err(failed)?;

@@ -4,6 +4,7 @@
 //! before and after them is a unit or a currency, and anything else is a fault.
 
 use super::folded::fold;
+use super::words::of;
 use crate::units::{DROP, UnitError, number};
 
 /// What a number measures, and so which units may stand beside it.
@@ -11,6 +12,8 @@ use crate::units::{DROP, UnitError, number};
 pub(super) enum Measure {
     /// No unit.
     Plain,
+    /// Red, green or blue, 0 to 255.
+    Channel,
     /// A ratio to 1: "1.3", "130 %".
     Ratio,
     /// Parts to one: "3", "1:3", "3 parts".
@@ -54,6 +57,15 @@ pub(super) struct Amount {
     pub(super) currency: Option<&'static str>,
     /// True when an ounce was read; there are two, four hundredths apart.
     pub(super) ounces: bool,
+}
+
+/// The unit that a header states for its column.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct HeaderUnit {
+    /// How many of the column's own unit it is.
+    pub(super) factor: f64,
+    /// True when it is a share of the pot, or a pot.
+    pub(super) of_the_pot: bool,
 }
 
 impl Amount {
@@ -108,7 +120,7 @@ pub(super) fn decimals_of<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals 
             continue;
         };
         let both = digits.contains('.') && digits.contains(',');
-        if (marks == 1 && digits.len() - at != 4) || both {
+        if (marks == 1 && (digits.len() - at != 4 || digits.starts_with("0") && at == 1)) || both {
             let mark = if digits[at..].starts_with(',') {
                 Decimals::Comma
             } else {
@@ -123,8 +135,16 @@ pub(super) fn decimals_of<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals 
     found
 }
 
+/// True where thousands can be meant: of a density or an a* "1,234" has three decimals, whatever the rest of the list shows.
+fn may_be_thousands(measure: Measure) -> bool {
+    matches!(
+        measure,
+        Measure::Volume | Measure::Stock | Measure::Mass | Measure::Price
+    )
+}
+
 /// Reads digits with whatever marks a country puts between them.
-fn digits_value(digits: &str, decimals: Decimals) -> Result<f64, UnitError> {
+fn digits_value(digits: &str, decimals: Decimals, measure: Measure) -> Result<f64, UnitError> {
     // "2,-" and "2.–" are whole sums of money; blanks and apostrophes only group.
     let kept: String = digits
         .chars()
@@ -146,6 +166,9 @@ fn digits_value(digits: &str, decimals: Decimals) -> Result<f64, UnitError> {
         return number(&grouped(kept));
     }
     let comma = kept[last..].starts_with(',');
+    if marks == 1 && !may_be_thousands(measure) {
+        return number(&format!("{whole}.{parts}"));
+    }
     match (decimals, parts.len() == 3 && whole != "0") {
         (Decimals::Point, true) if comma => number(&grouped(kept)),
         (Decimals::Comma, true) if !comma => number(&grouped(kept)),
@@ -155,7 +178,11 @@ fn digits_value(digits: &str, decimals: Decimals) -> Result<f64, UnitError> {
 }
 
 /// Splits a cell into what stands before its number, the number, and what follows.
-fn split(text: &str, decimals: Decimals) -> Option<(String, Result<f64, UnitError>, String)> {
+fn split(
+    text: &str,
+    decimals: Decimals,
+    measure: Measure,
+) -> Option<(String, Result<f64, UnitError>, String)> {
     let text = text.trim();
     let lone = |c: char| match c {
         '½' => Some(0.5),
@@ -207,7 +234,7 @@ fn split(text: &str, decimals: Decimals) -> Option<(String, Result<f64, UnitErro
     } else if digits.is_empty() {
         Ok(0.0)
     } else {
-        digits_value(digits, decimals)
+        digits_value(digits, decimals, measure)
     };
     if let Some(c) = after.chars().next()
         && let Some(part) = lone(c)
@@ -247,6 +274,8 @@ pub(super) fn currency(text: &str) -> Option<(&'static str, f64)> {
         "¥" => "JPY",
         "zł" => "PLN",
         "Kč" | "kč" => "CZK",
+        "R$" => "BRL",
+        "₹" | "Rs" | "Rs." => "INR",
         "A$" | "AU$" => "AUD",
         "C$" | "CA$" => "CAD",
         _ => "",
@@ -267,6 +296,8 @@ pub(super) fn currency(text: &str) -> Option<(&'static str, f64)> {
         "czk" | "kc" => ("CZK", 1.0),
         "huf" | "ft" => ("HUF", 1.0),
         "jpy" | "yen" => ("JPY", 1.0),
+        "brl" | "reais" | "real" => ("BRL", 1.0),
+        "inr" | "rs" | "rupees" => ("INR", 1.0),
         "aud" => ("AUD", 1.0),
         "nzd" => ("NZD", 1.0),
         "cad" => ("CAD", 1.0),
@@ -309,6 +340,7 @@ pub(super) fn factor(measure: Measure, unit: &str) -> Option<f64> {
     let percent = unit.trim() == "%" || matches!(folded.as_str(), "percent" | "prozent" | "pct");
     match measure {
         Measure::Plain | Measure::Price => None,
+        Measure::Channel => percent.then_some(2.55),
         Measure::Ratio => match folded.as_str() {
             _ if percent => Some(0.01),
             "x" | "times" | "mal" => Some(1.0),
@@ -347,16 +379,28 @@ pub(super) fn factor(measure: Measure, unit: &str) -> Option<f64> {
 pub(super) fn units_of(measure: Measure) -> &'static str {
     match measure {
         Measure::Plain => "none: a number alone",
+        Measure::Channel => "none (0 to 255), or %",
         Measure::Ratio => "%",
-        Measure::Parts => "parts",
+        Measure::Parts => "parts (3, 1:3 or 3 parts)",
         Measure::Volume => "ml, cl, l, fl oz",
         Measure::Stock => "ml, cl, l, fl oz, % of the pot, pots",
         Measure::Mass => "g, kg, oz, lb",
         Measure::Length => "mm, cm, in",
         Measure::Density => "g/ml, kg/l",
         Measure::Cover => "g/dm2, g/m2",
-        Measure::Price => "a currency",
+        Measure::Price => "a currency such as £, EUR or 2,40 €",
     }
+}
+
+/// How much of a pot one of this unit is: "%", "pots", "bottles".
+pub(super) fn share_of_a_pot(unit: &str) -> Option<f64> {
+    const POTS: &str = "pot, pots, bottle, bottles, tube, tubes, tin, tins, jar, jars, flasche, flaschen, dose, dosen, flacon, \
+        flacons, bote, botes, barattolo, barattoli, potje, potjes, x, stuck, stk, st, pc, pcs, piece, pieces, units, no of pots, number of pots";
+    let folded = fold(unit);
+    if unit.trim() == "%" || matches!(folded.as_str(), "percent" | "prozent" | "pct") {
+        return Some(0.01);
+    }
+    of(POTS).any(|word| word == folded).then_some(1.0)
 }
 
 /// "half", "full": a share of the pot in words.
@@ -367,11 +411,21 @@ fn share_in_words(folded: &str) -> Option<f64> {
         "three quarters" | "dreiviertel" => 0.75,
         "half" | "half full" | "halb" | "halbvoll" | "moitie" | "mitad" | "meta" | "half vol"
         | "halvt" | "a half" => 0.5,
-        "quarter" | "a quarter" | "viertel" => 0.25,
+        "quarter" | "a quarter" | "quarter full" | "viertel" => 0.25,
+        "nearly empty" | "almost empty" | "fast leer" | "presque vide" | "casi vacio" => 0.1,
+        "nearly full" | "almost full" | "fast voll" => 0.9,
         "empty" | "leer" | "vide" | "vacio" | "vuoto" | "leeg" | "tom" | "out" | "used up"
         | "none" | "keine" => 0.0,
         _ => return None,
     })
+}
+
+/// A text without the words that stand at its end; folded where one was taken off.
+fn without_words(text: &str, words: &'static str) -> String {
+    let folded = fold(text);
+    of(words)
+        .find_map(|word| folded.strip_suffix(word))
+        .map_or_else(|| text.to_owned(), |kept| kept.trim().to_owned())
 }
 
 /// Reads a cell; `header_unit` is the unit that its column states.
@@ -381,14 +435,17 @@ fn share_in_words(folded: &str) -> Option<f64> {
 pub(super) fn value(
     text: &str,
     measure: Measure,
-    header_unit: Option<f64>,
+    header_unit: Option<HeaderUnit>,
     decimals: Decimals,
 ) -> Result<Amount, UnitError> {
     let not_a_number = |expected| UnitError::NotANumber {
         found: text.to_owned(),
         expected,
     };
-    let in_header_unit = |value: f64| Amount::plain(value * header_unit.unwrap_or(1.0));
+    let in_header_unit = |value: f64| Amount {
+        of_the_pot: header_unit.is_some_and(|unit| unit.of_the_pot),
+        ..Amount::plain(value * header_unit.map_or(1.0, |unit| unit.factor))
+    };
     let folded = fold(text);
     if measure == Measure::Stock
         && let Some(share) = share_in_words(&folded)
@@ -404,19 +461,32 @@ pub(super) fn value(
     {
         return number(parts).map(Amount::plain);
     }
+    // "20 ml (0.68 fl oz)": what stands in brackets says it again.
+    let text = match text.split_once('(') {
+        Some((first, _)) if first.contains(|c: char| c.is_ascii_digit()) => first.trim_end(),
+        _ => text,
+    };
     let (before, number, after) =
-        split(text, decimals).ok_or_else(|| not_a_number("a number such as 0.9"))?;
+        split(text, decimals, measure).ok_or_else(|| not_a_number("a number such as 0.9"))?;
     let number = number?;
     if after.contains(|c: char| c.is_ascii_digit()) && factor(measure, &after).is_none() {
         return Err(not_a_number("one number"));
     }
     if measure == Measure::Price {
+        // "2,40 €/Stück", "£2.40 each", "2.40 inc VAT": what the sum is for says nothing of the sum.
+        let (after, _) = after.split_once('/').unwrap_or((after.as_str(), ""));
+        let after = without_words(
+            after,
+            "each, per pot, per bottle, a pot, inc vat, incl vat, inkl mwst, ttc, iva incl, stuck, pro stuck, piece, a piece",
+        );
         let sign = if after.is_empty() || (currency(&before).is_some() && after == "-") {
             before.as_str()
         } else {
-            // "2,40 €/Stück"
-            after.split(['/', ' ']).next().unwrap_or_default()
+            after.split(' ').next().unwrap_or_default()
         };
+        if sign.is_empty() {
+            return Ok(Amount::plain(number));
+        }
         if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
             return Ok(Amount {
                 currency: Some(currency),
@@ -441,15 +511,13 @@ pub(super) fn value(
                 of_the_pot: true,
                 ..Amount::plain(value)
             };
-            if after == "%" {
-                return Ok(of_the_pot(number / 100.0));
-            }
-            let pots = [
-                "pot", "pots", "bottle", "bottles", "tube", "tubes", "tin", "tins", "jar", "jars",
-                "flasche", "flaschen", "dose", "dosen", "flacon", "flacons", "x", "stuck", "pcs",
-            ];
-            if pots.contains(&fold(&after).as_str()) {
+            let after = after.trim_end_matches(['.', ' ']);
+            let after = after.strip_suffix("full").map_or(after, str::trim_end);
+            if after.is_empty() {
                 return Ok(of_the_pot(number));
+            }
+            if let Some(share) = share_of_a_pot(after) {
+                return Ok(of_the_pot(number * share));
             }
         }
     }

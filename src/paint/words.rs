@@ -50,7 +50,7 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
         "paint, paints, paint name, name of paint, colour name, color name, name of colour, paint colour name, title, product, product name, \
          farbname, farbbezeichnung, bezeichnung, name der farbe, farbton, nom, nom de la peinture, peinture, nom de la couleur, nom couleur, designation, \
          nombre, pintura, nombre de la pintura, nombre del color, nome, nome del colore, vernice, naam, verf, verfnaam, kleurnaam, naam kleur, \
-         tinta, nome da tinta, nome da cor, navn, namn, maling, farge navn, nazwa, farba, nazwa farby, nazev, nazev barvy, \
+         tinta, nome da tinta, nome da cor, navn, namn, maling, farge navn, nazwa, farba, nazwa farby, nazev, nazev barvy, nimi, vari, maali, \
          ?colour, ?color, ?farbe, ?farben, ?couleur, ?colore, ?kleur, ?cor, ?farve, ?farge, ?farg, ?kolor, ?barva, ?shade, ?tint, ?teinte, ?item, ?artikel, ?label, ?description, ?pot, ?bottle, ?tube, ?tin",
     ),
     column(
@@ -77,17 +77,17 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
     ),
     column(
         "red",
-        Holds::Number(Measure::Plain),
+        Holds::Number(Measure::Channel),
         "?r, ?rgb r, ?srgb r, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
     ),
     column(
         "green",
-        Holds::Number(Measure::Plain),
+        Holds::Number(Measure::Channel),
         "?g, ?rgb g, ?srgb g, ?grun, ?gruen, ?vert, ?verde, ?groen, ?gron",
     ),
     column(
         "blue",
-        Holds::Number(Measure::Plain),
+        Holds::Number(Measure::Channel),
         "?b, ?rgb b, ?srgb b, ?blau, ?bleu, ?azul, ?blu, ?blauw, ?bla",
     ),
     column(
@@ -103,7 +103,12 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
     column(
         "opacity",
         Holds::Word(OPACITIES),
-        "hiding, hiding power, covering power, coverage, transparency, deckkraft, deckvermogen, transparenz, opacite, pouvoir couvrant, transparence, opacidad, poder cubriente, transparencia, opacita, coprenza, trasparenza, dekking, dekkracht, dekkend, opacidade, dekkevne, daekkeevne, tackformaga, krycie, kryvost",
+        "hiding, hiding power, covering power, cover, coverage, deckkraft, deckvermogen, opacite, pouvoir couvrant, opacidad, poder cubriente, opacita, coprenza, dekking, dekkracht, dekkend, opacidade, dekkevne, daekkeevne, tackformaga, krycie, kryvost",
+    ),
+    column(
+        "transparency",
+        Holds::Word(TRANSPARENCIES),
+        "transparenz, transparence, transparencia, trasparenza, translucency, transparantie, przezroczystosc",
     ),
     column(
         "finish",
@@ -147,6 +152,16 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
         "let down 3 parts, third let down parts",
     ),
     column(
+        "over_black_hex",
+        Holds::Colour,
+        "over black, on black, over black hex, coat over black, on black card, over black card, auf schwarz, uber schwarz, sur noir, sobre negro, su nero, op zwart, pa svart, pa sort",
+    ),
+    column(
+        "over_white_hex",
+        Holds::Colour,
+        "over white, on white, over white hex, coat over white, on white card, over white card, auf weiss, uber weiss, sur blanc, sobre blanco, su bianco, op wit, pa vitt, pa hvid",
+    ),
+    column(
         "thinner",
         Holds::Text,
         "thin with, thinned with, thins with, ?solvent, verdunner, verdunnung, verduennung, verdunnung mit, diluant, solvant, diluyente, disolvente, diluente, verdunningsmiddel, diluente, fortynder, tynner, fortunning, rozcienczalnik, redidlo",
@@ -179,7 +194,7 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
     column(
         "price",
         Holds::Number(Measure::Price),
-        "cost, price each, price per pot, unit price, cost each, rrp, eur, gbp, usd, preis, stuckpreis, kosten, kaufpreis, prix, prix unitaire, cout, precio, coste, prezzo, costo, prijs, preco, custo, pris, cena, koszt",
+        "cost, price each, price per pot, unit price, cost each, rrp, eur, gbp, usd, preis, stuckpreis, kosten, kaufpreis, prix, prix unitaire, cout, precio, coste, prezzo, costo, prijs, preco, custo, pris, cena, koszt, hinta",
     ),
     column(
         "note",
@@ -246,7 +261,7 @@ pub(super) const SCATTER_COLUMNS: &[Column] = &[
 pub(super) const MEDIA: Words = &[
     (
         "acrylic",
-        "acryl, acrylics, acrylfarbe, acrylverf, acrylique, acrilico, acrilica, akrylowa, akrylowy, akryl, akrylova, akrylmaling, akrylfarg, acr, wasser, wasser basis, water based, waterbased, waterborne, water borne, water, aqueous, wasserbasis, wasserbasiert, wasserverdunnbar, a l eau, base d eau, base acqua, base de agua, al agua, all acqua, watergedragen, waterverdunbaar, vandbaseret, vannbasert, vattenbaserad, wodna, vinyl, vinylic, vinilico",
+        "acryl, acrylics, acrylfarbe, acryllack, acrylverf, acrylique, acrilico, acrilica, akrylowa, akrylowy, akryl, akrylova, akrylmaling, akrylfarg, acr, wasser, wasser basis, water based, waterbased, waterborne, water borne, water, aqueous, wasserbasis, wasserbasiert, wasserverdunnbar, a l eau, base d eau, base acqua, base de agua, al agua, all acqua, watergedragen, waterverdunbaar, vandbaseret, vannbasert, vattenbaserad, wodna, vinyl, vinylic, vinilico",
     ),
     (
         "enamel",
@@ -309,6 +324,26 @@ pub(super) const OPACITIES: Words = &[
     ),
 ];
 
+/// The same, told by how much shows through.
+pub(super) const TRANSPARENCIES: Words = &[
+    (
+        "opaque",
+        "none, no, 0, nil, zero, keine, aucune, ninguna, nessuna, geen, deckend, couvrant, cubriente, coprente",
+    ),
+    (
+        "semi-opaque",
+        "low, little, slight, slightly, gering, niedrig, faible, baja, bassa, laag, semi opaque, halbdeckend",
+    ),
+    (
+        "semi-transparent",
+        "medium, some, half, mittel, moyenne, media, gemiddeld, semi transparent, translucent, halbtransparent, semi transparente",
+    ),
+    (
+        "transparent",
+        "high, full, very, yes, clear, hoch, elevee, forte, alta, hoog, lasierend, transparente, trasparente, transparant",
+    ),
+];
+
 /// Sheen.
 pub(super) const FINISHES: Words = &[
     (
@@ -341,7 +376,7 @@ pub(super) const EFFECTS: Words = &[
     ),
     (
         "none",
-        "no, normal, standard, plain, solid, kein, keiner, nein, aucun, ninguno, nessuno, geen, brak",
+        "no, normal, standard, plain, solid, non metallic, not metallic, kein, keiner, nein, aucun, ninguno, nessuno, geen, brak",
     ),
 ];
 
@@ -430,7 +465,7 @@ pub(super) fn is_thin(text: &str) -> bool {
 const FILLERS: [&str; 26] = [
     "paint", "paints", "colour", "color", "farbe", "farben", "peinture", "pintura", "verf",
     "maling", "based", "base", "basis", "type", "typ", "the", "of", "hobby", "model", "artists",
-    "artist", "water", "de", "la", "a", "on",
+    "artist", "auf", "de", "la", "a", "on",
 ];
 
 /// The words of a table's entry.
@@ -460,6 +495,9 @@ impl Meaning {
     }
 }
 
+/// Words that turn what follows into its opposite, whatever that is.
+const NOT: &str = "not, non, no, never, without, nicht, kein, keine, ohne, pas, sans, sin, senza, niet, geen, zonder, ikke, uden, uten, inte, utan, nie, bez";
+
 /// Reads a cell by a table of words: the whole cell, then without fillers, then the words that stand in it.
 pub(super) fn meaning(text: &str, words: Words) -> Meaning {
     let folded = fold(text);
@@ -484,6 +522,10 @@ pub(super) fn meaning(text: &str, words: Words) -> Meaning {
         .collect();
     if let Some(own) = whole(&meat.join(" ")) {
         return Meaning::Taken(own);
+    }
+    // "not opaque" is anything but opaque.
+    if of(NOT).any(|not| holds_phrase(&folded, not)) {
+        return Meaning::Nothing;
     }
     // Letters that stand for a word count only alone.
     let mut found: Vec<&'static str> = words

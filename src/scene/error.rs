@@ -92,6 +92,16 @@ pub enum SceneError {
         /// The nearest of them.
         nearest: Option<String>,
     },
+    /// A lamp that is not known.
+    #[error(
+        "found \"{found}\", expected a CIE illuminant such as \"LED-B3\", a colour temperature such as \"4000 K\", \"daylight\", or a spectrum file"
+    )]
+    UnknownLamp {
+        /// Where.
+        place: Place,
+        /// As written.
+        found: String,
+    },
     /// A photo or surface named that the scene does not have.
     #[error("found \"{found}\", expected the name of one of this scene's {what}: {known}")]
     UnknownName {
@@ -188,6 +198,7 @@ impl Explain for SceneError {
             | Self::BadColour { place, .. }
             | Self::BadRegion { place, .. }
             | Self::UnknownWord { place, .. }
+            | Self::UnknownLamp { place, .. }
             | Self::UnknownName { place, .. }
             | Self::NameTwice { place, .. }
             | Self::OutOfRange { place, .. }
@@ -217,6 +228,7 @@ impl Explain for SceneError {
             Self::UnknownKey { nearest, .. }
             | Self::UnknownWord { nearest, .. }
             | Self::UnknownName { nearest, .. } => offer(nearest),
+            Self::UnknownLamp { found, .. } => crate::lamps::lamp_meant(found),
             Self::BadMeasure { cause, .. } => cause.hint(),
             Self::BadColour { cause, .. } => cause.hint(),
             Self::BadRegion { cause, .. } => cause.hint(),

@@ -233,10 +233,7 @@ impl Reader {
         if let Some(name) = known().find(|name| name.eq_ignore_ascii_case(&text)) {
             return Some(Lamps::Illuminant(name.to_owned()));
         }
-        if let Some(kelvin) = text
-            .strip_suffix(['K', 'k'])
-            .and_then(|t| crate::units::number(t).ok())
-        {
+        if let Some(kelvin) = crate::lamps::kelvin(&text) {
             if (1000.0..=25_000.0).contains(&kelvin) {
                 return Some(Lamps::Kelvin(kelvin));
             }
@@ -252,11 +249,8 @@ impl Reader {
                 .path("lamps", EXPECTED, self.allow_outside)
                 .map(Lamps::Spectrum);
         }
-        root.fault(SceneError::UnknownWord {
+        root.fault(SceneError::UnknownLamp {
             place: root.place_of("lamps"),
-            nearest: nearest_word(&text, known().chain(["daylight"])).map(str::to_owned),
-            known: known().collect::<Vec<_>>().join(", ")
-                + ", \"4000 K\", daylight, a spectrum file",
             found: text,
         });
         None

@@ -141,10 +141,7 @@ impl<'s, 't> Table<'s, 't> {
     fn wrong_kind(&self, key: &str, found: &DeValue<'_>, expected: &'static str) {
         self.fault(SceneError::WrongKind {
             place: self.place_of(key),
-            found: match found {
-                DeValue::String(text) => format!("the text \"{text}\""),
-                other => format!("{} value", with_article(other.type_str())),
-            },
+            found: kind_in_words(found),
             expected,
         });
     }
@@ -395,7 +392,7 @@ impl<'s, 't> Table<'s, 't> {
                 DeValue::Table(table) => all.push(Table::new(self.source, table, path, place)),
                 other => self.fault(SceneError::WrongKind {
                     place: place.at_field(path),
-                    found: format!("{} value", with_article(other.type_str())),
+                    found: kind_in_words(other),
                     expected,
                 }),
             }
@@ -420,7 +417,7 @@ impl<'s, 't> Table<'s, 't> {
                 }
                 other => self.fault(SceneError::WrongKind {
                     place: place.at_field(self.field(&name)),
-                    found: format!("{} value", with_article(other.type_str())),
+                    found: kind_in_words(other),
                     expected,
                 }),
             }
@@ -464,16 +461,9 @@ impl<'s, 't> Table<'s, 't> {
 
     /// A region: points, or the box `[left, top, right, bottom]` as on the command line.
     pub(super) fn outline(&self, key: &'static str) -> Option<Outline> {
-        let edges: Option<Vec<f64>> = self
-            .value(key)?
-            .get_ref()
-            .as_array()
-            .and_then(|all| all.iter().map(|n| numeric(n.get_ref())).collect());
-        let points = match edges.as_deref() {
-            Some(&[left, top, right, bottom]) => {
-                vec![[left, top], [right, top], [right, bottom], [left, bottom]]
-            }
-            _ => self.points(key)?,
+        let points = match box_of(self.value(key)?.get_ref()) {
+            Some(corners) => corners,
+            None => self.points(key)?,
         };
         self.checked(key, Outline::new(points))
     }
@@ -484,13 +474,20 @@ impl<'s, 't> Table<'s, 't> {
             return Vec::new();
         };
         let entries = spanned.get_ref().as_array();
-        let lists: Option<Vec<_>> =
-            entries.and_then(|all| all.iter().map(|e| points_of(e.get_ref())).collect());
+        // One box, boxes, or outlines.
+        let lists: Option<Vec<_>> = box_of(spanned.get_ref()).map(|one| vec![one]).or_else(|| {
+            entries.and_then(|all| {
+                let one = |e: &Spanned<DeValue<'_>>| {
+                    box_of(e.get_ref()).or_else(|| points_of(e.get_ref()))
+                };
+                all.iter().map(one).collect()
+            })
+        });
         let Some(lists) = lists else {
             self.wrong_kind(
                 key,
                 spanned.get_ref(),
-                "a list of regions such as [ [[0.2, 0.3], [0.25, 0.3], [0.25, 0.4]] ]",
+                "a box such as [0.2, 0.3, 0.25, 0.4], or a list of regions such as [ [[0.2, 0.3], [0.25, 0.3], [0.25, 0.4]] ]",
             );
             return Vec::new();
         };
@@ -547,13 +544,33 @@ impl<'s, 't> Table<'s, 't> {
     }
 }
 
-fn with_article(kind: &str) -> String {
-    let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) {
-        "an"
-    } else {
-        "a"
-    };
-    format!("{article} {kind}")
+/// What a key holds, in plain words.
+fn kind_in_words(value: &DeValue<'_>) -> String {
+    match value {
+        DeValue::String(text) => format!("the text \"{text}\""),
+        DeValue::Integer(whole) => format!("the number {}", whole.as_str()),
+        DeValue::Float(number) => format!("the number {}", number.as_str()),
+        DeValue::Boolean(yes) => yes.to_string(),
+        DeValue::Datetime(_) => "a date".to_owned(),
+        DeValue::Array(_) => "a list in [ ]".to_owned(),
+        DeValue::Table(_) => "a table in { }".to_owned(),
+    }
+}
+
+/// The corners of a box: left, top, right, bottom.
+fn box_of(value: &DeValue<'_>) -> Option<Vec<[f64; 2]>> {
+    let edges: Option<Vec<f64>> = (value.as_array()?.iter())
+        .map(|n| numeric(n.get_ref()))
+        .collect();
+    match edges.as_deref() {
+        Some(&[left, top, right, bottom]) => Some(vec![
+            [left, top],
+            [right, top],
+            [right, bottom],
+            [left, bottom],
+        ]),
+        _ => None,
+    }
 }
 
 fn numeric(value: &DeValue<'_>) -> Option<f64> {

@@ -80,6 +80,8 @@ struct Component {
     alone: Points,
     /// Parts of white to one part paint, and the mixture with it.
     let_down: Option<LetDown>,
+    /// One coat over a black and over a white card.
+    over_cards: Option<[LabD65; 2]>,
 }
 
 /// A mixture with white.
@@ -109,6 +111,7 @@ enum Known {
     Hex,
     HexAndWord,
     HexAndLetDown,
+    HexAndCards,
 }
 
 impl Known {
@@ -128,7 +131,7 @@ const WITH_WHITE: &str = " with white";
 /// The paints of a case as the text of a list, and the shelf made of it.
 fn shelf(case: &Case, known: Known) -> Shelf {
     let mut text =
-        "name,hex,spectrum,medium,opacity,let_down_hex,let_down_spectrum,let_down_parts_white\n"
+        "name,hex,spectrum,medium,opacity,let_down_hex,let_down_spectrum,let_down_parts_white,over_black_hex,over_white_hex\n"
             .to_owned();
     let by_spectrum = matches!(known, Known::SpectrumAndWord | Known::SpectrumAndLetDown);
     let white = case.white.as_ref().filter(|_| known.let_down());
@@ -151,10 +154,16 @@ fn shelf(case: &Case, known: Known) -> Shelf {
             }
             _ => (String::new(), String::new(), String::new()),
         };
+        let coats = match paint.over_cards {
+            Some(coats) if known == Known::HexAndCards => coats.map(|c| c.to_srgb8().to_string()),
+            _ => Default::default(),
+        };
         writeln!(
             text,
-            "{},{hex},{file},{},{word},{seen},{seen_file},{parts}",
-            paint.name, case.medium
+            "{},{hex},{file},{},{word},{seen},{seen_file},{parts},{}",
+            paint.name,
+            case.medium,
+            coats.join(",")
         )
         .unwrap();
     }
@@ -356,6 +365,7 @@ fn watercolours(folder: &Path) -> Vec<Case> {
         name: name.to_owned(),
         word: watercolour_word(name),
         alone: singles[&(name.to_owned(), total.min(MOST))].clone(),
+        over_cards: None,
         let_down: let_downs
             .iter()
             .filter(|((paint, _), _)| paint == name)

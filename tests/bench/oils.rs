@@ -4,7 +4,7 @@ use super::{
     Case, Component, Known, LetDown, Points, Row, amount, by_mean, by_model, colour, line, points,
     rows, table,
 };
-use hillwash::colour::delta_e00;
+use hillwash::colour::{LabD65, delta_e00};
 use hillwash::paint::{PaintSurface, infinite_reflectance};
 
 /// The surface of measured oils, mirrored light included: within the published .02 to .04 and .4 to .65.
@@ -94,6 +94,8 @@ enum Layer {
 struct Oils {
     /// Paints alone, and what shows through their coat.
     alone: BTreeMap<String, (Points, f64)>,
+    /// The same over a black and over a white card.
+    over_cards: BTreeMap<String, [LabD65; 2]>,
     /// Mixtures whose two paints were both measured alone.
     mixtures: Vec<Mixture>,
 }
@@ -134,6 +136,10 @@ impl Oils {
                 (row["paint1"].clone(), (points, shows_through))
             })
             .collect();
+        let over_cards = samples()
+            .filter(|row| row["paint2"].is_empty())
+            .map(|row| (row["paint1"].clone(), films(row).map(|film| colour(&film))))
+            .collect();
         let mixtures = samples()
             .filter(|row| alone.contains_key(&row["paint1"]) && alone.contains_key(&row["paint2"]))
             .map(|row| {
@@ -147,7 +153,11 @@ impl Oils {
                 }
             })
             .collect();
-        Self { alone, mixtures }
+        Self {
+            alone,
+            over_cards,
+            mixtures,
+        }
     }
 
     /// A paint alone, with the tint nearest to half and half among those that `may` serve.
@@ -164,6 +174,7 @@ impl Oils {
             word: word(*shows_through),
             alone: alone.clone(),
             let_down,
+            over_cards: self.over_cards.get(name).copied(),
         })
     }
 
@@ -229,6 +240,12 @@ pub(super) fn oils(folder: &Path) {
     );
     line("hex of both", &all(Known::HexAndLetDown), "");
     line("spectra alone", &all(Known::SpectrumAndWord), "");
+    line("hex alone", &all(Known::HexAndWord), "");
+    line(
+        "hex, and coats over black and white",
+        &all(Known::HexAndCards),
+        "",
+    );
     let both = all(Known::SpectrumAndLetDown);
     let near = both.iter().filter(|score| score.error <= 7.5).count();
     println!(

@@ -585,7 +585,81 @@ fn a_card_with_let_downs_fills_in_the_strength() {
     bench
         .run(["paints", "check", "mine.csv"])
         .done()
-        .says("its let-down puts its tinting strength at");
+        .says("by its let-down its tinting strength is");
+}
+
+/// Two paints, each beside a coat over black card and one over white: an ochre that lets the card through, a red that hides.
+#[test]
+fn a_card_with_coats_over_black_and_white_fills_in_the_strength() {
+    let bench = Workbench::new();
+    let cells: [Colour; 6] = [
+        [0xb0, 0x86, 0x48],
+        [0x7c, 0x64, 0x42],
+        [0xc0, 0x98, 0x58],
+        [0x93, 0x50, 0x3d],
+        [0x93, 0x50, 0x3d],
+        [0x94, 0x51, 0x3e],
+    ];
+    let card = RgbImage::from_fn(360, 260, |x, y| {
+        let (column, row) = (x.saturating_sub(30) / 100, y.saturating_sub(30) / 100);
+        let (dx, dy) = (x.saturating_sub(30) % 100, y.saturating_sub(30) % 100);
+        let in_cell = (15..85).contains(&dx) && (15..85).contains(&dy);
+        Rgb(if in_cell && x >= 30 && y >= 30 && column < 3 && row < 2 {
+            usize::try_from(row * 3 + column).map_or([0; 3], |at| cells[at])
+        } else {
+            [236, 236, 236]
+        })
+    });
+    bench.write("card.png", png(&card));
+    bench.write("names.txt", "ochre\nred\n");
+    let read = |grid: &str| {
+        let names = ["--names", "names.txt", "--over-cards", "--out", "mine.csv"];
+        bench.run(
+            ["paints", "read", "card.png", "--grid", grid]
+                .into_iter()
+                .chain(names),
+        )
+    };
+    read("2x3").refused().tells("divides by 3");
+    read("3x2").done().says("ochre, over black");
+    let written = bench.text("mine.csv");
+    assert!(
+        written.contains("strength,over_black_hex,over_white_hex"),
+        "{written}"
+    );
+    let strength = |line: usize| -> f64 {
+        let row = written.lines().nth(line).unwrap_or_default();
+        row.split(',')
+            .nth(4)
+            .and_then(|cell| cell.parse().ok())
+            .unwrap_or(f64::NAN)
+    };
+    assert!(
+        strength(1) < strength(2),
+        "what hides scatters more: {written}"
+    );
+    bench
+        .run(["paints", "check", "mine.csv"])
+        .done()
+        .says("by its coats over black and white its tinting strength is");
+    bench.run(["paints", "tidy", "mine.csv", "tidy.csv"]).done();
+    assert!(bench.text("tidy.csv").contains("over_black_hex"));
+    bench.write(
+        "half.csv",
+        "name,hex,over_black_hex\nochre,#b08648,#7c6442\n",
+    );
+    bench
+        .run(["paints", "check", "half.csv"])
+        .refused()
+        .tells("expected over_white_hex beside it");
+    bench.write(
+        "swapped.csv",
+        "name,hex,over_black_hex,over_white_hex\nochre,#b08648,#c09858,#7c6442\n",
+    );
+    bench
+        .run(["paints", "check", "swapped.csv"])
+        .done()
+        .says("were the two swapped?");
 }
 
 #[test]
@@ -710,7 +784,7 @@ fn a_card_that_does_not_go_with_its_grid_or_names_is_refused() {
     for (more, words) in [
         (vec!["--grid", "3"], "4x6"),
         (vec!["--grid", "3x2", "--names", "names.txt"], "2 names"),
-        (vec!["--grid", "3x2", "--with-white"], "even number"),
+        (vec!["--grid", "3x2", "--with-white"], "divides by 2"),
         (vec!["--grid", "7x5"], "--corners"),
         (
             vec!["--grid", "3x2", "--corners", "0,0 2,0 2,2 0,2"],

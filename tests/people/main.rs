@@ -156,6 +156,8 @@ fn tidies(list: &PaintList) -> Result<(), String> {
             || one.mixable != other.mixable
             || one.effect != other.effect
             || one.let_downs != other.let_downs
+            || one.over_cards != other.over_cards
+            || one.thin != other.thin
         {
             return Err(format!("{one:?} became {other:?}"));
         }

@@ -10,14 +10,31 @@ use hillwash::files::read_file;
 use hillwash::paint::{Called, called};
 use hillwash::problem::Place;
 
-/// The name of each cell; `None` where a cell is to be left out. With let-downs one name is for two cells.
+/// What stands in a paint's cells beside its own, in this order.
+fn beside_its_own(args: &ReadArgs) -> Vec<&'static str> {
+    let mut beside = Vec::new();
+    if args.with_white.is_some() {
+        beside.push(WITH_WHITE);
+    }
+    if args.over_cards {
+        beside.extend([OVER_BLACK, OVER_WHITE]);
+    }
+    beside
+}
+
+/// How many cells each paint has.
+pub(super) fn cells_a_paint(args: &ReadArgs) -> usize {
+    1 + beside_its_own(args).len()
+}
+
+/// The name of each cell; `None` where a cell is to be left out. One name is for all cells of its paint.
 pub(super) fn names(
     args: &ReadArgs,
     columns: usize,
     rows: usize,
 ) -> Result<Vec<Option<String>>, Problems> {
-    let paired = args.with_white.is_some();
-    let expected = columns * rows / if paired { 2 } else { 1 };
+    let beside = beside_its_own(args);
+    let expected = columns * rows / (1 + beside.len());
     let read: Vec<Option<String>> = match &args.names {
         None => (1..=expected).map(|n| Some(format!("paint {n}"))).collect(),
         Some(path) => {
@@ -41,14 +58,14 @@ pub(super) fn names(
             },
         ));
     }
-    if !paired {
-        return Ok(read);
-    }
     Ok(read
         .into_iter()
         .flat_map(|name| {
-            let let_down = name.as_ref().map(|name| format!("{name}{WITH_WHITE}"));
-            [name, let_down]
+            let others: Vec<Option<String>> = beside
+                .iter()
+                .map(|how| name.as_ref().map(|name| format!("{name}{how}")))
+                .collect();
+            std::iter::once(name).chain(others)
         })
         .collect())
 }
@@ -68,7 +85,9 @@ struct Odds {
 impl Odds {
     fn of<'a>(named: impl Iterator<Item = (&'a String, LabD65)>) -> Self {
         let (mut odd, mut of) = (Vec::new(), 0);
-        for (name, colour) in named.filter(|(name, _)| !name.ends_with(WITH_WHITE)) {
+        for (name, colour) in
+            named.filter(|(name, _)| !BESIDE.iter().any(|how| name.ends_with(how)))
+        {
             match called(name, colour) {
                 Called::Untold => continue,
                 Called::Agrees => {}
@@ -138,5 +157,8 @@ pub(super) fn at_odds(
     Ok(odd.into_iter().map(asked).collect())
 }
 
-/// How the cell beside a paint's own is called.
+/// How the cells beside a paint's own are called.
 const WITH_WHITE: &str = ", with white";
+const OVER_BLACK: &str = ", over black";
+const OVER_WHITE: &str = ", over white";
+const BESIDE: [&str; 3] = [WITH_WHITE, OVER_BLACK, OVER_WHITE];

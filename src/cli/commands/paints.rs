@@ -2,12 +2,12 @@
 
 use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
-use crate::cli::request::{Lists, paint_list};
+use crate::cli::request::{ArgumentError, Lists, bad, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{free_to_write, write_file};
+use hillwash::files::{FileError, ends_in, free_to_write, write_file};
 use hillwash::mix::{Shelf, reach};
-use hillwash::paint::{advice, join};
+use hillwash::paint::{ListAdvice, advice, join};
 use hillwash::report::{check_json, reach_html, reach_json, reach_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -87,6 +87,7 @@ fn show_reach(
         }
     }
     if let Some(out) = out {
+        ends_in(out, &["html", "htm", "svg"], ".html or .svg").map_err(|e| boxed([e]))?;
         let as_picture = out
             .extension()
             .is_some_and(|end| end.eq_ignore_ascii_case("svg"));
@@ -107,9 +108,28 @@ fn show_reach(
     Ok(())
 }
 
+/// A name that a new list can have.
+pub(super) fn new_list(out: &Path) -> Result<(), FileError> {
+    ends_in(out, &["csv", "txt"], ".csv")?;
+    free_to_write(out)
+}
+
+/// "1 paint", "2 paints".
+fn paints_in_words(count: usize) -> String {
+    format!("{count} {}", if count == 1 { "paint" } else { "paints" })
+}
+
 /// Joins lists of the same paints.
 fn joined(paths: &[PathBuf], out: &Path, lists: Lists) -> Result<(), Problems> {
-    free_to_write(out).map_err(|e| boxed([e]))?;
+    new_list(out).map_err(|e| boxed([e]))?;
+    if let Some(twice) = (1..paths.len()).find(|at| paths[..*at].contains(&paths[*at])) {
+        return Err(bad(
+            "the lists",
+            ArgumentError::ListTwice {
+                found: paths[twice].display().to_string(),
+            },
+        ));
+    }
     let mut all = Vec::new();
     let mut problems = Problems::new();
     for path in paths {
@@ -124,9 +144,9 @@ fn joined(paths: &[PathBuf], out: &Path, lists: Lists) -> Result<(), Problems> {
     let joined = join(&all).map_err(|e| boxed([e]))?;
     write_file(out, &joined.text).map_err(|e| boxed([e]))?;
     let mut text = format!(
-        "written: {}, {} paints, {} of them in more than one list",
+        "written: {}, {}, {} of them in more than one list",
         plain(&out.display().to_string()),
-        joined.paints,
+        paints_in_words(joined.paints),
         joined.shared
     );
     for contradiction in &joined.contradictions {
@@ -137,14 +157,30 @@ fn joined(paths: &[PathBuf], out: &Path, lists: Lists) -> Result<(), Problems> {
 
 /// Writes a list again in plain form.
 fn tidy(path: &Path, out: &Path, lists: Lists) -> Result<(), Problems> {
-    free_to_write(out).map_err(|e| boxed([e]))?;
+    new_list(out).map_err(|e| boxed([e]))?;
     let list = paint_list(path, lists)?;
+    let beside = |path: &Path| {
+        path.parent()
+            .map(|p| std::path::absolute(p).unwrap_or_default())
+    };
+    if list.names_files() && beside(path) != beside(out) {
+        return Err(bad(
+            "OUT",
+            ArgumentError::AwayFromSpectra {
+                found: out.display().to_string(),
+                folder: path
+                    .parent()
+                    .map(|p| p.display().to_string())
+                    .filter(|p| !p.is_empty()),
+            },
+        ));
+    }
     let text = list.tidied().map_err(|e| boxed([e]))?;
     write_file(out, &text).map_err(|e| boxed([e]))?;
     say(&format!(
-        "written: {}, {} paints",
+        "written: {}, {}",
         plain(&out.display().to_string()),
-        list.paints().len()
+        paints_in_words(list.paints().len())
     ))
 }
 
@@ -157,9 +193,9 @@ fn check(path: &Path, lists: Lists, json: bool) -> Result<(), Problems> {
         return Ok(());
     }
     let mut text = format!(
-        "{}: {} paints, no fault\n",
+        "{}: {}, no fault\n",
         plain(&list.file),
-        list.paints().len()
+        paints_in_words(list.paints().len())
     );
     for (family, members) in shelf.families() {
         let _ = writeln!(text, "  {:>3} {}", members.len(), family.words());
@@ -182,8 +218,15 @@ fn check(path: &Path, lists: Lists, json: bool) -> Result<(), Problems> {
             "nothing to mend\n"
         });
     }
+    // What cannot be right is told once.
+    let contradicts = |name: &str| {
+        advice
+            .iter()
+            .any(|a| matches!(a, ListAdvice::LetDownContradicts { paint, .. } if paint == name))
+    };
     for line in doubtful
         .iter()
+        .filter(|report| !contradicts(&report.paint))
         .map(ToString::to_string)
         .chain(advice.iter().map(ToString::to_string))
     {

@@ -1,6 +1,6 @@
 //! `paints read`: a photographed card of brushed-out paints to a paint list.
 
-use super::card_names::{at_odds, names};
+use super::card_names::{at_odds, cells_a_paint, names};
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
 use crate::cli::request::{ArgumentError, Lists, bad, corner_points, known_light, parsed_list};
@@ -26,8 +26,12 @@ const MOST_CELLS: usize = 40;
 
 pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     let (columns, rows) = grid(&args.grid)?;
-    if args.with_white.is_some() && columns % 2 == 1 {
-        return Err(bad("--grid", ArgumentError::OddColumns { columns }));
+    let a_paint = cells_a_paint(args);
+    if !columns.is_multiple_of(a_paint) {
+        return Err(bad(
+            "--grid",
+            ArgumentError::NotByPaints { columns, a_paint },
+        ));
     }
     if let Some(parts) = args.with_white.filter(|p| !(0.4..=20.0).contains(p)) {
         return Err(bad(
@@ -38,6 +42,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
             },
         ));
     }
+    super::paints::new_list(&args.out).map_err(|e| boxed([e]))?;
     let names = names(args, columns, rows)?;
     let known = known_light(&args.light)?;
     let limits = args.photo_limits.limits();
@@ -198,7 +203,7 @@ fn doubts(card: &Card, names: &[Option<String>]) -> Vec<String> {
 }
 
 fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<ListRow> {
-    let step = if args.with_white.is_some() { 2 } else { 1 };
+    let step = cells_a_paint(args);
     let note = |cell: &hillwash::card::CardCell| {
         format!(
             "read off {}, spread {:.1}, off by about {:.0}",
@@ -212,13 +217,16 @@ fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<List
         .zip(names.chunks(step))
         .filter_map(|(cells, names)| {
             let first = cells.first()?;
+            let hex = |at: usize| Some(cells.get(at)?.reading.colour.to_srgb8());
             Some(ListRow {
                 name: names.first()?.clone()?,
                 hex: first.reading.colour.to_srgb8(),
-                let_down: args
-                    .with_white
-                    .zip(cells.get(1))
-                    .map(|(parts, cell)| (cell.reading.colour.to_srgb8(), parts)),
+                let_down: hex(1).zip(args.with_white),
+                over_cards: if args.over_cards {
+                    hex(step - 2).zip(hex(step - 1)).map(|(b, w)| [b, w])
+                } else {
+                    None
+                },
                 strength: None,
                 note: note(first),
             })

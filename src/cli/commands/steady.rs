@@ -7,12 +7,12 @@ use crate::cli::terminal::{Talk, lab_text, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{LabD65, Spectrum, seen_in_daylight};
 use hillwash::files::read_file;
-use hillwash::lamps::{ILLUMINANTS, Lamp};
+use hillwash::lamps::{Lamp, kelvin, lamp_meant};
 use hillwash::mix::{Shelf, SteadyRecipe};
 use hillwash::paint::{PaintList, parse_spectrum};
-use hillwash::problem::{Explain, Place, nearest_word};
+use hillwash::problem::{Explain, Place};
 use hillwash::report::SteadyJson;
-use hillwash::units::{Millilitres, number};
+use hillwash::units::Millilitres;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -48,9 +48,7 @@ impl Explain for SteadyError {
             Self::BadSpectrum { .. } => {
                 Some("write one row a wavelength: nanometres, reflectance from 0 to 1".to_owned())
             }
-            Self::UnknownLamp { found } => {
-                nearest_word(found, ILLUMINANTS).map(|word| format!("did you mean \"{word}\"?"))
-            }
+            Self::UnknownLamp { found } => lamp_meant(found),
         }
     }
 }
@@ -77,7 +75,7 @@ pub(crate) fn target(path: &Path) -> Result<Spectrum, Problems> {
 
 fn lamp(text: &str) -> Result<Lamp, Problems> {
     let by_temperature = || {
-        let kelvin = number(text.trim().strip_suffix(['K', 'k'])?).ok()?;
+        let kelvin = kelvin(text)?;
         (1000.0..=25_000.0)
             .contains(&kelvin)
             .then(|| Lamp::of_temperature(kelvin))
