@@ -557,7 +557,7 @@ impl ScaleRatio {
         let one = number(one).ok()?;
         let n = number(n).ok()?;
         // "87:1" is turned round, "7/8" is inches to the foot: asked about.
-        if one > n || (text.contains('/') && (one - 1.0).abs() > 1e-9) {
+        if (one > n && n > 0.0) || (text.contains('/') && (one - 1.0).abs() > 1e-9) {
             return None;
         }
         Some(if one > 0.0 {

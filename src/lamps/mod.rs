@@ -32,6 +32,10 @@ pub const ILLUMINANTS: [&str; 18] = [
 #[must_use]
 pub fn lamp_meant(found: &str) -> Option<String> {
     let lower = found.to_lowercase();
+    let near = || crate::problem::nearest_word(found, ILLUMINANTS.into_iter().chain(["daylight"]));
+    if let Some(word) = near().filter(|_| lower.len() > 4) {
+        return Some(format!("did you mean \"{word}\"?"));
+    }
     let has = |words: &[&str]| words.iter().any(|word| lower.contains(word));
     let digits: String = lower.chars().filter(char::is_ascii_digit).collect();
     let kelvin = digits
@@ -51,8 +55,7 @@ pub fn lamp_meant(found: &str) -> Option<String> {
     } else if has(&["sun", "window", "outside", "natural"]) {
         "did you mean \"daylight\"?".to_owned()
     } else {
-        let word =
-            crate::problem::nearest_word(found, ILLUMINANTS.into_iter().chain(["daylight"]))?;
+        let word = near()?;
         format!("did you mean \"{word}\"?")
     })
 }

@@ -201,7 +201,7 @@ fn exactly(
     // "on_hand_ml" is a word of ours: its unit is the column's own.
     if let Some(own) = columns
         .iter()
-        .find(|c| Some(&fold(c.name)) == forms.first())
+        .find(|c| Some(&fold(c.name)) == forms.first() && !written.contains('%'))
     {
         return Some((own, None));
     }
@@ -258,9 +258,9 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
         let slip =
             words().any(|w| w.chars().count() >= 4 && forms.iter().any(|form| is_slip(form, &w)));
         let within = !matches!(column.holds, Holds::Name | Holds::Text | Holds::File)
-            && !(column.name == "price" && forms.iter().any(|f| is_another_price(f)))
             && words().any(|w| w.chars().count() > 3 && forms.iter().any(|f| holds_phrase(f, &w)));
-        if slip || within {
+        let another = column.name == "price" && forms.iter().any(|f| is_another_price(f));
+        if (slip || within) && !another {
             add(column);
         }
     }
@@ -384,10 +384,13 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
     // Without a column of colours or of names, the cells tell.
     let column = |name: &str| columns.iter().find(|c| c.name == name);
     if !coloured(&all) {
+        let named = has(&all, "name");
         let by_cells = (0..all.len()).find(|at| {
+            // Beside names, words such as "sienna" are colours.
+            let word = |cell: &str| named && all[*at].taken.is_none() && parse_colour(cell).is_ok();
             all[*at].taken.is_none_or(|c| c.name == "name")
                 && below(lines, *at).next().is_some()
-                && below(lines, *at).all(looks_like_a_colour)
+                && below(lines, *at).all(|cell| looks_like_a_colour(cell) || word(cell))
         });
         if let Some(at) = by_cells {
             all[at].taken = column("hex");

@@ -149,7 +149,15 @@ fn no_paint(line: &Line, header: Option<&Line>, headings: &[Heading]) -> bool {
             && !says_nothing(cell)
     });
     let again = header.is_some_and(|header| header.cells == line.cells);
-    let heading = used > 1 && filled.len() == 1 && !colour;
+    // "ochre" alone may be a paint whose colour was forgotten.
+    let no_name = |cell: &str| {
+        let letters = || cell.chars().filter(|c| c.is_alphabetic());
+        letters().all(char::is_uppercase)
+            || cell.ends_with(':')
+            || cell.starts_with(|c: char| !c.is_alphabetic())
+            || cell.split_whitespace().count() > 3
+    };
+    let heading = used > 1 && filled.len() == 1 && !colour && no_name(filled[0]);
     let units = !filled.is_empty()
         && filled
             .iter()

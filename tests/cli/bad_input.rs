@@ -72,7 +72,7 @@ fn a_folder_without_a_scene_is_told_which_file_is_missing() {
     refused(
         &bench,
         &["plan", "yard"],
-        &["scene.toml", "expected a scene file"],
+        &["expected scene.toml", "hillwash new"],
     );
 }
 
@@ -753,7 +753,7 @@ fn an_unknown_option_or_command_is_refused() {
     refused(
         &bench,
         &["mix", "#777777", "--most-paints", "9"],
-        &["--most-paints", "9", "1..=4"],
+        &["--most-paints", "9", "expected from 1 to 4"],
     );
 }
 

@@ -10,7 +10,7 @@
 )]
 
 use hillwash::colour::{Srgb8, delta_e00};
-use hillwash::paint::{Finish, ListError, Opacity, Paint, PaintList};
+use hillwash::paint::{Finish, ListError, ListNote, Opacity, Paint, PaintList};
 use hillwash::problem::Explain;
 use hillwash::scene::parse_scene;
 use toml::Table;
@@ -139,7 +139,7 @@ fn tidies(list: &PaintList) -> Result<(), String> {
     if !again
         .notes()
         .iter()
-        .all(|n| n.to_string().starts_with("columns not used"))
+        .all(|n| matches!(n, ListNote::Unused { .. } | ListNote::NotBorneOut { .. }))
     {
         return Err(format!("the tidy list is not plain: {:?}", again.notes()));
     }
