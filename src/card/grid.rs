@@ -187,7 +187,7 @@ fn edges_hold(map: &Map, pieces: &[Piece], columns: usize, rows: usize) -> Resul
     let within = |at: f64, last: f64| at > -0.5 && at < last + 0.5;
     let count = |fits: &dyn Fn(&[f64; 2]) -> bool| nodes.iter().filter(|node| fits(node)).count();
     for (side, edge) in EDGES.into_iter().enumerate() {
-        let axis = if side < 2 { 1 } else { 0 };
+        let axis = usize::from(side < 2);
         let (at, beyond) = match side % 2 {
             0 => (0.0, -1.0),
             _ => (last[axis], last[axis] + 1.0),

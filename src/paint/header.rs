@@ -76,7 +76,8 @@ fn below(lines: &[Line], column: usize) -> impl Iterator<Item = &str> {
         .filter_map(move |line| line.cells.get(column))
         .map(String::as_str)
         .filter(|cell| {
-            !values::says_nothing(cell) && !(cell.starts_with('(') && cell.ends_with(')'))
+            let unit = cell.starts_with('(') && cell.ends_with(')');
+            !unit && !values::says_nothing(cell)
         })
 }
 

@@ -120,7 +120,7 @@ pub(super) fn decimals_of<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals 
             continue;
         };
         let both = digits.contains('.') && digits.contains(',');
-        if (marks == 1 && (digits.len() - at != 4 || digits.starts_with("0") && at == 1)) || both {
+        if (marks == 1 && (digits.len() - at != 4 || digits.starts_with('0') && at == 1)) || both {
             let mark = if digits[at..].starts_with(',') {
                 Decimals::Comma
             } else {

@@ -15,7 +15,7 @@
 //! `tests/bench/rivals/heic.py` makes the files.
 //!
 //! AVIF is refused, with a word on what to do. One decoder of AV1 in Rust under a licence we may pass on was measured,
-//! re_rav1d 0.1.3 without assembler (BSD-2-Clause), against libavif 1.2: the same planes to the bit on three files (8 and 10
+//! `re_rav1d` 0.1.3 without assembler (BSD-2-Clause), against libavif 1.2: the same planes to the bit on three files (8 and 10
 //! bit, 12 megapixels), 0.5 s of processor time for 12 megapixels (libavif, with assembler: 0.1 s), no panic on 360 damaged
 //! files. It is a translation of C with some 560 unsafe passages, and a photo from elsewhere is decoded inside this
 //! program: that is more trust than AVIF is worth while phones save HEIC and JPEG. Its safe branch is under the AGPL, which
