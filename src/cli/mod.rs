@@ -33,8 +33,8 @@ const MOST_TOLD: usize = 200;
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
 
-/// Ends the program on arguments that cannot be read, or on `--help`; what a parser of numbers says is put plainly.
-fn told_plainly(error: &clap::Error) -> ! {
+/// Tells of arguments that cannot be read, or what `--help` asks for; what a parser of numbers says is put plainly.
+fn told_plainly(error: &clap::Error) -> ExitCode {
     let plain = [
         (
             "invalid float literal",
@@ -81,12 +81,15 @@ fn told_plainly(error: &clap::Error) -> ! {
     } else {
         anstream::print!("{told}");
     }
-    std::process::exit(error.exit_code())
+    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(BAD_INPUT))
 }
 
 /// Runs the program: 0 done, 1 done but short of a limit that was asked for, 2 bad input.
 pub(crate) fn run() -> ExitCode {
-    let args = Args::try_parse().unwrap_or_else(|error| told_plainly(&error));
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => return told_plainly(&error),
+    };
     args.colour_choice().write_global();
     let talk = if args.quiet { Talk::Quiet } else { Talk::Usual };
     // A decoder that panics on a damaged photo is caught and told as a damaged photo; anything else is our own fault.
