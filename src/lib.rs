@@ -44,6 +44,7 @@
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //! | [`desk`] | what the page of a layout asks → answers, and the scene with what was drawn in it |
 //! | [`server`] | the page of a layout, for this machine alone |
+//! | [`workshop`] | a scene file and all it names, read; its schedule, written |
 //!
 //! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000.
 //!
@@ -133,5 +134,6 @@ pub mod units;
 pub mod wash;
 pub mod wet;
 pub mod work;
+pub mod workshop;
 
 pub use plan::{Inputs, schedule};

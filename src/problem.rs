@@ -74,6 +74,17 @@ pub trait Explain: std::error::Error + Send {
     }
 }
 
+/// All that is wrong, of whatever kind.
+pub type Problems = Vec<Box<dyn Explain>>;
+
+/// Problems of one kind among others.
+pub fn boxed<E: Explain + 'static>(problems: impl IntoIterator<Item = E>) -> Problems {
+    problems
+        .into_iter()
+        .map(|p| Box::new(p) as Box<dyn Explain>)
+        .collect()
+}
+
 /// A value together with what is doubtful about it.
 #[derive(Debug, Clone)]
 pub struct Noted<T, W> {

@@ -11,20 +11,9 @@ mod watch;
 
 use args::{Args, Command};
 use clap::Parser;
-use hillwash::problem::Explain;
+use hillwash::problem::{Problems, boxed};
 use std::process::ExitCode;
 use terminal::{Talk, tell};
-
-/// What a command ends with when it cannot be done.
-type Problems = Vec<Box<dyn Explain>>;
-
-/// Boxes problems of one kind.
-fn boxed<E: Explain + 'static>(problems: impl IntoIterator<Item = E>) -> Problems {
-    problems
-        .into_iter()
-        .map(|p| Box::new(p) as Box<dyn Explain>)
-        .collect()
-}
 
 /// Exit code for work that was done and fell short of a limit the user asked for.
 const FELL_SHORT: u8 = 1;

@@ -3,19 +3,18 @@
 use super::Problems;
 use super::args::{LightArgs, ListArgs, PhotoArgs, PlanArgs, SearchArgs};
 use super::boxed;
-use super::terminal::{Talk, plain};
+use super::terminal::{Talk, plain, tell};
 use super::watch::Watch;
 pub(crate) use hillwash::files::MOST_TEXT;
-use hillwash::files::{SceneFolder, read_file};
 use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
-use hillwash::paint::{ListNote, Medium, PaintList, Reading, ScatterList, medium_meant};
+use hillwash::paint::{Medium, PaintList, Reading, medium_meant};
 use hillwash::photo::{Damage, KnownLight, KnownMaterial, Limits};
 use hillwash::plan::Wishes;
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
-use std::path::Path;
+pub(crate) use hillwash::workshop::{Lists, paint_list, parsed_list, scatter_list};
 
 /// The list that is used when none is given; invented.
 pub(crate) const STARTER_PAINTS: &[u8] =
@@ -416,102 +415,39 @@ pub(crate) fn region_at(argument: &'static str, text: &str) -> Result<Region, Pr
     })
 }
 
-/// How lists are read, and whether what was taken how is told.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Lists {
-    pub(crate) reading: Reading,
-    pub(crate) talk: Talk,
-}
-
-impl Lists {
-    /// As they are.
-    pub(crate) fn plain(talk: Talk) -> Self {
-        Self {
-            reading: Reading::default(),
-            talk,
-        }
-    }
-
-    /// As was asked for.
-    pub(crate) fn of(args: &ListArgs, talk: Talk) -> Result<Self, Problems> {
-        let unknown = |found: &String| {
-            bad(
-                "--medium",
-                ArgumentError::UnknownMedium {
-                    found: found.clone(),
-                },
-            )
-        };
-        let medium = args
-            .medium
-            .as_ref()
-            .map(|text| medium_meant(text).ok_or_else(|| unknown(text)))
-            .transpose()?;
-        Ok(Self {
-            reading: Reading {
-                medium,
-                skip_bad_rows: args.skip_bad_rows,
+/// How lists are read, as was asked for; what was taken how is told unless it is to be quiet.
+pub(crate) fn lists(args: &ListArgs, talk: Talk) -> Result<Lists, Problems> {
+    let unknown = |found: &String| {
+        bad(
+            "--medium",
+            ArgumentError::UnknownMedium {
+                found: found.clone(),
             },
-            talk,
-        })
-    }
-
-    /// The same with another medium, where none was asked for.
-    pub(crate) fn or_medium(mut self, medium: Option<Medium>) -> Self {
-        self.reading.medium = self.reading.medium.or(medium);
-        self
-    }
-
-    fn tell(self, file: &str, notes: &[ListNote]) {
-        for note in notes {
-            self.talk.tell(&plain(&format!("note: {file}: {note}")));
-        }
-    }
-}
-
-/// Reads and checks a paint list; spectrum files it names are looked for beside it.
-pub(crate) fn paint_list(path: &Path, lists: Lists) -> Result<PaintList, Problems> {
-    let name = path.display().to_string();
-    let bytes =
-        read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
-    // A list named on the command line is the user's own: what it names may lie anywhere.
-    parsed_list(&name, &bytes, &SceneFolder::of(path, true), lists)
-}
-
-/// Reads and checks a scatter list.
-pub(crate) fn scatter_list(path: &Path, lists: Lists) -> Result<ScatterList, Problems> {
-    let bytes =
-        read_file(path, &Place::default(), "a scatter list", MOST_TEXT).map_err(|e| boxed([e]))?;
-    parsed_scatter(&path.display().to_string(), &bytes, lists)
-}
-
-/// Checks the bytes of a scatter list.
-pub(crate) fn parsed_scatter(
-    name: &str,
-    bytes: &[u8],
-    lists: Lists,
-) -> Result<ScatterList, Problems> {
-    let list = ScatterList::parse(name, bytes).map_err(boxed)?;
-    lists.tell(name, list.notes());
-    Ok(list)
-}
-
-/// Checks the bytes of a paint list.
-pub(crate) fn parsed_list(
-    name: &str,
-    bytes: &[u8],
-    folder: &SceneFolder,
-    lists: Lists,
-) -> Result<PaintList, Problems> {
-    let read = |spectrum: &str| {
-        folder
-            .read(spectrum, &Place::default(), "a spectrum", MOST_TEXT)
-            .map_err(|e| e.to_string())
-            .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
+        )
     };
-    let list = PaintList::read(name, bytes, &read, &lists.reading).map_err(boxed)?;
-    lists.tell(name, list.notes());
-    Ok(list)
+    let medium = args
+        .medium
+        .as_ref()
+        .map(|text| medium_meant(text).ok_or_else(|| unknown(text)))
+        .transpose()?;
+    Ok(Lists {
+        reading: Reading {
+            medium,
+            skip_bad_rows: args.skip_bad_rows,
+        },
+        ..plain_lists(talk)
+    })
+}
+
+/// Lists as they are.
+pub(crate) fn plain_lists(talk: Talk) -> Lists {
+    Lists {
+        reading: Reading::default(),
+        tell: match talk {
+            Talk::Quiet => |_, _| {},
+            Talk::Usual => |file, note| tell(&plain(&format!("note: {file}: {note}"))),
+        },
+    }
 }
 
 /// A listed paint by its name, or the nearest name.

@@ -1,7 +1,8 @@
 //! Cautions, where they belong. They repeat what labels say; the label, the safety data sheet and local rules go first.
 
+use super::ZonePlan;
+use super::dirt::Dirt;
 use super::dirt::PlacedBy;
-use super::laid::{Dirt, ZonePlan};
 use super::mixed::MixedSurface;
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
 use crate::scene::{Technique, Treatment};

@@ -1,7 +1,7 @@
 //! The fewest paints that do for a whole plan: its pots, the rest of its rock schemes, its washes and places.
 
+use super::SurfacePlan;
 use super::dirt::{FilmNeeded, Shelves, films_needed};
-use super::laid::SurfacePlan;
 use super::pots::Pots;
 use super::{PlacedBy, Plan};
 use crate::colour::LabD65;

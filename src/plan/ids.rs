@@ -1,11 +1,6 @@
 //! Places in the lists of a plan, each of a type of its own: a pot's place cannot be taken for a tone's, nor for the number
 //! on the jar.
 
-use super::laid::SurfacePlan;
-use super::mixed::{MixedSurface, TonePlan};
-use super::toned::{TonedSurface, TonedTone};
-use std::ops::Index;
-
 /// A surface, in the order of the scene.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct SurfaceId(pub(super) usize);
@@ -36,32 +31,37 @@ macro_rules! places {
 }
 places!(SurfaceId, ToneId, PotId);
 
-macro_rules! counted {
-    ($($id:ident in $($of:ty),+;)+) => {$(
-        impl $id {
-            /// As people count: from 1.
-            #[must_use]
-            pub fn number(self) -> usize {
-                self.0 + 1
+impl SurfaceId {
+    /// As people count: from 1.
+    #[must_use]
+    pub fn number(self) -> usize {
+        self.0 + 1
+    }
+}
+
+impl ToneId {
+    /// As people count: from 1.
+    #[must_use]
+    pub fn number(self) -> usize {
+        self.0 + 1
+    }
+}
+
+/// Lets a list of `$of` be asked by `$id` for what it holds.
+macro_rules! found_by {
+    ($id:ident in $of:ty) => {
+        impl std::ops::Index<$id> for [$of] {
+            type Output = $of;
+            fn index(&self, at: $id) -> &$of {
+                &self[at.place()]
             }
         }
-        $(
-            impl Index<$id> for [$of] {
-                type Output = $of;
-                fn index(&self, at: $id) -> &$of {
-                    &self[at.0]
-                }
+        impl std::ops::Index<$id> for Vec<$of> {
+            type Output = $of;
+            fn index(&self, at: $id) -> &$of {
+                &self[at.place()]
             }
-            impl Index<$id> for Vec<$of> {
-                type Output = $of;
-                fn index(&self, at: $id) -> &$of {
-                    &self[at.0]
-                }
-            }
-        )+
-    )+};
+        }
+    };
 }
-counted! {
-    SurfaceId in SurfacePlan, MixedSurface, TonedSurface;
-    ToneId in TonePlan, TonedTone;
-}
+pub(super) use found_by;

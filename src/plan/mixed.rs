@@ -1,15 +1,13 @@
 //! The third stage: what is stirred in which pot, and the mixes that are offered for each tone.
 
-use super::ids::{PotId, SurfaceId, ToneId};
-use super::light::{self, UnderLamp};
-use super::pots::{self, FewerPots, Member};
+use super::AsBuilt;
+use super::ids::{PotId, SurfaceId, ToneId, found_by};
+use super::light::UnderLamp;
 use super::sighted::PhotoSeen;
-use super::toned::{Layout, SurfaceWanted, Toned, TonedTone};
-use super::zones::TonedZone;
-use super::{AsBuilt, Wishes};
-use crate::colour::{LabD65, delta_e00};
+use super::toned::{Layout, SurfaceWanted, TonedTone, TonedZone};
+use crate::colour::{DeltaE00, LabD65};
 use crate::lamps::Lamp;
-use crate::mix::{Recipe, Search, Shelf};
+use crate::mix::{Recipe, Shelf};
 use crate::paint::{MixingFamily, PaintList, ScatterList};
 use crate::units::Millilitres;
 use std::ops::Index;
@@ -105,88 +103,58 @@ pub struct MixedPot {
 #[derive(Debug, Clone)]
 pub struct MixedPots(pub(super) Vec<MixedPot>);
 
+/// Something painted with a pot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Member {
+    /// The surface.
+    pub surface: SurfaceId,
+    /// Its tone; `None` for the clean base under its wash.
+    pub tone: Option<ToneId>,
+    /// Its own planned colour.
+    pub planned: LabD65,
+    /// Area times share: how much it counts.
+    pub(super) weight: f64,
+}
+
+/// What having fewer pots costs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FewerPots {
+    /// Mixes at most, as asked.
+    pub asked: usize,
+    /// Mixes before.
+    pub before: usize,
+    /// Mixes now.
+    pub now: usize,
+    /// The surface whose tone moved farthest from its own best mix, its name, and its difference before and now.
+    pub worst: Option<(String, &'static str, DeltaE00, DeltaE00)>,
+}
+
+impl MixedPot {
+    /// True for one paint as it comes from its bottle: nothing is mixed.
+    #[must_use]
+    pub fn is_straight(&self) -> bool {
+        is_straight(self.recipe.as_ref())
+    }
+
+    /// What is stirred in it.
+    pub(super) fn family(&self) -> Option<MixingFamily> {
+        self.recipe.as_ref().map(|recipe| recipe.family)
+    }
+}
+
+/// One paint as it comes from its bottle.
+pub(super) fn is_straight(recipe: Option<&Recipe>) -> bool {
+    recipe.is_some_and(|recipe| recipe.parts.len() == 1)
+}
+
+found_by!(SurfaceId in MixedSurface);
+found_by!(ToneId in TonePlan);
+
 impl Index<PotId> for MixedPots {
     type Output = MixedPot;
     fn index(&self, at: PotId) -> &MixedPot {
         &self.0[at.0]
     }
-}
-
-impl Toned {
-    /// Every tone that is brushed on in its pot, with its mixes.
-    #[must_use]
-    pub fn mixed(self, kit: &Kit<'_>, wishes: &Wishes) -> Mixed {
-        let (shelf, search) = (kit.shelf, &wishes.search);
-        let wanted = pots::Brushed::on(&self.surfaces, kit.paints);
-        let mut found = pots::gathered(&wanted, shelf, search);
-        let fewer = wishes
-            .most_pots
-            .map(|most| pots::fewer(&mut found, most, &self.surfaces));
-        let pots = MixedPots(pots::measured(found, &self.surfaces));
-        let pot_of = |surface: SurfaceId, tone: Option<ToneId>| {
-            let holds = |pot: &MixedPot| {
-                let mut members = pot.members.iter();
-                members.any(|member| member.surface == surface && member.tone == tone)
-            };
-            pots.0.iter().position(holds).map(PotId)
-        };
-        let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
-        let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
-        let mut answers = shelf.recipes_for_all(&targets, search).into_iter();
-        let mut surfaces = Vec::with_capacity(self.surfaces.len());
-        let unpainted = wanted.unpainted;
-        for ((at, surface), unpainted) in self.surfaces.into_iter().enumerate().zip(unpainted) {
-            let id = SurfaceId(at);
-            let tones = surface.tones.into_iter().enumerate().zip(&mut answers);
-            let tones = tones.map(|((t, tone), own)| {
-                let pot = pot_of(id, Some(ToneId(t)));
-                let chosen = pot.and_then(|pot| pots[pot].recipe.as_ref());
-                let recipes = offered(&tone, chosen, own, search);
-                TonePlan {
-                    under_lamp: (kit.lamp.as_ref())
-                        .map(|lamp| light::under(&tone, recipes.first(), lamp, shelf)),
-                    wanted: tone,
-                    pot,
-                    recipes,
-                }
-            });
-            surfaces.push(MixedSurface {
-                tones: tones.collect(),
-                wanted: surface.wanted,
-                zones: surface.zones,
-                unpainted,
-                clean_pot: pot_of(id, None),
-            });
-        }
-        Mixed {
-            layout: self.layout,
-            photos: self.photos,
-            surfaces,
-            pots,
-            fewer,
-        }
-    }
-}
-
-/// The mixes offered for a tone: that of its pot first, with the difference from this tone's own planned colour.
-fn offered(
-    tone: &TonedTone,
-    of_pot: Option<&Recipe>,
-    mut own: Vec<Recipe>,
-    search: &Search,
-) -> Vec<Recipe> {
-    if let Some(recipe) = of_pot {
-        own.retain(|other| other.parts != recipe.parts);
-        own.insert(
-            0,
-            Recipe {
-                difference: delta_e00(tone.moved.colour, recipe.colour),
-                ..recipe.clone()
-            },
-        );
-        own.truncate(search.answers.max(1));
-    }
-    own
 }
 
 impl MixedSurface {

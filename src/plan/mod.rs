@@ -20,13 +20,15 @@ mod as_built;
 mod brushed;
 mod cautions;
 mod dirt;
+mod doubts;
 mod fewest;
 mod ids;
-mod laid;
+mod laying;
 mod light;
 mod like;
 mod material_note;
 mod mixed;
+mod mixing;
 mod notes;
 mod photo_bytes;
 mod pots;
@@ -40,6 +42,7 @@ mod steps;
 mod strewing;
 mod toned;
 mod tones_note;
+mod toning;
 mod weigh;
 mod work;
 mod zones;
@@ -49,18 +52,17 @@ pub use as_built::{
 };
 pub use cautions::Caution;
 pub use dirt::{
-    Amounts, BaseFrom, Blend, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan, PlacedBy,
+    Amounts, BaseFrom, Blend, Dirt, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan, PlacedBy,
     RockPlan, RockStepPlan, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend, WashPlan, check_dirt,
 };
 pub use fewest::{FewestPaints, Job, JobKind, kept_apart};
 pub use ids::{PotId, SurfaceId, ToneId};
-pub use laid::{Backscene, Dirt, Laid, SurfacePlan, ZonePlan};
 pub use light::UnderLamp;
 pub use like::tones_like;
-pub use mixed::{Kit, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
+pub use mixed::{FewerPots, Kit, Member, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
 pub use notes::PlanNote;
 pub use photo_bytes::{PhotoBytes, Unread};
-pub use pots::{FewerPots, Member, POT_WITHIN, Pot, Pots};
+pub use pots::{POT_WITHIN, Pot, Pots};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use schedule::{Inputs, ScheduleError, schedule};
 pub use shadow::is_left_to_lamps;
@@ -69,16 +71,94 @@ pub use sighted::{PartSeen, PhotoSeen, SightError, Sighted, SightedSurface, sigh
 pub use smear::OnPalette;
 pub use steps::{Step, StepKind};
 pub use strewing::{Freely, GLUE_ML_PER_CM2, LOW, ScatterLine, SeenLow, Strewn, dosed, weighable};
-pub use toned::{Layout, SurfaceWanted, SurfaceWish, Toned, TonedSurface, TonedTone};
+pub use toned::{
+    BandPlan, Layout, SurfaceWanted, SurfaceWish, Toned, TonedSurface, TonedTone, TonedZone,
+};
 pub use tones_note::TonesNote;
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
-pub use zones::{BandPlan, TonedZone};
 
+use crate::colour::LabD65;
 use crate::lamps::Lamp;
-use crate::mix::{Search, Shelf};
+use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
-use crate::scatter::Kind;
+use crate::scatter::{Blend as ScatterBlend, Kind};
 use crate::units::Millilitres;
+use ids::found_by;
+
+/// A layout whose work is known from the first step to the last.
+#[derive(Debug)]
+pub struct Laid {
+    /// What holds for the whole layout.
+    pub layout: Layout,
+    /// Photos as read.
+    pub photos: Vec<PhotoSeen>,
+    /// Surfaces, in scene order.
+    pub surfaces: Vec<SurfacePlan>,
+    /// What to mix, in the order in which work needs it; bottles used as they are last.
+    pub pots: Pots,
+    /// One order of work across all surfaces.
+    pub work: Vec<Sitting>,
+    /// The kinds of the scatter list, made ready.
+    pub kinds: Vec<Kind>,
+    /// What having fewer pots costs, where that was wanted.
+    pub fewer: Option<FewerPots>,
+}
+
+/// What is planned for one surface.
+#[derive(Debug)]
+pub struct SurfacePlan {
+    /// What is wanted of it as a whole.
+    pub wanted: SurfaceWanted,
+    /// Its tones, largest share first.
+    pub tones: Vec<TonePlan>,
+    /// Its bands, or itself as one zone; at least one.
+    pub zones: Vec<ZonePlan>,
+    /// Tones that no pot is mixed for: the wash stands for them, or the rock scheme does without.
+    pub unpainted: Vec<ToneId>,
+    /// The pot of a body that is painted clean, in the base of its wash: the wash brings it to the photographed tones.
+    pub clean_pot: Option<PotId>,
+    /// Where its farthest band meets a painted backscene.
+    pub backscene: Option<Backscene>,
+    /// Its washes, rock scheme and places.
+    pub dirt: Dirt,
+    /// Order of work.
+    pub steps: Vec<Step>,
+    /// Cautions for this surface.
+    pub cautions: Vec<Caution>,
+}
+
+/// One zone and what is strewn there.
+#[derive(Debug)]
+pub struct ZonePlan {
+    /// What is wanted of it.
+    pub wanted: TonedZone,
+    /// What is strewn there; `None` on a painted surface.
+    pub strewn: Option<Strewn>,
+}
+
+impl ZonePlan {
+    /// What is strewn there and its blend, where one was found.
+    #[must_use]
+    pub fn blended(&self) -> Option<(&Strewn, &ScatterBlend)> {
+        let strewn = self.strewn.as_ref()?;
+        Some((strewn, strewn.blend.as_ref()?))
+    }
+}
+
+/// Where the farthest band meets a painted backscene.
+#[derive(Debug)]
+pub struct Backscene {
+    /// The colour to bring up to the join: the farthest band's own planned mean.
+    pub join: LabD65,
+    /// Mixes for it.
+    pub join_recipes: Vec<Recipe>,
+    /// The colour of the sky-line, into which everything far fades: that of the air.
+    pub sky_line: LabD65,
+    /// Mixes for it.
+    pub sky_line_recipes: Vec<Recipe>,
+}
+
+found_by!(SurfaceId in SurfacePlan);
 
 /// A whole plan.
 #[derive(Debug)]
@@ -149,7 +229,7 @@ impl Laid {
             };
             fewest::fewest(&jobs, kit.shelf, within, &wishes.search, &[])
         });
-        let notes = notes::of_plan(&self, &kit, &wishes.search);
+        let notes = doubts::of_plan(&self, &kit, &wishes.search);
         let shopping = shopping::list(&self.pots, &self.surfaces, kit.shelf, kit.paints);
         let scatter_shopping = strewing::shopping(&self.surfaces, &self.kinds);
         let Kit {

@@ -2,12 +2,12 @@
 
 use super::dirt;
 use super::ids::{PotId, SurfaceId, ToneId};
-use super::mixed::{MixedPot, MixedPots};
+use super::mixed::{FewerPots, Member, MixedPot, MixedPots, is_straight};
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::toned::{TonedSurface, TonedTone};
 use crate::colour::{DeltaE00, LabD65, delta_e00, plain_name};
 use crate::mix::{Recipe, Search, Shelf};
-use crate::paint::{MixingFamily, PaintList};
+use crate::paint::PaintList;
 use crate::scene::Treatment;
 use crate::tones::Role;
 use crate::units::{DROP, Millilitres, SquareCentimetres};
@@ -36,19 +36,6 @@ pub struct Pot {
     pub recipe: Option<Recipe>,
     /// How much; `None` when an area is unknown.
     pub volume: Option<Millilitres>,
-}
-
-/// Something painted with a pot.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Member {
-    /// The surface.
-    pub surface: SurfaceId,
-    /// Its tone; `None` for the clean base under its wash.
-    pub tone: Option<ToneId>,
-    /// Its own planned colour.
-    pub planned: LabD65,
-    /// Area times share: how much it counts.
-    weight: f64,
 }
 
 impl Pot {
@@ -124,23 +111,6 @@ impl Index<PotId> for Pots {
     }
 }
 
-impl MixedPot {
-    /// True for one paint as it comes from its bottle: nothing is mixed.
-    #[must_use]
-    pub fn is_straight(&self) -> bool {
-        is_straight(self.recipe.as_ref())
-    }
-
-    /// What is stirred in it.
-    pub(super) fn family(&self) -> Option<MixingFamily> {
-        self.recipe.as_ref().map(|recipe| recipe.family)
-    }
-}
-
-fn is_straight(recipe: Option<&Recipe>) -> bool {
-    recipe.is_some_and(|recipe| recipe.parts.len() == 1)
-}
-
 /// A pot while it is still looked for.
 pub(super) struct Found {
     /// The first gave it its colour.
@@ -163,19 +133,6 @@ impl Found {
         let recipe = self.recipe.as_ref()?;
         Some(delta_e00(member.planned, recipe.colour).0)
     }
-}
-
-/// What having fewer pots costs.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FewerPots {
-    /// Mixes at most, as asked.
-    pub asked: usize,
-    /// Mixes before.
-    pub before: usize,
-    /// Mixes now.
-    pub now: usize,
-    /// The surface whose tone moved farthest from its own best mix, its name, and its difference before and now.
-    pub worst: Option<(String, &'static str, DeltaE00, DeltaE00)>,
 }
 
 /// What is brushed on a layout.

@@ -1,19 +1,18 @@
 //! Shadow is not paint: which tones are left to the lamps, and which pairs are put to the user.
 
 use super::zones::Zoned;
-use super::{SurfacePlan, TonesNote};
 use crate::scene::ShadeWish;
 use crate::tones::{Likeness, ShadeOf};
 
 /// What a wish makes of a pair of light and shade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Verdict {
+pub(super) enum Verdict {
     LeftToLamps,
     Painted,
     PaintedAndAsked,
 }
 
-fn verdict(wish: Option<ShadeWish>, shade: &ShadeOf) -> Verdict {
+pub(super) fn verdict(wish: Option<ShadeWish>, shade: &ShadeOf) -> Verdict {
     match (wish, shade.likeness) {
         (Some(ShadeWish::Keep), _) => Verdict::Painted,
         (Some(ShadeWish::Join), _) | (None, Likeness::OneMaterial) => Verdict::LeftToLamps,
@@ -37,22 +36,6 @@ pub(super) fn leave_to_lamps(zoned: &mut Zoned, wish: Option<ShadeWish>) {
             }
         }
     }
-}
-
-/// The pairs that the user is asked about.
-pub(super) fn asked(surface: &SurfacePlan) -> Vec<TonesNote> {
-    let wish = surface.wanted.wish.shade;
-    surface
-        .tones
-        .iter()
-        .filter_map(|tone| Some((&tone.wanted.tone, tone.wanted.tone.shade_of.as_ref()?)))
-        .filter(|(_, shade)| verdict(wish, shade) == Verdict::PaintedAndAsked)
-        .map(|(tone, shade)| TonesNote::ShadeAsked {
-            surface: surface.wanted.name.clone(),
-            lit: Box::new(surface.tones[shade.lit].wanted.tone.clone()),
-            shade: Box::new(tone.clone()),
-        })
-        .collect()
 }
 
 #[cfg(test)]

@@ -1,8 +1,9 @@
 //! Order of work. All of it is common practice, no source; the label comes first.
 
+use super::ZonePlan;
+use super::dirt::Dirt;
 use super::dirt::{self, DirtStep};
 use super::ids::{PotId, ToneId};
-use super::laid::{Dirt, ZonePlan};
 use super::mixed::{MixedPots, MixedSurface};
 use crate::colour::{LabD65, Srgb8};
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
@@ -133,7 +134,7 @@ pub(super) fn of_surface(
         if treatment == Treatment::Coat {
             steps.extend(coats(surface, with.pots));
         }
-        steps.extend(dirt::steps(surface, dirt));
+        steps.extend(dirt::steps(surface, dirt).into_iter().map(StepKind::Dirt));
         steps.push(StepKind::Varnish {
             varnish: listed(Medium::Varnish).map(|p| p.name.clone()),
         });

@@ -1,11 +1,11 @@
 //! What is strewn in each zone: the blend, its ground, its passes, its glue.
 
 use super::ids::PotId;
-use super::laid::{SurfacePlan, ZonePlan};
 use super::mixed::{MixedPots, MixedSurface, TonePlan};
 use super::notes::PlanNote;
 use super::toned::SurfaceWanted;
-use super::zones::TonedZone;
+use super::toned::TonedZone;
+use super::{SurfacePlan, ZonePlan};
 use crate::colour::{DeltaE00, LabD65};
 use crate::paint::{Material, ScatterList};
 use crate::scatter::{

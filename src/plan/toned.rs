@@ -1,18 +1,17 @@
 //! The second stage: what each tone of each surface is to come to. A plan from elsewhere enters here, for it has no photos.
 
-use super::ids::ToneId;
-use super::sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
-use super::zones::{self, TonedZone};
-use super::{dirt, like, shadow};
+use super::ids::{SurfaceId, ToneId, found_by};
+use super::sighted::{PartSeen, PhotoSeen};
 use crate::colour::{DeltaE00, LabD65};
-use crate::depth::Haze;
+use crate::depth::{Haze, Placed};
 use crate::materials::{Material, State};
-use crate::paint::{Material as ScatterMaterial, PaintList};
+use crate::paint::Material as ScatterMaterial;
 use crate::photo::{Shown, SmallPicture};
-use crate::scale_colour::{Moved, ScaleColour};
+use crate::region::Region;
+use crate::scale_colour::{AirNote, Moved, ScaleColour};
 use crate::scatter::{Land, LayOrder};
 use crate::scene::{Lamps, PlaceOnSurface, Scene, ShadeWish, Surface, Treatment, WashWish};
-use crate::tones::{PartNote, Tone};
+use crate::tones::{PartNote, Tone, ToneMap};
 use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
 use crate::wet::Dried;
 
@@ -130,6 +129,51 @@ pub struct TonedTone {
     pub left_to_lamps: bool,
 }
 
+/// One zone and what is wanted of it.
+#[derive(Debug, Clone)]
+pub struct TonedZone {
+    /// The band it is; `None` where the surface has no bands.
+    pub band: Option<BandPlan>,
+    /// Its area on the model.
+    pub area: Option<SquareCentimetres>,
+    /// Its share of the surface.
+    pub share: f64,
+    /// Its tones, as the first and the one after the last of the surface's.
+    pub tones: std::ops::Range<usize>,
+    /// Where its tones are in its part of the photo; `None` without a photo, or where several show it.
+    pub map: Option<ToneMap>,
+}
+
+/// A band of a hillside.
+#[derive(Debug, Clone)]
+pub struct BandPlan {
+    /// Its name.
+    pub name: String,
+    /// Where it is seen, when not where its surface is.
+    pub region: Option<Region>,
+    /// What it is, where its scene says.
+    pub land: Option<Land>,
+    /// Across the crowns of its trees or bushes, where its scene says.
+    pub crown: Option<Metres>,
+    /// What was done about the photo's air.
+    pub note: AirNote,
+    /// How far behind the front edge it lies on the model.
+    pub model_depth: Option<Millimetres>,
+    /// Where it stands for the eye.
+    pub placed: Placed,
+    /// Share of what the eye sees of it that is air, under the scene's rule.
+    pub air: f64,
+    /// Share of what the camera saw of it that was air; `None` where nothing is known of that.
+    pub photo_air: Option<f64>,
+    /// The mean of its tones as photographed.
+    pub photographed: LabD65,
+    /// The mean of its planned tones.
+    pub planned: LabD65,
+}
+
+found_by!(SurfaceId in TonedSurface);
+found_by!(ToneId in TonedTone);
+
 impl Layout {
     /// What a scene says of it.
     #[must_use]
@@ -147,7 +191,9 @@ impl Layout {
 }
 
 impl SurfaceWish {
-    fn of(surface: &Surface) -> Self {
+    /// What a scene asks of it.
+    #[must_use]
+    pub fn of(surface: &Surface) -> Self {
         Self {
             material: surface.material,
             like: surface.like,
@@ -159,62 +205,5 @@ impl SurfaceWish {
             allow: surface.allow.clone(),
             crown: surface.crown,
         }
-    }
-}
-
-impl Sighted {
-    /// The tones of every surface, moved by the scene's rule. `self` is what the photos of this very scene show.
-    ///
-    /// # Errors
-    /// Washes over a base that the scene or the paint list does not have.
-    pub fn toned(self, scene: &Scene, paints: &PaintList) -> Result<Toned, Vec<dirt::DirtError>> {
-        dirt::check_dirt(scene, paints)?;
-        let Self { photos, surfaces } = self;
-        let surfaces = scene.surfaces.iter().zip(surfaces);
-        Ok(Toned {
-            layout: Layout::of(scene),
-            surfaces: surfaces
-                .map(|(surface, seen)| toned(scene, surface, seen, &photos))
-                .collect(),
-            photos,
-        })
-    }
-}
-
-/// The tones of one surface, moved by each rule.
-fn toned(
-    scene: &Scene,
-    surface: &Surface,
-    seen: SightedSurface,
-    photos: &[PhotoSeen],
-) -> TonedSurface {
-    let target_uncertainty = if let Some(state) = &surface.like {
-        like::uncertainty(state, &seen.tones)
-    } else {
-        let parts = seen.parts.iter();
-        let off = parts.map(|part| photos[part.photo].light.uncertainty.0);
-        DeltaE00(off.fold(0.0, f64::max))
-    };
-    let first = surface.parts.first();
-    let mut zoned = zones::zoned(scene, surface, &seen, target_uncertainty);
-    shadow::leave_to_lamps(&mut zoned, surface.shade);
-    TonedSurface {
-        wanted: SurfaceWanted {
-            name: surface.name.clone(),
-            treatment: surface.treatment,
-            area: surface.area,
-            coats: surface.coats,
-            from: first.and_then(|part| scene.photos[part.photo].from),
-            spread: seen.tones.mean_spread,
-            parts: seen.parts,
-            part_notes: seen.part_notes,
-            haze: zoned.haze,
-            washed_tone: dirt::tone_of_the_wash(surface, &zoned.tones),
-            places_seen: seen.places,
-            relief: seen.relief,
-            wish: SurfaceWish::of(surface),
-        },
-        tones: zoned.tones,
-        zones: zoned.zones,
     }
 }

@@ -1,7 +1,7 @@
 //! What a reader should know of the tones of a surface: pairs put to them, and what was done with several photos.
 
 use super::SurfacePlan;
-use super::shadow;
+use super::shadow::{Verdict, verdict};
 use super::sighted::PhotoSeen;
 use crate::colour::DeltaE00;
 use crate::tones::{PartNote, Tone};
@@ -42,13 +42,29 @@ pub enum TonesNote {
     },
 }
 
+/// The pairs that the user is asked about.
+fn asked(surface: &SurfacePlan) -> Vec<TonesNote> {
+    let wish = surface.wanted.wish.shade;
+    surface
+        .tones
+        .iter()
+        .filter_map(|tone| Some((&tone.wanted.tone, tone.wanted.tone.shade_of.as_ref()?)))
+        .filter(|(_, shade)| verdict(wish, shade) == Verdict::PaintedAndAsked)
+        .map(|(tone, shade)| TonesNote::ShadeAsked {
+            surface: surface.wanted.name.clone(),
+            lit: Box::new(surface.tones[shade.lit].wanted.tone.clone()),
+            shade: Box::new(tone.clone()),
+        })
+        .collect()
+}
+
 /// The notes of one surface: first the pairs put to the user, then the photos.
 pub(super) fn notes(
     surface: &SurfacePlan,
     photos: &[PhotoSeen],
 ) -> impl Iterator<Item = TonesNote> {
     let wanted = &surface.wanted;
-    let asked = shadow::asked(surface);
+    let asked = asked(surface);
     let name = |part: usize| photos[wanted.parts[part].photo].key.clone();
     let of_parts: Vec<TonesNote> = wanted
         .part_notes

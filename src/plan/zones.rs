@@ -1,58 +1,14 @@
 //! Zones of a surface: the bands of a hillside, or the surface as a whole.
 
 use super::sighted::SightedSurface;
-use super::toned::TonedTone;
+use super::toned::{BandPlan, TonedTone, TonedZone};
 use crate::colour::{DeltaE00, LabD65, Xyz};
-use crate::depth::{Haze, Lies, Placed, SeenBand, moved_in_depth, placed, read_air};
-use crate::region::Region;
+use crate::depth::{Haze, Lies, SeenBand, moved_in_depth, placed, read_air};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
-use crate::scatter::Land;
 use crate::scene::{Scene, Surface};
-use crate::tones::{Tone, ToneMap, Tones};
-use crate::units::{Metres, Millimetres, Share, SquareCentimetres};
+use crate::tones::{Tone, Tones};
+use crate::units::{Metres, Share, SquareCentimetres};
 use crate::wet::{Dried, dried};
-
-/// One zone and what is wanted of it.
-#[derive(Debug, Clone)]
-pub struct TonedZone {
-    /// The band it is; `None` where the surface has no bands.
-    pub band: Option<BandPlan>,
-    /// Its area on the model.
-    pub area: Option<SquareCentimetres>,
-    /// Its share of the surface.
-    pub share: f64,
-    /// Its tones, as the first and the one after the last of the surface's.
-    pub tones: std::ops::Range<usize>,
-    /// Where its tones are in its part of the photo; `None` without a photo, or where several show it.
-    pub map: Option<ToneMap>,
-}
-
-/// A band of a hillside.
-#[derive(Debug, Clone)]
-pub struct BandPlan {
-    /// Its name.
-    pub name: String,
-    /// Where it is seen, when not where its surface is.
-    pub region: Option<Region>,
-    /// What it is, where its scene says.
-    pub land: Option<Land>,
-    /// Across the crowns of its trees or bushes, where its scene says.
-    pub crown: Option<Metres>,
-    /// What was done about the photo's air.
-    pub note: AirNote,
-    /// How far behind the front edge it lies on the model.
-    pub model_depth: Option<Millimetres>,
-    /// Where it stands for the eye.
-    pub placed: Placed,
-    /// Share of what the eye sees of it that is air, under the scene's rule.
-    pub air: f64,
-    /// Share of what the camera saw of it that was air; `None` where nothing is known of that.
-    pub photo_air: Option<f64>,
-    /// The mean of its tones as photographed.
-    pub photographed: LabD65,
-    /// The mean of its planned tones.
-    pub planned: LabD65,
-}
 
 /// The zones and tones of one surface.
 pub(super) struct Zoned {

@@ -31,7 +31,7 @@ const RANKS: [&[&str]; 16] = [
     &["patch", "report"],
     &["desk"],
     &["files"],
-    &["server"],
+    &["server", "workshop"],
     &["cli", "main"],
 ];
 /// The crate's root: it declares the modules and may show any of them.

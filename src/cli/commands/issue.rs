@@ -4,60 +4,18 @@ use crate::cli::args::PlanArgs;
 use crate::cli::request::date;
 use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{OutputFolder, finish_set, read_file};
+use hillwash::files::OutputFolder;
 use hillwash::plan::Plan;
-use hillwash::problem::Place;
-use hillwash::report::{
-    ReportError, View, design_tokens, palette_svg, plan_file, schedule_csv, schedule_html,
-};
-use hillwash::share::{
-    Comparison, MOST_BYTES, PlanFile, Relation, ToneCompared, compare, read_plan, surface_words,
-    what_travels,
-};
+use hillwash::report::ReportError;
+use hillwash::share::{Comparison, PlanFile, Relation, ToneCompared, surface_words, what_travels};
+use hillwash::workshop::{Issue, Other};
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
-use std::path::{Path, PathBuf};
-
-const PAGE: &str = "schedule.html";
-const DATA: &str = "plan.json";
-const TABLE: &str = "schedule.csv";
-const PALETTE: &str = "palette.svg";
-const TOKENS: &str = "palette.tokens.json";
-
-/// All that is written.
-pub(super) const OUTPUTS: [&str; 5] = [PAGE, DATA, TABLE, PALETTE, TOKENS];
-
-/// Another plan to hold this one against.
-pub(super) struct Other {
-    pub(super) plan: PlanFile,
-    pub(super) relation: Relation,
-}
+use std::path::PathBuf;
 
 /// The earlier plan that `--compare` names, read before the long work begins.
 pub(super) fn earlier(args: &PlanArgs) -> Result<Option<Other>, Problems> {
-    let Some(path) = &args.compare else {
-        return Ok(None);
-    };
-    // What a killed run has left whole is put in place first, so that the plan read is the newest.
-    if let Some(folder) = path.parent() {
-        finish_set(folder, &OUTPUTS).map_err(|e| boxed([e]))?;
-    }
-    let plan = read_other(path)?;
-    Ok(Some(Other {
-        plan,
-        relation: Relation::Earlier,
-    }))
-}
-
-fn read_other(path: &Path) -> Result<PlanFile, Problems> {
-    let bytes = read_file(
-        path,
-        &Place::default(),
-        "a schedule.html or plan.json",
-        MOST_BYTES,
-    )
-    .map_err(|e| boxed([e]))?;
-    read_plan(&path.display().to_string(), &bytes).map_err(boxed)
+    args.compare.as_deref().map(Other::earlier).transpose()
 }
 
 /// Writes everything and tells what was done; `summary` gives the words about the plan itself.
@@ -69,42 +27,21 @@ pub(super) fn issue(
     talk: Talk,
 ) -> Result<(), Problems> {
     let failed = |e: ReportError| boxed([e]);
-    let date = date(args.date)?;
-    let mut data = plan_file(plan, &date);
-    let mut view = View::new(plan, &date);
-    let comparison = other.map(|other| compare(&other.plan, &data, other.relation));
-    if let Some(comparison) = &comparison {
-        view = view.held_against(comparison);
-    }
-    data.compared.clone_from(&comparison);
+    let issue = Issue::of(plan, &date(args.date)?, other);
     if args.what_travels {
-        return told_what_travels(&data, plan, args);
+        return told_what_travels(&issue.data, plan, args);
     }
-    let page = schedule_html(&view, &data).map_err(failed)?;
-    let table = schedule_csv(plan).map_err(failed)?;
-    let palette = palette_svg(plan).map_err(failed)?;
-    let tokens = design_tokens(plan).map_err(failed)?;
-    let readable = data.to_readable_json().map_err(|e| failed(e.into()))?;
-    let text = format!("{readable}\n");
-    let written = output
-        .write(&[
-            (PAGE, page.as_bytes()),
-            (DATA, text.as_bytes()),
-            (TABLE, &table),
-            (PALETTE, palette.as_bytes()),
-            (TOKENS, tokens.as_bytes()),
-        ])
-        .map_err(|e| boxed([e]))?;
+    let written = issue.write(output)?;
     if args.json {
-        return say(&data.to_json().map_err(|e| failed(e.into()))?);
+        return say(&issue.data.to_json().map_err(|e| failed(e.into()))?);
     }
     let mut text = String::new();
     if args.full {
-        text.push_str(super::plan::summary(plan, talk).trim_start());
+        text.push_str(super::plan_text::summary(plan, talk).trim_start());
         text.push('\n');
     }
-    text.push_str(&super::plan::in_short(plan, args.full, talk));
-    if let Some(comparison) = &comparison {
+    text.push_str(&super::plan_text::in_short(plan, args.full, talk));
+    if let Some(comparison) = issue.comparison() {
         text.push_str(&told(comparison));
     }
     text.push_str(&list(&written));

@@ -2,7 +2,7 @@
 
 use crate::cli::Problems;
 use crate::cli::args::MaterialsArgs;
-use crate::cli::request::{Lists, paint_list};
+use crate::cli::request::{lists, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, say, swatch};
 use hillwash::colour::LabD65;
 use hillwash::materials::{MATERIALS, Material};
@@ -14,7 +14,7 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
     let list = args
         .paints
         .as_deref()
-        .map(|path| paint_list(path, Lists::of(&args.list, talk)?))
+        .map(|path| paint_list(path, lists(&args.list, talk)?))
         .transpose()?;
     let shelf = list.as_ref().map(Shelf::new);
     let listed: Vec<(&Material, Option<f64>)> = MATERIALS

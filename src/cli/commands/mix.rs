@@ -1,13 +1,15 @@
 //! `mix`: recipes for a colour, or the colour of a pot.
 
+use super::mix_text::{drops_text, parts_text};
 use super::steady;
 use crate::cli::Problems;
 use crate::cli::args::MixArgs;
 use crate::cli::colours::colour_or_paint;
 use crate::cli::request::{
-    ArgumentError, Lists, STARTER_NAME, STARTER_PAINTS, bad, listed, paint_list, parsed_list, parts,
+    ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, lists, paint_list, parsed_list,
+    parts, plain_lists,
 };
-use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::terminal::{Talk, lab_text, say, swatch};
 use crate::cli::watch::Watch;
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
@@ -16,12 +18,12 @@ use hillwash::paint::{
     FILM_WITHIN, Ground, PaintList, Prepared, Wash, WashPot, within_in_recesses,
 };
 use hillwash::report::{MixJson, OverJson, TryJson};
-use hillwash::units::{DROP, Millilitres};
+use hillwash::units::Millilitres;
 use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
-    let lists = Lists::of(&args.list, talk)?;
+    let lists = lists(&args.list, talk)?;
     let list = if let Some(path) = &args.paints {
         paint_list(path, lists)?
     } else {
@@ -30,7 +32,7 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
             STARTER_NAME,
             STARTER_PAINTS,
             &SceneFolder::of(Path::new(""), false),
-            Lists::plain(talk),
+            plain_lists(talk),
         )?
     };
     let list = if args.on_shelf { list.on_hand() } else { list };
@@ -73,49 +75,6 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         ))?;
     }
     Ok(())
-}
-
-/// "3 raw umber (2.3 ml, 46 drops)": each part of a recipe in the order to stir them.
-pub(crate) fn parts_text(
-    recipe: &Recipe,
-    shelf: &Shelf,
-    list: &PaintList,
-    batch: Option<Millilitres>,
-) -> String {
-    let total = f64::from(recipe.total_parts());
-    shelf
-        .stirring_order(recipe)
-        .iter()
-        .map(|(at, parts)| {
-            let stock = &shelf.stocks()[*at];
-            let amount = batch.map_or_else(String::new, |batch| {
-                let batch = recipe.at_least_a_drop(batch);
-                let ml = batch.value() * f64::from(*parts) / total;
-                let grams = list.paints()[stock.index]
-                    .density_g_per_ml
-                    .map_or_else(String::new, |density| format!(", {:.1} g", ml * density));
-                let drops = (ml / DROP).round().max(1.0);
-                let s = if drops > 1.0 { "s" } else { "" };
-                format!(" ({ml:.2} ml, {drops} drop{s}{grams})")
-            });
-            format!("{parts} {}{amount}", plain(&stock.name))
-        })
-        .collect::<Vec<_>>()
-        .join(" + ")
-}
-
-/// What is said when a batch is too small to be measured out.
-pub(crate) fn drops_text<'a>(
-    mut recipes: impl Iterator<Item = &'a Recipe>,
-    batch: Option<Millilitres>,
-) -> String {
-    batch
-        .filter(|batch| recipes.any(|recipe| recipe.at_least_a_drop(*batch) > *batch))
-        .map_or_else(String::new, |batch| {
-            format!(
-                "{batch} is less than one drop a part ({DROP} ml, common practice): such mixes are told with one drop a part\n"
-            )
-        })
 }
 
 fn recipes_text(

@@ -2,7 +2,7 @@
 
 use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
-use crate::cli::request::{ArgumentError, Lists, bad, paint_list};
+use crate::cli::request::{ArgumentError, Lists, bad, lists, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, ends_in, free_to_write, write_file};
@@ -14,9 +14,13 @@ use std::path::{Path, PathBuf};
 
 pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
     match command {
-        PaintsCommand::Check { list, how, json } => check(list, Lists::of(how, talk)?, *json),
-        PaintsCommand::Tidy { list, out, how } => tidy(list, out, Lists::of(how, talk)?),
-        PaintsCommand::Join { lists, out, how } => joined(lists, out, Lists::of(how, talk)?),
+        PaintsCommand::Check { list, how, json } => check(list, (lists(how, talk)?, talk), *json),
+        PaintsCommand::Tidy { list, out, how } => tidy(list, out, lists(how, talk)?),
+        PaintsCommand::Join {
+            lists: paths,
+            out,
+            how,
+        } => joined(paths, out, lists(how, talk)?),
         PaintsCommand::Read(args) => super::read_card::run(args, talk),
         PaintsCommand::Reach {
             list,
@@ -24,7 +28,7 @@ pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
             photo,
             out,
             json,
-        } => show_reach((list, Lists::of(how, talk)?), photo, out.as_deref(), *json),
+        } => show_reach((list, lists(how, talk)?), photo, out.as_deref(), *json),
     }
 }
 
@@ -184,7 +188,7 @@ fn tidy(path: &Path, out: &Path, lists: Lists) -> Result<(), Problems> {
     ))
 }
 
-fn check(path: &Path, lists: Lists, json: bool) -> Result<(), Problems> {
+fn check(path: &Path, (lists, talk): (Lists, Talk), json: bool) -> Result<(), Problems> {
     let list = paint_list(path, lists)?;
     let shelf = Shelf::new(&list);
     let advice = advice(&list);
@@ -211,7 +215,7 @@ fn check(path: &Path, lists: Lists, json: bool) -> Result<(), Problems> {
         let _ = writeln!(text, "      {}", plain(&report.to_string()));
     }
     let worth_a_look = !(advice.is_empty() && doubtful.is_empty());
-    if lists.talk == Talk::Usual || worth_a_look {
+    if talk == Talk::Usual || worth_a_look {
         text.push_str(if worth_a_look {
             "worth a look:\n"
         } else {

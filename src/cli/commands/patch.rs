@@ -4,9 +4,8 @@ use super::patch_log::{self, add, entry, log_name, patch_log};
 use super::patch_photo::{Light, PatchPhoto, Unlit};
 use super::patch_text::{offered_text, text};
 use super::patch_wash;
-use super::workshop::{OwnLists, Workshop};
 use crate::cli::args::{PatchArgs, PatchVerb};
-use crate::cli::request::{ArgumentError, Lists, MOST_TEXT, bad, date, listed, parts, region};
+use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, lists, parts, region};
 use crate::cli::terminal::{Talk, answer, plain, say};
 use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
@@ -19,6 +18,7 @@ use hillwash::plan::{AsBuilt, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, 
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
+use hillwash::workshop::{OwnLists, Workshop};
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -32,12 +32,12 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     if let Some(out) = &args.write_list {
         free_to_write(out).map_err(|e| boxed([e]))?;
     }
-    let lists = OwnLists {
+    let own = OwnLists {
         paints: args.paints.as_deref(),
         scatter: None,
-        how: Lists::of(&args.list, talk)?,
+        how: lists(&args.list, talk)?,
     };
-    let workshop = Workshop::open(args.scene(), args.allow_outside, lists, limits)?;
+    let workshop = Workshop::open(args.scene(), args.allow_outside, own, limits)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);
     // A log that cannot be read keeps no reading back; it is told with whatever else goes wrong.
     let mut problems: Problems = Vec::new();

@@ -3,7 +3,9 @@
 use super::card_names::{at_odds, cells_a_paint, names};
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
-use crate::cli::request::{ArgumentError, Lists, bad, corner_points, known_light, parsed_list};
+use crate::cli::request::{
+    ArgumentError, bad, corner_points, known_light, parsed_list, plain_lists,
+};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
@@ -240,7 +242,7 @@ fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengt
     let text = written(&rows)?;
     let name = args.out.display().to_string();
     let folder = SceneFolder::of(&args.out, true);
-    let list = parsed_list(&name, &text, &folder, Lists::plain(Talk::Quiet))?;
+    let list = parsed_list(&name, &text, &folder, plain_lists(Talk::Quiet))?;
     let mut strengths = Vec::new();
     for report in Shelf::new(&list).let_downs() {
         let strength = (report.after / report.before).clamp(0.01, 100.0);

@@ -1,8 +1,8 @@
 //! `plan` with a received schedule: solved again for one's own paints, without the photos.
 
-use super::issue::{OUTPUTS, Other, issue};
+use super::issue::issue;
 use crate::cli::args::PlanArgs;
-use crate::cli::request::{ArgumentError, Lists, bad, paint_list, scatter_list};
+use crate::cli::request::{ArgumentError, bad, lists, paint_list, scatter_list};
 use crate::cli::terminal::Talk;
 use crate::cli::watch::{STRANGERS_MAY_TAKE, Watch};
 use crate::cli::{Problems, boxed};
@@ -12,6 +12,7 @@ use hillwash::plan::Kit;
 use hillwash::problem::{Explain, Place};
 use hillwash::share::{Relation, read_plan, received};
 use hillwash::units::UnitError;
+use hillwash::workshop::{OUTPUTS, Other};
 use std::path::{Path, PathBuf};
 
 /// A measure of a received plan that no unit holds.
@@ -44,7 +45,7 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
     }
     let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
     keeps(&args.scene, &out).map_err(|e| boxed([e]))?;
-    let lists = Lists::of(&args.list, talk)?;
+    let lists = lists(&args.list, talk)?;
     let paints = paint_list(list, lists)?;
     let scatter = args
         .scatter
@@ -54,7 +55,7 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
     let shelf = Shelf::new(&paints);
     talk.tell(&format!(
         "solving a received plan of {} again, without photos, from {} paints",
-        super::plan::counted(theirs.surfaces.len(), "surface"),
+        super::plan_text::counted(theirs.surfaces.len(), "surface"),
         paints.paints().len()
     ));
     let rebuilt = received(&theirs).map_err(|fault| boxed([BadMeasure { file: name, fault }]))?;

@@ -1,6 +1,6 @@
 //! `mix --steady`: recipes that hold under a lamp.
 
-use super::mix::{drops_text, parts_text};
+use super::mix_text::{drops_text, parts_text};
 use crate::cli::args::MixArgs;
 use crate::cli::request::MOST_TEXT;
 use crate::cli::terminal::{Talk, lab_text, say, swatch};

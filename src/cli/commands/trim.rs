@@ -1,10 +1,9 @@
 //! `trim`: the fewest paints that cover a scene.
 
-use super::plan::counted;
-use super::workshop::{OwnLists, Workshop};
+use super::plan_text::counted;
 use crate::cli::Problems;
 use crate::cli::args::TrimArgs;
-use crate::cli::request::{Lists, closeness, paint_list};
+use crate::cli::request::{closeness, lists, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
 use crate::cli::watch::Watch;
 use hillwash::mix::Shelf;
@@ -13,22 +12,23 @@ use hillwash::plan::{Wishes, kept_apart};
 use hillwash::report::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, used_for_words,
 };
+use hillwash::workshop::{OwnLists, Workshop};
 use std::fmt::Write;
 
 /// True when every tone comes within what was asked.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let within = closeness("--within", args.within)?;
-    let lists = OwnLists {
+    let own = OwnLists {
         paints: args.paints.as_deref(),
         scatter: None,
-        how: Lists::of(&args.list, talk)?,
+        how: lists(&args.list, talk)?,
     };
     let limits = args.photo_limits.limits();
-    let workshop = Workshop::open(&args.scene, args.allow_outside, lists, limits)?;
+    let workshop = Workshop::open(&args.scene, args.allow_outside, own, limits)?;
     let offered = args
         .from
         .as_deref()
-        .map(|path| paint_list(path, lists.how))
+        .map(|path| paint_list(path, own.how))
         .transpose()?;
     talk.tell("working out the scene's tones");
     let watch = Watch::begin(None, talk);

@@ -1,9 +1,9 @@
 //! Dirt on all surfaces of a plan, once their bodies have pots.
 
 use super::super::ids::{SurfaceId, ToneId};
-use super::super::laid::Dirt;
 use super::super::mixed::{Kit, Mixed, MixedSurface};
 use super::super::toned::{Layout, SurfaceWanted, TonedSurface};
+use super::Dirt;
 use super::places::ground_of_places;
 use super::rocks::DarkWash;
 use super::{DirtNote, WashPlan, places, rock, scheme_of, wash};

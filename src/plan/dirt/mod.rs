@@ -35,6 +35,27 @@ use crate::mix::Shelf;
 use crate::scene::Technique;
 use crate::wash::{NoWash, ShadeTaken, WashPaint, WashRecipe};
 
+/// Washes, rock and places of a surface.
+#[derive(Debug)]
+pub struct Dirt {
+    /// The wash over it.
+    pub wash: Option<WashPlan>,
+    /// Its rock scheme.
+    pub rock: Option<RockPlan>,
+    /// Where dirt gathers on it.
+    pub places: Vec<PlacePlan>,
+    /// What is doubtful about all that.
+    pub notes: Vec<DirtNote>,
+}
+
+impl Dirt {
+    /// The wash over the surface, and the dark wash of its rock.
+    pub fn washes(&self) -> impl Iterator<Item = &WashPlan> {
+        let of_rock = self.rock.iter().filter_map(|rock| rock.wash.as_ref());
+        self.wash.iter().chain(of_rock)
+    }
+}
+
 /// What a reader should know before trusting a wash or a place.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DirtNote {

@@ -2,9 +2,8 @@
 //! source.
 
 use super::super::ids::PotId;
-use super::super::laid::Dirt;
 use super::super::mixed::MixedSurface;
-use super::super::steps::StepKind;
+use super::Dirt;
 use super::blend::Blend;
 use super::places::PlacePlan;
 use crate::paint::MixingFamily;
@@ -70,7 +69,7 @@ fn turn(place: &PlacePlan) -> u8 {
 }
 
 /// Washes, places and powder of a surface, in order. The last, of a rock, is its light.
-pub(in super::super) fn steps(surface: &MixedSurface, dirt: &Dirt) -> Vec<StepKind> {
+pub(in super::super) fn steps(surface: &MixedSurface, dirt: &Dirt) -> Vec<DirtStep> {
     let mut steps = Vec::new();
     let rock_step = |role: RockRole, steps: &mut Vec<DirtStep>| {
         let colours = dirt.rock.iter().flat_map(|rock| &rock.steps);
@@ -133,5 +132,5 @@ pub(in super::super) fn steps(surface: &MixedSurface, dirt: &Dirt) -> Vec<StepKi
         }
     }
     rock_step(RockRole::Light, &mut steps);
-    steps.into_iter().map(StepKind::Dirt).collect()
+    steps
 }

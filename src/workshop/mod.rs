@@ -1,114 +1,40 @@
-//! What a scene is worked out with: itself and all it names, read and checked.
+//! A scene file with everything it names, read from its folder; and its schedule, written into another.
+//!
+//! In: paths. Out: a [`Plan`], or all problems there are; then an [`Issue`] of it, as files. It prints nothing: what was
+//! taken how in a list is handed to whoever wants to tell it.
 
-use crate::cli::request::{
-    Lists, MOST_TEXT, paint_list, parsed_list, parsed_scatter, scatter_list,
-};
-use crate::cli::{Problems, boxed};
-use hillwash::files::{FileError, MOST_SCENE, SceneFolder, read_file, sweep};
-use hillwash::lamps::Lamp;
-use hillwash::mix::Shelf;
-use hillwash::paint::{PaintList, ScatterList};
-use hillwash::photo::Limits;
-use hillwash::plan::{AsBuilt, Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, sight};
-use hillwash::problem::{Explain, Place};
-use hillwash::scene::{NoLamp, Scene, parse_scene};
-use std::borrow::Cow;
+mod issue;
+mod lists;
+mod photos;
+
+pub use issue::{Issue, OUTPUTS, Other};
+pub use lists::{Lists, paint_list, parsed_list, scatter_list};
+pub use photos::ScenePhotos;
+
+use crate::files::{FileError, MOST_SCENE, MOST_TEXT, SceneFolder, read_file, sweep};
+use crate::lamps::Lamp;
+use crate::mix::Shelf;
+use crate::paint::{PaintList, ScatterList};
+use crate::photo::Limits;
+use crate::plan::{AsBuilt, Kit, Plan, Sighted, Wishes, check_dirt, sight};
+use crate::problem::{Place, Problems, boxed};
+use crate::scene::{NoLamp, Scene, parse_scene};
+use lists::parsed_scatter;
 use std::path::Path;
 
-/// Most bytes of all photos of a scene together. Our choice: some hundred photos as cameras write them.
-const MOST_PHOTO_BYTES: u64 = 2 << 30;
-
-/// Bytes of photos that are kept from the first reading; the others are read again when their turn comes.
-const KEPT_BYTES: u64 = 64 << 20;
-
-/// The photos of a scene: those that fit are kept, the others are read when they are wanted.
-pub(super) struct ScenePhotos {
-    folder: SceneFolder,
-    all: Vec<OnePhoto>,
-    limit: u64,
-}
-
-struct OnePhoto {
-    file: String,
-    place: Place,
-    kept: Option<Vec<u8>>,
-}
-
-impl ScenePhotos {
-    /// How many there are.
-    pub(super) fn len(&self) -> usize {
-        self.all.len()
-    }
-
-    /// Reads every photo once, so that all that is wrong with their files is told at once.
-    fn read(
-        scene: &Scene,
-        folder: &SceneFolder,
-        limit: u64,
-        mut keep: impl FnMut(FileError),
-    ) -> Self {
-        let (mut room, mut room_to_keep) = (MOST_PHOTO_BYTES, KEPT_BYTES);
-        let mut all = Vec::new();
-        for photo in &scene.photos {
-            let kept = match folder.read(&photo.file, &photo.place, "a photo", limit) {
-                Ok(bytes) if bytes.len() as u64 > room => {
-                    keep(FileError::TooMuch {
-                        place: photo.place.clone(),
-                        limit: MOST_PHOTO_BYTES,
-                    });
-                    break;
-                }
-                Ok(bytes) => {
-                    let size = bytes.len() as u64;
-                    room -= size;
-                    let fits = size <= room_to_keep;
-                    room_to_keep -= if fits { size } else { 0 };
-                    fits.then_some(bytes)
-                }
-                Err(fault) => {
-                    keep(fault);
-                    None
-                }
-            };
-            all.push(OnePhoto {
-                file: photo.file.clone(),
-                place: photo.place.clone(),
-                kept,
-            });
-        }
-        Self {
-            folder: folder.clone(),
-            all,
-            limit,
-        }
-    }
-}
-
-impl PhotoBytes for ScenePhotos {
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
-        let unread = |words: String, hint| Unread { words, hint };
-        let photo = self
-            .all
-            .get(at)
-            .ok_or_else(|| unread("found no photo, expected one".to_owned(), None))?;
-        if let Some(kept) = &photo.kept {
-            return Ok(Cow::Borrowed(kept));
-        }
-        let read = self
-            .folder
-            .read(&photo.file, &photo.place, "a photo", self.limit);
-        read.map(Cow::Owned)
-            .map_err(|fault| unread(fault.to_string(), fault.hint()))
-    }
-}
-
 /// A scene with everything it names.
-pub(super) struct Workshop {
-    pub(super) scene: Scene,
-    pub(super) folder: SceneFolder,
-    pub(super) paints: PaintList,
-    pub(super) shelf: Shelf,
-    pub(super) photos: ScenePhotos,
+#[derive(Debug)]
+pub struct Workshop {
+    /// The scene.
+    pub scene: Scene,
+    /// Where it lies.
+    pub folder: SceneFolder,
+    /// Its paints.
+    pub paints: PaintList,
+    /// The same, prepared.
+    pub shelf: Shelf,
+    /// Its photos.
+    pub photos: ScenePhotos,
     scatter: Option<ScatterList>,
     lamp: Option<Lamp>,
     limits: Limits,
@@ -116,7 +42,10 @@ pub(super) struct Workshop {
 
 impl Workshop {
     /// Reads a scene file and all it names.
-    pub(super) fn open(
+    ///
+    /// # Errors
+    /// Everything that is wrong with them.
+    pub fn open(
         path: &Path,
         allow_outside: bool,
         lists: OwnLists<'_>,
@@ -130,7 +59,10 @@ impl Workshop {
     }
 
     /// Reads all that a scene names.
-    pub(super) fn of(
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn of(
         scene: Scene,
         folder: SceneFolder,
         lists: OwnLists<'_>,
@@ -157,12 +89,18 @@ impl Workshop {
     }
 
     /// Finds the tones of its surfaces.
-    pub(super) fn sighted(&self) -> Result<Sighted, Problems> {
+    ///
+    /// # Errors
+    /// All photos and regions that cannot be used.
+    pub fn sighted(&self) -> Result<Sighted, Problems> {
         sight(&self.scene, &self.photos, &self.limits).map_err(boxed)
     }
 
     /// Plans what was sighted; `as_built` are the patches that were dried so far.
-    pub(super) fn plan(
+    ///
+    /// # Errors
+    /// All washes over a base that there is not.
+    pub fn plan(
         &self,
         sighted: Sighted,
         as_built: Vec<AsBuilt>,
@@ -199,11 +137,13 @@ fn lamp(scene: &Scene, folder: &SceneFolder) -> Result<Option<Lamp>, Problems> {
 
 /// Lists that are used instead of the scene's own.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct OwnLists<'a> {
-    pub(super) paints: Option<&'a Path>,
-    pub(super) scatter: Option<&'a Path>,
+pub struct OwnLists<'a> {
+    /// Paints.
+    pub paints: Option<&'a Path>,
+    /// Scatter.
+    pub scatter: Option<&'a Path>,
     /// How they, or the scene's own, are read.
-    pub(super) how: Lists,
+    pub how: Lists,
 }
 
 /// Reads everything a scene names, and tells everything that is wrong with it at once.

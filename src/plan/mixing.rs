@@ -1,0 +1,85 @@
+//! From what tones are to come to, to pots and mixes.
+
+use super::ids::{PotId, SurfaceId, ToneId};
+use super::mixed::{Kit, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
+use super::toned::{Toned, TonedTone};
+use super::{Wishes, light, pots};
+use crate::colour::{LabD65, delta_e00};
+use crate::mix::{Recipe, Search};
+
+impl Toned {
+    /// Every tone that is brushed on in its pot, with its mixes.
+    #[must_use]
+    pub fn mixed(self, kit: &Kit<'_>, wishes: &Wishes) -> Mixed {
+        let (shelf, search) = (kit.shelf, &wishes.search);
+        let wanted = pots::Brushed::on(&self.surfaces, kit.paints);
+        let mut found = pots::gathered(&wanted, shelf, search);
+        let fewer = wishes
+            .most_pots
+            .map(|most| pots::fewer(&mut found, most, &self.surfaces));
+        let pots = MixedPots(pots::measured(found, &self.surfaces));
+        let pot_of = |surface: SurfaceId, tone: Option<ToneId>| {
+            let holds = |pot: &MixedPot| {
+                let mut members = pot.members.iter();
+                members.any(|member| member.surface == surface && member.tone == tone)
+            };
+            pots.0.iter().position(holds).map(PotId)
+        };
+        let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
+        let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
+        let mut answers = shelf.recipes_for_all(&targets, search).into_iter();
+        let mut surfaces = Vec::with_capacity(self.surfaces.len());
+        let unpainted = wanted.unpainted;
+        for ((at, surface), unpainted) in self.surfaces.into_iter().enumerate().zip(unpainted) {
+            let id = SurfaceId(at);
+            let tones = surface.tones.into_iter().enumerate().zip(&mut answers);
+            let tones = tones.map(|((t, tone), own)| {
+                let pot = pot_of(id, Some(ToneId(t)));
+                let chosen = pot.and_then(|pot| pots[pot].recipe.as_ref());
+                let recipes = offered(&tone, chosen, own, search);
+                TonePlan {
+                    under_lamp: (kit.lamp.as_ref())
+                        .map(|lamp| light::under(&tone, recipes.first(), lamp, shelf)),
+                    wanted: tone,
+                    pot,
+                    recipes,
+                }
+            });
+            surfaces.push(MixedSurface {
+                tones: tones.collect(),
+                wanted: surface.wanted,
+                zones: surface.zones,
+                unpainted,
+                clean_pot: pot_of(id, None),
+            });
+        }
+        Mixed {
+            layout: self.layout,
+            photos: self.photos,
+            surfaces,
+            pots,
+            fewer,
+        }
+    }
+}
+
+/// The mixes offered for a tone: that of its pot first, with the difference from this tone's own planned colour.
+fn offered(
+    tone: &TonedTone,
+    of_pot: Option<&Recipe>,
+    mut own: Vec<Recipe>,
+    search: &Search,
+) -> Vec<Recipe> {
+    if let Some(recipe) = of_pot {
+        own.retain(|other| other.parts != recipe.parts);
+        own.insert(
+            0,
+            Recipe {
+                difference: delta_e00(tone.moved.colour, recipe.colour),
+                ..recipe.clone()
+            },
+        );
+        own.truncate(search.answers.max(1));
+    }
+    own
+}
