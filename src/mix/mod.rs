@@ -17,6 +17,7 @@ mod ratios;
 mod reach;
 mod search;
 mod steady;
+mod stirred;
 mod trim;
 mod unknown;
 
@@ -28,6 +29,7 @@ pub use learn::{Learnt, Patch, learnt, learnt_of_one_paint};
 pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 pub use steady::{NotMeasured, SteadyRecipe};
+pub use stirred::stirred;
 pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};

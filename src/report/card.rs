@@ -2,9 +2,9 @@
 
 use super::ReportError;
 use super::figures::px;
-use super::tight::with_tight_drawings;
 use crate::card::Card;
 use crate::photo::SmallJpeg;
+use crate::report::page::tight::with_tight_drawings;
 use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;

@@ -2,75 +2,13 @@
 //! kind of each scatter blend.
 
 use super::ReportError;
-use super::brush_view::brushed_on;
-use super::dirt_csv::dirt_rows;
-use super::hill_csv::scatter_rows;
+use super::csv_row::Row;
 use crate::mix::Recipe;
 use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan};
+use crate::report::dirt::csv::dirt_rows;
+use crate::report::hills::csv::scatter_rows;
+use crate::report::pots::brushed::brushed_on;
 use std::collections::BTreeMap;
-
-/// A cell that a spreadsheet must not take for a formula; some take full-width signs for the usual ones.
-pub(super) fn text(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']) {
-        format!("'{cell}")
-    } else {
-        cell.to_owned()
-    }
-}
-
-/// One row, by the names of its columns; what does not apply stays empty.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Row {
-    pub(super) surface: String,
-    pub(super) treatment: String,
-    pub(super) role: String,
-    pub(super) colour_name: String,
-    pub(super) share: String,
-    pub(super) photographed: String,
-    pub(super) planned: String,
-    pub(super) pot: String,
-    pub(super) pot_ml: String,
-    pub(super) paint: String,
-    pub(super) parts: String,
-    pub(super) paint_ml: String,
-    pub(super) predicted: String,
-    pub(super) de2000: String,
-    pub(super) uncertainty_de: String,
-    pub(super) target_uncertainty_de: String,
-    pub(super) grams: String,
-    pub(super) straight: String,
-    pub(super) short_ml: String,
-    pub(super) short_g: String,
-}
-
-impl Row {
-    /// The columns by name, in the order in which they are written.
-    fn columns(self) -> [(&'static str, String); 21] {
-        [
-            ("format", "hillwash.schedule/1".to_owned()),
-            ("surface", text(&self.surface)),
-            ("treatment", self.treatment),
-            ("role", text(&self.role)),
-            ("colour_name", self.colour_name),
-            ("share", self.share),
-            ("photographed", self.photographed),
-            ("planned", self.planned),
-            ("pot", self.pot),
-            ("pot_ml", self.pot_ml),
-            ("paint", text(&self.paint)),
-            ("parts", self.parts),
-            ("paint_ml", self.paint_ml),
-            ("predicted", self.predicted),
-            ("de2000", self.de2000),
-            ("uncertainty_de", self.uncertainty_de),
-            ("target_uncertainty_de", self.target_uncertainty_de),
-            ("grams", self.grams),
-            ("straight", self.straight),
-            ("short_ml", self.short_ml),
-            ("short_g", self.short_g),
-        ]
-    }
-}
 
 /// What the shelf is short of, by name: paints in millilitres, scatter in grams.
 struct Shortages {

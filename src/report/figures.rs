@@ -1,6 +1,5 @@
 //! Pictures and plots as inline SVG. Each carries a text alternative; colours are fill attributes, never styles.
 
-use super::tight::with_tight_drawings;
 use crate::colour::LabD65;
 use crate::linear::convex_hull;
 use crate::mix::Reach;
@@ -8,6 +7,7 @@ use crate::photo::SmallJpeg;
 use crate::photo::png;
 use crate::plan::TonePlan;
 use crate::region::{Outline, Region};
+use crate::report::page::tight::with_tight_drawings;
 use crate::tones::ToneMap;
 use askama::Template;
 use base64::Engine;
@@ -453,7 +453,7 @@ struct ReachLine {
 
 /// The page of a list's reach.
 #[derive(Debug, Template)]
-#[template(path = "reach.html", config = "report-templates/askama.toml")]
+#[template(path = "page/reach.html", config = "report-templates/askama.toml")]
 struct ReachPage<'a> {
     list: &'a str,
     figure: String,
@@ -513,8 +513,8 @@ pub fn reach_html(
                 },
             })
             .collect(),
-        style: super::schedule::STYLE,
-        style_hash: STANDARD.encode(Sha256::digest(super::schedule::STYLE.as_bytes())),
+        style: super::STYLE,
+        style_hash: STANDARD.encode(Sha256::digest(super::STYLE.as_bytes())),
     };
     Ok(with_tight_drawings(&page.render()?))
 }

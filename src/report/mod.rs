@@ -3,59 +3,67 @@
 //! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates print, they
 //! do not think. It writes no files.
 
-mod as_built;
-mod before_after;
-mod brush_view;
 mod card;
 mod compared;
-mod cover;
-mod craft;
 mod csv_file;
+mod csv_row;
 mod data;
-mod dirt_csv;
-mod dirt_data;
-mod dirt_view;
-mod dirt_words;
+mod dirt;
+mod doubts;
 mod figures;
 mod hand;
-mod hill_csv;
-mod hill_data;
-mod hill_view;
-mod hill_words;
+mod hills;
+mod lamps;
+mod page;
 mod palette_files;
-mod patch_plan;
-mod pot_view;
-mod schedule;
-mod sheet_view;
-mod shopping_view;
-mod tight;
-mod tone_figures;
-mod tone_view;
-mod tone_words;
-mod tonight_view;
-mod trim;
-mod view;
+mod plan_data;
+mod pots;
+mod shopping;
+mod tones;
 mod words;
-mod work_words;
+mod work;
 
 pub use card::card_svg;
 pub use csv_file::schedule_csv;
-pub use data::{
-    LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, plan_file, reach_json,
-};
-pub use dirt_words::{blend_words, technique_words};
+pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, reach_json};
+pub use dirt::words::{blend_words, technique_words};
+pub use doubts::{note_hint, note_text};
 pub use figures::{reach_html, reach_svg};
-pub use hill_data::SteadyJson;
-pub use hill_words::{amount_text, grain_word, shift_text};
+pub use hills::words::{amount_text, grain_word};
+pub use lamps::{SteadyJson, shift_text};
+pub use page::schedule::schedule_html;
+pub use page::view::View;
 pub use palette_files::{design_tokens, palette_svg};
-pub use schedule::{ReportError, schedule_html};
-pub use tone_words::{shade_text, step_taken_text};
-pub use trim::{
+pub use plan_data::plan_file;
+pub use shopping::fewest::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, job_words, used_for_words,
 };
-pub use view::View;
-pub use words::{mix_words, note_hint, note_text, step_text};
-pub use work_words::{
+pub use tones::words::{shade_text, step_taken_text};
+pub use words::mix_words;
+pub use work::lines::{
     Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, taken_words, wait_words,
     work_lines,
 };
+pub use work::steps::step_text;
+
+/// Why a report could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum ReportError {
+    /// A template failed.
+    #[error("the page could not be made: {0}")]
+    Template(#[from] askama::Error),
+    /// The data failed.
+    #[error("the data could not be written: {0}")]
+    Data(#[from] serde_json::Error),
+    /// The table failed.
+    #[error("the table could not be made: {0}")]
+    Table(String),
+}
+
+impl crate::problem::Explain for ReportError {}
+
+/// The style of all pages.
+const STYLE: &str = concat!(
+    include_str!("../../report-templates/style.css"),
+    include_str!("../../report-templates/cards.css")
+);

@@ -2,10 +2,10 @@
 //! Format Module and Color Module 2025.10).
 
 use super::ReportError;
-use super::tight::with_tight_drawings;
 use super::words::capitalised;
 use crate::colour::{LabD65, Srgb8};
 use crate::plan::Plan;
+use crate::report::page::tight::with_tight_drawings;
 use crate::share::ColourEntry;
 use askama::Template;
 use serde_json::{Map, Value, json};

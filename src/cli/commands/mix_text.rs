@@ -1,7 +1,7 @@
 //! Words of `mix` that `mix --steady` has too.
 
 use crate::cli::terminal::plain;
-use hillwash::mix::{Recipe, Shelf};
+use hillwash::mix::{Recipe, Shelf, stirred};
 use hillwash::paint::PaintList;
 use hillwash::units::{DROP, Millilitres};
 
@@ -13,25 +13,21 @@ pub(crate) fn parts_text(
     batch: Option<Millilitres>,
 ) -> String {
     let total = f64::from(recipe.total_parts());
-    shelf
-        .stirring_order(recipe)
-        .iter()
-        .map(|(at, parts)| {
-            let stock = &shelf.stocks()[*at];
-            let amount = batch.map_or_else(String::new, |batch| {
-                let batch = recipe.at_least_a_drop(batch);
-                let ml = batch.value() * f64::from(*parts) / total;
-                let grams = list.paints()[stock.index]
-                    .density_g_per_ml
-                    .map_or_else(String::new, |density| format!(", {:.1} g", ml * density));
-                let drops = (ml / DROP).round().max(1.0);
-                let s = if drops > 1.0 { "s" } else { "" };
-                format!(" ({ml:.2} ml, {drops} drop{s}{grams})")
-            });
-            format!("{parts} {}{amount}", plain(&stock.name))
-        })
-        .collect::<Vec<_>>()
-        .join(" + ")
+    let order = shelf.stirring_order(recipe);
+    stirred(order.iter().map(|(at, parts)| {
+        let stock = &shelf.stocks()[*at];
+        let amount = batch.map_or_else(String::new, |batch| {
+            let batch = recipe.at_least_a_drop(batch);
+            let ml = batch.value() * f64::from(*parts) / total;
+            let grams = list.paints()[stock.index]
+                .density_g_per_ml
+                .map_or_else(String::new, |density| format!(", {:.1} g", ml * density));
+            let drops = (ml / DROP).round().max(1.0);
+            let s = if drops > 1.0 { "s" } else { "" };
+            format!(" ({ml:.2} ml, {drops} drop{s}{grams})")
+        });
+        (parts, format!("{}{amount}", plain(&stock.name)))
+    }))
 }
 
 /// What is said when a batch is too small to be measured out.

@@ -2,7 +2,7 @@
 
 use crate::cli::args::PatchArgs;
 use crate::cli::terminal::{lab_text, plain, swatch};
-use hillwash::mix::Shelf;
+use hillwash::mix::{Shelf, stirred};
 use hillwash::patch::{OfferedChange, PatchReport, UNEVEN};
 use hillwash::region::Region;
 use std::fmt::Write;
@@ -14,16 +14,12 @@ pub(super) fn text(
     doubtful: Option<&Region>,
 ) -> String {
     let name = |at: usize| plain(&shelf.stocks()[at].name);
-    let pot: Vec<String> = report
-        .parts
-        .iter()
-        .map(|(at, p)| format!("{p} {}", name(*at)))
-        .collect();
+    let pot = report.parts.iter().map(|(at, p)| (p, name(*at)));
     let mut text = format!(
         "{}, {}: {}\n",
         plain(&report.surface),
         report.tone,
-        pot.join(" + ")
+        stirred(pot)
     );
     for (colour, what) in [
         (report.planned, "planned"),
@@ -89,18 +85,14 @@ pub(super) fn text(
     }
     let _ = writeln!(text, "{}", report.verdict.advice());
     if let Some(addition) = &report.addition {
-        let paints: Vec<String> = addition
-            .paints
-            .iter()
-            .map(|(at, p)| format!("{p} {}", name(*at)))
-            .collect();
+        let paints = addition.paints.iter().map(|(at, p)| (p, name(*at)));
         let _ = writeln!(
             text,
             "{}  {}  add to every {} parts in the pot: {} (then ΔE00 {:.1} on paper; a chance of {:.0} in 100 that it is nearer than now)",
             swatch(addition.colour.to_srgb8(), 8),
             lab_text(addition.colour),
             addition.per_parts,
-            paints.join(" + "),
+            stirred(paints),
             addition.difference.0,
             100.0 * report.chance.unwrap_or_default(),
         );

@@ -3,7 +3,7 @@
 mod more;
 
 use crate::colour::{DeltaE00, LabD65};
-use crate::mix::{Recipe, Shelf};
+use crate::mix::{Recipe, Shelf, stirred};
 use crate::tones::{Likeness, ShadeOf, Tone};
 use schemars::JsonSchema;
 use serde::de::{Deserializer, Error};
@@ -148,11 +148,7 @@ impl MixEntry {
     /// "3 raw umber + 1 titanium white".
     #[must_use]
     pub fn words(&self) -> String {
-        self.paints
-            .iter()
-            .map(|paint| format!("{} {}", paint.parts, paint.name))
-            .collect::<Vec<_>>()
-            .join(" + ")
+        stirred((self.paints.iter()).map(|paint| (&paint.parts, &paint.name)))
     }
 }
 

@@ -1,0 +1,138 @@
+//! What lamps make of tones and mixes: in words, as JSON, and for a sheet.
+
+use super::data::with_batch;
+use super::figures::Swatches;
+use crate::colour::LabD65;
+use crate::lamps::{KnownBy, Lamp, Shift, direction};
+use crate::mix::{Shelf, SteadyRecipe};
+use crate::plan::{Plan, SurfacePlan, TonePlan};
+use crate::share::{ColourEntry, rounded};
+use crate::units::Millilitres;
+use serde_json::{Value, json};
+
+/// The shift of a colour under lamps, in whole steps: "3, redder"; "none to speak of".
+#[must_use]
+pub fn shift_text(shift: &Shift) -> String {
+    match direction(shift) {
+        Some(words) => format!("about {:.0}, {words}", shift.by.0.max(1.0)),
+        None => "none to speak of".to_owned(),
+    }
+}
+
+/// The tones of a surface under the lamps.
+#[derive(Debug)]
+pub(super) struct LampView {
+    pub(super) name: String,
+    pub(super) rows: Vec<LampRow>,
+    pub(super) about: String,
+}
+
+/// One tone under the lamps.
+#[derive(Debug)]
+pub(super) struct LampRow {
+    pub(super) tone: String,
+    pub(super) swatches: Swatches,
+    pub(super) shift: String,
+    pub(super) mix: String,
+}
+
+impl LampView {
+    /// `None` in daylight.
+    pub(super) fn of(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Self> {
+        let lamp = plan.lamp.as_ref()?;
+        let mut all_measured = true;
+        let rows = surface
+        .tones
+        .iter()
+        .enumerate()
+        .filter_map(|(i, tone)| {
+            let under = tone.under_lamp.as_ref()?;
+            all_measured &= under.mix_measured;
+            let mut colours = vec![(under.tone.daylight, 1.0), (under.tone.lamp, 1.0)];
+            if let Some(mix) = &under.mix {
+                colours.extend([(mix.daylight, 1.0), (mix.lamp, 1.0)]);
+            }
+            Some(LampRow {
+                tone: format!("{} {}", i + 1, tone.wanted.tone.name),
+                swatches: Swatches::row(
+                    format!(
+                        "Tone {}: planned in daylight {} and under the lamps {}; its mix likewise",
+                        i + 1,
+                        under.tone.daylight.to_srgb8(),
+                        under.tone.lamp.to_srgb8()
+                    ),
+                    320,
+                    36,
+                    &colours,
+                ),
+                shift: shift_text(&under.tone),
+                mix: under
+                    .mix
+                    .as_ref()
+                    .map_or_else(|| "–".to_owned(), shift_text),
+            })
+        })
+        .collect();
+        let mut about = "The shifts (CIEDE2000) are for an eye fully adapted to the lamps (CAT16); they come from spectra made up from colours, are right to about half their size, and are told in whole steps.".to_owned();
+        if !all_measured {
+            about.push_str(" Whether one mix holds better than another, which the special metamerism index of CIE 015 would tell, needs measured spectra of paints and target: allow 1, at worst 3 to 4, by which mix and target may part unseen.");
+        }
+        if lamp.known_by == KnownBy::Temperature {
+            about.push_str(" Of these lamps only the temperature is known.");
+        }
+        Some(LampView {
+            name: lamp.name.clone(),
+            rows,
+            about,
+        })
+    }
+}
+
+/// A tone and its mix under the lamps, the shifts in whole steps; null in daylight.
+pub(super) fn under_lamp(tone: &TonePlan) -> Value {
+    tone.under_lamp.map_or(Value::Null, |under| {
+        json!({
+            "tone": ColourEntry::from(under.tone.lamp), "shift_de": under.tone.by.0.round(),
+            "mix": under.mix.map(|mix| ColourEntry::from(mix.lamp)),
+            "mix_shift_de": under.mix.map(|mix| mix.by.0.round()),
+            "mix_measured": under.mix_measured,
+        })
+    })
+}
+
+/// Answer of `mix --steady`.
+#[derive(Debug)]
+pub struct SteadyJson<'a> {
+    /// The colour asked, in daylight.
+    pub target: LabD65,
+    /// The lamp.
+    pub lamp: &'a Lamp,
+    /// Mixes for it.
+    pub recipes: &'a [SteadyRecipe],
+    /// How much is to be mixed, if that was said.
+    pub batch: Option<Millilitres>,
+    /// The paints they are from.
+    pub shelf: &'a Shelf,
+    /// The list, as the user named it.
+    pub list: &'a str,
+}
+
+impl SteadyJson<'_> {
+    /// The answer as JSON: as of `mix`, each recipe with its drift under the lamp.
+    #[must_use]
+    pub fn value(&self) -> Value {
+        let recipes: Vec<Value> = self
+            .recipes
+            .iter()
+            .map(|SteadyRecipe { recipe, drift }| {
+                let mut value = with_batch(recipe, self.shelf, self.batch);
+                value["drift_de"] = json!(rounded(drift.0));
+                value
+            })
+            .collect();
+        json!({
+            "format": "hillwash.mix/1", "target": ColourEntry::from(self.target), "recipes": recipes,
+            "lamps": self.lamp.name, "paint_list": self.list,
+        })
+    }
+}

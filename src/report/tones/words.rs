@@ -1,0 +1,98 @@
+//! Words for tones: light and shade of one material, how their number was chosen.
+
+use crate::plan::TonesNote;
+use crate::tones::{Likeness, StepTaken, Tone};
+
+/// What is to be said of a tone that is another one in shade, or may be.
+#[must_use]
+pub fn shade_text(tone: &Tone, all: &[Tone]) -> Option<String> {
+    let shade = tone.shade_of?;
+    let lit = all.get(shade.lit)?;
+    let left = 100.0 * shade.line.light();
+    Some(match shade.likeness {
+        Likeness::OneMaterial => format!(
+            "{} {} is {} {} in {left:.0} % of the light: one material; leave the shadow to your lamps",
+            tone.name,
+            tone.colour.to_srgb8(),
+            lit.name,
+            lit.colour.to_srgb8()
+        ),
+        Likeness::Doubtful => format!(
+            "{} {} may be {} {} in {left:.0} % of the light, or a second grey: a camera cannot tell; look at the place",
+            tone.name,
+            tone.colour.to_srgb8(),
+            lit.name,
+            lit.colour.to_srgb8()
+        ),
+    })
+}
+
+/// What was done in a step of choosing the number of tones.
+#[must_use]
+pub fn step_taken_text(what: StepTaken) -> &'static str {
+    match what {
+        StepTaken::Heaps => "colours that stand apart",
+        StepTaken::Joined => {
+            "those too close for two pots joined, stray ones given to their neighbours"
+        }
+        StepTaken::Grouped => {
+            "no clear gaps: all grouped together, but for small colours far from the rest"
+        }
+        StepTaken::Uncovered => "one tone more: too much was like none of them",
+        StepTaken::OneMore => "grouped anew, one tone more",
+        StepTaken::AlikeEnough => "colours within a tone are alike enough for one pot",
+        StepTaken::Enough => "enough for a painter",
+    }
+}
+
+/// A note on shade, or on several photos of one surface.
+pub(in crate::report) fn note_text(note: &TonesNote) -> String {
+    let named = |tone: &Tone| format!("{} {}", tone.name, tone.colour.to_srgb8());
+    match note {
+        TonesNote::ShadeAsked {
+            surface,
+            lit,
+            shade,
+        } => {
+            let left = shade.shade_of.map_or(0.0, |s| 100.0 * s.line.light());
+            format!(
+                "{surface}: {} may be {} in shadow ({left:.0} % of the light), or a paint of its own; the photo alone cannot tell. It is planned as a paint.",
+                named(shade),
+                named(lit)
+            )
+        }
+        TonesNote::PhotoRelit {
+            surface,
+            photo,
+            like,
+            by: [r, g, b],
+        } => format!(
+            "{surface}: the light of photo {photo} was brought to that of {like} (red × {r:.2}, green × {g:.2}, blue × {b:.2}), taking both to show the same parts."
+        ),
+        TonesNote::PhotoOdd {
+            surface,
+            photo,
+            off,
+            left_out,
+        } => format!(
+            "{surface}: photo {photo} does not look like the others of this surface (tones off by ΔE00 {:.0} on average){}",
+            off.0,
+            if *left_out {
+                "; it is left out."
+            } else {
+                "; it counts all the same, for nobody can say which is the odd one."
+            }
+        ),
+    }
+}
+
+/// What to do about it.
+pub(in crate::report) fn note_hint(note: &TonesNote) -> Option<&'static str> {
+    match note {
+        TonesNote::ShadeAsked { .. } => Some(
+            "Look at the place, or at a photo in flat light; then write shade = \"join\" (shadow: left to your lamps) or shade = \"keep\" (a paint).",
+        ),
+        TonesNote::PhotoOdd { .. } => Some("Check its region, or give a grey card in each photo."),
+        TonesNote::PhotoRelit { .. } => None,
+    }
+}
