@@ -66,7 +66,7 @@ pub fn schedule_html(view: &View, plan: &PlanFile) -> Result<String, ReportError
 
 #[cfg(test)]
 mod tests {
-    use crate::report::*;
+    use super::*;
 
     #[test]
     fn json_in_a_page_cannot_end_its_block() {

@@ -49,7 +49,7 @@ fn push_on_one_line(drawing: &str, tight: &mut String) {
 
 #[cfg(test)]
 mod tests {
-    use crate::report::*;
+    use super::*;
 
     #[test]
     fn drawings_lose_their_line_breaks_and_the_page_keeps_its_own() {
