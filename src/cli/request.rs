@@ -119,6 +119,9 @@ pub(crate) enum ArgumentError {
         "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
     )]
     NameCount { found: usize, expected: usize },
+    /// A name of two cells of a card.
+    #[error("found \"{found}\" twice among the names, expected each paint once")]
+    NamedTwice { found: String },
     /// One list given twice to be joined.
     #[error("found \"{found}\" twice, expected each builder's list once")]
     ListTwice { found: String },

@@ -18,18 +18,24 @@ static NAMED: LazyLock<Vec<(LabD65, String)>> = LazyLock::new(|| {
         .skip(1)
         .filter_map(|line| {
             let mut cells = line.split(',').skip(1);
-            let name = cells.next()?.to_lowercase();
+            let name = in_british_spelling(&cells.next()?.to_lowercase());
             let hex = Srgb8::try_from(cells.next()?.to_owned()).ok()?;
             Some((LabD65::from(hex), name))
         })
         .collect()
 });
 
+/// "Grayish brown" as the rest of the program writes it.
+fn in_british_spelling(name: &str) -> String {
+    name.replace("gray", "grey")
+}
+
 /// Below this chroma (CIELAB) only the plain neutrals are named: a grey must not be told as purplish. Our choice.
 const NEUTRAL_CHROMA: f64 = 1.5;
-const NEUTRALS: [&str; 5] = ["white", "light gray", "medium gray", "dark gray", "black"];
+const NEUTRALS: [&str; 5] = ["white", "light grey", "medium grey", "dark grey", "black"];
 
-/// The ISCC–NBS name whose display colour is nearest (CIEDE2000), in lower case, such as "moderate reddish brown".
+/// The ISCC–NBS name whose display colour is nearest (CIEDE2000), in lower case and in
+/// British spelling, such as "greyish reddish brown".
 ///
 /// # Source
 /// Kelly and Judd 1976, *Color: Universal Language and Dictionary of Names*, NBS SP 440. The system draws block

@@ -222,6 +222,21 @@ impl Explain for SceneError {
             Self::NotToml { line, .. } if line.contains('\\') => Some(
                 "write / in paths, or put the text between single quotes: \\ has a meaning of its own here".to_owned(),
             ),
+            Self::NotToml { detail, .. } if detail.contains("duplicate") => {
+                Some("the same key stands twice in one part: delete one of the two lines".to_owned())
+            }
+            Self::NotToml { line, .. } if line.contains('\u{a0}') => Some(
+                "there is a blank that does not break in this line, as word processors and web pages set it: write it again with a plain blank".to_owned(),
+            ),
+            Self::NotToml { line, .. } if line.trim_start().starts_with("//") => {
+                Some("a remark begins with #".to_owned())
+            }
+            Self::NotToml { line, .. } if line.trim_end().ends_with([',', ';']) && !line.contains(['[', '{']) => {
+                Some("nothing stands after the value: take the mark at the end of the line away".to_owned())
+            }
+            Self::NotToml { line, .. } if text_without_quotes(line).is_some() => {
+                text_without_quotes(line).map(|mended| format!("put a text into quotes: {mended}"))
+            }
             Self::NotToml { .. } => Some(
                 "a line reads key = \"text\" or key = 4; `hillwash new` writes a scene to begin from".to_owned(),
             ),
@@ -249,4 +264,16 @@ impl Explain for SceneError {
             | Self::OutOfRange { .. } => None,
         }
     }
+}
+
+/// A line whose value is a text without quotes, with them: `scale = 1:87`.
+fn text_without_quotes(line: &str) -> Option<String> {
+    let (key, value) = line.split_once('=')?;
+    let value = value.trim();
+    let plain = !value.is_empty()
+        && !value.starts_with(['"', '\'', '[', '{'])
+        && !matches!(value, "true" | "false")
+        && value.parse::<f64>().is_err()
+        && !value.contains(['"', '\'', '#']);
+    plain.then(|| format!("{} = \"{value}\"", key.trim()))
 }

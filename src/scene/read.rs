@@ -478,6 +478,10 @@ fn unknown_name(
     what: &'static str,
     known: &[String],
 ) {
+    // "photos/wall.jpg" where [photos.wall] is meant.
+    let file = found.rsplit(['/', '\\']).next().unwrap_or(found);
+    let stem = file.split('.').next().unwrap_or(file).to_lowercase();
+    let by_file = known.iter().find(|name| name.to_lowercase() == stem);
     table.fault(SceneError::UnknownName {
         place: table.place_of(key),
         found: found.to_owned(),
@@ -487,7 +491,9 @@ fn unknown_name(
         } else {
             known.join(", ")
         },
-        nearest: nearest_word(found, known.iter().map(String::as_str)).map(str::to_owned),
+        nearest: nearest_word(found, known.iter().map(String::as_str))
+            .map(str::to_owned)
+            .or_else(|| by_file.cloned()),
     });
 }
 

@@ -222,7 +222,7 @@ mod tests {
             keep: String::new(),
             shade_of: None,
             left_to_lamps: false,
-            name: "grayish brown".to_owned(),
+            name: "greyish brown".to_owned(),
             role: "body".to_owned(),
             target_uncertainty_de: 5.0,
             planned: Some(colour(l)),

@@ -59,10 +59,10 @@ fn names_of_munsell_colours_fit_their_notation() {
         );
         let (name, value) = (plain_name(colour), row.number("value"));
         all += 1;
-        let grey = ["black", "gray", "white"]
+        let grey = ["black", "grey", "white"]
             .iter()
             .any(|word| name.contains(word));
-        // Near the grey axis the system itself says "grayish" or "black" with or without a hue.
+        // Near the grey axis the system itself says "greyish" or "black" with or without a hue.
         let hue_fits = fitting(row.text("hue"))
             .iter()
             .any(|word| name.contains(word))

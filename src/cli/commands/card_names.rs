@@ -58,6 +58,18 @@ pub(super) fn names(
             },
         ));
     }
+    let twice = read.iter().enumerate().find_map(|(at, name)| {
+        let name = name.as_ref()?;
+        let same = |other: &Option<String>| {
+            other
+                .as_ref()
+                .is_some_and(|o| o.to_lowercase() == name.to_lowercase())
+        };
+        read[..at].iter().any(same).then(|| name.clone())
+    });
+    if let Some(found) = twice {
+        return Err(bad("--names", ArgumentError::NamedTwice { found }));
+    }
     Ok(read
         .into_iter()
         .flat_map(|name| {
