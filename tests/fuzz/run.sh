@@ -23,14 +23,10 @@ for target in "${targets[@]}"; do
   mkdir -p "$corpus"
   case $target in
     scene) for scene in "$root"/sample-photos/*/scene.toml; do cp "$scene" "$corpus/$(basename "$(dirname "$scene")")"; done ;;
-    lists) cp seeds/lists/* "$corpus/" ;;
-    photo) cp seeds/photo/* "$corpus/" ;;
-    received) cp seeds/received/* "$corpus/" ;;
-    measured) cp seeds/measured/* "$corpus/" ;;
-    page) cp seeds/page/* "$corpus/" ;;
     drawing) for drawing in seeds/drawing/*.json; do
                { cat "$root/sample-photos/starter/scene.toml"; printf '\0'; cat "$drawing"; } >"$corpus/$(basename "$drawing")"
              done ;;
+    *) cp "seeds/$target"/* "$corpus/" ;;
   esac
   echo "== $target, $seconds s"
   "$here/$triple/release/$target" "$corpus" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=2048 \
