@@ -67,6 +67,17 @@ if (bar && steps.length > 0) {
   now = undefined;
   show();
 }
+// Shown inside another page, a link to a place here would lead there.
+if (location.protocol === 'about:') {
+  document.addEventListener('click', (event) => {
+    const id = event.target.closest?.('a[href^="#"]')?.getAttribute('href').slice(1);
+    if (!id) return;
+    event.preventDefault();
+    const place = document.getElementById(id);
+    if (place?.tagName === 'DETAILS') place.open = true;
+    place?.scrollIntoView();
+  });
+}
 // A craft note unfolds when it is pointed to.
 const unfold = () => {
   const note = /^#craft-/.test(location.hash) ? document.getElementById(location.hash.slice(1)) : null;

@@ -43,8 +43,10 @@
 //! | [`report`] | the plan → page and data files, as bytes |
 //! | [`files`] | paths ↔ bytes; the only reader and writer |
 //! | [`desk`] | what the page of a layout asks → answers, and the scene with what was drawn in it |
+//! | [`site`] | the page's files, the core for browsers → the page in one file, or a web space's |
 //! | [`server`] | the page of a layout, for this machine alone |
 //! | [`workshop`] | a scene file and all it names, read; its schedule, written |
+//! | `web` | the same page, in a browser alone: built for WebAssembly only |
 //!
 //! Colours are under D65 for the CIE 1931 2° observer; differences are CIEDE2000.
 //!
@@ -111,6 +113,7 @@ pub mod card;
 pub mod colour;
 pub mod depth;
 pub mod desk;
+#[cfg(not(target_family = "wasm"))]
 pub mod files;
 pub mod lamps;
 pub mod linear;
@@ -127,13 +130,19 @@ pub mod rock;
 pub mod scale_colour;
 pub mod scatter;
 pub mod scene;
+#[cfg(not(target_family = "wasm"))]
 pub mod server;
 pub mod share;
+#[cfg(not(target_family = "wasm"))]
+pub mod site;
 pub mod tones;
 pub mod units;
 pub mod wash;
+#[cfg(target_family = "wasm")]
+pub mod web;
 pub mod wet;
 pub mod work;
+#[cfg(not(target_family = "wasm"))]
 pub mod workshop;
 
 pub use plan::{Inputs, schedule};

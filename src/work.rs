@@ -6,17 +6,40 @@
 use std::sync::Mutex;
 use std::sync::PoisonError;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// So many steps must be done before the rest is reckoned from them.
 const ENOUGH_TO_RECKON: usize = 8;
 /// And so much of the time allowed must be over.
 const SHARE_TO_RECKON: u32 = 10;
 
+/// The time since some moment, by a clock that does not go back.
+#[cfg(not(target_family = "wasm"))]
+fn now() -> Duration {
+    use std::sync::OnceLock;
+    use std::time::Instant;
+    static BEGUN: OnceLock<Instant> = OnceLock::new();
+    BEGUN.get_or_init(Instant::now).elapsed()
+}
+
+#[cfg(target_family = "wasm")]
+static CLOCK: std::sync::OnceLock<fn() -> Duration> = std::sync::OnceLock::new();
+
+/// A browser's core has no clock of its own: whoever runs it gives one. Without one, no work is ever over its time.
+#[cfg(target_family = "wasm")]
+pub fn set_clock(clock: fn() -> Duration) {
+    let _ = CLOCK.set(clock);
+}
+
+#[cfg(target_family = "wasm")]
+fn now() -> Duration {
+    CLOCK.get().map_or(Duration::ZERO, |clock| clock())
+}
+
 /// Work that is watched. It is given out for as long as the program runs, so that settings that carry it stay plain values.
 #[derive(Debug)]
 pub struct Meter {
-    begun: Instant,
+    begun: Duration,
     most: Option<Duration>,
     expected: AtomicUsize,
     done: AtomicUsize,
@@ -50,7 +73,7 @@ impl Meter {
     #[must_use]
     pub fn new(most: Option<Duration>) -> Self {
         Self {
-            begun: Instant::now(),
+            begun: now(),
             most,
             expected: AtomicUsize::new(0),
             done: AtomicUsize::new(0),
@@ -98,7 +121,7 @@ impl Meter {
     pub fn progress(&self) -> Progress {
         let done = self.done.load(Ordering::Relaxed);
         let expected = self.expected.load(Ordering::Relaxed).max(done);
-        let elapsed = self.begun.elapsed();
+        let elapsed = now().saturating_sub(self.begun);
         let left = (done >= ENOUGH_TO_RECKON).then(|| {
             #[expect(clippy::cast_precision_loss, reason = "a count of searches")]
             elapsed.mul_f64((expected - done) as f64 / done as f64)

@@ -14,10 +14,13 @@ rustup component add rustfmt clippy >/dev/null 2>&1 || true
 cargo fmt --version >/dev/null || fail "cargo fmt is missing: rustup component add rustfmt"
 cargo clippy --version >/dev/null || fail "cargo clippy is missing: rustup component add clippy"
 
+rustup target add wasm32-unknown-unknown >/dev/null 2>&1 || true
+
 browser() { command -v chromium || command -v chromium-browser || command -v google-chrome || true; }
 wanted=()
 [ -n "$(browser)" ] || wanted+=(chromium)
 command -v node >/dev/null || wanted+=(nodejs)
+command -v wasm-opt >/dev/null || wanted+=(binaryen)
 command -v npm >/dev/null || wanted+=(npm)
 python3 -m pip --version >/dev/null 2>&1 || wanted+=(python3 python3-pip)
 command -v pdftotext >/dev/null || wanted+=(poppler-utils)
@@ -66,5 +69,11 @@ done
 say "browser checks"
 node tests/schedule/browser.mjs target/release/hillwash "$(browser)" tests/pictures
 node tests/mark/browser.mjs target/release/hillwash "$(browser)" tests/pictures
+
+say "the edition for browsers"
+HILLWASH=target/release/hillwash bash src/web/build.sh
+node tests/web/same.mjs target/release/hillwash target/web/hillwash.core
+node tests/web/browser.mjs target/release/hillwash target/web/hillwash.html "$(browser)" tests/pictures
+node tests/web/guide.mjs target/release/hillwash target/web/hillwash.html "$(browser)"
 
 say "all passed"

@@ -1,22 +1,16 @@
 // Photos that come in: dropped on the page, picked, or taken by a phone.
-import { Problem, page } from './ask.js';
+import { Problem, give } from './ask.js';
+import * as layout from './layout.js';
 
 const $ = (id) => document.getElementById(id);
 
 /** Sends one file; gives what is told of it. */
 async function send(file, where, more = {}) {
-  let answer;
   try {
-    answer = await fetch(`${where}?${new URLSearchParams({ name: file.name, page, ...more })}`, {
-      method: 'POST', headers: { 'content-type': 'application/octet-stream' }, body: file,
-    });
-  } catch {
-    throw new Problem('The program does not answer: it has stopped.', 'Start it again, then load this page by its new address.');
+    return await give(where, more, file);
+  } catch (problem) {
+    throw problem.message.startsWith(file.name) ? problem : new Problem(`${file.name}: ${problem.message}`, problem.hint);
   }
-  if (answer.status === 413) throw new Problem(`${file.name} is larger than it may be.`, 'Save it smaller first.');
-  const told = await answer.json().catch(() => ({}));
-  if (!answer.ok) throw new Problem(`${file.name}: ${told.problem ?? answer.status}`, told.hint);
-  return told;
 }
 
 /** Whether a file is a friend's schedule by its name. */
@@ -27,7 +21,8 @@ export function listen({ added, friend, failed, today }) {
   const take = async (files) => {
     for (const file of files) {
       try {
-        if (isSchedule(file)) friend(await send(file, 'friend', { date: today() }));
+        if (layout.is(file)) await layout.load(file);
+        else if (isSchedule(file)) friend(await send(file, 'friend', { date: today() }));
         else added(await send(file, 'photo'));
       } catch (problem) {
         failed(problem);

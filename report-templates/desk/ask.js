@@ -1,4 +1,5 @@
-// Questions to the program this page comes from.
+// Questions to whoever answers this page.
+import * as engine from './engine.js';
 
 export const page = Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => b.toString(16).padStart(2, '0')).join('');
 let number = 0;
@@ -12,27 +13,31 @@ export class Problem extends Error {
   }
 }
 
-/** Asks; null when the question was overtaken by a newer one. */
-export async function ask(name, what = {}, options = {}) {
-  number += 1;
+/** Asks; null when the question was overtaken by a newer one. `large` is told of what is too large, in words and a hint. */
+async function put(address, body, large, options) {
   let answer;
   try {
-    answer = await fetch(name, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ page, number, ...what }),
-      ...options,
-    });
+    answer = await engine.ask(address, body, options);
   } catch {
-    throw new Problem('The program does not answer: it has stopped.', 'Start it again, then load this page by its new address.');
+    throw new Problem(...engine.stopped);
   }
-  if (answer.status === 204) return null;
-  if (answer.status === 409) throw new Problem('The scene file has changed since this page read it.', null, true);
-  if (answer.status === 413) throw new Problem('That drawing is too large to send.', 'Use fewer corners.');
-  const told = await answer.json().catch(() => ({}));
-  if (!answer.ok) throw new Problem(told.problem ?? `The program refused (${answer.status}).`, told.hint);
+  const { status, told } = answer;
+  if (status === 204) return null;
+  if (status === 409) throw new Problem('The scene file has changed since this page read it.', null, true);
+  if (status === 413) throw new Problem(...large);
+  if (status !== 200) throw new Problem(told.problem ?? `The program refused (${status}).`, told.hint);
   return told;
 }
+
+/** Asks in words. */
+export function ask(name, what = {}, options = {}) {
+  number += 1;
+  return put(name, JSON.stringify({ page, number, ...what }), ['That drawing is too large to send.', 'Use fewer corners.'], options);
+}
+
+/** Gives a file, and says what it is. */
+export const give = (name, about, file) => put(`${name}?${new URLSearchParams({ name: file.name, page, ...about })}`, file,
+  [`${file.name} is larger than it may be.`, 'Save it smaller first.']);
 
 /** Asks about the newest only: one question is on its way at a time, and what waits is replaced by what comes after. */
 export class Newest {
@@ -68,4 +73,4 @@ export class Newest {
 }
 
 /** An address of a picture. */
-export const picture = (name, asked) => `${name}?${new URLSearchParams(asked)}`;
+export const picture = (name, asked) => engine.picture(`${name}?${new URLSearchParams(asked)}`);

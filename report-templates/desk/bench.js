@@ -1,5 +1,5 @@
 // At the bench: a photo of a dried patch, held against the plan, and logged.
-import { Problem, page } from './ask.js';
+import { give } from './ask.js';
 import { make, sentence } from './make.js';
 import * as doc from './work.js';
 
@@ -29,17 +29,14 @@ function tell(words, urgent = false) {
 
 async function hold(log) {
   if (!photo) return;
-  const what = { name: photo.name, page, surface: $('bench-surface').value, tone: $('bench-tone').value || 1, date: hooks.today(), log };
+  const what = { surface: $('bench-surface').value, tone: $('bench-tone').value || 1, date: hooks.today(), log };
   for (const [id, name] of [['bench-card', 'card'], ['bench-dab', 'dab']]) {
     const at = places(id);
     if (at) Object.assign(what, { [`${name}_x`]: at[0], [`${name}_y`]: at[1] });
   }
   tell('Working the plan out, to hold the patch against it…');
   try {
-    const answer = await fetch(`patch?${new URLSearchParams(what)}`, { method: 'POST', headers: { 'content-type': 'application/octet-stream' }, body: photo });
-    const told = await answer.json().catch(() => ({}));
-    if (!answer.ok) throw new Problem(told.problem ?? `The program refused (${answer.status}).`, told.hint);
-    answered(told);
+    answered(await give('patch', what, photo));
   } catch (problem) {
     tell(`${sentence(problem.message)} ${problem.hint ? sentence(problem.hint) : ''}`, true);
   }

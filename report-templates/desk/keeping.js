@@ -39,6 +39,9 @@ export function changed() {
   else if (kept !== null) letGo();
 }
 
+/** It is being saved: what waits to be kept need not be. */
+export const hold = () => clearTimeout(waiting);
+
 /** Everything is saved. */
 export function saved() {
   clearTimeout(waiting);

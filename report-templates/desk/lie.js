@@ -97,7 +97,7 @@ function sharpen() {
     cutSpan = null;
     return;
   }
-  sharpening = setTimeout(() => {
+  sharpening = setTimeout(async () => {
     const [w, h] = size();
     const [l, t] = clamped(toPhoto([0, 0]));
     const [r, b] = clamped(toPhoto([w, h]));
@@ -114,7 +114,7 @@ function sharpen() {
       cut.hidden = false;
       place(cut, span);
     };
-    next.src = picture('cut', { photo: photo.key, l: span[0], t: span[1], r: span[2], b: span[3], side, v: photo.version });
+    next.src = await picture('cut', { photo: photo.key, l: span[0], t: span[1], r: span[2], b: span[3], side, v: photo.version }).catch(() => '');
   }, 120);
 }
 
@@ -160,7 +160,7 @@ export async function showPhoto() {
     const about = await ask('light', { photo: photo.key, light: photo.light, known: doc.knownIn(photo.key) });
     Object.assign(photo, { width: about.width, height: about.height, about });
     if (shown !== wanted) return;
-    const next = await loaded(picture('view', { photo: photo.key, v: photo.version }));
+    const next = await loaded(await picture('view', { photo: photo.key, v: photo.version }));
     if (shown !== wanted) return;
     const was = !view.hidden;
     view.src = next.src;
@@ -179,7 +179,7 @@ export async function showPhoto() {
 /** Shows the file itself while the program still reads it, in the camera's own light, where the browser can. */
 async function preview(photo, wanted) {
   try {
-    const image = await loaded(picture('raw', { photo: photo.key }));
+    const image = await loaded(await picture('raw', { photo: photo.key }));
     if (shown !== wanted || photo.about || !image.naturalWidth) return;
     Object.assign(photo, { width: image.naturalWidth, height: image.naturalHeight });
     view.src = image.src;

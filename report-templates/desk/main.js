@@ -4,10 +4,12 @@ import { Problem, ask } from './ask.js';
 import * as bench from './bench.js';
 import { showTools } from './beside.js';
 import * as card from './card.js';
+import * as engine from './engine.js';
 import * as keeping from './keeping.js';
 import * as leaves from './leaves.js';
 import * as lie from './lie.js';
 import * as loupe from './loupe.js';
+import * as layout from './layout.js';
 import { button, make, sentence } from './make.js';
 import * as marks from './marks.js';
 import * as materials from './materials.js';
@@ -301,10 +303,12 @@ paints.setHooks({
 });
 bench.setHooks({ today: schedule.today, logged: schedule.forget });
 keeping.setHooks({ failed, shown: showState });
+layout.setHooks({ failed, say, today: schedule.today, notice });
 adding.listen({
   added: (told) => {
     doc.addPhoto(told);
     say(`photo ${told.file} added`);
+    if (told.smaller) notice('smaller', `${told.file}: ${told.smaller}`, [['Close', () => notice('smaller')]]);
     if (!work.surfaces.length) setTool('rub');
   },
   friend: (told) => {
@@ -378,6 +382,7 @@ async function save(over = false) {
   if (saving) return;
   doc.end();
   saving = true;
+  keeping.hold();
   try {
     const told = await ask('save', { base: work.digest, drawing: doc.drawing(), over });
     if (told.printed) {
@@ -391,13 +396,14 @@ async function save(over = false) {
     } else doc.saved(told);
     notice('problem');
     notice('changed');
-    notice('saved', `Saved: ${told.wrote.join(' and ')}. The schedule is made by: hillwash plan "${told.scene}"`, [['Close', () => notice('saved')]]);
+    notice('saved', `Saved: ${told.wrote.join(' and ')}. ${engine.planned(told.scene)}`, [['Close', () => notice('saved')]]);
     notice('held', told.held.length ? `Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
     if (told.held.length) keeping.changed();
     else keeping.saved();
     say('saved');
   } catch (problem) {
     failed(problem);
+    keeping.changed();
   } finally {
     saving = false;
     showState();
@@ -408,6 +414,7 @@ async function open_() {
   try {
     const told = await ask('hello');
     doc.load(told);
+    $('schedule-solver-row').hidden = !told.solver;
     if (told.later) secondPage();
     else if (told.draft) resumed(told.draft);
   } catch (problem) {
@@ -577,6 +584,7 @@ doc.onChange((what) => {
   marks.redraw();
 });
 
+engine.guide().then((address) => { $('guide').href = address; });
 $('title').textContent = '';
 setTool('move');
 await open_();

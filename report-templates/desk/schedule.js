@@ -1,5 +1,6 @@
 // The schedule, live: the page that `plan` writes, of what is drawn now.
 import { ask } from './ask.js';
+import * as engine from './engine.js';
 import { sentence } from './make.js';
 import * as doc from './work.js';
 
@@ -31,7 +32,7 @@ async function make() {
     const answer = await ask('schedule', what);
     if (!answer) return;
     made = asked;
-    frame.src = `schedule.html?${Math.round(begun)}`;
+    await engine.show(frame, 'schedule.html');
     frame.hidden = false;
     told.textContent = doc.unsaved() ? 'As drawn now, saved or not.' : `As in ${work.file}.`;
   } catch (problem) {
@@ -55,10 +56,10 @@ export function show(is) {
 }
 
 /** A friend's schedule is shown in its place, from when this page is turned to until one turns elsewhere. */
-export function showFriend({ title, paints }) {
+export async function showFriend({ title, paints }) {
   made = null;
   friends = true;
-  frame.src = `schedule.html?${Math.round(performance.now())}`;
+  await engine.show(frame, 'schedule.html');
   frame.hidden = false;
   told.textContent = `“${title}” as a friend sent it, solved again for your ${paints} paints, without its photos. Its last section says how near your mixes and theirs will be.`;
 }
@@ -69,9 +70,9 @@ export function forget() {
   changed();
 }
 
-$('schedule-save').addEventListener('click', () => {
+$('schedule-save').addEventListener('click', async () => {
   const link = document.createElement('a');
-  link.href = 'schedule.html';
+  link.href = await engine.file($('schedule-solver').checked ? 'schedule.html?solver=1' : 'schedule.html');
   link.download = `${work.title.replace(/[^\p{L}\p{N} -]/gu, '').trim() || 'schedule'}.html`;
   link.click();
 });

@@ -84,6 +84,8 @@ export function addPhoto({ key, file, digest }) {
 export const photo = () => work.photos[work.photo];
 export const current = () => work.surfaces.find((s) => s.id === work.surface) ?? null;
 export const unsaved = () => work.changes !== work.savedAt;
+/** Nothing here is to be saved any more. */
+export const forget = () => { work.changes = work.savedAt; };
 
 /** The part of the surface at hand that lies in the photo at hand. */
 export function part() {

@@ -99,6 +99,14 @@ pub(crate) enum Command {
         after_help = "Examples:\n  hillwash open my-layout\n  hillwash open my-layout/scene.toml\n\nA folder need not hold anything yet: photos are dropped onto the page."
     )]
     Open(OpenArgs),
+    /// Write the page that needs no program: the files of a web space, or one file
+    #[command(
+        after_help = "Examples:\n  hillwash site club-page\n  hillwash site stick --one-file\n\nThe core for browsers is made by `bash src/web/build.sh`."
+    )]
+    Site(SiteArgs),
+    /// Write the guide: the first evening, the second, at the bench, with friends; one page with pictures
+    #[command(after_help = "Example:\n  hillwash guide --out guide.html")]
+    Guide(GuideArgs),
     /// List the measured outdoor materials: colour, spread, how many were measured, by whom
     #[command(
         after_help = "Examples:\n  hillwash materials\n  hillwash materials --paints paints.csv\n  hillwash materials --json\n\nA name goes into a scene as material = \"…\" or like = \"…\", and after `hillwash look --material`."
@@ -168,6 +176,13 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) what_travels: bool,
 
+    /// Put the core into schedule.html, so that a friend can solve it again for other paints in a browser alone
+    #[arg(long)]
+    pub(crate) with_solver: bool,
+
+    #[command(flatten)]
+    pub(crate) core: CoreArgs,
+
     /// Let a received schedule take longer than 20 seconds
     #[arg(long)]
     pub(crate) patient: bool,
@@ -208,6 +223,14 @@ pub(crate) struct PlanArgs {
     /// Print the plan as JSON as well
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// Where the core for browsers is.
+#[derive(Debug, Clone, clap::Args)]
+pub(crate) struct CoreArgs {
+    /// The core for browsers, as `src/web/build.sh` makes it [default: "hillwash.core" beside this program]
+    #[arg(long, value_name = "FILE")]
+    pub(crate) core: Option<PathBuf>,
 }
 
 /// How to search for mixes.
@@ -742,7 +765,32 @@ pub(crate) struct OpenArgs {
     pub(crate) stop_after: u32,
 
     #[command(flatten)]
+    pub(crate) core: CoreArgs,
+
+    #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
+}
+
+/// `site`
+#[derive(Debug, clap::Args)]
+pub(crate) struct SiteArgs {
+    /// Folder to make; it must be new or empty
+    pub(crate) folder: PathBuf,
+
+    /// Write one file that holds everything, hillwash.html, instead of the files of a web space
+    #[arg(long)]
+    pub(crate) one_file: bool,
+
+    #[command(flatten)]
+    pub(crate) core: CoreArgs,
+}
+
+/// `guide`
+#[derive(Debug, clap::Args)]
+pub(crate) struct GuideArgs {
+    /// File to write; it must not be there yet
+    #[arg(long, value_name = "FILE", default_value = "hillwash-guide.html")]
+    pub(crate) out: PathBuf,
 }
 
 /// `materials`

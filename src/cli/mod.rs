@@ -102,6 +102,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Paints(paints) => commands::paints::run(paints, talk),
         Command::New(new) => commands::new::run(new, talk),
         Command::Open(open) => commands::open::run(open, talk),
+        Command::Site(site) => commands::site::run(site, talk),
+        Command::Guide(guide) => commands::guide::run(guide, talk),
         Command::Shell(shell) => commands::shell::run(shell, talk),
         Command::Materials(materials) => commands::materials::run(materials, talk),
         Command::Schema(schema) => commands::schema::run(schema),

@@ -16,9 +16,7 @@ use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
 pub(crate) use hillwash::workshop::{Lists, paint_list, parsed_list, scatter_list};
 
-/// The list that is used when none is given; invented.
-pub(crate) const STARTER_PAINTS: &[u8] =
-    include_bytes!("../../sample-photos/brewery-yard/paints.csv");
+pub(crate) use hillwash::desk::STARTER_PAINTS;
 /// What users see of it.
 pub(crate) const STARTER_NAME: &str = "the starter list";
 

@@ -122,7 +122,10 @@ impl Desk {
     }
 
     /// Works with the plan of the scene as it is saved.
-    fn with_plan<T>(&self, work: impl FnOnce(&Plan<'_>, &Shelf) -> T) -> Result<T, Refused> {
+    pub(super) fn with_plan<T>(
+        &self,
+        work: impl FnOnce(&Plan<'_>, &Shelf) -> T,
+    ) -> Result<T, Refused> {
         let (name, outside) = (&self.settings.name, self.settings.allow_outside);
         let text = String::from_utf8_lossy(&self.scene_bytes()?).into_owned();
         let scene = parse_scene(name, text.as_bytes(), outside)

@@ -35,6 +35,8 @@ pub struct Settings {
     pub print_only: bool,
     /// The list that is written beside a new scene, and mixed from until the scene has one.
     pub starter_paints: &'static [u8],
+    /// The core for browsers, packed, where a schedule may carry it.
+    pub core: Option<Vec<u8>>,
 }
 
 /// The scene as it was read last.
@@ -63,6 +65,8 @@ pub struct Desk {
     pub(super) saving: Mutex<()>,
     /// What the photos showed when the schedule was asked for last.
     pub(super) surveyed: Mutex<Option<Surveyed>>,
+    /// The schedule that is looked at.
+    shown: Mutex<String>,
 }
 
 /// The scene's paints, or words on why there are none.
@@ -107,6 +111,7 @@ impl Desk {
             printed: Mutex::default(),
             saving: Mutex::default(),
             surveyed: Mutex::default(),
+            shown: Mutex::default(),
             settings,
         };
         desk.read_paints();
@@ -242,6 +247,7 @@ impl Desk {
             "mixes": paints.as_ref().as_ref().err(),
             "paints": paints.as_ref().as_ref().map_or(0, |(list, _)| list.paints().len()),
             "draft": self.draft(),
+            "solver": self.settings.core.is_some(),
         });
         let lights = drawing
             .photos
@@ -250,6 +256,19 @@ impl Desk {
             .collect();
         *self.lights.write().unwrap_or_else(PoisonError::into_inner) = lights;
         Ok(answer)
+    }
+
+    /// Puts a schedule where it is looked at.
+    pub(super) fn show(&self, page: String) {
+        *self.shown.lock().unwrap_or_else(PoisonError::into_inner) = page;
+    }
+
+    /// The schedule that was made last.
+    pub(super) fn shown(&self) -> String {
+        self.shown
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
     }
 
     /// Most bytes of a photo's file.

@@ -2,10 +2,13 @@
 
 use super::desk::Desk;
 use super::refused::Refused;
-use crate::mix::Search;
+use crate::mix::{Search, Shelf};
+use crate::paint::{PaintList, ScatterList};
 use crate::plan::{Kit, Wishes};
 use crate::report::{View, plan_file, schedule_html};
-use crate::share::{MOST_BYTES, Relation, compare, looks_received, read_plan, received};
+use crate::share::{
+    MOST_BYTES, Relation, compare, looks_received, read_plan, received, surface_words,
+};
 use crate::work::Meter;
 use serde_json::{Value, json};
 use std::time::Duration;
@@ -13,49 +16,68 @@ use std::time::Duration;
 /// What a schedule from elsewhere may take before it is refused. Our choice.
 const STRANGERS_MAY_TAKE: Duration = Duration::from_secs(20);
 
+/// The page of a received plan for other paints, and what is told of it.
+///
+/// # Errors
+/// [`Refused`] for what is no schedule, or asks for too much work.
+pub fn solved_again(
+    name: &str,
+    bytes: &[u8],
+    (list, shelf): (&PaintList, &Shelf),
+    scatter: Option<&ScatterList>,
+    date: &str,
+) -> Result<(String, Value), Refused> {
+    if bytes.len() as u64 > MOST_BYTES || !looks_received(bytes) {
+        return Err(Refused::words(format!(
+            "found that \"{name}\" is no schedule, expected the schedule.html or plan.json of a friend"
+        )));
+    }
+    let theirs = read_plan(name, bytes).map_err(|faults| Refused::faults(&faults))?;
+    let rebuilt = received(&theirs).map_err(|fault| Refused::words(fault.to_string()))?;
+    // A few bytes that stay for as long as the program runs, one a schedule that is dropped in.
+    let meter: &'static Meter = Box::leak(Box::new(Meter::new(Some(STRANGERS_MAY_TAKE))));
+    let wishes = Wishes::from(Search {
+        meter: Some(meter),
+        ..Search::default()
+    });
+    let title = rebuilt.toned.layout.title.clone();
+    let kit = Kit {
+        paints: list,
+        shelf,
+        scatter,
+        lamp: rebuilt.lamp,
+        as_built: Vec::new(),
+    };
+    let solved = rebuilt.toned.planned(kit, &wishes);
+    if meter.stopped().is_some() {
+        return Err(Refused::words(format!(
+            "found that \"{name}\" asks for more work than {} s, expected less",
+            STRANGERS_MAY_TAKE.as_secs()
+        )));
+    }
+    let mut data = plan_file(&solved, date);
+    let comparison = compare(&theirs, &data, Relation::AnotherBuilder);
+    let near: Vec<Value> = comparison
+        .surfaces
+        .iter()
+        .map(|surface| json!({ "name": surface.name, "words": surface_words(surface) }))
+        .collect();
+    let view = View::new(&solved, date).held_against(&comparison);
+    data.compared = Some(comparison);
+    let page = schedule_html(&view, &data).map_err(|e| Refused::words(e.to_string()))?;
+    let told = json!({ "title": title, "paints": list.paints().len(), "near": near });
+    Ok((page, told))
+}
+
 impl Desk {
     /// The page of a friend's schedule for this layout's paints, and what is told of it.
     ///
     /// # Errors
     /// [`Refused`] for what is no schedule, or asks for too much work.
     pub fn friend(&self, name: &str, bytes: &[u8], date: &str) -> Result<(String, Value), Refused> {
-        if bytes.len() as u64 > MOST_BYTES || !looks_received(bytes) {
-            return Err(Refused::words(format!(
-                "found that \"{name}\" is no schedule, expected the schedule.html or plan.json of a friend"
-            )));
-        }
-        let theirs = read_plan(name, bytes).map_err(|faults| Refused::faults(&faults))?;
         let paints = self.paints();
         let (list, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
-        let rebuilt = received(&theirs).map_err(|fault| Refused::words(fault.to_string()))?;
         let scatter = self.scatter(&self.opened().scene)?;
-        // A few bytes that stay for as long as the program runs, one a schedule that is dropped in.
-        let meter: &'static Meter = Box::leak(Box::new(Meter::new(Some(STRANGERS_MAY_TAKE))));
-        let wishes = Wishes::from(Search {
-            meter: Some(meter),
-            ..Search::default()
-        });
-        let title = rebuilt.toned.layout.title.clone();
-        let kit = Kit {
-            paints: list,
-            shelf,
-            scatter: scatter.as_ref(),
-            lamp: rebuilt.lamp,
-            as_built: Vec::new(),
-        };
-        let solved = rebuilt.toned.planned(kit, &wishes);
-        if meter.stopped().is_some() {
-            return Err(Refused::words(format!(
-                "found that \"{name}\" asks for more work than {} s, expected less",
-                STRANGERS_MAY_TAKE.as_secs()
-            )));
-        }
-        let mut data = plan_file(&solved, date);
-        let comparison = compare(&theirs, &data, Relation::AnotherBuilder);
-        let view = View::new(&solved, date).held_against(&comparison);
-        data.compared = Some(comparison);
-        let page = schedule_html(&view, &data).map_err(|e| Refused::words(e.to_string()))?;
-        let told = json!({ "title": title, "paints": list.paints().len() });
-        Ok((page, told))
+        solved_again(name, bytes, (list, shelf), scatter.as_ref(), date)
     }
 }

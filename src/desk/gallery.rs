@@ -102,7 +102,7 @@ impl Gallery {
     pub(super) fn new(limits: Limits) -> Self {
         Self {
             limits,
-            budget: BUDGET,
+            budget: usize::try_from(limits.decoded_bytes).map_or(BUDGET, |most| most.min(BUDGET)),
             decoding: Mutex::default(),
             slots: Mutex::default(),
         }

@@ -7,6 +7,7 @@
 mod adding;
 mod alike;
 mod array;
+mod asking;
 mod bench;
 #[expect(
     clippy::module_inception,
@@ -23,6 +24,7 @@ mod lane;
 mod live;
 mod loupe;
 mod map;
+mod packed;
 mod paints;
 mod refused;
 mod rub;
@@ -37,6 +39,7 @@ mod trace;
 mod zones;
 
 pub use alike::{Rubbed, Stroke, rubbed};
+pub use asking::{ASKED, Answer, GIVEN, HTML, Question, Reply, SHOWN};
 pub use bench::AskPatch;
 pub use desk::{Desk, Settings};
 pub use drawing::{
@@ -44,9 +47,11 @@ pub use drawing::{
     DrawnSurface, DrawnZone, Point, ZoneKind,
 };
 pub use edit::{EditError, drawn_into};
+pub use friend::solved_again;
 pub use keeper::{Keeper, Kept, NotKept};
 pub use lane::{Kind, Lane};
 pub use live::{AskPieces, AskRecipes, AskTones};
+pub use packed::{PackedError, inside_name, pack, unpack};
 pub use paints::AskPaints;
 pub use refused::Refused;
 pub use rub::AskRub;
@@ -54,5 +59,5 @@ pub use said::Said;
 pub use saving::{AskKeep, AskSave, Draft};
 pub use schedule::AskSchedule;
 pub use seeing::{AskColour, AskCut, AskLight};
-pub use start::{NewScene, SCENE};
+pub use start::{NewScene, SCENE, STARTER, STARTER_PAINTS};
 pub use suggest::{Suggestion, suggestions};

@@ -12,7 +12,7 @@ use crate::lamps::Lamp;
 use crate::mix::{Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::plan::{Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, sight};
-use crate::report::{View, plan_file, schedule_html};
+use crate::report::{View, outputs, plan_file, schedule_html};
 use crate::scene::{NoLamp, Scene, parse_scene};
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
@@ -92,6 +92,18 @@ impl Desk {
             as_built: self.patches()?,
         };
         Ok(toned.planned(kit, &Wishes::from(Search::default())))
+    }
+
+    /// All files of the schedule of the scene as it is saved, by their names.
+    ///
+    /// # Errors
+    /// [`Refused`] with what the scene lacks.
+    pub fn plan_files(&self, date: &str) -> Result<Vec<(&'static str, Vec<u8>)>, Refused> {
+        let files = self.with_plan(|plan, _| {
+            let (view, data) = (View::new(plan, date), plan_file(plan, date));
+            outputs(plan, &view, &data).map_err(|e| Refused::words(e.to_string()))
+        })??;
+        Ok(files.into())
     }
 
     /// What the photos show; kept, for most changes are of what is said.

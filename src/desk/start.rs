@@ -12,6 +12,28 @@ pub struct NewScene {
 
 /// Name of the paint list of a new scene.
 pub(super) const PAINTS: &str = "paints.csv";
+/// The list that a new scene gets; invented.
+pub const STARTER_PAINTS: &[u8] = include_bytes!("../../sample-photos/brewery-yard/paints.csv");
+/// The files of a starter scene that can be planned as it is, but for its schema.
+pub const STARTER: [(&str, &[u8]); 5] = [
+    (
+        SCENE,
+        include_bytes!("../../sample-photos/starter/scene.toml"),
+    ),
+    (PAINTS, STARTER_PAINTS),
+    (
+        "scatter.csv",
+        include_bytes!("../../sample-photos/brewery-yard/scatter.csv"),
+    ),
+    (
+        "stone-wall.jpg",
+        include_bytes!("../../sample-photos/brewery-yard/rubble-stone-wall.jpg"),
+    ),
+    (
+        "photo-credits.txt",
+        include_bytes!("../../sample-photos/starter/photo-credits.txt"),
+    ),
+];
 /// Name of a new scene.
 pub const SCENE: &str = "scene.toml";
 

@@ -3,7 +3,7 @@
 use super::Shelf;
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 
-/// Closeness in words; figures come second. The limits are those README gives for differences: below 1 hardly seen side
+/// Closeness in words; figures come second. The limits are those the guide gives for differences: below 1 hardly seen side
 /// by side, 2 to 3 seen when looked for, above 5 plain.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Closeness {

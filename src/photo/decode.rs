@@ -252,6 +252,20 @@ pub fn memory_needed(bytes: &[u8], limits: &Limits) -> u64 {
     .unwrap_or(file)
 }
 
+/// Width and height of a photo that the limits refuse for its size alone, by its header.
+#[must_use]
+pub fn too_large(bytes: &[u8], limits: &Limits) -> Option<[u32; 2]> {
+    let Kind::Read(format) = kind_of(bytes) else {
+        return None;
+    };
+    let mut decoder = decoder_of(bytes, format, limits).ok()?;
+    let shape = shape_of(&mut decoder, bytes, format);
+    let (width, height) = decoder.dimensions();
+    let need = shape.need(bytes.len() as u64);
+    let refused = limits.check_size(width, height, need).is_err();
+    refused.then_some([width, height])
+}
+
 /// A decoder that has read the header, and inflates notes and profiles within their limit alone.
 fn decoder_of<'b>(
     bytes: &'b [u8],

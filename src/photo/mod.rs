@@ -27,7 +27,7 @@ mod small;
 mod witness;
 
 pub use correct::Supposed;
-pub use decode::{PhotoError, PhotoWarning, check_kind, decode, memory_needed};
+pub use decode::{PhotoError, PhotoWarning, check_kind, decode, memory_needed, too_large};
 pub use kind::Unsupported;
 pub use light::{
     ChartFit, CorrectedBy, Correction, Estimate, KnownLight, KnownMaterial, KnownThings,

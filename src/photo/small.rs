@@ -116,6 +116,9 @@ fn encoded_png(image: &RgbImage) -> Result<Vec<u8>, PhotoError> {
     Ok(bytes)
 }
 
+/// So many pixels are turned into light and back at once: a whole picture would take fifty times its bytes.
+const AT_ONCE: usize = 1 << 14;
+
 /// Cut, shrunk, its light corrected, in sRGB.
 pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
     let [left, top, right, bottom] = crop.0;
@@ -143,12 +146,14 @@ pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<Rg
         (&picture.encoding, &picture.correction),
         (Encoding::Srgb, Correction::None)
     ) {
-        let encoded: Vec<[f64; 3]> = small
-            .pixels()
-            .map(|p| p.0.map(|v| f64::from(v) / 255.0))
-            .collect();
-        for (pixel, linear) in small.pixels_mut().zip(picture.light_of(&encoded)) {
-            pixel.0 = linear.encode().0;
+        for part in small.chunks_mut(3 * AT_ONCE) {
+            let encoded: Vec<[f64; 3]> = part
+                .chunks_exact(3)
+                .map(|p| [p[0], p[1], p[2]].map(|v| f64::from(v) / 255.0))
+                .collect();
+            for (pixel, linear) in part.chunks_exact_mut(3).zip(picture.light_of(&encoded)) {
+                pixel.copy_from_slice(&linear.encode().0);
+            }
         }
     }
     Some(small)

@@ -23,6 +23,8 @@ pub struct Layout {
     pub print_only: bool,
     /// The list that is written beside a new scene.
     pub starter_paints: &'static [u8],
+    /// The core for browsers, packed, where a schedule may carry it.
+    pub core: Option<Vec<u8>>,
 }
 
 impl Layout {
@@ -38,6 +40,7 @@ impl Layout {
             limits: Limits::default(),
             print_only: false,
             starter_paints,
+            core: None,
         };
         if path.is_dir() {
             layout.scene = path.join(SCENE);
@@ -82,6 +85,7 @@ impl Layout {
             limits: self.limits,
             print_only: self.print_only,
             starter_paints: self.starter_paints,
+            core: self.core,
         };
         (settings, keeper)
     }

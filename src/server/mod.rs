@@ -12,7 +12,6 @@ mod error;
 mod folder;
 mod gate;
 mod guests;
-mod page_files;
 mod pages;
 mod serving;
 mod shared;

@@ -5,11 +5,11 @@ use super::error::ServeError;
 use super::folder::Layout;
 use super::gate::Gate;
 use super::guests::{Guest, Guests};
-use super::page_files::{PAGE_FILES, PageFile};
 use super::pages::Pages;
 use super::shared::{Here, Shared, Tell};
-use crate::desk::Desk;
+use crate::desk::{Desk, HTML};
 use crate::files::Opening;
+use crate::site::{PAGE_FILES, PageFile, guide};
 use axum::extract::{DefaultBodyLimit, Path as UrlPath, Request, State};
 use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::middleware::{Next, from_fn_with_state};
@@ -40,6 +40,12 @@ const LAST_ORDERS: Duration = Duration::from_secs(2);
 
 /// Only what this program serves itself runs, shows or is asked.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/// The guide is a page of words and pictures.
+const GUIDE_POLICY: (header::HeaderName, &str) = (
+    header::CONTENT_SECURITY_POLICY,
+    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+);
 
 /// How it ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -129,7 +135,6 @@ impl Served {
             gate: self.gate,
             done: Notify::new(),
             tell,
-            schedule: Mutex::default(),
         });
         let stop = Arc::new(Notify::new());
         let served = tokio::spawn(doorkeeper(listener, routes(&shared), Arc::clone(&stop)));
@@ -217,6 +222,8 @@ fn routes(shared: &Arc<Shared>) -> Router {
             get(move || async move { ([(header::CONTENT_TYPE, kind)], content) }),
         );
     }
+    let guide = || async { ([(header::CONTENT_TYPE, HTML), GUIDE_POLICY], guide()) };
+    router = router.route("/{token}/guide.html", get(guide));
     let limit = shared.desk.photo_bytes();
     router
         .merge(answers::routes())

@@ -4,7 +4,8 @@ use super::gate::Gate;
 use super::pages::Pages;
 use crate::desk::Desk;
 use axum::extract::State;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use tokio::sync::Notify;
 
 /// Tells the user something.
@@ -18,16 +19,9 @@ pub(super) struct Shared {
     /// Says that the page is done with.
     pub(super) done: Notify,
     pub(super) tell: Tell,
-    /// The schedule that was made last.
-    pub(super) schedule: Mutex<String>,
 }
 
 impl Shared {
-    /// The schedule that was made last.
-    pub(super) fn schedule(&self) -> MutexGuard<'_, String> {
-        self.schedule.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
     /// The pages that are open.
     pub(super) fn pages(&self) -> MutexGuard<'_, Pages> {
         self.pages.lock().unwrap_or_else(PoisonError::into_inner)

@@ -3,20 +3,11 @@
 use crate::files::{OutputFolder, finish_set, read_file};
 use crate::plan::Plan;
 use crate::problem::{Place, Problems, boxed};
-use crate::report::{
-    ReportError, View, design_tokens, palette_svg, plan_file, schedule_csv, schedule_html,
-};
+use crate::report::{View, outputs, plan_file, with_solver};
 use crate::share::{Comparison, MOST_BYTES, PlanFile, Relation, compare, read_plan};
 use std::path::{Path, PathBuf};
 
-const PAGE: &str = "schedule.html";
-const DATA: &str = "plan.json";
-const TABLE: &str = "schedule.csv";
-const PALETTE: &str = "palette.svg";
-const TOKENS: &str = "palette.tokens.json";
-
-/// All that is written, the page first.
-pub const OUTPUTS: [&str; 5] = [PAGE, DATA, TABLE, PALETTE, TOKENS];
+pub use crate::report::OUTPUTS;
 
 /// Another plan to hold one against.
 #[derive(Debug)]
@@ -76,25 +67,22 @@ impl<'a> Issue<'a> {
         self.data.compared.as_ref()
     }
 
-    /// Writes all of it, or nothing; gives the paths.
+    /// Writes all of it, or nothing; gives the paths. With the core for browsers, packed, the page is one that can be solved
+    /// again where it lies.
     ///
     /// # Errors
     /// What cannot be said, or cannot be written.
-    pub fn write(&self, output: &OutputFolder) -> Result<Vec<PathBuf>, Problems> {
-        let failed = |e: ReportError| boxed([e]);
-        let page = schedule_html(&self.view, &self.data).map_err(failed)?;
-        let table = schedule_csv(self.plan).map_err(failed)?;
-        let palette = palette_svg(self.plan).map_err(failed)?;
-        let tokens = design_tokens(self.plan).map_err(failed)?;
-        let data = self.data.to_readable_json().map_err(|e| failed(e.into()))?;
-        let data = format!("{data}\n");
-        let files = [
-            (PAGE, page.as_bytes()),
-            (DATA, data.as_bytes()),
-            (TABLE, &table),
-            (PALETTE, palette.as_bytes()),
-            (TOKENS, tokens.as_bytes()),
-        ];
+    pub fn write(
+        &self,
+        output: &OutputFolder,
+        core: Option<&[u8]>,
+    ) -> Result<Vec<PathBuf>, Problems> {
+        let mut files = outputs(self.plan, &self.view, &self.data).map_err(|e| boxed([e]))?;
+        if let Some(core) = core {
+            let page = String::from_utf8_lossy(&files[0].1);
+            files[0].1 = with_solver(&page, core).into_bytes();
+        }
+        let files = files.each_ref().map(|(name, bytes)| (*name, &bytes[..]));
         output.write(&files).map_err(|e| boxed([e]))
     }
 }

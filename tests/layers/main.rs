@@ -30,8 +30,8 @@ const RANKS: [&[&str]; 16] = [
     &["share"],
     &["patch", "report"],
     &["desk"],
-    &["files"],
-    &["server", "workshop"],
+    &["files", "site"],
+    &["server", "workshop", "web"],
     &["cli", "main"],
 ];
 /// The crate's root: it declares the modules and may show any of them.

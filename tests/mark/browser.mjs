@@ -305,7 +305,7 @@ await check('known neutral, chart and estimate: set by clicks, forgotten by one,
     const { surfaces } = JSON.parse(desk.read('schedule/plan.json'));
     return surfaces[0].tones[0].target_uncertainty_de;
   };
-  // How far each may be off is told in README: 9 by a neutral; 10 by nothing, more where the photo is coloured all over, as
+  // How far each may be off is told in the guide: 9 by a neutral; 10 by nothing, more where the photo is coloured all over, as
   // this one is; a chart is measured on its own patches.
   await light.getByRole('button', { name: 'Estimate it from the photo' }).waitFor(waits);
   const uncorrected = await quoted();

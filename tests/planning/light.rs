@@ -8,7 +8,7 @@ use image::{Rgb, RgbImage};
 const LAMP: [f64; 3] = [0.95, 0.62, 0.34];
 /// Reflectance 0.18, the usual grey card: linear 0.18 in each channel.
 const CARD: Srgb8 = Srgb8([0x76, 0x76, 0x76]);
-/// What README promises of a photo with a grey card, and with a chart (CIEDE2000).
+/// What the guide promises of a photo with a grey card, and with a chart (CIEDE2000).
 const WITH_A_CARD: f64 = 5.0;
 const WITH_A_CHART: f64 = 3.0;
 const WALL: &str = "[[surface]]\nname = \"Wall\"\nphoto = \"drawn\"\n\

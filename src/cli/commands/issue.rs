@@ -1,5 +1,6 @@
 //! Handing over a plan: page and data files written, a summary told.
 
+use super::core_file::core_wanted;
 use crate::cli::args::PlanArgs;
 use crate::cli::request::date;
 use crate::cli::terminal::{Talk, answer, plain, say};
@@ -31,7 +32,12 @@ pub(super) fn issue(
     if args.what_travels {
         return told_what_travels(&issue.data, plan, args);
     }
-    let written = issue.write(output)?;
+    let core = if args.with_solver {
+        Some(core_wanted(&args.core)?)
+    } else {
+        None
+    };
+    let written = issue.write(output, core.as_deref())?;
     if args.json {
         return say(&issue.data.to_json().map_err(|e| failed(e.into()))?);
     }

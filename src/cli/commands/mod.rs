@@ -1,6 +1,8 @@
 //! One verb a file; each a few calls into the library.
 
 mod card_names;
+mod core_file;
+pub(crate) mod guide;
 mod issue;
 pub(crate) mod look;
 pub(crate) mod materials;
@@ -20,5 +22,6 @@ mod read_card;
 mod resolve;
 pub(crate) mod schema;
 pub(crate) mod shell;
+pub(crate) mod site;
 mod steady;
 pub(crate) mod trim;

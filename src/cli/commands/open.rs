@@ -1,5 +1,6 @@
 //! `open`: a layout on a page that this machine alone can see.
 
+use super::core_file::core_if_there;
 use crate::cli::args::OpenArgs;
 use crate::cli::request::STARTER_PAINTS;
 use crate::cli::terminal::{Talk, plain, say, tell};
@@ -12,6 +13,7 @@ pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
     layout.allow_outside = args.allow_outside;
     layout.limits = args.photo_limits.limits();
     layout.print_only = args.print_only;
+    layout.core = core_if_there(&args.core)?;
     let scene = plain(&layout.scene().display().to_string());
     let patience = Duration::from_mins(u64::from(args.stop_after));
     if layout.other_names() > 0 {

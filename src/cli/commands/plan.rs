@@ -33,6 +33,10 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
             limit: MOST_SCENE,
         }]));
     }
+    if args.with_solver {
+        // Told before the long work.
+        super::core_file::core_wanted(&args.core)?;
+    }
     let limits = args.photo_limits.limits();
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let out = args

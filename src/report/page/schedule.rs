@@ -12,6 +12,13 @@ use sha2::{Digest, Sha256};
 use std::fmt::Write;
 
 const SCRIPT: &str = include_str!("../../../report-templates/script.js");
+const SOLVER: &str = include_str!("../../../report-templates/solver.js");
+const SOLVER_PART: &str = include_str!("../../../report-templates/solver.html");
+/// What runs the core in a browser.
+const WORKER: &str = concat!(
+    include_str!("../../../report-templates/web/host.js"),
+    include_str!("../../../report-templates/web/solving.js")
+);
 
 /// What a content security policy names an inline block by.
 fn hash(text: &str) -> String {
@@ -42,6 +49,36 @@ fn for_page(json: &str) -> String {
         }
     }
     safe
+}
+
+/// What a content security policy names the script of a schedule by.
+#[must_use]
+pub fn schedule_script_hash() -> String {
+    hash(SCRIPT)
+}
+
+/// A schedule that carries the core for browsers, packed, so that it can be solved again where it lies.
+#[must_use]
+pub fn with_solver(page: &str, core: &[u8]) -> String {
+    let (own, rest) = page.split_once("script-src '").unwrap_or((page, ""));
+    let (style, own) = own
+        .rsplit_once("style-src '")
+        .and_then(|(before, hash)| Some((hash.split_once('\'')?.1, before)))
+        .map_or(("", own), |(after, before)| (after, before));
+    let (body, end) = rest.rsplit_once("</body>").unwrap_or((rest, ""));
+    // The page that comes of it is shown inside this one and is bound by its policy too; its style is made anew.
+    format!(
+        "{own}style-src 'unsafe-inline'{style}script-src 'sha256-{}' 'wasm-unsafe-eval' '{}</body>{end}",
+        hash(SOLVER),
+        body.replacen(
+            "; base-uri 'none'",
+            "; worker-src blob:; base-uri 'none'",
+            1
+        ) + &format!(
+            "{SOLVER_PART}<script type=\"text/plain\" id=\"worker\">{WORKER}</script>\n<script type=\"text/plain\" id=\"core\">{}</script>\n<script>{SOLVER}</script>\n",
+            STANDARD.encode(core)
+        )
+    )
 }
 
 /// Renders the page, which carries `plan` along.

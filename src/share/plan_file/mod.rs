@@ -242,7 +242,7 @@ impl ToneEntry {
             spread_de: rounded(tone.spread.0),
             name: tone.name.to_owned(),
             role: tone.role.word().to_owned(),
-            target_uncertainty_de: target_uncertainty.0,
+            target_uncertainty_de: rounded(target_uncertainty.0),
             spread_90_de: rounded(tone.spread_90.0),
             keep: tone.keep().to_owned(),
             shade_of: tone.shade_of.map(ShadeEntry::from),

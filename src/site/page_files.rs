@@ -1,10 +1,14 @@
-//! The files the page is made of.
+//! The files the page of a layout is made of.
 
 /// A file of the page.
-pub(super) struct PageFile {
-    pub(super) name: &'static str,
-    pub(super) kind: &'static str,
-    pub(super) content: &'static str,
+#[derive(Debug, Clone, Copy)]
+pub struct PageFile {
+    /// Its name; the page itself has none.
+    pub name: &'static str,
+    /// Its media type.
+    pub kind: &'static str,
+    /// What it holds.
+    pub content: &'static str,
 }
 
 const HTML: &str = "text/html; charset=utf-8";
@@ -26,12 +30,14 @@ macro_rules! page_file {
 }
 
 /// All of them; the page itself has no name.
-pub(super) const PAGE_FILES: &[PageFile] = &[
+pub const PAGE_FILES: &[PageFile] = &[
     page_file!("", "page.html", HTML),
     page_file!("desk.css", CSS),
     page_file!("icon.svg", SVG),
     page_file!("main.js", SCRIPT),
     page_file!("ask.js", SCRIPT),
+    page_file!("engine.js", SCRIPT),
+    page_file!("layout.js", SCRIPT),
     page_file!("work.js", SCRIPT),
     page_file!("stage.js", SCRIPT),
     page_file!("lie.js", SCRIPT),

@@ -1,0 +1,121 @@
+// Who answers the page, and where its files live: here the browser itself, with the core in a worker and the files in its
+// own storage. `../desk/engine.js` is the other one; both offer the same few functions.
+
+const text = (id) => document.getElementById(id).textContent;
+
+/** The core, packed: in this very file, or beside it where the page lies on a web space. */
+async function packed() {
+  const inside = text('core').trim();
+  if (!inside) return (await fetch('hillwash.core')).arrayBuffer();
+  if (Uint8Array.fromBase64) return Uint8Array.fromBase64(inside).buffer;
+  return Uint8Array.from(atob(inside), (c) => c.charCodeAt(0)).buffer;
+}
+
+const worker = new Worker(URL.createObjectURL(new Blob([text('worker')], { type: 'text/javascript' })));
+const waiting = new Map();
+let count = 0;
+
+worker.onmessage = ({ data }) => {
+  waiting.get(data.id)?.(data);
+  waiting.delete(data.id);
+};
+
+/** Sends the worker something, and waits for what it says to it. */
+function put(what, give = []) {
+  count += 1;
+  const id = count;
+  return new Promise((done) => {
+    waiting.set(id, done);
+    worker.postMessage({ id, ...what }, give);
+  });
+}
+
+const title = 'My layout';
+const begun = packed().then((core) => put({ act: 'begin', core, title }, [core]));
+
+async function answered(address, body) {
+  await begun;
+  return put({ act: 'ask', address, body });
+}
+
+const told = (answer) => ({ status: answer.status, told: answer.bytes.byteLength ? JSON.parse(new TextDecoder().decode(answer.bytes)) : {} });
+
+/** Asks: an address, and JSON as text or a file as it is. Gives the status and what was told. */
+export const ask = async (address, body) => told(await answered(address, body));
+
+/** What is told when nobody answers, and how to mend it. */
+export const stopped = ['This page has stopped answering.', 'Load it again: what is drawn is kept.'];
+
+async function blob(address) {
+  const answer = await answered(address, '');
+  return answer.status === 200 ? new Blob([answer.bytes], { type: answer.kind }) : null;
+}
+
+/** Pictures that may still be looked at; older ones are let go of. */
+const shown = [];
+const MOST_SHOWN = 8;
+
+/** An address at which an image shows a picture. */
+export async function picture(address) {
+  const found = await blob(address);
+  if (!found) throw new Error('there is no picture to show');
+  const url = URL.createObjectURL(found);
+  shown.push(url);
+  if (shown.length > MOST_SHOWN) URL.revokeObjectURL(shown.shift());
+  return url;
+}
+
+/** Shows a page in a frame. */
+export async function show(frame, address) {
+  frame.srcdoc = await (await blob(address)).text();
+}
+
+/** An address from which a file is saved. */
+export async function file(address) {
+  const url = URL.createObjectURL(await blob(address));
+  setTimeout(() => URL.revokeObjectURL(url), 60000);
+  return url;
+}
+
+/** Where the guide is. */
+export const guide = async () => URL.createObjectURL(new Blob([text('guide-page')], { type: 'text/html' }));
+
+/** How the schedule of a saved scene is made elsewhere. */
+export const planned = () => 'The schedule is on its own leaf.';
+
+/** What is done with all files at once. Each gives a status, and what is told. */
+export const layout = {
+  /** All files as one. */
+  async pack(date) {
+    await begun;
+    const answer = await put({ act: 'pack', date });
+    if (answer.status !== 200) throw new Error(told(answer).told.problem);
+    return new Blob([answer.bytes], { type: answer.kind });
+  },
+  async load(given) {
+    await begun;
+    return told(await put({ act: 'load', file: given }));
+  },
+  async clear() {
+    await begun;
+    return told(await put({ act: 'clear' }));
+  },
+  async example() {
+    await begun;
+    return told(await put({ act: 'example' }));
+  },
+  /** A folder of this machine, where the browser lets one be opened; null when none was chosen. */
+  folder: typeof showDirectoryPicker === 'function' ? async () => {
+    let handle;
+    try {
+      handle = await showDirectoryPicker({ mode: 'readwrite' });
+    } catch {
+      return null;
+    }
+    await begun;
+    return told(await put({ act: 'folder', handle }));
+  } : null,
+};
+
+if (navigator.storage?.persist) navigator.storage.persist().catch(() => false);
+if (document.querySelector('link[rel="manifest"]')) navigator.serviceWorker?.register('sw.js').catch(() => null);
