@@ -3,6 +3,14 @@
 (() => {
   const $ = (id) => document.getElementById(id);
   const frame = $('solve-frame');
+  // Told at the top, for the place itself is at the end.
+  const way = document.createElement('p');
+  way.className = 'to-solve screen-only';
+  const link = document.createElement('a');
+  link.href = '#solve';
+  link.textContent = 'The same with your own paints';
+  way.append(link);
+  document.querySelector('h1').after(way);
   const tell = (words) => { $('solve-told').textContent = words; };
   let worker = null;
   let core = null;
