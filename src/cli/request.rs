@@ -6,6 +6,7 @@ use super::boxed;
 use super::terminal::{Talk, plain, tell};
 use super::watch::Watch;
 pub(crate) use hillwash::files::MOST_TEXT;
+use hillwash::files::{FileError, ends_in, free_to_write};
 use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::{Medium, PaintList, Reading, medium_meant};
@@ -15,6 +16,7 @@ use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
 pub(crate) use hillwash::workshop::{Lists, paint_list, parsed_list, scatter_list};
+use std::path::Path;
 
 pub(crate) use hillwash::desk::STARTER_PAINTS;
 /// What users see of it.
@@ -449,6 +451,12 @@ pub(crate) fn plain_lists(talk: Talk) -> Lists {
             Talk::Usual => |file, note| tell(&plain(&format!("note: {file}: {note}"))),
         },
     }
+}
+
+/// A name that a new list can have.
+pub(crate) fn new_list(out: &Path) -> Result<(), FileError> {
+    ends_in(out, &["csv", "txt"], ".csv")?;
+    free_to_write(out)
 }
 
 /// A listed paint by its name, or the nearest name.

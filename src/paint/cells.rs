@@ -4,8 +4,9 @@
 
 use super::list_error::ListError;
 use super::list_note::ListNote;
+use super::measure::Measure;
 use super::rows::Row;
-use super::values::{Amount, Decimals, Measure, value};
+use super::values::{Amount, Decimals, value};
 use super::words::{Meaning, OPACITIES, TRANSPARENCIES, Words, meaning};
 use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};

@@ -2,7 +2,8 @@
 
 use super::folded::{fold, holds_phrase};
 use super::line::Line;
-use super::values::{self, Decimals, HeaderUnit, Measure};
+use super::measure::Measure;
+use super::values::{self, Decimals, HeaderUnit};
 use super::words::{Column, Holds, YES_NO, meaning, of};
 use crate::colour::parse_colour;
 use crate::problem::nearest_word;

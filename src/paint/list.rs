@@ -3,9 +3,9 @@
 use super::cells::{Cells, CleanRow};
 use super::list_error::ListError;
 use super::list_note::ListNote;
+use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
 use super::rows::{Table, read_rows};
-use super::values::Measure;
 use super::words::{EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, is_thin};
 use crate::colour::{
     LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,

@@ -19,6 +19,7 @@ mod list_error;
 mod list_note;
 mod make;
 mod material;
+mod measure;
 mod medium;
 mod prepared;
 mod reflectance;

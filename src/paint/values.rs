@@ -4,35 +4,9 @@
 //! before and after them is a unit or a currency, and anything else is a fault.
 
 use super::folded::fold;
+use super::measure::Measure;
 use super::words::of;
 use crate::units::{DROP, UnitError, number};
-
-/// What a number measures, and so which units may stand beside it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Measure {
-    /// No unit.
-    Plain,
-    /// Red, green or blue, 0 to 255.
-    Channel,
-    /// A ratio to 1: "1.3", "130 %".
-    Ratio,
-    /// Parts to one: "3", "1:3", "3 parts".
-    Parts,
-    /// Millilitres.
-    Volume,
-    /// Millilitres, or a share of the pot: "half", "50 %", "2 pots".
-    Stock,
-    /// Grams.
-    Mass,
-    /// Millimetres.
-    Length,
-    /// Grams a millilitre.
-    Density,
-    /// Grams a square decimetre.
-    Cover,
-    /// Money.
-    Price,
-}
 
 /// Which mark divides whole from parts, when the list shows it beyond doubt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -5,7 +5,7 @@
 //! it counts only where the cells below it bear it out, for "colour" heads names in one list and hex in another.
 
 use super::folded::{fold, holds_phrase};
-use super::values::Measure;
+use super::measure::Measure;
 
 /// A column of a list.
 #[derive(Debug)]

@@ -2,10 +2,10 @@
 
 use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
-use crate::cli::request::{ArgumentError, Lists, bad, lists, paint_list};
+use crate::cli::request::{ArgumentError, Lists, bad, lists, new_list, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{FileError, ends_in, free_to_write, write_file};
+use hillwash::files::{ends_in, write_file};
 use hillwash::mix::{Shelf, reach};
 use hillwash::paint::{ListAdvice, advice, join};
 use hillwash::report::{check_json, reach_html, reach_json, reach_svg};
@@ -110,12 +110,6 @@ fn show_reach(
     text.truncate(text.trim_end().len());
     say(&text)?;
     Ok(())
-}
-
-/// A name that a new list can have.
-pub(super) fn new_list(out: &Path) -> Result<(), FileError> {
-    ends_in(out, &["csv", "txt"], ".csv")?;
-    free_to_write(out)
 }
 
 /// "1 paint", "2 paints".

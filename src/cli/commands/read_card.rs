@@ -4,7 +4,7 @@ use super::card_names::{at_odds, cells_a_paint, names};
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
 use crate::cli::request::{
-    ArgumentError, bad, corner_points, known_light, parsed_list, plain_lists,
+    ArgumentError, bad, corner_points, known_light, new_list, parsed_list, plain_lists,
 };
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
@@ -44,7 +44,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
             },
         ));
     }
-    super::paints::new_list(&args.out).map_err(|e| boxed([e]))?;
+    new_list(&args.out).map_err(|e| boxed([e]))?;
     let names = names(args, columns, rows)?;
     let known = known_light(&args.light)?;
     let limits = args.photo_limits.limits();
