@@ -52,11 +52,14 @@ fn also_on(lines: &[usize]) -> String {
 
 /// `error: paints.csv:14, hex: found …, expected …`, and the hint on a line of its own.
 pub(crate) fn text(problem: &dyn Explain) -> String {
-    let place = problem.place().to_string();
+    // A line break in a file's name would look like a line of the program's own.
+    let one_line = |text: String| text.replace(['\n', '\r'], " ");
+    let place = one_line(problem.place().to_string());
+    let told = one_line(problem.to_string());
     let mut text = if place.is_empty() {
-        format!("error: {problem}")
+        format!("error: {told}")
     } else {
-        format!("error: {place}: {problem}")
+        format!("error: {place}: {told}")
     };
     if let Some(hint) = problem.hint() {
         text.push_str("\n  hint: ");

@@ -25,6 +25,6 @@ pub use output::{
 pub const MOST_TEXT: u64 = 8 << 20;
 /// Most bytes of a scene: read as TOML, some 170 bytes of memory stand for each of them at worst (measured), so that it
 /// stays within a gigabyte.
-pub const MOST_SCENE: u64 = 4 << 20;
+pub const MOST_SCENE: u64 = 2 << 20;
 
 pub use source::{SceneFolder, file_names, read_file};

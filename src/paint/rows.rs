@@ -121,6 +121,12 @@ pub(super) fn read_rows(
                 .collect(),
         });
     }
+    if body.is_empty() && faults.is_empty() {
+        faults.push(ListError::Empty {
+            place: here.clone(),
+            what,
+        });
+    }
     let rows = body
         .into_iter()
         .filter_map(|line| row(&here, line, &head.headings, faults))

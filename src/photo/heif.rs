@@ -51,10 +51,42 @@ pub(super) fn decode_heic(
         .unwrap_or_else(|_| Err(damaged("the decoder gave up")))
 }
 
+/// Most bytes of the boxes that tell of the pictures: their parser keeps each of them.
+const MOST_NOTES: u64 = 32 << 20;
+
+/// Bounds the box `meta` before it is parsed.
+///
+/// # Source
+/// ISO/IEC 14496-12, clause 4.2: a box is its size in 4 bytes and its name in 4; size 1 is followed by 8 bytes of size, 0 is
+/// the rest of the file.
+fn notes_within(bytes: &[u8]) -> Result<(), PhotoError> {
+    let mut at = 0_usize;
+    while let Some(head) = bytes.get(at..at + 8) {
+        let short = u64::from(u32::from_be_bytes([head[0], head[1], head[2], head[3]]));
+        let size = match short {
+            0 => (bytes.len() - at) as u64,
+            1 => bytes
+                .get(at + 8..at + 16)
+                .and_then(|long| long.try_into().ok())
+                .map_or(0, u64::from_be_bytes),
+            short => short,
+        };
+        if &head[4..8] == b"meta" && size > MOST_NOTES {
+            return Err(damaged("its notes and profiles are larger than 32 MB"));
+        }
+        let Some(next) = usize::try_from(size).ok().filter(|size| *size >= 8) else {
+            break;
+        };
+        at = at.saturating_add(next);
+    }
+    Ok(())
+}
+
 fn decode_primary(
     bytes: &[u8],
     limits: &Limits,
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
+    notes_within(bytes)?;
     let file = HeifFile::parse(bytes).map_err(damaged)?;
     if let Some((width, height)) = file.image_size(file.primary_id).map_err(damaged)? {
         limits.check_size(width, height, need(width, height, bytes))?;

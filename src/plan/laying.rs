@@ -16,7 +16,11 @@ impl Mixed {
         let zones: Vec<Vec<ZonePlan>> = self
             .surfaces
             .iter()
-            .map(|surface| strewing::strewn(surface, &kinds, &self.pots, self.layout.scale))
+            .map(|surface| {
+                // Over its time: nobody will see what is laid.
+                let kinds = if search.is_over() { &[] } else { &kinds[..] };
+                strewing::strewn(surface, kinds, &self.pots, self.layout.scale)
+            })
             .collect();
         let dirt = dirt::lay(&self, kit, search);
         let air = self.layout.scale_colour.air;

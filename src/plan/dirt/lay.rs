@@ -66,7 +66,8 @@ fn on_surface(
             Some(_) => DarkWash::Given(wash.map(Box::new)),
             None => DarkWash::OfTheScheme,
         };
-        let scheme = scheme_of(surface.tones.iter().map(|tone| &tone.wanted));
+        let tones = surface.tones.iter().map(|tone| &tone.wanted);
+        let scheme = scheme_of(tones).filter(|_| !search.is_over());
         let rock = scheme.map(|scheme| rock(&scheme, dark, surface, kit, search));
         let why = rock.as_ref().and_then(|rock| rock.no_wash);
         notes.extend(why.map(|why| DirtNote::no_wash(why, None)));
