@@ -94,11 +94,10 @@ pub struct Noted<T, W> {
     pub warnings: Vec<W>,
 }
 
-/// True for the signs that turn the direction of writing: they make a text read otherwise than it is.
+/// True for the signs that turn the direction of writing for what follows: they make a text read otherwise than it is.
 ///
 /// # Source
-/// Unicode Standard Annex 9, section 2: explicit embeddings, overrides and isolates, and the marks that turn what
-/// stands beside them.
+/// Unicode Standard Annex 9, section 2: explicit embeddings, overrides and isolates.
 ///
 /// ```
 /// use hillwash::problem::turns_writing;
@@ -106,7 +105,7 @@ pub struct Noted<T, W> {
 /// ```
 #[must_use]
 pub fn turns_writing(c: char) -> bool {
-    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}')
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// The first sign that turns the direction of writing, as it is or spelt as an escape of TOML and JSON: its line from 1,

@@ -158,17 +158,10 @@ impl<'s, 't> Table<'s, 't> {
         let value = self.value(key)?.get_ref();
         match value {
             // An escape such as \u001b would reach terminals by way of the table and the page.
-            DeValue::String(text)
-                if text.contains(|c: char| c.is_control() && c != '\n' && c != '\t') =>
-            {
-                self.fault(SceneError::WrongKind {
-                    place: self.place_of(key),
-                    found: "a text with a control character in it".to_owned(),
-                    expected,
-                });
-                None
+            DeValue::String(text) if !text.trim().is_empty() => {
+                let shown = |c: &char| !c.is_control() || matches!(c, '\n' | '\t');
+                Some(text.trim().chars().filter(shown).collect())
             }
-            DeValue::String(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
             DeValue::String(_) => {
                 self.fault(SceneError::WrongKind {
                     place: self.place_of(key),

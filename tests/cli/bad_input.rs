@@ -160,7 +160,10 @@ fn a_scale_that_is_none_is_told_what_would_do() {
     scene_with(
         "\"1:87\"",
         "87",
-        &["scene.toml:2, scale: found an integer", "such as \"1:87\""],
+        &[
+            "scene.toml:2, scale: found the number 87",
+            "such as \"1:87\"",
+        ],
     );
 }
 
