@@ -13,7 +13,7 @@
 //! | [`Laid`] | scatter, washes, rock, dirt, and one order of work | [`Mixed::laid`] |
 //! | [`Plan`] | what to buy, what is doubtful | [`Laid::planned`] |
 //!
-//! [`schedule`] does all of it.
+//! [`schedule()`] does all of it.
 
 mod advice;
 mod as_built;
