@@ -80,6 +80,7 @@ pub(crate) fn run() -> ExitCode {
         Err(error) => return told_plainly(&error),
     };
     args.colour_choice().write_global();
+    outlive_a_limit_of_file_sizes();
     let talk = if args.quiet { Talk::Quiet } else { Talk::Usual };
     // A decoder that panics on a damaged photo is caught and told as a damaged photo; anything else is our own fault.
     std::panic::set_hook(Box::new(|fault| {
@@ -110,6 +111,19 @@ pub(crate) fn run() -> ExitCode {
     };
     ended(outcome)
 }
+
+/// Lets a write beyond the system's limit of file sizes fail as on a full disk, where it would end the program: half a line
+/// is then taken back, and what was worked out is still told.
+#[cfg(unix)]
+fn outlive_a_limit_of_file_sizes() {
+    let seen = std::sync::Arc::default();
+    // Where the signal cannot be taken, all stays as the system has it.
+    let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, seen);
+}
+
+/// Other systems have no such limit.
+#[cfg(not(unix))]
+fn outlive_a_limit_of_file_sizes() {}
 
 /// What a first-time user is led by.
 const GUIDE: &str = include_str!("guide.txt");

@@ -40,6 +40,9 @@ impl fmt::Display for SpectrumFault {
 
 /// Instruments write values a little below 0 where nothing is left to measure; they count as 0. Our choice.
 const NOISE_BELOW_ZERO: f64 = -0.005;
+/// Steps as wide as these leave no gap, nanometres: the widest that tables of the standard observer are made for
+/// (ASTM E308, 20 nm).
+const WIDEST_STEP: f64 = 20.0;
 /// Most faults that are told of one text.
 const MOST_FAULTS: usize = 50;
 
@@ -51,7 +54,7 @@ type Point = (usize, f64, f64);
 ///
 /// # Errors
 /// All faults: rows that are not two numbers, values below 0, a wavelength told twice, fewer than four points, a reach
-/// that leaves out what the eye sees, several samples that differ.
+/// that leaves out what the eye sees, a gap in the steps, an exchange text cut short, several samples that differ.
 pub fn spectrum_points(text: &str) -> Result<Vec<(f64, f64)>, Vec<SpectrumFault>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut faults = Vec::new();
@@ -74,6 +77,9 @@ pub fn spectrum_points(text: &str) -> Result<Vec<(f64, f64)>, Vec<SpectrumFault>
             points[0].1,
             points[points.len() - 1].1
         )));
+    }
+    if faults.is_empty() {
+        gaps(&points, &mut faults);
     }
     if faults.is_empty() {
         let pairs = points.iter().map(|(_, nm, value)| (*nm, value.max(0.0)));
@@ -105,6 +111,23 @@ fn sound(points: &[Point], faults: &mut Vec<SpectrumFault>) {
             faults.push(SpectrumFault::at(
                 line,
                 format!("found {nm} nm a second time, the first on line {first}, expected each wavelength once"),
+            ));
+        }
+    }
+}
+
+/// Puts down where rows are missing: a step wider than the observer's tables, and than twice the text's own (the middle one).
+/// A line drawn across it would be a guess at the colour.
+fn gaps(points: &[Point], faults: &mut Vec<SpectrumFault>) {
+    let mut steps: Vec<f64> = points.windows(2).map(|two| two[1].1 - two[0].1).collect();
+    steps.sort_by(f64::total_cmp);
+    let usual = steps[steps.len() / 2];
+    for two in points.windows(2) {
+        let ((_, from, _), (line, to, _)) = (two[0], two[1]);
+        if to - from > (2.0 * usual).max(WIDEST_STEP) + 1e-6 {
+            faults.push(SpectrumFault::at(
+                line,
+                format!("found nothing between {from} and {to} nm where the others lie {usual} nm apart, expected no gap: are rows missing?"),
             ));
         }
     }
@@ -168,6 +191,25 @@ fn begins_as_number(line: &str) -> bool {
 /// samples; spectral fields end in the wavelength (`SPECTRAL_NM450`, `SPECTRAL_DEC450`; `SPECTRAL_PCT450` is in
 /// percent). From memory.
 fn exchange_points(text: &str) -> Result<Vec<Point>, String> {
+    for (begin, end) in [
+        ("BEGIN_DATA_FORMAT", "END_DATA_FORMAT"),
+        ("BEGIN_DATA", "END_DATA"),
+    ] {
+        let count = |word: &str| text.lines().filter(|line| line.trim() == word).count();
+        match (count(begin), count(end)) {
+            (1, 1) => {}
+            (1, 0) => {
+                return Err(format!(
+                    "found {begin} and no {end}, expected a whole text: it is cut short"
+                ));
+            }
+            (found, ends) => {
+                return Err(format!(
+                    "found {begin} {found} times and {end} {ends} times, expected each once: a file a colour"
+                ));
+            }
+        }
+    }
     let between = |begin: &str, end: &str| -> Vec<(usize, &str)> {
         text.lines()
             .enumerate()
@@ -279,11 +321,35 @@ mod tests {
         assert!(spectrum_points(&text(one)).is_ok());
         assert!(spectrum_points(&text(&one.repeat(2))).is_ok());
         for bad in [
+            "a 0.1 0.1 0.2 0.3\nEND_DATA\nBEGIN_DATA\nb 0.9 0.9 0.9 0.9\n",
             "a 0.1 0.1 0.2 0.3\nb 0.1 0.1 0.2 0.4\n",
             "a 0.1 0.1 0.2 O.3\n",
             "a 0.1 0.1 0.2 0.3\nb 1\n",
         ] {
             assert!(spectrum_points(&text(bad)).is_err(), "{bad:?}");
         }
+        let cut = text(one).replace("END_DATA\n", "");
+        let told = spectrum_points(&cut).unwrap_err();
+        assert!(told[0].detail.contains("cut short"), "{told:?}");
+    }
+
+    #[test]
+    fn a_gap_among_the_rows_is_told_and_never_bridged() {
+        let scan = |left_out: std::ops::Range<u32>| {
+            (380..=730)
+                .step_by(10)
+                .filter(|nm| !left_out.contains(nm))
+                .map(|nm| format!("{nm},0.2\n"))
+                .collect::<String>()
+        };
+        // One row of a 10 nm scan: still as fine as a 20 nm scan.
+        assert!(spectrum_points(&scan(500..510)).is_ok());
+        let told = spectrum_points(&scan(500..560)).unwrap_err();
+        assert_eq!(told.len(), 1);
+        assert_eq!(told[0].line, Some(13), "{told:?}");
+        assert!(
+            told[0].detail.contains("between 490 and 560 nm"),
+            "{told:?}"
+        );
     }
 }

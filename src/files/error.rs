@@ -177,7 +177,8 @@ impl Explain for FileError {
             Self::TooMuch { .. } => {
                 Some("save smaller copies, or split the layout into several scenes".to_owned())
             }
-            Self::NotAFile { .. } | Self::System { .. } => None,
+            Self::NotAFile { .. } => Some("move it away, or give another name".to_owned()),
+            Self::System { .. } => None,
         }
     }
 }

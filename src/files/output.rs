@@ -33,7 +33,7 @@ impl OutputFolder {
     /// Checks, before the long work, that each of `files` is free or ours; nothing is made yet.
     ///
     /// # Errors
-    /// [`FileError::NotOurs`] for a file without our mark, unless `force`, and for anything that is not a file; or what
+    /// [`FileError::NotOurs`] for a file without our mark, unless `force`; [`FileError::NotAFile`] for a folder, a pipe or a device; or what
     /// the system says when nothing can be written there.
     pub fn check(folder: &Path, files: &[&'static str], force: bool) -> Result<Self, FileError> {
         if folder.symlink_metadata().is_ok() && !folder.is_dir() {
@@ -47,7 +47,14 @@ impl OutputFolder {
                 continue;
             }
             // A folder, a pipe, a device is never ours, and a pipe would keep whoever looks into it waiting.
-            if !path.is_file() || !(force || is_ours(&path)) {
+            if !path.is_file() {
+                return Err(FileError::NotAFile {
+                    place: Place::default(),
+                    path,
+                    expected: "a free name, or a file that an earlier run wrote",
+                });
+            }
+            if !(force || is_ours(&path)) {
                 return Err(FileError::NotOurs { path });
             }
         }

@@ -1,4 +1,7 @@
 //! What kind of file the bytes are, by content.
+//!
+//! The first bytes: JPEG 2000, ISO/IEC 15444-1 annexes A and I; films, ISO/IEC 14496-12 (`ftyp`) and RFC 8794 (EBML); zip,
+//! its APPNOTE 4.3.7; the others from memory.
 
 use image::ImageFormat;
 
@@ -9,6 +12,16 @@ pub enum Unsupported {
     Avif,
     /// JPEG XL.
     JpegXl,
+    /// JPEG 2000.
+    Jpeg2000,
+    /// A film.
+    Film,
+    /// A picture in layers, as image editors keep it.
+    Layered,
+    /// A page saved from the web under a picture's name.
+    WebPage,
+    /// A zip archive, or a document that is one inside.
+    Archive,
     /// A camera's raw file.
     CameraRaw,
     /// A drawing in SVG.
@@ -24,6 +37,11 @@ impl Unsupported {
         match self {
             Self::Avif => "an AVIF picture",
             Self::JpegXl => "a JPEG XL picture",
+            Self::Jpeg2000 => "a JPEG 2000 picture",
+            Self::Film => "a film",
+            Self::Layered => "an image editor's picture in layers (PSD)",
+            Self::WebPage => "a web page",
+            Self::Archive => "a zip archive or an office document",
             Self::CameraRaw => "a camera raw file",
             Self::Svg => "an SVG drawing",
             Self::Pdf => "a PDF document",
@@ -34,9 +52,13 @@ impl Unsupported {
     #[must_use]
     pub fn advice(self) -> &'static str {
         match self {
-            Self::Avif | Self::JpegXl => {
+            Self::Avif | Self::JpegXl | Self::Jpeg2000 => {
                 "open it in an image viewer or a browser and save it as PNG or JPEG"
             }
+            Self::Film => "stop it where the surface is sharp, and save that frame as PNG or JPEG",
+            Self::Layered => "export it from the image editor as PNG, TIFF or JPEG, in sRGB",
+            Self::WebPage => "open it in a browser and save the picture on it, not the page",
+            Self::Archive => "take the photos out of it, and give those",
             Self::CameraRaw => {
                 "develop it in a raw converter and export a 16-bit TIFF or PNG, or a JPEG, in sRGB"
             }
@@ -74,6 +96,19 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
         if has(&[b"crx "]) {
             return Kind::Refuse(Unsupported::CameraRaw);
         }
+        return Kind::Refuse(Unsupported::Film);
+    }
+    if starts(b"\0\0\0\x0cjP  ") || starts(b"\xff\x4f\xff\x51") {
+        return Kind::Refuse(Unsupported::Jpeg2000);
+    }
+    if starts(b"\x1a\x45\xdf\xa3") {
+        return Kind::Refuse(Unsupported::Film);
+    }
+    if starts(b"8BPS") {
+        return Kind::Refuse(Unsupported::Layered);
+    }
+    if starts(b"PK\x03\x04") {
+        return Kind::Refuse(Unsupported::Archive);
     }
     if starts(b"\xff\x0a") || starts(b"\0\0\0\x0cJXL ") {
         return Kind::Refuse(Unsupported::JpegXl);
@@ -107,7 +142,14 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
         return Kind::Read(format);
     }
     let head = String::from_utf8_lossy(&bytes[..bytes.len().min(512)]);
-    if head.contains("<svg") {
+    let small = head
+        .trim_start_matches('\u{feff}')
+        .trim_start()
+        .to_lowercase();
+    if small.starts_with("<!doctype html") || small.starts_with("<html") {
+        return Kind::Refuse(Unsupported::WebPage);
+    }
+    if small.contains("<svg") {
         return Kind::Refuse(Unsupported::Svg);
     }
     Kind::Unknown

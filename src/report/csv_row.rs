@@ -1,8 +1,10 @@
 //! One row of the table, by the names of its columns.
 
-/// A cell that a spreadsheet must not take for a formula; some take full-width signs for the usual ones.
+/// A cell that a spreadsheet must not take for a formula; some take full-width or small signs for the usual ones.
 pub(super) fn text(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']) {
+    if cell.starts_with([
+        '=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '﹦', '﹢', '﹣', '﹫', '−',
+    ]) {
         format!("'{cell}")
     } else {
         cell.to_owned()

@@ -354,14 +354,35 @@ fn a_photo_without_a_byte_is_refused() {
 
 #[test]
 fn a_photo_of_a_kind_that_is_not_read_is_told_the_way_round() {
-    photo_as(
-        b"\xff\x0a\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00",
-        &[
+    for (bytes, found, hint) in [
+        (
+            &b"\xff\x0a\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00"[..],
             "found a JPEG XL picture",
-            "expected JPEG, PNG",
             "hint: open it in an image viewer",
-        ],
-    );
+        ),
+        (
+            b"\0\0\0\x0cjP  \r\n\x87\n\0\0\0\x14ftypjp2 ",
+            "found a JPEG 2000 picture",
+            "hint: open it in an image viewer",
+        ),
+        (
+            b"\0\0\0\x18ftypisom\0\0\x02\0isommp42",
+            "found a film",
+            "hint: stop it where the surface is sharp",
+        ),
+        (
+            b"\n<!DOCTYPE html><html><head><title>A wall</title></head></html>",
+            "found a web page",
+            "hint: open it in a browser and save the picture",
+        ),
+        (
+            b"PK\x03\x04\x14\0\0\0\x08\0",
+            "found a zip archive",
+            "hint: take the photos out of it",
+        ),
+    ] {
+        photo_as(bytes, &[found, "expected JPEG, PNG", hint]);
+    }
 }
 
 #[test]
