@@ -1,6 +1,8 @@
 //! Small dense systems of linear equations, normal distributions of three numbers, maps of a plane, and the hull of
 //! points in it.
 
+use serde::{Deserialize, Serialize};
+
 /// Solves `matrix · x = right` for several right-hand sides at once. Both are used up. Gives `None` when the matrix is
 /// singular to working precision or holds a value that is no number.
 #[must_use]
@@ -210,7 +212,7 @@ pub fn times<const N: usize>(matrix: &[[f64; N]; 3], v: &[f64; N]) -> [f64; 3] {
 }
 
 /// A normal distribution of three numbers.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Normal3 {
     /// Its mean.
     pub mean: [f64; 3],

@@ -5,18 +5,18 @@
 
 use crate::linear::area_within;
 use crate::problem::Explain;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// A closed outline of at least three points, inside the picture, with an area, not crossing itself.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Outline {
     points: Vec<[f64; 2]>,
 }
 
 /// An outline and what is left out of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Region {
     /// The part that counts.
     pub outline: Outline,

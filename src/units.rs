@@ -5,7 +5,7 @@
 //! world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
 
 use crate::problem::Explain;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 
@@ -196,6 +196,12 @@ measure!(
     /// A share of a whole, 0 to 1.
     Share, 0.0, 1.0, "a share from 0 to 1", ""
 );
+
+impl<'de> Deserialize<'de> for Share {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        Self::new(f64::deserialize(from)?).map_err(serde::de::Error::custom)
+    }
+}
 
 /// A number with at most three decimals and no trailing zeros.
 fn trimmed(value: f64) -> String {

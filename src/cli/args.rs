@@ -223,6 +223,12 @@ pub(crate) struct PlanArgs {
     /// Print the plan as JSON as well
     #[arg(long)]
     pub(crate) json: bool,
+
+    #[command(flatten)]
+    pub(crate) time: TimeArgs,
+
+    #[command(flatten)]
+    pub(crate) cache: CacheArgs,
 }
 
 /// Where the core for browsers is.
@@ -231,6 +237,22 @@ pub(crate) struct CoreArgs {
     /// The core for browsers, as `src/web/build.sh` makes it [default: "hillwash.core" beside this program]
     #[arg(long, value_name = "FILE")]
     pub(crate) core: Option<PathBuf>,
+}
+
+/// Where the time goes.
+#[derive(Debug, Clone, Copy, clap::Args)]
+pub(crate) struct TimeArgs {
+    /// Tell on standard error where the time went: by the clock, and of processors
+    #[arg(long)]
+    pub(crate) timings: bool,
+}
+
+/// What is kept from one run to the next.
+#[derive(Debug, Clone, Copy, clap::Args)]
+pub(crate) struct CacheArgs {
+    /// Neither use nor keep what was seen in photos before, in the user's folder for such things or in `HILLWASH_CACHE`
+    #[arg(long)]
+    pub(crate) no_cache: bool,
 }
 
 /// How to search for mixes.
@@ -344,6 +366,9 @@ pub(crate) struct LookArgs {
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,
+
+    #[command(flatten)]
+    pub(crate) time: TimeArgs,
 }
 
 /// `mix`
@@ -428,6 +453,9 @@ pub(crate) struct MixArgs {
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,
+
+    #[command(flatten)]
+    pub(crate) time: TimeArgs,
 }
 
 /// `paints …`
@@ -673,6 +701,9 @@ pub(crate) struct PatchArgs {
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,
+
+    #[command(flatten)]
+    pub(crate) cache: CacheArgs,
 }
 
 impl PatchArgs {
@@ -732,6 +763,12 @@ pub(crate) struct TrimArgs {
     /// Answer as JSON
     #[arg(long)]
     pub(crate) json: bool,
+
+    #[command(flatten)]
+    pub(crate) time: TimeArgs,
+
+    #[command(flatten)]
+    pub(crate) cache: CacheArgs,
 }
 
 /// `new`

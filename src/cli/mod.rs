@@ -1,12 +1,14 @@
 //! The command line: the sole place that knows of arguments, the terminal and exit codes.
 
 mod args;
+mod cache;
 mod colours;
 mod commands;
 mod problem_text;
 mod request;
 mod scene_path;
 mod terminal;
+mod timings;
 mod watch;
 
 use args::{Args, Command};

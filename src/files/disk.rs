@@ -20,6 +20,14 @@ pub(super) fn is_part(name: &str) -> bool {
 
 /// Writes a whole file beside its place. Its lock tells others that somebody still works on it.
 pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
+    let part = hasty_part(folder, bytes)?;
+    step()?;
+    part.as_file().sync_all()?;
+    Ok(part)
+}
+
+/// The same for what tells by itself whether it is whole: after a cut of power it may not be.
+pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(PART.0).suffix(PART.1);
     #[cfg(unix)]
@@ -38,8 +46,6 @@ pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
         }
         step()?;
         part.write_all(bytes)?;
-        step()?;
-        part.as_file().sync_all()?;
         return Ok(part);
     }
 }

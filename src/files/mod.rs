@@ -3,6 +3,7 @@
 //! In: paths. Out: bytes, or outputs written whole or not at all. It knows nothing of what the bytes mean, but for the
 //! mark that says an output is ours to replace.
 
+mod cache;
 mod disk;
 mod error;
 #[cfg(test)]
@@ -14,6 +15,7 @@ mod output;
 mod source;
 mod turn;
 
+pub use cache::CacheFolder;
 pub use error::FileError;
 pub use log::append_line;
 pub use opening::Opening;

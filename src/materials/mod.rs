@@ -18,6 +18,8 @@ pub use states::State;
 
 use crate::colour::{BANDS, LabD65, LinearSrgb, Spectrum, delta_e00};
 use crate::linear::{Matrix3, Normal3, outer, scaled, sum};
+use serde::de::{Deserialize, Deserializer, Error};
+use serde::ser::{Serialize, Serializer};
 use std::sync::LazyLock;
 
 const MEASURED: &str = include_str!("measured.csv");
@@ -52,6 +54,20 @@ pub struct Material {
     words: Vec<&'static str>,
     things: Vec<&'static str>,
     campaigns: &'static str,
+}
+
+/// Kept by its name.
+impl Serialize for Material {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        self.name.serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for &'static Material {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let name = String::deserialize(from)?;
+        Material::named(&name).ok_or_else(|| Error::custom("found no such material"))
+    }
 }
 
 /// All of them, in the order of the table: what is built, bare ground, what grew.

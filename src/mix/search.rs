@@ -144,8 +144,11 @@ const WIDEN: [Widen; 2] = [
 const PER_PAINT: f64 = 0.5;
 const PER_PART: f64 = 0.05;
 
+/// What the same trouble weighs where mixes are ranked by the difference on paper: next to nothing.
+pub(super) const FUSS: f64 = 1e-6;
+
 /// The trouble of so many paints and parts.
-fn trouble(paints: usize, parts: f64) -> f64 {
+pub(super) fn trouble(paints: usize, parts: f64) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
     let further = paints as f64 - 1.0;
     PER_PAINT * further + PER_PART * parts
@@ -262,15 +265,8 @@ impl Bench<'_> {
         (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
     }
 
-    /// Whether a mix lays an opaque coat: no more than half of it is sold thin. Our choice.
     fn covers(&self, parts: &[(usize, u32)]) -> bool {
-        let part = |thin: bool| {
-            let of_kind = parts
-                .iter()
-                .filter(|(lane, _)| self.lanes[*lane].thin == thin);
-            of_kind.map(|(_, p)| p).sum::<u32>()
-        };
-        part(true) <= part(false)
+        covers(parts.iter().map(|(lane, p)| (&self.lanes[*lane], *p)))
     }
 
     /// Puts a mix of whole parts among the best, if it is an opaque coat; gives its rank where that is good enough.
@@ -282,7 +278,7 @@ impl Bench<'_> {
         let total: f64 = parts_real.iter().map(|(_, p)| p).sum();
         let trouble = trouble(parts.len(), total);
         let fuss = match self.search.rank {
-            Rank::ClosestOnPaper => 1e-6 * trouble,
+            Rank::ClosestOnPaper => FUSS * trouble,
             Rank::Soundest => 0.0,
         };
         let mix = colour_of(self.lanes, &parts_real);
@@ -519,6 +515,16 @@ impl Bench<'_> {
         }
         found.sorted()
     }
+}
+
+/// Whether a mix lays an opaque coat: no more than half of it is sold thin. Our choice.
+pub(super) fn covers<'a>(parts: impl Iterator<Item = (&'a Lane, u32)>) -> bool {
+    let (mut thin, mut all) = (0, 0);
+    for (lane, part) in parts {
+        all += part;
+        thin += if lane.thin { part } else { 0 };
+    }
+    2 * thin <= all
 }
 
 /// Recipes from the paints about a colour, best first.

@@ -15,6 +15,7 @@ use crate::colour::{LabD65, Xyz, delta_e00};
 use crate::linear::Normal3;
 use crate::materials::{MATERIALS, Material};
 use crate::region::Region;
+use serde::{Deserialize, Serialize};
 
 /// A cast below this is not worth a word: skies and lawns cast as much. Our choice.
 const WORTH_OFFERING: f64 = 8.0;
@@ -212,7 +213,7 @@ fn held_against(material: &'static Material, lit: Lit, others: &Gains) -> Witnes
 }
 
 /// What a part of a picture may be made of, and what the picture's gains would be then.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Supposed {
     /// The material.
     pub material: &'static Material,

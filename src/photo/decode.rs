@@ -11,6 +11,7 @@ use super::profile::{Encoding, ProfileUsed};
 use crate::problem::{Explain, Noted};
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader};
+use serde::{Deserialize, Serialize};
 use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -105,7 +106,7 @@ impl Explain for PhotoError {
 }
 
 /// What is doubtful about a photo that was read.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum PhotoWarning {
     /// The embedded profile is broken or not for such a picture; sRGB is assumed.
     ProfileUnusable,

@@ -10,6 +10,7 @@ use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz};
 use crate::linear::dot;
 use crate::materials::Material;
 use crate::region::Region;
+use serde::{Deserialize, Serialize};
 
 /// What is known about a photo's light.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -81,7 +82,7 @@ pub enum Correction {
 }
 
 /// What was done about the light, and how far the colours may still be off.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LightReport {
     /// What it was corrected by: the strongest of what is known.
     pub by: CorrectedBy,
@@ -132,7 +133,7 @@ pub(super) fn camera(colour: LabD65) -> f64 {
 }
 
 /// What one known material said of the light, held against all the others.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Witnessed {
     /// The material.
     pub material: &'static Material,
@@ -149,7 +150,7 @@ pub struct Witnessed {
 }
 
 /// What a photo's light was corrected by.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum CorrectedBy {
     /// Nothing; where an estimate would change much, the white it would take.
     Nothing {
@@ -189,7 +190,7 @@ pub enum CorrectedBy {
 }
 
 /// The light, estimated from the picture.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
     /// Colour of the light, scaled to L* 75.
     pub light: LabD65,
@@ -198,7 +199,7 @@ pub struct Estimate {
 }
 
 /// How well a chart was fitted.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ChartFit {
     /// True when the root-polynomial form was the better one.
     pub root_polynomial: bool,

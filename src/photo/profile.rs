@@ -5,6 +5,7 @@ use crate::colour::LinearSrgb;
 use moxcms::{
     ColorProfile, DataColorSpace, Layout, ToneReprCurve, TransformF32Executor, TransformOptions,
 };
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::sync::Arc;
 
@@ -27,7 +28,7 @@ impl fmt::Debug for Encoding {
 }
 
 /// Which profile was used, for the user to see.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum ProfileUsed {
     /// The file has none; sRGB is assumed.
     Assumed,

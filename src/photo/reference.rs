@@ -11,6 +11,7 @@ use super::witness::Off;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{Matrix3, inverse, product, times};
 use crate::region::Region;
+use serde::{Deserialize, Serialize};
 
 /// Something in the picture whose colour is known.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +25,7 @@ pub struct Reference {
 }
 
 /// How a reference's colour is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum ReferenceKnown {
     /// It was printed to have it: a printer shifts colours.
     Printed,

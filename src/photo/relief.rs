@@ -6,21 +6,23 @@
 
 use super::decode::PhotoError;
 use super::picture::Picture;
-use super::small::{Crop, SmallJpeg, encoded_small, shrunk};
+use super::small::{Crop, SmallJpeg, encoded_small, kept_pixels, shrunk};
 use crate::colour::{LinearSrgb, Srgb8};
 use crate::region::Region;
 use image::RgbImage;
+use serde::{Deserialize, Serialize};
 
 /// A small copy of part of a picture, its light corrected, to be painted over later.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct SmallPicture {
+    #[serde(with = "kept_pixels")]
     image: RgbImage,
     /// True for each pixel that belongs to the region.
     counts: Vec<bool>,
 }
 
 /// What the picture shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Shown {
     /// The clean model itself.
     CleanModel,

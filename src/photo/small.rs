@@ -7,6 +7,7 @@ use super::profile::Encoding;
 use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{DynamicImage, RgbImage};
+use serde::{Deserialize, Serialize};
 
 /// The part of a picture to show, as fractions: left, top, right, bottom.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,8 +32,33 @@ pub struct SmallJpeg {
 const QUALITY: u8 = 80;
 
 /// A small copy of part of a picture in sRGB, not encoded yet.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Thumbnail(RgbImage);
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Thumbnail(#[serde(with = "kept_pixels")] RgbImage);
+
+/// A small picture as its sides and its pixels in base64.
+pub(super) mod kept_pixels {
+    use base64::Engine;
+    use base64::prelude::BASE64_STANDARD;
+    use image::RgbImage;
+    use serde::de::{Deserialize, Deserializer, Error};
+    use serde::ser::{Serialize, Serializer};
+
+    pub(in crate::photo) fn serialize<S: Serializer>(
+        image: &RgbImage,
+        to: S,
+    ) -> Result<S::Ok, S::Error> {
+        (image.dimensions(), BASE64_STANDARD.encode(image.as_raw())).serialize(to)
+    }
+
+    pub(in crate::photo) fn deserialize<'de, D: Deserializer<'de>>(
+        from: D,
+    ) -> Result<RgbImage, D::Error> {
+        let ((width, height), pixels) = <((u32, u32), String)>::deserialize(from)?;
+        let pixels = BASE64_STANDARD.decode(pixels).map_err(Error::custom)?;
+        RgbImage::from_raw(width, height, pixels)
+            .ok_or_else(|| Error::custom("its pixels do not fit its size"))
+    }
+}
 
 impl Thumbnail {
     /// Cuts and shrinks (box filter) to at most `long_side` pixels. Gives `None` for an empty crop.

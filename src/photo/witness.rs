@@ -9,6 +9,7 @@
 use super::light::Estimate;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{Matrix3, Normal3, outer, scaled, sum};
+use serde::{Deserialize, Serialize};
 
 /// Warm against cool: the unit vector along the logarithm of linear sRGB of CIE daylight, 5500 K less 7500 K, with its
 /// luminance taken out, so that lightness stays. A test reckons it anew.
@@ -158,7 +159,7 @@ fn gains_of(seen: [f64; 3], known: &Normal3) -> Normal3 {
 }
 
 /// The gains of a photo, as far as they are known.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Gains {
     /// Their natural logarithms.
     pub log: Normal3,
@@ -216,7 +217,7 @@ fn mixed(cases: &[(f64, Normal3)]) -> Normal3 {
 }
 
 /// How far a colour may be off: the root of the mean square, so that two cases in three lie within.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Off {
     /// In all.
     pub total: DeltaE00,

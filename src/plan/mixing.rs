@@ -1,5 +1,6 @@
 //! From what tones are to come to, to pots and mixes.
 
+use super::answers::Answers;
 use super::ids::{PotId, SurfaceId, ToneId};
 use super::mixed::{Kit, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
 use super::toned::{Toned, TonedTone};
@@ -13,7 +14,8 @@ impl Toned {
     pub fn mixed(self, kit: &Kit<'_>, wishes: &Wishes) -> Mixed {
         let (shelf, search) = (kit.shelf, &wishes.search);
         let wanted = pots::Brushed::on(&self.surfaces, kit.paints);
-        let mut found = pots::gathered(&wanted, shelf, search);
+        let mut answers = Answers::of(shelf, search);
+        let mut found = pots::gathered(&wanted, &mut answers);
         let fewer = wishes
             .most_pots
             .map(|most| pots::fewer(&mut found, most, &self.surfaces));
@@ -27,7 +29,7 @@ impl Toned {
         };
         let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
         let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
-        let mut answers = shelf.recipes_for_all(&targets, search).into_iter();
+        let mut answers = answers.for_all(&targets).into_iter();
         let mut surfaces = Vec::with_capacity(self.surfaces.len());
         let unpainted = wanted.unpainted;
         for ((at, surface), unpainted) in self.surfaces.into_iter().enumerate().zip(unpainted) {

@@ -16,6 +16,7 @@
 //! [`schedule()`] does all of it.
 
 mod advice;
+mod answers;
 mod as_built;
 mod brushed;
 mod cautions;
@@ -23,6 +24,7 @@ mod dirt;
 mod doubts;
 mod fewest;
 mod ids;
+mod kept;
 mod laying;
 mod light;
 mod like;
@@ -37,6 +39,7 @@ mod schedule;
 mod shadow;
 mod shopping;
 mod sighted;
+mod sighting;
 mod smear;
 mod steps;
 mod strewing;
@@ -57,6 +60,7 @@ pub use dirt::{
 };
 pub use fewest::{FewestPaints, Job, JobKind, kept_apart};
 pub use ids::{PotId, SurfaceId, ToneId};
+pub use kept::Kept;
 pub use light::UnderLamp;
 pub use like::tones_like;
 pub use mixed::{FewerPots, Kit, Member, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
@@ -67,7 +71,8 @@ pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use schedule::{Inputs, ScheduleError, schedule};
 pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
-pub use sighted::{PartSeen, PhotoSeen, SightError, Sighted, SightedSurface, sight};
+pub use sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
+pub use sighting::{SightError, Sighting, sight, sight_with};
 pub use smear::OnPalette;
 pub use steps::{Step, StepKind};
 pub use strewing::{Freely, GLUE_ML_PER_CM2, LOW, ScatterLine, SeenLow, Strewn, dosed, weighable};
@@ -83,6 +88,7 @@ use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::scatter::{Blend as ScatterBlend, Kind};
 use crate::units::Millilitres;
+use crate::work::Timings;
 use ids::found_by;
 
 /// A layout whose work is known from the first step to the last.
@@ -263,8 +269,19 @@ impl Toned {
     /// The stages that follow, all at once.
     #[must_use]
     pub fn planned<'a>(self, kit: Kit<'a>, wishes: &Wishes) -> Plan<'a> {
-        let laid = self.mixed(&kit, wishes).laid(&kit, &wishes.search);
-        laid.planned(kit, wishes)
+        self.planned_timed(kit, wishes, &Timings::default())
+    }
+
+    /// The same; where its time goes is written down.
+    #[must_use]
+    pub fn planned_timed<'a>(self, kit: Kit<'a>, wishes: &Wishes, timings: &Timings) -> Plan<'a> {
+        let mixed = self.mixed(&kit, wishes);
+        timings.ended("mixes");
+        let laid = mixed.laid(&kit, &wishes.search);
+        timings.ended("washes, scatter, order of work");
+        let plan = laid.planned(kit, wishes);
+        timings.ended("shopping, doubts");
+        plan
     }
 }
 

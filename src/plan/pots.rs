@@ -1,12 +1,13 @@
 //! Pots: planned tones that lie close to each other, across surfaces, are mixed once.
 
+use super::answers::Answers;
 use super::dirt;
 use super::ids::{PotId, SurfaceId, ToneId};
 use super::mixed::{FewerPots, Member, MixedPot, MixedPots, is_straight};
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::toned::{TonedSurface, TonedTone};
 use crate::colour::{DeltaE00, LabD65, delta_e00, plain_name};
-use crate::mix::{Recipe, Search, Shelf};
+use crate::mix::Recipe;
 use crate::paint::PaintList;
 use crate::scene::Treatment;
 use crate::tones::Role;
@@ -211,7 +212,7 @@ impl Brushed {
 }
 
 /// Takes out of each pot what its mix does not serve within [`POT_WITHIN`] while a mix of its own would come nearer.
-fn part(pots: &mut Vec<Found>, shelf: &Shelf, search: &Search) {
+fn part(pots: &mut Vec<Found>, answers: &mut Answers<'_>) {
     let mut doubtful: Vec<(usize, Member, f64)> = Vec::new();
     for (at, pot) in pots.iter().enumerate() {
         doubtful.extend(pot.others.iter().filter_map(|member| {
@@ -220,7 +221,7 @@ fn part(pots: &mut Vec<Found>, shelf: &Shelf, search: &Search) {
         }));
     }
     let targets: Vec<LabD65> = doubtful.iter().map(|(_, m, _)| m.planned).collect();
-    let own = shelf.recipes_for_all(&targets, search);
+    let own = answers.for_all(&targets);
     for ((at, member, off), own) in doubtful.into_iter().zip(own) {
         let Some(best) = own.into_iter().next() else {
             continue;
@@ -256,13 +257,13 @@ fn join_alike(pots: Vec<Found>) -> Vec<Found> {
 }
 
 /// What is brushed on, in pots with their mixes.
-pub(super) fn gathered(brushed: &Brushed, shelf: &Shelf, search: &Search) -> Vec<Found> {
+pub(super) fn gathered(brushed: &Brushed, answers: &mut Answers<'_>) -> Vec<Found> {
     let mut pots = brushed.in_pots();
     let targets: Vec<LabD65> = pots.iter().map(|pot| pot.first.planned).collect();
-    for (pot, recipes) in pots.iter_mut().zip(shelf.recipes_for_all(&targets, search)) {
+    for (pot, recipes) in pots.iter_mut().zip(answers.for_all(&targets)) {
         pot.recipe = recipes.into_iter().next();
     }
-    part(&mut pots, shelf, search);
+    part(&mut pots, answers);
     join_alike(pots)
 }
 

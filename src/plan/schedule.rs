@@ -1,7 +1,7 @@
 //! From a scene to its plan in one call.
 
 use super::dirt::DirtError;
-use super::sighted::{SightError, sight};
+use super::sighting::{SightError, sight};
 use super::{Kit, PhotoBytes, Plan, Wishes};
 use crate::photo::Limits;
 use crate::problem::{Explain, Place};

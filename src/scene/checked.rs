@@ -263,6 +263,14 @@ pub struct Surface {
     pub crown: Option<Metres>,
 }
 
+impl Surface {
+    /// True when it is laid over with dirt, so that a picture before and after is wanted.
+    #[must_use]
+    pub fn is_washed(&self) -> bool {
+        self.wash.is_some() || self.treatment == Treatment::Rock
+    }
+}
+
 /// What a wash lies over.
 #[derive(Debug, Clone, PartialEq)]
 pub enum WashBase {

@@ -8,9 +8,10 @@ use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
 use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
 use crate::region::Region;
+use serde::{Deserialize, Serialize};
 
 /// A small picture of which tone stands where.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ToneMap {
     width: usize,
     height: usize,

@@ -54,9 +54,10 @@ use crate::region::Region;
 use crate::units::Share;
 use choose::Sorting;
 use cluster::{MOST_CELLS, group_from, merged};
+use serde::{Deserialize, Serialize};
 
 /// One tone of a surface.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tone {
     /// Its mean colour (the mean is taken in Oklab); of an accent the mean of its core, clear of blurred edges.
     pub colour: LabD65,
@@ -66,7 +67,8 @@ pub struct Tone {
     pub spread: DeltaE00,
     /// Nine in ten of its pixels lie within so much of its colour.
     pub spread_90: DeltaE00,
-    /// ISCC–NBS name.
+    /// ISCC–NBS name; it follows from the colour and is not kept with it.
+    #[serde(skip)]
     pub name: &'static str,
     /// The part it plays.
     pub role: Role,
@@ -96,7 +98,7 @@ impl Tone {
 }
 
 /// The tones of a region: the body first, the others by share; shares sum to 1.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tones {
     /// At least one.
     pub tones: Vec<Tone>,

@@ -3,10 +3,10 @@
 use super::Tone;
 use super::shade::{Likeness, shades};
 use crate::colour::{LabD65, delta_e00};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What part a tone plays in its surface.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Role {
     /// The lit colour of the material that covers most of the surface.

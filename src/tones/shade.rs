@@ -4,6 +4,7 @@
 //! lie on one. What a camera cannot tell is said: a grey in half the light and a darker grey in full light look the same.
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
+use serde::{Deserialize, Serialize};
 
 /// Skylight over full daylight, in linear sRGB and as bright: an open blue sky of some 15 000 K against the 6500 K of
 /// sun and sky together.
@@ -32,7 +33,7 @@ const TOO_DARK: f64 = 16.0;
 /// scaled by geometry and light. That shadow is lit by the sky, and so bluer, follows Finlayson, Hordley and Drew 2002,
 /// *Removing shadows from images*. Gloss (the other component of Shafer's model) and light thrown back by neighbours
 /// are not reckoned with.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ShadingLine {
     /// What is left of the light, 0 to 1.
     light: f64,
@@ -119,7 +120,7 @@ pub fn shading_line(lit: LabD65, shaded: LabD65) -> Option<ShadingLine> {
 }
 
 /// Whether two tones are one material in two lights.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Likeness {
     /// They lie on one shading line and have a hue to tell it by.
     OneMaterial,
@@ -143,7 +144,7 @@ pub fn likeness(lit: LabD65, shaded: LabD65) -> Option<(Likeness, ShadingLine)> 
 }
 
 /// A tone that is another one in shade.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ShadeOf {
     /// The lit tone, as a place in the list of tones.
     pub lit: usize,

@@ -3,6 +3,7 @@
 use super::histogram::Bin;
 use super::{Count, Tones, tones_of_bins};
 use crate::colour::{DeltaE00, LinearSrgb, delta_e00};
+use serde::{Deserialize, Serialize};
 
 /// What one photo shows of a surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +15,7 @@ pub struct Part {
 }
 
 /// What was done with a photo of several.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum PartNote {
     /// Its light was brought to that of the photo trusted most: each channel of linear light times so much.
     Relit {

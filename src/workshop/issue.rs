@@ -5,6 +5,7 @@ use crate::plan::Plan;
 use crate::problem::{Place, Problems, boxed};
 use crate::report::{View, outputs, plan_file, with_solver};
 use crate::share::{Comparison, MOST_BYTES, PlanFile, Relation, compare, read_plan};
+use crate::work::Timings;
 use std::path::{Path, PathBuf};
 
 pub use crate::report::OUTPUTS;
@@ -76,13 +77,17 @@ impl<'a> Issue<'a> {
         &self,
         output: &OutputFolder,
         core: Option<&[u8]>,
+        timings: &Timings,
     ) -> Result<Vec<PathBuf>, Problems> {
         let mut files = outputs(self.plan, &self.view, &self.data).map_err(|e| boxed([e]))?;
         if let Some(core) = core {
             let page = String::from_utf8_lossy(&files[0].1);
             files[0].1 = with_solver(&page, core).into_bytes();
         }
+        timings.ended("page, tables");
         let files = files.each_ref().map(|(name, bytes)| (*name, &bytes[..]));
-        output.write(&files).map_err(|e| boxed([e]))
+        let written = output.write(&files).map_err(|e| boxed([e]));
+        timings.ended("writing files");
+        written
     }
 }

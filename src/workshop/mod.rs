@@ -11,14 +11,15 @@ pub use issue::{Issue, OUTPUTS, Other};
 pub use lists::{Lists, paint_list, parsed_list, scatter_list};
 pub use photos::ScenePhotos;
 
-use crate::files::{FileError, MOST_SCENE, MOST_TEXT, SceneFolder, read_file, sweep};
+use crate::files::{CacheFolder, FileError, MOST_SCENE, MOST_TEXT, SceneFolder, read_file, sweep};
 use crate::lamps::Lamp;
 use crate::mix::Shelf;
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::Limits;
-use crate::plan::{AsBuilt, Kit, Plan, Sighted, Wishes, check_dirt, sight};
+use crate::plan::{AsBuilt, Kept, Kit, Plan, Sighted, Sighting, Wishes, check_dirt, sight_with};
 use crate::problem::{Place, Problems, boxed};
 use crate::scene::{NoLamp, Scene, parse_scene};
+use crate::work::Timings;
 use lists::parsed_scatter;
 use std::path::Path;
 
@@ -88,12 +89,23 @@ impl Workshop {
         })
     }
 
-    /// Finds the tones of its surfaces.
+    /// Finds the tones of its surfaces; `cache` is where is kept what was seen before.
     ///
     /// # Errors
     /// All photos and regions that cannot be used.
-    pub fn sighted(&self) -> Result<Sighted, Problems> {
-        sight(&self.scene, &self.photos, &self.limits).map_err(boxed)
+    pub fn sighted(
+        &self,
+        cache: Option<&CacheFolder>,
+        timings: &Timings,
+    ) -> Result<Sighted, Problems> {
+        let by = Sighting {
+            limits: &self.limits,
+            kept: cache.map(|cache| -> &dyn Kept { cache }),
+            timings,
+        };
+        let sighted = sight_with(&self.scene, &self.photos, &by);
+        timings.ended("photos");
+        sighted.map_err(boxed)
     }
 
     /// Plans what was sighted; `as_built` are the patches that were dried so far.
@@ -105,6 +117,7 @@ impl Workshop {
         sighted: Sighted,
         as_built: Vec<AsBuilt>,
         wishes: &Wishes,
+        timings: &Timings,
     ) -> Result<Plan<'_>, Problems> {
         let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
         let kit = Kit {
@@ -114,7 +127,7 @@ impl Workshop {
             lamp: self.lamp.clone(),
             as_built,
         };
-        Ok(toned.planned(kit, wishes))
+        Ok(toned.planned_timed(kit, wishes, timings))
     }
 }
 

@@ -1,7 +1,8 @@
 //! How time and memory grow with what is put in: megapixels, tones asked for, paints on the list, photos in a scene, and
 //! the whole demo scene. Every row is also a ratio to the first of its group, so that machines can be compared.
 //!
-//! `cargo bench --bench growth`. The program itself is run, one process a row; peak memory is read every few
+//! `cargo bench --bench growth`; with `-- picture` the growth of `mix` alone, drawn into `tests/growth.svg`. The program itself
+//! is run, one process a row, and tells by `--timings` what processors spent, on Unix; peak memory is read every few
 //! milliseconds while it runs, on Linux only. Pictures are enlarged from a sample photograph and paints are drawn from a
 //! seed; no camera or maker is behind either.
 #![expect(
@@ -22,6 +23,7 @@ use exhaustive::Seeded;
 use image::RgbImage;
 use image::imageops::FilterType;
 use std::fmt::Write;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -29,7 +31,16 @@ use std::time::{Duration, Instant};
 const ROUNDS: usize = 3;
 const MEGAPIXELS: [u32; 4] = [6, 12, 24, 48];
 const TONES: [u32; 4] = [2, 4, 6, 8];
-const PAINTS: [usize; 6] = [10, 30, 60, 120, 250, 500];
+const PAINTS: [usize; 8] = [10, 30, 100, 200, 300, 600, 1000, 3000];
+/// What `mix` may take, processor and list: milliseconds and paints.
+const AIMS: [(f64, f64); 4] = [
+    (100.0, 100.0),
+    (300.0, 150.0),
+    (1000.0, 300.0),
+    (3000.0, 800.0),
+];
+/// Colours that `mix` is asked for, one after the other: searches differ.
+const COLOURS: [&str; 5] = ["#7a5b48", "#4f5a3a", "#b9a888", "#33373b", "#8c6a52"];
 const PHOTOS: [usize; 3] = [1, 10, 100];
 /// Sides of a 6-megapixel picture.
 const BASE: (u32, u32) = (3000, 2000);
@@ -61,31 +72,60 @@ fn picture(megapixels: u32) -> Vec<u8> {
     bytes
 }
 
-/// Median milliseconds and peak megabytes of some runs of the program.
-fn run(folder: &Path, arguments: &[&str]) -> (f64, f64) {
-    let mut times = Vec::new();
-    let mut peak = 0.0_f64;
-    for _ in 0..ROUNDS {
-        let start = Instant::now();
-        let mut child = Command::new(env!("CARGO_BIN_EXE_hillwash"))
-            .args(arguments)
-            .current_dir(folder)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        let status = loop {
-            if let Some(status) = child.try_wait().unwrap() {
-                break status;
-            }
-            peak = peak.max(peak_mb(child.id()));
-            std::thread::sleep(Duration::from_millis(2));
-        };
-        times.push(1e3 * start.elapsed().as_secs_f64());
-        assert!(status.success(), "{arguments:?}");
+/// What a run of the program takes.
+struct Took {
+    /// By the clock, milliseconds.
+    clock: f64,
+    /// Of processors, milliseconds; no number where the system does not tell.
+    processor: f64,
+    /// Most memory, megabytes.
+    peak: f64,
+}
+
+/// The medians of some runs of the program, and the most memory of any.
+fn run(folder: &Path, arguments: &[&str]) -> Took {
+    let runs: Vec<Took> = (0..ROUNDS).map(|_| run_once(folder, arguments)).collect();
+    let median = |of: fn(&Took) -> f64| {
+        let mut all: Vec<f64> = runs.iter().map(of).collect();
+        all.sort_by(f64::total_cmp);
+        all[ROUNDS / 2]
+    };
+    Took {
+        clock: median(|took| took.clock),
+        processor: median(|took| took.processor),
+        peak: runs.iter().map(|took| took.peak).fold(0.0, f64::max),
     }
-    times.sort_by(f64::total_cmp);
-    (times[ROUNDS / 2], peak)
+}
+
+fn run_once(folder: &Path, arguments: &[&str]) -> Took {
+    let mut peak = 0.0_f64;
+    let start = Instant::now();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_hillwash"))
+        .args(arguments)
+        .arg("--timings")
+        .current_dir(folder)
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let status = loop {
+        if let Some(status) = child.try_wait().unwrap() {
+            break status;
+        }
+        peak = peak.max(peak_mb(child.id()));
+        std::thread::sleep(Duration::from_millis(2));
+    };
+    let clock = 1e3 * start.elapsed().as_secs_f64();
+    assert!(status.success(), "{arguments:?}");
+    let mut told = String::new();
+    child.stderr.unwrap().read_to_string(&mut told).unwrap();
+    let sum = told.lines().find(|line| line.starts_with("in all"));
+    let seconds = sum.and_then(|sum| sum.split_whitespace().rev().nth(1)?.parse::<f64>().ok());
+    Took {
+        clock,
+        processor: seconds.map_or(f64::NAN, |seconds| 1e3 * seconds),
+        peak,
+    }
 }
 
 fn peak_mb(process: u32) -> f64 {
@@ -105,13 +145,21 @@ struct Group {
 
 impl Group {
     fn new(of: &str) -> Self {
-        println!("\n| {of} | ms | of the first | peak MB |\n|---|---|---|---|");
+        println!("\n| {of} | ms | processor ms | of the first | peak MB |\n|---|---|---|---|---|");
         Self { first: None }
     }
 
-    fn row(&mut self, what: &str, (ms, peak): (f64, f64)) {
-        let first = *self.first.get_or_insert(ms);
-        println!("| {what} | {ms:.0} | {:.2} | {peak:.0} |", ms / first);
+    fn row(&mut self, what: &str, took: &Took) {
+        let Took {
+            clock,
+            processor,
+            peak,
+        } = took;
+        let first = *self.first.get_or_insert(*processor);
+        println!(
+            "| {what} | {clock:.0} | {processor:.0} | {:.2} | {peak:.0} |",
+            processor / first
+        );
     }
 }
 
@@ -139,39 +187,123 @@ fn many_photos(folder: &Path, photos: usize) -> String {
     scene
 }
 
+/// How `mix` grows with the list; gives paints and milliseconds of processors, the mean over some colours.
+fn mixes(at: &Path) -> Vec<(f64, f64)> {
+    let mut group = Group::new("`mix`, paints on the list, mean of five colours");
+    let mut rows = Vec::new();
+    for paints in PAINTS {
+        std::fs::write(at.join("paints.csv"), paint_list(paints)).unwrap();
+        let took: Vec<Took> = COLOURS
+            .iter()
+            .map(|colour| run(at, &["mix", colour, "--paints", "paints.csv"]))
+            .collect();
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a few colours, a few thousand paints"
+        )]
+        let (count, listed) = (took.len() as f64, paints as f64);
+        let took = Took {
+            clock: took.iter().map(|took| took.clock).sum::<f64>() / count,
+            processor: took.iter().map(|took| took.processor).sum::<f64>() / count,
+            peak: took.iter().map(|took| took.peak).fold(0.0, f64::max),
+        };
+        rows.push((listed, took.processor));
+        group.row(&paints.to_string(), &took);
+    }
+    rows
+}
+
+/// Both axes logarithmic: 10 to 3,000 paints, 3 ms to 3 s.
+fn drawn(rows: &[(f64, f64)]) -> String {
+    let x = |paints: f64| 50.0 + 380.0 * (paints / 10.0).log10() / 300_f64.log10();
+    let y = |ms: f64| 230.0 - 200.0 * (ms / 3.0).log10() / 3.0;
+    let mut svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 460 270\" font-family=\"sans-serif\" font-size=\"11\">\n<title>Processor time of mix by the length of the list</title>\n<rect width=\"460\" height=\"270\" fill=\"#fff\"/>\n".to_owned();
+    for ms in [3.0, 10.0, 30.0, 100.0, 300.0, 1000.0, 3000.0] {
+        let at = y(ms);
+        let _ = writeln!(
+            svg,
+            "<path d=\"M50 {at:.0}H430\" stroke=\"#ddd\"/><text x=\"44\" y=\"{:.0}\" text-anchor=\"end\">{ms}</text>",
+            at + 4.0
+        );
+    }
+    for paints in [10.0, 30.0, 100.0, 300.0, 1000.0, 3000.0] {
+        let _ = writeln!(
+            svg,
+            "<text x=\"{:.0}\" y=\"246\" text-anchor=\"middle\">{paints}</text>",
+            x(paints)
+        );
+    }
+    svg.push_str("<text x=\"240\" y=\"263\" text-anchor=\"middle\">paints on the list</text>\n<text x=\"8\" y=\"20\">milliseconds of processors, one colour, whole program</text>\n");
+    let line = |points: &[(f64, f64)]| {
+        let points: Vec<String> = points
+            .iter()
+            .map(|(paints, ms)| format!("{:.1},{:.1}", x(*paints), y(*ms)))
+            .collect();
+        points.join(" ")
+    };
+    let _ = writeln!(
+        svg,
+        "<polyline points=\"{}\" fill=\"none\" stroke=\"#888\" stroke-dasharray=\"4 4\"/><text x=\"300\" y=\"{:.0}\" fill=\"#666\">aim</text>",
+        line(&AIMS),
+        y(330.0)
+    );
+    let _ = writeln!(
+        svg,
+        "<polyline points=\"{}\" fill=\"none\" stroke=\"#1a5fb4\" stroke-width=\"2\"/>",
+        line(rows)
+    );
+    for (paints, ms) in rows {
+        let _ = writeln!(
+            svg,
+            "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"3\" fill=\"#1a5fb4\"/><text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{ms:.0}</text>",
+            x(*paints),
+            y(*ms),
+            x(*paints),
+            y(*ms) - 7.0
+        );
+    }
+    svg.push_str("</svg>\n");
+    svg
+}
+
 fn main() {
     let folder = tempfile::tempdir().unwrap();
     let at = folder.path();
+    if std::env::args().any(|argument| argument == "picture") {
+        let rows = mixes(at);
+        let out = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/growth.svg");
+        std::fs::write(out, drawn(&rows)).unwrap();
+        return;
+    }
     println!("median of {ROUNDS} runs, whole processes");
 
     let mut group = Group::new("`look`, megapixels");
     for megapixels in MEGAPIXELS {
         std::fs::write(at.join("picture.jpg"), picture(megapixels)).unwrap();
-        group.row(&megapixels.to_string(), run(at, &["look", "picture.jpg"]));
+        group.row(&megapixels.to_string(), &run(at, &["look", "picture.jpg"]));
     }
 
     std::fs::write(at.join("picture.jpg"), picture(24)).unwrap();
     let mut group = Group::new("`look`, 24 megapixels, tones asked for");
     for tones in TONES {
         let tones = tones.to_string();
-        group.row(&tones, run(at, &["look", "picture.jpg", "--tones", &tones]));
-    }
-
-    let mut group = Group::new("`mix`, paints on the list");
-    for paints in PAINTS {
-        std::fs::write(at.join("paints.csv"), paint_list(paints)).unwrap();
         group.row(
-            &paints.to_string(),
-            run(at, &["mix", "#7a5b48", "--paints", "paints.csv"]),
+            &tones,
+            &run(at, &["look", "picture.jpg", "--tones", &tones]),
         );
     }
+
+    mixes(at);
 
     std::fs::copy(sample("paints.csv"), at.join("paints.csv")).unwrap();
     let mut group = Group::new("`plan`, photos of 1.3 megapixels, a surface each");
     for photos in PHOTOS {
         let scene = many_photos(at, photos);
         std::fs::write(at.join("scene.toml"), scene).unwrap();
-        group.row(&photos.to_string(), run(at, &["plan", "scene.toml"]));
+        group.row(
+            &photos.to_string(),
+            &run(at, &["plan", "scene.toml", "--no-cache"]),
+        );
     }
 
     let mut group = Group::new("`plan`, the demo scene");
@@ -179,5 +311,8 @@ fn main() {
     let scene = scene.to_str().unwrap();
     let out = at.join("schedule");
     let out = out.to_str().unwrap();
-    group.row("all of it", run(at, &["plan", scene, "--out", out]));
+    group.row(
+        "all of it",
+        &run(at, &["plan", scene, "--out", out, "--no-cache"]),
+    );
 }

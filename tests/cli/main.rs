@@ -4,6 +4,7 @@
 mod bad_input;
 mod bench_loop;
 mod bench_truth;
+mod cache;
 mod contract;
 mod dirt;
 mod kept;

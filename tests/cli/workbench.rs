@@ -169,6 +169,7 @@ impl Workbench {
         let mut program = std::process::Command::new(assert_cmd::cargo::cargo_bin!("hillwash"));
         program
             .current_dir(self.folder.path())
+            .env("HILLWASH_CACHE", "")
             .stdout(std::process::Stdio::null())
             .stderr(std::process::Stdio::null());
         program
@@ -184,6 +185,7 @@ impl Workbench {
         let output = assert_cmd::Command::new(assert_cmd::cargo::cargo_bin!("hillwash"))
             .current_dir(self.folder.path())
             .env("NO_COLOR", "1")
+            .env("HILLWASH_CACHE", "")
             .timeout(PATIENCE)
             .args(arguments)
             .output()
@@ -205,6 +207,7 @@ impl Workbench {
         let output = assert_cmd::Command::new(assert_cmd::cargo::cargo_bin!("hillwash"))
             .current_dir(self.folder.path())
             .env("NO_COLOR", "1")
+            .env("HILLWASH_CACHE", "")
             .env_remove("CLICOLOR_FORCE")
             .env_remove("SOURCE_DATE_EPOCH")
             .envs(variables.iter().copied())

@@ -59,6 +59,7 @@ const FENCES: &[(&str, &[&str])] = &[
     ("hyper_util", &["server"]),
     ("toml_edit", &["desk"]),
     ("getrandom", &["server"]),
+    ("rustix", COMMAND_LINE),
     ("open", COMMAND_LINE),
     ("clap", COMMAND_LINE),
     ("clap_complete", COMMAND_LINE),

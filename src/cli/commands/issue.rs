@@ -9,6 +9,7 @@ use hillwash::files::OutputFolder;
 use hillwash::plan::Plan;
 use hillwash::report::ReportError;
 use hillwash::share::{Comparison, PlanFile, Relation, ToneCompared, surface_words, what_travels};
+use hillwash::work::Timings;
 use hillwash::workshop::{Issue, Other};
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
@@ -25,7 +26,7 @@ pub(super) fn issue(
     args: &PlanArgs,
     other: Option<&Other>,
     output: &OutputFolder,
-    talk: Talk,
+    (talk, timings): (Talk, &Timings),
 ) -> Result<(), Problems> {
     let failed = |e: ReportError| boxed([e]);
     let issue = Issue::of(plan, &date(args.date)?, other);
@@ -37,7 +38,8 @@ pub(super) fn issue(
     } else {
         None
     };
-    let written = issue.write(output, core.as_deref())?;
+    timings.ended("words, figures");
+    let written = issue.write(output, core.as_deref(), timings)?;
     if args.json {
         return say(&issue.data.to_json().map_err(|e| failed(e.into()))?);
     }

@@ -16,6 +16,7 @@ use hillwash::report::{LookJson, LookedAt, shade_text, step_taken_text};
 use hillwash::tones::{
     Bin, Count, PANEL, Sorted, bins_for, curve, map_of, map_sheet, mixed_panel, mixed_share, sorted,
 };
+use hillwash::work::Timings;
 use rayon::prelude::*;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -48,7 +49,9 @@ impl<E: Explain> Explain for InPhoto<E> {
 }
 
 pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
+    let timings = args.time.begin();
     let how = Look {
+        timings: &timings,
         region: region(args.region.as_deref())?,
         count: args
             .tones
@@ -88,6 +91,8 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     if args.json {
         say(&LookJson(&seen).value().to_string())?;
     }
+    timings.ended("photos");
+    args.time.tell(&timings);
     if problems.is_empty() {
         Ok(())
     } else {
@@ -137,6 +142,7 @@ fn in_photo<E: Explain + 'static>(path: &Path, cause: E) -> Problems {
 /// The tones of a whole photo as it is, for other commands.
 pub(super) fn tones_of_photo(path: &Path) -> Result<Vec<LabD65>, Problems> {
     let how = Look {
+        timings: &Timings::default(),
         region: Region::whole(),
         count: Count::Chosen,
         light: KnownLight::Nothing,
@@ -161,6 +167,7 @@ enum Unwritten {
 
 /// How photos are looked at.
 struct Look<'a> {
+    timings: &'a Timings,
     region: Region,
     count: Count,
     light: KnownLight,
@@ -192,7 +199,9 @@ impl Look<'_> {
 
     fn look_at(&self, path: &Path) -> Result<LookedAt, Problems> {
         let file = path.display().to_string();
-        let (picture, light, mut warnings) = corrected(path, &self.light, &self.limits)?;
+        let read = || decoded(path, &self.limits);
+        let (mut picture, mut warnings) = self.timings.part("reading, decoding", read)?;
+        let light = lit(path, &mut picture, &self.light)?;
         let counted = bins_for(&picture, &self.region, self.count);
         let found = sorted(&counted.bins, self.count).map_err(|cause| {
             boxed([InPhoto {

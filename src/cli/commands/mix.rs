@@ -19,10 +19,19 @@ use hillwash::paint::{
 };
 use hillwash::report::{MixJson, OverJson, TryJson};
 use hillwash::units::Millilitres;
+use hillwash::work::Timings;
 use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
+    let timings = args.time.begin();
+    answered(args, talk, &timings)?;
+    timings.ended("answer");
+    args.time.tell(&timings);
+    Ok(())
+}
+
+fn answered(args: &MixArgs, talk: Talk, timings: &Timings) -> Result<(), Problems> {
     let lists = lists(&args.list, talk)?;
     let list = if let Some(path) = &args.paints {
         paint_list(path, lists)?
@@ -42,7 +51,9 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
         .map(str::parse::<Millilitres>)
         .transpose()
         .map_err(|cause| bad("--batch", ArgumentError::Measure(cause)))?;
+    timings.ended("reading files");
     let shelf = Shelf::new(&list);
+    timings.ended("paints made ready");
     if let Some(text) = &args.try_parts {
         return try_pot(args, text, &list, &shelf);
     }
@@ -56,9 +67,11 @@ pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
     let recipes = shelf.kinds_of_answers(target, &search);
+    timings.ended("mixes");
     let best = recipes.first().map(|(_, recipe)| (target, recipe.clone()));
     let helpful = shelf.most_helpful_beyond(best.into_iter().collect());
     drop(watch);
+    timings.ended("what would help most");
     if args.json {
         let answer = MixJson {
             target,

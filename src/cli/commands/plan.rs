@@ -12,9 +12,17 @@ use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_fil
 use hillwash::problem::Place;
 use hillwash::scene::parse_scene;
 use hillwash::share::{MOST_BYTES, looks_received};
+use hillwash::work::Timings;
 use hillwash::workshop::{OUTPUTS, OwnLists, Workshop};
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
+    let timings = args.time.begin();
+    planned(args, talk, &timings)?;
+    args.time.tell(&timings);
+    Ok(())
+}
+
+fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problems> {
     let bytes = read_file(
         &args.scene,
         &Place::default(),
@@ -23,7 +31,7 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     )
     .map_err(|e| boxed([e]))?;
     if looks_received(&bytes) {
-        return super::resolve::run(args, &bytes, talk);
+        return super::resolve::run(args, &bytes, talk, timings);
     }
     if bytes.len() as u64 > MOST_SCENE {
         return Err(boxed([FileError::TooLarge {
@@ -61,14 +69,15 @@ pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
         counted(workshop.photos.count(), "photo"),
         counted(workshop.paints.paints().len(), "paint")
     ));
-    let mut sighted = workshop.sighted()?;
+    timings.ended("reading files");
+    let mut sighted = workshop.sighted(args.cache.folder().as_ref(), timings)?;
     if args.no_photos {
         sighted = sighted.without_pictures();
     }
     let watch = Watch::begin(None, talk);
     let wishes = args.wishes(&watch)?;
     let as_built = patch_log(&args.scene, &workshop.folder)?.entries;
-    let plan = workshop.plan(sighted, as_built, &wishes)?;
+    let plan = workshop.plan(sighted, as_built, &wishes, timings)?;
     watch.end(&name)?;
-    issue(&plan, args, earlier.as_ref(), &output, talk)
+    issue(&plan, args, earlier.as_ref(), &output, (talk, timings))
 }

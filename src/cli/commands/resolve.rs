@@ -12,6 +12,7 @@ use hillwash::plan::Kit;
 use hillwash::problem::{Explain, Place};
 use hillwash::share::{Relation, read_plan, received};
 use hillwash::units::UnitError;
+use hillwash::work::Timings;
 use hillwash::workshop::{OUTPUTS, Other};
 use std::path::{Path, PathBuf};
 
@@ -30,7 +31,12 @@ impl Explain for BadMeasure {
 }
 
 /// Solves the plan in `bytes`, the content of the file that was named.
-pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Problems> {
+pub(super) fn run(
+    args: &PlanArgs,
+    bytes: &[u8],
+    talk: Talk,
+    timings: &Timings,
+) -> Result<(), Problems> {
     let name = args.scene.display().to_string();
     let theirs = read_plan(&name, bytes).map_err(boxed)?;
     let Some(list) = &args.paints else {
@@ -68,7 +74,9 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
     };
-    let plan = rebuilt.toned.planned(kit, &args.wishes(&watch)?);
+    let wishes = args.wishes(&watch)?;
+    timings.ended("reading files");
+    let plan = rebuilt.toned.planned_timed(kit, &wishes, timings);
     watch.end(&args.scene.display().to_string())?;
     let other = match super::issue::earlier(args)? {
         Some(earlier) => earlier,
@@ -77,7 +85,7 @@ pub(super) fn run(args: &PlanArgs, bytes: &[u8], talk: Talk) -> Result<(), Probl
             relation: Relation::AnotherBuilder,
         },
     };
-    issue(&plan, args, Some(&other), &output, talk)
+    issue(&plan, args, Some(&other), &output, (talk, timings))
 }
 
 /// "schedule-for-mine" beside the received file, when the list is `mine.csv`.

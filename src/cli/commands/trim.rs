@@ -17,6 +17,7 @@ use std::fmt::Write;
 
 /// True when every tone comes within what was asked.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
+    let timings = args.time.begin();
     let within = closeness("--within", args.within)?;
     let own = OwnLists {
         paints: args.paints.as_deref(),
@@ -33,7 +34,9 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     talk.tell("working out the scene's tones");
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
-    let plan = workshop.plan(workshop.sighted()?, Vec::new(), &Wishes::from(search))?;
+    timings.ended("reading files");
+    let sighted = workshop.sighted(args.cache.folder().as_ref(), &timings)?;
+    let plan = workshop.plan(sighted, Vec::new(), &Wishes::from(search), &timings)?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),
@@ -47,6 +50,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         shelf.stocks().len()
     ));
     let fewest = plan.fewest_of(&shelf, within, &search, &owned_stocks);
+    timings.ended("fewest paints");
     watch.end(&args.scene.display().to_string())?;
     let trimmed = Trimmed {
         fewest: &fewest,
@@ -59,6 +63,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     } else {
         say(text(&trimmed, &list, talk).trim_end())?;
     }
+    args.time.tell(&timings);
     Ok(fewest.trim.reaches_all())
 }
 

@@ -4,12 +4,15 @@
 //! bound; on longer ones the mixes are those that the search finds, and the bound that is proven is told.
 
 mod choose;
+mod further;
 mod options;
 
 use super::{Recipe, Search, Shelf};
 use crate::colour::{DeltaE00, LabD65};
 use choose::Choice;
+use further::{Near, mean};
 use options::Options;
+use rayon::prelude::*;
 
 /// Lists up to so many mixable paints are settled exactly.
 pub const EXACT_UP_TO: usize = 30;
@@ -246,29 +249,35 @@ impl Shelf {
             answers: 1,
             ..*search
         };
-        let mean = |recipes: &[Vec<Recipe>]| {
-            let found: Vec<f64> = recipes
-                .iter()
-                .filter_map(|r| r.first())
-                .map(|r| r.difference.0)
-                .collect();
-            #[expect(clippy::cast_precision_loss, reason = "a few dozen colours")]
-            let count = found.len().max(1) as f64;
-            found.iter().sum::<f64>() / count
-        };
         if recipes.iter().all(Option::is_none) {
             return None;
         }
-        let before = mean(&self.only(kept).recipes_for_all(targets, &closest));
-        (0..self.stocks.len())
+        let of_kept = self.only(kept);
+        let best: Vec<Option<Near>> = of_kept
+            .recipes_for_all(targets, &closest)
+            .iter()
+            .map(|recipes| recipes.first().map(Near::of))
+            .collect();
+        let before = mean(&best);
+        let further: Vec<usize> = (0..self.stocks.len())
             .filter(|at| !kept.contains(at))
             .take(MOST_FURTHER)
+            .collect();
+        further
+            .into_par_iter()
             .map(|at| {
-                let mut with = kept.to_vec();
-                with.push(at);
-                let after = mean(&self.only(&with).recipes_for_all(targets, &closest));
-                (at, after)
+                let after = if search.most_paints <= 3 {
+                    further::with_one_more(self, kept, at, targets, &best, search)
+                } else {
+                    let with = [kept, &[at]].concat();
+                    let recipes = self.only(&with).recipes_for_all(targets, &closest);
+                    let recipes = recipes.iter();
+                    recipes.map(|r| r.first().map(Near::of)).collect()
+                };
+                (at, mean(&after))
             })
+            .collect::<Vec<_>>()
+            .into_iter()
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .filter(|(_, after)| *after < before)
             .map(|(stock, after)| OneMore {

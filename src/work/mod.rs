@@ -1,7 +1,12 @@
-//! Long work that is watched: how much of it is done, how long the rest will take, and whether it is over its time.
+//! Long work that is watched: how much of it is done, how long the rest will take, and whether it is over its time; and
+//! where the time went.
 //!
 //! In: steps expected and done, by whoever works. Out: figures for whoever shows them, and a word that it is enough. This
 //! module refuses to know what the work is.
+
+mod timings;
+
+pub use timings::{Clock, Phase, Timings};
 
 use std::sync::Mutex;
 use std::sync::PoisonError;

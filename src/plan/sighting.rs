@@ -1,0 +1,621 @@
+//! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
+
+use super::kept::{Kept, Memory};
+use super::like;
+use super::photo_bytes::{PhotoBytes, Unread};
+use super::sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
+use crate::colour::LabD65;
+use crate::materials::Material;
+use crate::photo::{
+    Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, Shown, SmallPicture,
+    Supposed, Thumbnail, decode, memory_needed, small_picture, waves,
+};
+use crate::problem::{Explain, Place};
+use crate::region::Region;
+use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
+use crate::tones::{
+    Bin, ColourGrid, Count, Part, Tones, TonesError, bins_for, sorted, together, tones_of,
+};
+use crate::work::Timings;
+use rayon::prelude::*;
+use std::borrow::Cow;
+
+/// Why a scene's photos cannot be used.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SightError {
+    /// A photo's file cannot be had.
+    #[error("{file}: {}", .cause.words)]
+    Unread {
+        /// Where the scene names it.
+        place: Place,
+        /// The file.
+        file: String,
+        /// Why; printed here, hence no `source`.
+        cause: Box<Unread>,
+    },
+    /// A photo cannot be read.
+    #[error("{file}: {cause}")]
+    Photo {
+        /// Where the scene names it.
+        place: Place,
+        /// The file.
+        file: String,
+        /// Why; printed here, hence no `source`.
+        cause: PhotoError,
+    },
+    /// What the scene says of a photo's light cannot be used.
+    #[error("{file}: {cause}")]
+    Light {
+        /// Where the scene names the photo.
+        place: Place,
+        /// The file.
+        file: String,
+        /// Why; printed here, hence no `source`.
+        cause: LightError,
+    },
+    /// A region holds nothing that counts.
+    #[error("{cause}")]
+    Region {
+        /// Where the scene has it.
+        place: Place,
+        /// Why; printed here, hence no `source`.
+        cause: TonesError,
+    },
+}
+
+impl Explain for SightError {
+    fn place(&self) -> Place {
+        match self {
+            Self::Unread { place, .. }
+            | Self::Photo { place, .. }
+            | Self::Light { place, .. }
+            | Self::Region { place, .. } => place.clone(),
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::Unread { cause, .. } => cause.hint.clone(),
+            Self::Photo { cause, .. } => cause.hint(),
+            Self::Light { cause, .. } => cause.hint(),
+            Self::Region { cause, .. } => cause.hint(),
+        }
+    }
+}
+
+/// Long side of the copies that show where a surface is, pixels.
+const STRIP_SIDE: u32 = 460;
+/// Long side of the copies beside a surface, pixels.
+const CROP_SIDE: u32 = 440;
+/// Long side of the map of tones beside a surface, pixels.
+const MAP_SIDE: usize = 140;
+/// Long side of the map of a band's tones, places.
+const BAND_MAP_SIDE: usize = 48;
+
+/// What a crop shows beyond its region, as a fraction of the region's own span.
+const CROP_MARGIN: f64 = 0.06;
+
+/// Long side of the pictures before and after a wash, pixels.
+const RELIEF_SIDE: u32 = 360;
+
+/// What one photo gives.
+struct Harvest {
+    seen: PhotoSeen,
+    parts: Vec<(usize, PartHarvest)>,
+    bands: Vec<(usize, usize, BandHarvest)>,
+}
+
+/// What one band gives.
+struct BandHarvest {
+    bins: Vec<Bin>,
+    grid: ColourGrid,
+}
+
+/// What one part of a surface gives.
+struct PartHarvest {
+    part: usize,
+    counted: Part,
+    grid: ColourGrid,
+    seen: PartSeen,
+    places: Vec<Option<LabD65>>,
+    relief: Option<SmallPicture>,
+}
+
+/// Reads the photos of a scene; `bytes` gives one file for each of [`Scene::photos`].
+///
+/// Photos are worked on side by side, as many at a time as fit together into what one may take; each picture is let go
+/// before the next is taken up.
+///
+/// # Errors
+/// All photos that cannot be read and all regions without a pixel, in scene order.
+pub fn sight(
+    scene: &Scene,
+    bytes: &(impl PhotoBytes + ?Sized),
+    limits: &Limits,
+) -> Result<Sighted, Vec<SightError>> {
+    let by = Sighting {
+        limits,
+        kept: None,
+        timings: &Timings::default(),
+    };
+    sight_with(scene, bytes, &by)
+}
+
+/// What photos are read with.
+#[derive(Clone, Copy)]
+pub struct Sighting<'a> {
+    /// What a photo may take.
+    pub limits: &'a Limits,
+    /// Where is kept what was seen before, and what is seen now: it changes no answer, only how soon it comes.
+    pub kept: Option<&'a dyn Kept>,
+    /// How much of the time goes into decoding is written down here.
+    pub timings: &'a Timings,
+}
+
+impl std::fmt::Debug for Sighting<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Sighting")
+            .field("limits", self.limits)
+            .field("kept", &self.kept.is_some())
+            .finish_non_exhaustive()
+    }
+}
+
+/// The same as [`sight`], with all that helps.
+///
+/// # Errors
+/// As [`sight`].
+pub fn sight_with(
+    scene: &Scene,
+    bytes: &(impl PhotoBytes + ?Sized),
+    by: &Sighting<'_>,
+) -> Result<Sighted, Vec<SightError>> {
+    let used: Vec<usize> = (0..scene.photos.len())
+        .filter(|photo| {
+            scene
+                .surfaces
+                .iter()
+                .flat_map(|s| &s.parts)
+                .any(|part| part.photo == *photo)
+        })
+        .collect();
+    let memory = by
+        .kept
+        .map(|kept| Memory::of(kept, scene, bytes, by.limits));
+    let mut photos: Vec<Option<PhotoSeen>> = used
+        .iter()
+        .map(|photo| memory.as_ref()?.photo(scene, *photo))
+        .collect();
+    let mut surfaces: Vec<Option<SightedSurface>> = (0..scene.surfaces.len())
+        .map(|surface| memory.as_ref()?.surface(scene, surface, &used))
+        .collect();
+    let unknown: Vec<bool> = surfaces.iter().map(Option::is_none).collect();
+    let shows_unknown = |photo: usize| {
+        let surfaces = scene.surfaces.iter().zip(&unknown);
+        let mut asked = surfaces.filter(|(_, unknown)| **unknown);
+        asked.any(|(surface, _)| surface.parts.iter().any(|part| part.photo == photo))
+    };
+    let opened: Vec<usize> = (0..used.len())
+        .filter(|at| photos[*at].is_none() || shows_unknown(used[*at]))
+        .collect();
+    let of: Vec<usize> = opened.iter().map(|at| used[*at]).collect();
+    let harvests = in_waves(&of, bytes, by.limits, |at| {
+        let bytes = file_of(scene, of[at], bytes)?;
+        let asked = Asked {
+            scene,
+            unknown: &unknown,
+            photo: of[at],
+        };
+        asked.harvest(opened[at], &bytes, by)
+    });
+    let mut faults = Vec::new();
+    let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
+    let mut bands: Vec<Vec<(usize, BandHarvest)>> =
+        scene.surfaces.iter().map(|_| Vec::new()).collect();
+    for (harvest, at) in harvests.into_iter().zip(opened) {
+        match harvest {
+            Ok(harvest) => {
+                if let Some(memory) = memory.as_ref().filter(|_| photos[at].is_none()) {
+                    memory.keep_photo(used[at], &harvest.seen);
+                }
+                photos[at] = Some(harvest.seen);
+                for (surface, part) in harvest.parts {
+                    found[surface].push(part);
+                }
+                for (surface, band, found) in harvest.bands {
+                    bands[surface].push((band, found));
+                }
+            }
+            Err(fault) => faults.push(fault),
+        }
+    }
+    let modelled: Vec<(usize, &PhotoPart)> = scene
+        .surfaces
+        .iter()
+        .enumerate()
+        .filter(|(at, surface)| unknown[*at] && surface.is_washed())
+        .filter_map(|(at, surface)| Some((at, surface.model_photo.as_ref()?)))
+        .collect();
+    let of: Vec<usize> = modelled.iter().map(|(_, model)| model.photo).collect();
+    let models = in_waves(&of, bytes, by.limits, |at| {
+        let (surface, model) = modelled[at];
+        let bytes = file_of(scene, model.photo, bytes)?;
+        Ok((surface, clean_model(scene, model, &bytes, by)?))
+    });
+    let mut clean: Vec<Option<SmallPicture>> = scene.surfaces.iter().map(|_| None).collect();
+    for model in models {
+        match model {
+            Ok((surface, model)) => clean[surface] = Some(model),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let found: Vec<Option<Result<SightedSurface, SightError>>> = scene
+        .surfaces
+        .par_iter()
+        .zip(found.into_par_iter().zip(bands))
+        .zip(clean.into_par_iter().zip(&unknown))
+        .map(|((surface, (parts, bands)), (clean, unknown))| {
+            unknown.then(|| joined(surface, parts, &bands, clean))
+        })
+        .collect();
+    for (at, found) in found.into_iter().enumerate() {
+        match found {
+            None => {}
+            Some(Ok(found)) => {
+                if let Some(memory) = &memory {
+                    memory.keep_surface(at, &found);
+                }
+                surfaces[at] = Some(found);
+            }
+            Some(Err(fault)) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() {
+        Ok(Sighted {
+            photos: photos.into_iter().flatten().collect(),
+            surfaces: surfaces.into_iter().flatten().collect(),
+        })
+    } else {
+        Err(faults)
+    }
+}
+
+/// Does the work for each of the photos, side by side as far as they fit into memory together; in their order.
+fn in_waves<T: Send>(
+    photos: &[usize],
+    bytes: &(impl PhotoBytes + ?Sized),
+    limits: &Limits,
+    work: impl Fn(usize) -> T + Sync,
+) -> Vec<T> {
+    // One after the other: to learn how much a photo needs, its file is read.
+    let needs: Vec<u64> = photos
+        .iter()
+        .map(|photo| {
+            let bytes = bytes.photo(*photo);
+            bytes.map_or(0, |bytes| memory_needed(&bytes, limits))
+        })
+        .collect();
+    let mut done = Vec::with_capacity(photos.len());
+    for wave in waves(&needs, limits.decoded_bytes) {
+        done.par_extend(wave.into_par_iter().map(&work));
+    }
+    done
+}
+
+/// The file of a photo.
+fn file_of<'b>(
+    scene: &Scene,
+    photo: usize,
+    bytes: &'b (impl PhotoBytes + ?Sized),
+) -> Result<Cow<'b, [u8]>, SightError> {
+    bytes.photo(photo).map_err(|cause| SightError::Unread {
+        place: scene.photos[photo].place.clone(),
+        file: scene.photos[photo].file.clone(),
+        cause: Box::new(cause),
+    })
+}
+
+/// What is asked of one photo.
+struct Asked<'a> {
+    scene: &'a Scene,
+    /// Of each surface, whether it still has to be seen.
+    unknown: &'a [bool],
+    photo: usize,
+}
+
+impl Asked<'_> {
+    /// The surfaces that still have to be seen, with their places.
+    fn surfaces(&self) -> impl Iterator<Item = (usize, &Surface)> {
+        let all = self.scene.surfaces.iter().enumerate();
+        all.filter(|(at, _)| self.unknown[*at])
+    }
+
+    /// What the photo shows, which is number `at` of those used.
+    fn harvest(&self, at: usize, bytes: &[u8], by: &Sighting<'_>) -> Result<Harvest, SightError> {
+        let source: &PhotoSource = &self.scene.photos[self.photo];
+        let (picture, light, warnings) = opened(source, bytes, by)?;
+        let parts = self
+            .surfaces()
+            .flat_map(|(s, surface)| {
+                let parts = surface.parts.iter().enumerate();
+                parts.map(move |(p, part)| (s, surface, p, part))
+            })
+            .filter(|(.., part)| part.photo == self.photo)
+            .map(|(s, surface, p, part)| {
+                let first = p == 0;
+                let bands: &[Band] = if first { &surface.bands } else { &[] };
+                let span = with_margin(span_of(part, bands));
+                let counted = bins_for(&picture, &part.region, surface.tones);
+                let seen = PartSeen {
+                    photo: at,
+                    region: part.region.clone(),
+                    crop: Thumbnail::of(&picture, Crop(span), CROP_SIDE),
+                    span,
+                    map: None,
+                    blown_out: counted.blown_out,
+                    crushed: counted.crushed,
+                    supposed: supposed(surface, source, &part.region, &picture, &light),
+                };
+                let grid = ColourGrid::of(&picture, &part.region, span, &counted.bins, MAP_SIDE);
+                let part = PartHarvest {
+                    part: p,
+                    counted: Part {
+                        bins: counted.bins,
+                        uncertainty: light.uncertainty,
+                    },
+                    grid,
+                    seen,
+                    places: if first {
+                        places(surface, &picture)?
+                    } else {
+                        Vec::new()
+                    },
+                    relief: (first && surface.is_washed())
+                        .then(|| small_picture(&picture, &part.region, RELIEF_SIDE))
+                        .flatten(),
+                };
+                Ok((s, part))
+            })
+            .collect::<Result<Vec<_>, SightError>>()?;
+        let bands = self
+            .surfaces()
+            .filter(|(_, surface)| {
+                let first = surface.parts.first();
+                first.is_some_and(|part| part.photo == self.photo)
+            })
+            .flat_map(|(s, surface)| {
+                let bands = surface.bands.iter().enumerate();
+                bands.map(move |(b, band)| (s, surface, b, band))
+            })
+            .filter_map(|(s, surface, b, band)| {
+                let region = band.region.as_ref()?;
+                let bins = bins_for(&picture, region, surface.tones).bins;
+                let span = region.outline.bounds();
+                let grid = ColourGrid::of(&picture, region, span, &bins, BAND_MAP_SIDE);
+                Some((s, b, BandHarvest { bins, grid }))
+            })
+            .collect();
+        Ok(Harvest {
+            bands,
+            seen: photo_seen(source, &picture, light, warnings),
+            parts,
+        })
+    }
+}
+
+/// A guess that changes a photo by less is not worth a word: stops, and a cast in CIEDE2000. Our choice.
+const WORTH_A_GUESS: (f64, f64) = (0.4, 5.0);
+
+/// What a surface of which nothing is said may be made of.
+fn supposed(
+    surface: &Surface,
+    source: &PhotoSource,
+    region: &Region,
+    picture: &Picture,
+    light: &LightReport,
+) -> Option<Supposed> {
+    if surface.material.is_some()
+        || light.mends_exposure()
+        || source.light == Some(LightWish::AsItIs)
+    {
+        return None;
+    }
+    let may_be = Material::meant_by(&surface.name);
+    let supposed = picture.supposed(&source.known_light(), region, &may_be)?;
+    let light = supposed.gains.light();
+    let changes =
+        supposed.gains.stops().abs() >= WORTH_A_GUESS.0 || light.chroma() >= WORTH_A_GUESS.1;
+    changes.then_some(supposed)
+}
+
+/// Decodes a photo and corrects its light.
+fn opened(
+    source: &PhotoSource,
+    bytes: &[u8],
+    by: &Sighting<'_>,
+) -> Result<(Picture, LightReport, Vec<PhotoWarning>), SightError> {
+    let read = by.timings.part("decoding", || decode(bytes, by.limits));
+    let read = read.map_err(|cause| SightError::Photo {
+        place: source.place.clone(),
+        file: source.file.clone(),
+        cause,
+    })?;
+    let mut picture = read.value;
+    let light = picture
+        .correct(&source.known_light())
+        .map_err(|cause| SightError::Light {
+            place: source.place.clone(),
+            file: source.file.clone(),
+            cause,
+        })?;
+    Ok((picture, light, read.warnings))
+}
+
+/// The main colour of each place of a surface that has a region of its own in this photo.
+fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, SightError> {
+    surface
+        .places
+        .iter()
+        .map(|place| {
+            let Some(region) = &place.region else {
+                return Ok(None);
+            };
+            tones_of(picture, region, Count::Chosen)
+                .map(|tones| tones.tones.first().map(|tone| tone.colour))
+                .map_err(|cause| SightError::Region {
+                    place: place.place.clone(),
+                    cause,
+                })
+        })
+        .collect()
+}
+
+/// The clean model of a surface.
+fn clean_model(
+    scene: &Scene,
+    model: &PhotoPart,
+    bytes: &[u8],
+    by: &Sighting<'_>,
+) -> Result<SmallPicture, SightError> {
+    let (picture, _, _) = opened(&scene.photos[model.photo], bytes, by)?;
+    small_picture(&picture, &model.region, RELIEF_SIDE).ok_or_else(|| SightError::Region {
+        place: model.place.clone(),
+        cause: TonesError::NoPixels,
+    })
+}
+
+fn photo_seen(
+    source: &PhotoSource,
+    picture: &Picture,
+    light: LightReport,
+    warnings: Vec<PhotoWarning>,
+) -> PhotoSeen {
+    PhotoSeen {
+        key: source.key.clone(),
+        width: picture.width,
+        height: picture.height,
+        profile: picture.profile.clone(),
+        from: source.from,
+        credit: source.credit.clone(),
+        light,
+        warnings,
+        strip: Thumbnail::of(picture, Crop::WHOLE, STRIP_SIDE),
+    }
+}
+
+/// Joins the parts of a surface, each photo counting alike and in one light, and finds its tones.
+fn joined(
+    surface: &Surface,
+    mut pieces: Vec<PartHarvest>,
+    bands: &[(usize, BandHarvest)],
+    clean: Option<SmallPicture>,
+) -> Result<SightedSurface, SightError> {
+    if let Some(state) = &surface.like {
+        return Ok(SightedSurface {
+            tones: like::tones_like(state),
+            parts: Vec::new(),
+            part_notes: Vec::new(),
+            bands: surface.bands.iter().map(|_| None).collect(),
+            band_maps: surface.bands.iter().map(|_| None).collect(),
+            places: surface.places.iter().map(|_| None).collect(),
+            relief: clean.map(|clean| (clean, Shown::CleanModel)),
+        });
+    }
+    pieces.sort_by_key(|piece| piece.part);
+    let at = |part: usize, cause: TonesError| SightError::Region {
+        place: surface
+            .parts
+            .get(part)
+            .map(|part| part.place.clone())
+            .unwrap_or_default(),
+        cause,
+    };
+    for piece in &pieces {
+        if piece.counted.bins.is_empty() {
+            return Err(at(piece.part, TonesError::NoPixels));
+        }
+    }
+    let mut places = Vec::new();
+    let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
+    if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
+        places = std::mem::take(&mut first.places);
+        relief = relief.or_else(|| first.relief.take().map(|small| (small, Shown::StandIn)));
+    }
+    let (mut parts, grids): (Vec<PartSeen>, Vec<(Part, ColourGrid)>) = pieces
+        .into_iter()
+        .map(|piece| (piece.seen, (piece.counted, piece.grid)))
+        .unzip();
+    let (counted, grids): (Vec<Part>, Vec<ColourGrid>) = grids.into_iter().unzip();
+    let joint = together(&counted);
+    let all: Vec<Bin> = joint.parts.concat();
+    let found = sorted(&all, surface.tones).map_err(|cause| at(0, cause))?;
+    let mut first = 0;
+    if surface.bands.is_empty() {
+        for ((part, grid), bins) in parts.iter_mut().zip(&grids).zip(&joint.parts) {
+            let of_bin = &found.of_bin[first..first + bins.len()];
+            part.map = Some(grid.sorted(bins, of_bin, &found.tones.tones));
+            first += bins.len();
+        }
+    }
+    let told = |tones: Tones| match surface.treatment {
+        Treatment::Scatter => tones.of_foliage(),
+        Treatment::Coat | Treatment::Rock | Treatment::Wash => tones,
+    };
+    let bands = surface
+        .bands
+        .iter()
+        .enumerate()
+        .map(|(b, band)| {
+            let own = bands.iter().find(|(at, _)| *at == b).map(|(_, found)| {
+                let sorted =
+                    sorted(&found.bins, surface.tones).map_err(|cause| SightError::Region {
+                        place: band.place.clone(),
+                        cause,
+                    })?;
+                let tones = &sorted.tones.tones;
+                let map = found.grid.sorted(&found.bins, &sorted.of_bin, tones);
+                Ok((told(sorted.tones), map))
+            });
+            own.transpose()
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
+    Ok(SightedSurface {
+        tones: told(found.tones),
+        parts,
+        part_notes: joint.notes,
+        bands,
+        band_maps,
+        places,
+        relief,
+    })
+}
+
+/// What a part spans together with the bands seen in it: left, top, right, bottom.
+fn span_of(part: &PhotoPart, bands: &[Band]) -> [f64; 4] {
+    bands
+        .iter()
+        .filter_map(|band| band.region.as_ref())
+        .map(|region| region.outline.bounds())
+        .fold(part.region.outline.bounds(), |span, of| {
+            [
+                span[0].min(of[0]),
+                span[1].min(of[1]),
+                span[2].max(of[2]),
+                span[3].max(of[3]),
+            ]
+        })
+}
+
+fn with_margin([left, top, right, bottom]: [f64; 4]) -> [f64; 4] {
+    let (dx, dy) = (CROP_MARGIN * (right - left), CROP_MARGIN * (bottom - top));
+    [
+        (left - dx).max(0.0),
+        (top - dy).max(0.0),
+        (right + dx).min(1.0),
+        (bottom + dy).min(1.0),
+    ]
+}
