@@ -340,7 +340,8 @@ mod tests {
                 .step_by(10)
                 .filter(|nm| !left_out.contains(nm))
                 .map(|nm| format!("{nm},0.2\n"))
-                .collect::<String>()
+                .collect::<Vec<_>>()
+                .concat()
         };
         // One row of a 10 nm scan: still as fine as a 20 nm scan.
         assert!(spectrum_points(&scan(500..510)).is_ok());

@@ -63,13 +63,12 @@ impl CacheFolder {
     /// Makes sure that the folder is there and has room for so many bytes more.
     fn make_room(&self, bytes: u64) -> io::Result<()> {
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
-        let mut all = match *held {
-            Some(all) => all,
-            None => {
-                made(&self.folder)?;
-                disk::sweep_parts(&self.folder);
-                entries(&self.folder)?.iter().map(|entry| entry.bytes).sum()
-            }
+        let mut all = if let Some(all) = *held {
+            all
+        } else {
+            made(&self.folder)?;
+            disk::sweep_parts(&self.folder);
+            entries(&self.folder)?.iter().map(|entry| entry.bytes).sum()
         };
         if all + bytes > MOST {
             let mut oldest = entries(&self.folder)?;
@@ -215,7 +214,7 @@ mod tests {
             let file = fs::File::create(one.folder.join(name)).unwrap();
             file.set_len(MOST / 2).unwrap();
             let now = file.metadata().unwrap().modified().unwrap();
-            file.set_modified(now - std::time::Duration::from_secs(60))
+            file.set_modified(now - std::time::Duration::from_mins(1))
                 .unwrap();
         };
         large("a.kept");

@@ -229,26 +229,7 @@ pub fn sight_with(
             Err(fault) => faults.push(fault),
         }
     }
-    let modelled: Vec<(usize, &PhotoPart)> = scene
-        .surfaces
-        .iter()
-        .enumerate()
-        .filter(|(at, surface)| unknown[*at] && surface.is_washed())
-        .filter_map(|(at, surface)| Some((at, surface.model_photo.as_ref()?)))
-        .collect();
-    let of: Vec<usize> = modelled.iter().map(|(_, model)| model.photo).collect();
-    let models = in_waves(&of, bytes, by.limits, |at| {
-        let (surface, model) = modelled[at];
-        let bytes = file_of(scene, model.photo, bytes)?;
-        Ok((surface, clean_model(scene, model, &bytes, by)?))
-    });
-    let mut clean: Vec<Option<SmallPicture>> = scene.surfaces.iter().map(|_| None).collect();
-    for model in models {
-        match model {
-            Ok((surface, model)) => clean[surface] = Some(model),
-            Err(fault) => faults.push(fault),
-        }
-    }
+    let clean = clean_models(scene, &unknown, bytes, by, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -471,6 +452,37 @@ fn places(surface: &Surface, picture: &Picture) -> Result<Vec<Option<LabD65>>, S
                 })
         })
         .collect()
+}
+
+/// The clean models of the washed surfaces that still have to be seen.
+fn clean_models(
+    scene: &Scene,
+    unknown: &[bool],
+    bytes: &(impl PhotoBytes + ?Sized),
+    by: &Sighting<'_>,
+    faults: &mut Vec<SightError>,
+) -> Vec<Option<SmallPicture>> {
+    let modelled: Vec<(usize, &PhotoPart)> = scene
+        .surfaces
+        .iter()
+        .enumerate()
+        .filter(|(at, surface)| unknown[*at] && surface.is_washed())
+        .filter_map(|(at, surface)| Some((at, surface.model_photo.as_ref()?)))
+        .collect();
+    let of: Vec<usize> = modelled.iter().map(|(_, model)| model.photo).collect();
+    let models = in_waves(&of, bytes, by.limits, |at| {
+        let (surface, model) = modelled[at];
+        let bytes = file_of(scene, model.photo, bytes)?;
+        Ok((surface, clean_model(scene, model, &bytes, by)?))
+    });
+    let mut clean: Vec<Option<SmallPicture>> = scene.surfaces.iter().map(|_| None).collect();
+    for model in models {
+        match model {
+            Ok((surface, model)) => clean[surface] = Some(model),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    clean
 }
 
 /// The clean model of a surface.

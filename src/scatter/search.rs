@@ -2,7 +2,7 @@
 
 use super::Kind;
 use super::model::{Laid, Part, ground_that_shows, mixed};
-use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::Grain;
 use rayon::prelude::*;
 
@@ -267,10 +267,13 @@ impl<'a> Bench<'a> {
         let (areas, ground) = self.laid(parts);
         let areas = &areas[..parts.len()];
         let colour = self.colour(parts, areas, ground);
-        let difference = delta_e00(self.mean, colour);
         let total: u32 = parts.iter().map(|(_, p)| p).sum();
         let fuss: f64 =
             parts.iter().skip(1).map(|_| PER_KIND).sum::<f64>() + PER_PART * f64::from(total);
+        if least_delta_e00(self.mean, colour) + fuss > limit {
+            return None;
+        }
+        let difference = delta_e00(self.mean, colour);
         if difference.0 + fuss > limit {
             return None;
         }

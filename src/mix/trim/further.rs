@@ -99,7 +99,7 @@ mod tests {
         let list = PaintList::parse("p.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
         let shelf = Shelf::new(&list);
         let targets: Vec<LabD65> = (0..12)
-            .map(|i| f64::from(i))
+            .map(f64::from)
             .map(|i| LabD65::new(20.0 + 5.0 * i, 12.0 - 2.0 * i, 4.0 * (i - 3.0)))
             .collect();
         for most_paints in 1..=3 {
