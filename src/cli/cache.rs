@@ -11,7 +11,7 @@ const VARIABLE: &str = "HILLWASH_CACHE";
 
 impl CacheArgs {
     /// The folder, unless nothing is to be kept or the system has no place for it.
-    pub(crate) fn folder(&self) -> Option<CacheFolder> {
+    pub(crate) fn folder(self) -> Option<CacheFolder> {
         if self.no_cache {
             return None;
         }

@@ -5,12 +5,12 @@ use super::terminal::tell;
 use hillwash::work::{Clock, Phase, Timings};
 use std::time::Duration;
 
-impl TimeArgs {
-    /// Begins to write down where the time goes; it is cheap enough to be done always.
-    pub(crate) fn begin(self) -> Timings {
-        Timings::begin(processor)
-    }
+/// Begins to write down where the time goes; it is cheap enough to be done always.
+pub(crate) fn begin() -> Timings {
+    Timings::begin(processor)
+}
 
+impl TimeArgs {
     /// Tells it, where that was asked for.
     pub(crate) fn tell(self, timings: &Timings) {
         if self.timings {

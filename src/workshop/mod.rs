@@ -108,6 +108,20 @@ impl Workshop {
         sighted.map_err(boxed)
     }
 
+    /// Finds the tones and plans again what was planned before; patches have no say.
+    ///
+    /// # Errors
+    /// As [`Workshop::sighted`] and [`Workshop::plan`].
+    pub fn plan_again(
+        &self,
+        cache: Option<&CacheFolder>,
+        wishes: &Wishes,
+    ) -> Result<Plan<'_>, Problems> {
+        let timings = Timings::default();
+        let sighted = self.sighted(cache, &timings)?;
+        self.plan(sighted, Vec::new(), wishes, &timings)
+    }
+
     /// Plans what was sighted; `as_built` are the patches that were dried so far.
     ///
     /// # Errors

@@ -43,7 +43,7 @@ fn both(bench: &Workbench) -> [BTreeMap<String, Vec<u8>>; 2] {
 /// The entries that are kept.
 fn kept(bench: &Workbench) -> BTreeMap<String, Vec<u8>> {
     let mut files = bench.contents();
-    files.retain(|name, _| name.starts_with(CACHE) && name.ends_with(".kept"));
+    files.retain(|name, _| name.starts_with(CACHE) && name.contains(".kept"));
     files
 }
 

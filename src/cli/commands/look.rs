@@ -3,6 +3,7 @@
 use crate::cli::args::LookArgs;
 use crate::cli::request::{ArgumentError, bad, known_things, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
+use crate::cli::timings::begin;
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::{FileError, read_file, write_file};
@@ -49,7 +50,7 @@ impl<E: Explain> Explain for InPhoto<E> {
 }
 
 pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
-    let timings = args.time.begin();
+    let timings = begin();
     let how = Look {
         timings: &timings,
         region: region(args.region.as_deref())?,

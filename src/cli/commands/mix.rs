@@ -10,6 +10,7 @@ use crate::cli::request::{
     parts, plain_lists,
 };
 use crate::cli::terminal::{Talk, lab_text, say, swatch};
+use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
@@ -24,7 +25,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(args: &MixArgs, talk: Talk) -> Result<(), Problems> {
-    let timings = args.time.begin();
+    let timings = begin();
     answered(args, talk, &timings)?;
     timings.ended("answer");
     args.time.tell(&timings);

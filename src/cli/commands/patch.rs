@@ -18,7 +18,6 @@ use hillwash::plan::{AsBuilt, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, 
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
-use hillwash::work::Timings;
 use hillwash::workshop::{OwnLists, Workshop};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -53,9 +52,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     talk.tell("working the plan out again, to hold the patch against it");
     let watch = Watch::begin(None, talk);
     let wishes = Wishes::from(watch.search(&args.search));
-    let timings = Timings::default();
-    let sighted = workshop.sighted(args.cache.folder().as_ref(), &timings)?;
-    let plan = workshop.plan(sighted, Vec::new(), &wishes, &timings)?;
+    let plan = workshop.plan_again(args.cache.folder().as_ref(), &wishes)?;
     drop(watch);
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;

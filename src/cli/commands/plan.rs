@@ -6,6 +6,7 @@ use super::plan_text::counted;
 use crate::cli::args::PlanArgs;
 use crate::cli::request::lists;
 use crate::cli::terminal::Talk;
+use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_file, stays_inside};
@@ -16,7 +17,7 @@ use hillwash::work::Timings;
 use hillwash::workshop::{OUTPUTS, OwnLists, Workshop};
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
-    let timings = args.time.begin();
+    let timings = begin();
     planned(args, talk, &timings)?;
     args.time.tell(&timings);
     Ok(())

@@ -5,6 +5,7 @@ use crate::cli::Problems;
 use crate::cli::args::TrimArgs;
 use crate::cli::request::{closeness, lists, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
+use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
@@ -17,7 +18,7 @@ use std::fmt::Write;
 
 /// True when every tone comes within what was asked.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
-    let timings = args.time.begin();
+    let timings = begin();
     let within = closeness("--within", args.within)?;
     let own = OwnLists {
         paints: args.paints.as_deref(),
