@@ -55,7 +55,10 @@ say "a short round of fuzzing"
 bash tests/fuzz/run.sh "${FUZZ_SECONDS:-15}"
 
 say "the package builds by itself"
-cargo package --locked
+cargo package --locked --no-verify
+version=$(cargo pkgid | sed 's/.*[#@]//')
+tar -xzf "target/package/hillwash-$version.crate" -C target/package
+cargo check --locked --manifest-path "target/package/hillwash-$version/Cargo.toml" --target-dir target
 
 say "demo scene"
 cargo build --release --locked

@@ -19,7 +19,7 @@ mod xyz;
 pub use css::{ColourTextError, parse_colour};
 pub use difference::{DeltaE00, SmallDifferences, delta_e00, least_delta_e00};
 pub use lab::{LabD65, LabSlope};
-pub use names::plain_name;
+pub use names::{plain_name, plain_word};
 pub use observer::{OBSERVER_AND_D65, d65_weights, seen_in_daylight};
 pub use oklab::OklabPoint;
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum};

@@ -12,7 +12,8 @@ use std::sync::LazyLock;
 /// centroids their median difference is ΔE00 1.7.
 const CATEGORIES: &str = include_str!("iscc_nbs.csv");
 
-static NAMED: LazyLock<Vec<(LabD65, String)>> = LazyLock::new(|| {
+/// Display colour, whole name and plain word.
+static NAMED: LazyLock<Vec<(LabD65, String, String)>> = LazyLock::new(|| {
     CATEGORIES
         .lines()
         .skip(1)
@@ -20,7 +21,8 @@ static NAMED: LazyLock<Vec<(LabD65, String)>> = LazyLock::new(|| {
             let mut cells = line.split(',').skip(1);
             let name = in_british_spelling(&cells.next()?.to_lowercase());
             let hex = Srgb8::try_from(cells.next()?.to_owned()).ok()?;
-            Some((LabD65::from(hex), name))
+            let word = in_few_words(&name);
+            Some((LabD65::from(hex), name, word))
         })
         .collect()
 });
@@ -28,6 +30,41 @@ static NAMED: LazyLock<Vec<(LabD65, String)>> = LazyLock::new(|| {
 /// "Grayish brown" as the rest of the program writes it.
 fn in_british_spelling(name: &str) -> String {
     name.replace("gray", "grey")
+}
+
+/// How light and how strong a colour is, as the system says it.
+const DEGREES: [&str; 12] = [
+    "very",
+    "vivid",
+    "brilliant",
+    "strong",
+    "deep",
+    "light",
+    "moderate",
+    "medium",
+    "dark",
+    "pale",
+    "greyish",
+    "blackish",
+];
+
+/// "Dark reddish brown" of "dark greyish reddish brown"; "light grey" of "light olive grey".
+fn in_few_words(name: &str) -> String {
+    let (degrees, hue): (Vec<&str>, Vec<&str>) =
+        name.split(' ').partition(|word| DEGREES.contains(word));
+    let said = |words: [&str; 3]| words.iter().any(|word| degrees.contains(word));
+    let hue = match hue.last() {
+        Some(last @ (&"white" | &"black")) => return (*last).to_owned(),
+        Some(&"grey") => "grey".to_owned(),
+        _ => hue.join(" "),
+    };
+    if said(["light", "pale", "brilliant"]) {
+        format!("light {hue}")
+    } else if said(["dark", "deep", "blackish"]) {
+        format!("dark {hue}")
+    } else {
+        hue
+    }
 }
 
 /// Below this chroma (CIELAB) only the plain neutrals are named: a grey must not be told as purplish. Our choice.
@@ -42,10 +79,52 @@ const NEUTRALS: [&str; 5] = ["white", "light grey", "medium grey", "dark grey", 
 /// boundaries in Munsell space; the nearest centroid stands in for them and differs near the boundaries.
 #[must_use]
 pub fn plain_name(colour: LabD65) -> &'static str {
+    named(colour).0
+}
+
+/// The same in few words: the hue, light or dark: "brown", "dark reddish brown", "light grey".
+///
+/// # Source
+/// The hues are the second level of Kelly and Judd 1976, which joins the categories of the third; "light" and "dark" join
+/// its degrees. Our choice.
+#[must_use]
+pub fn plain_word(colour: LabD65) -> &'static str {
+    named(colour).1
+}
+
+/// Whole name and plain word of the nearest category.
+fn named(colour: LabD65) -> (&'static str, &'static str) {
     let neutral = colour.chroma() < NEUTRAL_CHROMA;
     NAMED
         .iter()
-        .filter(|(_, name)| !neutral || NEUTRALS.contains(&name.as_str()))
-        .min_by(|(a, _), (b, _)| delta_e00(colour, *a).0.total_cmp(&delta_e00(colour, *b).0))
-        .map_or("colour", |(_, name)| name.as_str())
+        .filter(|(_, name, _)| !neutral || NEUTRALS.contains(&name.as_str()))
+        .min_by(|(a, ..), (b, ..)| delta_e00(colour, *a).0.total_cmp(&delta_e00(colour, *b).0))
+        .map_or(("colour", "colour"), |(_, name, word)| (name, word))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn plain_words_are_few_and_say_the_hue() {
+        let hue = |word: &'static str| {
+            let hue = word.strip_prefix("light ").or(word.strip_prefix("dark "));
+            hue.unwrap_or(word)
+        };
+        let hues: std::collections::BTreeSet<&str> =
+            NAMED.iter().map(|(_, _, word)| hue(word)).collect();
+        // 29 by the second level, and "brownish orange" and "brownish pink", which it has no place for.
+        assert_eq!(hues.len(), 31, "{hues:?}");
+        for (hex, word) in [
+            ("#7f7f7f", "grey"),
+            ("#80503f", "reddish brown"),
+            ("#d0d0d2", "light grey"),
+            ("#ffffff", "white"),
+            ("#3b2b1a", "dark brown"),
+        ] {
+            let colour = Srgb8::try_from(hex.to_owned()).unwrap();
+            assert_eq!(plain_word(colour.into()), word, "{hex}");
+        }
+    }
 }

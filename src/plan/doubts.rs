@@ -1,5 +1,6 @@
 //! What a reader should know before trusting a plan: all that holds for one.
 
+use super::ids::ToneId;
 use super::mixed::Kit;
 use super::notes::PlanNote;
 use super::sighted::{PartSeen, PhotoSeen};
@@ -176,7 +177,8 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
         note,
     }));
     // What is not brushed on needs no mix.
-    for tone in surface.tones.iter().filter(|tone| tone.pot.is_some()) {
+    let tones = ToneId::all(surface.tones.len()).zip(&surface.tones);
+    for (t, tone) in tones.filter(|(_, tone)| tone.pot.is_some()) {
         let nearest = tone
             .recipes
             .iter()
@@ -186,7 +188,7 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
         {
             notes.push(PlanNote::OutOfReach {
                 surface: surface.wanted.name.clone(),
-                tone: tone.wanted.tone.name.to_owned(),
+                tone: surface.called(t),
                 difference: best.difference,
                 falls_short: crate::mix::falls_short(tone.wanted.moved.colour, best.colour),
             });

@@ -55,7 +55,7 @@ fn mixes(plan: &Jobs<'_>) -> Vec<Job> {
         .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
         .map(|(pot, member)| Job {
             kind: JobKind::Pot,
-            name: format!("pot {}, {}", pot.number, pot.name),
+            name: format!("pot {}, {}", pot.number, pot.label()),
             surfaces: plan.surfaces[member.surface].wanted.name.clone(),
             colour: member.planned,
         })

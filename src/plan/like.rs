@@ -45,6 +45,7 @@ pub fn tones_like(state: &State) -> Tones {
                 name: plain_name(colour),
                 role,
                 shade_of: None,
+                thin: false,
             })
         })
         .collect();

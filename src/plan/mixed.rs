@@ -88,7 +88,9 @@ pub struct TonePlan {
 #[derive(Debug, Clone)]
 pub struct MixedPot {
     /// ISCC–NBS name of its colour.
-    pub name: &'static str,
+    pub colour_name: &'static str,
+    /// What is written on its jar: each of what is painted with it, the surface and the part, in their order.
+    pub jar: Vec<String>,
     /// The colour asked.
     pub colour: LabD65,
     /// What is painted with it; the first gave it its colour.

@@ -24,6 +24,7 @@ mod dirt;
 mod doubts;
 mod fewest;
 mod ids;
+mod jars;
 mod kept;
 mod laying;
 mod light;
@@ -82,7 +83,7 @@ pub use toned::{
 pub use tones_note::TonesNote;
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 
-use crate::colour::LabD65;
+use crate::colour::{LabD65, plain_word};
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
@@ -131,6 +132,23 @@ pub struct SurfacePlan {
     pub steps: Vec<Step>,
     /// Cautions for this surface.
     pub cautions: Vec<Caution>,
+}
+
+impl SurfacePlan {
+    /// The part a tone plays, no two alike: "joints"; "far slope, dark parts 2". `None` where it is all there is.
+    #[must_use]
+    pub fn part(&self, tone: ToneId) -> Option<String> {
+        let tones: Vec<&TonedTone> = self.tones.iter().map(|tone| &tone.wanted).collect();
+        let zones = self.zones.iter().map(|zone| &zone.wanted);
+        jars::parts(zones, &tones).swap_remove(tone.place())
+    }
+
+    /// What a tone is called where its surface is known: its part, else its colour in a plain word.
+    #[must_use]
+    pub fn called(&self, tone: ToneId) -> String {
+        let word = || plain_word(self.tones[tone].wanted.tone.colour).to_owned();
+        self.part(tone).unwrap_or_else(word)
+    }
 }
 
 /// One zone and what is strewn there.

@@ -3,6 +3,7 @@
 use super::answers::Answers;
 use super::dirt;
 use super::ids::{PotId, SurfaceId, ToneId};
+use super::jars;
 use super::mixed::{FewerPots, Member, MixedPot, MixedPots, is_straight};
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::toned::{TonedSurface, TonedTone};
@@ -28,7 +29,9 @@ pub struct Pot {
     /// Number on the jar, from 1: mixes in the order in which work needs them, then bottles.
     pub number: usize,
     /// ISCC–NBS name of its colour.
-    pub name: &'static str,
+    pub colour_name: &'static str,
+    /// What is written on its jar: each of what is painted with it, the surface and the part, in their order.
+    pub jar: Vec<String>,
     /// The colour asked.
     pub colour: LabD65,
     /// What is painted with it; the first gave it its colour.
@@ -44,6 +47,16 @@ impl Pot {
     #[must_use]
     pub fn is_straight(&self) -> bool {
         is_straight(self.recipe.as_ref())
+    }
+
+    /// What it is called: "Yard wall, body", "Yard wall, body and 2 more". No two pots of a plan are called alike.
+    #[must_use]
+    pub fn label(&self) -> String {
+        match &self.jar[..] {
+            [] => String::new(),
+            [one] => one.clone(),
+            [first, others @ ..] => format!("{first} and {} more", others.len()),
+        }
     }
 }
 
@@ -67,7 +80,8 @@ impl Pots {
         let in_turn = in_turn.map(|(place, (id, pot))| {
             turn_of[id.0] = place;
             let MixedPot {
-                name,
+                colour_name,
+                jar,
                 colour,
                 members,
                 recipe,
@@ -76,7 +90,8 @@ impl Pots {
             Pot {
                 id,
                 number: place + 1,
-                name,
+                colour_name,
+                jar,
                 colour,
                 members,
                 recipe,
@@ -326,10 +341,25 @@ pub(super) fn fewer(pots: &mut Vec<Found>, most: usize, surfaces: &[TonedSurface
 
 /// The same with how much of each pot it takes.
 pub(super) fn measured(found: Vec<Found>, surfaces: &[TonedSurface]) -> Vec<MixedPot> {
+    let parts: Vec<Vec<Option<String>>> = surfaces
+        .iter()
+        .map(|surface| {
+            let tones: Vec<&TonedTone> = surface.tones.iter().collect();
+            jars::parts(surface.zones.iter(), &tones)
+        })
+        .collect();
+    let jar_of = |member: &Member| {
+        let part = match member.tone {
+            Some(t) => parts[member.surface.place()][t.place()].as_deref(),
+            None => Some("base"),
+        };
+        jars::name(&surfaces[member.surface].wanted.name, part)
+    };
     let found = found.into_iter();
     found
         .map(|pot| MixedPot {
-            name: plain_name(pot.first.planned),
+            colour_name: plain_name(pot.first.planned),
+            jar: pot.members().map(jar_of).collect(),
             colour: pot.first.planned,
             volume: pot_volume(&pot, surfaces),
             members: pot.members().copied().collect(),

@@ -1,6 +1,7 @@
 //! Which doubts matter: each is weighed by how far it could change colours, and over how much of the layout.
 
 use super::dirt::DirtNote;
+use super::ids::ToneId;
 use super::sighted::PartSeen;
 use super::toned::SurfaceWanted;
 use super::{Plan, PlanNote, TonesNote};
@@ -119,14 +120,14 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
     }
 }
 
-/// The share of a surface that one of its tones has, by their names.
+/// The share of a surface that one of its tones has, by what they are called.
 fn share_of(plan: &Plan<'_>, surface: &str, tone: &str) -> f64 {
     plan.surfaces
         .iter()
         .filter(|own| own.wanted.name == surface)
-        .flat_map(|own| &own.tones)
-        .filter(|own| own.wanted.tone.name == tone)
-        .map(|own| own.wanted.tone.share.value())
+        .flat_map(|own| ToneId::all(own.tones.len()).map(move |t| (own, t)))
+        .filter(|(own, t)| own.called(*t) == tone)
+        .map(|(own, t)| own.tones[t].wanted.tone.share.value())
         .fold(0.0, f64::max)
 }
 

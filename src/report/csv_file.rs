@@ -65,7 +65,9 @@ fn pot_rows(
         role: tone
             .map_or("base", |t| t.wanted.tone.role.word())
             .to_owned(),
-        colour_name: tone.map_or(pot.name, |t| t.wanted.tone.name).to_owned(),
+        colour_name: tone
+            .map_or(pot.colour_name, |t| t.wanted.tone.name)
+            .to_owned(),
         share: format!("{:.3}", tone.map_or(1.0, |t| t.wanted.tone.share.value())),
         photographed: tone
             .map_or_else(String::new, |t| t.wanted.tone.colour.to_srgb8().to_string()),

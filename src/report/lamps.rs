@@ -5,7 +5,7 @@ use super::figures::Swatches;
 use crate::colour::LabD65;
 use crate::lamps::{KnownBy, Lamp, Shift, direction};
 use crate::mix::{Shelf, SteadyRecipe};
-use crate::plan::{Plan, SurfacePlan, TonePlan};
+use crate::plan::{Plan, SurfacePlan, ToneId, TonePlan};
 use crate::share::{ColourEntry, rounded};
 use crate::units::Millilitres;
 use serde_json::{Value, json};
@@ -44,8 +44,8 @@ impl LampView {
         let rows = surface
         .tones
         .iter()
-        .enumerate()
-        .filter_map(|(i, tone)| {
+        .zip(ToneId::all(surface.tones.len()))
+        .filter_map(|(tone, t)| {
             let under = tone.under_lamp.as_ref()?;
             all_measured &= under.mix_measured;
             let mut colours = vec![(under.tone.daylight, 1.0), (under.tone.lamp, 1.0)];
@@ -53,11 +53,11 @@ impl LampView {
                 colours.extend([(mix.daylight, 1.0), (mix.lamp, 1.0)]);
             }
             Some(LampRow {
-                tone: format!("{} {}", i + 1, tone.wanted.tone.name),
+                tone: format!("{} {}", t.number(), surface.called(t)),
                 swatches: Swatches::row(
                     format!(
                         "Tone {}: planned in daylight {} and under the lamps {}; its mix likewise",
-                        i + 1,
+                        t.number(),
                         under.tone.daylight.to_srgb8(),
                         under.tone.lamp.to_srgb8()
                     ),

@@ -3,7 +3,7 @@
 
 use super::ReportError;
 use super::words::capitalised;
-use crate::colour::{LabD65, Srgb8};
+use crate::colour::{LabD65, Srgb8, plain_word};
 use crate::plan::Plan;
 use crate::report::page::tight::with_tight_drawings;
 use crate::share::ColourEntry;
@@ -81,7 +81,7 @@ pub fn palette_svg(plan: &Plan<'_>) -> Result<String, ReportError> {
                 .map(|(i, tone)| PaletteSwatch {
                     x: LEFT + i * SWATCH,
                     hex: tone.wanted.moved.colour.to_srgb8().to_string(),
-                    name: capitalised(tone.wanted.tone.name),
+                    name: capitalised(plain_word(tone.wanted.tone.colour)),
                     mix: tone
                         .recipes
                         .first()

@@ -185,6 +185,7 @@ fn pot_entry(pot: &Pot, plan: &Plan<'_>) -> PotEntry {
     let ColourEntry { lab, hex } = pot.colour.into();
     PotEntry {
         name: super::words::pot_name(pot),
+        colour_name: pot.colour_name.to_owned(),
         number: pot.number,
         straight: pot.is_straight(),
         lab,

@@ -18,10 +18,10 @@ pub(super) fn surfaces_of<'a>(pot: &Pot, plan: &'a Plan<'_>) -> Vec<&'a str> {
     names
 }
 
-/// "Pot 3, moderate brown".
+/// "Pot 3, Yard wall, body and 2 more".
 #[must_use]
 pub(super) fn pot_name(pot: &Pot) -> String {
-    format!("Pot {}, {}", pot.number, pot.name)
+    format!("Pot {}, {}", pot.number, pot.label())
 }
 
 /// "3 raw umber + 1 titanium white".

@@ -222,6 +222,7 @@ mod tests {
             keep: String::new(),
             shade_of: None,
             left_to_lamps: false,
+            thin: false,
             name: "greyish brown".to_owned(),
             role: "body".to_owned(),
             target_uncertainty_de: 5.0,

@@ -295,6 +295,7 @@ fn tone(entry: &ToneEntry) -> Result<Tone, UnitError> {
         spread: DeltaE00(entry.spread_de),
         spread_90: DeltaE00(entry.spread_90_de),
         shade_of: None,
+        thin: entry.thin,
         name: plain_name(colour),
         role: role(&entry.role).unwrap_or(Role::Body),
     })

@@ -46,7 +46,7 @@ const KINDS: [(&str, &[&str]); 9] = [
 ];
 
 /// Keys under which the program's own words stand. Its sentences quote what the list above tells.
-const OWN: [&str; 30] = [
+const OWN: [&str; 31] = [
     "format",
     "hex",
     "scale",
@@ -57,6 +57,7 @@ const OWN: [&str; 30] = [
     "words",
     "corrected_by",
     "form",
+    "colour_name",
     "treatment",
     "keep",
     "role",

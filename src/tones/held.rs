@@ -2,7 +2,7 @@
 
 use super::choose::Sorting;
 use super::cluster::WeightedColour;
-use super::{Bin, Tones, described, points_of};
+use super::{Bin, Tones, described, points_of, thin_told};
 
 /// A colour is like those of its tone up to so many times their root mean square distance, and one cell more. Our choice.
 const LIKE: f64 = 3.0;
@@ -127,7 +127,8 @@ impl Held {
             .zip(now.iter().zip(&then.means))
             .map(|(centre, ((_, now), then))| std::array::from_fn(|i| centre[i] + now[i] - then[i]))
             .collect();
-        Some(described(&points, &centres, of_point, self.accents()).tones)
+        let sorted = described(&points, &centres, of_point, self.accents());
+        Some(thin_told(sorted, bins).tones)
     }
 }
 
@@ -151,6 +152,7 @@ mod tests {
                     pixels: 1e4 * share / 60.0,
                     near: 0.0,
                     unmixed: 0.0,
+                    thin: 0.0,
                     codes: 0,
                 }
             })

@@ -17,6 +17,8 @@ pub struct Bin {
     pub near: f64,
     /// How many of those are unmixed: only these are asked which tones there are.
     pub unmixed: f64,
+    /// How many of those are in the middle of something thin.
+    pub thin: f64,
     /// Which range of codes: the six highest bits of red, green and blue.
     pub codes: u32,
 }
@@ -404,6 +406,7 @@ fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32
             pixels: *pixels,
             near: 0.0,
             unmixed: 0.0,
+            thin: 0.0,
             codes: *codes,
         })
         .collect();

@@ -74,6 +74,8 @@ pub struct Tone {
     pub role: Role,
     /// The lit tone whose shade it is, or may be.
     pub shade_of: Option<ShadeOf>,
+    /// True when most of it lies in thin things, such as joints.
+    pub thin: bool,
 }
 
 /// Nine in ten pixels within so much: a mix may be kept even. Our choice.
@@ -212,6 +214,7 @@ pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), Tone
         from_near,
         ..sorted
     };
+    let sorted = thin_told(sorted, bins);
     Ok((sorted, held))
 }
 
@@ -307,6 +310,7 @@ fn described(
                 Role::Variation
             },
             shade_of: None,
+            thin: false,
         })
         .collect();
     roles::give(&mut tones);
@@ -325,6 +329,19 @@ fn described(
         steps: Vec::new(),
         from_near: false,
     }
+}
+
+/// Tells of each tone but the body whether most of what is unmixed of it lies in thin things.
+fn thin_told(mut sorted: Sorted, bins: &[Bin]) -> Sorted {
+    let mut seen = vec![(0.0, 0.0); sorted.tones.tones.len()];
+    for (bin, tone) in bins.iter().zip(&sorted.of_bin) {
+        seen[*tone].0 += bin.thin;
+        seen[*tone].1 += bin.unmixed;
+    }
+    for (tone, (thin, unmixed)) in sorted.tones.tones.iter_mut().zip(seen) {
+        tone.thin = tone.role != Role::Body && 2.0 * thin > unmixed;
+    }
+    sorted
 }
 
 /// Moves the body to the front: a body mostly in shadow has a lit tone of less share than its shade.

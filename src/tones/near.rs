@@ -42,6 +42,7 @@ pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
         sums: ColourSums::of(picture),
         near: vec![0; ALL_CODES],
         unmixed: vec![0; ALL_CODES],
+        thin: vec![0; ALL_CODES],
         pixels: 0.0,
         restless: 0.0,
     };
@@ -113,6 +114,7 @@ struct Look {
     sums: ColourSums,
     near: Vec<u32>,
     unmixed: Vec<u32>,
+    thin: Vec<u32>,
     /// Pixels of places, and of those that are restless.
     pixels: f64,
     restless: f64,
@@ -149,6 +151,7 @@ impl Look {
             self.sums.add_colour(codes, pixels);
             self.near[bin] += pixels;
             self.unmixed[bin] += if kind == Kind::Mixed { 0 } else { pixels };
+            self.thin[bin] += if kind == Kind::Thin { pixels } else { 0 };
         }
     }
 
@@ -159,6 +162,7 @@ impl Look {
             bin.pixels = 0.0;
             bin.near = f64::from(self.near[codes]);
             bin.unmixed = f64::from(self.unmixed[codes]);
+            bin.thin = f64::from(self.thin[codes]);
         }
         bins
     }

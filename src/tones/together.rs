@@ -90,6 +90,7 @@ pub fn together(parts: &[Part]) -> Together {
             pixels: bin.pixels / total,
             near: bin.near / total,
             unmixed: bin.unmixed / total,
+            thin: bin.thin / total,
             codes: bin.codes,
         });
         all.push(relit.collect());
@@ -108,6 +109,7 @@ pub fn together(parts: &[Part]) -> Together {
                     pixels: 0.0,
                     near: 0.0,
                     unmixed: 0.0,
+                    thin: 0.0,
                     ..*bin
                 };
             }
@@ -226,6 +228,7 @@ mod tests {
                 pixels: *pixels,
                 near: 0.0,
                 unmixed: 0.0,
+                thin: 0.0,
                 codes,
             }
         });

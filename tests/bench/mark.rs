@@ -88,6 +88,7 @@ fn full_pass(picture: &Picture, region: &Region) -> Vec<Bin> {
             pixels: f64::from(bin[0]),
             near: 0.0,
             unmixed: 0.0,
+            thin: 0.0,
             codes,
         })
         .collect()

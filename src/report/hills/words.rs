@@ -105,7 +105,7 @@ pub(in crate::report) fn missing_text(missing: &Missing) -> String {
         "a {} kind near {} ({})",
         grain_word(missing.grain),
         missing.colour.to_srgb8(),
-        crate::colour::plain_name(missing.colour),
+        crate::colour::plain_word(missing.colour),
     )
 }
 

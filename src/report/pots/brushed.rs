@@ -1,6 +1,6 @@
 //! What is brushed on a surface, as cards and sheets show it: the pot that is used, and no other mix.
 
-use crate::colour::delta_e00;
+use crate::colour::{delta_e00, plain_word};
 use crate::mix::{Closeness, falls_short};
 use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan, ToneId};
 use crate::report::figures::Swatches;
@@ -55,10 +55,15 @@ impl BrushView {
     }
 
     fn new(pot: &Pot, member: &Member, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
-        let tone = member.tone.map(|t| &surface.tones[t]);
-        let title = tone.map_or_else(
+        let title = member.tone.map_or_else(
             || "Clean base, under the wash".to_owned(),
-            |tone| capitalised(tone.wanted.tone.name),
+            |t| {
+                let word = plain_word(surface.tones[t].wanted.tone.colour);
+                match surface.part(t) {
+                    Some(part) => format!("{}: {word}", capitalised(&part)),
+                    None => capitalised(word),
+                }
+            },
         );
         let recipe = pot.recipe.as_ref();
         let palette = plan.on_palette(pot);

@@ -4,7 +4,7 @@ use crate::mix::Recipe;
 use crate::plan::{Plan, Pot};
 use crate::report::figures::Swatches;
 use crate::report::hand::hand_ml;
-use crate::report::words::{or_dash, surfaces_of};
+use crate::report::words::or_dash;
 use crate::report::work::lines::{stirred_words, taken_words};
 use crate::units::Millilitres;
 
@@ -56,12 +56,10 @@ impl PotView {
     /// One mix, or all uses of one bottle.
     fn new(pots: &[&Pot], plan: &Plan<'_>) -> Self {
         let pot = pots[0];
-        let mut surfaces: Vec<&str> = Vec::new();
-        for name in pots.iter().flat_map(|pot| surfaces_of(pot, plan)) {
-            if !surfaces.contains(&name) {
-                surfaces.push(name);
-            }
-        }
+        let jars: Vec<&str> = pots
+            .iter()
+            .flat_map(|pot| pot.jar.iter().map(String::as_str))
+            .collect();
         let volume = pots
             .iter()
             .map(|pot| pot.volume.map(Millilitres::value))
@@ -101,7 +99,7 @@ impl PotView {
                     .collect()
             }),
             volume: or_dash(volume.map(hand_ml)),
-            surfaces: surfaces.join(", "),
+            surfaces: jars.join("; "),
         }
     }
 }

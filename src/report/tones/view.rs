@@ -1,6 +1,6 @@
 //! Tones and their mixes as the page prints them.
 
-use crate::colour::LabD65;
+use crate::colour::{LabD65, plain_word};
 use crate::mix::{Recipe, Shelf, falls_short};
 use crate::plan::{Plan, SurfaceId, SurfacePlan, ToneId, TonePlan};
 use crate::report::pots::brushed::BrushView;
@@ -72,16 +72,16 @@ impl ToneView {
         let predicted = mixes.first().map(|recipe| recipe.colour);
         let label = format!(
             "{}: photographed {}, planned {}{}",
-            tone.wanted.tone.name,
+            plain_word(tone.wanted.tone.colour),
             tone.wanted.tone.colour.to_srgb8(),
             planned.to_srgb8(),
             predicted.map_or_else(String::new, |c| format!(", predicted mix {}", c.to_srgb8())),
         );
         Self {
             number: t.number(),
-            role: role_text(tone, surface),
+            role: role_text(t, tone, surface),
             share: about(tone.wanted.tone.share.value()),
-            name: capitalised(tone.wanted.tone.name),
+            name: capitalised(plain_word(tone.wanted.tone.colour)),
             swatches: ToneFigure::new(label, tone, tag),
             photographed: lab_text(tone.wanted.tone.colour),
             planned: lab_text(planned),
@@ -134,16 +134,9 @@ fn lab_text(colour: LabD65) -> String {
 }
 
 /// The part a tone plays, and in which band where its surface has some.
-fn role_text(tone: &TonePlan, surface: &SurfacePlan) -> String {
-    let role = tone.wanted.tone.role.word();
-    surface.zones[tone.wanted.zone]
-        .wanted
-        .band
-        .as_ref()
-        .map_or_else(
-            || capitalised(role),
-            |band| format!("{}, {role}", capitalised(&band.name)),
-        )
+fn role_text(t: ToneId, tone: &TonePlan, surface: &SurfacePlan) -> String {
+    let part = surface.part(t);
+    capitalised(part.as_deref().unwrap_or(tone.wanted.tone.role.word()))
 }
 
 /// What to say of a tone that is not painted.
@@ -157,7 +150,7 @@ fn left_to_lamps(tone: &TonePlan, surface: &SurfacePlan) -> Option<String> {
     Some(format!(
         "Not painted: this is tone {}, {}, in {:.0} % of the light. Leave the shadow to your lamps.",
         shade.lit + 1,
-        lit.wanted.tone.name,
+        plain_word(lit.wanted.tone.colour),
         100.0 * shade.line.light()
     ))
 }

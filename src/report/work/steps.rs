@@ -8,7 +8,7 @@ use crate::tones::Role;
 
 fn named_pot(pot: PotId, pots: &Pots) -> String {
     let pot = &pots[pot];
-    format!("pot {} ({})", pot.number, pot.name)
+    format!("pot {} ({})", pot.number, pot.label())
 }
 
 fn drying(family: Option<crate::paint::MixingFamily>) -> String {

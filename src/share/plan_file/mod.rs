@@ -218,6 +218,9 @@ pub struct ToneEntry {
     /// True when it is shadow that the lamps make by themselves: it is not painted.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub left_to_lamps: bool,
+    /// True when most of it lies in thin things, such as joints.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub thin: bool,
     /// Number of its pot; absent where the tone is not brushed on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot: Option<usize>,
@@ -246,6 +249,7 @@ impl ToneEntry {
             spread_90_de: rounded(tone.spread_90.0),
             keep: tone.keep().to_owned(),
             shade_of: tone.shade_of.map(ShadeEntry::from),
+            thin: tone.thin,
             planned: None,
             moved_de: None,
             left_to_lamps: false,
@@ -516,8 +520,11 @@ pub struct PlaceEntry {
 /// A pot to mix.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PotEntry {
-    /// "Pot 3, moderate brown".
+    /// "Pot 3, Yard wall, body and 2 more".
     pub name: String,
+    /// ISCC–NBS name of its colour.
+    #[serde(default)]
+    pub colour_name: String,
     /// Number on the jar.
     pub number: usize,
     /// True for one paint as it comes from its bottle: nothing is mixed.
