@@ -121,7 +121,7 @@ mod tests {
             ("#80503f", "reddish brown"),
             ("#d0d0d2", "light grey"),
             ("#ffffff", "white"),
-            ("#3b2b1a", "dark brown"),
+            ("#4a2c1e", "dark brown"),
         ] {
             let colour = Srgb8::try_from(hex.to_owned()).unwrap();
             assert_eq!(plain_word(colour.into()), word, "{hex}");

@@ -4,6 +4,7 @@ use crate::bench::{BRICK, Drawn, LEAF, paint_list, stripes};
 use hillwash::colour::{Srgb8, delta_e00};
 use hillwash::mix::Shelf;
 use hillwash::plan::POT_WITHIN;
+use image::{Rgb, RgbImage};
 
 #[test]
 fn tones_that_share_a_pot_are_each_told_how_near_it_comes_to_them() {
@@ -40,6 +41,37 @@ fn tones_that_share_a_pot_are_each_told_how_near_it_comes_to_them() {
             "the pot is nearer to one of them"
         );
     });
+}
+
+/// Courses of a colour with grain, and joints of three rows of another between them, softened as a lens does.
+fn courses(brick: Srgb8, joint: Srgb8) -> RgbImage {
+    RgbImage::from_fn(420, 420, |x, y| {
+        let grain = (u64::from(x) * 7919 + u64::from(y) * 104_729).wrapping_mul(0x9e37_79b9) >> 20;
+        Rgb(std::array::from_fn(|c| match y % 14 {
+            0..3 => joint.0[c],
+            3 | 13 => u8::midpoint(brick.0[c], joint.0[c]),
+            _ => brick.0[c] + u8::try_from(grain % 9).unwrap() - 4,
+        }))
+    })
+}
+
+#[test]
+fn jars_are_named_by_surface_and_part_and_keep_their_names_when_a_colour_moves_a_little() {
+    let jars = |brick: [u8; 3], joint: [u8; 3]| {
+        let drawn = Drawn::new(courses(Srgb8(brick), Srgb8(joint)));
+        drawn.plan(|plan| -> Vec<String> {
+            let mut labels: Vec<String> = plan.pots.iter().map(|pot| pot.label()).collect();
+            labels.sort();
+            labels
+        })
+    };
+    let then = jars([0xa5, 0x60, 0x48], [0xb9, 0xb0, 0x9c]);
+    assert_eq!(then, ["Wall, body", "Wall, joints"]);
+    let moved = ([0xa0, 0x5e, 0x48], [0xbd, 0xb2, 0x9c]);
+    let by = |from: [u8; 3], to: [u8; 3]| delta_e00(Srgb8(from).into(), Srgb8(to).into()).0;
+    assert!((0.8..3.0).contains(&by([0xa5, 0x60, 0x48], moved.0)));
+    assert!((0.8..3.0).contains(&by([0xb9, 0xb0, 0x9c], moved.1)));
+    assert_eq!(jars(moved.0, moved.1), then);
 }
 
 #[test]
