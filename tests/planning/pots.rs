@@ -3,7 +3,7 @@
 use crate::bench::{BRICK, Drawn, LEAF, paint_list, stripes};
 use hillwash::colour::{Srgb8, delta_e00};
 use hillwash::mix::Shelf;
-use hillwash::plan::POT_WITHIN;
+use hillwash::plan::{POT_WITHIN, Pot};
 use image::{Rgb, RgbImage};
 
 #[test]
@@ -60,7 +60,7 @@ fn jars_are_named_by_surface_and_part_and_keep_their_names_when_a_colour_moves_a
     let jars = |brick: [u8; 3], joint: [u8; 3]| {
         let drawn = Drawn::new(courses(Srgb8(brick), Srgb8(joint)));
         drawn.plan(|plan| -> Vec<String> {
-            let mut labels: Vec<String> = plan.pots.iter().map(|pot| pot.label()).collect();
+            let mut labels: Vec<String> = plan.pots.iter().map(Pot::label).collect();
             labels.sort();
             labels
         })
