@@ -3,12 +3,17 @@
 
 const text = (id) => document.getElementById(id).textContent;
 
-/** The core, packed: in this very file, or beside it where the page lies on a web space. */
-async function packed() {
-  const inside = text('core').trim();
-  if (!inside) return (await fetch('hillwash.core')).arrayBuffer();
+/** What an element holds as base64. */
+function bytes(id) {
+  const inside = text(id).trim();
   if (Uint8Array.fromBase64) return Uint8Array.fromBase64(inside).buffer;
   return Uint8Array.from(atob(inside), (c) => c.charCodeAt(0)).buffer;
+}
+
+/** The core, packed: in this very file, or beside it where the page lies on a web space. */
+async function packed() {
+  if (text('core')) return bytes('core');
+  return (await fetch('hillwash.core')).arrayBuffer();
 }
 
 const worker = new Worker(URL.createObjectURL(new Blob([text('worker')], { type: 'text/javascript' })));
@@ -31,7 +36,7 @@ function put(what, give = []) {
 }
 
 const title = 'My layout';
-const begun = packed().then((core) => put({ act: 'begin', core, title }, [core]));
+const begun = packed().then((core) => put({ act: 'begin', core, example: bytes('example'), title }, [core]));
 
 async function answered(address, body) {
   await begun;

@@ -5,6 +5,8 @@
 let title = 'My layout';
 /** The core as it came, for schedules that are to carry it. */
 let packedCore = null;
+/** The example, as a layout file. */
+let example = null;
 /** Why the layout cannot be opened, as an answer; null where it is open. */
 let fault = null;
 /** The light each photo was last asked about in, so that a core that is started anew sees them so again. */
@@ -165,32 +167,36 @@ async function asked(address, body) {
 
 /** Long side of what a photo that is too large for a browser is made. */
 const FITTING = 6000;
+const million = (pixels) => `${Math.round(pixels / 1e6)} million pixels`;
 
-/** A photo as a browser can hold it, and what was done to it. */
-async function fitted(address, file) {
+/** A photo as a browser can hold it and what was done to it, or why it cannot. */
+async function fitted(file) {
   const told = JSON.parse(words.decode(raw('fits', await file.arrayBuffer()).answer.bytes));
-  if (told.fits !== false) return [address, file, null];
-  const drawn = await createImageBitmap(file, { resizeWidth: FITTING * Math.min(1, told.width / told.height), resizeQuality: 'high' });
-  const canvas = new OffscreenCanvas(drawn.width, drawn.height);
-  canvas.getContext('2d').drawImage(drawn, 0, 0);
+  if (told.fits !== false) return { file };
+  const found = `It has ${million(told.width * told.height)}, more than a browser can hold at once`;
+  let drawn;
+  try {
+    drawn = await createImageBitmap(file, { resizeWidth: FITTING * Math.min(1, told.width / told.height), resizeQuality: 'high' });
+  } catch {
+    return { refused: refused(`${found}, and this browser cannot make a photo of its kind smaller`, `Save it as JPEG with at most ${FITTING} pixels on its long side, in whatever shows your photos, and add that.`) };
+  }
+  // What lies on its side in the file is drawn upright, and may still be too long.
+  const shrink = Math.min(1, FITTING / Math.max(drawn.width, drawn.height));
+  const canvas = new OffscreenCanvas(shrink * drawn.width, shrink * drawn.height);
+  canvas.getContext('2d').drawImage(drawn, 0, 0, canvas.width, canvas.height);
   drawn.close();
-  const about = new URLSearchParams(address.split('?')[1]);
-  about.set('name', about.get('name').replace(/\.[^.]*$/, '.jpg'));
   const smaller = await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.95 });
-  const million = (n) => Math.round(n / 1e6);
-  return [`photo?${about}`, smaller, `It has ${million(told.width * told.height)} million pixels, more than a browser can hold at once: it is kept with ${million(canvas.width * canvas.height)} million.`];
+  return { file: smaller, smaller: `${found}: it is kept with ${million(canvas.width * canvas.height)}.` };
 }
 
-async function photo(address, file) {
-  let given = [address, file, null];
-  try {
-    given = await fitted(address, file);
-  } catch {
-    // What cannot be drawn smaller is for the core to judge.
-  }
-  const answer = await asked(given[0], given[1]);
-  if (answer.status !== 200 || !given[2]) return answer;
-  return json(200, { ...JSON.parse(words.decode(answer.bytes)), smaller: given[2] });
+async function photo(address, given) {
+  const { file, smaller, refused: why } = await fitted(given);
+  if (why) return why;
+  const about = new URLSearchParams(address.split('?')[1]);
+  if (smaller) about.set('name', about.get('name').replace(/\.[^.]*$/, '.jpg'));
+  const answer = await asked(`photo?${about}`, file);
+  if (answer.status !== 200 || !smaller) return answer;
+  return json(200, { ...JSON.parse(words.decode(answer.bytes)), smaller });
 }
 
 /** Puts other files in the place of all. */
@@ -216,14 +222,18 @@ async function anew(written, handle = null) {
   return answer;
 }
 
+/** Puts what a layout file holds in the place of all. */
+function unfolded(packed) {
+  const { answer, written } = raw('unpack', packed);
+  return answer.status === 200 ? anew(written) : answer;
+}
+
 const acts = {
   async begin(given) {
-    ({ title, core: packedCore } = given);
+    ({ title, core: packedCore, example } = given);
     [database] = await Promise.all([opened(), unpacked(packedCore)]);
     await load();
-    const answer = restart();
-    warm(WARM);
-    return answer;
+    return restart();
   },
   async ask({ address, body }) {
     if (address.startsWith('photo?')) return photo(address, body);
@@ -233,14 +243,10 @@ const acts = {
     return raw('pack', JSON.stringify({ names: [...files.keys()], date })).answer;
   },
   async load({ file }) {
-    const { answer, written } = raw('unpack', await file.arrayBuffer());
-    return answer.status === 200 ? anew(written) : answer;
+    return unfolded(await file.arrayBuffer());
   },
   clear: () => anew([]),
-  async example() {
-    const { answer, written } = raw('example');
-    return answer.status === 200 ? anew(written) : answer;
-  },
+  example: () => unfolded(example),
   async folder({ handle }) {
     return anew([...await ofFolder(handle)], handle);
   },
@@ -248,17 +254,6 @@ const acts = {
 
 /** One after the other. */
 let turn = Promise.resolve();
-
-/** How often the core works for nothing but the work before the first photo comes, and the pause before each time (ms). */
-const WARM = 4;
-const PAUSE = 250;
-function warm(times) {
-  if (times <= 0 || files.size) return;
-  setTimeout(() => {
-    turn = turn.then(() => { if (!files.size) raw('warm'); }).catch(() => restart());
-    turn.then(() => warm(times - 1));
-  }, PAUSE);
-}
 
 onmessage = ({ data }) => {
   turn = turn.then(async () => {

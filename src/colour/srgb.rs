@@ -1,8 +1,9 @@
 //! sRGB: linear light and the 8-bit code that files and screens use.
 
-use palette::encoding::{FromLinear, IntoLinear, Srgb as SrgbCurve};
+use palette::encoding::{IntoLinear, Srgb as SrgbCurve};
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::sync::LazyLock;
 
 /// Linear light in the primaries of sRGB. Not clipped: values below 0 or above 1 lie outside sRGB.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -35,17 +36,20 @@ impl LinearSrgb {
     #[must_use]
     pub fn encode(self) -> Srgb8 {
         Srgb8([self.r, self.g, self.b].map(|linear| {
-            let encoded = <SrgbCurve as FromLinear<f64, f64>>::from_linear(linear.clamp(0.0, 1.0));
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "clamped to 0..=255 before"
-            )]
-            let code = (encoded * 255.0).round().clamp(0.0, 255.0) as u8;
-            code
+            let code = FROM.partition_point(|from| *from <= linear);
+            u8::try_from(code).unwrap_or(u8::MAX)
         }))
     }
 }
+
+/// The light from which on each code above 0 is the nearest. Looking it up is quicker than the curve's power, which
+/// pictures would take for each pixel, and alike wherever this runs.
+static FROM: LazyLock<[f64; 255]> = LazyLock::new(|| {
+    std::array::from_fn(|below| {
+        let edge = (f64::from(u8::try_from(below).unwrap_or(u8::MAX)) + 0.5) / 255.0;
+        <SrgbCurve as IntoLinear<f64, f64>>::into_linear(edge)
+    })
+});
 
 impl Srgb8 {
     /// Linear light of this code.
@@ -65,5 +69,31 @@ impl fmt::Display for Srgb8 {
 impl From<Srgb8> for String {
     fn from(colour: Srgb8) -> Self {
         colour.to_string()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use palette::encoding::FromLinear;
+
+    #[test]
+    fn codes_are_those_of_the_curve_rounded() {
+        for step in -10..=10_010 {
+            let linear = f64::from(step) / 10_000.0;
+            let curve = <SrgbCurve as FromLinear<f64, f64>>::from_linear(linear.clamp(0.0, 1.0));
+            let light = LinearSrgb {
+                r: linear,
+                ..LinearSrgb::default()
+            };
+            let code = f64::from(light.encode().0[0]);
+            assert!((curve * 255.0 - code).abs() <= 0.5 + 1e-9, "{linear}");
+        }
+        let beyond = LinearSrgb {
+            r: f64::NAN,
+            g: f64::INFINITY,
+            b: f64::NEG_INFINITY,
+        };
+        assert_eq!(beyond.encode(), Srgb8([0, 255, 0]));
     }
 }

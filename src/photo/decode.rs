@@ -202,7 +202,7 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
         return Err(PhotoError::CutShort);
     }
     let mut read = catch_unwind(AssertUnwindSafe(|| {
-        decode_known(bytes, format, limits, whole)
+        decode_known(bytes, format, limits, whole, beside.profile)
     }))
     .unwrap_or_else(|_| Err(gave_up()))?;
     read.warnings
@@ -234,37 +234,34 @@ fn gave_up() -> PhotoError {
 /// Bytes that decoding a photo takes at most, its file included; where it will be refused, its file alone.
 #[must_use]
 pub fn memory_needed(bytes: &[u8], limits: &Limits) -> u64 {
-    let file = bytes.len() as u64;
-    let Kind::Read(format) = kind_of(bytes) else {
-        return file;
-    };
-    if Beside::of(bytes, format).check().is_err() {
-        return file;
-    }
-    catch_unwind(AssertUnwindSafe(|| {
-        let mut decoder = decoder_of(bytes, format, limits).ok()?;
-        let shape = shape_of(&mut decoder, bytes, format);
-        let (width, height) = decoder.dimensions();
-        let need = shape.need(file);
-        limits.check_size(width, height, need).ok().map(|()| need)
-    }))
-    .ok()
-    .flatten()
-    .unwrap_or(file)
+    told_size(bytes, limits)
+        .filter(|([width, height], need)| limits.check_size(*width, *height, *need).is_ok())
+        .map_or(bytes.len() as u64, |(_, need)| need)
 }
 
 /// Width and height of a photo that the limits refuse for its size alone, by its header.
 #[must_use]
 pub fn too_large(bytes: &[u8], limits: &Limits) -> Option<[u32; 2]> {
-    let Kind::Read(format) = kind_of(bytes) else {
-        return None;
-    };
-    let mut decoder = decoder_of(bytes, format, limits).ok()?;
-    let shape = shape_of(&mut decoder, bytes, format);
-    let (width, height) = decoder.dimensions();
-    let need = shape.need(bytes.len() as u64);
+    let ([width, height], need) = told_size(bytes, limits)?;
     let refused = limits.check_size(width, height, need).is_err();
     refused.then_some([width, height])
+}
+
+/// Width and height by the header, and the bytes that decoding takes; `None` where the header cannot be read.
+fn told_size(bytes: &[u8], limits: &Limits) -> Option<([u32; 2], u64)> {
+    catch_unwind(AssertUnwindSafe(|| match kind_of(bytes) {
+        Kind::Heic => super::heif::told_size(bytes),
+        Kind::Read(format) => {
+            Beside::of(bytes, format).check().ok()?;
+            let mut decoder = decoder_of(bytes, format, limits).ok()?;
+            let need = shape_of(&mut decoder, bytes, format).need(bytes.len() as u64);
+            let (width, height) = decoder.dimensions();
+            Some(([width, height], need))
+        }
+        Kind::Refuse(_) | Kind::Unknown => None,
+    }))
+    .ok()
+    .flatten()
 }
 
 /// A decoder that has read the header, and inflates notes and profiles within their limit alone.
@@ -291,7 +288,7 @@ fn shape_of(decoder: &mut impl ImageDecoder, bytes: &[u8], format: ImageFormat) 
     let (width, height) = decoder.dimensions();
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let kept = match format {
-        ImageFormat::Jpeg => (true, jpeg::survey(bytes).kept_per_pixel),
+        ImageFormat::Jpeg => (true, jpeg::survey_head(bytes).kept_per_pixel),
         // Lossless: four bytes a pixel; lossy: one for light and two halves for colour.
         ImageFormat::WebP => (false, 4),
         _ => (false, 0),
@@ -328,6 +325,7 @@ fn decode_known(
     format: ImageFormat,
     limits: &Limits,
     whole: bool,
+    has_profile: bool,
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
     let mut decoder = decoder_of(bytes, format, limits)?;
     let (width, height) = decoder.dimensions();
@@ -343,7 +341,7 @@ fn decode_known(
         ImageFormat::Tiff => beside::tiff_profile(bytes),
         _ => decoder.icc_profile().ok().flatten(),
     };
-    let unread = icc.is_none() && Beside::of(bytes, format).profile;
+    let unread = icc.is_none() && has_profile;
     let space = exif_space(decoder.exif_metadata().ok().flatten());
     let mut image = DynamicImage::from_decoder(decoder).map_err(|e| damaged(&e))?;
     let mut warnings = Vec::new();

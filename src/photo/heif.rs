@@ -82,6 +82,14 @@ fn notes_within(bytes: &[u8]) -> Result<(), PhotoError> {
     Ok(())
 }
 
+/// Width and height as the file tells them, and the bytes that decoding it takes; `None` where it tells none.
+pub(super) fn told_size(bytes: &[u8]) -> Option<([u32; 2], u64)> {
+    notes_within(bytes).ok()?;
+    let file = HeifFile::parse(bytes).ok()?;
+    let (width, height) = file.image_size(file.primary_id).ok()??;
+    Some(([width, height], need(width, height, bytes)))
+}
+
 fn decode_primary(
     bytes: &[u8],
     limits: &Limits,

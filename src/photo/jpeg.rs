@@ -22,8 +22,17 @@ pub(super) struct JpegFacts {
     pub(super) step: Option<f64>,
 }
 
-/// Walks the markers; never reads outside `bytes`.
+/// Walks all markers; never reads outside `bytes`.
 pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
+    walk(bytes, false)
+}
+
+/// Walks the markers before the picture itself: quick, and enough to know its frame.
+pub(super) fn survey_head(bytes: &[u8]) -> JpegFacts {
+    walk(bytes, true)
+}
+
+fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
     let mut facts = JpegFacts {
         components: None,
         whole: false,
@@ -68,7 +77,12 @@ pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
                 }
                 let length = usize::from(u16::from_be_bytes([high, low])).max(2);
                 match marker {
-                    0xda => facts.notes_end = facts.notes_end.min(at),
+                    0xda => {
+                        facts.notes_end = facts.notes_end.min(at);
+                        if head_alone {
+                            return facts;
+                        }
+                    }
                     0xdb if facts.step.is_none() => {
                         facts.step = bytes.get(at + 2..).and_then(mean_step);
                     }
@@ -122,6 +136,16 @@ mod tests {
         assert_eq!(facts.beside, (6, 1));
         bytes.extend([0xff, 0xd9]);
         assert!(survey(&bytes).whole);
+        bytes.splice(
+            bytes.len() - 2..,
+            [0xff, 0xda, 0, 2, 1, 0xff, 0xfe, 0, 4, 0, 0, 0xff, 0xd9],
+        );
+        assert_eq!(survey(&bytes).beside, (10, 2));
+        let head = survey_head(&bytes);
+        assert_eq!(
+            (head.components, head.beside, head.whole),
+            (Some(3), (6, 1), false)
+        );
     }
 
     #[test]

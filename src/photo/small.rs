@@ -6,8 +6,10 @@ use super::picture::{Picture, Samples};
 use super::profile::Encoding;
 use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
-use image::{DynamicImage, RgbImage};
+use image::imageops::thumbnail;
+use image::{Rgb, RgbImage};
 use serde::{Deserialize, Serialize};
+use std::ops::Range;
 
 /// The part of a picture to show, as fractions: left, top, right, bottom.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,7 +115,7 @@ pub(super) fn encoded_small(image: &RgbImage, quality: u8) -> Result<SmallJpeg, 
 pub fn small_rgb(picture: &Picture, width: usize, height: usize) -> Option<Vec<u8>> {
     let (width, height) = (u32::try_from(width).ok()?, u32::try_from(height).ok()?);
     let small = shrunk(picture, Crop::WHOLE, width.max(height))?;
-    Some(image::imageops::thumbnail(&small, width, height).into_raw())
+    Some(thumbnail(&small, width, height).into_raw())
 }
 
 /// A picture in sRGB, three bytes a pixel, as PNG.
@@ -145,29 +147,27 @@ fn encoded_png(image: &RgbImage) -> Result<Vec<u8>, PhotoError> {
 /// So many pixels are turned into light and back at once: a whole picture would take fifty times its bytes.
 const AT_ONCE: usize = 1 << 14;
 
-/// Cut, shrunk, its light corrected, in sRGB.
+/// Cut, shrunk (each pixel counts in one of the smaller picture), its light corrected, in sRGB.
 pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
     let [left, top, right, bottom] = crop.0;
-    let (x0, x1) = span(left, right, picture.width)?;
-    let (y0, y1) = span(top, bottom, picture.height)?;
-    let mut rgb = Vec::with_capacity((x1 - x0) * (y1 - y0) * 3);
-    for y in y0..y1 {
-        let (from, to) = ((y * picture.width + x0) * 3, (y * picture.width + x1) * 3);
-        match &picture.samples {
-            Samples::Rgb8(all) => rgb.extend_from_slice(all.get(from..to)?),
-            Samples::Rgb16(all) => rgb.extend(all.get(from..to)?.iter().map(|v| (v >> 8) as u8)),
-        }
-    }
-    let cut = RgbImage::from_raw(
-        u32::try_from(x1 - x0).ok()?,
-        u32::try_from(y1 - y0).ok()?,
-        rgb,
-    )?;
-    let mut image = DynamicImage::ImageRgb8(cut);
-    if image.width().max(image.height()) > long_side {
-        image = image.thumbnail(long_side, long_side);
-    }
-    let mut small = image.into_rgb8();
+    let columns = span(left, right, picture.width)?;
+    let rows = span(top, bottom, picture.height)?;
+    let sides = [columns.len(), rows.len()];
+    let most = (long_side as usize).max(1);
+    let longest = sides[0].max(sides[1]);
+    let [width, height] = sides.map(|side| {
+        let scaled = (2 * side * most.min(longest) + longest) / (2 * longest);
+        scaled.max(1)
+    });
+    let across = edges(columns, width);
+    let down = edges(rows, height);
+    let row = picture.width;
+    let rgb = match &picture.samples {
+        Samples::Rgb8(all) => means(all, row, &across, &down, u64::from),
+        Samples::Rgb16(all) => means(all, row, &across, &down, |code| u64::from(code >> 8)),
+    };
+    let mut small =
+        RgbImage::from_raw(u32::try_from(width).ok()?, u32::try_from(height).ok()?, rgb)?;
     if !matches!(
         (&picture.encoding, &picture.correction),
         (Encoding::Srgb, Correction::None)
@@ -205,14 +205,50 @@ pub fn before_after(picture: &Picture) -> Result<Vec<u8>, PhotoError> {
     let halves = halves.ok_or_else(|| failed("it has no pixels".to_owned()))?;
     let gap = 8;
     let (width, height) = halves[0].dimensions();
-    let mut both = RgbImage::from_pixel(2 * width + gap, height, image::Rgb([0x77; 3]));
+    let mut both = RgbImage::from_pixel(2 * width + gap, height, Rgb([0x77; 3]));
     image::imageops::replace(&mut both, &halves[0], 0, 0);
     image::imageops::replace(&mut both, &halves[1], i64::from(width + gap), 0);
     encoded_png(&both)
 }
 
-/// First and one-past-last pixel of a span of fractions, at least one pixel wide.
-fn span(from: f64, to: f64, count: usize) -> Option<(usize, usize)> {
+/// Where so many parts of some pixels begin, and the end of the last.
+fn edges(pixels: Range<usize>, parts: usize) -> Vec<usize> {
+    let edge = |part: usize| pixels.start + (part * pixels.len()).div_ceil(parts);
+    (0..=parts).map(edge).collect()
+}
+
+/// The mean of each block between edges, three codes a pixel; `row` is how many pixels a row has.
+fn means<S: Copy>(
+    all: &[S],
+    row: usize,
+    across: &[usize],
+    down: &[usize],
+    code: impl Fn(S) -> u64,
+) -> Vec<u8> {
+    let mut out = Vec::with_capacity(3 * across.len() * down.len());
+    let mut sums = vec![[0_u64; 3]; across.len() - 1];
+    for rows in down.windows(2) {
+        sums.fill([0; 3]);
+        for line in all.chunks_exact(3 * row).take(rows[1]).skip(rows[0]) {
+            for (sum, columns) in sums.iter_mut().zip(across.windows(2)) {
+                for pixel in line[3 * columns[0]..3 * columns[1]].as_chunks::<3>().0 {
+                    sum[0] += code(pixel[0]);
+                    sum[1] += code(pixel[1]);
+                    sum[2] += code(pixel[2]);
+                }
+            }
+        }
+        for (sum, columns) in sums.iter().zip(across.windows(2)) {
+            let count = ((columns[1] - columns[0]) * (rows[1] - rows[0])).max(1) as u64;
+            let mean = |sum: u64| u8::try_from((sum + count / 2) / count).unwrap_or(u8::MAX);
+            out.extend(sum.map(mean));
+        }
+    }
+    out
+}
+
+/// The pixels of a span of fractions, at least one.
+fn span(from: f64, to: f64, count: usize) -> Option<Range<usize>> {
     #[expect(
         clippy::cast_precision_loss,
         clippy::cast_possible_truncation,
@@ -221,5 +257,5 @@ fn span(from: f64, to: f64, count: usize) -> Option<(usize, usize)> {
     )]
     let at = |fraction: f64| (fraction.clamp(0.0, 1.0) * count as f64).round() as usize;
     let (a, b) = (at(from).min(count.checked_sub(1)?), at(to).min(count));
-    Some((a, b.max(a + 1)))
+    Some(a..b.max(a + 1))
 }

@@ -5,6 +5,7 @@
 mod bundle;
 mod page_files;
 
+use crate::desk::{STARTER, pack};
 use crate::report::schedule_script_hash;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -39,6 +40,12 @@ fn hash(text: &str) -> String {
     STANDARD.encode(Sha256::digest(text.as_bytes()))
 }
 
+/// The starter scene as a layout file.
+fn example() -> Vec<u8> {
+    let files = STARTER.map(|(name, bytes)| (name.to_owned(), bytes.to_vec()));
+    pack(&files).unwrap_or_default()
+}
+
 /// The page; `core` stands inside it, or beside it where it is empty.
 fn page(core: &[u8]) -> String {
     let script = bundle::script();
@@ -62,8 +69,9 @@ fn page(core: &[u8]) -> String {
         }
     );
     let parts = format!(
-        "<script type=\"text/plain\" id=\"worker\">{WORKER}</script>\n<script type=\"text/plain\" id=\"guide-page\">{}</script>\n<script type=\"text/plain\" id=\"core\">{}</script>\n<script>{script}</script>\n</body>",
+        "<script type=\"text/plain\" id=\"worker\">{WORKER}</script>\n<script type=\"text/plain\" id=\"guide-page\">{}</script>\n<script type=\"text/plain\" id=\"example\">{}</script>\n<script type=\"text/plain\" id=\"core\">{}</script>\n<script>{script}</script>\n</body>",
         guide(),
+        STANDARD.encode(example()),
         STANDARD.encode(core)
     );
     content("")
@@ -154,6 +162,9 @@ mod tests {
             assert!(!page.contains(part), "{part}");
         }
         assert!(page.contains(&STANDARD.encode(b"\x1f\x8bcore")));
+        let files = crate::desk::unpack(&example()).unwrap();
+        assert_eq!(files.len(), STARTER.len());
+        assert!(page.contains(&STANDARD.encode(example())));
         let guide = guide();
         assert!(guide.matches("src=\"data:image/jpeg").count() == GUIDE_PICTURES.len());
         assert!(!guide.contains("</script") && !guide.contains("src=\"desk"));

@@ -31,6 +31,7 @@ impl Grid {
     }
 
     /// The colour of a place so many steps away, if it counts.
+    #[inline]
     pub(super) fn seen(&self, place: usize, steps: isize) -> Option<[f32; 3]> {
         let [r, g, b, n] = self.at[place.wrapping_add_signed(steps)];
         (n > 0.0).then_some([r, g, b])

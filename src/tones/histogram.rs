@@ -65,6 +65,8 @@ const MOST_LOST: f64 = 0.5;
 const BITS: u32 = 6;
 /// Bits a channel where quickness counts more.
 const ROUGH_BITS: u32 = 5;
+/// So many bins that follow on each other, all blues of a red and a green, are known together to be empty.
+const STRETCH: usize = 1 << BITS;
 /// All bins.
 const BIN_MASK: u32 = (1 << (3 * BITS)) - 1;
 /// Above so many pixels in the region only one row in four is read.
@@ -192,17 +194,20 @@ impl Depth {
     /// Counts pixels into a table with one tally a bin, or out of it.
     fn tally<S: Copy + Into<u32>>(
         self,
-        table: &mut [Tally],
+        sums: (&mut [Tally], &mut [bool]),
         pixels: &[S],
         mask: Option<&[u8]>,
         change: impl Fn(&mut u32, u32),
     ) {
         let (low_bits, dropped) = (self.low_bits(), self.dropped);
         let low_mask = (1_u32 << low_bits) - 1;
+        let (table, touched) = sums;
         let mut count = |pixel: &[S]| {
             let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
             let at = ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
-            let tally = &mut table[(at & BIN_MASK) as usize];
+            let at = (at & BIN_MASK) as usize;
+            touched[at / STRETCH] = true;
+            let tally = &mut table[at];
             change(&mut tally.count, 1);
             change(&mut tally.residual[0], (r & low_mask) >> dropped);
             change(&mut tally.residual[1], (g & low_mask) >> dropped);
@@ -241,13 +246,16 @@ impl Depth {
 pub(super) struct ColourSums {
     depth: Depth,
     table: Vec<Tally>,
+    /// Of each stretch of the table whether anything was put there.
+    touched: Vec<bool>,
 }
 
 impl ColourSums {
     pub(super) fn of(picture: &Picture) -> Self {
         Self {
             depth: Depth::of(&picture.samples),
-            table: vec![Tally::default(); 1 << (3 * BITS)],
+            table: vec![Tally::default(); ALL_CODES],
+            touched: vec![false; ALL_CODES / STRETCH],
         }
     }
 
@@ -271,10 +279,10 @@ impl ColourSums {
         let first = row * picture.width;
         let (from, to) = (first + run.start, first + run.end);
         let mask = picture.alpha.as_ref().map(|alpha| &alpha[from..to]);
-        let (depth, table) = (self.depth, &mut self.table);
+        let sums = (self.table.as_mut_slice(), self.touched.as_mut_slice());
         match &picture.samples {
-            Samples::Rgb8(all) => depth.tally(table, &all[from * 3..to * 3], mask, change),
-            Samples::Rgb16(all) => depth.tally(table, &all[from * 3..to * 3], mask, change),
+            Samples::Rgb8(all) => (self.depth).tally(sums, &all[from * 3..to * 3], mask, change),
+            Samples::Rgb16(all) => (self.depth).tally(sums, &all[from * 3..to * 3], mask, change),
         }
     }
 
@@ -301,6 +309,7 @@ impl ColourSums {
     pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
         let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
         let at = self.bin_of(codes);
+        self.touched[at / STRETCH] = true;
         let tally = &mut self.table[at];
         tally.count += times;
         for (sum, code) in tally.residual.iter_mut().zip(codes) {
@@ -311,7 +320,9 @@ impl ColourSums {
     /// Adds what was taken out of another table by `drain`.
     pub(super) fn add_filled(&mut self, filled: &[(u32, Tally)]) {
         for (at, tally) in filled {
-            let sum = &mut self.table[(at & BIN_MASK) as usize];
+            let at = (at & BIN_MASK) as usize;
+            self.touched[at / STRETCH] = true;
+            let sum = &mut self.table[at];
             sum.count += tally.count;
             for (sum, more) in sum.residual.iter_mut().zip(tally.residual) {
                 *sum += more;
@@ -321,11 +332,17 @@ impl ColourSums {
 
     /// The bins that hold something, with their places; the table is empty afterwards.
     pub(super) fn drain(&mut self) -> Vec<(u32, Tally)> {
-        (0_u32..)
-            .zip(&mut self.table)
-            .filter(|(_, tally)| tally.count > 0)
-            .map(|(at, tally)| (at, std::mem::take(tally)))
-            .collect()
+        let mut filled = Vec::new();
+        let stretches = self.table.chunks_exact_mut(STRETCH);
+        let firsts = (0_u32..).step_by(STRETCH);
+        for ((first, stretch), touched) in firsts.zip(stretches).zip(&mut self.touched) {
+            if std::mem::take(touched) {
+                let bins = (first..).zip(stretch).filter(|(_, tally)| tally.count > 0);
+                filled.extend(bins.map(|(at, tally)| (at, std::mem::take(tally))));
+            }
+        }
+        filled.shrink_to_fit();
+        filled
     }
 
     /// What was counted, with the true mean of each bin.

@@ -11,7 +11,7 @@ fail() { printf 'src/web/build.sh: %s\n' "$*" >&2; exit 1; }
 
 target=wasm32-unknown-unknown
 # Nothing in the core draws random numbers: whoever asks for some is told that there are none.
-flags=(--config "target.$target.rustflags=[\"--cfg\",\"getrandom_backend=\\\"unsupported\\\"\"]")
+flags=(--config "target.$target.rustflags=[\"--cfg\",\"getrandom_backend=\\\"unsupported\\\"\",\"-Ctarget-feature=+simd128\"]")
 sysroot=$(rustc --print sysroot)
 if [ ! -d "$sysroot/lib/rustlib/$target" ] && command -v rustup >/dev/null; then
   rustup target add "$target" || true

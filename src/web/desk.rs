@@ -2,8 +2,8 @@
 
 use super::files::{Files, MOST_PHOTO};
 use crate::desk::{
-    Desk, HTML, Kind, Lane, NewScene, Question, Refused, Reply, SCENE, STARTER, STARTER_PAINTS,
-    Settings, pack, solved_again, unpack,
+    Desk, HTML, Kind, Lane, NewScene, Question, Refused, Reply, SCENE, STARTER_PAINTS, Settings,
+    pack, solved_again, unpack,
 };
 use crate::mix::Shelf;
 use crate::paint::{PaintList, Reading};
@@ -142,43 +142,6 @@ fn solve(request: &Request) -> Result<Reply, Reply> {
     }
 }
 
-/// Works on the starter scene for nothing but the work: browsers first run code as it comes and compile well what was
-/// run often, but not in the middle of a long loop over a large photo.
-fn warm() -> Result<Reply, Reply> {
-    let mut core = Core::default();
-    for (name, bytes) in STARTER {
-        core.files.put(name.to_owned(), Some(bytes.to_vec()));
-    }
-    core.open(&Opening {
-        title: String::new(),
-        names: Vec::new(),
-    })?;
-    let corners = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9], [0.1, 0.9]];
-    let part = json!({ "photo": "wall", "outline": corners, "leave_out": [] });
-    let light = json!({ "neutral": null, "chart": null, "estimate": false });
-    for (address, mut what) in [
-        ("hello", json!({})),
-        ("light", json!({ "photo": "wall", "light": light })),
-        ("view?photo=wall", Value::Null),
-        ("cut?photo=wall&l=0&t=0&r=1&b=1&side=200", Value::Null),
-        (
-            "tones",
-            json!({ "surface": 1, "parts": [part], "tones": null, "map": true }),
-        ),
-    ] {
-        let (address, about) = address.split_once('?').unwrap_or((address, ""));
-        if !what.is_null() {
-            what["page"] = "warm".into();
-        }
-        core.asked(&Request {
-            address: address.to_owned(),
-            about: about.to_owned(),
-            body: what.to_string().into_bytes(),
-        })?;
-    }
-    Ok(told(200, &json!({})))
-}
-
 impl Core {
     /// Makes room for a request and says where.
     pub(super) fn room(&mut self, bytes: usize) -> *mut u8 {
@@ -236,12 +199,6 @@ impl Core {
                 self.packed = Some(request.body.clone());
                 Ok(told(200, &json!({})))
             }
-            "example" => {
-                for (name, bytes) in STARTER {
-                    self.files.put(name.to_owned(), Some(bytes.to_vec()));
-                }
-                Ok(told(200, &json!({})))
-            }
             "fits" => Ok(told(
                 200,
                 &too_large(&request.body, &LIMITS).map_or_else(
@@ -250,7 +207,6 @@ impl Core {
                 ),
             )),
             "solve" => solve(request),
-            "warm" => warm(),
             _ => self.asked(request),
         }
     }

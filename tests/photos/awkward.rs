@@ -2,7 +2,9 @@
 
 use super::{bytes, read};
 use hillwash::colour::{LabD65, delta_e00};
-use hillwash::photo::{Damage, KnownLight, Limits, PhotoError, PhotoWarning, Picture, decode};
+use hillwash::photo::{
+    Damage, KnownLight, Limits, PhotoError, PhotoWarning, Picture, decode, memory_needed, too_large,
+};
 use hillwash::region::{Outline, Region};
 use hillwash::tones::{Count, Tones, bins_of, tones_of};
 
@@ -300,6 +302,21 @@ fn photos_as_phones_save_them_are_read() {
         let cut = decode(&whole[..end], &Limits::default());
         assert!(cut.is_err(), "cut at {end}");
     }
+}
+
+#[test]
+fn a_heic_that_is_too_large_is_told_by_its_header() {
+    let limits = Limits::default();
+    let mut heic = bytes("photo.heic");
+    assert_eq!(too_large(&heic, &limits), None);
+    assert!(memory_needed(&heic, &limits) > heic.len() as u64 + 3 * 640 * 426);
+    // ISO/IEC 14496-12 and 23008-12, 6.5.3: the box `ispe` holds version and flags, width, height.
+    let at = heic.windows(4).position(|name| name == b"ispe").unwrap() + 8;
+    heic[at..at + 4].copy_from_slice(&20_000_u32.to_be_bytes());
+    heic[at + 4..at + 8].copy_from_slice(&15_000_u32.to_be_bytes());
+    assert_eq!(too_large(&heic, &limits), Some([20_000, 15_000]));
+    assert_eq!(memory_needed(&heic, &limits), heic.len() as u64);
+    assert!(decode(&heic, &limits).is_err());
 }
 
 #[test]
