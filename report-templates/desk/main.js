@@ -85,7 +85,7 @@ function changedMeanwhile() {
 
 function showState() {
   const n = doc.unsaved() ? 1 : 0;
-  $('state').textContent = work.printOnly ? 'Nothing is written; it prints when done' : n ? keeping.words() : work.unwritten ? `${work.file} is not made yet` : `As in ${work.file}`;
+  $('state').textContent = work.printOnly ? 'Nothing is written; it prints when done' : n ? keeping.words() : work.unwritten ? 'Nothing is saved yet' : `As in ${work.file}`;
   $('undo').disabled = work.done.length === 0;
   $('redo').disabled = work.undone.length === 0;
   document.title = `${n ? '• ' : ''}${work.title}`;
@@ -121,7 +121,7 @@ function showNow() {
 function showPhotoLine() {
   const photo = doc.photo();
   $('photo-name').textContent = photo ? `${photo.key} (${work.photo + 1} of ${work.photos.length})` : 'No photo';
-  $('photo-line').hidden = !photo;
+  for (const id of ['photo-line', 'zoom', 'loupe']) $(id).hidden = !photo;
   $('photo-before').disabled = work.photos.length < 2;
   $('photo-after').disabled = work.photos.length < 2;
   $('stage').setAttribute('aria-label', photo ? `Photo “${photo.key}”, ${photo.file}` : 'Photo');
@@ -585,7 +585,6 @@ doc.onChange((what) => {
 });
 
 engine.guide().then((address) => { $('guide').href = address; });
-$('title').textContent = '';
 setTool('move');
 await open_();
 $('title').textContent = work.title;
