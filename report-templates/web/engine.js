@@ -3,9 +3,10 @@
 
 const text = (id) => document.getElementById(id).textContent;
 
-/** What an element holds as base64. */
+/** What an element holds as base64; it is wanted once. */
 function bytes(id) {
   const inside = text(id).trim();
+  document.getElementById(id).remove();
   if (Uint8Array.fromBase64) return Uint8Array.fromBase64(inside).buffer;
   return Uint8Array.from(atob(inside), (c) => c.charCodeAt(0)).buffer;
 }

@@ -171,8 +171,9 @@ const million = (pixels) => `${Math.round(pixels / 1e6)} million pixels`;
 
 /** A photo as a browser can hold it and what was done to it, or why it cannot. */
 async function fitted(file) {
-  const told = JSON.parse(words.decode(raw('fits', await file.arrayBuffer()).answer.bytes));
-  if (told.fits !== false) return { file };
+  const bytes = await file.arrayBuffer();
+  const told = JSON.parse(words.decode(raw('fits', bytes).answer.bytes));
+  if (told.fits !== false) return { file: bytes };
   const found = `It has ${million(told.width * told.height)}, more than a browser can hold at once`;
   let drawn;
   try {
