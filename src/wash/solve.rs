@@ -256,6 +256,10 @@ const THIN_FILTER: u32 = 8;
 const MOST_PASSES: u32 = 3;
 /// Ratios of two paints: coprime, none above 3.
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
+/// So many pairs are tried in every ratio: all pairs of some sixty paints. Of more, those whose even mix comes nearest.
+const ALL_RATIOS: usize = 2_000;
+/// And so many paints that come nearest by themselves are tried with every other.
+const WITH_EVERY: usize = 12;
 /// Mixes that are tried on every rung of the ladder.
 const TRIED_FULLY: usize = 400;
 /// How many of the soundest mixes are tried on every rung as well.
@@ -348,6 +352,8 @@ struct Bench<'a> {
     /// Whether the film lies in recesses alone and is compared with [`Wanted::recess`] only, as a pin wash.
     in_recesses_only: bool,
     pale: bool,
+    /// Pairs that are tried in every ratio.
+    all_ratios: usize,
 }
 
 impl Bench<'_> {
@@ -466,6 +472,39 @@ impl Bench<'_> {
             .collect()
     }
 
+    /// Pairs that are worth every ratio, in order: all of a short list; of a long one those whose even mix comes nearest, and
+    /// the paints that come nearest by themselves with every other.
+    fn pairs(&self, alone: &[Mix], rungs: &[Rung]) -> Vec<(usize, usize)> {
+        let count = self.paints.len();
+        let all: Vec<(usize, usize)> = (0..count)
+            .flat_map(|a| (a + 1..count).map(move |b| (a, b)))
+            .filter(|(a, b)| self.paints[*a].family == self.paints[*b].family)
+            .collect();
+        if all.len() <= self.all_ratios {
+            return all;
+        }
+        let rungs = every_fourth(rungs);
+        let nearest = |mixes: &[Mix], most: usize| -> Vec<usize> {
+            let order = best_first(&self.judged(mixes, &rungs), |j| j.near);
+            order.into_iter().take(most).collect()
+        };
+        let mut good = vec![false; count];
+        for at in nearest(alone, WITH_EVERY) {
+            good[alone[at].parts[0].0] = true;
+        }
+        let even = |(a, b): &(usize, usize)| self.mix(vec![(*a, 1), (*b, 1)]);
+        let even: Vec<Mix> = all.par_iter().filter_map(even).collect();
+        let pair = |at: usize| (even[at].parts[0].0, even[at].parts[1].0);
+        let mut kept: Vec<(usize, usize)> = nearest(&even, self.all_ratios)
+            .into_iter()
+            .map(pair)
+            .collect();
+        kept.extend(all.into_iter().filter(|(a, b)| good[*a] || good[*b]));
+        kept.sort_unstable();
+        kept.dedup();
+        kept
+    }
+
     /// Single paints and pairs that may be stirred together; with a third paint where that is asked.
     fn mixes(&self, rungs: &[Rung]) -> Vec<Mix> {
         let count = self.paints.len();
@@ -473,12 +512,13 @@ impl Bench<'_> {
         if self.search.most_paints < 2 {
             return mixes;
         }
-        let pairs = (0..count).flat_map(|a| (a + 1..count).map(move |b| (a, b)));
-        for (a, b) in pairs.filter(|(a, b)| self.paints[*a].family == self.paints[*b].family) {
-            for [pa, pb] in RATIOS {
-                mixes.extend(self.mix(vec![(a, pa), (b, pb)]));
-            }
-        }
+        let pairs = self.pairs(&mixes, rungs);
+        let of_two = pairs.into_par_iter().flat_map_iter(|(a, b)| {
+            RATIOS
+                .into_iter()
+                .filter_map(move |[pa, pb]| self.mix(vec![(a, pa), (b, pb)]))
+        });
+        mixes.par_extend(of_two);
         if self.search.most_paints < 3 {
             return mixes;
         }
@@ -644,6 +684,7 @@ fn bench<'a>(
         wanted: *wanted,
         search,
         in_recesses_only: false,
+        all_ratios: ALL_RATIOS,
         pale: recess.l > base.l || wanted.flat.l > base.l + NO_FILM,
     }
 }
@@ -683,7 +724,8 @@ fn with_what_would_help(why: NoWash, base: LabD65, wanted: &Wanted, search: &Was
 
 /// Solves a wash over a base for flats and recesses at once.
 ///
-/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 32 parts of thinner,
+/// Mixes of one or two paints in at most 3 parts each (three paints when asked; of lists longer than some sixty paints only
+/// pairs that come near when mixed evenly, or of which one comes near alone), on a ladder of 1 to 32 parts of thinner,
 /// or beyond that from a stock, and 1 to 3 passes. Of all that come within 1 of the nearest, the fewest paints that stand
 /// nearest to their mix are taken. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
 /// everything and a pin wash in the recesses take its place, if they come nearer. The first paint's medium goes before
@@ -750,4 +792,63 @@ pub fn solve(
     } else {
         one
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of a long list the pairs that are left out hardly ever hold the answer. 48 paints over the whole of surface colours, by a
+    /// fixed rule; each wanted colour is what some wash of them gives, moved a little.
+    #[test]
+    fn a_long_list_is_answered_as_if_every_pair_were_tried() {
+        let prepared: Vec<Prepared> = (0..48_u32)
+            .map(|i| {
+                let part = |by: f64| (f64::from(i) * by).fract();
+                let (l, chroma) = (8.0 + 82.0 * part(0.618), 45.0 * part(0.414));
+                let hue = std::f64::consts::TAU * part(0.732);
+                let own = LabD65::new(l, chroma * hue.cos(), chroma * hue.sin());
+                Prepared::from_colour(Xyz::from(own).clamped(), None, 1.0)
+            })
+            .collect();
+        let paints: Vec<WashPaint<'_>> = prepared
+            .iter()
+            .map(|prepared| WashPaint {
+                prepared,
+                family: MixingFamily::WaterBorne,
+                opacity: None,
+            })
+            .collect();
+        let search = WashSearch::default();
+        let base = LabD65::new(78.0, 4.0, 14.0);
+        let mut same = 0;
+        for i in 0..16_u32 {
+            let part = |by: f64| (f64::from(i) * by).fract();
+            let flat = LabD65::new(
+                45.0 + 25.0 * part(0.37),
+                -6.0 + 18.0 * part(0.59),
+                2.0 + 24.0 * part(0.83),
+            );
+            let wanted = Wanted {
+                flat,
+                recess: LabD65::new(flat.l - 18.0, flat.a, flat.b),
+                recess_weight: 1.0,
+            };
+            let short = bench(base, &wanted, &paints, &search);
+            let plain = Bench {
+                all_ratios: usize::MAX,
+                ..bench(base, &wanted, &paints, &search)
+            };
+            let narrowed = Bench {
+                all_ratios: 300,
+                ..short
+            };
+            let (Ok((a, _)), Ok((b, _))) = (plain.best(1), narrowed.best(1)) else {
+                continue;
+            };
+            assert!(b.off.0 <= a.off.0 + AS_NEAR, "{i}: {a:?} {b:?}");
+            same += usize::from(a.parts == b.parts && a.thin == b.thin);
+        }
+        assert!(same >= 15, "{same} of 16");
+    }
 }
