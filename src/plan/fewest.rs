@@ -52,10 +52,13 @@ fn mixes(plan: &Jobs<'_>) -> Vec<Job> {
     let mut mixes: Vec<Job> = plan
         .pots
         .iter()
-        .flat_map(|pot| pot.members.iter().map(move |member| (pot, member)))
-        .map(|(pot, member)| Job {
+        .flat_map(|pot| {
+            let jar = pot.members.iter().zip(&pot.jar);
+            jar.map(move |(member, jar)| (pot.number, member, jar))
+        })
+        .map(|(number, member, jar)| Job {
             kind: JobKind::Pot,
-            name: format!("pot {}, {}", pot.number, pot.label()),
+            name: format!("pot {number}, {jar}"),
             surfaces: plan.surfaces[member.surface].wanted.name.clone(),
             colour: member.planned,
         })

@@ -85,7 +85,7 @@ pub fn beyond_words(fewest: &FewestPaints) -> Vec<String> {
 #[must_use]
 pub fn job_words(job: &Job) -> String {
     match job.kind {
-        JobKind::Pot => format!("{} ({})", job.name, job.surfaces),
+        JobKind::Pot => job.name.clone(),
         JobKind::Wash => format!("the wash of {}", job.surfaces),
         JobKind::Rock | JobKind::Place => format!("{} on {}", job.name, job.surfaces),
     }
@@ -219,10 +219,7 @@ impl TrimJson<'_> {
             .map(|at| {
                 json!({
                     "name": name(*at), "to_buy": from.is_some() && trim.added.contains(at),
-                    "used_for": fewest.used_for(*at).map(|job| match job.kind {
-                        JobKind::Pot => job.name.clone(),
-                        _ => job_words(job),
-                    }).collect::<Vec<_>>(),
+                    "used_for": fewest.used_for(*at).map(job_words).collect::<Vec<_>>(),
                 })
             })
             .collect();
