@@ -60,24 +60,25 @@ fn program() -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    #[cfg(all(unix, not(target_os = "macos")))]
+    use std::path::Path;
 
     #[cfg(all(unix, not(target_os = "macos")))]
     #[test]
     fn the_folder_is_where_the_system_has_such_things() {
-        let of = |xdg: Option<&str>, home: Option<&str>| {
+        let of = |xdg: Option<&Path>, home: Option<&Path>| {
             usual(|name| match name {
                 "XDG_CACHE_HOME" => xdg.map(OsString::from),
                 "HOME" => home.map(OsString::from),
                 _ => None,
             })
         };
-        let home = Some("/home/ann");
-        assert_eq!(of(Some("/tmp/c"), home), Some("/tmp/c/hillwash".into()));
-        assert_eq!(of(None, home), Some("/home/ann/.cache/hillwash".into()));
-        assert_eq!(
-            of(Some("c"), home),
-            Some("/home/ann/.cache/hillwash".into())
-        );
+        let (home, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let (home, other) = (home.path(), other.path());
+        let at_home = Some(home.join(".cache/hillwash"));
+        assert_eq!(of(Some(other), Some(home)), Some(other.join("hillwash")));
+        assert_eq!(of(None, Some(home)), at_home);
+        assert_eq!(of(Some(Path::new("c")), Some(home)), at_home);
         assert_eq!(of(None, None), None);
     }
 }
