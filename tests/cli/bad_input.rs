@@ -376,6 +376,16 @@ fn a_photo_of_a_kind_that_is_not_read_is_told_the_way_round() {
             "hint: open it in a browser and save the picture",
         ),
         (
+            b"\x1a\x45\xdf\xa3\x01\0\0\0\0\0\0\x1f",
+            "found a film",
+            "hint: stop it where the surface is sharp",
+        ),
+        (
+            b"8BPS\0\x01\0\0\0\0\0\0",
+            "found an image editor's picture in layers",
+            "hint: export it from the image editor",
+        ),
+        (
             b"PK\x03\x04\x14\0\0\0\x08\0",
             "found a zip archive",
             "hint: take the photos out of it",

@@ -103,6 +103,11 @@ fn the_schema_tells_every_path_of_the_demos_plan() {
         wishes: Wishes::default(),
     };
     let planned = schedule(inputs).unwrap();
+    // Of all that the demo paints no two are called alike; its outcrop has several light tones.
+    let jars: Vec<&String> = planned.pots.iter().flat_map(|pot| &pot.jar).collect();
+    let unlike: BTreeSet<&String> = jars.iter().copied().collect();
+    assert_eq!(unlike.len(), jars.len(), "{jars:?}");
+    assert!(jars.iter().any(|jar| jar.ends_with(" 2")), "{jars:?}");
     let json = plan_file(&planned, "2026-03-01").to_json().unwrap();
     let value: Value = serde_json::from_str(&json).unwrap();
     for part in ["rock", "scatter", "wash", "backscene", "haze"] {
