@@ -73,8 +73,7 @@ mod tests {
                 _ => None,
             })
         };
-        let (home, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
-        let (home, other) = (home.path(), other.path());
+        let (home, other) = (Path::new("/builder"), Path::new("/elsewhere"));
         let at_home = Some(home.join(".cache/hillwash"));
         assert_eq!(of(Some(other), Some(home)), Some(other.join("hillwash")));
         assert_eq!(of(None, Some(home)), at_home);
