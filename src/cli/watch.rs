@@ -66,6 +66,11 @@ impl Watch {
         Self { meter, shown }
     }
 
+    /// What is told how far the work is.
+    pub(crate) fn meter(&self) -> &'static Meter {
+        self.meter
+    }
+
     /// How to search, watched.
     pub(crate) fn search(&self, args: &SearchArgs) -> Search {
         Search {
@@ -100,14 +105,22 @@ impl Drop for Watch {
 
 /// "mixing: 37 of 120, about 12 s left; Ctrl-C stops it".
 fn words(progress: &Progress) -> String {
+    let Progress {
+        what,
+        done,
+        expected,
+        ..
+    } = progress;
     let left = progress.left.map_or_else(
         || format!("{} s so far", progress.elapsed.as_secs()),
         |left| format!("about {} s left", left.as_secs() + 1),
     );
-    format!(
-        "mixing: {} of {}, {left}; Ctrl-C stops it",
-        progress.done, progress.expected
-    )
+    let far = match expected {
+        Some(expected) => format!("{done} of {expected}, "),
+        None if *done == 0 => String::new(),
+        None => format!("{done}, "),
+    };
+    format!("{what}: {far}{left}; Ctrl-C stops it")
 }
 
 /// Puts a line in the place of the one before.
@@ -123,8 +136,9 @@ mod tests {
     #[test]
     fn what_is_left_is_told_once_it_can_be() {
         let mut progress = Progress {
+            what: "mixing",
             done: 3,
-            expected: 120,
+            expected: Some(120),
             elapsed: Duration::from_secs(2),
             left: None,
         };
@@ -134,5 +148,16 @@ mod tests {
         );
         progress.left = Some(Duration::from_secs(12));
         assert!(words(&progress).contains("about 13 s left"));
+        let unknown = Progress {
+            what: "choosing paints",
+            done: 5000,
+            expected: None,
+            elapsed: Duration::from_secs(4),
+            left: None,
+        };
+        assert_eq!(
+            words(&unknown),
+            "choosing paints: 5000, 4 s so far; Ctrl-C stops it"
+        );
     }
 }

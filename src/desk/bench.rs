@@ -131,7 +131,8 @@ impl Desk {
         let scene = parse_scene(name, text.as_bytes(), outside)
             .map_err(|faults| Refused::faults(&faults))?;
         let paints = self.paints();
-        let (paints, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let (paints, shelf) = (&listed.list, listed.shelf());
         let scatter = self.scatter(&scene)?;
         let plan = self.planned(&scene, &text, (paints, shelf, scatter.as_ref()))?;
         Ok(work(&plan, shelf))

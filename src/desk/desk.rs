@@ -16,7 +16,7 @@ use crate::scene::{Scene, SceneError, parse_scene_to_draw};
 use crate::tones::Count;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
-use std::sync::{Arc, Mutex, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock};
 
 /// How a desk is set up.
 #[derive(Debug)]
@@ -70,7 +70,20 @@ pub struct Desk {
 }
 
 /// The scene's paints, or words on why there are none.
-pub(super) type Paints = Result<(PaintList, Shelf), String>;
+pub(super) type Paints = Result<Listed, String>;
+
+/// A list, whose paints are made ready when something is first mixed from them: a page opens sooner than that.
+#[derive(Debug)]
+pub(super) struct Listed {
+    pub(super) list: PaintList,
+    shelf: OnceLock<Shelf>,
+}
+
+impl Listed {
+    pub(super) fn shelf(&self) -> &Shelf {
+        self.shelf.get_or_init(|| Shelf::new(&self.list))
+    }
+}
 
 pub(super) fn digest(bytes: &[u8]) -> String {
     use std::fmt::Write;
@@ -149,8 +162,10 @@ impl Desk {
             let first = faults.first().map(ToString::to_string).unwrap_or_default();
             format!("{}: {first}", scene.paints)
         })?;
-        let shelf = Shelf::new(&list);
-        Ok((list, shelf))
+        Ok(Listed {
+            list,
+            shelf: OnceLock::new(),
+        })
     }
 
     /// A spectrum that a list names.
@@ -245,7 +260,7 @@ impl Desk {
             "surfaces": surfaces,
             "materials": drawer(),
             "mixes": paints.as_ref().as_ref().err(),
-            "paints": paints.as_ref().as_ref().map_or(0, |(list, _)| list.paints().len()),
+            "paints": paints.as_ref().as_ref().map_or(0, |listed| listed.list.paints().len()),
             "draft": self.draft(),
             "solver": self.settings.core.is_some(),
         });

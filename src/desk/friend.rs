@@ -76,7 +76,8 @@ impl Desk {
     /// [`Refused`] for what is no schedule, or asks for too much work.
     pub fn friend(&self, name: &str, bytes: &[u8], date: &str) -> Result<(String, Value), Refused> {
         let paints = self.paints();
-        let (list, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let (list, shelf) = (&listed.list, listed.shelf());
         let scatter = self.scatter(&self.opened().scene)?;
         solved_again(name, bytes, (list, shelf), scatter.as_ref(), date)
     }

@@ -267,7 +267,7 @@ impl Desk {
     pub fn recipes(&self, ask: &AskRecipes, lane: &Lane, number: u64) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let paints = self.paints();
-        let (_, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let shelf = (paints.as_ref().as_ref()).map_err(Refused::words)?.shelf();
         if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite())
         {
             return Err(Refused::words("found colours that are none"));

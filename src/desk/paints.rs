@@ -34,7 +34,7 @@ impl Desk {
         let paints = self.paints();
         let file = self.opened().scene.paints.clone();
         Ok(match paints.as_ref() {
-            Ok((list, _)) => told(&file, list, self.will_get_paints())?,
+            Ok(listed) => told(&file, &listed.list, self.will_get_paints())?,
             Err(words) => {
                 json!({ "file": file, "rows": [], "notes": [], "fault": words, "text": "" })
             }

@@ -60,7 +60,8 @@ impl Desk {
         let scene = parse_scene(name, text.as_bytes(), outside)
             .map_err(|faults| Refused::faults(&faults))?;
         let paints = self.paints();
-        let (paints, shelf) = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
+        let (paints, shelf) = (&listed.list, listed.shelf());
         check_dirt(&scene, paints).map_err(|faults| Refused::faults(&faults))?;
         let scatter = self.scatter(&scene)?;
         self.seen(&scene, &text)?;

@@ -50,6 +50,13 @@ impl Search {
         self.meter.is_some_and(Meter::is_over)
     }
 
+    /// Tells whoever watches what is done from now on, in so many steps.
+    pub fn begin(&self, what: &'static str, steps: usize) {
+        if let Some(meter) = self.meter {
+            meter.begin(what, steps);
+        }
+    }
+
     /// Tells whoever watches that so many more steps will come.
     pub fn expect(&self, steps: usize) {
         if let Some(meter) = self.meter {

@@ -132,12 +132,14 @@ pub(super) fn fewest(
     let trimming = shelf.trimming(wish, search);
     let mut films: Vec<Job> = Vec::new();
     let mut wishes: Vec<FilmWish> = Vec::new();
+    search.begin("washes of few paints", 0);
     let favoured = [trimming.for_colours(), owned].concat();
     for surface in plan.surfaces {
         let on = Shelves {
             planned: plan.shelf,
             chosen_from: shelf,
             favoured: &favoured,
+            watched: search,
         };
         for needed in films_needed(surface, &on) {
             let FilmNeeded {

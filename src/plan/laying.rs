@@ -13,13 +13,16 @@ impl Mixed {
     #[must_use]
     pub fn laid(self, kit: &Kit<'_>, search: &Search) -> Laid {
         let kinds = strewing::kinds(kit.scatter);
+        search.begin("scatter", self.surfaces.len());
         let zones: Vec<Vec<ZonePlan>> = self
             .surfaces
             .iter()
             .map(|surface| {
                 // Over its time: nobody will see what is laid.
                 let kinds = if search.is_over() { &[] } else { &kinds[..] };
-                strewing::strewn(surface, kinds, &self.pots, self.layout.scale)
+                let strewn = strewing::strewn(surface, kinds, &self.pots, self.layout.scale);
+                search.did_one();
+                strewn
             })
             .collect();
         let dirt = dirt::lay(&self, kit, search);

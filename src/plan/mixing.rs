@@ -13,6 +13,7 @@ impl Toned {
     #[must_use]
     pub fn mixed(self, kit: &Kit<'_>, wishes: &Wishes) -> Mixed {
         let (shelf, search) = (kit.shelf, &wishes.search);
+        search.begin("mixing", 0);
         let wanted = pots::Brushed::on(&self.surfaces, kit.paints);
         let mut answers = Answers::of(shelf, search);
         let mut found = pots::gathered(&wanted, &mut answers);

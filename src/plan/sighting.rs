@@ -16,7 +16,7 @@ use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Trea
 use crate::tones::{
     Bin, ColourGrid, Count, Part, Tones, TonesError, bins_for, sorted, together, tones_of,
 };
-use crate::work::Timings;
+use crate::work::{Meter, Timings};
 use rayon::prelude::*;
 use std::borrow::Cow;
 
@@ -137,6 +137,7 @@ pub fn sight(
         limits,
         kept: None,
         timings: &Timings::default(),
+        meter: None,
     };
     sight_with(scene, bytes, &by)
 }
@@ -150,6 +151,8 @@ pub struct Sighting<'a> {
     pub kept: Option<&'a dyn Kept>,
     /// How much of the time goes into decoding is written down here.
     pub timings: &'a Timings,
+    /// What is told how many photos are read.
+    pub meter: Option<&'a Meter>,
 }
 
 impl std::fmt::Debug for Sighting<'_> {
@@ -199,6 +202,9 @@ pub fn sight_with(
         .filter(|at| photos[*at].is_none() || shows_unknown(used[*at]))
         .collect();
     let of: Vec<usize> = opened.iter().map(|at| used[*at]).collect();
+    if let Some(meter) = by.meter {
+        meter.begin("photos", of.len());
+    }
     let harvests = in_waves(&of, bytes, by.limits, |at| {
         let bytes = file_of(scene, of[at], bytes)?;
         let asked = Asked {
@@ -206,7 +212,11 @@ pub fn sight_with(
             unknown: &unknown,
             photo: of[at],
         };
-        asked.harvest(opened[at], &bytes, by)
+        let harvest = asked.harvest(opened[at], &bytes, by);
+        if let Some(meter) = by.meter {
+            meter.did_one();
+        }
+        harvest
     });
     let mut faults = Vec::new();
     let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();

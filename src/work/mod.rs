@@ -46,22 +46,32 @@ fn now() -> Duration {
 pub struct Meter {
     begun: Duration,
     most: Option<Duration>,
+    stretch: Mutex<Stretch>,
     expected: AtomicUsize,
     done: AtomicUsize,
     over: AtomicBool,
     reckoned: Mutex<Option<Duration>>,
 }
 
+/// A stretch of the work, whose steps are of one kind.
+#[derive(Debug, Clone, Copy)]
+struct Stretch {
+    what: &'static str,
+    begun: Duration,
+}
+
 /// How far the work is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Progress {
-    /// Steps done.
+    /// What is being done.
+    pub what: &'static str,
+    /// Steps of it that are done.
     pub done: usize,
-    /// Steps known of so far.
-    pub expected: usize,
-    /// Time since the beginning.
+    /// Steps of it known of so far; `None` where nobody knows how many will come.
+    pub expected: Option<usize>,
+    /// Time since the beginning of all.
     pub elapsed: Duration,
-    /// What the rest should take, once enough is done to say so.
+    /// What the rest of these steps should take, once enough is done to say so.
     pub left: Option<Duration>,
 }
 
@@ -77,14 +87,32 @@ impl Meter {
     /// Begins to watch; what would take longer than `most` is told to stop.
     #[must_use]
     pub fn new(most: Option<Duration>) -> Self {
+        let begun = now();
         Self {
-            begun: now(),
+            begun,
             most,
+            stretch: Mutex::new(Stretch {
+                what: "mixing",
+                begun,
+            }),
             expected: AtomicUsize::new(0),
             done: AtomicUsize::new(0),
             over: AtomicBool::new(false),
             reckoned: Mutex::default(),
         }
+    }
+
+    /// From now on this is done, in so many steps as far as is known: what came before is over, and the rest is reckoned
+    /// anew.
+    pub fn begin(&self, what: &'static str, steps: usize) {
+        let mut stretch = self.stretch();
+        *stretch = Stretch { what, begun: now() };
+        self.done.store(0, Ordering::Relaxed);
+        self.expected.store(steps, Ordering::Relaxed);
+    }
+
+    fn stretch(&self) -> std::sync::MutexGuard<'_, Stretch> {
+        self.stretch.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// So many more steps will come.
@@ -124,14 +152,19 @@ impl Meter {
 
     /// How far the work is.
     pub fn progress(&self) -> Progress {
+        let stretch = *self.stretch();
         let done = self.done.load(Ordering::Relaxed);
-        let expected = self.expected.load(Ordering::Relaxed).max(done);
-        let elapsed = now().saturating_sub(self.begun);
-        let left = (done >= ENOUGH_TO_RECKON).then(|| {
+        let expected = Some(self.expected.load(Ordering::Relaxed)).filter(|steps| *steps > 0);
+        let expected = expected.map(|steps| steps.max(done));
+        let now = now();
+        let elapsed = now.saturating_sub(self.begun);
+        let left = expected.filter(|_| done >= ENOUGH_TO_RECKON).map(|steps| {
             #[expect(clippy::cast_precision_loss, reason = "a count of searches")]
-            elapsed.mul_f64((expected - done) as f64 / done as f64)
+            let share = (steps - done) as f64 / done as f64;
+            now.saturating_sub(stretch.begun).mul_f64(share)
         });
         Progress {
+            what: stretch.what,
             done,
             expected,
             elapsed,
@@ -166,5 +199,29 @@ mod tests {
         assert!(!meter.is_over());
         assert_eq!(meter.stopped(), None);
         assert_eq!(meter.progress().left, None, "one step says little");
+    }
+
+    #[test]
+    fn each_stretch_is_reckoned_by_its_own_steps() {
+        let meter = Meter::new(None);
+        meter.begin("slow", 20);
+        for _ in 0..10 {
+            meter.did_one();
+        }
+        std::thread::sleep(Duration::from_millis(40));
+        assert!(meter.progress().left.unwrap() >= Duration::from_millis(40));
+        meter.begin("quick", 1_000_000);
+        for _ in 0..999_990 {
+            meter.did_one();
+        }
+        let quick = meter.progress();
+        assert_eq!((quick.what, quick.done), ("quick", 999_990));
+        let spent_on_it = quick.elapsed.saturating_sub(Duration::from_millis(40));
+        assert!(quick.left.unwrap() < spent_on_it, "what was slow is over");
+        meter.begin("nobody knows", 0);
+        for _ in 0..10 {
+            meter.did_one();
+        }
+        assert_eq!(meter.progress().left, None);
     }
 }

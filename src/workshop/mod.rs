@@ -19,7 +19,7 @@ use crate::photo::Limits;
 use crate::plan::{AsBuilt, Kept, Kit, Plan, Sighted, Sighting, Wishes, check_dirt, sight_with};
 use crate::problem::{Place, Problems, boxed};
 use crate::scene::{NoLamp, Scene, parse_scene};
-use crate::work::Timings;
+use crate::work::{Meter, Timings};
 use lists::parsed_scatter;
 use std::path::Path;
 
@@ -96,12 +96,13 @@ impl Workshop {
     pub fn sighted(
         &self,
         cache: Option<&CacheFolder>,
-        timings: &Timings,
+        (timings, meter): (&Timings, Option<&Meter>),
     ) -> Result<Sighted, Problems> {
         let by = Sighting {
             limits: &self.limits,
             kept: cache.map(|cache| -> &dyn Kept { cache }),
             timings,
+            meter,
         };
         let sighted = sight_with(&self.scene, &self.photos, &by);
         timings.ended("photos");
@@ -118,7 +119,7 @@ impl Workshop {
         wishes: &Wishes,
     ) -> Result<Plan<'_>, Problems> {
         let timings = Timings::default();
-        let sighted = self.sighted(cache, &timings)?;
+        let sighted = self.sighted(cache, (&timings, wishes.search.meter))?;
         self.plan(sighted, Vec::new(), wishes, &timings)
     }
 

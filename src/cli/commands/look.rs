@@ -4,6 +4,7 @@ use crate::cli::args::LookArgs;
 use crate::cli::request::{ArgumentError, bad, known_things, region};
 use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::timings::begin;
+use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::colour::LabD65;
 use hillwash::files::{FileError, read_file, write_file};
@@ -74,10 +75,18 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     }
     let mut seen = Vec::new();
     let mut problems: Problems = Vec::new();
+    // Where answers come one by one, they show by themselves how far it is.
+    let watch = args.json.then(|| Watch::begin(None, talk));
+    if let Some(watch) = &watch {
+        watch.meter().begin("photos", args.photos.len());
+    }
     // Side by side on all cores, answered in the given order; by the batch, so that the first answers come soon.
     for batch in args.photos.chunks(BATCH * rayon::current_num_threads()) {
         let looked = how.look_at_all(batch);
         for photo in looked {
+            if let Some(watch) = &watch {
+                watch.meter().did_one();
+            }
             match photo {
                 Ok(photo) => {
                     if !args.json {
@@ -89,6 +98,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
             }
         }
     }
+    drop(watch);
     if args.json {
         say(&LookJson(&seen).value().to_string())?;
     }

@@ -71,11 +71,12 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         counted(workshop.paints.paints().len(), "paint")
     ));
     timings.ended("reading files");
-    let mut sighted = workshop.sighted(args.cache.folder().as_ref(), timings)?;
+    let watch = Watch::begin(None, talk);
+    let watched = (timings, Some(watch.meter()));
+    let mut sighted = workshop.sighted(args.cache.folder().as_ref(), watched)?;
     if args.no_photos {
         sighted = sighted.without_pictures();
     }
-    let watch = Watch::begin(None, talk);
     let wishes = args.wishes(&watch)?;
     let as_built = patch_log(&args.scene, &workshop.folder)?.entries;
     let plan = workshop.plan(sighted, as_built, &wishes, timings)?;

@@ -33,10 +33,11 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         .map(|path| paint_list(path, own.how))
         .transpose()?;
     talk.tell("working out the scene's tones");
+    timings.ended("reading files");
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
-    timings.ended("reading files");
-    let sighted = workshop.sighted(args.cache.folder().as_ref(), &timings)?;
+    let watched = (&timings, Some(watch.meter()));
+    let sighted = workshop.sighted(args.cache.folder().as_ref(), watched)?;
     let plan = workshop.plan(sighted, Vec::new(), &Wishes::from(search), &timings)?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),

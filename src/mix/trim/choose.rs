@@ -1,6 +1,7 @@
 //! The fewest paints that hold a way for every colour: branch and bound, deepened step by step.
 
 use super::options::{Options, Set, Way};
+use crate::mix::Search;
 use std::collections::HashSet;
 
 /// Sets looked at before the search gives up and keeps what it has.
@@ -20,7 +21,8 @@ pub(super) struct Choice {
 }
 
 /// The fewest paints beyond those owned.
-pub(super) fn fewest(options: &Options, owned: &[usize]) -> Choice {
+pub(super) fn fewest(options: &Options, owned: &[usize], watched: &Search) -> Choice {
+    watched.begin("choosing paints, sets tried", 0);
     let have = options
         .stocks
         .iter()
@@ -38,6 +40,7 @@ pub(super) fn fewest(options: &Options, owned: &[usize]) -> Choice {
     let mut search = Deepening {
         wanted: &wanted,
         have,
+        watched,
         seen: HashSet::new(),
         looked_at: 0,
         found: Vec::new(),
@@ -79,6 +82,7 @@ fn places(options: &Options, set: Set) -> Vec<usize> {
 struct Deepening<'a> {
     wanted: &'a [&'a [Way]],
     have: Set,
+    watched: &'a Search,
     seen: HashSet<Set>,
     looked_at: usize,
     found: Vec<Set>,
@@ -94,6 +98,7 @@ impl Deepening<'_> {
             return;
         }
         self.looked_at += 1;
+        self.watched.did_one();
         let mut narrowest: Option<Vec<Set>> = None;
         for ways in self.wanted {
             if ways.iter().any(|way| way.paints & !set == 0) {
@@ -230,7 +235,7 @@ mod tests {
                 .map(|set| (set & !have).count_ones())
                 .min()
                 .unwrap();
-            let choice = fewest(&options, owned);
+            let choice = fewest(&options, owned, &Search::default());
             let chosen = choice.paints.iter().fold(0, |set: Set, bit| set | 1 << bit);
             assert!(choice.settled && does(chosen | have), "seed {seed}");
             assert_eq!((chosen & !have).count_ones(), least, "seed {seed}");

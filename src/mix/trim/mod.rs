@@ -147,6 +147,7 @@ impl Shelf {
     /// same size the one that comes nearest is taken.
     #[must_use]
     pub fn trimming<'a>(&'a self, wish: TrimWish<'a>, search: &Search) -> Trimming<'a> {
+        search.begin("mixing", 0);
         let mut limits = self.limits(&wish, search);
         let mut options = Options::of(self, wish.colours, &limits, search);
         let mut beyond = Vec::new();
@@ -159,7 +160,7 @@ impl Shelf {
                 beyond.push(at);
             }
         }
-        let for_colours = choose::fewest(&options, wish.owned);
+        let for_colours = choose::fewest(&options, wish.owned, search);
         Trimming {
             shelf: self,
             wish,
@@ -263,6 +264,11 @@ impl Shelf {
             .filter(|at| !kept.contains(at))
             .take(MOST_FURTHER)
             .collect();
+        search.begin("one paint more", further.len());
+        let unwatched = Search {
+            meter: None,
+            ..closest
+        };
         further
             .into_par_iter()
             .map(|at| {
@@ -270,10 +276,11 @@ impl Shelf {
                     further::with_one_more(self, kept, at, targets, &best, search)
                 } else {
                     let with = [kept, &[at]].concat();
-                    let recipes = self.only(&with).recipes_for_all(targets, &closest);
+                    let recipes = self.only(&with).recipes_for_all(targets, &unwatched);
                     let recipes = recipes.iter();
                     recipes.map(|r| r.first().map(Near::of)).collect()
                 };
+                search.did_one();
                 (at, mean(&after))
             })
             .collect::<Vec<_>>()
@@ -329,13 +336,14 @@ impl Trimming<'_> {
         let chosen = if films.is_empty() {
             bound.clone()
         } else {
-            choose::fewest(&self.options, owned)
+            choose::fewest(&self.options, owned, &self.search)
         };
         let mut kept = chosen.paints;
         kept.extend(owned.iter().filter(|at| **at < self.shelf.stocks.len()));
         kept.sort_unstable();
         kept.dedup();
         let colours = self.wish.colours;
+        self.search.begin("mixing", 0);
         let recipes = self
             .shelf
             .mixes_within(&kept, colours, &self.limits, &self.search);

@@ -2,6 +2,7 @@
 
 use super::super::lanes::{Lane, colour_of};
 use super::super::ratios::{coprime_ratios, subsets};
+use super::super::search::covers;
 use super::super::{Rank, Search, Shelf};
 use super::{EXACT_UP_TO, FilmWay};
 use crate::colour::{LabD65, delta_e00, least_delta_e00};
@@ -46,6 +47,7 @@ impl Options {
 
     fn of_every_mix(shelf: &Shelf, targets: &[LabD65], within: &[f64], search: &Search) -> Self {
         let mut of_target: Vec<Vec<Way>> = vec![Vec::new(); targets.len()];
+        search.begin("looking at every mix", 0);
         for (_, members) in shelf.families() {
             let lanes: Vec<Lane> = members
                 .iter()
@@ -53,15 +55,18 @@ impl Options {
                 .collect();
             for count in 1..=search.most_paints.min(3) {
                 let ratios = coprime_ratios(count, search.most_parts);
-                let found: Vec<Vec<(usize, Way)>> = subsets(lanes.len(), count)
+                let sets = subsets(lanes.len(), count);
+                search.expect(sets.len());
+                let found: Vec<Vec<(usize, Way)>> = sets
                     .par_iter()
                     .map(|picked| {
                         let paints = picked.iter().fold(0, |set, lane| set | 1 << members[*lane]);
                         let open: Vec<usize> = (0..targets.len())
                             .filter(|t| of_target[*t].iter().all(|w| w.paints & !paints != 0))
                             .collect();
-                        ways(&lanes, picked, &ratios, &open, targets, within)
-                            .into_iter()
+                        let ways = ways(&lanes, picked, &ratios, &open, targets, within);
+                        search.did_one();
+                        ways.into_iter()
                             .map(|(t, difference)| (t, Way { paints, difference }))
                             .collect()
                     })
@@ -88,6 +93,7 @@ impl Options {
             most_paints,
             ..with(Rank::ClosestOnPaper)
         };
+        search.begin("mixing in many ways", 0);
         let mut found: Vec<BTreeMap<Vec<usize>, f64>> = vec![BTreeMap::new(); targets.len()];
         let how = [
             with(Rank::Soundest),
@@ -196,6 +202,10 @@ fn ways(
     }
     let mut best = vec![f64::INFINITY; open.len()];
     for ratio in ratios {
+        let of_lanes = picked.iter().map(|lane| &lanes[*lane]);
+        if !covers(of_lanes.zip(ratio.iter().copied())) {
+            continue;
+        }
         let parts: Vec<(usize, f64)> = picked
             .iter()
             .copied()

@@ -37,6 +37,7 @@ pub(in super::super) fn unpainted(surface: &TonedSurface) -> Vec<ToneId> {
 /// Washes, rock schemes and places, surface by surface.
 pub(in super::super) fn lay(mixed: &Mixed, kit: &Kit<'_>, search: &Search) -> Vec<Dirt> {
     let all = &mixed.surfaces;
+    search.begin("washes, rocks, places", all.len());
     SurfaceId::all(all.len())
         .collect::<Vec<_>>()
         .into_par_iter()
@@ -46,7 +47,9 @@ pub(in super::super) fn lay(mixed: &Mixed, kit: &Kit<'_>, search: &Search) -> Ve
             } else {
                 wash(&all[at], all, &mixed.pots, kit)
             };
-            on_surface(&all[at], own, &mixed.layout, kit, search)
+            let dirt = on_surface(&all[at], own, &mixed.layout, kit, search);
+            search.did_one();
+            dirt
         })
         .collect()
 }

@@ -4,7 +4,7 @@ use super::super::SurfacePlan;
 use super::WashShelf;
 use super::places::{PlacedBy, ground_of_places};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
-use crate::mix::{FilmWay, FilmWish, Shelf};
+use crate::mix::{FilmWay, FilmWish, Search, Shelf};
 use crate::wash::{Wanted, WashPaint, WashSearch, solve, solve_film};
 use rayon::prelude::*;
 
@@ -27,6 +27,8 @@ pub(in super::super) struct Shelves<'a> {
     pub(in super::super) chosen_from: &'a Shelf,
     /// Places in that of paints that are wanted anyhow.
     pub(in super::super) favoured: &'a [usize],
+    /// Told of each set of paints that is tried.
+    pub(in super::super) watched: &'a Search,
 }
 
 /// Paints that are tried in pairs, at most: first those that are wanted anyhow, then those whose own films come nearest.
@@ -114,7 +116,9 @@ fn ways(
 ) -> Vec<FilmWay> {
     let way = |set: &[usize]| {
         let some: Vec<WashPaint<'_>> = set.iter().map(|i| paints.paints[*i]).collect();
-        judge(&some).map(|off| FilmWay {
+        let judged = judge(&some);
+        on.watched.did_one();
+        judged.map(|off| FilmWay {
             stocks: set.iter().map(|i| paints.at[*i]).collect(),
             off: DeltaE00(off),
         })
@@ -122,6 +126,7 @@ fn ways(
     let all = 0..paints.at.len();
     let name = |i: usize| &on.chosen_from.stocks()[paints.at[i]].name;
     let own: Vec<usize> = all.clone().filter(|i| own.contains(name(*i))).collect();
+    on.watched.expect(all.len());
     let alone: Vec<(usize, FilmWay)> = all
         .into_par_iter()
         .filter_map(|i| Some((i, way(&[i])?)))
@@ -147,6 +152,7 @@ fn ways(
     if !own.is_empty() {
         sets.push(own);
     }
+    on.watched.expect(sets.len());
     let more: Vec<FilmWay> = sets.par_iter().filter_map(|set| way(set)).collect();
     alone.into_iter().map(|(_, way)| way).chain(more).collect()
 }
