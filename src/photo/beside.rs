@@ -6,7 +6,7 @@ use super::jpeg;
 use image::ImageFormat;
 use std::io::Cursor;
 
-/// Most notes, profiles and the like in one file. Our choice, far beyond what cameras and editors write.
+/// Most notes, profiles, tables and the like in one file. Our choice, far beyond what cameras and editors write.
 pub(super) const MOST_NOTES: u64 = 10_000;
 /// Most bytes of them together, inflated. Our choice.
 pub(super) const MOST_NOTE_BYTES: u64 = 32 << 20;
@@ -16,7 +16,7 @@ pub(super) const MOST_PROFILE_BYTES: usize = 8 << 20;
 /// What a file carries beside its pixels, as its headers say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct Beside {
-    /// How many notes.
+    /// How many notes; in a JPEG its tables too, each of which takes its decoder some time.
     pub(super) notes: u64,
     /// Their bytes as they are stored.
     pub(super) bytes: u64,
@@ -31,10 +31,10 @@ impl Beside {
             ImageFormat::Png => png(bytes),
             ImageFormat::WebP => webp(bytes),
             ImageFormat::Jpeg => {
-                let (bytes, notes) = jpeg::survey(bytes).beside;
+                let facts = jpeg::survey(bytes);
                 Self {
-                    notes,
-                    bytes,
+                    notes: facts.beside.1 + facts.tables,
+                    bytes: facts.beside.0,
                     profile: false,
                 }
             }

@@ -8,6 +8,7 @@ use super::limits::{Damage, Limits, Shape};
 use super::phones::made_by_phones;
 use super::picture::{Picture, Samples};
 use super::profile::{Encoding, ProfileUsed};
+use super::strips;
 use crate::problem::{Explain, Noted};
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader};
@@ -57,10 +58,30 @@ pub enum PhotoError {
         /// The limit.
         limit: u64,
     },
+    /// A picture whose parts are more than it shows.
+    #[error(
+        "found a picture put together from {parts} parts of {found} pixels in all, expected at most {pixels}"
+    )]
+    TooManyParts {
+        /// Parts, each as often as it is used.
+        parts: u64,
+        /// Their pixels.
+        found: u64,
+        /// Limit of all.
+        pixels: u64,
+    },
+    /// A HEIC file that is not as phones save it.
+    #[error(
+        "found a HEIC file whose picture is {found}, expected one picture or one grid of tiles, as phones save it"
+    )]
+    PutTogether {
+        /// What its picture is.
+        found: String,
+    },
     /// More beside the picture than any camera or editor writes.
-    #[error("found {notes} notes of {} bytes beside the picture, expected at most {MOST_NOTES} and {} MB", .bytes, MOST_NOTE_BYTES >> 20)]
+    #[error("found {notes} notes or tables, with {} bytes of notes, beside the picture, expected at most {MOST_NOTES} and {} MB", .bytes, MOST_NOTE_BYTES >> 20)]
     TooMuchBeside {
-        /// Notes, profiles and the like.
+        /// Notes, profiles, tables and the like.
         notes: u64,
         /// Their bytes.
         bytes: u64,
@@ -84,13 +105,16 @@ impl Explain for PhotoError {
         Some(match self {
             Self::Empty | Self::CutShort => "copy it again from the camera or phone".to_owned(),
             Self::TooMuchBeside { .. } => {
-                "save a copy without its notes (metadata) in an image editor".to_owned()
+                "save a copy without its notes (metadata) from an image editor".to_owned()
             }
             Self::FileTooLarge { .. }
             | Self::TooManyPixels { .. }
             | Self::TooMuchMemory { .. } => {
                 "save a smaller copy (4000 pixels on the long side are plenty for colours), or raise the limit with --megapixels"
                     .to_owned()
+            }
+            Self::TooManyParts { .. } | Self::PutTogether { .. } => {
+                "open it in an image viewer and save it as JPEG".to_owned()
             }
             Self::Unsupported(kind) => kind.advice().to_owned(),
             Self::NotAPicture => "give a photograph".to_owned(),
@@ -250,11 +274,12 @@ pub fn too_large(bytes: &[u8], limits: &Limits) -> Option<[u32; 2]> {
 /// Width and height by the header, and the bytes that decoding takes; `None` where the header cannot be read.
 fn told_size(bytes: &[u8], limits: &Limits) -> Option<([u32; 2], u64)> {
     catch_unwind(AssertUnwindSafe(|| match kind_of(bytes) {
-        Kind::Heic => super::heif::told_size(bytes),
+        Kind::Heic => super::heif::told_size(bytes, limits),
         Kind::Read(format) => {
             Beside::of(bytes, format).check().ok()?;
             let mut decoder = decoder_of(bytes, format, limits).ok()?;
-            let need = shape_of(&mut decoder, bytes, format).need(bytes.len() as u64);
+            let shape = shape_of(&mut decoder, bytes, format, limits).ok()?;
+            let need = shape.need(bytes.len() as u64);
             let (width, height) = decoder.dimensions();
             Some(([width, height], need))
         }
@@ -284,16 +309,26 @@ fn decoder_of<'b>(
 }
 
 /// What the decoder is going to make.
-fn shape_of(decoder: &mut impl ImageDecoder, bytes: &[u8], format: ImageFormat) -> Shape {
+fn shape_of(
+    decoder: &mut impl ImageDecoder,
+    bytes: &[u8],
+    format: ImageFormat,
+    limits: &Limits,
+) -> Result<Shape, PhotoError> {
     let (width, height) = decoder.dimensions();
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let kept = match format {
         ImageFormat::Jpeg => (true, jpeg::survey_head(bytes).kept_per_pixel),
         // Lossless: four bytes a pixel; lossy: one for light and two halves for colour.
         ImageFormat::WebP => (false, 4),
+        // All of it as it is stored, before it is put in order.
+        ImageFormat::Tiff => {
+            let bits = u64::from(decoder.original_color_type().bits_per_pixel());
+            (false, bits.div_ceil(8))
+        }
         _ => (false, 0),
     };
-    Shape {
+    Ok(Shape {
         pixels: u64::from(width) * u64::from(height),
         colour: decoder.color_type(),
         turned: matches!(
@@ -304,7 +339,11 @@ fn shape_of(decoder: &mut impl ImageDecoder, bytes: &[u8], format: ImageFormat) 
                 | Orientation::Rotate270FlipH
         ),
         kept,
-    }
+        part: match format {
+            ImageFormat::Tiff => strips::held(bytes, limits)?,
+            _ => 0,
+        },
+    })
 }
 
 fn damaged(error: &image::ImageError) -> PhotoError {
@@ -329,7 +368,7 @@ fn decode_known(
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
     let mut decoder = decoder_of(bytes, format, limits)?;
     let (width, height) = decoder.dimensions();
-    let shape = shape_of(&mut decoder, bytes, format);
+    let shape = shape_of(&mut decoder, bytes, format, limits)?;
     limits.check_size(width, height, shape.need(bytes.len() as u64))?;
     let mut image_limits = image::Limits::default();
     image_limits.max_image_width = Some(limits.side);
@@ -519,5 +558,47 @@ mod tests {
             .unwrap();
         let read = decode(tiff.get_ref(), &Limits::default()).unwrap();
         assert!(matches!(read.value.profile, ProfileUsed::Embedded(_)));
+    }
+
+    #[test]
+    fn a_tiff_counts_its_pixels_as_they_are_stored_and_as_they_are_given() {
+        let mut tiff = Cursor::new(Vec::new());
+        image::ImageBuffer::<image::Rgb<u16>, _>::from_raw(40, 30, vec![9_u16; 3600])
+            .unwrap()
+            .write_to(&mut tiff, ImageFormat::Tiff)
+            .unwrap();
+        let tiff = tiff.into_inner();
+        let needed = memory_needed(&tiff, &Limits::default());
+        assert_eq!(needed, tiff.len() as u64 + 2 * 6 * 40 * 30);
+        let tight = Limits {
+            decoded_bytes: needed - 1,
+            ..Limits::default()
+        };
+        assert!(matches!(
+            decode(&tiff, &tight),
+            Err(PhotoError::TooMuchMemory { .. })
+        ));
+    }
+
+    #[test]
+    fn a_jpeg_with_ten_thousand_empty_tables_is_refused_before_it_is_decoded() {
+        let mut plain = Cursor::new(Vec::new());
+        image::RgbImage::new(16, 16)
+            .write_to(&mut plain, ImageFormat::Jpeg)
+            .unwrap();
+        let plain = plain.into_inner();
+        assert!(decode(&plain, &Limits::default()).is_ok());
+        // ITU-T T.81, B.2.4.2: a table of class and number, 16 counts, and no codes; alone, or 3,000 in one segment.
+        let one = [&[0xff, 0xc4, 0, 19][..], &[0; 17]].concat();
+        let length = u16::try_from(2 + 17 * 3000).unwrap().to_be_bytes();
+        let many = [&[0xff, 0xc4][..], &length, &[0; 17 * 3000]].concat();
+        for tables in [one.repeat(10_000), many.repeat(4)] {
+            let mut bomb = plain.clone();
+            bomb.splice(2..2, tables);
+            assert!(matches!(
+                decode(&bomb, &Limits::default()),
+                Err(PhotoError::TooMuchBeside { .. })
+            ));
+        }
     }
 }

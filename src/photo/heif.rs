@@ -22,6 +22,7 @@
 //! we may not pass on. To be looked at again when one of the two changes.
 
 use super::decode::{PhotoError, PhotoWarning};
+use super::heif_parts::{Parts, lists_within};
 use super::light::Correction;
 use super::limits::Limits;
 use super::picture::Picture;
@@ -30,11 +31,6 @@ use crate::problem::Noted;
 use heifer::heifer_isobmff::HeifFile;
 use heifer::{Options, decode_rgba8, decode_srgb_rgba8};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-
-/// Bytes while it is decoded: planes of two bytes, what they are turned into, and the file.
-fn need(width: u32, height: u32, bytes: &[u8]) -> u64 {
-    u64::from(width) * u64::from(height) * 10 + bytes.len() as u64
-}
 
 fn damaged(error: impl std::fmt::Display) -> PhotoError {
     PhotoError::Damaged {
@@ -51,54 +47,26 @@ pub(super) fn decode_heic(
         .unwrap_or_else(|_| Err(damaged("the decoder gave up")))
 }
 
-/// Most bytes of the boxes that tell of the pictures: their parser keeps each of them.
-const MOST_NOTES: u64 = 32 << 20;
-
-/// Bounds the box `meta` before it is parsed.
-///
-/// # Source
-/// ISO/IEC 14496-12, clause 4.2: a box is its size in 4 bytes and its name in 4; size 1 is followed by 8 bytes of size, 0 is
-/// the rest of the file.
-fn notes_within(bytes: &[u8]) -> Result<(), PhotoError> {
-    let mut at = 0_usize;
-    while let Some(head) = bytes.get(at..at + 8) {
-        let short = u64::from(u32::from_be_bytes([head[0], head[1], head[2], head[3]]));
-        let size = match short {
-            0 => (bytes.len() - at) as u64,
-            1 => bytes
-                .get(at + 8..at + 16)
-                .and_then(|long| long.try_into().ok())
-                .map_or(0, u64::from_be_bytes),
-            short => short,
-        };
-        if &head[4..8] == b"meta" && size > MOST_NOTES {
-            return Err(damaged("its notes and profiles are larger than 32 MB"));
-        }
-        let Some(next) = usize::try_from(size).ok().filter(|size| *size >= 8) else {
-            break;
-        };
-        at = at.saturating_add(next);
-    }
-    Ok(())
-}
-
-/// Width and height as the file tells them, and the bytes that decoding it takes; `None` where it tells none.
-pub(super) fn told_size(bytes: &[u8]) -> Option<([u32; 2], u64)> {
-    notes_within(bytes).ok()?;
+/// Width and height as the file tells them, and the bytes that decoding it takes; `None` where it tells none, or is put
+/// together from more than a photo is.
+pub(super) fn told_size(bytes: &[u8], limits: &Limits) -> Option<([u32; 2], u64)> {
+    lists_within(bytes).ok()?;
     let file = HeifFile::parse(bytes).ok()?;
-    let (width, height) = file.image_size(file.primary_id).ok()??;
-    Some(([width, height], need(width, height, bytes)))
+    let parts = Parts::of(&file, bytes.len() as u64, limits).ok()?;
+    match parts.check(limits) {
+        Err(PhotoError::TooManyParts { .. }) => None,
+        _ => Some((parts.size, parts.need)),
+    }
 }
 
 fn decode_primary(
     bytes: &[u8],
     limits: &Limits,
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
-    notes_within(bytes)?;
+    lists_within(bytes)?;
     let file = HeifFile::parse(bytes).map_err(damaged)?;
-    if let Some((width, height)) = file.image_size(file.primary_id).map_err(damaged)? {
-        limits.check_size(width, height, need(width, height, bytes))?;
-    }
+    let parts = Parts::of(&file, bytes.len() as u64, limits)?;
+    parts.check(limits)?;
     let profile = file
         .icc_profile(file.primary_id)
         .ok()
@@ -107,7 +75,7 @@ fn decode_primary(
     drop(file);
     let options = Options {
         max_pixels: limits.pixels,
-        ..Options::default()
+        max_threads: parts.threads,
     };
     let mut warnings = Vec::new();
     let (decoded, encoding, used) = if let Some(icc) = &profile {
@@ -125,8 +93,7 @@ fn decode_primary(
         (as_srgb, Encoding::Srgb, ProfileUsed::Assumed)
     };
     let decoded = decoded.map_err(damaged)?;
-    let needed = need(decoded.width, decoded.height, bytes);
-    limits.check_size(decoded.width, decoded.height, needed)?;
+    limits.check_size(decoded.width, decoded.height, parts.need)?;
     let (width, height) = (decoded.width as usize, decoded.height as usize);
     let mut picture =
         Picture::from_srgb8(width, height, decoded.into_rgb8()).ok_or(PhotoError::CutShort)?;

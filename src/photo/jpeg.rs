@@ -12,6 +12,10 @@ pub(super) struct JpegFacts {
     pub(super) whole: bool,
     /// Bytes a decoder keeps of each pixel beside the picture itself: the coefficients of one in several passes.
     pub(super) kept_per_pixel: u64,
+    /// Width and height of the frame, when its header was found.
+    pub(super) size: [u32; 2],
+    /// Tables and other segments that are no notes, a table counted for every 17 bytes: none is shorter (B.2.4.2).
+    pub(super) tables: u64,
     /// Bytes of its notes and profiles, and how many there are.
     pub(super) beside: (u64, u64),
     /// Where the picture itself begins: notes and profiles stand before it.
@@ -37,6 +41,8 @@ fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
         components: None,
         whole: false,
         kept_per_pixel: 0,
+        size: [0; 2],
+        tables: 0,
         beside: (0, 0),
         notes_end: bytes.len(),
         end: bytes.len(),
@@ -71,6 +77,11 @@ fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
                 let frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);
                 if frame && facts.components.is_none() {
                     facts.components = bytes.get(at + 7).copied();
+                    if let Some(&[y, below, x, after]) =
+                        bytes.get(at + 3..).and_then(|b| b.first_chunk::<4>())
+                    {
+                        facts.size = [[x, after], [y, below]].map(|b| u16::from_be_bytes(b).into());
+                    }
                     if matches!(marker, 0xc2 | 0xc6 | 0xca | 0xce) {
                         facts.kept_per_pixel = coefficients(bytes.get(at..).unwrap_or_default());
                     }
@@ -91,6 +102,8 @@ fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
                 if matches!(marker, 0xe0..=0xef | 0xfe) {
                     facts.beside.0 += length as u64;
                     facts.beside.1 += 1;
+                } else {
+                    facts.tables += 1 + length as u64 / 17;
                 }
                 at += length;
             }

@@ -98,6 +98,8 @@ pub(super) struct Shape {
     pub(super) turned: bool,
     /// Whether it is a file of which the decoder keeps a copy, and what it keeps of each pixel meanwhile, bytes.
     pub(super) kept: (bool, u64),
+    /// What it holds of one part at a time, bytes.
+    pub(super) part: u64,
 }
 
 impl Shape {
@@ -119,6 +121,7 @@ impl Shape {
         self.pixels
             .saturating_mul(each)
             .saturating_add(file.saturating_mul(copies))
+            .saturating_add(self.part)
     }
 }
 
@@ -157,6 +160,7 @@ mod tests {
             colour: ColorType::Rgb16,
             turned: false,
             kept: (false, 0),
+            part: 0,
         };
         assert!(shape.need(200 << 20) < limits.decoded_bytes);
         shape.turned = true;

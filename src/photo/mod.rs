@@ -9,6 +9,7 @@ mod correct;
 mod decode;
 mod estimate;
 mod heif;
+mod heif_parts;
 mod jpeg;
 mod kind;
 mod light;
@@ -24,6 +25,7 @@ mod reference;
 mod relief;
 mod sample;
 mod small;
+mod strips;
 mod witness;
 
 pub use correct::Supposed;
