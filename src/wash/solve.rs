@@ -1,11 +1,14 @@
 //! The search for a wash.
 
+use super::narrow::worth_stirring;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{
     DEFAULT_POOL, FILM_OF_A_WASH, FILM_WITHIN, FilmDoubt, Ground, MixingFamily, Opacity, Prepared,
     Wash, WashPot, within_in_recesses,
 };
+use crate::work::Meter;
 use rayon::prelude::*;
+use std::ops::Range;
 
 /// A paint that may go into a wash.
 #[derive(Debug, Clone, Copy)]
@@ -51,6 +54,8 @@ pub struct WashSearch {
     pub film_within: f64,
     /// Most paints in the wash, 1 to 3.
     pub most_paints: usize,
+    /// Told how far the search is, and may say that it is enough: then nothing is found.
+    pub meter: Option<&'static Meter>,
 }
 
 impl Default for WashSearch {
@@ -60,7 +65,14 @@ impl Default for WashSearch {
             film: FILM_OF_A_WASH,
             film_within: FILM_WITHIN,
             most_paints: 2,
+            meter: None,
         }
+    }
+}
+
+impl WashSearch {
+    fn is_over(&self) -> bool {
+        self.meter.is_some_and(Meter::is_over)
     }
 }
 
@@ -254,8 +266,12 @@ const AS_WANTED: f64 = 1.0;
 /// A filter is at least so thin. Common practice, no source.
 const THIN_FILTER: u32 = 8;
 const MOST_PASSES: u32 = 3;
+/// Of a longer list so many paints are stirred with each other. Our choice: what it costs grows no further.
+const MOST_STIRRED: usize = 300;
 /// Ratios of two paints: coprime, none above 3.
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
+/// Parts of a third paint.
+const THIRDS: [u32; 3] = [1, 2, 3];
 /// So many pairs are tried in every ratio: all pairs of some sixty paints. Of more, those whose even mix comes nearest.
 const ALL_RATIOS: usize = 2_000;
 /// And so many paints that come nearest by themselves are tried with every other.
@@ -266,6 +282,8 @@ const TRIED_FULLY: usize = 400;
 const TRIED_BY_RANK: usize = 100;
 /// Two-paint mixes that are given a third paint.
 const GIVEN_A_THIRD: usize = 100;
+/// So many mixes are judged between two looks at the clock.
+const AT_ONCE: usize = 2_000;
 
 /// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
 /// further pass, a wash thicker than 1 to 4.
@@ -317,9 +335,78 @@ impl Rung {
     }
 }
 
+/// Whole parts of up to three paints, by their place.
+#[derive(Debug, Clone, Copy)]
+struct Parts {
+    of: [(usize, u32); 3],
+    count: usize,
+}
+
+impl Parts {
+    fn one(paint: usize) -> Self {
+        Self {
+            of: [(paint, 1), (0, 0), (0, 0)],
+            count: 1,
+        }
+    }
+
+    fn with(mut self, paint: usize, parts: u32) -> Self {
+        self.of[self.count] = (paint, parts);
+        self.count += 1;
+        self
+    }
+
+    fn pair((a, b): (usize, usize), [pa, pb]: [u32; 2]) -> Self {
+        let mut one = Self::one(a);
+        one.of[0].1 = pa;
+        one.with(b, pb)
+    }
+
+    fn all(&self) -> &[(usize, u32)] {
+        &self.of[..self.count]
+    }
+}
+
+/// A mix as it was first judged, on few rungs.
+#[derive(Clone, Copy)]
+struct Tried {
+    at: usize,
+    parts: Parts,
+    /// The least [`Judged::near`] of its films.
+    near: f64,
+    /// The least [`Judged::rank`] of them.
+    rank: f64,
+}
+
+/// The best of many, in room that does not grow with them.
+struct Best {
+    most: usize,
+    worth: fn(&Tried) -> f64,
+    /// The best first.
+    kept: Vec<Tried>,
+}
+
+impl Best {
+    fn of(most: usize, worth: fn(&Tried) -> f64) -> Self {
+        Self {
+            most,
+            worth,
+            kept: Vec::new(),
+        }
+    }
+
+    fn take(&mut self, more: &[Tried]) {
+        let worth = self.worth;
+        self.kept.extend_from_slice(more);
+        self.kept
+            .sort_unstable_by(|a, b| worth(a).total_cmp(&worth(b)).then(a.at.cmp(&b.at)));
+        self.kept.truncate(self.most);
+    }
+}
+
 /// A mix of paints with the colours of its films at hand.
 struct Mix {
-    parts: Vec<(usize, u32)>,
+    parts: Parts,
     family: MixingFamily,
     pot: WashPot,
     /// How far the paints stand from the mix, by parts.
@@ -354,6 +441,8 @@ struct Bench<'a> {
     pale: bool,
     /// Pairs that are tried in every ratio.
     all_ratios: usize,
+    /// Paints that are stirred with each other.
+    most_stirred: usize,
 }
 
 impl Bench<'_> {
@@ -408,16 +497,19 @@ impl Bench<'_> {
         ((on_flat * on_flat + weight * in_recess * in_recess) / (1.0 + weight)).sqrt()
     }
 
-    fn mix(&self, parts: Vec<(usize, u32)>) -> Option<Mix> {
-        let family = self.paints[parts.first()?.0].family;
-        let prepared: Vec<(&Prepared, f64)> = parts
-            .iter()
-            .map(|(at, p)| (self.paints[*at].prepared, f64::from(*p)))
-            .collect();
-        let total: u32 = parts.iter().map(|(_, p)| p).sum();
+    fn mix(&self, parts: Parts) -> Option<Mix> {
+        let paints = parts.all();
+        let first = self.paints[paints[0].0];
+        let mut prepared = [(first.prepared, 0.0); 3];
+        for (prepared, (at, p)) in prepared.iter_mut().zip(paints) {
+            *prepared = (self.paints[*at].prepared, f64::from(*p));
+        }
+        let prepared = &prepared[..paints.len()];
+        let family = first.family;
+        let total: u32 = paints.iter().map(|(_, p)| p).sum();
         #[expect(clippy::cast_precision_loss, reason = "at most three paints")]
-        let count = parts.len() as f64;
-        let transparent = parts
+        let count = paints.len() as f64;
+        let transparent = paints
             .iter()
             .any(|(at, _)| self.paints[*at].is_transparent());
         let mut against = 0.0;
@@ -427,7 +519,7 @@ impl Bench<'_> {
         if Some(family) != self.paints.first().map(|paint| paint.family) {
             against += PER_OTHER_MEDIUM;
         }
-        let pot = WashPot::new(&prepared).ok()?;
+        let pot = WashPot::new(prepared).ok()?;
         let own = LabD65::from(pot.own_colour());
         let apart: f64 = prepared
             .iter()
@@ -443,105 +535,148 @@ impl Bench<'_> {
         })
     }
 
-    /// The best film of each mix on these rungs.
-    fn judged(&self, mixes: &[Mix], rungs: &[Rung]) -> Vec<Vec<Judged>> {
-        mixes
-            .par_iter()
-            .enumerate()
-            .map(|(at, mix)| {
-                rungs
-                    .iter()
-                    .map(|rung| {
-                        let colours = self.colours(mix, *rung);
-                        let off = if self.turns_wrong(colours) {
-                            f64::INFINITY
-                        } else {
-                            self.off(colours)
-                        };
-                        let likely = off.hypot(PER_APART * mix.apart);
-                        Judged {
-                            mix: at,
-                            rung: *rung,
-                            off,
-                            near: off + mix.against,
-                            rank: likely + mix.against + mix.trouble + rung.trouble(),
-                        }
-                    })
-                    .collect()
-            })
-            .collect()
+    /// Every film of a mix on these rungs.
+    fn films<'b>(
+        &'b self,
+        at: usize,
+        mix: &'b Mix,
+        rungs: &'b [Rung],
+    ) -> impl Iterator<Item = Judged> + 'b {
+        rungs.iter().map(move |rung| {
+            let colours = self.colours(mix, *rung);
+            let off = if self.turns_wrong(colours) {
+                f64::INFINITY
+            } else {
+                self.off(colours)
+            };
+            let likely = off.hypot(PER_APART * mix.apart);
+            Judged {
+                mix: at,
+                rung: *rung,
+                off,
+                near: off + mix.against,
+                rank: likely + mix.against + mix.trouble + rung.trouble(),
+            }
+        })
     }
 
-    /// Pairs that are worth every ratio, in order: all of a short list; of a long one those whose even mix comes nearest, and
-    /// the paints that come nearest by themselves with every other.
-    fn pairs(&self, alone: &[Mix], rungs: &[Rung]) -> Vec<(usize, usize)> {
-        let count = self.paints.len();
-        let all: Vec<(usize, usize)> = (0..count)
-            .flat_map(|a| (a + 1..count).map(move |b| (a, b)))
+    /// Judges mixes, some at once, and keeps the best; stops where it is told that it is enough. They are numbered as given;
+    /// `parts` makes them by their place from the first.
+    fn try_all(
+        &self,
+        numbers: Range<usize>,
+        parts: impl Fn(usize) -> Option<Parts> + Sync,
+        rungs: &[Rung],
+        best: &mut [&mut Best],
+    ) {
+        let watched = self.search.meter;
+        if let Some(meter) = watched {
+            meter.expect(numbers.len().div_ceil(AT_ONCE));
+        }
+        for from in numbers.clone().step_by(AT_ONCE) {
+            if self.search.is_over() {
+                return;
+            }
+            let tried: Vec<Tried> = (from..numbers.end.min(from + AT_ONCE))
+                .into_par_iter()
+                .filter_map(|at| {
+                    let parts = parts(at - numbers.start)?;
+                    let mix = self.mix(parts)?;
+                    let least = |(near, rank): (f64, f64), film: Judged| {
+                        (film.near.min(near), film.rank.min(rank))
+                    };
+                    let films = self.films(at, &mix, rungs);
+                    let (near, rank) = films.fold((f64::INFINITY, f64::INFINITY), least);
+                    Some(Tried {
+                        at,
+                        parts,
+                        near,
+                        rank,
+                    })
+                })
+                .collect();
+            for best in best.iter_mut() {
+                best.take(&tried);
+            }
+            if let Some(meter) = watched {
+                meter.did_one();
+            }
+        }
+    }
+
+    /// Pairs of these paints that are worth every ratio, in order: all where they are few; of many those whose even mix comes
+    /// nearest, and the paints that come nearest by themselves with every other. `alone` are the best paints by themselves.
+    fn pairs(&self, among: &[usize], alone: &[Tried], rungs: &[Rung]) -> Vec<(usize, usize)> {
+        let others = |i: usize| among[i + 1..].iter().map(move |b| (among[i], *b));
+        let all: Vec<(usize, usize)> = (0..among.len())
+            .flat_map(others)
             .filter(|(a, b)| self.paints[*a].family == self.paints[*b].family)
             .collect();
         if all.len() <= self.all_ratios {
             return all;
         }
-        let rungs = every_fourth(rungs);
-        let nearest = |mixes: &[Mix], most: usize| -> Vec<usize> {
-            let order = best_first(&self.judged(mixes, &rungs), |j| j.near);
-            order.into_iter().take(most).collect()
-        };
-        let mut good = vec![false; count];
-        for at in nearest(alone, WITH_EVERY) {
-            good[alone[at].parts[0].0] = true;
+        let mut good = vec![false; self.paints.len()];
+        for tried in alone.iter().take(WITH_EVERY) {
+            good[tried.parts.of[0].0] = true;
         }
-        let even = |(a, b): &(usize, usize)| self.mix(vec![(*a, 1), (*b, 1)]);
-        let even: Vec<Mix> = all.par_iter().filter_map(even).collect();
-        let pair = |at: usize| (even[at].parts[0].0, even[at].parts[1].0);
-        let mut kept: Vec<(usize, usize)> = nearest(&even, self.all_ratios)
-            .into_iter()
-            .map(pair)
-            .collect();
+        let mut even = Best::of(self.all_ratios, |tried| tried.near);
+        let parts = |at: usize| Some(Parts::pair(all[at], [1, 1]));
+        self.try_all(0..all.len(), parts, rungs, &mut [&mut even]);
+        let mut kept: Vec<(usize, usize)> = even.kept.iter().map(|tried| all[tried.at]).collect();
         kept.extend(all.into_iter().filter(|(a, b)| good[*a] || good[*b]));
         kept.sort_unstable();
         kept.dedup();
         kept
     }
 
-    /// Single paints and pairs that may be stirred together; with a third paint where that is asked.
+    /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and with a third
+    /// paint where that is asked.
     fn mixes(&self, rungs: &[Rung]) -> Vec<Mix> {
-        let count = self.paints.len();
-        let mut mixes: Vec<Mix> = (0..count).filter_map(|a| self.mix(vec![(a, 1)])).collect();
-        if self.search.most_paints < 2 {
-            return mixes;
-        }
-        let pairs = self.pairs(&mixes, rungs);
-        let of_two = pairs.into_par_iter().flat_map_iter(|(a, b)| {
-            RATIOS
-                .into_iter()
-                .filter_map(move |[pa, pb]| self.mix(vec![(a, pa), (b, pb)]))
-        });
-        mixes.par_extend(of_two);
-        if self.search.most_paints < 3 {
-            return mixes;
-        }
-        let order = best_first(&self.judged(&mixes, &every_fourth(rungs)), |j| j.near);
-        let mut more = Vec::new();
-        let pairs = order.into_iter().filter(|at| mixes[*at].parts.len() == 2);
-        for at in pairs.take(GIVEN_A_THIRD) {
-            for third in 0..count {
-                let pair = &mixes[at];
-                if self.paints[third].family != pair.family
-                    || pair.parts.iter().any(|(used, _)| *used == third)
-                {
-                    continue;
-                }
-                for p in 1..=3 {
-                    let mut parts = pair.parts.clone();
-                    parts.push((third, p));
-                    more.extend(self.mix(parts));
-                }
+        let few = every_fourth(rungs);
+        let mut near = Best::of(TRIED_FULLY, |tried| tried.near);
+        let mut sound = Best::of(TRIED_BY_RANK, |tried| tried.rank);
+        let mut alone = Best::of(WITH_EVERY.max(self.most_stirred / 2), |tried| tried.near);
+        let mut of_two = Best::of(GIVEN_A_THIRD, |tried| tried.near);
+        let mut tried = 0;
+        let mut next = |count: usize| {
+            let from = tried;
+            tried += count;
+            from..tried
+        };
+        let singles = next(self.paints.len());
+        let single = |at: usize| Some(Parts::one(at));
+        let kept = &mut [&mut near, &mut sound, &mut alone];
+        self.try_all(singles, single, &few, kept);
+        if self.search.most_paints >= 2 {
+            let colours: Vec<LabD65> = self.paints.iter().map(|paint| paint.prepared.lab).collect();
+            let nearest: Vec<usize> = alone.kept.iter().map(|tried| tried.at).collect();
+            let among = worth_stirring(&colours, &nearest, self.most_stirred);
+            let pairs = self.pairs(&among, &alone.kept, &few);
+            let ratios = RATIOS.len();
+            let pair = |at: usize| Some(Parts::pair(pairs[at / ratios], RATIOS[at % ratios]));
+            let kept = &mut [&mut near, &mut sound, &mut of_two];
+            self.try_all(next(pairs.len() * ratios), pair, &few, kept);
+            if self.search.most_paints >= 3 {
+                let each = among.len() * THIRDS.len();
+                let third = |at: usize| {
+                    let pair = of_two.kept[at / each].parts;
+                    let third = among[at % each / THIRDS.len()];
+                    let stirred = self.paints[third].family == self.paints[pair.of[0].0].family
+                        && pair.all().iter().all(|(used, _)| *used != third);
+                    stirred.then(|| pair.with(third, THIRDS[at % THIRDS.len()]))
+                };
+                let kept = &mut [&mut near, &mut sound];
+                self.try_all(next(of_two.kept.len() * each), third, &few, kept);
             }
         }
-        mixes.extend(more);
-        mixes
+        let mut chosen = near.kept;
+        chosen.extend(sound.kept);
+        chosen.sort_unstable_by_key(|tried| tried.at);
+        chosen.dedup_by_key(|tried| tried.at);
+        chosen
+            .into_iter()
+            .filter_map(|tried| self.mix(tried.parts))
+            .collect()
     }
 
     /// The best film, and how far that is a matter of choice.
@@ -559,22 +694,15 @@ impl Bench<'_> {
 
     fn found(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
         let rungs = Rung::ladder(thinnest);
-        let mut mixes = self.mixes(&rungs);
-        let roughly = self.judged(&mixes, &every_fourth(&rungs));
-        let mut order = best_first(&roughly, |j| j.near);
-        order.truncate(TRIED_FULLY);
-        order.extend(
-            best_first(&roughly, |j| j.rank)
-                .into_iter()
-                .take(TRIED_BY_RANK),
-        );
-        order.sort_unstable();
-        let mut at = 0;
-        mixes.retain(|_| {
-            at += 1;
-            order.binary_search(&(at - 1)).is_ok()
-        });
-        let all: Vec<Judged> = self.judged(&mixes, &rungs).into_iter().flatten().collect();
+        let mixes = self.mixes(&rungs);
+        if self.search.is_over() {
+            return None;
+        }
+        let all: Vec<Judged> = mixes
+            .par_iter()
+            .enumerate()
+            .flat_map_iter(|(at, mix)| self.films(at, mix, &rungs))
+            .collect();
         // Of what comes as near as can be told, the mix that is soundest and least trouble.
         let least_near = all.iter().map(|j| j.near).fold(f64::INFINITY, f64::min);
         let best = all
@@ -597,7 +725,7 @@ impl Bench<'_> {
         let (flat, recess) = self.colours(mix, best.rung);
         let thickness = self.thickness(best.rung);
         let within = self.search.film_within;
-        let mut parts = mix.parts.clone();
+        let mut parts = mix.parts.all().to_vec();
         parts.sort_by_key(|(at, p)| (std::cmp::Reverse(*p), *at));
         let recipe = WashRecipe {
             parts,
@@ -621,20 +749,6 @@ impl Bench<'_> {
 
 fn every_fourth(rungs: &[Rung]) -> Vec<Rung> {
     rungs.iter().copied().skip(1).step_by(4).collect()
-}
-
-/// Mixes by the worth of their best film, the least first.
-fn best_first(judged: &[Vec<Judged>], worth: fn(&Judged) -> f64) -> Vec<usize> {
-    let mut order: Vec<(f64, usize)> = judged
-        .iter()
-        .enumerate()
-        .filter_map(|(at, films)| {
-            let best = films.iter().map(worth).min_by(f64::total_cmp)?;
-            Some((best, at))
-        })
-        .collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    order.into_iter().map(|(_, at)| at).collect()
 }
 
 /// The film over a base that comes nearest to one colour, on flats: a filter, a streak.
@@ -685,6 +799,7 @@ fn bench<'a>(
         search,
         in_recesses_only: false,
         all_ratios: ALL_RATIOS,
+        most_stirred: MOST_STIRRED,
         pale: recess.l > base.l || wanted.flat.l > base.l + NO_FILM,
     }
 }
@@ -724,12 +839,13 @@ fn with_what_would_help(why: NoWash, base: LabD65, wanted: &Wanted, search: &Was
 
 /// Solves a wash over a base for flats and recesses at once.
 ///
-/// Mixes of one or two paints in at most 3 parts each (three paints when asked; of lists longer than some sixty paints only
-/// pairs that come near when mixed evenly, or of which one comes near alone), on a ladder of 1 to 32 parts of thinner,
-/// or beyond that from a stock, and 1 to 3 passes. Of all that come within 1 of the nearest, the fewest paints that stand
-/// nearest to their mix are taken. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over
-/// everything and a pin wash in the recesses take its place, if they come nearer. The first paint's medium goes before
-/// others that come about as near. A wash that is to darken never lightens.
+/// Mixes of one or two paints in at most 3 parts each (three paints when asked), on a ladder of 1 to 32 parts of thinner, or
+/// beyond that from a stock, and 1 to 3 passes. Of lists longer than some sixty paints only pairs that come near when mixed
+/// evenly, or of which one comes near alone; of more than three hundred, paints that come near alone and a spread of the
+/// others are stirred. Of all that come within 1 of the nearest, the fewest paints that stand nearest to their mix are
+/// taken. Where one film misses flats or recesses by more than [`ONE_FILM_WITHIN`], a filter over everything and a pin wash
+/// in the recesses take its place, if they come nearer. The first paint's medium goes before others that come about as
+/// near. A wash that is to darken never lightens.
 ///
 /// # Errors
 /// [`NoWash`] says why there is none.
@@ -797,12 +913,11 @@ pub fn solve(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::time::Duration;
 
-    /// Of a long list the pairs that are left out hardly ever hold the answer. 48 paints over the whole of surface colours, by a
-    /// fixed rule; each wanted colour is what some wash of them gives, moved a little.
-    #[test]
-    fn a_long_list_is_answered_as_if_every_pair_were_tried() {
-        let prepared: Vec<Prepared> = (0..48_u32)
+    /// Paints over the whole of surface colours, by a fixed rule.
+    fn spread_paints(count: u32) -> Vec<Prepared> {
+        (0..count)
             .map(|i| {
                 let part = |by: f64| (f64::from(i) * by).fract();
                 let (l, chroma) = (8.0 + 82.0 * part(0.618), 45.0 * part(0.414));
@@ -810,34 +925,101 @@ mod tests {
                 let own = LabD65::new(l, chroma * hue.cos(), chroma * hue.sin());
                 Prepared::from_colour(Xyz::from(own).clamped(), None, 1.0)
             })
-            .collect();
-        let paints: Vec<WashPaint<'_>> = prepared
-            .iter()
-            .map(|prepared| WashPaint {
-                prepared,
-                family: MixingFamily::WaterBorne,
-                opacity: None,
-            })
-            .collect();
+            .collect()
+    }
+
+    fn of_water(prepared: &[Prepared]) -> Vec<WashPaint<'_>> {
+        let paint = |prepared| WashPaint {
+            prepared,
+            family: MixingFamily::WaterBorne,
+            opacity: None,
+        };
+        prepared.iter().map(paint).collect()
+    }
+
+    fn watched(most: Option<Duration>) -> WashSearch {
+        WashSearch {
+            meter: Some(Box::leak(Box::new(Meter::new(most)))),
+            ..WashSearch::default()
+        }
+    }
+
+    const BASE: LabD65 = LabD65::new(78.0, 4.0, 14.0);
+
+    /// The `i`th colours that are wanted over [`BASE`], by a fixed rule.
+    fn wanted(i: u32) -> Wanted {
+        let part = |by: f64| (f64::from(i) * by).fract();
+        let flat = LabD65::new(
+            45.0 + 25.0 * part(0.37),
+            -6.0 + 18.0 * part(0.59),
+            2.0 + 24.0 * part(0.83),
+        );
+        Wanted {
+            flat,
+            recess: LabD65::new(flat.l - 18.0, flat.a, flat.b),
+            recess_weight: 1.0,
+        }
+    }
+
+    #[test]
+    fn a_film_from_thousands_of_paints_is_hardly_more_work_than_from_hundreds() {
+        let steps = |count: u32| {
+            let prepared = spread_paints(count);
+            let search = watched(None);
+            let film = solve_film(BASE, wanted(3).flat, &of_water(&prepared), &search);
+            assert!(film.unwrap().0.off.0 < 1.0);
+            search.meter.unwrap().progress().done
+        };
+        let (few, many) = (steps(300), steps(1_500));
+        assert!(few > 8, "enough to tell what is left: {few}");
+        assert!(many <= few + few / 4, "{few} and {many}");
+    }
+
+    #[test]
+    fn a_wash_is_given_up_at_once_when_told() {
+        let prepared = spread_paints(100);
+        let search = watched(Some(Duration::ZERO));
+        std::thread::sleep(Duration::from_millis(2));
+        let solved = solve(BASE, &wanted(0), &of_water(&prepared), &search);
+        assert!(
+            matches!(solved, Err(NoWash::NoneHelps { .. })),
+            "{solved:?}"
+        );
+        assert_eq!(search.meter.unwrap().progress().done, 0);
+    }
+
+    /// Of a list too long to stir all with all, the paints that are left out hardly ever hold the answer: against every pair
+    /// of 96 paints.
+    #[test]
+    fn paints_that_come_near_and_a_spread_of_the_rest_answer_for_a_long_list() {
+        let prepared = spread_paints(96);
+        let paints = of_water(&prepared);
         let search = WashSearch::default();
-        let base = LabD65::new(78.0, 4.0, 14.0);
+        for i in 0..12 {
+            let wanted = wanted(i);
+            let [whole, narrowed] = [96, 32].map(|most_stirred| Bench {
+                most_stirred,
+                ..bench(BASE, &wanted, &paints, &search)
+            });
+            let [(a, _), (b, _)] = [whole, narrowed].map(|bench| bench.best(1).unwrap());
+            assert!(b.off.0 <= a.off.0 + AS_NEAR, "{i}: {a:?} {b:?}");
+        }
+    }
+
+    /// Of a long list the pairs that are left out hardly ever hold the answer. 48 paints over the whole of surface colours, by a
+    /// fixed rule; each wanted colour is what some wash of them gives, moved a little.
+    #[test]
+    fn a_long_list_is_answered_as_if_every_pair_were_tried() {
+        let prepared = spread_paints(48);
+        let paints = of_water(&prepared);
+        let search = WashSearch::default();
         let mut same = 0;
         for i in 0..16_u32 {
-            let part = |by: f64| (f64::from(i) * by).fract();
-            let flat = LabD65::new(
-                45.0 + 25.0 * part(0.37),
-                -6.0 + 18.0 * part(0.59),
-                2.0 + 24.0 * part(0.83),
-            );
-            let wanted = Wanted {
-                flat,
-                recess: LabD65::new(flat.l - 18.0, flat.a, flat.b),
-                recess_weight: 1.0,
-            };
-            let short = bench(base, &wanted, &paints, &search);
+            let wanted = wanted(i);
+            let short = bench(BASE, &wanted, &paints, &search);
             let plain = Bench {
                 all_ratios: usize::MAX,
-                ..bench(base, &wanted, &paints, &search)
+                ..bench(BASE, &wanted, &paints, &search)
             };
             let narrowed = Bench {
                 all_ratios: 300,

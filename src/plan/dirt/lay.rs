@@ -45,7 +45,7 @@ pub(in super::super) fn lay(mixed: &Mixed, kit: &Kit<'_>, search: &Search) -> Ve
             let own = if search.is_over() {
                 (None, Vec::new())
             } else {
-                wash(&all[at], all, &mixed.pots, kit)
+                wash(&all[at], all, &mixed.pots, kit, search)
             };
             let dirt = on_surface(&all[at], own, &mixed.layout, kit, search);
             search.did_one();

@@ -10,7 +10,7 @@ use crate::mix::{Recipe, Search};
 use crate::paint::{Medium, PaintList, Prepared, opaque_mix};
 use crate::scene::Technique;
 use crate::units::SquareCentimetres;
-use crate::wash::{WashSearch, default_recess, solve_film};
+use crate::wash::{WashSearch, default_recess, solve_film, worth_stirring};
 use rayon::prelude::*;
 
 /// What is planned for one place.
@@ -266,7 +266,7 @@ impl Laid<'_> {
     fn planned(&self, mut notes: Vec<DirtNote>, kit: &Kit<'_>, search: &Search) -> PlacePlan {
         let (by, colour, uncertainty) = match self.technique {
             Technique::Wash | Technique::PinWash | Technique::Filter | Technique::Streak => {
-                self.film(kit, &mut notes)
+                self.film(kit, &mut notes, search)
             }
             Technique::DryBrush | Technique::Stipple => {
                 let found = kit
@@ -314,10 +314,12 @@ impl Laid<'_> {
         &self,
         kit: &Kit<'_>,
         notes: &mut Vec<DirtNote>,
+        watched: &Search,
     ) -> (PlacedBy, Option<LabD65>, Option<DeltaE00>) {
         let wash_shelf = WashShelf::new(kit.shelf);
         let search = WashSearch {
             pool: 1.0,
+            meter: watched.meter,
             ..WashSearch::default()
         };
         let solved = solve_film(self.base, self.wanted, &wash_shelf.paints, &search);
@@ -342,6 +344,9 @@ impl Laid<'_> {
     }
 }
 
+/// Of a longer list of powders so many are tried in pairs. Our choice.
+const POWDERS_STIRRED: usize = 100;
+
 /// One or two powders of the list, in at most 3 parts each, nearest to a colour. `None` when the list has none.
 fn powder(wanted: LabD65, paints: &PaintList) -> Option<(Blend, LabD65)> {
     let powders: Vec<(&str, Prepared)> = paints
@@ -350,11 +355,16 @@ fn powder(wanted: LabD65, paints: &PaintList) -> Option<(Blend, LabD65)> {
         .filter(|paint| paint.medium == Some(Medium::Powder) && paint.effect.is_none())
         .map(|paint| (paint.name.as_str(), Prepared::from_paint(paint)))
         .collect();
+    let colours: Vec<LabD65> = powders.iter().map(|(_, powder)| powder.lab).collect();
+    let mut nearest: Vec<usize> = (0..powders.len()).collect();
+    let off = |at: usize| delta_e00(colours[at], wanted).0;
+    nearest.sort_by(|a, b| off(*a).total_cmp(&off(*b)));
+    let stirred = worth_stirring(&colours, &nearest, POWDERS_STIRRED);
     let mut mixes: Vec<Vec<(usize, u32)>> = (0..powders.len()).map(|a| vec![(a, 1)]).collect();
-    for a in 0..powders.len() {
-        for b in a + 1..powders.len() {
+    for (nth, a) in stirred.iter().enumerate() {
+        for b in &stirred[nth + 1..] {
             for [pa, pb] in [[1, 1], [2, 1], [1, 2], [3, 1], [1, 3]] {
-                mixes.push(vec![(a, pa), (b, pb)]);
+                mixes.push(vec![(*a, pa), (*b, pb)]);
             }
         }
     }

@@ -57,6 +57,7 @@ fn dark_wash(
     scheme: &RockScheme,
     surface: &MixedSurface,
     kit: &Kit<'_>,
+    watched: &Search,
 ) -> Result<WashPlan, NoWash> {
     let colour = |role| scheme.colour(role).ok_or(NoWash::NotNeeded);
     let undercoat = colour(RockRole::Undercoat)?;
@@ -79,7 +80,10 @@ fn dark_wash(
     solved(
         &ground,
         &wanted,
-        &WashSearch::default(),
+        &WashSearch {
+            meter: watched.meter,
+            ..WashSearch::default()
+        },
         surface.wanted.area,
         kit,
     )
@@ -102,7 +106,7 @@ pub(super) fn rock(
     search: &Search,
 ) -> RockPlan {
     let (wash, no_wash) = match dark {
-        DarkWash::OfTheScheme => match dark_wash(scheme, surface, kit) {
+        DarkWash::OfTheScheme => match dark_wash(scheme, surface, kit, search) {
             Ok(wash) => (Some(wash), None),
             Err(why) => (None, Some(why)),
         },

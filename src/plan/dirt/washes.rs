@@ -6,7 +6,7 @@ use super::super::toned::{TonedSurface, TonedTone};
 use super::blend::WashBlend;
 use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65};
-use crate::mix::{Shelf, falls_short};
+use crate::mix::{Search, Shelf, falls_short};
 use crate::paint::{
     DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, MixingFamily, PaintList,
 };
@@ -231,6 +231,7 @@ pub(super) fn wash(
     all: &[MixedSurface],
     pots: &MixedPots,
     kit: &Kit<'_>,
+    watched: &Search,
 ) -> (Option<WashPlan>, Vec<DirtNote>) {
     let Some(wish) = &surface.wanted.wish.wash else {
         return (None, Vec::new());
@@ -257,6 +258,7 @@ pub(super) fn wash(
         film: wish.film.unwrap_or(FILM_OF_A_WASH),
         film_within: wish.film.map_or(FILM_WITHIN, |_| FILM_READ_WITHIN),
         most_paints: wish.most_paints,
+        meter: watched.meter,
     };
     let plan = match solved(&ground, &wanted, &search, surface.wanted.area, kit) {
         Ok(plan) => plan,

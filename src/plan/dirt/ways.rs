@@ -63,8 +63,13 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
                 flat.0
             }
         };
+        // Each set of paints is a step of its own.
+        let search = WashSearch {
+            meter: None,
+            ..wash.search
+        };
         let judge = |some: &[WashPaint<'_>]| {
-            solve(wash.base, &wanted, some, &wash.search)
+            solve(wash.base, &wanted, some, &search)
                 .ok()
                 .map(|laying| off(laying.flat_off, laying.recess_off))
         };
