@@ -20,7 +20,8 @@ impl Mixed {
             .map(|surface| {
                 // Over its time: nobody will see what is laid.
                 let kinds = if search.is_over() { &[] } else { &kinds[..] };
-                let strewn = strewing::strewn(surface, kinds, &self.pots, self.layout.scale);
+                let scale = self.layout.scale;
+                let strewn = strewing::strewn(surface, kinds, &self.pots, scale, search);
                 search.did_one();
                 strewn
             })

@@ -7,10 +7,11 @@ use super::toned::SurfaceWanted;
 use super::toned::TonedZone;
 use super::{SurfacePlan, ZonePlan};
 use crate::colour::{DeltaE00, LabD65};
+use crate::mix::Search;
 use crate::paint::{Material, ScatterList};
 use crate::scatter::{
     Blend, CoverFrom, Crowns, Kind, Land, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted,
-    best_blend, crowns, laying_order, missing, seen_from,
+    best_blend_watched, crowns, laying_order, missing, seen_from,
 };
 use crate::scene::Treatment;
 use crate::units::{Grams, Millilitres, ScaleRatio};
@@ -112,6 +113,7 @@ pub(super) fn strewn(
     kinds: &[Kind],
     pots: &MixedPots,
     scale: ScaleRatio,
+    search: &Search,
 ) -> Vec<ZonePlan> {
     let wanted = &surface.wanted;
     let is_strewn = wanted.treatment == Treatment::Scatter;
@@ -124,7 +126,7 @@ pub(super) fn strewn(
                 let crowns = crowns_of(own, zone, wanted, scale, &right);
                 Strewn {
                     crowns,
-                    ..in_zone(own, zone, &right, pots, wanted.wish.order)
+                    ..in_zone(own, zone, &right, (pots, search), wanted.wish.order)
                 }
             }),
             wanted: zone.clone(),
@@ -194,15 +196,15 @@ impl Right<'_> {
     }
 
     /// The best blend of the right kinds, and what any kinds would give where that is nearer.
-    fn blend(&self, wanted: &Wanted) -> (Option<Blend>, Option<Freely>) {
-        let mut blend = best_blend(&self.kinds(), wanted);
+    fn blend(&self, wanted: &Wanted, search: &Search) -> (Option<Blend>, Option<Freely>) {
+        let mut blend = best_blend_watched(&self.kinds(), wanted, search.meter);
         for (kind, _) in blend.iter_mut().flat_map(|blend| &mut blend.parts) {
             *kind = self.own[*kind];
         }
         if self.own.len() == self.all.len() {
             return (blend, None);
         }
-        let freely = best_blend(self.all, wanted)
+        let freely = best_blend_watched(self.all, wanted, search.meter)
             .filter(|free| {
                 let rank = |b: &Blend| b.judged.rank;
                 blend
@@ -227,7 +229,7 @@ fn in_zone(
     tones: &[TonePlan],
     zone: &TonedZone,
     right: &Right<'_>,
-    pots: &MixedPots,
+    (pots, search): (&MixedPots, &Search),
     order: LayOrder,
 ) -> Strewn {
     let kinds = right.all;
@@ -245,7 +247,7 @@ fn in_zone(
             .collect(),
         ground,
     };
-    let (blend, freely) = right.blend(&wanted);
+    let (blend, freely) = right.blend(&wanted, search);
     let layers = blend.as_ref().map_or_else(Vec::new, |blend| {
         laying_order(blend, kinds, ground, order, zone.area)
     });

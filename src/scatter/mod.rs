@@ -13,7 +13,9 @@ mod trees;
 pub use land::Land;
 pub use laying::{LaidKind, LayOrder, Layer, laying_order, seen_from, shown, slant, thicknesses};
 pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed};
-pub use search::{Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, missing};
+pub use search::{
+    Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, best_blend_watched, missing,
+};
 pub use trees::{CrownShade, Crowns, USUAL_CROWN, crowns};
 
 use crate::colour::{LabD65, Xyz};

@@ -4,6 +4,7 @@ use super::Kind;
 use super::model::{Laid, Part, ground_that_shows, mixed};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::Grain;
+use crate::work::Meter;
 use rayon::prelude::*;
 
 /// Most kinds in a blend.
@@ -15,6 +16,10 @@ const PARTS_TRIED: u32 = 10;
 const REFINED: usize = 6;
 /// Lists up to so many kinds are searched whole up to three kinds a blend.
 const SHORT_LIST: usize = 30;
+/// Of a longer list so many kinds are tried in pairs. Our choice: what it costs grows no further.
+const MOST_IN_PAIRS: usize = 300;
+/// So many sets are tried between two looks at the clock.
+const AT_ONCE: usize = 2_000;
 /// Sets of three that are given a fourth kind, and sets of four that are given a fifth.
 const WORTH_A_FOURTH: usize = 40;
 const WORTH_A_FIFTH: usize = 15;
@@ -136,6 +141,7 @@ struct Bench<'a> {
     ground: Xyz,
     /// By kind, the ground last; then by tone.
     apart: Vec<Vec<f64>>,
+    watched: Option<&'a Meter>,
 }
 
 /// A set of kinds with the pairs of tone and kind in the order of their nearness.
@@ -160,7 +166,7 @@ impl Candidate {
 }
 
 impl<'a> Bench<'a> {
-    fn new(kinds: &'a [Kind], wanted: &'a Wanted) -> Self {
+    fn new(kinds: &'a [Kind], wanted: &'a Wanted, watched: Option<&'a Meter>) -> Self {
         let apart = kinds
             .iter()
             .map(|kind| kind.colour)
@@ -179,7 +185,37 @@ impl<'a> Bench<'a> {
             mean: wanted.mean(),
             ground: wanted.ground.into(),
             apart,
+            watched,
         }
+    }
+
+    fn is_over(&self) -> bool {
+        self.watched.is_some_and(Meter::is_over)
+    }
+
+    /// The kinds that are tried in pairs, in list order: all of a list that is not too long, else those that stand nearest
+    /// to one of the tones, of each tone as many.
+    fn likely_in_pairs(&self) -> Vec<usize> {
+        let count = self.kinds.len();
+        if count <= MOST_IN_PAIRS {
+            return (0..count).collect();
+        }
+        let nearest: Vec<Vec<usize>> = (0..self.wanted.tones.len())
+            .map(|tone| {
+                let mut order: Vec<usize> = (0..count).collect();
+                order.sort_by(|a, b| self.apart[*a][tone].total_cmp(&self.apart[*b][tone]));
+                order
+            })
+            .collect();
+        let mut taken = std::collections::BTreeSet::new();
+        let in_turn = (0..count).flat_map(|nth| nearest.iter().map(move |order| order[nth]));
+        for kind in in_turn {
+            if taken.len() == MOST_IN_PAIRS {
+                break;
+            }
+            taken.insert(kind);
+        }
+        taken.into_iter().collect()
     }
 
     fn set(&self, kinds: Vec<usize>) -> Set {
@@ -286,35 +322,51 @@ impl<'a> Bench<'a> {
         })
     }
 
-    /// The best parts for each set of kinds.
-    fn best_of_sets(&self, sets: Vec<Vec<usize>>, most: u32) -> Vec<Candidate> {
+    /// The best parts of a set of kinds.
+    fn best_of_set(&self, kinds: Vec<usize>, ratios: &[Vec<u32>]) -> Option<Candidate> {
+        let set = self.set(kinds);
+        let mut parts: Vec<(usize, u32)> = set.kinds.iter().map(|k| (*k, 0)).collect();
+        let mut best: Option<Candidate> = None;
+        for ratio in ratios {
+            for (part, p) in parts.iter_mut().zip(ratio) {
+                part.1 = *p;
+            }
+            let limit = best.as_ref().map_or(f64::INFINITY, |b| b.judged.rank);
+            if let Some(judged) = self.judge(&set, &parts, limit)
+                && judged.rank < limit
+            {
+                best = Some(Candidate {
+                    parts: parts.clone(),
+                    judged,
+                });
+            }
+        }
+        best
+    }
+
+    /// The best parts for each set of kinds, the best set first; of those that were tried when it is told that it is enough.
+    fn best_of_sets(&self, sets: &[Vec<usize>], most: u32) -> Vec<Candidate> {
         let Some(size) = sets.first().map(Vec::len) else {
             return Vec::new();
         };
         let ratios = ratios(size, most);
-        let mut best: Vec<Candidate> = sets
-            .into_par_iter()
-            .filter_map(|kinds| {
-                let set = self.set(kinds);
-                let mut parts: Vec<(usize, u32)> = set.kinds.iter().map(|k| (*k, 0)).collect();
-                let mut best: Option<Candidate> = None;
-                for ratio in &ratios {
-                    for (part, p) in parts.iter_mut().zip(ratio) {
-                        part.1 = *p;
-                    }
-                    let limit = best.as_ref().map_or(f64::INFINITY, |b| b.judged.rank);
-                    if let Some(judged) = self.judge(&set, &parts, limit)
-                        && judged.rank < limit
-                    {
-                        best = Some(Candidate {
-                            parts: parts.clone(),
-                            judged,
-                        });
-                    }
-                }
-                best
-            })
-            .collect();
+        let at_once = sets.chunks(AT_ONCE);
+        if let Some(meter) = self.watched {
+            meter.expect(at_once.len());
+        }
+        let mut best: Vec<Candidate> = Vec::new();
+        for sets in at_once {
+            if self.is_over() {
+                break;
+            }
+            best.par_extend(
+                sets.par_iter()
+                    .filter_map(|kinds| self.best_of_set(kinds.clone(), &ratios)),
+            );
+            if let Some(meter) = self.watched {
+                meter.did_one();
+            }
+        }
         best.sort_by(|a, b| {
             a.judged
                 .rank
@@ -374,27 +426,38 @@ fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
 /// has no more. `None` for an empty list or without a tone.
 ///
 /// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
-/// that do best in pairs are; a fourth and a fifth kind are added to the best sets. The best sets of all are tried again
+/// that do best in pairs are, of more than three hundred kinds in pairs of those nearest to a tone; a fourth and a fifth kind are added to the best sets. The best sets of all are tried again
 /// in up to twenty parts.
 #[must_use]
 pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
+    best_blend_watched(kinds, wanted, None)
+}
+
+/// [`best_blend`], told to `watched` as far as it goes; what is found is worth nothing once it says that it is enough.
+#[must_use]
+pub fn best_blend_watched(
+    kinds: &[Kind],
+    wanted: &Wanted,
+    watched: Option<&Meter>,
+) -> Option<Blend> {
     if kinds.is_empty() || wanted.tones.is_empty() || wanted.tones.len() > crate::tones::MOST_TONES
     {
         return None;
     }
-    let bench = Bench::new(kinds, wanted);
+    let bench = Bench::new(kinds, wanted, watched);
     if kinds.len() == 1 {
         return bench
-            .best_of_sets(vec![vec![0]], 1)
+            .best_of_sets(&[vec![0]], 1)
             .first()
             .map(|c| bench.blend(c));
     }
-    let all: Vec<usize> = (0..kinds.len()).collect();
+    let all = bench.likely_in_pairs();
     let pairs: Vec<Vec<usize>> = all
         .iter()
-        .flat_map(|a| all[a + 1..].iter().map(|b| vec![*a, *b]))
+        .enumerate()
+        .flat_map(|(i, a)| all[i + 1..].iter().map(|b| vec![*a, *b]))
         .collect();
-    let twos = bench.best_of_sets(pairs, PARTS_TRIED);
+    let twos = bench.best_of_sets(&pairs, PARTS_TRIED);
     let among = likely(&twos, kinds.len());
     let triples: Vec<Vec<usize>> = among
         .iter()
@@ -409,15 +472,15 @@ pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
             })
         })
         .collect();
-    let threes = bench.best_of_sets(triples, PARTS_TRIED);
+    let threes = bench.best_of_sets(&triples, PARTS_TRIED);
     let worth = |found: &[Candidate], n: usize| with_one_more(&found[..found.len().min(n)], &among);
-    let fours = bench.best_of_sets(worth(&threes, WORTH_A_FOURTH), PARTS_TRIED);
-    let fives = bench.best_of_sets(worth(&fours, WORTH_A_FIFTH), PARTS_TRIED);
+    let fours = bench.best_of_sets(&worth(&threes, WORTH_A_FOURTH), PARTS_TRIED);
+    let fives = bench.best_of_sets(&worth(&fours, WORTH_A_FIFTH), PARTS_TRIED);
     [twos, threes, fours, fives]
         .iter()
         .flat_map(|found| {
-            let sets = found.iter().take(REFINED).map(Candidate::kinds).collect();
-            bench.best_of_sets(sets, MOST_PARTS)
+            let sets: Vec<_> = found.iter().take(REFINED).map(Candidate::kinds).collect();
+            bench.best_of_sets(&sets, MOST_PARTS)
         })
         .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
         .map(|candidate| bench.blend(&candidate))
@@ -472,4 +535,63 @@ pub fn missing(kinds: &[Kind], wanted: &Wanted) -> Option<Missing> {
         .max_by(|a, b| {
             (a.share * a.nearest.0.min(100.0)).total_cmp(&(b.share * b.nearest.0.min(100.0)))
         })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::ScatterList;
+    use std::time::Duration;
+
+    /// Kinds spread over the colours of grounds and greens by a fixed rule.
+    fn kinds(count: u32) -> Vec<Kind> {
+        let mut text = "name,hex\n".to_owned();
+        for i in 0..count {
+            let part = |by: f64| (f64::from(i) * by).fract();
+            let colour = LabD65::new(
+                15.0 + 65.0 * part(0.618),
+                40.0 * part(0.414) - 20.0,
+                50.0 * part(0.732) - 5.0,
+            );
+            text.push_str(&format!("kind {i},{}\n", colour.to_srgb8()));
+        }
+        let list = ScatterList::parse("s.csv", text.as_bytes()).unwrap();
+        let items = list.items().iter().enumerate();
+        items.map(|(i, item)| Kind::new(i, item)).collect()
+    }
+
+    fn wanted() -> Wanted {
+        Wanted {
+            tones: vec![
+                (LabD65::new(42.0, -12.0, 30.0), 0.5),
+                (LabD65::new(30.0, -8.0, 18.0), 0.3),
+                (LabD65::new(58.0, 2.0, 30.0), 0.2),
+            ],
+            ground: LabD65::new(40.0, 6.0, 16.0),
+        }
+    }
+
+    #[test]
+    fn a_blend_from_thousands_of_kinds_is_hardly_more_work_than_from_hundreds() {
+        let steps = |count: u32| {
+            let meter = Meter::new(None);
+            let blend = best_blend_watched(&kinds(count), &wanted(), Some(&meter)).unwrap();
+            (meter.progress().done, blend)
+        };
+        let (few, of_few) = steps(300);
+        let (many, of_many) = steps(3_000);
+        assert!(many <= few + few / 10, "{few} and {many}");
+        assert!(of_many.judged.rank <= of_few.judged.rank);
+    }
+
+    #[test]
+    fn a_blend_is_given_up_at_once_when_told() {
+        let meter = Meter::new(Some(Duration::ZERO));
+        std::thread::sleep(Duration::from_millis(2));
+        assert_eq!(
+            best_blend_watched(&kinds(60), &wanted(), Some(&meter)),
+            None
+        );
+        assert_eq!(meter.progress().done, 0);
+    }
 }

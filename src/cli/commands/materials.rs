@@ -4,6 +4,7 @@ use crate::cli::Problems;
 use crate::cli::args::MaterialsArgs;
 use crate::cli::request::{lists, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, say, swatch};
+use crate::cli::watch::Watch;
 use hillwash::colour::LabD65;
 use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Search, Shelf};
@@ -17,14 +18,11 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
         .map(|path| paint_list(path, lists(&args.list, talk)?))
         .transpose()?;
     let shelf = list.as_ref().map(Shelf::new);
+    let near = shelf.as_ref().map(|shelf| reached(shelf, talk));
     let listed: Vec<(&Material, Option<f64>)> = MATERIALS
         .iter()
-        .map(|material| {
-            (
-                material,
-                shelf.as_ref().and_then(|shelf| reached(material, shelf)),
-            )
-        })
+        .enumerate()
+        .map(|(at, material)| (material, near.as_ref().and_then(|near| near[at])))
         .collect();
     if args.json {
         let materials: Vec<Value> = listed.iter().map(|(m, near)| entry(m, *near)).collect();
@@ -34,10 +32,19 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
     say(text(&listed, shelf.is_some(), talk).trim_end())
 }
 
-/// How near the soundest mix comes to its mean colour.
-fn reached(material: &Material, shelf: &Shelf) -> Option<f64> {
-    let recipes = shelf.recipes_near(material.mean, &Search::default());
-    recipes.first().map(|recipe| recipe.difference.0)
+/// How near the soundest mix comes to the mean colour of each.
+fn reached(shelf: &Shelf, talk: Talk) -> Vec<Option<f64>> {
+    let watch = Watch::begin(None, talk);
+    let search = Search {
+        meter: Some(watch.meter()),
+        ..Search::default()
+    };
+    let wanted: Vec<LabD65> = MATERIALS.iter().map(|material| material.mean).collect();
+    let found = shelf.recipes_for_all(&wanted, &search);
+    let nearest = found.iter().map(|recipes| recipes.first());
+    nearest
+        .map(|recipe| recipe.map(|recipe| recipe.difference.0))
+        .collect()
 }
 
 fn text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: Talk) -> String {

@@ -4,6 +4,7 @@ use super::look::tones_of_photo;
 use crate::cli::args::PaintsCommand;
 use crate::cli::request::{ArgumentError, Lists, bad, lists, new_list, paint_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
+use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::files::{ends_in, write_file};
 use hillwash::mix::{Shelf, reach};
@@ -28,19 +29,28 @@ pub(crate) fn run(command: &PaintsCommand, talk: Talk) -> Result<(), Problems> {
             photo,
             out,
             json,
-        } => show_reach((list, lists(how, talk)?), photo, out.as_deref(), *json),
+        } => show_reach(
+            (list, lists(how, talk)?, talk),
+            photo,
+            out.as_deref(),
+            *json,
+        ),
     }
 }
 
 fn show_reach(
-    (path, lists): (&Path, Lists),
+    (path, lists, talk): (&Path, Lists, Talk),
     photos: &[PathBuf],
     out: Option<&Path>,
     json: bool,
 ) -> Result<(), Problems> {
+    let watch = Watch::begin(None, talk);
+    watch.meter().begin("reading the list", 0);
     let list = paint_list(path, lists)?;
     let shelf = Shelf::new(&list);
-    let Some(found) = reach(&shelf) else {
+    let found = reach(&shelf, Some(watch.meter()));
+    drop(watch);
+    let Some(found) = found else {
         say("nothing on this list mixes")?;
         return Ok(());
     };
@@ -183,9 +193,13 @@ fn tidy(path: &Path, out: &Path, lists: Lists) -> Result<(), Problems> {
 }
 
 fn check(path: &Path, (lists, talk): (Lists, Talk), json: bool) -> Result<(), Problems> {
+    let watch = Watch::begin(None, talk);
+    watch.meter().begin("reading the list", 0);
     let list = paint_list(path, lists)?;
+    watch.meter().begin("looking at its paints", 0);
     let shelf = Shelf::new(&list);
     let advice = advice(&list);
+    drop(watch);
     if json {
         say(&answer(check_json(&list, &shelf, &advice)))?;
         return Ok(());
