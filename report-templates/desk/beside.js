@@ -33,9 +33,12 @@ export function showTools(tools, does) {
     b.dataset.tool = name;
     return b;
   });
-  if (reaches) buttons.push(button('Take in more', '.', () => does.reachOn(1.3)), button('Take in less', ',', () => does.reachOn(1 / 1.3)));
+  // Before the way back to choosing, so that they are in view where the row is longer than the window.
+  if (reaches) buttons.splice(2, 0, button('Take in more', '.', () => does.reachOn(1.3)), button('Take in less', ',', () => does.reachOn(1 / 1.3)));
   box.replaceChildren(...buttons);
-  box.hidden = !wanted.length || pen.draft.length > 0;
+  box.hidden = !wanted.length;
+  // While corners are set, what is drawn must not be covered, nor move because the tools are gone.
+  box.classList.toggle('away', pen.draft.length > 0);
   if (focused) box.querySelector(`[data-tool="${focused}"]`)?.focus();
   place();
 }

@@ -27,7 +27,9 @@ let held;
 export function showHand(force = false) {
   const surface = doc.current();
   const what = `${surface?.id}|${surface?.treatment}|${Boolean(surface?.said.wash)}|${doc.photo()?.key}|${surface?.parts.length}|${Boolean(doc.part())}`;
-  if (!force && what === held) {
+  // What is being typed into stays, whatever answer comes in meanwhile.
+  const typing = $('hand').contains(document.activeElement) && document.activeElement.matches('input[type="text"]');
+  if (what === held && (typing || !force)) {
     showShape();
     return;
   }
@@ -35,7 +37,7 @@ export function showHand(force = false) {
   if (!surface) {
     $('hand').replaceChildren(
       make('h2', { textContent: 'Nothing at hand' }),
-      make('p', { textContent: work.surfaces.length ? 'Click a wall or a hill on the photo, or rub another.' : work.photos.length ? 'Rub a wall on the photo, as you would with a finger: what is like it is taken in.' : 'Photos first: drop them on the page.' }),
+      make('p', { textContent: work.surfaces.length ? 'Click a wall or a hill on the photo, or rub another.' : work.photos.length ? 'Rub a wall on the photo, as you would with a finger: what is like it is taken in.' : 'Photos first.' }),
     );
     return;
   }

@@ -20,11 +20,36 @@ const LEAVES = [
   ['bench', () => 'the bench'],
 ];
 
+const main = document.querySelector('main');
+/** How much room the page beside the photo has, from none to most; beside a wide window's photo the last two are alike. */
+const ROOMS = ['folded', 'low', 'tall'];
+const wide = window.matchMedia('(min-width: 60.01rem)');
+let room = 1;
+
+/** Gives the page beside the photo more room, or less. */
+export function giveRoom(by) {
+  room = Math.max(0, Math.min(wide.matches ? 1 : 2, room + by));
+  for (const [i, name] of ROOMS.entries()) main.classList.toggle(name, i === room);
+  $('less-page').disabled = room === 0;
+  $('more-page').disabled = room === (wide.matches ? 1 : 2);
+}
+$('less-page').addEventListener('click', () => giveRoom(-1));
+$('more-page').addEventListener('click', () => giveRoom(1));
+wide.addEventListener('change', () => giveRoom(0));
+
+/** The photo alone, or with its page again. */
+export function fold() {
+  giveRoom(room ? -room : 1);
+  return room === 0;
+}
+
 /** Turns the right page. */
 export function turnTo(leaf, focus = false) {
+  if (leaf !== open) $('right').scrollTop = 0;
   open = leaf;
   for (const [id] of LEAVES) $(`leaf-${id}`).hidden = id !== leaf;
-  document.querySelector('main').classList.toggle('reading', leaf === 'schedule');
+  main.dataset.leaf = leaf;
+  if (focus && room === 0) giveRoom(1);
   showSentence();
   hooks.turned(leaf);
   const page = $(leaf === 'schedule' ? 'leaf-schedule' : 'right');
@@ -40,6 +65,7 @@ export const isOpen = (leaf) => open === leaf;
 export function showSentence() {
   const box = $('sentence');
   const at = box.contains(document.activeElement) ? document.activeElement.dataset.leaf : null;
+  const left = box.scrollLeft;
   const parts = LEAVES.map(([id, words]) => {
     const b = make('button', { type: 'button', textContent: words(), onclick: () => turnTo(id, true) });
     b.dataset.leaf = id;
@@ -47,7 +73,10 @@ export function showSentence() {
     return b;
   });
   box.replaceChildren(...parts.flatMap((b, i) => (i ? [make('span', { textContent: '·', 'aria-hidden': 'true' }), b] : [b])));
-  if (at) box.querySelector(`[data-leaf="${at}"]`)?.focus();
+  // Where the sentence is longer than the window, what lies open is in view.
+  const now = box.querySelector('[aria-current]');
+  box.scrollLeft = Math.max(now.offsetLeft + now.offsetWidth - box.offsetLeft - box.clientWidth, Math.min(left, now.offsetLeft - box.offsetLeft));
+  if (at) box.querySelector(`[data-leaf="${at}"]`)?.focus({ preventScroll: true });
 }
 
 /** A list of buttons that keeps what has the focus. */

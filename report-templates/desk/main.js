@@ -26,9 +26,12 @@ const { work } = doc;
 const { pen } = marks;
 const $ = (id) => document.getElementById(id);
 
+/** Where there is no mouse, words are of fingers. */
+const touch = window.matchMedia('(hover: none) and (pointer: coarse)').matches;
 const TOOLS = [
   ['move', 'Take up', 'V', 'Click a wall to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
-  ['rub', 'Rub', 'R', 'Rub across a wall as with a finger: what is like it is taken in. Rub elsewhere to add; with Shift or the right button, to take out.'],
+  ['rub', 'Rub', 'R', touch ? 'Rub across a wall: what is like it is taken in. Rub elsewhere to add.'
+    : 'Rub across a wall as with a finger: what is like it is taken in. Rub elsewhere to add; with Shift or the right button, to take out.'],
   ['rub-out', 'Rub out', 'X', 'Rub what does not belong to it.'],
   ['outline', 'Corners', 'D', 'Click corner after corner, or drag a box. A click on the first corner closes.'],
   ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it, one after the other.'],
@@ -106,7 +109,7 @@ function showNow() {
   } else if (INSIDE.includes(pen.tool) && hindrance(pen.tool)) {
     now = hindrance(pen.tool);
   } else if (!work.photos.length) {
-    now = 'Drop photos on the page, or pick them.';
+    now = touch ? '' : 'Drop photos on the page, or pick them.';
   } else if (crossing(doc.outline() ?? []) !== null) {
     now = 'Its outline crosses itself: drag one of the corners by the red line back.';
   } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
@@ -258,8 +261,14 @@ leaves.setHooks({
     if (leaf === 'paints') paints.load();
     if (leaf === 'bench') bench.show();
   },
-  goTo: (at) => goToPhoto(at),
-  tool: (tool) => chooseTool(tool),
+  goTo: (at) => {
+    goToPhoto(at);
+    toPhoto();
+  },
+  tool: (tool) => {
+    toPhoto();
+    chooseTool(tool);
+  },
   forgetLight: () => changeLight((light) => {
     if (light.chart) light.chart = null;
     else if (light.neutral) light.neutral = null;
@@ -334,11 +343,15 @@ function removeShape() {
   doc.tell('all');
 }
 
-/** Scrolls so that what was just taken up is seen: the card's top where it stands beside the photo, else the photo. */
+/** Where the page has taken the photo's place, as on a phone, turns back to it. */
+function toPhoto() {
+  if (!$('stage').offsetParent) leaves.turnTo('card');
+}
+
+/** Scrolls so that what was just taken up is seen: the card's top, and the photo. */
 function toView() {
-  const beside = $('right').getBoundingClientRect().left > $('stage').getBoundingClientRect().right;
-  if (beside) $('right').scrollTop = 0;
-  else if ($('stage').getBoundingClientRect().top < 0) $('stage').scrollIntoView({ block: 'start' });
+  $('right').scrollTop = 0;
+  if ($('stage').getBoundingClientRect().top < 0) $('stage').scrollIntoView({ block: 'start' });
 }
 
 function takeUp(surface) {
@@ -470,7 +483,8 @@ const GLOBAL = [
   ['Q', 'Next surface', () => nextSurface(1)], ['A', 'Surface before', () => nextSurface(-1)],
   ['+', 'Zoom in', () => lie.zoom(1.5)], ['−', 'Zoom out', () => lie.zoom(1 / 1.5)],
   ['0', 'Fit the photo', lie.fit], ['1', 'True pixels', lie.truePixels],
-  ['P', 'To the photo', () => $('stage').focus()],
+  ['P', 'To the photo', () => { toPhoto(); $('stage').focus(); }],
+  ['W', 'The photo alone, or with its page again', () => say(leaves.fold() ? 'the photo alone' : 'the page is back')],
   ['H', 'These keys', () => help()],
 ];
 const ON_PHOTO = [
@@ -585,6 +599,7 @@ doc.onChange((what) => {
 });
 
 engine.guide().then((address) => { $('guide').href = address; });
+leaves.giveRoom(0);
 setTool('move');
 await open_();
 $('title').textContent = work.title;

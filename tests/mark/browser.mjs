@@ -9,7 +9,7 @@ import net from 'node:net';
 import { createRequire } from 'node:module';
 import { join, resolve } from 'node:path';
 import {
-  CHART_AT, Desk, PAINTS, SCENE, bitmap, chartFiles, clickAt, dragThrough, hillFiles, launch, opened, placed, steer, tones, turnTo, twoPhotos, yard, yardFiles, cookies } from './desk.mjs';
+  CHART_AT, Desk, PAINTS, SCENE, bitmap, chartFiles, clickAt, dragThrough, hill, hillFiles, launch, opened, placed, press, steer, swipeThrough, tones, turnTo, twoPhotos, yard, yardFiles, cookies } from './desk.mjs';
 
 const [, , given, chromium_path, pictures, only] = process.argv;
 const program = resolve(given);
@@ -828,60 +828,84 @@ await check('nothing is lost: what is drawn and not saved is kept, told at the e
   await context.close();
 });
 
-await check('the whole job: from an empty folder, photos, rubbing, paints pasted, the schedule, a step ticked, to a patch logged', async (desk) => {
-  const { page, heard, context } = await opened(browser, await desk.serve('.'), { viewport: { width: 1366, height: 768 } }, false);
+/** The whole job at a window or in a hand; no file is typed by hand. */
+async function wholeJob(desk, options, tag) {
+  const { page, heard, context } = await opened(browser, await desk.serve('.'), { ...options, bypassCSP: true }, false);
+  await page.addScriptTag({ content: axe_source });
+  const push = (target) => (options.hasTouch ? press(page, target) : target.click());
+  const through = options.hasTouch ? swipeThrough : dragThrough;
+  const turn = (leaf) => push(page.locator(`#sentence [data-leaf="${leaf}"]`));
+  const look = async (when) => {
+    const { violations } = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }));
+    assert.deepEqual(violations.map((v) => `${when}: ${v.id}: ${v.help} ${v.nodes[0].html.slice(0, 160)}`), []);
+    const [wide, small] = await page.evaluate(() => [document.documentElement.scrollWidth - window.innerWidth,
+      [...document.querySelectorAll('button, select, input[type="text"]')].filter((e) => e.getClientRects().length && (e.offsetHeight < 44 || e.offsetWidth < 44)).map((e) => e.outerHTML)]);
+    assert.ok(wide <= 0, `${when}: ${wide} px too wide`);
+    assert.deepEqual(small, [], when);
+    await page.screenshot({ path: join(pictures, `job-${tag}-${when}.png`) });
+  };
   await page.locator('#empty').waitFor(waits);
-  await page.locator('#files').setInputFiles([{ name: 'Wall (1).bmp', mimeType: 'image/bmp', buffer: bitmap(800, 600, yard) }]);
-  await page.waitForFunction(() => document.getElementById('view').naturalWidth > 0 && document.getElementById('loading').hidden, null, waits);
-  await page.locator('#stage').focus();
-  await page.keyboard.press('r');
-  for (const y of [0.2, 0.45, 0.7]) await dragThrough(page, [0.05, y], [0.42, y]);
-  await page.waitForFunction(() => /brown|red/.test(document.querySelector('.tone b')?.textContent), null, waits);
+  await look('empty');
+  const photo = (name, colour) => ({ name, mimeType: 'image/bmp', buffer: bitmap(800, 600, colour) });
+  const shown = (key) => page.waitForFunction((k) => document.getElementById('photo-name').textContent === k
+    && !document.getElementById('view').hidden && document.getElementById('loading').hidden, key, waits);
+  await page.locator('#files').setInputFiles([photo('Wall (1).bmp', yard), photo('Hill.bmp', hill)]);
+  await shown('photo-2 (2 of 2)');
+  // The photo that came last is at hand: the hill.
+  const rubbed = async (words, ...strokes) => {
+    await push(page.locator('[data-tool="rub"]').first());
+    for (const stroke of strokes) await through(page, ...stroke);
+    await page.waitForFunction((w) => new RegExp(w).test(document.querySelector('.tone b')?.textContent), words, waits);
+    await page.waitForFunction(() => /trust the dried patch/.test(document.getElementById('tones').textContent) && document.querySelector('.tone .mix:not(.old)'), null, waits);
+  };
+  await rubbed('green|olive', [[0.1, 0.6], [0.9, 0.6]], [[0.9, 0.85], [0.1, 0.85]]);
+  await page.locator('#name').fill('Hop hill');
+  await push(page.locator('#photo-before'));
+  await shown('photo-1 (1 of 2)');
+  await rubbed('brown|red', ...[0.2, 0.45, 0.7].map((y) => [[0.05, y], [0.42, y]]));
   await page.locator('#name').fill('Kiln wall');
   await page.locator('#area').fill('30 x 12 cm');
-  await page.locator('#stage').focus();
-  await page.keyboard.press('r');
-  for (const y of [0.2, 0.45, 0.7]) await dragThrough(page, [0.58, y], [0.95, y]);
-  await page.waitForFunction(() => /green|olive/.test(document.querySelector('.tone b')?.textContent), null, waits);
-  await page.locator('#name').fill('Meadow');
-  await page.locator('#stage').focus();
-  await turnTo(page, 'paints');
+  await page.locator('#area').blur();
+  await recipe(page);
+  await look('rubbed');
+  await turn('paints');
   await page.waitForFunction(() => /invented/.test(document.getElementById('paint-file').textContent), null, waits);
   // As a spreadsheet puts it on the clipboard: tabs between, other words at the head.
   await page.locator('#paint-text').fill(PAINTS.replace('name,hex,medium,opacity', 'Paint,Colour,Type,Cover').replaceAll(',', '\t'));
   await page.waitForFunction(() => /5 paints, not kept yet/.test(document.getElementById('paint-told').textContent), null, waits);
-  await page.screenshot({ path: join(pictures, 'desk-paints.png') });
-  await page.getByRole('button', { name: 'Use this list' }).click();
+  await push(page.getByRole('button', { name: 'Use this list' }));
   await page.waitForFunction(() => /^Kept in paints\.csv/.test(document.getElementById('paint-told').textContent), null, waits);
-  await turnTo(page, 'schedule');
+  await look('paints');
+  await turn('schedule');
   const schedule = page.frameLocator('#schedule-frame');
   await schedule.locator('h1').first().waitFor({ timeout: 60000 });
   const words = await schedule.locator('body').innerText();
-  assert.ok(words.includes('Kiln wall') && words.includes('Meadow'), words.slice(0, 400));
+  assert.ok(words.includes('Kiln wall') && words.includes('Hop hill'), words.slice(0, 400));
   const step = schedule.locator('input[type="checkbox"]').first();
-  await step.check();
+  await push(step);
   assert.equal(await step.isChecked(), true);
-  await page.screenshot({ path: join(pictures, 'desk-schedule.png') });
-  await turnTo(page, 'card');
-  await page.locator('#stage').focus();
-  await page.keyboard.press('Control+s');
+  await look('schedule');
+  await push(page.locator('#save'));
   await saved(page);
   assert.match(desk.read('scene.toml'), /\[photos\.photo-1\]\nfile = "Wall \(1\)\.bmp"/);
   assert.match(desk.read('paints.csv'), /brick red/);
   // A dab beside the grey card, a little darker than the wall is to be.
-  await turnTo(page, 'bench');
+  await turn('bench');
   await page.locator('#bench-surface').selectOption('Kiln wall');
   const dab = (x, y) => (y < 60 || y > 240 || x < 60 || x > 340 ? [0x50, 0x50, 0x52] : x < 180 ? [0x78, 0x78, 0x78] : x < 220 ? [0x50, 0x50, 0x52] : [0x86, 0x4c, 0x3c]);
   await page.locator('#bench-file').setInputFiles([{ name: 'dried.bmp', mimeType: 'image/bmp', buffer: bitmap(400, 300, dab) }]);
   await page.locator('#bench-photo').waitFor(waits);
-  const at = await page.locator('#bench-photo').boundingBox();
-  await page.locator('#bench-photo').click({ position: { x: 0.3 * at.width, y: 0.5 * at.height } });
-  await page.locator('#bench-photo').click({ position: { x: 0.7 * at.width, y: 0.5 * at.height } });
-  await page.getByRole('button', { name: 'Hold it against the plan' }).click();
+  for (const x of [0.3, 0.7]) {
+    const at = await page.locator('#bench-photo').boundingBox();
+    const position = { x: x * at.width, y: 0.5 * at.height };
+    if (options.hasTouch) await press(page, page.locator('#bench-photo'), position);
+    else await page.locator('#bench-photo').click({ position });
+  }
+  await push(page.getByRole('button', { name: 'Hold it against the plan' }));
   await page.waitForFunction(() => /than planned|hardly differs/.test(document.getElementById('bench-told').textContent), null, { timeout: 60000 });
-  await page.screenshot({ path: join(pictures, 'desk-bench.png') });
+  await look('bench');
   assert.throws(() => desk.read('scene.patches.jsonl'));
-  await page.getByRole('button', { name: 'Log it' }).click();
+  await push(page.getByRole('button', { name: 'Log it' }));
   await page.waitForFunction(() => /Logged: the schedule shows it/.test(document.getElementById('bench-told').textContent), null, { timeout: 60000 });
   const [entry] = desk.read('scene.patches.jsonl').trim().split('\n').map((line) => JSON.parse(line));
   assert.equal(entry.surface, 'Kiln wall');
@@ -894,7 +918,11 @@ await check('the whole job: from an empty folder, photos, rubbing, paints pasted
   const own = (url) => url.startsWith(origin) || url.startsWith('data:') || url.startsWith(`blob:${origin}`);
   assert.deepEqual(heard.requests.filter((url) => !own(url)), []);
   await context.close();
-}, {});
+}
+
+const JOB = 'the whole job: from an empty folder, two photos, a wall and a hill rubbed, paints pasted, the schedule, a step ticked, to a patch logged';
+await check(`${JOB}, at a window`, (desk) => wholeJob(desk, { viewport: { width: 1366, height: 768 } }, 'window'), {});
+await check(`${JOB}, on a phone by finger`, (desk) => wholeJob(desk, { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 }, 'phone'), {});
 
 await check('paints without a medium are asked about once, and the list says it from then on', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());

@@ -49,6 +49,13 @@ export function yard(x, y) {
   return [r + n, g + n, b + n];
 }
 
+/** A hill of grass under a pale sky. */
+export function hill(x, y) {
+  const [r, g, b] = y < 160 + 60 * Math.sin(x / 130) ? [0xb9, 0xc4, 0xcf] : GRASS;
+  const n = noise();
+  return [r + n, g + n, b + n];
+}
+
 export const SCENE = `# the yard behind the brewhouse
 title  = "Hop yard"     # invented
 scale  = "1:87"
@@ -257,6 +264,33 @@ export async function dragThrough(page, ...points) {
   await page.mouse.down();
   for (const at of places.slice(1)) await page.mouse.move(...at, { steps: 6 });
   await page.mouse.up();
+}
+
+/** A finger on the page: down at a place, on to others, and up again. */
+async function finger(page, [first, ...rest], held = 0) {
+  const client = await page.context().newCDPSession(page);
+  const touch = (type, ...at) => client.send('Input.dispatchTouchEvent', { type, touchPoints: at.map(([x, y]) => ({ x, y, id: 0 })) });
+  await touch('touchStart', first);
+  for (const at of rest) await touch('touchMove', at);
+  await page.waitForTimeout(held);
+  await touch('touchEnd');
+  await client.detach();
+}
+
+/** Puts a finger down at a point of the photo, moves it to others, lifts it. */
+export async function swipeThrough(page, ...points) {
+  const places = await Promise.all(points.map((p) => placed(page, p)));
+  const between = places.slice(1).flatMap((to, i) => [1, 2, 3, 4, 5, 6].map((step) => to.map((v, c) => places[i][c] + ((v - places[i][c]) * step) / 6)));
+  // It rests before it is lifted: what is let go in full swing would fling the page.
+  await finger(page, [places[0], ...between], 120);
+}
+
+/** Presses with a finger, as long as a finger does. */
+export async function press(page, target, position = null) {
+  await target.scrollIntoViewIfNeeded();
+  const box = await target.boundingBox();
+  const { x, y } = position ?? { x: box.width / 2, y: box.height / 2 };
+  await finger(page, [[box.x + x, box.y + y]], 60);
 }
 
 /** Moves the crosshair to a point of the photo by arrow keys: long steps, then single ones. */
