@@ -284,7 +284,13 @@ leaves.setHooks({
 
 materials.setTell(say);
 tones.setHooks({ rested: loupe.rested, say, failed });
-spine.setHooks({ lit: tones.lightRow });
+spine.setHooks({
+  lit: tones.lightRow,
+  held: (tone) => {
+    leaves.turnTo('card');
+    tones.toRow(tone);
+  },
+});
 lie.setHooks({
   redraw: marks.redraw,
   failed,

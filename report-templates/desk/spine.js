@@ -15,8 +15,8 @@ let maps = [];
 /** The tone that is pointed at, and the one that is held. */
 let pointed = null;
 let held = null;
-const hooks = { lit: () => {} };
-/** Sets what is called with the tone that is lit, or null. */
+const hooks = { lit: () => {}, held: () => {} };
+/** Sets what is called with the tone that is lit, or null, and with one that is held. */
 export const setHooks = (given) => Object.assign(hooks, given);
 
 const OUTSIDE = 255;
@@ -51,6 +51,7 @@ function showStrip() {
       held = held === i ? null : i;
       for (const [n, other] of [...spine.children].entries()) other.setAttribute('aria-pressed', String(held === n));
       paint();
+      if (held !== null) hooks.held(held);
     });
     return b;
   }));

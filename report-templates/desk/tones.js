@@ -156,25 +156,30 @@ async function apart(surface, i, another) {
   }
 }
 
-/** What the plan would ask about a tone, asked where it can be seen. */
-function asksOf(tone, i, surface) {
-  if (tone.shade_of === null || tone.left_to_lamps || surface.said.shade) return null;
-  const settle = (wish, words) => () => doc.change(words, () => { surface.said.shade = wish; });
+/** What the plan would ask about a tone, asked where it can be seen; what is settled can be settled otherwise. */
+function asksOf(tone, i, surface, shades) {
+  if (tone.shade_of === null) return null;
+  const now = tone.left_to_lamps ? 'join' : surface.said.shade === 'keep' ? 'keep' : '';
+  const choice = (wish, words, label) => {
+    const b = button(label, null, () => doc.change(words, () => { doc.current().said.shade = wish; }), `Tone ${i + 1}: ${label}`);
+    b.setAttribute('aria-pressed', String(now === wish));
+    return b;
+  };
+  const lit = `tone ${tone.shade_of + 1}`;
   return make('div', { className: 'asks' },
-    make('p', { textContent: `Is ${i + 1} only ${tone.shade_of + 1} in shadow?` }),
-    button('Yes, leave it to the lamps', null, settle('join', 'shadow left to the lamps')),
-    button('No, it is paint', null, settle('keep', 'shade kept as paint')));
+    make('p', { textContent: { join: `It is ${lit} in shadow, and not painted.`, keep: `It may be ${lit} in shadow; it is painted.`, '': `Is it only ${lit} in shadow?` }[now] }),
+    choice('join', 'shadow left to the lamps', 'Leave it to the lamps'), choice('keep', 'shade kept as paint', 'Paint it'),
+    shades > 1 ? make('p', { className: 'small', textContent: 'The same goes for all shades of this surface.' }) : null);
 }
 
-function toneRow(tone, i, recipe, fresh, seen, surface, alone) {
+function toneRow(tone, i, recipe, { fresh, seen, surface, alone, shades }) {
   const [parts, closeness] = recipe ? recipeWords(recipe) : ['', ''];
   return make('li', { className: 'tone' },
     make('div', { className: 'swatches' },
       swatch(tone.hex, `${seen} ${tone.hex}`), swatch(tone.planned_hex, `planned ${tone.planned_hex}`), swatch(recipe?.hex, recipe ? `mix ${recipe.hex}` : 'mix')),
     make('p', {}, `${i + 1} · `, make('b', { textContent: tone.name }), ` · ${percent(tone.share)} · ${tone.role}`),
-    tone.left_to_lamps ? make('p', { textContent: `Shade of tone ${tone.shade_of + 1}: left to the lamps, not painted` }) : null,
     recipe ? make('p', { className: fresh ? 'mix' : 'mix old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
-    asksOf(tone, i, surface),
+    asksOf(tone, i, surface, shades),
     alone || surface.like ? null : make('p', { className: 'apart' }, button('Leave it out', null, () => apart(surface, i, false), `Leave tone ${i + 1} out: Leave it out`), button('Another surface', null, () => apart(surface, i, true), `Make tone ${i + 1} another surface: Another surface`)),
     make('p', { className: 'small', textContent: `planned ${values(tone.planned_hex, tone.planned)}` }));
 }
@@ -186,7 +191,7 @@ function counts(surface, n) {
     button('One more tone', null, set(String(Math.min(24, n + 1)), 'one more tone')),
     n > 1 ? button('One fewer', null, set(String(n - 1), 'one tone fewer')) : null,
     surface.said.tones ? button('As many as it takes', null, set('', 'as many tones as it takes')) : null,
-    surface.said.shade ? button(surface.said.shade === 'join' ? 'Shadows are left to the lamps: ask again' : 'Shades are painted: ask again', null, () => doc.change('shades asked again', () => { surface.said.shade = ''; })) : null);
+    surface.said.shade ? button('Ask about shadows again', null, () => doc.change('shades asked again', () => { surface.said.shade = ''; })) : null);
 }
 
 export function showTones() {
@@ -209,17 +214,20 @@ export function showTones() {
   if (held_.tones) {
     const [blown, crushed] = held_.lost;
     rows.push(make('p', { className: 'heads' }, make('span', { textContent: seen }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
-    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, i, t.left_to_lamps ? null : mixFor(t, held_, i), held_.fresh, seen, surface, held_.tones.length < 2))));
+    const shades = held_.tones.filter((t) => t.shade_of !== null).length;
+    const about = { fresh: held_.fresh, seen, surface, alone: held_.tones.length < 2, shades };
+    rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, i, t.left_to_lamps ? null : mixFor(t, held_, i), about))));
     rows.push(counts(surface, held_.tones.length));
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
     if (surface.in_bands || surface.zones.some((z) => z.kind === 'band')) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
     rows.push(make('p', { className: 'small', textContent: held_.quick ? 'Moving: counted in full as soon as it rests.' : 'Screens shift colour: trust the dried patch.' }));
   }
-  const focused = box.contains(document.activeElement) ? document.activeElement.textContent : null;
+  const called = (b) => b.getAttribute('aria-label') ?? b.textContent;
+  const focused = box.contains(document.activeElement) ? called(document.activeElement) : null;
   const tones_ = make('div', { className: held_.problem && held_.tones ? 'tones old' : 'tones' }, ...rows);
   box.replaceChildren(tones_);
-  if (focused) [...box.querySelectorAll('button')].find((b) => b.textContent === focused)?.focus({ preventScroll: true });
+  if (focused) [...box.querySelectorAll('button')].find((b) => called(b) === focused)?.focus({ preventScroll: true });
 }
 
 
@@ -227,6 +235,11 @@ export function showTones() {
 export function forgetMixes() {
   answers.clear();
   askTones();
+}
+
+/** Brings the row of a tone into view, where one says what is to become of it. */
+export function toRow(tone) {
+  document.querySelectorAll('.tone')[tone]?.scrollIntoView({ block: 'nearest' });
 }
 
 /** The row of the tone that is lit stands out. */

@@ -623,6 +623,21 @@ await check('the photo fills the window, and the first picture comes before its 
   await context.close();
 });
 
+await check('the page beside the photo folds away and comes back, by key and by button', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve(), { viewport: { width: 1366, height: 768 } });
+  const width = async () => (await page.locator('#stage').boundingBox()).width;
+  const beside = await width();
+  await page.keyboard.press('w');
+  assert.ok(await width() > beside + 300, 'the photo takes its room');
+  await page.screenshot({ path: join(pictures, 'desk-folded.png') });
+  await page.getByRole('button', { name: 'More card' }).click();
+  assert.equal(await width(), beside);
+  await page.keyboard.press('w');
+  await turnTo(page, 'paints');
+  assert.ok(await page.locator('#leaf-paints').isVisible(), 'turning to a page brings it back');
+  await context.close();
+});
+
 await check('on a phone the tones stand under the photo, and stay in view', async (desk) => {
   const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
   const { page, context } = await opened(browser, await desk.serve(), phone);
@@ -923,6 +938,35 @@ async function wholeJob(desk, options, tag) {
 const JOB = 'the whole job: from an empty folder, two photos, a wall and a hill rubbed, paints pasted, the schedule, a step ticked, to a patch logged';
 await check(`${JOB}, at a window`, (desk) => wholeJob(desk, { viewport: { width: 1366, height: 768 } }, 'window'), {});
 await check(`${JOB}, on a phone by finger`, (desk) => wholeJob(desk, { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 }, 'phone'), {});
+
+await check('a shadow is left to the lamps or painted where it is seen', async (desk) => {
+  const shadowed = (x, y) => (y < 300 ? yard(x, y) : yard(x, y).map((v) => Math.max(0, Math.round(0.62 * v))));
+  desk.write('yard.bmp', bitmap(800, 600, shadowed));
+  const { page, context } = await opened(browser, await desk.serve());
+  // Counted, and their mixes found: nothing is about to be put in the place of what is pressed next.
+  const count = (n) => page.waitForFunction((k) => document.querySelectorAll('.tone').length === k && /trust the dried patch/.test(document.getElementById('tones').textContent)
+    && document.querySelector('.tone .mix') && !document.querySelector('.tone .mix.old'), n, waits);
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.05, 0.1], [0.45, 0.78]);
+  await count(2);
+  // The tone that is held brings its row into view.
+  await page.locator('#spine button').nth(1).click();
+  const asks = page.locator('.tone .asks');
+  await asks.waitFor(waits);
+  assert.match(await asks.innerText(), /in shadow/);
+  const wish = async (label, said) => {
+    await asks.getByRole('button', { name: label }).click();
+    await page.waitForFunction((l) => [...document.querySelectorAll('.asks [aria-pressed="true"]')].some((b) => b.textContent === l), label, waits);
+    await page.locator('#stage').focus();
+    await page.keyboard.press('s');
+    await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+    assert.match(desk.read('scene.toml'), new RegExp(`name = "Surface 2"[^[]*region[^\\n]*\\nshade = "${said}"`));
+  };
+  await wish('Paint it', 'keep');
+  await wish('Leave it to the lamps', 'join');
+  await page.screenshot({ path: join(pictures, 'desk-shade.png') });
+  await context.close();
+});
 
 await check('paints without a medium are asked about once, and the list says it from then on', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
