@@ -67,6 +67,10 @@ impl Explain for UnitError {
                     ([wide, high], _) if *units == AREAS => {
                         format!("say in what: \"{wide} x {high} cm\"")
                     }
+                    (_, Ok(_)) if *units == LENGTHS => {
+                        let n = found.trim();
+                        format!("say in what: \"{n} m\", \"{n} cm\" or \"{n} mm\"")
+                    }
                     (_, Ok(_)) => format!(
                         "write the unit after the number, as in \"{} {first}\"",
                         found.trim()
@@ -115,6 +119,14 @@ pub fn number(text: &str) -> Result<f64, UnitError> {
             found: text.to_owned(),
             expected: "a number such as 0.9",
         })
+}
+
+/// "1.200": a lone point before three digits, as thousands are written in many countries.
+fn may_be_thousands(text: &str) -> bool {
+    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.'));
+    let digits = &text[..end.unwrap_or(text.len())];
+    let parts: Vec<&str> = digits.split('.').collect();
+    matches!(parts[..], [whole, thousand] if thousand.len() == 3 && !matches!(whole, "" | "0"))
 }
 
 /// Splits "0.9 m" into its number and its unit (lower case, without inner blanks).
@@ -297,6 +309,12 @@ impl FromStr for SquareCentimetres {
             expected: "an area such as \"310 cm2\" or \"10 x 4 cm\"",
         })?;
         let unit = unit.replace('²', "2").replace("^2", "2");
+        if matches!(unit.as_str(), "cm2" | "mm2") && may_be_thousands(text) {
+            return Err(UnitError::NotANumber {
+                found: text.to_owned(),
+                expected: "1200 cm2 or 1.2 cm2: a point before three digits could mean either",
+            });
+        }
         let base = unit
             .strip_prefix("sq")
             .or_else(|| unit.strip_suffix('2'))
@@ -524,22 +542,34 @@ impl ScaleRatio {
 
     /// The name or ratio that may be meant.
     fn nearest(text: &str) -> Option<String> {
-        if let Ok(n) = number(text)
-            && (5.0..=1000.0).contains(&n)
-        {
-            return Some(format!("1:{}", trimmed(n)));
+        let lower = text.to_lowercase();
+        let in_inches = lower.contains("inch") || text.contains('"');
+        // A height or a gauge in millimetres, or a bare one such as 16.5, is no ratio.
+        if lower.contains("mm") {
+            return None;
+        }
+        if let Ok(n) = number(text) {
+            let known = SCALE_LETTERS
+                .iter()
+                .any(|(_, all)| all.iter().any(|r| (r - n).abs() < 0.11));
+            let is_likely = (10.0..=1000.0).contains(&n) && n.fract() == 0.0;
+            return (known || is_likely).then(|| format!("1:{}", trimmed(n)));
         }
         // "87:1", "1-87", "l:87": the ratio that is meant; "3/16" and "7/8" are inches to the foot.
         let digits: Vec<f64> = text
             .split(|c: char| !c.is_ascii_digit() && c != '.')
             .filter_map(|n| n.parse().ok())
             .collect();
+        let letters = text.chars().filter(|c| c.is_alphabetic()).count();
         let ratio = match digits[..] {
+            [inches, of] if in_inches && text.contains('/') && inches > 0.0 && of > inches => {
+                Some(12.0 * of / inches)
+            }
             [one, n] | [n, one] if (one - 1.0).abs() < 1e-9 && n >= 5.0 => Some(n),
             [inches, of] if text.contains('/') && inches > 0.0 && of > inches && of <= 64.0 => {
                 Some(12.0 * of / inches)
             }
-            [n] if n >= 5.0 => Some(n),
+            [n] if n >= 5.0 && letters <= 1 => Some(n),
             _ => None,
         };
         if let Some(n) = ratio {
@@ -606,7 +636,12 @@ impl FromStr for ScaleRatio {
         {
             // "N 1:148", "TT:120", "N (1:148)"
             let ratio = ratio.trim().trim_matches(['(', ')']);
-            let of_one = number(ratio).ok().filter(|n| *n >= 5.0).map(Self::one_to);
+            let gauge = ratio.replace(',', ".").to_uppercase();
+            let is_gauge = !wanted.contains(':') && GAUGES.contains(&gauge.as_str());
+            let of_one = number(ratio)
+                .ok()
+                .filter(|n| *n >= 5.0 && !is_gauge)
+                .map(Self::one_to);
             if let Some(ratio) = Self::from_ratio(ratio).or(of_one) {
                 return ratio;
             }
@@ -631,8 +666,13 @@ impl FromStr for ScaleRatio {
                 return ratio;
             }
         }
-        let narrow = wanted.to_uppercase().replace('O', "0").replace(' ', "");
-        if let Some((_, n)) = NARROW.iter().find(|(name, _)| *name == narrow) {
+        let narrow = (wanted.to_uppercase().replace('O', "0"))
+            .replace(',', ".")
+            .replace([' ', '-'], "");
+        if let Some((_, n)) = NARROW
+            .iter()
+            .find(|(name, _)| name.replace('-', "") == narrow)
+        {
             return Self::one_to(*n);
         }
         match Self::of_letter(wanted) {
@@ -748,6 +788,15 @@ mod tests {
             ("1:76 finescale", 76.0),
             ("Spur H0", 87.0),
             ("TTm", 120.0),
+            ("OO 9", 76.0),
+            ("HO 9", 87.0),
+            ("TT 9", 120.0),
+            ("H0 12", 87.0),
+            ("O 16,5", 43.5),
+            ("0-16,5", 43.5),
+            ("O 14", 43.5),
+            ("N 148", 148.0),
+            ("TT 120", 120.0),
         ] {
             let found = text.parse::<ScaleRatio>();
             assert!(
@@ -769,11 +818,18 @@ mod tests {
             ("148", "1:148"),
             ("HH0", "H0"),
             ("finescale", ""),
+            ("1/8 inch", "1:96"),
         ] {
             let refused = text.parse::<ScaleRatio>().unwrap_err();
             let hint = refused.hint().unwrap_or_default();
             assert!(hint.contains(nearest), "{text}: {refused}: {hint}");
         }
+        for text in ["28mm", "16.5 mm", "18.83", "SM32", "scale 7"] {
+            let refused = text.parse::<ScaleRatio>().unwrap_err();
+            assert_eq!(refused.hint(), None, "{text}");
+        }
+        assert!("1.200 cm2".parse::<SquareCentimetres>().is_err());
+        assert!("N 9".parse::<ScaleRatio>().is_err(), "N has two ratios");
     }
 
     #[test]

@@ -72,5 +72,8 @@ export class Newest {
   }
 }
 
+/** An address of what is shown of a photo, in an image, while it is being read. */
+export const preview = (image) => engine.preview(image);
+
 /** An address of a picture. */
 export const picture = (name, asked) => engine.picture(`${name}?${new URLSearchParams(asked)}`);

@@ -14,6 +14,9 @@ export const stopped = ['The program does not answer: it has stopped.', 'Start i
 /** An address at which an image shows a picture. */
 export const picture = async (address) => address;
 
+/** An address of what is shown of a photo while it is being read. */
+export const preview = async (image) => image.src;
+
 /** Shows a page in a frame. */
 export async function show(frame, address) {
   frame.src = `${address}?${Math.round(performance.now())}`;

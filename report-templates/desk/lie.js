@@ -1,5 +1,5 @@
 // How the photo lies in its window: scale and place, the sharp part of it, and the photo itself fetched.
-import { ask, picture } from './ask.js';
+import { ask, picture, preview } from './ask.js';
 import { clamped } from './shapes.js';
 import * as doc from './work.js';
 
@@ -153,7 +153,7 @@ export async function showPhoto() {
     loading.textContent = 'Reading the photo…';
     loading.hidden = false;
     hooks.redraw();
-    preview(photo, wanted);
+    showPreview(photo, wanted);
   }
   try {
     photo.known = doc.knownText(photo.key);
@@ -177,12 +177,13 @@ export async function showPhoto() {
 }
 
 /** Shows the file itself while the program still reads it, in the camera's own light, where the browser can. */
-async function preview(photo, wanted) {
+async function showPreview(photo, wanted) {
   try {
     const image = await loaded(await picture('raw', { photo: photo.key }));
     if (shown !== wanted || photo.about || !image.naturalWidth) return;
     Object.assign(photo, { width: image.naturalWidth, height: image.naturalHeight });
-    view.src = image.src;
+    view.src = await preview(image);
+    if (shown !== wanted || photo.about) return;
     view.hidden = false;
     document.getElementById('loading').textContent = 'In the camera’s own light; its colours are being read…';
     fit();

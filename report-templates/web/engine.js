@@ -61,14 +61,34 @@ async function blob(address) {
 const shown = [];
 const MOST_SHOWN = 8;
 
+function kept(picture) {
+  const url = URL.createObjectURL(picture);
+  shown.push(url);
+  if (shown.length > MOST_SHOWN) URL.revokeObjectURL(shown.shift());
+  return url;
+}
+
 /** An address at which an image shows a picture. */
 export async function picture(address) {
   const found = await blob(address);
   if (!found) throw new Error('there is no picture to show');
-  const url = URL.createObjectURL(found);
-  shown.push(url);
-  if (shown.length > MOST_SHOWN) URL.revokeObjectURL(shown.shift());
-  return url;
+  return kept(found);
+}
+
+/** Long side of what is shown of a photo while it is being read. */
+const PREVIEW = 1600;
+
+/** An address of that: a smaller picture, for a browser keeps all that it has drawn of a large one. */
+export async function preview(image) {
+  const by = PREVIEW / Math.max(image.naturalWidth, image.naturalHeight);
+  if (by >= 1) return image.src;
+  const [width, height] = [image.naturalWidth, image.naturalHeight].map((side) => Math.max(1, Math.round(by * side)));
+  const small = await createImageBitmap(image, { resizeWidth: width, resizeHeight: height, resizeQuality: 'low' });
+  image.src = '';
+  const canvas = new OffscreenCanvas(width, height);
+  canvas.getContext('2d').drawImage(small, 0, 0);
+  small.close();
+  return kept(await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.9 }));
 }
 
 /** Shows a page in a frame. */

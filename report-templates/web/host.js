@@ -13,7 +13,7 @@ const refused = (problem, hint = null) => json(422, { problem, hint });
 /** Makes the core ready from its packed bytes. */
 async function unpacked(packed) {
   const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'));
-  module = await WebAssembly.compile(await new Response(stream).arrayBuffer());
+  module = await WebAssembly.compileStreaming(new Response(stream, { headers: { 'content-type': 'application/wasm' } }));
 }
 
 /** Starts it anew; what it held is gone. */

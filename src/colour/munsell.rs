@@ -130,6 +130,18 @@ fn between(one: LabD65, other: LabD65, t: f64) -> LabD65 {
     )
 }
 
+/// Chroma that may lie beyond the last of the table, which is read on along its line. Our choice: one step of the table.
+const BEYOND: f64 = 2.0;
+
+/// The greatest chroma of a hue and value that is read: the table's own last, and a step more.
+fn most_chroma(hue: usize, value: usize) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "at most 19")]
+    let last = RENOTATION
+        .get(&(hue, value))
+        .map_or(0.0, |row| 2.0 * row.len() as f64);
+    last + BEYOND
+}
+
 /// A value or chroma that no Munsell colour has.
 #[derive(Debug)]
 pub(super) struct Outside;
@@ -180,6 +192,12 @@ pub(super) fn from_munsell(text: &str) -> Option<Result<LabD65, Outside>> {
     );
     #[expect(clippy::cast_precision_loss, reason = "small whole numbers")]
     let (hue_part, value_part) = (hue / 2.5 - hue_below as f64, value - value_below as f64);
+    let about = |value: usize| {
+        most_chroma(hue_below % 40, value).max(most_chroma((hue_below + 1) % 40, value))
+    };
+    if chroma > about(value_below).max(about(value_below + 1)) {
+        return Some(Err(Outside));
+    }
     let at_value = |value: usize| {
         between(
             on_grid(hue_below % 40, value, chroma),

@@ -116,21 +116,32 @@ fn sound(points: &[Point], faults: &mut Vec<SpectrumFault>) {
     }
 }
 
-/// Puts down where rows are missing: a step wider than the observer's tables, and than twice the text's own (the middle one).
-/// A line drawn across it would be a guess at the colour.
+/// Puts down where rows are missing: a step wider than the observer's tables, and than twice the text's own (the middle one), or
+/// half as wide again where all but two are the same. A line drawn across it would be a guess at the colour.
 fn gaps(points: &[Point], faults: &mut Vec<SpectrumFault>) {
     let mut steps: Vec<f64> = points.windows(2).map(|two| two[1].1 - two[0].1).collect();
     steps.sort_by(f64::total_cmp);
     let usual = steps[steps.len() / 2];
+    let as_usual = steps
+        .iter()
+        .filter(|step| (*step - usual).abs() < 0.01 * usual);
+    let is_even = as_usual.count() + 2 >= steps.len() && steps.len() > 5;
     for two in points.windows(2) {
         let ((_, from, _), (line, to, _)) = (two[0], two[1]);
-        if to - from > (2.0 * usual).max(WIDEST_STEP) + 1e-6 {
+        let most = if is_even { 1.5 } else { 2.0 } * usual;
+        if to - from > most.max(WIDEST_STEP) + 1e-6 {
             faults.push(SpectrumFault::at(
                 line,
                 format!("found nothing between {from} and {to} nm where the others lie {usual} nm apart, expected no gap: are rows missing?"),
             ));
         }
     }
+}
+
+/// "x380": a wavelength that begins with a slip of the finger.
+fn is_misspelt_wavelength(cell: &str) -> bool {
+    let digits = cell.trim_start_matches(|c: char| !c.is_ascii_digit());
+    cell.len() <= digits.len() + 2 && number(digits).is_ok_and(|nm| (300.0..=1100.0).contains(&nm))
 }
 
 /// Rows of two numbers, divided by a semicolon, a tab, a comma or blanks.
@@ -149,6 +160,12 @@ fn table_points(text: &str, faults: &mut Vec<SpectrumFault>) -> Vec<Point> {
                 }
             }
             // What stands above the numbers says what they are, if it does not begin as a number itself.
+            [nm, value] if is_misspelt_wavelength(nm) && number(value).is_ok() => {
+                faults.push(SpectrumFault::at(
+                    at + 1,
+                    format!("found \"{nm}\", expected a wavelength in nm"),
+                ));
+            }
             _ if points.is_empty() && !begins_as_number(line) => {}
             _ => faults.push(SpectrumFault::at(
                 at + 1,
@@ -352,5 +369,15 @@ mod tests {
             told[0].detail.contains("between 490 and 560 nm"),
             "{told:?}"
         );
+        // One row of a 20 nm scan is more than the widest step there is.
+        let coarse: String = (380..=740)
+            .step_by(20)
+            .filter(|nm| *nm != 540)
+            .fold(String::new(), |text, nm| text + &format!("{nm},0.2\n"));
+        assert!(spectrum_points(&coarse).is_err());
+        // A slip of the finger in the first row makes no heading of it.
+        let slip = scan(0..0).replacen("380", "x380", 1);
+        let told = spectrum_points(&slip).unwrap_err();
+        assert_eq!(told[0].line, Some(1), "{told:?}");
     }
 }

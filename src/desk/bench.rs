@@ -7,7 +7,7 @@ use super::refused::Refused;
 use crate::mix::Shelf;
 use crate::patch::{PatchReport, Photographed, find_patch, fingerprint, judge};
 use crate::photo::{KnownLight, decode};
-use crate::plan::{Plan, SurfaceId, parse_patch_log};
+use crate::plan::{PatchLog, Plan, SurfaceId, parse_patch_log};
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scene::parse_scene;
@@ -149,17 +149,20 @@ impl Desk {
 
     /// The patches that were logged; none where there is no log.
     pub(super) fn patches(&self) -> Result<Vec<crate::plan::AsBuilt>, Refused> {
+        Ok(self.patch_log()?.entries)
+    }
+
+    fn patch_log(&self) -> Result<PatchLog, Refused> {
         let name = self.log_name();
         if !self.keeper.has(&name) {
-            return Ok(Vec::new());
+            return Ok(PatchLog::default());
         }
         let bytes = self
             .keeper
             .read(&name, &Place::default(), Kept::Patches)
             .map_err(|e| Refused::of(&*e))?;
-        let log = parse_patch_log(&name, &String::from_utf8_lossy(&bytes))
-            .map_err(|faults| Refused::faults(&faults))?;
-        Ok(log.entries)
+        parse_patch_log(&name, &String::from_utf8_lossy(&bytes))
+            .map_err(|faults| Refused::faults(&faults))
     }
 
     fn logged(
@@ -181,7 +184,11 @@ impl Desk {
             },
         );
         let line = entry.line().map_err(|e| Refused::words(e.to_string()))?;
-        Ok(self.keeper.append(&self.log_name(), &line)?)
+        let name = self.log_name();
+        let aside = name.replace(".jsonl", ".cut-short");
+        let is_cut_short = self.patch_log()?.cut_short.is_some();
+        let aside = is_cut_short.then_some(aside.as_str());
+        Ok(self.keeper.append(&name, &line, aside)?)
     }
 }
 

@@ -71,11 +71,12 @@ pub trait Keeper: fmt::Debug + Send + Sync {
     /// [`NotKept`]; what was there is there still.
     fn write(&self, name: &str, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), NotKept>;
 
-    /// Adds a line to a log beside the scene, whole or not at all.
+    /// Adds a line to a log beside the scene, whole or not at all; a last line that was cut short goes into `aside`, where
+    /// one is named.
     ///
     /// # Errors
     /// [`NotKept`].
-    fn append(&self, name: &str, line: &str) -> Result<(), NotKept>;
+    fn append(&self, name: &str, line: &str, aside: Option<&str>) -> Result<(), NotKept>;
 
     /// What was drawn and not saved when the page was left; `None` where everything was.
     fn draft(&self) -> Option<Vec<u8>>;

@@ -16,7 +16,8 @@ use std::path::Path;
 /// [`FileError::NotAFile`] for anything but a plain file; or what the system says.
 pub fn append_line(path: &Path, line: &str, aside: Option<&Path>) -> Result<(), FileError> {
     for file in std::iter::once(path).chain(aside) {
-        if file.symlink_metadata().is_ok() && !file.is_file() {
+        // A link may lead to any file of the user's; whoever sent the layout laid it.
+        if file.symlink_metadata().is_ok_and(|found| !found.is_file()) {
             return Err(FileError::NotAFile {
                 place: Place::default(),
                 path: file.to_owned(),
@@ -121,6 +122,21 @@ mod tests {
         fs::write(&log, &long).unwrap();
         append_line(&log, "one", Some(&aside)).unwrap();
         assert_eq!(fs::read(&log).unwrap(), b"one\n");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_is_not_written_through() {
+        let folder = tempfile::tempdir().unwrap();
+        let (log, aside) = (folder.path().join("log"), folder.path().join("aside"));
+        let other = folder.path().join("another file");
+        fs::write(&other, "its own\n").unwrap();
+        std::os::unix::fs::symlink(&other, &aside).unwrap();
+        fs::write(&log, "one\ntwo").unwrap();
+        assert!(append_line(&log, "three", Some(&aside)).is_err());
+        assert!(append_line(&aside, "three", None).is_err());
+        assert_eq!(fs::read(&other).unwrap(), b"its own\n");
+        assert_eq!(fs::read(&log).unwrap(), b"one\ntwo");
     }
 
     #[test]

@@ -26,6 +26,16 @@ pub(super) fn nearest_name(path: &Path) -> Option<String> {
     names
         .iter()
         .find(|name| plain(name) == plain(wanted))
+        // Some systems hide endings: "wall" is "wall.jpg".
+        .or_else(|| {
+            let stem = |name: &str| {
+                name.rsplit_once('.')
+                    .map_or(plain(name), |(stem, _)| plain(stem))
+            };
+            names
+                .iter()
+                .find(|name| !wanted.contains('.') && stem(name) == plain(wanted))
+        })
         .map(String::as_str)
         .or_else(|| {
             (wanted.len() <= MOST_LETTERS)

@@ -7,7 +7,7 @@ use super::list_note::ListNote;
 use super::measure::Measure;
 use super::rows::Row;
 use super::values::{Amount, Decimals, value};
-use super::words::{Meaning, OPACITIES, TRANSPARENCIES, Words, meaning};
+use super::words::{Meaning, OPACITIES, TRANSPARENCIES, Words, degree, meaning};
 use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};
 use crate::units::UnitError;
@@ -178,8 +178,28 @@ impl Cells<'_> {
         vocabulary: Words,
         words: &[(&'static str, T)],
     ) -> Option<T> {
+        self.word_by(meaning, column, vocabulary, words)
+    }
+
+    /// The same where the words tell a degree.
+    pub(super) fn degree<T: Copy>(
+        &mut self,
+        column: &'static str,
+        vocabulary: Words,
+        words: &[(&'static str, T)],
+    ) -> Option<T> {
+        self.word_by(degree, column, vocabulary, words)
+    }
+
+    fn word_by<T: Copy>(
+        &mut self,
+        reading: fn(&str, Words) -> Meaning,
+        column: &'static str,
+        vocabulary: Words,
+        words: &[(&'static str, T)],
+    ) -> Option<T> {
         let text = self.row.cell(column)?;
-        let read = meaning(text, vocabulary);
+        let read = reading(text, vocabulary);
         if let Meaning::Taken(taken) = read {
             self.taken(column, text, taken);
         }
@@ -209,11 +229,11 @@ impl Cells<'_> {
 
     /// Hiding, or how much shows through.
     pub(super) fn opacity<T: Copy>(&mut self, words: &[(&'static str, T)]) -> Option<T> {
-        let hiding = self.word("opacity", OPACITIES, words);
+        let hiding = self.degree("opacity", OPACITIES, words);
         if hiding.is_some() || self.row.cell("opacity").is_some() {
             return hiding;
         }
-        let seen_through = self.word("transparency", TRANSPARENCIES, words);
+        let seen_through = self.degree("transparency", TRANSPARENCIES, words);
         if let Some((column, _)) = self.clean.iter_mut().find(|(c, _)| *c == "transparency") {
             *column = "opacity";
         }

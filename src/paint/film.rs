@@ -1,6 +1,6 @@
 //! A wash: a thin film of much-thinned paint over a base.
 
-use super::kubelka_munk::{PaintSurface, film_over};
+use super::kubelka_munk::{FilmOptics, PaintSurface};
 use super::make::MIRROR_SHARE;
 use super::prepared::{Blend, MixtureError, Prepared, R_MAX, blended, opaque_mix};
 use super::reflectance::reconstruct;
@@ -172,21 +172,10 @@ impl FilmDoubt {
 pub(super) fn film_seen_over(base: f64, q: f64, tau: f64, mirror: f64) -> f64 {
     let base = base.min(R_MAX);
     let bare = mirror.min(MIRROR_SHARE * base);
-    let inside = film_over(PaintSurface::mirroring(bare).inward(base), q, tau);
-    let mirrored = mirror + (bare - mirror) * passing_twice(q, tau);
+    let film = FilmOptics::of(q, tau);
+    let inside = film.over(PaintSurface::mirroring(bare).inward(base));
+    let mirrored = mirror + (bare - mirror) * film.passing_twice();
     PaintSurface::mirroring(mirrored).outward(inside)
-}
-
-/// Share of light that goes down through a film and up again: T², T = b / (a sinh bτ + b cosh bτ), which is
-/// 1 / (1 + aβ) · 1 / cosh bτ in the terms of [`film_over`].
-///
-/// # Source
-/// Kubelka 1948, part I.
-fn passing_twice(q: f64, tau: f64) -> f64 {
-    let b = (q * (q + 2.0)).sqrt();
-    let beta = if b < 1e-9 { tau } else { (b * tau).tanh() / b };
-    let passing = 1.0 / ((1.0 + (1.0 + q) * beta) * (b * tau).cosh());
-    passing * passing
 }
 
 /// The colour of a base under a wash of paints mixed in parts by volume, on flats and in recesses.

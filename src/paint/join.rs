@@ -1,6 +1,7 @@
 //! Lists of the same paints from several builders, joined: readings pooled by their errors, contradictions named.
 
 use super::folded::fold;
+use super::formula::without_formula;
 use super::list::{
     ColourSource, LET_DOWN_COLUMNS, LetDown, LetDownColour, MOST_LET_DOWNS, OVER_CARDS_COLUMNS,
     OverCards, Paint, PaintList,
@@ -139,7 +140,11 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
     table.write_record(header).map_err(failed)?;
     for (_, entries) in &groups {
         table
-            .write_record(joined_row(entries, &mut contradictions))
+            .write_record(
+                joined_row(entries, &mut contradictions)
+                    .iter()
+                    .map(|cell| without_formula(cell).into_owned()),
+            )
             .map_err(failed)?;
     }
     Ok(Joined {

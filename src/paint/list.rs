@@ -6,7 +6,10 @@ use super::list_note::ListNote;
 use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
 use super::rows::{Table, read_rows};
-use super::words::{EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, is_thin};
+use super::words::{
+    EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, effect_among, is_by_solvent, is_sprayed,
+    is_thin,
+};
 use crate::colour::{
     LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,
 };
@@ -233,6 +236,13 @@ const FINISH_WORDS: [(&str, Finish); 3] = [
     ("satin", Finish::Satin),
     ("gloss", Finish::Gloss),
 ];
+/// What else the words of a medium say.
+#[derive(Debug, Clone, Copy, Default)]
+struct OfMedium {
+    /// It comes out of a can.
+    sprayed: bool,
+}
+
 const EFFECT_WORDS: [(&str, Option<PaintEffect>); 4] = [
     ("metallic", Some(PaintEffect::Metallic)),
     ("pearl", Some(PaintEffect::Pearl)),
@@ -481,11 +491,20 @@ impl Cells<'_> {
             let_downs.extend(self.let_down(*columns, None));
         }
         let over_cards = self.over_cards();
-        let medium = self.medium();
+        let (medium, of_medium) = self.medium();
         let opacity = self.opacity(&OPACITY_WORDS);
-        let finish = self.word("finish", FINISHES, &FINISH_WORDS);
-        let effect = self.word("effect", EFFECTS, &EFFECT_WORDS);
-        let mixable = self.word("mixable", YES_NO, &[("yes", true), ("no", false)]);
+        let finish = self.degree("finish", FINISHES, &FINISH_WORDS);
+        let effect = match self.word("effect", EFFECTS, &EFFECT_WORDS) {
+            None if self.row.cell("effect").is_none() => self.effect_in_medium(),
+            read => read,
+        };
+        let mixable = match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
+            None if of_medium.sprayed => {
+                self.clean.push(("mixable", "no".to_owned()));
+                Some(false)
+            }
+            read => read,
+        };
         let strength = self.number(
             "strength",
             Measure::Ratio,
@@ -533,17 +552,40 @@ impl Cells<'_> {
         })
     }
 
-    /// The binder. A "wash" is one of its binder and thin; alone it says nothing of what binds it.
-    fn medium(&mut self) -> Option<Medium> {
-        let text = self.row.cell("medium")?;
+    /// An effect that stands among the words of the medium: "metallic acrylic".
+    fn effect_in_medium(&mut self) -> Option<Option<PaintEffect>> {
+        let word = effect_among(self.row.cell("medium")?)?;
+        self.clean.push(("effect", word.to_owned()));
+        let (_, effect) = EFFECT_WORDS.iter().find(|(own, _)| *own == word)?;
+        Some(*effect)
+    }
+
+    /// The binder, and whether its words speak of a spray. A "wash" is one of its binder and thin; alone it says nothing of
+    /// what binds it.
+    fn medium(&mut self) -> (Option<Medium>, OfMedium) {
+        let Some(text) = self.row.cell("medium") else {
+            return (None, OfMedium::default());
+        };
+        let of_medium = OfMedium {
+            sprayed: is_sprayed(text),
+        };
         if matches!(
             super::folded::fold(text).as_str(),
             "wash" | "glaze" | "filter"
         ) {
-            return None;
+            return (None, of_medium);
         }
-        let thin = is_thin(text);
+        let (thin, by_solvent) = (is_thin(text), is_by_solvent(text));
+        let found = text.to_owned();
         let medium = self.word("medium", MEDIA, &Medium::ALL.map(|m| (m.word(), m)));
+        if by_solvent && medium == Some(Medium::Acrylic) {
+            self.faults.push(ListError::SeveralWords {
+                place: self.place("medium"),
+                found,
+                several: "acrylic (thinned with water) or lacquer (with a solvent)".to_owned(),
+            });
+            return (None, of_medium);
+        }
         // Written again, it is to be as thin as it was.
         if let Some((_, word)) = self.clean.iter_mut().find(|(c, _)| *c == "medium")
             && thin
@@ -551,7 +593,7 @@ impl Cells<'_> {
         {
             word.push_str(" wash");
         }
-        medium
+        (medium, of_medium)
     }
 
     /// What is on the shelf: millilitres, or a share of the pot.

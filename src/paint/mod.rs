@@ -8,6 +8,7 @@ mod called;
 mod cells;
 mod film;
 mod folded;
+mod formula;
 mod grid;
 mod header;
 mod join;
@@ -38,6 +39,7 @@ pub use film::{
     BRUSHED_COAT, DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt,
     Ground, Wash, WashPot, wash_over, within_in_recesses,
 };
+pub use formula::without_formula;
 pub use join::{Contradiction, Joined, join};
 pub use kubelka_munk::{
     PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, endless_layers,

@@ -1,6 +1,7 @@
 //! From bytes to rows whose cells are known by our own column names.
 
 use super::folded::fold;
+use super::formula::as_meant;
 use super::grid::lines_of_list;
 use super::header::{Heading, head_of, nearest_column};
 use super::line::{Line, MOST_ROWS};
@@ -207,7 +208,7 @@ fn row(
                     Some("yes") => flag,
                     _ => "",
                 });
-                let text = ticked.unwrap_or(text);
+                let text = as_meant(ticked.unwrap_or(text));
                 let silent = match column.holds {
                     Holds::Name => text.is_empty(),
                     _ => says_nothing(text),

@@ -1,5 +1,6 @@
 //! A list written again: our own columns, plain numbers and words, the user's other columns after them.
 
+use super::formula::without_formula;
 use super::list::PaintList;
 use super::table::{ListWriteError, failed};
 use super::words::PAINT_COLUMNS;
@@ -33,7 +34,10 @@ impl PaintList {
             .iter()
             .copied()
             .chain(others.iter().map(|at| self.unused[*at].as_str()));
-        table.write_record(header).map_err(failed)?;
+        let header = header.map(without_formula);
+        table
+            .write_record(header.map(|cell| cell.into_owned()))
+            .map_err(failed)?;
         for (row, cells) in &self.clean {
             let own = columns.iter().map(|name| {
                 row.iter()
@@ -43,7 +47,10 @@ impl PaintList {
             let rest = others
                 .iter()
                 .map(|at| cells.get(*at).map_or("", String::as_str));
-            table.write_record(own.chain(rest)).map_err(failed)?;
+            let cells = own.chain(rest).map(without_formula);
+            table
+                .write_record(cells.map(|cell| cell.into_owned()))
+                .map_err(failed)?;
         }
         table.into_inner().map_err(failed)
     }
@@ -61,8 +68,29 @@ mod tests {
         let clean = list.tidied().unwrap();
         assert_eq!(
             String::from_utf8(clean.clone()).unwrap(),
-            "name,hex,medium,on_hand_ml,pot_ml,price,Regal\nZiegel,#93503d,acrylic,0.5,20,2.4,B3\nWeiß,#f2f1ec,acrylic,20,20,2.4,\n"
+            "name,hex,medium,on_hand_ml,pot_ml,price,Regal\nZiegel,#93503d,acrylic,10,20,2.4,B3\nWeiß,#f2f1ec,acrylic,20,20,2.4,\n"
         );
+        assert_eq!(read(&clean).unwrap().paints(), list.paints());
+    }
+
+    #[test]
+    fn no_cell_begins_as_a_formula_and_none_changes_its_meaning() {
+        let text =
+            "name,lab_l,lab_a,lab_b,note,shelf\n=1+1|cmd,40,-12,+5,@home,=A1\n'quoted,50,0,-3,-,\n";
+        let read = |bytes: &[u8]| PaintList::parse("p.csv", bytes, &|_| Err(String::new()));
+        let list = read(text.as_bytes()).unwrap();
+        let clean = list.tidied().unwrap();
+        let written = String::from_utf8(clean.clone()).unwrap();
+        for line in written.lines() {
+            for cell in line.split(',') {
+                let is_number = cell.parse::<f64>().is_ok();
+                assert!(
+                    is_number || !cell.starts_with(['=', '+', '-', '@']),
+                    "{cell}"
+                );
+            }
+        }
+        assert_eq!(list.paints()[0].name, "=1+1|cmd");
         assert_eq!(read(&clean).unwrap().paints(), list.paints());
     }
 }

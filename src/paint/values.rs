@@ -147,8 +147,20 @@ fn digits_value(digits: &str, decimals: Decimals, measure: Measure) -> Result<f6
         (Decimals::Point, true) if comma => number(&grouped(kept)),
         (Decimals::Comma, true) if !comma => number(&grouped(kept)),
         (Decimals::Comma, true) => number(&format!("{whole}.{parts}")),
+        (Decimals::Unknown, true) if !comma => Err(UnitError::NotANumber {
+            found: kept.to_owned(),
+            expected: "1200 or 1.2: a point before three digits could mean either",
+        }),
         _ => number(kept),
     }
+}
+
+/// What people divide a pot or an ounce into.
+const PARTS_OF_ONE: [f64; 6] = [2.0, 3.0, 4.0, 5.0, 8.0, 10.0];
+
+/// A share of one thing: "½", "3/4".
+fn is_a_share(text: &str, value: f64) -> bool {
+    value > 0.0 && value < 1.0 && text.contains(['/', '½', '¼', '¾', '⅓', '⅔'])
 }
 
 /// Splits a cell into what stands before its number, the number, and what follows.
@@ -222,7 +234,15 @@ fn split(
         && let Ok(below_value) = below[..len].parse::<f64>()
         && below_value > 0.0
     {
-        value = value.map(|v| v / below_value);
+        // "15/20 ml" is what is left of a pot, not three quarters of a millilitre.
+        value = if PARTS_OF_ONE.contains(&below_value) {
+            value.map(|v| v / below_value)
+        } else {
+            Err(UnitError::NotANumber {
+                found: text.to_owned(),
+                expected: "one number",
+            })
+        };
         after = &below[len..];
     }
     let value = value.map(|v| if negative { -v } else { v });
@@ -437,6 +457,15 @@ pub(super) fn value(
     }
     // "20 ml (0.68 fl oz)": what stands in brackets says it again.
     let text = match text.split_once('(') {
+        // "2 (17 ml)" are two of 17 ml, or one.
+        Some((first, rest))
+            if measure == Measure::Stock
+                && header_unit.is_none()
+                && number(first).is_ok()
+                && rest.contains(|c: char| c.is_ascii_digit()) =>
+        {
+            return Err(not_a_number("one number"));
+        }
         Some((first, _)) if first.contains(|c: char| c.is_ascii_digit()) => first.trim_end(),
         _ => text,
     };
@@ -470,7 +499,11 @@ pub(super) fn value(
     }
     let rough = is_rough(&fold(&before));
     if after.is_empty() && rough {
-        return Ok(in_header_unit(number));
+        let share = measure == Measure::Stock && header_unit.is_none() && is_a_share(text, number);
+        return Ok(Amount {
+            of_the_pot: share || in_header_unit(number).of_the_pot,
+            ..in_header_unit(number)
+        });
     }
     if rough {
         if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
@@ -541,6 +574,11 @@ mod tests {
             read("1,234", Measure::Volume, Unknown).is_none(),
             "could mean either"
         );
+        assert!(read("1.200", Measure::Volume, Unknown).is_none(), "as well");
+        assert!(read("15/20 ml", Measure::Stock, Unknown).is_none());
+        assert!(read("2 (17 ml)", Measure::Stock, Unknown).is_none());
+        let half = value("½", Measure::Stock, None, Unknown).unwrap();
+        assert!(half.of_the_pot && (half.value - 0.5).abs() < 1e-12);
         assert!(read("12 to 15", Measure::Volume, Unknown).is_none());
         assert!(read("many", Measure::Volume, Unknown).is_none());
     }

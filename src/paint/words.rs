@@ -265,7 +265,7 @@ pub(super) const MEDIA: Words = &[
     ),
     (
         "enamel",
-        "enamels, email, emaille, emaillack, kunstharz, kunstharzfarbe, kunstharzlack, alkyd, alkydharz, glycero, glycerophtalique, esmalte, smalto, emaljemaling, emalj, emalia, syntetika, synthetic, white spirit based",
+        "enamels, email, emaille, emaillack, white spirit, terpentin, terpentinersatz, kunstharz, kunstharzfarbe, kunstharzlack, alkyd, alkydharz, glycero, glycerophtalique, esmalte, smalto, emaljemaling, emalj, emalia, syntetika, synthetic, white spirit based",
     ),
     (
         "oil",
@@ -455,6 +455,36 @@ pub(super) const GRAINS: Words = &[
 const THIN: &str =
     "wash, washes, ink, glaze, filter, lavis, lavado, lavaggio, lasur, laserung, panel line";
 
+/// Words by which an acrylic is thinned by no water: it stirs with lacquers.
+const BY_SOLVENT: &str = "solvent, solvent based, solvent borne, losungsmittel, losungsmittelhaltig, losemittelhaltig, losungsmittelbasis, alcohol, alkohol, \
+    isopropanol, a solvant, solvant, disolvente, solvente, oplosmiddel";
+
+/// True when a cell says that the paint is thinned by a solvent.
+pub(super) fn is_by_solvent(text: &str) -> bool {
+    let folded = fold(text);
+    of(BY_SOLVENT).any(|word| holds_phrase(&folded, word))
+}
+
+/// Words in a medium by which it comes out of a can, and is stirred with nothing.
+const SPRAYED: &str =
+    "spray, sprays, spray can, aerosol, spruhdose, spruhfarbe, bombe, spuitbus, rattle can";
+
+/// True when a cell says that the paint is sprayed from its can.
+pub(super) fn is_sprayed(text: &str) -> bool {
+    let folded = fold(text);
+    of(SPRAYED).any(|word| holds_phrase(&folded, word))
+}
+
+/// The effect of ours that stands among the words of a cell.
+pub(super) fn effect_among(text: &str) -> Option<&'static str> {
+    let folded = fold(text);
+    let found = EFFECTS.iter().find(|(own, others)| {
+        let mut all = std::iter::once(*own).chain(of(others));
+        all.any(|word| word.len() > 2 && holds_phrase(&folded, word))
+    });
+    found.map(|(own, _)| *own).filter(|own| *own != "none")
+}
+
 /// True when a cell says that the paint is thin as sold.
 pub(super) fn is_thin(text: &str) -> bool {
     let folded = fold(text);
@@ -498,30 +528,128 @@ impl Meaning {
 /// Words that turn what follows into its opposite, whatever that is.
 const NOT: &str = "not, non, no, never, without, nicht, kein, keine, ohne, pas, sans, sin, senza, niet, geen, zonder, ikke, uden, uten, inte, utan, nie, bez";
 
+/// The word of ours that a text stands for as a whole.
+fn whole(wanted: &str, words: Words) -> Option<&'static str> {
+    words
+        .iter()
+        .find(|(own, others)| fold(own) == wanted || of(others).any(|w| w == wanted))
+        .map(|(own, _)| *own)
+}
+
+/// A folded text as a whole, then without fillers.
+fn as_a_whole(text: &str, folded: &str, words: Words, fillers: &[&[&str]]) -> Option<Meaning> {
+    if let Some((own, _)) = words.iter().find(|(own, _)| fold(own) == folded) {
+        return Some(Meaning::Own(own));
+    }
+    if text.is_empty() || folded.is_empty() {
+        return Some(Meaning::Nothing);
+    }
+    let meat = without(folded, fillers);
+    (whole(folded, words).or_else(|| whole(&meat, words))).map(Meaning::Taken)
+}
+
+/// A folded text without some of its words.
+fn without(folded: &str, fillers: &[&[&str]]) -> String {
+    let meat = folded.split(' ');
+    let meat = meat.filter(|word| !fillers.iter().any(|some| some.contains(word)));
+    meat.collect::<Vec<_>>().join(" ")
+}
+
+/// Words that make a degree no other one: a paint that hides well hides.
+const VERY: [&str; 27] = [
+    "very",
+    "well",
+    "fully",
+    "completely",
+    "quite",
+    "gut",
+    "sehr",
+    "voll",
+    "vollig",
+    "bien",
+    "tres",
+    "muy",
+    "molto",
+    "zeer",
+    "goed",
+    "heel",
+    "meget",
+    "godt",
+    "mycket",
+    "bra",
+    "bardzo",
+    "dobrze",
+    "velmi",
+    "dobre",
+    "ultra",
+    "extra",
+    "finish",
+];
+
+/// Words, alone or before another, that halve a degree.
+const HALF: [&str; 13] = [
+    "semi",
+    "demi",
+    "half",
+    "halb",
+    "halv",
+    "mi",
+    "mezzo",
+    "medio",
+    "polo",
+    "pol",
+    "seiden",
+    "partly",
+    "teilweise",
+];
+
+/// What half of a degree is called.
+fn halved(own: &str) -> Option<&'static str> {
+    Some(match own {
+        "opaque" => "semi-opaque",
+        "transparent" => "semi-transparent",
+        "matt" | "gloss" => "satin",
+        _ => return None,
+    })
+}
+
+/// Reads a cell that tells a degree: a word of it that is not known may turn it round ("covers poorly"), so none is passed
+/// over.
+pub(super) fn degree(text: &str, words: Words) -> Meaning {
+    let folded = fold(text);
+    let fillers = [&FILLERS[..], &VERY[..]];
+    if let Some(found) = as_a_whole(text, &folded, words, &fillers) {
+        return found;
+    }
+    let meat = without(&folded, &fillers);
+    let half = HALF.iter().find_map(|half| {
+        let rest = meat.strip_prefix(half)?.trim_start();
+        whole(rest, words).and_then(halved)
+    });
+    if let Some(own) = half {
+        return Meaning::Taken(own);
+    }
+    let mut rest = format!(" {meat} ");
+    let mut known: Vec<String> = (words.iter())
+        .flat_map(|(own, others)| std::iter::once(fold(own)).chain(of(others).map(str::to_owned)))
+        .filter(|word| word.len() > 2)
+        .collect();
+    known.sort_by_key(|word| std::cmp::Reverse(word.len()));
+    for word in known {
+        rest = rest.replace(&format!(" {word} "), "  ");
+    }
+    if rest.trim().is_empty() {
+        meaning(text, words)
+    } else {
+        Meaning::Nothing
+    }
+}
+
 /// Reads a cell by a table of words: the whole cell, then without fillers, then the words that stand in it.
 pub(super) fn meaning(text: &str, words: Words) -> Meaning {
     let folded = fold(text);
-    if let Some((own, _)) = words.iter().find(|(own, _)| fold(own) == folded) {
-        return Meaning::Own(own);
-    }
-    let whole = |wanted: &str| {
-        words
-            .iter()
-            .find(|(own, others)| fold(own) == wanted || of(others).any(|w| w == wanted))
-            .map(|(own, _)| *own)
-    };
-    if folded.is_empty() {
-        return Meaning::Nothing;
-    }
-    if let Some(own) = whole(&folded) {
-        return Meaning::Taken(own);
-    }
-    let meat: Vec<&str> = folded
-        .split(' ')
-        .filter(|word| !FILLERS.contains(word))
-        .collect();
-    if let Some(own) = whole(&meat.join(" ")) {
-        return Meaning::Taken(own);
+    if let Some(found) = as_a_whole(text, &folded, words, &[&FILLERS]) {
+        return found;
     }
     // "not opaque" is anything but opaque.
     if of(NOT).any(|not| holds_phrase(&folded, not)) {
@@ -618,6 +746,40 @@ mod tests {
             Meaning::Several(vec!["acrylic", "lacquer"])
         );
         assert_eq!(meaning("acryllic", MEDIA), Meaning::Nothing);
+        for (text, means) in [
+            ("halb deckend", "semi-opaque"),
+            ("semi couvrante", "semi-opaque"),
+            ("semi-coprente", "semi-opaque"),
+            ("halv täckande", "semi-opaque"),
+            ("semi-trasparente", "semi-transparent"),
+            ("halb transparent", "semi-transparent"),
+            ("sehr gut deckend", "opaque"),
+            ("very transparent", "transparent"),
+        ] {
+            assert_eq!(degree(text, OPACITIES), Meaning::Taken(means), "{text}");
+        }
+        for (text, means) in [
+            ("semi-mat", "satin"),
+            ("half gloss", "satin"),
+            ("seiden-matt", "satin"),
+            ("very glossy", "gloss"),
+        ] {
+            assert_eq!(degree(text, FINISHES), Meaning::Taken(means), "{text}");
+        }
+        // What is not known of a degree may turn it round.
+        for text in [
+            "schlecht deckend",
+            "peu couvrant",
+            "poco coprente",
+            "słabo kryjąca",
+            "less opaque",
+            "high transparency",
+            "covers poorly - opaque in 3 coats",
+            "not opaque",
+        ] {
+            assert_eq!(degree(text, OPACITIES), Meaning::Nothing, "{text}");
+        }
+        assert_eq!(degree("low gloss", FINISHES), Meaning::Nothing);
         assert_eq!(
             meaning("Semi-Transparent", OPACITIES),
             Meaning::Own("semi-transparent")

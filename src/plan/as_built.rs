@@ -1,8 +1,9 @@
 //! What was built: the log of dried patches that lies beside a scene, one line a patch.
 
 use crate::colour::LabD65;
-use crate::problem::{Explain, Place};
+use crate::problem::{Explain, Place, turns_writing};
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
 /// The mark every line begins with.
 pub const PATCH_LOG: &str = "hillwash.patch-log/1";
@@ -119,12 +120,24 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
                 });
             }
         };
+        if let Ok(Value::Object(entry)) = serde_json::from_str(line)
+            && let Some(sign) = entry.values().find_map(hidden_sign)
+        {
+            fault(format!(
+                "it holds the sign U+{:04X}, which is not seen or turns writing round",
+                u32::from(sign)
+            ));
+            continue;
+        }
         match serde_json::from_str::<AsBuilt>(line) {
             Ok(entry) if entry.format != PATCH_LOG => {
                 let found: String = entry.format.chars().take(60).collect();
                 fault(format!("its format is \"{found}\""));
             }
             Ok(entry) if entry.is_sensible() => log.entries.push(entry),
+            Ok(entry) if !is_a_day(&entry.date) => {
+                fault("its date is no day such as 2026-11-25".to_owned());
+            }
             Ok(_) => fault("a number is out of range".to_owned()),
             Err(_) if !ended => log.cut_short = Some(at + 1),
             Err(cause) => fault(cause.to_string()),
@@ -137,13 +150,32 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
     }
 }
 
+/// A sign within any text of a value that is not seen, or that turns writing round.
+fn hidden_sign(value: &Value) -> Option<char> {
+    match value {
+        Value::String(text) => (text.chars()).find(|c| c.is_control() || turns_writing(*c)),
+        Value::Array(all) => all.iter().find_map(hidden_sign),
+        Value::Object(all) => all.values().find_map(hidden_sign),
+        Value::Null | Value::Bool(_) | Value::Number(_) => None,
+    }
+}
+
+/// A day as 2026-11-25.
+fn is_a_day(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('-').collect();
+    let digits =
+        |part: &&str, count| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
+    matches!(&parts[..], [year, month, day] if digits(year, 4) && digits(month, 2) && digits(day, 2))
+}
+
 impl AsBuilt {
-    /// Numbers that a patch can have.
+    /// Numbers and a date that a patch can have.
     fn is_sensible(&self) -> bool {
         let colour = |lab: LabD65| {
             (0.0..=100.0).contains(&lab.l) && lab.a.abs() <= 200.0 && lab.b.abs() <= 200.0
         };
-        colour(self.planned)
+        is_a_day(&self.date)
+            && colour(self.planned)
             && colour(self.seen)
             && self.de2000.is_finite()
             && (0.0..=200.0).contains(&self.uncertainty_de)
@@ -242,5 +274,22 @@ mod tests {
         let faults = parse_patch_log("log", &text).unwrap_err();
         assert_eq!(faults.len(), 2);
         assert_eq!(faults[0].place().to_string(), "log:2");
+    }
+
+    #[test]
+    fn what_is_not_seen_and_days_that_are_none_are_faults() {
+        let line = entry().line().unwrap();
+        assert_eq!(parse_patch_log("log", &line).unwrap().entries.len(), 1);
+        for (from, to) in [
+            ("2026-11-25", "25 November"),
+            ("\"brown\"", "\"br\\u202eown\""),
+            ("\"brown\"", "\"br\\u001bown\""),
+            ("umber, raw", "umber\\u2066"),
+        ] {
+            let bad = line.replace(from, to);
+            assert_ne!(bad, line, "{from}");
+            let faults = parse_patch_log("log", &format!("{line}{bad}")).unwrap_err();
+            assert_eq!(faults[0].place(), Place::file("log").at_line(2), "{to}");
+        }
     }
 }

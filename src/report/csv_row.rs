@@ -1,14 +1,9 @@
 //! One row of the table, by the names of its columns.
 
-/// A cell that a spreadsheet must not take for a formula; some take full-width or small signs for the usual ones.
-pub(super) fn text(cell: &str) -> String {
-    if cell.starts_with([
-        '=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '﹦', '﹢', '﹣', '﹫', '−',
-    ]) {
-        format!("'{cell}")
-    } else {
-        cell.to_owned()
-    }
+use crate::paint::without_formula;
+
+fn text(cell: &str) -> String {
+    without_formula(cell).into_owned()
 }
 
 /// One row, by the names of its columns; what does not apply stays empty.

@@ -126,6 +126,12 @@ impl LayoutFolder {
     }
 }
 
+/// A link may lead to any file of the user's; whoever sent the layout laid it.
+fn is_link(path: &Path) -> bool {
+    path.symlink_metadata()
+        .is_ok_and(|found| found.is_symlink())
+}
+
 impl From<FileError> for NotKept {
     fn from(error: FileError) -> Self {
         match error {
@@ -174,22 +180,29 @@ impl Keeper for LayoutFolder {
         put(&self.folder.path().join(name), before, bytes)
     }
 
-    fn append(&self, name: &str, line: &str) -> Result<(), NotKept> {
-        Ok(append_line(&self.folder.path().join(name), line, None)?)
+    fn append(&self, name: &str, line: &str, aside: Option<&str>) -> Result<(), NotKept> {
+        let aside = aside.map(|aside| self.folder.path().join(aside));
+        let log = self.folder.path().join(name);
+        Ok(append_line(&log, line, aside.as_deref())?)
     }
 
     fn draft(&self) -> Option<Vec<u8>> {
-        read_file(
-            &self.draft_path(),
-            &Place::default(),
-            "a drawing",
-            MOST_TEXT,
-        )
-        .ok()
+        let path = self.draft_path();
+        if is_link(&path) {
+            return None;
+        }
+        read_file(&path, &Place::default(), "a drawing", MOST_TEXT).ok()
     }
 
     fn keep_draft(&self, draft: Option<&[u8]>) -> Result<(), NotKept> {
         let path = self.draft_path();
+        if is_link(&path) {
+            return Err(NotKept::from(FileError::NotAFile {
+                place: Place::default(),
+                path,
+                expected: "a drawing that was not saved",
+            }));
+        }
         match draft {
             Some(bytes) => put(&path, self.draft().as_deref(), bytes),
             None => Ok(remove_file(&path)?),

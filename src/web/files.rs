@@ -153,8 +153,18 @@ impl Keeper for Files {
         self.put_if(name, before, bytes)
     }
 
-    fn append(&self, name: &str, line: &str) -> Result<(), NotKept> {
+    fn append(&self, name: &str, line: &str, aside: Option<&str>) -> Result<(), NotKept> {
         let mut text = self.get(name).unwrap_or_default();
+        if let Some(aside) = aside {
+            let whole = text
+                .iter()
+                .rposition(|b| *b == b'\n')
+                .map_or(0, |at| at + 1);
+            let mut cut = self.get(aside).unwrap_or_default();
+            cut.extend(text.drain(whole..));
+            cut.push(b'\n');
+            self.put(aside.to_owned(), Some(cut));
+        }
         if !text.is_empty() && !text.ends_with(b"\n") {
             text.push(b'\n');
         }

@@ -327,6 +327,27 @@ fn a_drawing_is_saved_with_every_comment_kept() {
     bench.run(["plan", "scene.toml"]).done();
 }
 
+#[cfg(unix)]
+#[test]
+fn a_drawing_is_not_kept_through_a_link_to_another_file() {
+    let bench = Workbench::with_scene();
+    bench.write("another file", "its own");
+    std::os::unix::fs::symlink(
+        bench.path("another file"),
+        bench.path("scene.toml.unsaved.json"),
+    )
+    .expect("a link");
+    let served = Served::of(&bench);
+    let (_, scene) = served.ask("hello", json!({}));
+    assert_eq!(scene["draft"], Value::Null, "nor is it read");
+    let outline = json!([[0.1, 0.1], [0.9, 0.1], [0.9, 0.75]]);
+    let draft =
+        json!({ "base": scene["digest"], "at": "now", "drawing": drawing("Kiln wall", &outline) });
+    let (status, told) = served.ask("keep", json!({ "draft": draft }));
+    assert_eq!(status, 422, "{told}");
+    assert_eq!(bench.text("another file"), "its own");
+}
+
 #[test]
 fn a_file_that_changed_meanwhile_is_left_alone_until_the_user_decides() {
     let bench = Workbench::with_scene();

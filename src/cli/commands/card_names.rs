@@ -97,9 +97,7 @@ struct Odds {
 impl Odds {
     fn of<'a>(named: impl Iterator<Item = (&'a String, LabD65)>) -> Self {
         let (mut odd, mut of) = (Vec::new(), 0);
-        for (name, colour) in
-            named.filter(|(name, _)| !BESIDE.iter().any(|how| name.ends_with(how)))
-        {
+        for (name, colour) in named.filter(|(name, _)| is_own_cell(name)) {
             match called(name, colour) {
                 Called::Untold => continue,
                 Called::Agrees => {}
@@ -174,3 +172,8 @@ const WITH_WHITE: &str = ", with white";
 const OVER_BLACK: &str = ", over black";
 const OVER_WHITE: &str = ", over white";
 const BESIDE: [&str; 3] = [WITH_WHITE, OVER_BLACK, OVER_WHITE];
+
+/// True of a paint's own cell, not of those beside it.
+pub(super) fn is_own_cell(name: &str) -> bool {
+    !BESIDE.iter().any(|how| name.ends_with(how))
+}

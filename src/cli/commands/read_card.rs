@@ -1,6 +1,6 @@
 //! `paints read`: a photographed card of brushed-out paints to a paint list.
 
-use super::card_names::{at_odds, cells_a_paint, names};
+use super::card_names::{at_odds, cells_a_paint, is_own_cell, names};
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
 use crate::cli::request::{
@@ -9,9 +9,10 @@ use crate::cli::request::{
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
+use hillwash::colour::delta_e00;
 use hillwash::files::{SceneFolder, write_file};
 use hillwash::mix::Shelf;
-use hillwash::paint::{ListRow, list_text};
+use hillwash::paint::{Called, ListRow, called, list_text};
 use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
 use hillwash::region::{Outline, Region};
 use hillwash::report::{card_json, card_svg};
@@ -174,6 +175,9 @@ fn grid(text: &str) -> Result<(usize, usize), Problems> {
 }
 
 /// What is doubtful about the card and its cells.
+/// A cell this near to the card's own white may have been left empty. Our choice: below what a photo can tell.
+const AS_THE_CARD: f64 = 3.0;
+
 fn doubts(card: &Card, names: &[Option<String>]) -> Vec<String> {
     let mut doubts = Vec::new();
     match &card.ground {
@@ -188,7 +192,18 @@ fn doubts(card: &Card, names: &[Option<String>]) -> Vec<String> {
     }
     for (cell, name) in card.cells.iter().zip(names) {
         let Some(name) = name else { continue };
+        let of_paint = is_own_cell(name);
+        let is_told_white = called(name, cell.reading.colour) == Called::Agrees;
         let name = plain(name);
+        let is_bare = card
+            .ground
+            .as_ref()
+            .is_some_and(|ground| delta_e00(ground.colour, cell.reading.colour).0 < AS_THE_CARD);
+        if is_bare && of_paint && !is_told_white {
+            doubts.push(format!(
+                "{name}: it looks like the bare card. A white paint? If its cell was left empty, write - instead of its name"
+            ));
+        }
         if cell.reading.glare > MUCH_GLARE || cell.reading.clipped > MUCH_GLARE {
             doubts.push(format!(
                 "{name}: it shines or is blown out in places, which were left out: light it from the side"
