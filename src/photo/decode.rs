@@ -591,7 +591,7 @@ mod tests {
         // ITU-T T.81, B.2.4.2: a table of class and number, 16 counts, and no codes; alone, or 3,000 in one segment.
         let one = [&[0xff, 0xc4, 0, 19][..], &[0; 17]].concat();
         let length = u16::try_from(2 + 17 * 3000).unwrap().to_be_bytes();
-        let many = [&[0xff, 0xc4][..], &length, &[0; 17 * 3000]].concat();
+        let many = [&[0xff, 0xc4][..], &length, &vec![0; 17 * 3000]].concat();
         for tables in [one.repeat(10_000), many.repeat(4)] {
             let mut bomb = plain.clone();
             bomb.splice(2..2, tables);

@@ -219,28 +219,28 @@ impl Coded {
 }
 
 /// The tiles of a grid, or the coded picture itself.
-fn tiles<'f>(file: &'f HeifFile, id: &'f ItemId) -> Result<&'f [ItemId], PhotoError> {
+fn tiles(file: &HeifFile, id: ItemId) -> Result<Vec<ItemId>, PhotoError> {
     let kind = |id: ItemId| Ok(file.item(id).map_err(damaged)?.item_type.0);
     let refused = |found: &str| {
         Err(PhotoError::PutTogether {
             found: found.to_owned(),
         })
     };
-    match &kind(*id)? {
-        b"hvc1" => Ok(std::slice::from_ref(id)),
+    match &kind(id)? {
+        b"hvc1" => Ok(vec![id]),
         b"grid" => {
-            let tiles = file.referenced_items(*id, b"dimg");
+            let tiles = file.referenced_items(id, b"dimg");
             for tile in tiles {
                 if kind(*tile)? != *b"hvc1" {
                     return refused("a grid of pictures that are put together themselves");
                 }
             }
-            Ok(tiles)
+            Ok(tiles.to_vec())
         }
         b"iovl" => refused("other pictures laid over each other"),
         b"iden" => refused("another picture, changed"),
         _ => {
-            let kind = file.item(*id).map_err(damaged)?.item_type;
+            let kind = file.item(id).map_err(damaged)?.item_type;
             refused(&format!("stored in the form '{kind}'"))
         }
     }
@@ -285,7 +285,7 @@ impl Parts {
         // Bytes of what is held all the while, and of the largest tile.
         let (mut held, mut largest) = (0_u64, 0_u64);
         for whole in &wholes {
-            let parts = tiles(file, whole)?;
+            let parts = tiles(file, *whole)?;
             let is_grid = parts.first() != Some(whole);
             if is_grid {
                 let grid = file.grid(*whole).map_err(damaged)?;
@@ -298,7 +298,7 @@ impl Parts {
                 let height = first.map_or(0, |[_, height]| u64::from(height));
                 held += 4 * area(canvas) + 32 * parts.len() as u64 * height;
             }
-            for part in parts {
+            for part in &parts {
                 let coded = match known.entry(*part) {
                     Entry::Occupied(entry) => *entry.get(),
                     Entry::Vacant(entry) => {
@@ -359,7 +359,7 @@ mod tests {
         parts.concat()
     }
 
-    fn boxed(kind: &[u8; 4], content: &[u8]) -> Vec<u8> {
+    fn boxed(kind: &[u8], content: &[u8]) -> Vec<u8> {
         let size = u32::try_from(content.len() + 8).unwrap().to_be_bytes();
         joined(&[&size, kind, content])
     }
@@ -371,7 +371,7 @@ mod tests {
     fn heic(items: Items) -> Vec<u8> {
         let short = |number: usize| u16::try_from(number).unwrap().to_be_bytes();
         let long = |number: usize| u32::try_from(number).unwrap().to_be_bytes();
-        let full = |kind, content: &[u8]| boxed(kind, &joined(&[&[0; 4], content]));
+        let full = |kind: &[u8], content: &[u8]| boxed(kind, &joined(&[&[0; 4], content]));
         let kinds = boxed(b"ftyp", b"heic\0\0\0\0mif1heic");
         let count = short(items.len());
         let meta = |at: usize| {

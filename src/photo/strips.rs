@@ -97,7 +97,7 @@ mod tests {
         ];
         match tile {
             Some(tile) => {
-                entries.extend([(277, 1), (322, tile), (323, 16), (324, 8), (325, length)])
+                entries.extend([(277, 1), (322, tile), (323, 16), (324, 8), (325, length)]);
             }
             None => entries.extend([(273, 8), (277, 1), (278, side), (279, length)]),
         }
