@@ -213,6 +213,7 @@ impl Reach {
 mod tests {
     use super::*;
     use crate::paint::PaintList;
+    use std::fmt::Write;
 
     #[test]
     fn greys_reach_greys_and_no_red() {
@@ -233,7 +234,7 @@ mod tests {
                 90.0 * part(0.414) - 45.0,
                 90.0 * part(0.732) - 45.0,
             );
-            text.push_str(&format!("paint {i},{},acrylic\n", colour.to_srgb8()));
+            let _ = writeln!(text, "paint {i},{},acrylic", colour.to_srgb8());
         }
         let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
         Shelf::new(&list)

@@ -494,9 +494,10 @@ impl Cells<'_> {
         let (medium, of_medium) = self.medium();
         let opacity = self.opacity(&OPACITY_WORDS);
         let finish = self.degree("finish", FINISHES, &FINISH_WORDS);
-        let effect = match self.word("effect", EFFECTS, &EFFECT_WORDS) {
-            None if self.row.cell("effect").is_none() => self.effect_in_medium(),
-            read => read,
+        let effect = if self.row.cell("effect").is_some() {
+            self.word("effect", EFFECTS, &EFFECT_WORDS).flatten()
+        } else {
+            self.effect_in_medium()
         };
         let mixable = match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
             None if of_medium.sprayed => {
@@ -541,7 +542,7 @@ impl Cells<'_> {
             let_downs,
             over_cards,
             thinner: thinner.map(|t| t.to_lowercase()),
-            effect: effect.flatten(),
+            effect,
             mixable: mixable.unwrap_or(true),
             density_g_per_ml: density,
             on_hand_ml,
@@ -553,11 +554,11 @@ impl Cells<'_> {
     }
 
     /// An effect that stands among the words of the medium: "metallic acrylic".
-    fn effect_in_medium(&mut self) -> Option<Option<PaintEffect>> {
+    fn effect_in_medium(&mut self) -> Option<PaintEffect> {
         let word = effect_among(self.row.cell("medium")?)?;
         self.clean.push(("effect", word.to_owned()));
         let (_, effect) = EFFECT_WORDS.iter().find(|(own, _)| *own == word)?;
-        Some(*effect)
+        *effect
     }
 
     /// The binder, and whether its words speak of a spray. A "wash" is one of its binder and thin; alone it says nothing of

@@ -36,7 +36,7 @@ impl PaintList {
             .chain(others.iter().map(|at| self.unused[*at].as_str()));
         let header = header.map(without_formula);
         table
-            .write_record(header.map(|cell| cell.into_owned()))
+            .write_record(header.map(std::borrow::Cow::into_owned))
             .map_err(failed)?;
         for (row, cells) in &self.clean {
             let own = columns.iter().map(|name| {
@@ -49,7 +49,7 @@ impl PaintList {
                 .map(|at| cells.get(*at).map_or("", String::as_str));
             let cells = own.chain(rest).map(without_formula);
             table
-                .write_record(cells.map(|cell| cell.into_owned()))
+                .write_record(cells.map(std::borrow::Cow::into_owned))
                 .map_err(failed)?;
         }
         table.into_inner().map_err(failed)

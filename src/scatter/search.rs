@@ -541,6 +541,7 @@ pub fn missing(kinds: &[Kind], wanted: &Wanted) -> Option<Missing> {
 mod tests {
     use super::*;
     use crate::paint::ScatterList;
+    use std::fmt::Write;
     use std::time::Duration;
 
     /// Kinds spread over the colours of grounds and greens by a fixed rule.
@@ -553,7 +554,7 @@ mod tests {
                 40.0 * part(0.414) - 20.0,
                 50.0 * part(0.732) - 5.0,
             );
-            text.push_str(&format!("kind {i},{}\n", colour.to_srgb8()));
+            let _ = writeln!(text, "kind {i},{}", colour.to_srgb8());
         }
         let list = ScatterList::parse("s.csv", text.as_bytes()).unwrap();
         let items = list.items().iter().enumerate();
