@@ -35,6 +35,7 @@ export function fit() {
 }
 
 export function settle() {
+  if (!known()) return;
   const [w, h] = size();
   const [pw, ph] = [doc.photo().width * lie.scale, doc.photo().height * lie.scale];
   const held = (at, length, window) => (length <= window ? (window - length) / 2 : Math.min(window * 0.5, Math.max(window * 0.5 - length, at)));
@@ -98,6 +99,7 @@ function sharpen() {
     return;
   }
   sharpening = setTimeout(async () => {
+    if (doc.photo() !== photo) return;
     const [w, h] = size();
     const [l, t] = clamped(toPhoto([0, 0]));
     const [r, b] = clamped(toPhoto([w, h]));
