@@ -40,7 +40,12 @@ if command -v wasm-opt >/dev/null; then
   small=target/web/small.wasm
   wasm-opt -O1 --all-features "$built" -o "$small"
 fi
-gzip -9 -n -c "$small" > "$core.part"
+# The same format, packed longer: some 4 % smaller.
+if command -v zopfli >/dev/null; then
+  zopfli --i5 -c "$small" > "$core.part"
+else
+  gzip -9 -n -c "$small" > "$core.part"
+fi
 mv "$core.part" "$core"
 unset RUSTC_BOOTSTRAP RUSTFLAGS CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER
 
@@ -60,4 +65,4 @@ for folder in target/release target/debug; do if [ -d "$folder" ]; then cp "$cor
 say "sizes"
 wc -c "$built" "$core" target/web/hillwash.html
 packed=$(wc -c < "$core")
-[ "$packed" -le 2097152 ] || fail "the core has $packed bytes, packed; it may have 2,097,152 (2 MB); wasm-opt (Debian: binaryen) makes it smaller where it is installed"
+[ "$packed" -le 2097152 ] || fail "the core has $packed bytes, packed; it may have 2,097,152 (2 MB); wasm-opt (Debian: binaryen) and zopfli make it smaller where they are installed"
