@@ -44,6 +44,13 @@ impl Layout {
         };
         if path.is_dir() {
             layout.scene = path.join(SCENE);
+            if is_link(&layout.scene) {
+                return Err(ServeError::File(FileError::NotAFile {
+                    place: Place::default(),
+                    path: layout.scene,
+                    expected: "a scene that lies in this folder itself",
+                }));
+            }
             if !layout.scene.exists() {
                 let names = file_names(path).map_err(ServeError::File)?;
                 layout.new_scene = Some(NewScene::of_photos(&title_of(path), &names));

@@ -329,6 +329,19 @@ fn a_drawing_is_saved_with_every_comment_kept() {
 
 #[cfg(unix)]
 #[test]
+fn a_folder_whose_scene_is_a_link_to_elsewhere_is_not_opened() {
+    let bench = Workbench::with_scene();
+    bench.make_folder("layout");
+    std::os::unix::fs::symlink(bench.path("scene.toml"), bench.path("layout/scene.toml"))
+        .expect("a link");
+    bench
+        .run(["open", "layout", "--no-browser"])
+        .refused()
+        .tells("a scene that lies in this folder itself");
+}
+
+#[cfg(unix)]
+#[test]
 fn a_drawing_is_not_kept_through_a_link_to_another_file() {
     let bench = Workbench::with_scene();
     bench.write("another file", "its own");
