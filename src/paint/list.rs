@@ -236,13 +236,6 @@ const FINISH_WORDS: [(&str, Finish); 3] = [
     ("satin", Finish::Satin),
     ("gloss", Finish::Gloss),
 ];
-/// What else the words of a medium say.
-#[derive(Debug, Clone, Copy, Default)]
-struct OfMedium {
-    /// It comes out of a can.
-    sprayed: bool,
-}
-
 const EFFECT_WORDS: [(&str, Option<PaintEffect>); 4] = [
     ("metallic", Some(PaintEffect::Metallic)),
     ("pearl", Some(PaintEffect::Pearl)),
@@ -491,7 +484,7 @@ impl Cells<'_> {
             let_downs.extend(self.let_down(*columns, None));
         }
         let over_cards = self.over_cards();
-        let (medium, of_medium) = self.medium();
+        let medium = self.medium();
         let opacity = self.opacity(&OPACITY_WORDS);
         let finish = self.degree("finish", FINISHES, &FINISH_WORDS);
         let effect = if self.row.cell("effect").is_some() {
@@ -500,7 +493,7 @@ impl Cells<'_> {
             self.effect_in_medium()
         };
         let mixable = match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
-            None if of_medium.sprayed => {
+            None if self.row.cell("medium").is_some_and(is_sprayed) => {
                 self.clean.push(("mixable", "no".to_owned()));
                 Some(false)
             }
@@ -561,20 +554,14 @@ impl Cells<'_> {
         *effect
     }
 
-    /// The binder, and whether its words speak of a spray. A "wash" is one of its binder and thin; alone it says nothing of
-    /// what binds it.
-    fn medium(&mut self) -> (Option<Medium>, OfMedium) {
-        let Some(text) = self.row.cell("medium") else {
-            return (None, OfMedium::default());
-        };
-        let of_medium = OfMedium {
-            sprayed: is_sprayed(text),
-        };
+    /// The binder. A "wash" is one of its binder and thin; alone it says nothing of what binds it.
+    fn medium(&mut self) -> Option<Medium> {
+        let text = self.row.cell("medium")?;
         if matches!(
             super::folded::fold(text).as_str(),
             "wash" | "glaze" | "filter"
         ) {
-            return (None, of_medium);
+            return None;
         }
         let (thin, by_solvent) = (is_thin(text), is_by_solvent(text));
         let found = text.to_owned();
@@ -585,7 +572,7 @@ impl Cells<'_> {
                 found,
                 several: "acrylic (thinned with water) or lacquer (with a solvent)".to_owned(),
             });
-            return (None, of_medium);
+            return None;
         }
         // Written again, it is to be as thin as it was.
         if let Some((_, word)) = self.clean.iter_mut().find(|(c, _)| *c == "medium")
@@ -594,7 +581,7 @@ impl Cells<'_> {
         {
             word.push_str(" wash");
         }
-        (medium, of_medium)
+        medium
     }
 
     /// What is on the shelf: millilitres, or a share of the pot.

@@ -478,6 +478,10 @@ pub(super) fn is_sprayed(text: &str) -> bool {
 /// The effect of ours that stands among the words of a cell.
 pub(super) fn effect_among(text: &str) -> Option<&'static str> {
     let folded = fold(text);
+    // "non metallic" is no metallic.
+    if of(NOT).any(|not| holds_phrase(&folded, not)) {
+        return None;
+    }
     let found = EFFECTS.iter().find(|(own, others)| {
         let mut all = std::iter::once(*own).chain(of(others));
         all.any(|word| word.len() > 2 && holds_phrase(&folded, word))
@@ -784,6 +788,9 @@ mod tests {
             meaning("Semi-Transparent", OPACITIES),
             Meaning::Own("semi-transparent")
         );
+        assert_eq!(effect_among("Acryl Metallic"), Some("metallic"));
+        assert_eq!(effect_among("non metallic acrylic"), None);
+        assert_eq!(effect_among("acrylic"), None);
         assert!(is_thin("Acrylic wash") && is_thin("ink") && !is_thin("washed denim"));
     }
 }

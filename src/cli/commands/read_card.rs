@@ -174,10 +174,10 @@ fn grid(text: &str) -> Result<(usize, usize), Problems> {
         })
 }
 
-/// What is doubtful about the card and its cells.
 /// A cell this near to the card's own white may have been left empty. Our choice: below what a photo can tell.
 const AS_THE_CARD: f64 = 3.0;
 
+/// What is doubtful about the card and its cells.
 fn doubts(card: &Card, names: &[Option<String>]) -> Vec<String> {
     let mut doubts = Vec::new();
     match &card.ground {
