@@ -70,12 +70,12 @@ impl Explain for RegionError {
                 "a rectangle is [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8], [0.1, 0.8]]".to_owned()
             }
             Self::OutsidePhoto { x, y }
-                if (*x > 1.5 || *y > 1.5) && [x, y].iter().all(|v| (0.0..=100.0).contains(*v)) =>
+                if (*x > 3.0 || *y > 3.0) && [x, y].iter().all(|v| (0.0..=100.0).contains(*v)) =>
             {
                 "these look like percent: divide by 100, so that 70 is 0.7; if they are pixels, divide by the width and the height of the upright photo"
                     .to_owned()
             }
-            Self::OutsidePhoto { x, y } if *x > 1.5 || *y > 1.5 => {
+            Self::OutsidePhoto { x, y } if *x > 3.0 || *y > 3.0 => {
                 "these look like pixels: divide by the width and the height of the upright photo; fractions have a point, such as 0.25"
                     .to_owned()
             }

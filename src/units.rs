@@ -62,8 +62,13 @@ impl Explain for UnitError {
             Self::UnknownUnit { found, units } => {
                 let first = units.split(", ").next().unwrap_or(units);
                 let sides = found.split(['x', 'X', '×', '*']).map(str::trim);
-                let sides: Vec<&str> = sides.filter(|side| number(side).is_ok()).collect();
+                let all: Vec<&str> = sides.collect();
+                let sides: Vec<&str> =
+                    (all.iter().copied().filter(|side| number(side).is_ok())).collect();
                 Some(match (&sides[..], number(found)) {
+                    _ if *units == AREAS && all.len() > 2 => {
+                        "three measures are no area: write width x height, such as \"10 x 4 cm\"; for several pieces, their area together, such as \"80 cm2\"".to_owned()
+                    }
                     ([wide, high], _) if *units == AREAS => {
                         format!("say in what: \"{wide} x {high} cm\"")
                     }

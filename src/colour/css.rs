@@ -4,7 +4,7 @@ use super::lab::LabD65;
 use super::munsell::from_munsell;
 use super::srgb::{LinearSrgb, Srgb8};
 use crate::problem::Explain;
-use color::{DynamicColor, LinearSrgb as CssLinear, ParseError};
+use color::{AlphaColor, DynamicColor, Lab as CssLab, LinearSrgb as CssLinear, ParseError};
 
 /// Why a colour could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -170,6 +170,30 @@ fn three_channels(found: &str) -> Option<Result<Srgb8, ColourTextError>> {
     })
 }
 
+/// Hue, saturation and value as `hwb()` has them: its whiteness is (1 - saturation) of the value, its blackness what the value
+/// lacks of 1.
+///
+/// # Source
+/// A. R. Smith, *HWB: A more intuitive hue-based color model* (1996); saturation and value as in his *Color gamut transform
+/// pairs* (1978).
+fn from_hsv(rest: &str) -> Option<String> {
+    let numbers: Vec<f64> = rest
+        .trim_end_matches(')')
+        .split([',', ' ', '/'])
+        .filter(|part| !part.is_empty())
+        .map(|part| part.trim_end_matches(['%', '°']).parse().ok())
+        .collect::<Option<_>>()?;
+    let [hue, saturation, value] = numbers[..] else {
+        return None;
+    };
+    let percent = |v: &f64| (0.0..=100.0).contains(v);
+    if ![saturation, value].iter().all(percent) {
+        return None;
+    }
+    let whiteness = (1.0 - saturation / 100.0) * value;
+    Some(format!("hwb({hue} {whiteness}% {}%)", 100.0 - value))
+}
+
 /// A text as the standard writes it: names in one word, "lab(48, 12, 20)" and "hsl(23°, …)" without commas and degrees.
 /// The standard knows "grey" in all its names; the crate that reads it only where this is done.
 fn as_css(found: &str) -> String {
@@ -179,6 +203,11 @@ fn as_css(found: &str) -> String {
         return joined.replace("grey", "gray");
     };
     let function = function.trim();
+    if matches!(function, "hsv" | "hsb")
+        && let Some(hwb) = from_hsv(rest)
+    {
+        return hwb;
+    }
     if matches!(function, "lab" | "lch" | "oklab" | "oklch") {
         return format!("{function}({}", rest.replace(',', " "));
     }
@@ -236,6 +265,19 @@ pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
             found: found.to_owned(),
         })
     }
+}
+
+/// CIELAB under D50, as print and some instruments have it, adapted to D65 (Bradford), as CSS Color Level 4 does for `lab()`.
+/// Through single precision (ΔE00 below 0.001).
+#[must_use]
+pub fn lab_under_d50(l: f64, a: f64, b: f64) -> LabD65 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the conversion is in single precision"
+    )]
+    let lab = AlphaColor::<CssLab>::new([l as f32, a as f32, b as f32, 1.0]);
+    let [r, g, b, _] = lab.convert::<CssLinear>().components.map(f64::from);
+    LabD65::from(LinearSrgb { r, g, b })
 }
 
 impl TryFrom<String> for Srgb8 {
@@ -323,6 +365,26 @@ mod tests {
             Err(ColourTextError::NotAColour { .. })
         ));
         assert!(parse_colour("").is_err());
+    }
+
+    #[test]
+    fn hsv_is_read_as_pixel_editors_write_it() {
+        // Worked by the formulas of Smith (1978): hue 20, a third of the way from red to yellow; value 50 %, saturation 50 %.
+        for text in ["hsv(20, 50%, 50%)", "HSB(20° 50 50)", "hsv(20,50,50)"] {
+            let srgb = parse_colour(text).unwrap().to_srgb8();
+            assert_eq!(srgb, Srgb8([0x80, 0x55, 0x40]), "{text}");
+        }
+        assert!(parse_colour("hsv(20, 50%)").is_err());
+    }
+
+    #[test]
+    fn lab_under_d50_is_adapted_to_d65() {
+        // Red of sRGB: CIELAB under D50 54.29, 80.80, 69.89 (CSS Color 4 gives lab(54.29% 80.81 69.89) for it), under D65
+        // 53.24, 80.09, 67.20 (IEC 61966-2-1 by CIE 15). Both from memory.
+        let red = lab_under_d50(54.29, 80.80, 69.89);
+        let under_d65 = LabD65::new(53.24, 80.09, 67.20);
+        assert!(crate::colour::delta_e00(red, under_d65).0 < 0.05, "{red:?}");
+        assert!(lab_under_d50(50.0, 0.0, 0.0).chroma() < 0.02);
     }
 
     #[test]

@@ -16,7 +16,7 @@ mod srgb;
 mod vision;
 mod xyz;
 
-pub use css::{ColourTextError, parse_colour};
+pub use css::{ColourTextError, lab_under_d50, parse_colour};
 pub use difference::{DeltaE00, SmallDifferences, delta_e00, least_delta_e00};
 pub use lab::{LabD65, LabSlope};
 pub use names::{plain_name, plain_word};

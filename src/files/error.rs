@@ -1,6 +1,6 @@
 //! What can go wrong with a file.
 
-use super::nearest::nearest_name;
+use super::nearest::nearest_path;
 use crate::problem::{Explain, Place};
 use std::io;
 use std::path::PathBuf;
@@ -146,8 +146,11 @@ impl Explain for FileError {
 
     fn hint(&self) -> Option<String> {
         match self {
-            Self::Missing { path, .. } => match nearest_name(path) {
-                Some(nearest) => Some(format!("check the spelling: did you mean \"{nearest}\"?")),
+            Self::Missing { path, .. } => match nearest_path(path) {
+                Some(nearest) => Some(format!(
+                    "check the spelling: did you mean \"{}\"?",
+                    nearest.display()
+                )),
                 None => {
                     Some("check the spelling and the folder; upper and lower case count".to_owned())
                 }
@@ -176,6 +179,9 @@ impl Explain for FileError {
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
             Self::TooMuch { .. } => {
                 Some("save smaller copies, or split the layout into several scenes".to_owned())
+            }
+            Self::NotAFile { path, .. } if path.is_dir() => {
+                Some("that is a folder: name one file in it".to_owned())
             }
             Self::NotAFile { .. } => Some("move it away, or give another name".to_owned()),
             Self::System { .. } => None,

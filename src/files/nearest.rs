@@ -2,10 +2,32 @@
 
 use crate::problem::nearest_word;
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-/// The name of the file in the same folder that is nearest to one that is not there: blanks, case and endings first.
-pub(super) fn nearest_name(path: &Path) -> Option<String> {
+/// The path nearest to one that is not there: of its folder, if that is not there either, and then of its name.
+pub(super) fn nearest_path(path: &Path) -> Option<PathBuf> {
+    let folder = path.parent().filter(|f| !f.as_os_str().is_empty());
+    let path = match folder {
+        Some(folder) if !folder.is_dir() => {
+            let named = folder.with_file_name(nearest_name(folder)?);
+            named.join(path.file_name()?)
+        }
+        _ => path.to_owned(),
+    };
+    let nearest = if path.exists() {
+        path
+    } else {
+        path.with_file_name(nearest_name(&path)?)
+    };
+    Some(
+        nearest
+            .strip_prefix(".")
+            .map_or(nearest.clone(), Path::to_owned),
+    )
+}
+
+/// The name in the same folder that is nearest to one that is not there: blanks, case and endings first.
+fn nearest_name(path: &Path) -> Option<String> {
     const MOST_LETTERS: usize = 200;
     let wanted = path.file_name()?.to_str()?;
     let folder = path

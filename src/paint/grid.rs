@@ -227,9 +227,10 @@ fn unclosed_quote(text: &str, divider: u8) -> Option<usize> {
     opened
 }
 
-/// Notes such as "Loam: #8a6b4a": lines without a divider that hold a name and a colour, as two cells each.
+/// Notes such as "Loam: #8a6b4a": lines without a divider that hold a name and a colour, as two cells each; what
+/// stands on both sides of the colour makes three.
 fn prose(lines: &[Line]) -> Option<Vec<Line>> {
-    let divided = |text: &str| -> Option<[String; 2]> {
+    let divided = |text: &str| -> Option<Vec<String>> {
         let word = text.split_whitespace().find_map(|word| {
             let bare = word.trim_matches(|c: char| !c.is_ascii_hexdigit());
             let sign = word.contains('#') || bare.bytes().any(|b| b.is_ascii_digit());
@@ -237,9 +238,14 @@ fn prose(lines: &[Line]) -> Option<Vec<Line>> {
         })?;
         let (before, after) = text.split_once(word)?;
         let marks = |c: char| c.is_whitespace() || "#:=–—-^~*•(),;".contains(c);
-        let name = [before.trim_matches(marks), after.trim_matches(marks)];
-        let name = name.iter().find(|part| !part.is_empty())?;
-        Some([(*name).to_owned(), format!("#{word}")])
+        let [before, after] = [before, after].map(|part| part.trim_matches(marks).to_owned());
+        let colour = format!("#{word}");
+        match (before.is_empty(), after.is_empty()) {
+            (true, true) => None,
+            (true, false) => Some(vec![after, colour]),
+            (false, true) => Some(vec![before, colour]),
+            (false, false) => Some(vec![before, colour, after]),
+        }
     };
     let alone = lines.iter().all(|line| line.cells.len() == 1);
     let found: Vec<Line> = lines
@@ -247,7 +253,7 @@ fn prose(lines: &[Line]) -> Option<Vec<Line>> {
         .filter_map(|line| {
             Some(Line {
                 number: line.number,
-                cells: divided(&line.cells[0])?.to_vec(),
+                cells: divided(&line.cells[0])?,
             })
         })
         .collect();

@@ -106,9 +106,15 @@ fn is_a_name(cell: &str) -> bool {
 
 /// True when most of the cells are colours beyond doubt.
 fn clearly_colours(lines: &[Line], at: usize) -> bool {
+    most(lines, at, &|cell| {
+        cell.starts_with('#') || cell.contains('(')
+    })
+}
+
+/// True when more than half of the cells are such: one slip does not hide a column.
+fn most(lines: &[Line], at: usize, fits: &dyn Fn(&str) -> bool) -> bool {
     let all = below(lines, at).count();
-    let clear = below(lines, at).filter(|cell| cell.starts_with('#') || cell.contains('('));
-    2 * clear.count() > all
+    2 * below(lines, at).filter(|cell| fits(cell)).count() > all
 }
 
 /// True for a cell such as the column holds.
@@ -127,9 +133,7 @@ fn fits(column: &Column, cell: &str) -> bool {
 
 /// True when most of the cells are such as the column holds.
 fn borne_out(column: &Column, lines: &[Line], at: usize) -> bool {
-    let all = below(lines, at).count();
-    let good = below(lines, at).filter(|cell| fits(column, cell)).count();
-    2 * good > all
+    most(lines, at, &|cell| fits(column, cell))
 }
 
 /// A header in the forms in which its words are looked for: whole, and without what its brackets hold.
@@ -166,14 +170,18 @@ fn unit_in(written: &str, measure: Measure) -> Option<(HeaderUnit, String)> {
         .find_map(|(unit, before)| {
             let unit = unit.trim().trim_start_matches("in ").trim();
             let share = values::share_of_a_pot(unit).filter(|_| measure == Measure::Stock);
-            let factor = if measure == Measure::Price {
-                values::currency(unit).map(|(_, part)| part)
-            } else {
-                share.or_else(|| values::factor(measure, unit))
+            let money = values::currency(unit).filter(|_| measure == Measure::Price);
+            let factor = match money {
+                Some((_, part)) => Some(part),
+                None => share.or_else(|| values::factor(measure, unit)),
             };
             let of_the_pot = share.is_some();
             factor.map(|factor| {
-                let unit = HeaderUnit { factor, of_the_pot };
+                let unit = HeaderUnit {
+                    factor,
+                    of_the_pot,
+                    currency: money.map(|(currency, _)| currency),
+                };
                 (unit, fold(before).trim_end_matches(" in").to_owned())
             })
         })
@@ -205,7 +213,9 @@ fn exactly(
         .iter()
         .find(|c| Some(&fold(c.name)) == forms.first() && !written.contains('%'))
     {
-        return Some((own, None));
+        let in_money = Some(Measure::Price).filter(|_| own.name == "price");
+        let unit = in_money.and_then(|measure| unit_in(written, measure));
+        return Some((own, unit.map(|(unit, _)| unit)));
     }
     for column in columns {
         if let Holds::Number(measure) = column.holds
@@ -375,6 +385,7 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
             all[at].unit = unit_in(&all[at].written, measure).map(|(factor, _)| factor);
         }
     }
+    no_words_in_numbers(&mut all, lines);
     ticked(&mut all, lines, columns);
     one_of_three(&mut all, ["red", "green", "blue"], columns);
     no_lone_lab(&mut all);
@@ -391,8 +402,7 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
             // Beside names, words such as "sienna" are colours.
             let word = |cell: &str| named && all[*at].taken.is_none() && parse_colour(cell).is_ok();
             all[*at].taken.is_none_or(|c| c.name == "name")
-                && below(lines, *at).next().is_some()
-                && below(lines, *at).all(|cell| looks_like_a_colour(cell) || word(cell))
+                && most(lines, *at, &|cell| looks_like_a_colour(cell) || word(cell))
         });
         if let Some(at) = by_cells {
             all[at].taken = column("hex");
@@ -410,6 +420,29 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
         }
     }
     all
+}
+
+/// Columns of words whose cells are all numbers: what scale they are on is not known.
+fn no_words_in_numbers(all: &mut [Heading], lines: &[Line]) {
+    for (at, heading) in all.iter_mut().enumerate() {
+        let Some(column) = heading.taken.filter(|c| matches!(c.holds, Holds::Word(_))) else {
+            continue;
+        };
+        let is_a_number = |cell: &str| {
+            cell.starts_with(|c: char| c.is_ascii_digit())
+                && !cell.chars().any(char::is_alphabetic)
+                && !fits(column, cell)
+        };
+        // 0 and 1 are yes and no beside a 5.
+        if most(lines, at, &is_a_number)
+            && !below(lines, at).any(|c| c.chars().any(char::is_alphabetic))
+        {
+            heading.doubted = below(lines, at)
+                .find(|cell| is_a_number(cell))
+                .map(|cell| (column.name, cell.to_owned()));
+            heading.taken = None;
+        }
+    }
 }
 
 /// Columns headed by one of our words, with yes and no below: "metallic", "opaque".
@@ -487,29 +520,45 @@ fn no_lone_lab(all: &mut [Heading]) {
     }
 }
 
-/// The headings of a table without a header: the column that is all colours, and the first of words.
+/// The headings of a table without a header: the column that is colours, the first of words, and those whose cells all
+/// are words of ours or sums of money.
 fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Heading>> {
     let width = lines.iter().map(|line| line.cells.len()).max()?;
     let all = |at: usize, fits: &dyn Fn(&str) -> bool| {
         below(lines, at).next().is_some() && below(lines, at).all(fits)
     };
-    let colour = (0..width).find(|at| all(*at, &looks_like_a_colour))?;
+    let colour = (0..width).find(|at| most(lines, *at, &looks_like_a_colour))?;
     let name = (0..width)
         .find(|at| *at != colour && all(*at, &|cell| cell.chars().any(char::is_alphabetic)))?;
-    let column = |name: &str| columns.iter().find(|c| c.name == name);
-    Some(
-        (0..width)
-            .map(|at| Heading {
-                written: format!("column {}", at + 1),
-                taken: match at {
-                    _ if at == colour => column("hex"),
-                    _ if at == name => column("name"),
-                    _ => None,
-                },
-                unit: None,
-                flag: None,
-                doubted: None,
-            })
-            .collect(),
-    )
+    let of_cells = |at: usize| {
+        columns.iter().find(|column| {
+            let telling = |cell: &str| match column.holds {
+                Holds::Word(_) => column.name != "mixable" && fits(column, cell),
+                Holds::Number(Measure::Price) => {
+                    fits(column, cell) && cell.contains(|c| "€£$".contains(c))
+                }
+                _ => false,
+            };
+            all(at, &telling)
+        })
+    };
+    let mut headings: Vec<Heading> = Vec::new();
+    for at in 0..width {
+        let taken = match at {
+            _ if at == colour => columns.iter().find(|c| c.name == "hex"),
+            _ if at == name => columns.iter().find(|c| c.name == "name"),
+            _ => of_cells(at).filter(|column| {
+                let again = |h: &Heading| h.taken.is_some_and(|c| std::ptr::eq(c, *column));
+                !headings.iter().any(again)
+            }),
+        };
+        headings.push(Heading {
+            written: format!("column {}", at + 1),
+            taken,
+            unit: None,
+            flag: None,
+            doubted: None,
+        });
+    }
+    Some(headings)
 }

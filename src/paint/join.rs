@@ -22,39 +22,23 @@ pub struct Joined {
     pub shared: usize,
     /// What does not agree.
     pub contradictions: Vec<Contradiction>,
+    /// Columns that the lists have and the joined one has not: what is on a shelf, prices, notes, columns of one's own.
+    pub at_home: Vec<String>,
 }
 
 /// Readings of one paint that cannot all be right.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Contradiction {
-    /// A colour far from the best-known one; it was left out.
-    Colour {
+    /// A colour far from the others; it was left out.
+    Reading {
+        /// Of what.
+        of: ReadingOf,
         /// The paint.
         paint: String,
-        /// The list.
-        list: String,
-        /// How far it lies from what was kept.
-        off: DeltaE00,
+        /// What was left out.
+        out: LeftOut,
     },
-    /// A let-down far from the others of the same parts; it was left out.
-    LetDown {
-        /// The paint.
-        paint: String,
-        /// The list.
-        list: String,
-        /// How far it lies from what was kept.
-        off: DeltaE00,
-    },
-    /// A coat over a card far from the others; it was left out.
-    Coat {
-        /// The paint.
-        paint: String,
-        /// The list.
-        list: String,
-        /// How far it lies from what was kept.
-        off: DeltaE00,
-    },
-    /// A word that another list has otherwise; the first was kept.
+    /// A word that another list has otherwise.
     Word {
         /// The paint.
         paint: String,
@@ -66,7 +50,32 @@ pub enum Contradiction {
         found: String,
         /// What was kept.
         kept: String,
+        /// Where only one list says it: that list.
+        kept_of: Option<String>,
     },
+}
+
+/// What was read of a paint.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReadingOf {
+    /// Its colour.
+    Colour,
+    /// A mix with white.
+    LetDown,
+    /// A coat over a card.
+    Coat,
+}
+
+/// A reading that was left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeftOut {
+    /// The list.
+    pub list: String,
+    /// How far it lies from what was kept.
+    pub off: DeltaE00,
+    /// The list whose reading was kept, where nothing says that it is the better one: as many agree with either, and both
+    /// were read in the same way.
+    pub as_good: Option<String>,
 }
 
 /// What a reading may be off by, CIEDE2000. Our choice: a photographed swatch, a measurement, a spectrum.
@@ -152,10 +161,27 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
         paints: groups.len(),
         shared: groups.iter().filter(|(_, e)| e.len() > 1).count(),
         contradictions,
+        at_home: at_home(lists),
     })
 }
 
-/// "mine" of "lists/mine.csv".
+/// What the lists hold that is not taken over.
+fn at_home(lists: &[PaintList]) -> Vec<String> {
+    const KEPT_AT_HOME: [&str; 4] = ["on_hand_ml", "price", "currency", "note"];
+    let rows = || lists.iter().flat_map(|list| &list.clean);
+    let ours = KEPT_AT_HOME
+        .into_iter()
+        .filter(|column| rows().any(|(row, _)| row.iter().any(|(c, _)| c == column)))
+        .map(str::to_owned);
+    let mut all: Vec<String> = ours.collect();
+    for column in lists.iter().flat_map(|list| &list.unused) {
+        if !column.is_empty() && !all.contains(column) {
+            all.push(column.clone());
+        }
+    }
+    all
+}
+
 /// What each list is called: its file's name, with its folder where two are of one name.
 fn names_of(lists: &[PaintList]) -> Vec<String> {
     let short: Vec<String> = lists.iter().map(|list| stem(&list.file)).collect();
@@ -186,16 +212,7 @@ fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) ->
         .iter()
         .map(|e| (e.paint.colour, error_of(e.paint.source), e.list))
         .collect();
-    let (colour, left_out) = pooled(&readings);
-    contradictions.extend(
-        left_out
-            .into_iter()
-            .map(|(list, off)| Contradiction::Colour {
-                paint: name.clone(),
-                list,
-                off,
-            }),
-    );
+    let colour = pooled(&readings, (ReadingOf::Colour, name), contradictions);
     let screen = entries.iter().all(|e| e.paint.source == ColourSource::Hex);
     let mut row = vec![name.clone()];
     if screen {
@@ -206,19 +223,35 @@ fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) ->
         row.extend([colour.l, colour.a, colour.b].map(|v| format!("{v:.2}")));
     }
     for column in SHARED {
-        let stated = |entry: &Entry<'_>| {
-            let cell = entry.row.iter().find(|(c, _)| *c == column);
-            cell.map(|(_, text)| text.clone())
+        let stated: Vec<(&str, &String)> = entries
+            .iter()
+            .filter_map(|entry| {
+                let cell = entry.row.iter().find(|(c, _)| *c == column);
+                cell.map(|(_, text)| (entry.list, text))
+            })
+            .collect();
+        // What most of them say; of as many, what is said first.
+        let says = |text: &String| stated.iter().filter(|(_, other)| *other == text).count();
+        let kept = stated
+            .iter()
+            .rev()
+            .max_by_key(|(_, text)| says(text))
+            .map(|(_, text)| (*text).clone())
+            .unwrap_or_default();
+        let alone = stated.iter().filter(|(_, text)| **text == kept);
+        let kept_of = match alone.collect::<Vec<_>>().as_slice() {
+            [(list, _)] => Some((*list).to_owned()),
+            _ => None,
         };
-        let kept = entries.iter().find_map(stated).unwrap_or_default();
-        for entry in entries {
-            if let Some(found) = stated(entry).filter(|found| *found != kept) {
+        for (list, found) in &stated {
+            if **found != kept {
                 contradictions.push(Contradiction::Word {
                     paint: name.clone(),
-                    list: entry.list.to_owned(),
+                    list: (*list).to_owned(),
                     column,
-                    found,
+                    found: (*found).clone(),
                     kept: kept.clone(),
+                    kept_of: kept_of.clone(),
                 });
             }
         }
@@ -268,16 +301,8 @@ fn joined_let_downs(
                 ),
             })
             .collect();
-        let (colour, left_out) = pooled(&readings);
-        contradictions.extend(
-            left_out
-                .into_iter()
-                .map(|(list, off)| Contradiction::LetDown {
-                    paint: entries[0].paint.name.clone(),
-                    list,
-                    off,
-                }),
-        );
+        let of = (ReadingOf::LetDown, entries[0].paint.name.as_str());
+        let colour = pooled(&readings, of, contradictions);
         cells.clone_from_slice(&[colour.to_srgb8().to_string(), parts.to_string()]);
     }
     cells
@@ -297,31 +322,28 @@ fn joined_coats(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) 
             .iter()
             .map(|(list, coats)| (card(coats), error_of(ColourSource::Hex), *list))
             .collect();
-        let (colour, left_out) = pooled(&readings);
-        contradictions.extend(left_out.into_iter().map(|(list, off)| Contradiction::Coat {
-            paint: entries[0].paint.name.clone(),
-            list,
-            off,
-        }));
-        colour.to_srgb8().to_string()
+        let of = (ReadingOf::Coat, entries[0].paint.name.as_str());
+        pooled(&readings, of, contradictions).to_srgb8().to_string()
     })
 }
 
-/// The weighted mean of the readings that agree with the best-known one, and those that do not.
+/// The weighted mean of the readings that agree with the best-known one; those that do not are put down.
 ///
 /// The best-known is the reading of least error that most others agree with.
-fn pooled(readings: &[Reading<'_>]) -> (LabD65, Vec<(String, DeltaE00)>) {
+fn pooled(
+    readings: &[Reading<'_>],
+    (of, paint): (ReadingOf, &str),
+    contradictions: &mut Vec<Contradiction>,
+) -> LabD65 {
     let agree =
         |a: &Reading<'_>, b: &Reading<'_>| delta_e00(a.0, b.0).0 <= CONTRADICTS * a.1.hypot(b.1);
     let friends = |a: &Reading<'_>| readings.iter().filter(|b| agree(a, b)).count();
-    let Some(best) = readings
-        .iter()
-        .min_by(|a, b| a.1.total_cmp(&b.1).then(friends(b).cmp(&friends(a))))
-    else {
-        return (LabD65::new(0.0, 0.0, 0.0), Vec::new());
+    let rank =
+        |a: &Reading<'_>, b: &Reading<'_>| a.1.total_cmp(&b.1).then(friends(b).cmp(&friends(a)));
+    let Some(best) = readings.iter().min_by(|a, b| rank(a, b)) else {
+        return LabD65::new(0.0, 0.0, 0.0);
     };
     let (mut sum, mut weight) = ([0.0; 3], 0.0);
-    let mut left_out = Vec::new();
     for reading in readings {
         if agree(best, reading) {
             let w = 1.0 / (reading.1 * reading.1);
@@ -330,41 +352,59 @@ fn pooled(readings: &[Reading<'_>]) -> (LabD65, Vec<(String, DeltaE00)>) {
                 *total += w * v;
             }
         } else {
-            left_out.push((reading.2.to_owned(), delta_e00(best.0, reading.0)));
+            contradictions.push(Contradiction::Reading {
+                of,
+                paint: paint.to_owned(),
+                out: LeftOut {
+                    list: reading.2.to_owned(),
+                    off: delta_e00(best.0, reading.0),
+                    as_good: rank(best, reading).is_eq().then(|| best.2.to_owned()),
+                },
+            });
         }
     }
     let [l, a, b] = sum.map(|v| v / weight);
-    (LabD65::new(l, a, b), left_out)
+    LabD65::new(l, a, b)
 }
 
 impl fmt::Display for Contradiction {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Colour { paint, list, off } => write!(
-                f,
-                "{paint}: the colour in {list} is ΔE00 {:.0} off the others and was left out: another paint of that name, or a slip?",
-                off.0
-            ),
-            Self::LetDown { paint, list, off } => write!(
-                f,
-                "{paint}: the let-down in {list} is ΔE00 {:.0} off the others and was left out: were the parts the same?",
-                off.0
-            ),
-            Self::Coat { paint, list, off } => write!(
-                f,
-                "{paint}: the coat over card in {list} is ΔE00 {:.0} off the others and was left out: was it as thick?",
-                off.0
-            ),
+            Self::Reading { of, paint, out } => {
+                let (what, ask) = match of {
+                    ReadingOf::Colour => ("colour", "another paint of that name, or a slip?"),
+                    ReadingOf::LetDown => ("let-down", "were the parts the same?"),
+                    ReadingOf::Coat => ("coat over card", "was it as thick?"),
+                };
+                let (list, off) = (&out.list, out.off.0);
+                match &out.as_good {
+                    Some(kept) => write!(
+                        f,
+                        "{paint}: the {what} in {list} is ΔE00 {off:.0} off that in {kept}, and nothing here says which is right; that of {kept} was kept: read it once more ({ask})"
+                    ),
+                    None => write!(
+                        f,
+                        "{paint}: the {what} in {list} is ΔE00 {off:.0} off the others and was left out: {ask}"
+                    ),
+                }
+            }
             Self::Word {
                 paint,
                 list,
                 column,
                 found,
                 kept,
-            } => write!(
-                f,
-                "{paint}: {list} says {column} {found}, others say {kept}, which was kept"
-            ),
+                kept_of,
+            } => match kept_of {
+                Some(other) => write!(
+                    f,
+                    "{paint}: {list} says {column} {found}, {other} says {kept}; {kept} was kept: look at the pot"
+                ),
+                None => write!(
+                    f,
+                    "{paint}: {list} says {column} {found}, others say {kept}, which was kept"
+                ),
+            },
         }
     }
 }
@@ -409,6 +449,7 @@ mod tests {
             !text.contains("on_hand"),
             "what is on a shelf stays at home"
         );
+        assert_eq!(joined.at_home, ["on_hand_ml"], "and is told");
         let again = list("out.csv", &text);
         let brick = &again.paints()[0];
         assert!(
@@ -419,6 +460,45 @@ mod tests {
             .0 < 0.5
         );
         assert!(!brick.let_downs.is_empty());
+    }
+
+    #[test]
+    fn of_two_that_contradict_neither_is_called_wrong() {
+        let joined = join(&[
+            list("ann.csv", "name,hex,medium\nBrick,#93503d,acrylic\n"),
+            list("ben.csv", "name,hex,medium\nBrick,#3d5093,enamel\n"),
+        ])
+        .unwrap();
+        let told: Vec<String> = joined
+            .contradictions
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        assert!(
+            told[0].contains("nothing here says which is right"),
+            "{told:?}"
+        );
+        assert!(told[1].contains("ann says acrylic"), "{told:?}");
+        // Two against one, whichever comes first.
+        let joined = join(&[
+            list("ann.csv", "name,hex,medium\nBrick,#3d5093,enamel\n"),
+            list("ben.csv", "name,hex,medium\nBrick,#93503d,acrylic\n"),
+            list("cy.csv", "name,hex,medium\nBrick,#94513e,acrylic\n"),
+        ])
+        .unwrap();
+        let told: Vec<String> = joined
+            .contradictions
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        assert!(
+            told[0].contains("in ann") && told[0].contains("off the others"),
+            "{told:?}"
+        );
+        assert!(
+            told[1].contains("ann says medium enamel, others say acrylic"),
+            "{told:?}"
+        );
     }
 
     #[test]

@@ -11,7 +11,7 @@ use super::words::{
     is_thin,
 };
 use crate::colour::{
-    LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,
+    LabD65, Spectrum, SpectrumFault, delta_e00, lab_under_d50, seen_in_daylight, spectrum_points,
 };
 use crate::problem::{Explain, Place};
 use std::fmt;
@@ -325,8 +325,7 @@ impl PaintList {
             let Some(mut paint) = paint.filter(|_| faults.len() == before) else {
                 continue;
             };
-            if let (Some(cell), Some(ml), Some(pot)) =
-                (row.cell("on_hand_ml"), paint.on_hand_ml, paint.pot_ml)
+            if let (Some(cell), Some(ml)) = (row.cell("on_hand_ml"), paint.on_hand_ml)
                 && !row.header("on_hand_ml").to_lowercase().contains("ml")
                 && row.unit("on_hand_ml").is_none()
                 && cell
@@ -334,11 +333,11 @@ impl PaintList {
                     .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
                 && ml > 0.0
             {
-                little.push(if ml <= LITTLE * pot {
-                    cell.to_owned()
-                } else {
-                    String::new()
-                });
+                let few = match paint.pot_ml {
+                    Some(pot) => ml <= LITTLE * pot,
+                    None => ml <= FEW_POTS,
+                };
+                little.push(if few { cell.to_owned() } else { String::new() });
             }
             if let (None, Some(medium)) = (paint.medium, medium) {
                 paint.medium = Some(medium);
@@ -609,7 +608,23 @@ impl Cells<'_> {
     /// What a pot costs; all prices of a list are in one currency.
     fn price(&mut self, currency: &mut Option<&'static str>) -> Option<f64> {
         let found = self.value("price", Measure::Price)?;
-        match (*currency, found.currency) {
+        let stated = self
+            .row
+            .cell("currency")
+            .and_then(super::values::currency)
+            .or_else(|| Some((self.row.unit("price")?.currency?, 1.0)))
+            .map(|(currency, _)| currency);
+        if let (Some(stated), Some(here)) = (stated, found.currency)
+            && stated != here
+        {
+            self.faults.push(ListError::SeveralCurrencies {
+                place: self.place("price"),
+                found: here,
+                expected: stated,
+            });
+            return None;
+        }
+        match (*currency, found.currency.or(stated)) {
             (Some(above), Some(here)) if above != here => {
                 self.faults.push(ListError::SeveralCurrencies {
                     place: self.place("price"),
@@ -680,9 +695,17 @@ impl Cells<'_> {
                 Some(s),
             )
         });
-        spectrum
-            .or(lab.map(|lab| (lab, ColourSource::Lab, None)))
-            .or(hex)
+        let measured = spectrum.or(lab.map(|lab| (lab, ColourSource::Lab, None)));
+        if let (Some((hex, ..)), Some((measured, ..))) = (&hex, &measured)
+            && delta_e00(*hex, LabD65::from(measured.to_srgb8())).0 > ANOTHER_COLOUR
+        {
+            self.notes.push(ListNote::FarFromMeasured {
+                paint: self.row.cell("name").unwrap_or_default().to_owned(),
+                hex: hex.to_srgb8().to_string(),
+                measured: measured.to_srgb8().to_string(),
+            });
+        }
+        measured.or(hex)
     }
 
     fn lab(&mut self) -> Option<LabD65> {
@@ -710,7 +733,23 @@ impl Cells<'_> {
             (-160.0, 160.0),
             "b* from -160 to 160",
         );
-        Some(LabD65::new(l?, a?, b?))
+        let (l, a, b) = (l?, a?, b?);
+        let under_d50 = COLUMNS
+            .iter()
+            .any(|column| self.row.header(column).to_lowercase().contains("d50"));
+        if !under_d50 {
+            return Some(LabD65::new(l, a, b));
+        }
+        if !self.notes.contains(&ListNote::UnderD50) {
+            self.notes.push(ListNote::UnderD50);
+        }
+        let lab = lab_under_d50(l, a, b);
+        for (column, cell) in &mut self.clean {
+            if let Some(at) = COLUMNS.iter().position(|c| c == column) {
+                *cell = super::cells::plain_number([lab.l, lab.a, lab.b][at]);
+            }
+        }
+        Some(lab)
     }
 
     /// The let-down of a pair of columns; `spectrum` is its colour as measured.
@@ -775,8 +814,15 @@ pub(super) const OVER_CARDS_COLUMNS: [&str; 2] = ["over_black_hex", "over_white_
 /// Where all that is on hand is at most this share of a pot, pots may be meant by the numbers. Our choice.
 const LITTLE: f64 = 0.2;
 
+/// Where no pot size stands beside it and all that is on hand is at most this number, pots may be meant. Our choice.
+const FEW_POTS: f64 = 5.0;
+
 /// A hex and three numbers this far apart, CIEDE2000, are one colour: rounding. Our choice.
 const ONE_COLOUR: f64 = 1.5;
+
+/// A hex this far from the measurement beside it, CIEDE2000, is of another paint, or one of the two is a slip: printed and
+/// screen colours are some 5 off. Our choice.
+const ANOTHER_COLOUR: f64 = 10.0;
 
 /// Most let-downs of one paint.
 pub(super) const MOST_LET_DOWNS: usize = 3;

@@ -295,6 +295,9 @@ impl Explain for ListError {
                 UnitError::UnknownUnit { units, .. } => {
                     format!("write the number alone, or with one of: {units}")
                 }
+                UnitError::NotANumber { expected, .. } if *expected == super::values::ONE_POT => {
+                    "divide the sum by what it is for; leave the cell empty if it is not known".to_owned()
+                }
                 _ => "write a number, with its unit if you like; leave the cell empty if it is not known".to_owned(),
             }),
             Self::SeveralWords { several, .. } => Some(

@@ -1,5 +1,6 @@
 //! What a reader of lists took how, and what it passed over: told in one line each, and no fault.
 
+use super::words::words_of_column;
 use std::fmt;
 
 /// How something in a list was taken.
@@ -19,10 +20,10 @@ pub enum ListNote {
     },
     /// There is no header row.
     NoHeader {
-        /// Column of the names, from 1.
-        name: usize,
-        /// Column of the colours, from 1.
-        colour: usize,
+        /// Columns that are used, from 1, and what they were taken for.
+        taken: Vec<(usize, &'static str)>,
+        /// Columns that are not used.
+        unused: Vec<usize>,
     },
     /// Lines above the header row.
     Above {
@@ -71,6 +72,17 @@ pub enum ListNote {
         /// In how many rows.
         rows: usize,
     },
+    /// A hex that is far from the measured colour beside it.
+    FarFromMeasured {
+        /// The paint.
+        paint: String,
+        /// Its hex.
+        hex: String,
+        /// The measurement on a screen.
+        measured: String,
+    },
+    /// Lightness, a* and b* that their header says are under D50.
+    UnderD50,
     /// Ounces were taken for those of the United States.
     Ounces,
     /// A medium was taken for paints without one.
@@ -104,10 +116,21 @@ impl fmt::Display for ListNote {
                     "read sheet \"{name}\", the first of {of} with a colour column"
                 )
             }
-            Self::NoHeader { name, colour } => write!(
-                f,
-                "no header row: column {name} taken as name, column {colour} as hex"
-            ),
+            Self::NoHeader { taken, unused } => {
+                write!(
+                    f,
+                    "no header row: {}",
+                    listed(taken, |(at, own)| format!("column {at} taken as {own}"))
+                )?;
+                match unused.as_slice() {
+                    [] => Ok(()),
+                    unused => write!(
+                        f,
+                        "; not used: {}; write a row of headings above to use more",
+                        listed(unused, |at| format!("column {at}"))
+                    ),
+                }
+            }
             Self::Above { header } => {
                 write!(
                     f,
@@ -124,10 +147,19 @@ impl fmt::Display for ListNote {
                 "columns not used: {}",
                 listed(columns, |c| format!("\"{c}\""))
             ),
-            Self::NotBorneOut { column, own, cell } => write!(
-                f,
-                "\"{column}\" may be {own}, but is not used: most of its cells are not understood, such as \"{cell}\"; to see each fault, head it {own}"
-            ),
+            Self::NotBorneOut { column, own, cell } => {
+                let in_words = words_of_column(own).filter(|_| !cell.contains(char::is_alphabetic));
+                match in_words {
+                    Some(words) => write!(
+                        f,
+                        "\"{column}\" is not used: its cells are numbers such as \"{cell}\", and their scale is not known; write {own} in words: {words}"
+                    ),
+                    None => write!(
+                        f,
+                        "\"{column}\" may be {own}, but is not used: most of its cells are not understood, such as \"{cell}\"; to see each fault, head it {own}"
+                    ),
+                }
+            }
             Self::PassedOver { lines } => {
                 const SHOWN: usize = 6;
                 let more = lines.len().saturating_sub(SHOWN);
@@ -152,6 +184,17 @@ impl fmt::Display for ListNote {
                 f,
                 "{column} \"{found}\" taken as {taken} ({rows} {})",
                 if *rows == 1 { "row" } else { "rows" }
+            ),
+            Self::FarFromMeasured {
+                paint,
+                hex,
+                measured,
+            } => write!(
+                f,
+                "{paint}: hex {hex} is far from the measured colour beside it, {measured} on a screen; the measured one is used: look whether both are of this paint"
+            ),
+            Self::UnderD50 => f.write_str(
+                "L*, a* and b* taken as under D50, as their header says, and converted to D65 (Bradford)",
             ),
             Self::Ounces => f.write_str(
                 "ounces taken as fluid ounces of the United States, 29.57 ml; the imperial one is 28.41 ml",

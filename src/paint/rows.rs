@@ -232,15 +232,16 @@ fn row(
 }
 
 fn no_header(headings: &[Heading]) -> ListNote {
-    let at = |name: &str| {
-        headings
-            .iter()
-            .position(|h| h.taken.is_some_and(|c| c.name == name))
-            .map_or(0, |at| at + 1)
+    let at = |used: bool| {
+        (1..)
+            .zip(headings)
+            .filter(move |(_, h)| h.taken.is_some() == used)
     };
     ListNote::NoHeader {
-        name: at("name"),
-        colour: at("hex"),
+        taken: at(true)
+            .filter_map(|(at, h)| Some((at, h.taken?.name)))
+            .collect(),
+        unused: at(false).map(|(at, _)| at).collect(),
     }
 }
 

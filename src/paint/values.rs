@@ -40,6 +40,8 @@ pub(super) struct HeaderUnit {
     pub(super) factor: f64,
     /// True when it is a share of the pot, or a pot.
     pub(super) of_the_pot: bool,
+    /// The currency of a column of prices.
+    pub(super) currency: Option<&'static str>,
 }
 
 impl Amount {
@@ -422,6 +424,29 @@ fn without_words(text: &str, words: &'static str) -> String {
         .map_or_else(|| text.to_owned(), |kept| kept.trim().to_owned())
 }
 
+/// What a price is expected to be.
+pub(super) const ONE_POT: &str = "the price of one pot";
+
+/// True where a bracket counts several pots: "(3 pots)", "(x3)".
+fn counts_pots(bracket: &str) -> bool {
+    let bracket = bracket.trim_end_matches(')').trim();
+    let count = bracket.trim_start_matches(['x', '×']);
+    let digits = count.len() - count.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    digits > 0
+        && &count[..digits] != "1"
+        && (share_of_a_pot(&count[digits..]).is_some() || count.len() == digits && count != bracket)
+}
+
+/// The two halves of a ratio: "1:3", "1 to 3", "3 + 1".
+fn two_parts(text: &str) -> Option<(&str, &str)> {
+    let halves = [":", "+", " to ", " zu ", " à "]
+        .iter()
+        .find_map(|between| text.split_once(between))?;
+    let (paint, white) = (halves.0.trim(), halves.1.trim());
+    let is_a_number = |text: &str| number(text).is_ok();
+    (is_a_number(paint) && is_a_number(white)).then_some((paint, white))
+}
+
 /// Reads a cell; `header_unit` is the unit that its column states.
 ///
 /// # Errors
@@ -438,6 +463,7 @@ pub(super) fn value(
     };
     let in_header_unit = |value: f64| Amount {
         of_the_pot: header_unit.is_some_and(|unit| unit.of_the_pot),
+        currency: header_unit.and_then(|unit| unit.currency),
         ..Amount::plain(value * header_unit.map_or(1.0, |unit| unit.factor))
     };
     let folded = fold(text);
@@ -450,10 +476,15 @@ pub(super) fn value(
         });
     }
     if measure == Measure::Parts
-        && let Some((one, parts)) = text.split_once([':', '+'])
-        && one.trim() == "1"
+        && let Some((paint, white)) = two_parts(text)
     {
-        return number(parts).map(Amount::plain);
+        return if paint == "1" {
+            number(white).map(Amount::plain)
+        } else {
+            Err(not_a_number(
+                "1:3, one part of the paint to three of white, or 3 alone",
+            ))
+        };
     }
     // "20 ml (0.68 fl oz)": what stands in brackets says it again.
     let text = match text.split_once('(') {
@@ -466,6 +497,10 @@ pub(super) fn value(
         {
             return Err(not_a_number("one number"));
         }
+        // "£7 (3 pots)" is no price of one.
+        Some((_, rest)) if measure == Measure::Price && counts_pots(rest) => {
+            return Err(not_a_number(ONE_POT));
+        }
         Some((first, _)) if first.contains(|c: char| c.is_ascii_digit()) => first.trim_end(),
         _ => text,
     };
@@ -476,8 +511,16 @@ pub(super) fn value(
         return Err(not_a_number("one number"));
     }
     if measure == Measure::Price {
-        // "2,40 €/Stück", "£2.40 each", "2.40 inc VAT": what the sum is for says nothing of the sum.
-        let (after, _) = after.split_once('/').unwrap_or((after.as_str(), ""));
+        // "2,40 €/Stück", "£2.40 each", "2.40 inc VAT": what the sum is for says nothing of the sum, unless it is no pot.
+        let (after, what_for) = after.split_once('/').unwrap_or((after.as_str(), ""));
+        let folded = fold(after);
+        let last = folded.rsplit(' ').next().unwrap_or_default();
+        if millilitres(&fold(what_for))
+            .or_else(|| millilitres(last))
+            .is_some()
+        {
+            return Err(not_a_number(ONE_POT));
+        }
         let after = without_words(
             after,
             "each, per pot, per bottle, a pot, inc vat, incl vat, inkl mwst, ttc, iva incl, stuck, pro stuck, piece, a piece",
@@ -488,7 +531,7 @@ pub(super) fn value(
             after.split(' ').next().unwrap_or_default()
         };
         if sign.is_empty() {
-            return Ok(Amount::plain(number));
+            return Ok(in_header_unit(number));
         }
         if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
             return Ok(Amount {
@@ -613,7 +656,27 @@ mod tests {
                 "{text}: {found:?}"
             );
         }
-        assert!(read("20 kg", Measure::Volume, u).is_none());
+        for (text, measure) in [
+            ("20 kg", Measure::Volume),
+            ("0,14 €/ml", Measure::Price),
+            ("2.40 per ml", Measure::Price),
+            ("£7 (3 pots)", Measure::Price),
+            ("£7 (x3)", Measure::Price),
+            ("3:1", Measure::Parts),
+            ("3 to 1", Measure::Parts),
+        ] {
+            assert!(read(text, measure, u).is_none(), "{text}");
+        }
+        for (text, measure, means) in [
+            ("£2.40 (1 pot)", Measure::Price, 2.4),
+            ("£2.40 (17 ml)", Measure::Price, 2.4),
+            ("2,40 zł", Measure::Price, 2.4),
+            ("1 to 3", Measure::Parts, 3.0),
+            ("1 : 3", Measure::Parts, 3.0),
+        ] {
+            let found = read(text, measure, u);
+            assert!(found.is_some_and(|v| (v - means).abs() < 1e-9), "{text}");
+        }
         assert_eq!(
             value("kr 35", Measure::Price, None, u).unwrap().currency,
             Some("kr")

@@ -197,6 +197,11 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
         "cost, price each, price per pot, unit price, cost each, rrp, eur, gbp, usd, preis, stuckpreis, kosten, kaufpreis, prix, prix unitaire, cout, precio, coste, prezzo, costo, prijs, preco, custo, pris, cena, koszt, hinta",
     ),
     column(
+        "currency",
+        Holds::Text,
+        "price currency, wahrung, waehrung, devise, monnaie, moneda, divisa, valuta, moeda, waluta, mena",
+    ),
+    column(
         "note",
         Holds::Text,
         "notes, comment, comments, remark, remarks, memo, notiz, notizen, bemerkung, bemerkungen, anmerkung, kommentar, remarque, remarques, commentaire, nota, notas, comentario, observaciones, note, osservazioni, opmerking, opmerkingen, observacoes, bemaerkning, merknad, kommentar, anteckning, uwagi, uwaga, poznamka",
@@ -505,6 +510,19 @@ const FILLERS: [&str; 26] = [
 /// The words of a table's entry.
 pub(super) fn of(words: &'static str) -> impl Iterator<Item = &'static str> {
     words.split(',').map(str::trim).filter(|w| !w.is_empty())
+}
+
+/// Our own words of a column, to be told; none for a column that holds anything else.
+pub(super) fn words_of_column(name: &str) -> Option<String> {
+    let column = PAINT_COLUMNS.iter().chain(SCATTER_COLUMNS);
+    let mut words = column
+        .filter(|c| c.name == name)
+        .filter_map(|c| match c.holds {
+            Holds::Word(words) => Some(words),
+            _ => None,
+        });
+    let words: Vec<&str> = words.next()?.iter().map(|(own, _)| *own).collect();
+    Some(words.join(", "))
 }
 
 /// What a cell's words mean.

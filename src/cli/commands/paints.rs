@@ -160,6 +160,13 @@ fn joined(paths: &[PathBuf], out: &Path, lists: Lists) -> Result<(), Problems> {
     for contradiction in &joined.contradictions {
         let _ = write!(text, "\n  - {}", plain(&contradiction.to_string()));
     }
+    if !joined.at_home.is_empty() {
+        let _ = write!(
+            text,
+            "\nnot taken over, each list keeps its own: {}",
+            plain(&joined.at_home.join(", "))
+        );
+    }
     say(&text)
 }
 
@@ -210,7 +217,7 @@ fn check(path: &Path, (lists, talk): (Lists, Talk), json: bool) -> Result<(), Pr
         paints_in_words(list.paints().len())
     );
     for (family, members) in shelf.families() {
-        let _ = writeln!(text, "  {:>3} {}", members.len(), family.words());
+        let _ = writeln!(text, "  {}: {}", family.words(), members.len());
     }
     for (paint, reason) in shelf.left_out() {
         let _ = writeln!(text, "      {}: not mixed, {reason}", plain(paint));

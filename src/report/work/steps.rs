@@ -21,7 +21,7 @@ fn drying(family: Option<crate::paint::MixingFamily>) -> String {
 #[must_use]
 pub fn step_text(step: &Step, pots: &Pots) -> String {
     match &step.kind {
-        StepKind::Clean => "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse, let them dry; dull any shine with fine abrasive.".to_owned(),
+        StepKind::Clean => "Wash the parts in lukewarm water with a drop of washing-up liquid, rinse, let them dry; dull any shine with fine abrasive. Parts of plaster get neither: let them dry through, brush off the dust.".to_owned(),
         StepKind::Dust => "Let plaster dry right through, a day or more, and brush off the dust; no soap on it, and no sanding.".to_owned(),
         StepKind::Prime { primer, colour } => match primer {
             Some(name) => format!("Prime with {name} ({}); let it dry as its label says.", colour.to_srgb8()),
