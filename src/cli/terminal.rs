@@ -57,13 +57,27 @@ pub(crate) fn swatch(colour: Srgb8, width: usize) -> String {
 /// A JSON answer on one line, its format first: whoever reads it knows at once what it is.
 pub(crate) fn answer(mut value: serde_json::Value) -> String {
     let Some(format) = value.as_object_mut().and_then(|all| all.remove("format")) else {
-        return value.to_string();
+        return escaped(&value.to_string());
     };
-    let rest = value.to_string();
+    let rest = escaped(&value.to_string());
     match rest.strip_prefix('{') {
         Some("}") | None => format!("{{\"format\":{format}}}"),
         Some(rest) => format!("{{\"format\":{format},{rest}"),
     }
+}
+
+/// JSON whose strings spell what turns the direction of writing, and control characters of any kind: it reads as it is.
+fn escaped(json: &str) -> String {
+    use std::fmt::Write as _;
+    let mut text = String::with_capacity(json.len());
+    for c in json.chars() {
+        if turns_writing(c) || c.is_control() {
+            let _ = write!(text, "\\u{:04x}", u32::from(c));
+        } else {
+            text.push(c);
+        }
+    }
+    text
 }
 
 /// "#7a5b48  L* 42 a* 12 b* 16".
@@ -103,5 +117,9 @@ mod tests {
             answer(value),
             r#"{"format":"hillwash.patch/1","add":1,"seen":[2]}"#
         );
+        let name = serde_json::json!({"format": "a", "file": "wall\u{202e}gpj.png\u{9b}"});
+        let text = answer(name);
+        assert_eq!(text, r#"{"format":"a","file":"wall\u202egpj.png\u009b"}"#);
+        assert!(serde_json::from_str::<serde_json::Value>(&text).is_ok());
     }
 }

@@ -37,7 +37,9 @@ pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
     }
     loop {
         step()?;
-        let mut part = builder.tempfile_in(folder)?;
+        let mut part = builder
+            .tempfile_in(folder)
+            .map_err(|error| without_name(&error))?;
         // Where the file system knows no locks, nothing is swept either.
         let _ = part.as_file().lock();
         // One that swept here may have come between the making and the lock.
@@ -45,9 +47,19 @@ pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
             continue;
         }
         step()?;
-        part.write_all(bytes)?;
+        // By the file itself: its errors do not tell the name of the part.
+        part.as_file_mut().write_all(bytes)?;
         return Ok(part);
     }
+}
+
+/// An error as the system tells it, without the name of the part: users named another file.
+fn without_name(error: &io::Error) -> io::Error {
+    let inner = error.get_ref().and_then(|told| told.source());
+    let code = inner
+        .and_then(|told| told.downcast_ref::<io::Error>())
+        .and_then(io::Error::raw_os_error);
+    code.map_or_else(|| error.kind().into(), io::Error::from_raw_os_error)
 }
 
 /// Puts a part in its place, over what stands there.

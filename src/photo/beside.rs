@@ -35,7 +35,7 @@ impl Beside {
                 Self {
                     notes: facts.beside.1 + facts.tables,
                     bytes: facts.beside.0,
-                    profile: false,
+                    profile: facts.profile,
                 }
             }
             _ => Self::default(),

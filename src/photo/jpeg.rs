@@ -18,6 +18,8 @@ pub(super) struct JpegFacts {
     pub(super) tables: u64,
     /// Bytes of its notes and profiles, and how many there are.
     pub(super) beside: (u64, u64),
+    /// True when it names a colour profile: a segment APP2 that begins "ICC_PROFILE" (ICC.1:2022, annex B.5).
+    pub(super) profile: bool,
     /// Where the picture itself begins: notes and profiles stand before it.
     pub(super) notes_end: usize,
     /// Where the file goes on behind the end marker; its length where it does not.
@@ -44,6 +46,7 @@ fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
         size: [0; 2],
         tables: 0,
         beside: (0, 0),
+        profile: false,
         notes_end: bytes.len(),
         end: bytes.len(),
         step: None,
@@ -102,6 +105,10 @@ fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
                 if matches!(marker, 0xe0..=0xef | 0xfe) {
                     facts.beside.0 += length as u64;
                     facts.beside.1 += 1;
+                    facts.profile |= marker == 0xe2
+                        && bytes
+                            .get(at + 2..)
+                            .is_some_and(|data| data.starts_with(b"ICC_PROFILE\0"));
                 } else {
                     facts.tables += 1 + length as u64 / 17;
                 }

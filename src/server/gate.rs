@@ -156,7 +156,8 @@ impl Gate {
     fn check_post(&self, headers: &HeaderMap) -> Result<(), Refusal> {
         let hosts = self.hosts();
         let own = |origin: &str| hosts.iter().any(|host| origin == format!("http://{host}"));
-        if !said(headers, &header::ORIGIN).is_some_and(own) {
+        let once = headers.get_all(header::ORIGIN).iter().count() == 1;
+        if !once || !said(headers, &header::ORIGIN).is_some_and(own) {
             return Err((
                 StatusCode::FORBIDDEN,
                 "found a request from another page, expected one from this program's own",
@@ -253,6 +254,7 @@ mod tests {
         assert_eq!(post(&[host, json]), Some(403));
         let other = ("origin", "http://127.0.0.1:4001");
         assert_eq!(post(&[host, other, json]), Some(403));
+        assert_eq!(post(&[host, own, other, json]), Some(403));
         assert_eq!(
             post(&[host, own, ("content-type", "text/plain")]),
             Some(415)

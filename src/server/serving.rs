@@ -196,6 +196,8 @@ async fn doorkeeper(listener: tokio::net::TcpListener, router: Router, stop: Arc
             }
             guests.leave(&guest);
         });
+        // Who has asked already is heard before the next comes in: a crowd does not send away the page itself.
+        tokio::task::yield_now().await;
     }
     let _ = tokio::time::timeout(LAST_ORDERS, graceful.shutdown()).await;
 }

@@ -38,7 +38,10 @@ const KINDS: [(&str, &[&str]); 9] = [
             "one_more.name",
         ],
     ),
-    ("scatter", &["layers.item", "scatter_shopping.scatter"]),
+    (
+        "scatter",
+        &["layers.item", "shares.item", "scatter_shopping.scatter"],
+    ),
     (
         "patches that were logged",
         &["as_built.tone", "as_built.verdict", "as_built.beside"],
@@ -46,7 +49,7 @@ const KINDS: [(&str, &[&str]); 9] = [
 ];
 
 /// Keys under which the program's own words stand. Its sentences quote what the list above tells.
-const OWN: [&str; 31] = [
+const OWN: [&str; 33] = [
     "format",
     "hex",
     "scale",
@@ -78,6 +81,9 @@ const OWN: [&str; 31] = [
     "used_for",
     "stage",
     "wait",
+    // Names of the table of materials, and where in the picture.
+    "material",
+    "across",
 ];
 /// Names that the program gives.
 const OWN_NAMES: [&str; 5] = [

@@ -58,6 +58,15 @@ fn the_same_scene_gives_the_same_bytes_on_one_thread_and_on_two() {
         );
     }
     assert!(bench.text("1/schedule.html").contains("2026-11-04"));
+    // A plan with hills, scatter, materials and dirt: all words of the user's in it are of a kind that is listed.
+    let plan: hillwash::share::PlanFile =
+        serde_json::from_slice(&bench.bytes("1/plan.json")).expect("a plan");
+    let travelling = hillwash::share::what_travels(&plan).expect("a plan of finite numbers");
+    let kinds: Vec<&str> = travelling.iter().map(|one| one.kind).collect();
+    assert!(
+        kinds.contains(&"scatter") && !kinds.contains(&"else"),
+        "{travelling:?}"
+    );
 }
 
 #[test]
