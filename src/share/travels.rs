@@ -40,7 +40,12 @@ const KINDS: [(&str, &[&str]); 9] = [
     ),
     (
         "scatter",
-        &["layers.item", "shares.item", "scatter_shopping.scatter"],
+        &[
+            "layers.item",
+            "shares.item",
+            "left_out.kinds",
+            "scatter_shopping.scatter",
+        ],
     ),
     (
         "patches that were logged",
@@ -49,7 +54,7 @@ const KINDS: [(&str, &[&str]); 9] = [
 ];
 
 /// Keys under which the program's own words stand. Its sentences quote what the list above tells.
-const OWN: [&str; 33] = [
+const OWN: [&str; 35] = [
     "format",
     "hex",
     "scale",
@@ -81,8 +86,10 @@ const OWN: [&str; 33] = [
     "used_for",
     "stage",
     "wait",
-    // Names of the table of materials, and where in the picture.
+    // Names of the tables of materials and of land, and where in the picture.
     "material",
+    "rather",
+    "land",
     "across",
 ];
 /// Names that the program gives.
