@@ -1,4 +1,5 @@
-// The paint list: swatches of what is there, and the list as text, to be changed or pasted over.
+// The lists of paints and of scatter: each as rows to change, and as text to change or paste over. The text is the list;
+// a row that is changed is written into it.
 import { ask } from './ask.js';
 import { make, sentence } from './make.js';
 import * as doc from './work.js';
@@ -11,18 +12,97 @@ export const setHooks = (given) => Object.assign(hooks, given);
 
 const text = $('paint-text');
 const medium = $('paint-medium');
+
+/** What the two lists are called, and which columns their rows show. */
+const LISTS = {
+  paints: { one: 'paint', many: 'paints', kind: 'medium', amount: 'on_hand_ml', unit: 'ml' },
+  scatter: { one: 'kind', many: 'kinds of scatter', kind: 'material', amount: 'on_hand_g', unit: 'g' },
+};
+let of = 'paints';
+/** The row that is open to be changed; none below 0. */
+let opened = -1;
+/** The list as it is kept, and as cells with their header first. */
 let asIs = '';
+let cells = [['name', 'hex']];
+
+const quoted = (cell) => (/[",\n\r]|^\s|\s$/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell);
+const asText = () => `${cells.map((row) => row.map(quoted).join(',')).join('\n')}\n`;
+
+/** Writes one cell, in a column that may be new. */
+function write(row, column, value) {
+  let at = cells[0].indexOf(column);
+  if (at < 0) {
+    at = cells[0].push(column) - 1;
+    for (const other of cells.slice(1)) other[at] = '';
+  }
+  cells[row + 1][at] = value;
+  text.value = asText();
+  look(false);
+}
+
+const held = (row, column) => cells[row + 1]?.[cells[0].indexOf(column)] ?? '';
+
+/** What a row holds, each to be changed. */
+function fields(told, row, at) {
+  const { kind, amount, unit } = LISTS[of];
+  const field = (words, input, column, whole = false) => {
+    input.setAttribute('aria-label', `${words} of ${row.name}`);
+    input.addEventListener('change', () => write(at, column, input.value.trim()));
+    return make('label', { className: whole ? 'whole' : '' }, make('span', { textContent: words }), input);
+  };
+  const measured = held(at, 'hex') === '';
+  const said = held(at, kind);
+  const choices = ['', ...told.words, ...(said && !told.words.includes(said) ? [said] : [])];
+  return make('div', { className: 'fields' },
+    field('name', make('input', { type: 'text', value: row.name, autocomplete: 'off' }), 'name', true),
+    field('colour', make('input', { type: 'color', value: row.hex, disabled: measured, title: measured ? 'measured: change it in the text' : '' }), 'hex'),
+    field(kind, make('select', {}, ...choices.map((word) => make('option', { value: word, textContent: word || '?', selected: word === said }))), kind),
+    field(`on hand, ${unit}`, make('input', { type: 'text', value: held(at, amount), inputMode: 'decimal', autocomplete: 'off' }), amount),
+    make('div', { className: 'actions' },
+      make('button', { type: 'button', textContent: 'Take it off', 'aria-label': `take ${row.name} off the list`, onclick: () => takeOff(at) }),
+      make('button', { type: 'button', textContent: 'Close', 'aria-label': `close ${row.name}`, onclick: () => openRow(told, -1) })));
+}
+
+function takeOff(at) {
+  if (cells.length < 3) {
+    tell('A list needs one row at least.', true);
+    return;
+  }
+  cells.splice(at + 1, 1);
+  opened = -1;
+  text.value = asText();
+  look(false);
+}
+
+/** Opens a row to be changed, or closes the one that is open. */
+function openRow(told, at) {
+  const from = opened;
+  opened = at;
+  show(told);
+  const row = $('paint-rows').children[at < 0 ? from : at];
+  (at < 0 ? row?.querySelector('button') : row?.querySelector('input'))?.focus();
+}
 
 function show(told) {
+  const list = LISTS[of];
+  const many = `${told.rows.length} ${told.rows.length === 1 ? list.one : list.many}`;
   $('paint-file').textContent = told.starter
     ? `You have no list yet: these are ${told.rows.length} invented paints, to try with. Put your own in their place.`
-    : `${told.file}: ${told.rows.length} paints.`;
-  $('paint-medium-row').hidden = medium.value === '' && told.rows.every((row) => row.medium !== null);
-  $('paint-rows').replaceChildren(...told.rows.map((row) => {
-    const swatch = make('td', { className: 'swatch' });
-    swatch.style.backgroundColor = row.hex;
-    return make('tr', {}, swatch, make('th', { scope: 'row', textContent: row.name }), make('td', { textContent: row.medium ?? '' }), make('td', { textContent: row.on_hand === null ? '' : `${row.on_hand} ml` }));
+    : told.rows.length ? `${told.file}: ${many}.` : 'No list of scatter yet. Write what you have row by row, or paste a list below.';
+  $('paint-kind').textContent = list.kind;
+  $('paint-medium-row').hidden = of !== 'paints' || (medium.value === '' && told.rows.every((row) => row.own !== null));
+  cells = told.cells.length ? told.cells : [['name', 'hex']];
+  // Whoever was in a field is in the same one again.
+  const rows = $('paint-rows');
+  const inside = [...rows.querySelectorAll('input, select, button')].indexOf(document.activeElement);
+  rows.replaceChildren(...told.rows.map((row, at) => {
+    if (at === opened) return make('tr', {}, make('td', { colSpan: 4 }, fields(told, row, at)));
+    const name = make('button', { type: 'button', textContent: row.name, 'aria-label': `change ${row.name}`, onclick: () => openRow(told, at) });
+    const left = held(at, list.amount);
+    return make('tr', {}, make('td', { className: 'swatch', colour: row.hex }), make('th', { scope: 'row' }, name),
+      make('td', { textContent: held(at, list.kind) }), make('td', { textContent: left && `${left} ${list.unit}` }));
   }));
+  if (inside >= 0) rows.querySelectorAll('input, select, button')[inside]?.focus({ preventScroll: true });
 }
 
 function tell(words, urgent = false) {
@@ -33,37 +113,60 @@ function tell(words, urgent = false) {
 /** Reads the scene's list. */
 export async function load() {
   try {
-    const told = await ask('paints');
+    const told = await ask('paints', { of });
     show(told);
     if (told.fault) tell(sentence(told.fault), true);
     if (text.value === asIs) text.value = told.text;
     asIs = told.text;
-    work.paints = told.rows.length;
+    if (of === 'paints') work.paints = told.rows.length;
   } catch (problem) {
     tell(problem.message, true);
   }
 }
 
+/** Looks at the text, or makes it the scene's list; what was asked later goes before. */
+let asked = 0;
 async function look(keep) {
+  const turn = ++asked;
   try {
-    const told = await ask('paste', { text: text.value, keep, medium: medium.value || null });
+    const told = await ask('paste', { of, text: text.value, keep, medium: medium.value || null });
+    if (turn !== asked) return;
     show(told);
     const notes = told.notes.length ? ` ${told.notes.map(sentence).join(' ')}` : '';
     if (!keep) {
-      tell(`${told.rows.length} paints, not kept yet.${notes}`);
+      tell(`${told.rows.length} ${LISTS[of].many}, not kept yet.${notes}`);
       return;
     }
     asIs = told.text;
     text.value = told.text;
     medium.value = '';
     show(told);
-    work.paints = told.rows.length;
-    work.mixes = null;
-    tell(`Kept in ${told.file}; what was there before is in paints-before.csv.${notes}`);
+    if (told.digest) work.digest = told.digest;
+    if (of === 'paints') {
+      work.paints = told.rows.length;
+      work.mixes = null;
+    }
+    tell(`Kept in ${told.file}${told.before ? `; what was there before is in ${told.before}` : ''}.${notes}`);
     hooks.kept(told);
   } catch (problem) {
     tell(`${sentence(problem.message)} ${problem.hint ? sentence(problem.hint) : ''}`, true);
   }
+}
+
+/** Turns to the other list. */
+async function turn(to) {
+  if (to === of) return;
+  if (text.value !== asIs) {
+    tell('This list is changed and not kept: use it, or put it back as it was, before you turn to the other.', true);
+    return;
+  }
+  of = to;
+  opened = -1;
+  for (const name of Object.keys(LISTS)) $(`list-${name}`).setAttribute('aria-pressed', String(name === of));
+  tell('');
+  asIs = '';
+  text.value = '';
+  await load();
 }
 
 let waiting = 0;
@@ -71,9 +174,23 @@ text.addEventListener('input', () => {
   clearTimeout(waiting);
   waiting = setTimeout(() => { if (text.value.trim()) look(false); }, 400);
 });
+for (const name of Object.keys(LISTS)) $(`list-${name}`).addEventListener('click', () => turn(name));
 medium.addEventListener('change', () => look(false));
+$('paint-more').addEventListener('click', async () => {
+  const names = cells.slice(1).map((row) => row[cells[0].indexOf('name')].toLowerCase());
+  const { one } = LISTS[of];
+  const free = [1, ...names.map((_, i) => i + 2)].map((n) => (n === 1 ? `new ${one}` : `new ${one} ${n}`)).find((name) => !names.includes(name));
+  const filled = { name: free, hex: '#888888' };
+  for (const column of Object.keys(filled)) if (!cells[0].includes(column)) { cells[0].push(column); for (const row of cells.slice(1)) row.push(''); }
+  cells.push(cells[0].map((column) => filled[column] ?? ''));
+  text.value = asText();
+  opened = cells.length - 2;
+  await look(false);
+  $('paint-rows').lastElementChild?.querySelector('[type="text"]')?.select();
+});
 $('paint-keep').addEventListener('click', () => look(true));
 $('paint-back').addEventListener('click', () => {
+  opened = -1;
   text.value = asIs;
   medium.value = '';
   tell('');

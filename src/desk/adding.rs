@@ -1,12 +1,12 @@
 //! Photos that come in: written beside the scene, named in it.
 
-use super::desk::Desk;
+use super::desk::{Desk, Opened};
 use super::edit::photo_added;
 use super::refused::Refused;
 use super::start::is_photo_name;
 use crate::photo::check_kind;
 use serde_json::{Value, json};
-use std::sync::PoisonError;
+use std::sync::{Arc, PoisonError};
 
 /// Longest name of a photo that is kept.
 const LONGEST_NAME: usize = 80;
@@ -43,6 +43,15 @@ impl Desk {
         if !self.keeper.has(&file) {
             self.keeper.write(&file, None, bytes)?;
         }
+        let opened = self.rewrite(&opened.text, text)?;
+        Ok(json!({ "key": key, "file": file, "digest": opened.digest }))
+    }
+
+    /// Puts a text in the place of the scene's: in the file, or in what will become it.
+    ///
+    /// # Errors
+    /// [`Refused`] where it cannot be written, or is no scene.
+    pub(super) fn rewrite(&self, before: &[u8], text: String) -> Result<Arc<Opened>, Refused> {
         let mut new = self
             .new_scene
             .lock()
@@ -50,12 +59,10 @@ impl Desk {
         if let Some(new) = &mut *new {
             new.text.clone_from(&text);
         } else {
-            self.keeper
-                .write_scene(Some(&opened.text), text.as_bytes())?;
+            self.keeper.write_scene(Some(before), text.as_bytes())?;
         }
         drop(new);
-        let opened = self.reopen(text.into_bytes())?;
-        Ok(json!({ "key": key, "file": file, "digest": opened.digest }))
+        self.reopen(text.into_bytes())
     }
 
     /// A name that is free beside the scene, or that of the same photo.

@@ -5,8 +5,8 @@ use super::desk::Desk;
 use super::lane::{Kind, Lane};
 use super::refused::Refused;
 use super::{
-    AskColour, AskCut, AskKeep, AskLight, AskPaints, AskPatch, AskPieces, AskRecipes, AskRub,
-    AskSave, AskSchedule, AskTones,
+    AskColour, AskCut, AskKeep, AskLight, AskList, AskPaints, AskPatch, AskPieces, AskRecipes,
+    AskRub, AskSave, AskSchedule, AskTones,
 };
 use crate::report::with_solver;
 use serde::Deserialize;
@@ -241,7 +241,7 @@ impl Question {
             "gone" => plain(body, |_, Nothing {}| Ok(Value::Null)),
             "light" => plain(body, |desk, ask: AskLight| desk.light(ask)),
             "suggest" => plain(body, |desk, OfPhoto { photo }| desk.suggest(&photo)),
-            "paints" => plain(body, |desk, Nothing {}| desk.paint_list()),
+            "paints" => plain(body, |desk, ask: AskList| desk.paint_list(&ask)),
             "paste" => plain(body, |desk, ask: AskPaints| desk.take_paints(&ask)),
             "keep" => plain(body, |desk, ask: AskKeep| desk.keep(&ask)),
             "save" => plain(body, |desk, ask: AskSave| desk.save(ask)),

@@ -142,6 +142,17 @@ pub(super) fn photo_added(
     Ok((key, text))
 }
 
+/// The text with its list of scatter named.
+///
+/// # Errors
+/// [`EditError`]; nothing is given then.
+pub(super) fn scatter_named(bytes: &[u8], file: &str) -> Result<String, EditError> {
+    changed_text(bytes, |document| {
+        document.insert("scatter", value(file));
+        Ok(())
+    })
+}
+
 /// A text with something changed in it, its line endings and its first mark kept.
 fn changed_text(
     bytes: &[u8],

@@ -52,7 +52,7 @@ pub use keeper::{Keeper, Kept, NotKept};
 pub use lane::{Kind, Lane};
 pub use live::{AskPieces, AskRecipes, AskTones};
 pub use packed::{PackedError, inside_name, pack, unpack};
-pub use paints::AskPaints;
+pub use paints::{AskList, AskPaints};
 pub use refused::Refused;
 pub use rub::AskRub;
 pub use said::Said;

@@ -1,17 +1,37 @@
-//! The paint list: shown, and changed or pasted as text.
+//! The lists of paints and of scatter: shown, changed row by row or as text, and pasted.
 
 use super::desk::Desk;
+use super::edit::scatter_named;
 use super::keeper::Kept;
 use super::refused::Refused;
-use crate::paint::{PaintList, Reading, medium_meant};
-use crate::problem::Explain;
+use crate::colour::LabD65;
+use crate::paint::{Material, Medium, PaintList, Reading, ScatterList, medium_meant};
+use crate::problem::{Explain, Place};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::PoisonError;
 
+/// Which list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum ListOf {
+    #[default]
+    Paints,
+    Scatter,
+}
+
+/// Which list is to be shown.
+#[derive(Debug, Deserialize)]
+pub struct AskList {
+    #[serde(default)]
+    of: ListOf,
+}
+
 /// A list as typed or pasted.
 #[derive(Debug, Deserialize)]
 pub struct AskPaints {
+    #[serde(default)]
+    of: ListOf,
     text: String,
     /// It is to be the scene's list from now on; else it is looked at only.
     #[serde(default)]
@@ -21,33 +41,69 @@ pub struct AskPaints {
     medium: Option<String>,
 }
 
-/// Where the list that was there is kept when another takes its place.
-const BEFORE: &str = "paints-before.csv";
+/// Where a list of scatter goes in a scene that has none.
+const SCATTER: &str = "scatter.csv";
+
+/// A list of either kind.
+enum Read {
+    Paints(PaintList),
+    Scatter(ScatterList),
+}
+
+impl ListOf {
+    fn kept(self) -> Kept {
+        match self {
+            Self::Paints => Kept::Paints,
+            Self::Scatter => Kept::Scatter,
+        }
+    }
+
+    /// Where the list that was there is kept when another takes its place.
+    fn before(self) -> &'static str {
+        match self {
+            Self::Paints => "paints-before.csv",
+            Self::Scatter => "scatter-before.csv",
+        }
+    }
+}
 
 impl Desk {
-    /// The scene's list.
+    /// A list of the scene's.
     ///
     /// # Errors
     /// None at present: a list that cannot be read is told in words.
-    pub fn paint_list(&self) -> Result<Value, Refused> {
+    pub fn paint_list(&self, ask: &AskList) -> Result<Value, Refused> {
+        let scene = &self.opened().scene;
+        if ask.of == ListOf::Scatter {
+            let none = |file: &str, fault: Option<String>| json!({ "file": file, "rows": [], "cells": [], "notes": [], "fault": fault, "text": "" });
+            return match self.scatter(scene) {
+                Ok(None) => Ok(none(SCATTER, None)),
+                Ok(Some(list)) => told(&list.file.clone(), &Read::Scatter(list), false),
+                Err(Refused::Problem { words, .. }) => Ok(none(
+                    scene.scatter.as_deref().unwrap_or(SCATTER),
+                    Some(words),
+                )),
+                Err(other) => Err(other),
+            };
+        }
         self.read_paints();
         let paints = self.paints();
-        let file = self.opened().scene.paints.clone();
         Ok(match paints.as_ref() {
-            Ok(listed) => told(&file, &listed.list, self.will_get_paints())?,
+            Ok(listed) => {
+                let list = Read::Paints(listed.list.clone());
+                told(&scene.paints, &list, self.will_get_paints())?
+            }
             Err(words) => {
-                json!({ "file": file, "rows": [], "notes": [], "fault": words, "text": "" })
+                json!({ "file": scene.paints, "rows": [], "cells": [], "notes": [], "fault": words, "text": "" })
             }
         })
     }
 
-    /// Looks at a list as text, or makes it the scene's; the one that was there is kept beside it.
-    ///
-    /// # Errors
-    /// [`Refused`] with the list's faults, or why it cannot be written.
-    pub fn take_paints(&self, ask: &AskPaints) -> Result<Value, Refused> {
-        let opened = self.opened();
-        let (scene, file) = (&opened.scene, &opened.scene.paints);
+    fn read_list(&self, ask: &AskPaints) -> Result<Read, Refused> {
+        if ask.of == ListOf::Scatter {
+            let list = ScatterList::parse("the list", ask.text.as_bytes());
+            return list.map(Read::Scatter).map_err(|f| faults_of(&f));
+        }
         let said = ask.medium.as_deref().filter(|said| !said.trim().is_empty());
         let medium = said.map(|said| {
             medium_meant(said).ok_or_else(|| {
@@ -57,12 +113,30 @@ impl Desk {
             })
         });
         let how = Reading {
-            medium: medium.transpose()?.or(scene.paints_medium),
+            medium: medium.transpose()?.or(self.opened().scene.paints_medium),
             ..Reading::default()
         };
         let spectrum = |name: &str| self.spectrum(name);
-        let list = PaintList::read("the list", ask.text.as_bytes(), &spectrum, &how)
-            .map_err(|faults| faults_of(&faults))?;
+        PaintList::read("the list", ask.text.as_bytes(), &spectrum, &how)
+            .map(Read::Paints)
+            .map_err(|faults| faults_of(&faults))
+    }
+
+    /// Looks at a list as text, or makes it the scene's; the one that was there is kept beside it.
+    ///
+    /// # Errors
+    /// [`Refused`] with the list's faults, or why it cannot be written.
+    pub fn take_paints(&self, ask: &AskPaints) -> Result<Value, Refused> {
+        let opened = self.opened();
+        let (scene, kept) = (&opened.scene, ask.of.kept());
+        let (file, place) = match ask.of {
+            ListOf::Paints => (scene.paints.as_str(), &scene.paints_place),
+            ListOf::Scatter => (
+                scene.scatter.as_deref().unwrap_or(SCATTER),
+                &scene.scatter_place,
+            ),
+        };
+        let list = self.read_list(ask)?;
         if !ask.keep {
             return told(file, &list, false);
         }
@@ -80,18 +154,28 @@ impl Desk {
             )));
         }
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
-        let bytes = list.tidied().map_err(|e| Refused::words(e.to_string()))?;
-        let before = self
-            .keeper
-            .read(file, &scene.paints_place, Kept::Paints)
-            .ok();
+        let bytes = list.text()?;
+        let before = self.keeper.read(file, place, kept).ok();
         if let Some(before) = &before {
-            let place = crate::problem::Place::default();
-            let older = self.keeper.read(BEFORE, &place, Kept::Paints).ok();
-            self.keeper.write(BEFORE, older.as_deref(), before)?;
+            let aside = ask.of.before();
+            let older = self.keeper.read(aside, &Place::default(), kept).ok();
+            self.keeper.write(aside, older.as_deref(), before)?;
         }
         self.keeper.write(file, before.as_deref(), &bytes)?;
-        self.paint_list()
+        let mut digest = None;
+        if ask.of == ListOf::Scatter && scene.scatter.is_none() {
+            let opened = self.reopen(self.scene_bytes()?)?;
+            let text = scatter_named(&opened.text, SCATTER).map_err(|e| Refused::of(&e))?;
+            digest = Some(self.rewrite(&opened.text, text)?.digest.clone());
+        }
+        let mut told = self.paint_list(&AskList { of: ask.of })?;
+        if let (Some(all), Some(digest)) = (told.as_object_mut(), digest) {
+            all.insert("digest".to_owned(), json!(digest));
+        }
+        if let Some(all) = told.as_object_mut() {
+            all.insert("before".to_owned(), json!(before.map(|_| ask.of.before())));
+        }
+        Ok(told)
     }
 }
 
@@ -113,25 +197,45 @@ fn faults_of<E: Explain>(faults: &[E]) -> Refused {
     }
 }
 
-fn told(file: &str, list: &PaintList, starter: bool) -> Result<Value, Refused> {
-    let rows: Vec<Value> = list
-        .paints()
-        .iter()
-        .map(|paint| {
-            json!({
-                "name": paint.name,
-                "hex": paint.colour.to_srgb8().to_string(),
-                "medium": paint.medium.map(|medium| medium.to_string()),
-                "on_hand": paint.on_hand_ml,
-            })
-        })
-        .collect();
-    let text = list.tidied().map_err(|e| Refused::words(e.to_string()))?;
+impl Read {
+    fn text(&self) -> Result<Vec<u8>, Refused> {
+        let text = match self {
+            Self::Paints(list) => list.tidied(),
+            Self::Scatter(list) => list.tidied(),
+        };
+        text.map_err(|e| Refused::words(e.to_string()))
+    }
+}
+
+fn told(file: &str, list: &Read, starter: bool) -> Result<Value, Refused> {
+    let row = |name: &str, colour: LabD65, own: Option<String>| json!({ "name": name, "hex": colour.to_srgb8().to_string(), "own": own });
+    let (rows, cells, notes, words): (Vec<Value>, _, _, Vec<&str>) = match list {
+        Read::Paints(list) => (
+            list.paints()
+                .iter()
+                .map(|p| row(&p.name, p.colour, p.medium.map(|m| m.to_string())))
+                .collect(),
+            list.tidied_cells(),
+            list.notes(),
+            Medium::ALL.iter().map(|m| m.word()).collect(),
+        ),
+        Read::Scatter(list) => (
+            list.items()
+                .iter()
+                .map(|s| row(&s.name, s.colour, None))
+                .collect(),
+            list.tidied_cells(),
+            list.notes(),
+            Material::ALL.iter().map(|(word, _)| *word).collect(),
+        ),
+    };
     Ok(json!({
         "file": file,
         "rows": rows,
-        "notes": list.notes().iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "cells": cells,
+        "words": words,
+        "notes": notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "starter": starter,
-        "text": String::from_utf8_lossy(&text),
+        "text": String::from_utf8_lossy(&list.text()?),
     }))
 }

@@ -15,6 +15,9 @@ use crate::units::UnitError;
 /// A row in its plainest form: our own columns and what they hold.
 pub(super) type CleanRow = Vec<(&'static str, String)>;
 
+/// All rows in their plainest form, and their cells of other columns.
+pub(super) type Clean = Vec<(CleanRow, Vec<String>)>;
+
 /// The cells of one row, with a place to put faults and notes.
 pub(super) struct Cells<'a> {
     pub(super) row: &'a Row,

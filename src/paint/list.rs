@@ -1,6 +1,6 @@
 //! The paint list: text in, a checked [`PaintList`] or all of its faults out.
 
-use super::cells::{Cells, CleanRow};
+use super::cells::{Cells, Clean, CleanRow};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
@@ -213,7 +213,7 @@ pub struct PaintList {
     /// Headers of columns that are not ours.
     pub(super) unused: Vec<String>,
     /// Each paint's row in its plainest form, and its cells of other columns.
-    pub(super) clean: Vec<(CleanRow, Vec<String>)>,
+    pub(super) clean: Clean,
 }
 
 /// How a list is to be read.

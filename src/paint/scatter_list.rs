@@ -1,6 +1,6 @@
 //! The scatter list: grass, foliage, earth and stone that is strewn rather than painted.
 
-use super::cells::Cells;
+use super::cells::{Cells, Clean};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::material::Material;
@@ -64,6 +64,10 @@ pub struct ScatterList {
     pub file: String,
     items: Vec<ScatterItem>,
     notes: Vec<ListNote>,
+    /// Headers of columns that are not ours.
+    pub(super) unused: Vec<String>,
+    /// Each kind's row in its plainest form, and its cells of other columns.
+    pub(super) clean: Clean,
 }
 
 const SWATCH_WORDS: [(&str, Swatch); 2] = [("laid", Swatch::Laid), ("loose", Swatch::Loose)];
@@ -92,6 +96,7 @@ impl ScatterList {
         );
         let mut seen: Vec<(String, usize)> = Vec::new();
         let mut items = Vec::new();
+        let mut clean = Vec::new();
         for row in &table.rows {
             let mut cells = Cells {
                 row,
@@ -108,6 +113,8 @@ impl ScatterList {
             let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
             let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
             let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);
+            let note = cells.text("note");
+            clean.push((cells.clean, row.others.clone()));
             if let (Some(name), Some(colour)) = (name, colour) {
                 items.push(ScatterItem {
                     name,
@@ -118,7 +125,7 @@ impl ScatterList {
                     length_mm,
                     on_hand_g,
                     cover_g_per_dm2: cover.filter(|c| *c > 0.0),
-                    note: row.cell("note").map(str::to_owned),
+                    note,
                 });
             }
         }
@@ -128,6 +135,8 @@ impl ScatterList {
                 file: file.to_owned(),
                 items,
                 notes,
+                unused: table.unused,
+                clean,
             })
         } else {
             faults.sort_by_key(Explain::place);

@@ -1,9 +1,11 @@
 //! A list written again: our own columns, plain numbers and words, the user's other columns after them.
 
+use super::cells::Clean;
 use super::formula::without_formula;
 use super::list::PaintList;
+use super::scatter_list::ScatterList;
 use super::table::{ListWriteError, failed};
-use super::words::PAINT_COLUMNS;
+use super::words::{Column, PAINT_COLUMNS, SCATTER_COLUMNS};
 
 impl PaintList {
     /// The list as clean CSV (UTF-8, commas, decimal points) of the same meaning. Columns that no paint fills are left
@@ -12,48 +14,73 @@ impl PaintList {
     /// # Errors
     /// [`ListWriteError`] when the table cannot be written to memory.
     pub fn tidied(&self) -> Result<Vec<u8>, ListWriteError> {
-        let filled = |name: &str| {
-            self.clean
-                .iter()
-                .any(|(row, _)| row.iter().any(|(column, _)| *column == name))
-        };
-        let columns: Vec<&'static str> = PAINT_COLUMNS
-            .iter()
-            .map(|c| c.name)
-            .filter(|name| filled(name))
-            .collect();
-        let others: Vec<usize> = (0..self.unused.len())
-            .filter(|at| {
-                let any =
-                    |(_, cells): &(_, Vec<String>)| cells.get(*at).is_some_and(|c| !c.is_empty());
-                !self.unused[*at].is_empty() && self.clean.iter().any(any)
-            })
-            .collect();
-        let mut table = csv::Writer::from_writer(Vec::new());
-        let header = columns
-            .iter()
-            .copied()
-            .chain(others.iter().map(|at| self.unused[*at].as_str()));
-        let header = header.map(without_formula);
-        table
-            .write_record(header.map(std::borrow::Cow::into_owned))
-            .map_err(failed)?;
-        for (row, cells) in &self.clean {
-            let own = columns.iter().map(|name| {
-                row.iter()
-                    .find(|(column, _)| column == name)
-                    .map_or("", |(_, text)| text.as_str())
-            });
-            let rest = others
-                .iter()
-                .map(|at| cells.get(*at).map_or("", String::as_str));
-            let cells = own.chain(rest).map(without_formula);
-            table
-                .write_record(cells.map(std::borrow::Cow::into_owned))
-                .map_err(failed)?;
-        }
-        table.into_inner().map_err(failed)
+        written(&self.tidied_cells())
     }
+
+    /// The same as cells, the header first; each row is as long as it.
+    #[must_use]
+    pub fn tidied_cells(&self) -> Vec<Vec<String>> {
+        plainest(PAINT_COLUMNS, &self.clean, &self.unused)
+    }
+}
+
+impl ScatterList {
+    /// As [`PaintList::tidied`].
+    ///
+    /// # Errors
+    /// [`ListWriteError`] when the table cannot be written to memory.
+    pub fn tidied(&self) -> Result<Vec<u8>, ListWriteError> {
+        written(&self.tidied_cells())
+    }
+
+    /// As [`PaintList::tidied_cells`].
+    #[must_use]
+    pub fn tidied_cells(&self) -> Vec<Vec<String>> {
+        plainest(SCATTER_COLUMNS, &self.clean, &self.unused)
+    }
+}
+
+fn plainest(columns: &[Column], clean: &Clean, unused: &[String]) -> Vec<Vec<String>> {
+    let filled = |name: &str| {
+        clean
+            .iter()
+            .any(|(row, _)| row.iter().any(|(column, _)| *column == name))
+    };
+    let columns: Vec<&'static str> = columns
+        .iter()
+        .map(|c| c.name)
+        .filter(|name| filled(name))
+        .collect();
+    let others: Vec<usize> = (0..unused.len())
+        .filter(|at| {
+            let any = |(_, cells): &(_, Vec<String>)| cells.get(*at).is_some_and(|c| !c.is_empty());
+            !unused[*at].is_empty() && clean.iter().any(any)
+        })
+        .collect();
+    let own = columns.iter().map(|name| (*name).to_owned());
+    let header = own.chain(others.iter().map(|at| unused[*at].clone()));
+    let mut rows = vec![header.collect::<Vec<_>>()];
+    for (row, cells) in clean {
+        let own = columns.iter().map(|name| {
+            row.iter()
+                .find(|(column, _)| column == name)
+                .map_or_else(String::new, |(_, text)| text.clone())
+        });
+        let rest = others
+            .iter()
+            .map(|at| cells.get(*at).cloned().unwrap_or_default());
+        rows.push(own.chain(rest).collect());
+    }
+    rows
+}
+
+fn written(rows: &[Vec<String>]) -> Result<Vec<u8>, ListWriteError> {
+    let mut table = csv::Writer::from_writer(Vec::new());
+    for row in rows {
+        let cells = row.iter().map(|cell| without_formula(cell).into_owned());
+        table.write_record(cells).map_err(failed)?;
+    }
+    table.into_inner().map_err(failed)
 }
 
 #[cfg(test)]
@@ -71,6 +98,19 @@ mod tests {
             "name,hex,medium,on_hand_ml,pot_ml,price,Regal\nZiegel,#93503d,acrylic,10,20,2.4,B3\nWeiß,#f2f1ec,acrylic,20,20,2.4,\n"
         );
         assert_eq!(read(&clean).unwrap().paints(), list.paints());
+    }
+
+    #[test]
+    fn a_list_of_scatter_is_written_again_too() {
+        let text = "Streumaterial;Farbe;Körnung;Vorrat;Fach\nLaub, dunkel;#3c4a22;fein;40 g;2\nGras;rgb(120 130 70);Fasern;1 kg;\n";
+        let list = ScatterList::parse("s.csv", text.as_bytes()).unwrap();
+        let clean = list.tidied().unwrap();
+        assert_eq!(
+            String::from_utf8(clean.clone()).unwrap(),
+            "name,hex,grain,on_hand_g,Fach\n\"Laub, dunkel\",#3c4a22,fine,40,2\nGras,#788246,fibre,1000,\n"
+        );
+        let again = ScatterList::parse("s.csv", &clean).unwrap();
+        assert_eq!(again.items(), list.items());
     }
 
     #[test]

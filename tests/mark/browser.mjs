@@ -984,6 +984,80 @@ await check('paints without a medium are asked about once, and the list says it 
   await context.close();
 });
 
+await check('paints are changed row by row, and the text says the same', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve());
+  await turnTo(page, 'paints');
+  await page.getByLabel('change brick red').waitFor(waits);
+  const told = (words) => page.waitForFunction((w) => new RegExp(w).test(document.getElementById('paint-told').textContent), words, waits);
+  const says = (words) => page.waitForFunction((w) => new RegExp(w).test(document.getElementById('paint-text').value), words, waits);
+  await page.getByLabel('change brick red').click();
+  const left = page.getByLabel('on hand, ml of brick red');
+  await left.fill('12,5 ml');
+  await left.press('Tab');
+  await told('5 paints, not kept yet');
+  await page.waitForFunction(() => document.querySelector('[aria-label="on hand, ml of brick red"]')?.value === '12.5', null, waits);
+  assert.equal(await page.evaluate(() => document.activeElement.getAttribute('aria-label')), 'take brick red off the list');
+  await page.getByLabel('medium of brick red').selectOption('enamel');
+  await says('brick red,#[0-9a-f]{6},enamel');
+  await page.screenshot({ path: join(pictures, 'desk-paint-rows.png') });
+  await page.getByRole('button', { name: 'One more' }).click();
+  await told('6 paints, not kept yet');
+  await page.keyboard.type('lime wash, old');
+  await page.keyboard.press('Tab');
+  await page.getByLabel('colour of lime wash, old').fill('#e8e2d4');
+  await says('"lime wash, old",#e8e2d4');
+  await page.getByLabel('change brick red').click();
+  await page.getByLabel('take brick red off the list').click();
+  await told('5 paints, not kept yet');
+  await page.getByRole('button', { name: 'As it was' }).click();
+  await page.getByLabel('change brick red').click();
+  await page.getByLabel('name of brick red').fill('');
+  await page.getByLabel('name of brick red').press('Tab');
+  await told('ound no name');
+  await page.getByLabel('name of brick red').fill('kiln red');
+  await page.getByLabel('name of brick red').press('Tab');
+  await told('5 paints, not kept yet');
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await told('^Kept in paints.csv; what was there before is in paints-before.csv');
+  assert.match(desk.read('paints.csv'), /kiln red/);
+  assert.match(desk.read('paints-before.csv'), /brick red/);
+  // The one that is told is the list without a name.
+  assert.deepEqual(heard.console.filter((line) => !line.includes('422')), []);
+  await context.close();
+});
+
+await check('a layout without a list of scatter gets one, and is saved as before', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve());
+  await turnTo(page, 'paints');
+  await page.getByRole('button', { name: 'Scatter', exact: true }).click();
+  await page.waitForFunction(() => /No list of scatter yet/.test(document.getElementById('paint-file').textContent), null, waits);
+  await page.getByRole('button', { name: 'One more' }).click();
+  await page.getByLabel('name of new kind').fill('meadow grass');
+  await page.getByLabel('name of new kind').press('Tab');
+  await page.getByLabel('material of meadow grass').selectOption('fibre');
+  await page.getByLabel('on hand, g of meadow grass').fill('40');
+  await page.getByLabel('on hand, g of meadow grass').press('Tab');
+  await page.waitForFunction(() => /meadow grass,#888888,fibre,40/.test(document.getElementById('paint-text').value), null, waits);
+  await page.getByRole('button', { name: 'Paints', exact: true }).click();
+  await page.waitForFunction(() => /changed and not kept/.test(document.getElementById('paint-told').textContent), null, waits);
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await page.waitForFunction(() => /^Kept in scatter\.csv\./.test(document.getElementById('paint-told').textContent), null, waits);
+  assert.match(desk.read('scatter.csv'), /^name,hex,material,on_hand_g\nmeadow grass,#888888,fibre,40\n/);
+  assert.match(desk.read('scene.toml'), /\nscatter = "scatter\.csv"\n/);
+  await page.getByRole('button', { name: 'Paints', exact: true }).click();
+  await page.waitForFunction(() => /5 paints/.test(document.getElementById('paint-file').textContent), null, waits);
+  // The page knows the scene as it is now: what is drawn next is saved into it.
+  await turnTo(page, 'card');
+  await page.locator('#name').fill('Kiln house');
+  await page.locator('#name').blur();
+  await page.locator('#save').click();
+  await saved(page);
+  assert.match(desk.read('scene.toml'), /Kiln house/);
+  assert.match(desk.read('scene.toml'), /scatter = "scatter\.csv"/);
+  assert.deepEqual(heard.console, []);
+  await context.close();
+});
+
 await check('requests that are not the page\'s own are refused', async (desk) => {
   const address = await desk.serve();
   const { host, pathname } = new URL(address);
