@@ -79,6 +79,9 @@ impl Explain for RegionError {
                 "these look like pixels: divide by the width and the height of the upright photo; fractions have a point, such as 0.25"
                     .to_owned()
             }
+            Self::OutsidePhoto { x, y } if *x > 1.0 || *y > 1.0 => {
+                "0, 0 is the upper left corner, 1, 1 the lower right one, with a point between, such as 0.25; divide percent by 100, pixels by the width and the height of the upright photo".to_owned()
+            }
             Self::OutsidePhoto { .. } => {
                 "0, 0 is the upper left corner, 1, 1 the lower right one".to_owned()
             }

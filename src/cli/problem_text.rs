@@ -3,36 +3,67 @@
 use super::terminal::plain;
 use hillwash::problem::Explain;
 use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 
 /// Most lines that are named where the same is wrong on each.
 const MOST_LINES: usize = 12;
 
-/// All problems, each told once: what is wrong in the same way on several lines is one text with its first lines.
+/// Of faults of one kind in one column so many are told in full; of the rest the lines.
+const SHOWN_OF_A_KIND: usize = 3;
+
+/// One text, and the further lines that it holds for.
+struct Told {
+    text: String,
+    same: Vec<usize>,
+    such: Vec<usize>,
+}
+
+/// Where a fault stands, its line aside, and its words.
+type Key = (Option<String>, Option<String>, String);
+
+/// All problems, each told once: what is wrong in the same way on several lines is one text with its first lines, and so is
+/// what is wrong in one column with what is expected there.
 pub(crate) fn texts(problems: &[Box<dyn Explain>]) -> Vec<String> {
-    let mut all: Vec<(String, Vec<usize>)> = Vec::new();
-    let mut known: HashMap<(Option<String>, Option<String>, String), usize> = HashMap::new();
+    let mut all: Vec<Told> = Vec::new();
+    let mut known: HashMap<Key, usize> = HashMap::new();
+    let mut kinds: HashMap<Key, Vec<usize>> = HashMap::new();
     for problem in problems {
         let place = problem.place();
-        let Some(line) = place.line else {
-            all.push((text(problem.as_ref()), Vec::new()));
-            continue;
-        };
-        match known.entry((place.file, place.field, problem.to_string())) {
-            Entry::Occupied(told) => all[*told.get()].1.push(line),
-            Entry::Vacant(new) => {
-                new.insert(all.len());
-                all.push((text(problem.as_ref()), Vec::new()));
+        let words = problem.to_string();
+        if let Some(line) = place.line {
+            let (file, field) = (place.file, place.field);
+            if let Some(told) = known.get(&(file.clone(), field.clone(), words.clone())) {
+                all[*told].same.push(line);
+                continue;
             }
+            let expected = words.split_once(", expected ");
+            if let Some((_, expected)) = expected.filter(|_| field.is_some()) {
+                let kind = (file.clone(), field.clone(), expected.to_owned());
+                let told = kinds.entry(kind).or_default();
+                if let Some(last) = told.get(SHOWN_OF_A_KIND - 1) {
+                    all[*last].such.push(line);
+                    continue;
+                }
+                told.push(all.len());
+            }
+            known.insert((file, field, words), all.len());
         }
+        all.push(Told {
+            text: text(problem.as_ref()),
+            same: Vec::new(),
+            such: Vec::new(),
+        });
     }
     all.into_iter()
-        .map(|(told, lines)| told + &also_on(&lines))
+        .map(|told| {
+            told.text
+                + &further("the same", &told.same)
+                + &further("more of this kind in this column", &told.such)
+        })
         .collect()
 }
 
-/// "the same on line 3, 4 and 7 more lines"; empty where there is no further line.
-fn also_on(lines: &[usize]) -> String {
+/// "the same on line 3, 4 and on 7 more"; empty where there is no further line.
+fn further(what: &str, lines: &[usize]) -> String {
     if lines.is_empty() {
         return String::new();
     }
@@ -47,7 +78,7 @@ fn also_on(lines: &[usize]) -> String {
         1 => " and on 1 more".to_owned(),
         _ => format!(" and on {more} more"),
     };
-    format!("\n  the same on line {}{and_more}", first.join(", "))
+    format!("\n  {what} on line {}{and_more}", first.join(", "))
 }
 
 /// `error: paints.csv:14, hex: found …, expected …`, and the hint on a line of its own.

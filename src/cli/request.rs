@@ -525,6 +525,7 @@ pub(crate) fn parts(
 /// "3 parts of raw umber," as a number and a name.
 fn one_part(entry: &str) -> Option<(f64, String)> {
     let entry = entry.trim().trim_end_matches([',', '+', ';']);
+    let entry = entry.strip_suffix(" and").unwrap_or(entry);
     let (count, name) = entry.trim().split_once(char::is_whitespace)?;
     let count = number(count).ok().filter(|n| (0.0..=1e6).contains(n))?;
     let name = name
@@ -576,6 +577,13 @@ mod tests {
             vec![
                 (3.0, "umber, raw".to_owned()),
                 (1.0, "titanium white".to_owned())
+            ]
+        );
+        assert_eq!(
+            read("3 parts of umber and 2 parts titanium white"),
+            [
+                (3.0, "umber".to_owned()),
+                (2.0, "titanium white".to_owned())
             ]
         );
         assert_eq!(

@@ -153,7 +153,10 @@ fn three_channels(found: &str) -> Option<Result<Srgb8, ColourTextError>> {
             || " ,;/|:=()-\t".contains(c)
             || matches!(c.to_ascii_lowercase(), 'r' | 'g' | 'b' | 's')
     };
-    if !found.chars().all(fits) {
+    let letters: String = found.chars().filter(char::is_ascii_alphabetic).collect();
+    let letters = letters.to_lowercase();
+    // "10R/4/6" is none of red, green and blue.
+    if !found.chars().all(fits) || !matches!(letters.as_str(), "" | "rgb" | "srgb") {
         return None;
     }
     let runs: Vec<&str> = found
@@ -225,6 +228,7 @@ fn as_css(found: &str) -> String {
 /// [`ColourTextError`], with what was found and what would do.
 pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
     let quotes = ['"', '\'', '“', '”', '‘', '’', ';', ','];
+    let text = text.replace('＃', "#").replace("# ", "#");
     let found = text.trim().trim_matches(quotes).trim();
     let digits = found
         .strip_prefix("0x")
@@ -326,6 +330,7 @@ mod tests {
             Err(ColourTextError::NotMunsell { .. })
         ));
         assert!(parse_colour("12 to 15").is_err());
+        assert!(parse_colour("10R/4/6").is_err());
     }
 
     #[test]

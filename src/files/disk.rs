@@ -3,6 +3,7 @@
 use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// A part of a file that is written beside its place, under a name of its own, until it is whole.
 pub(super) type Part = tempfile::NamedTempFile;
@@ -60,6 +61,31 @@ fn without_name(error: &io::Error) -> io::Error {
         .and_then(|told| told.downcast_ref::<io::Error>())
         .and_then(io::Error::raw_os_error);
     code.map_or_else(|| error.kind().into(), io::Error::from_raw_os_error)
+}
+
+/// Longest time that a run waits for another one's turn. Our choice: none holds it for more than a second.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Waits for a file's lock, and not for ever: any account that may read a file may hold its lock.
+pub(super) fn lock(file: &fs::File) -> io::Result<()> {
+    lock_within(file, PATIENCE)
+}
+
+fn lock_within(file: &fs::File, patience: Duration) -> io::Result<()> {
+    let since = Instant::now();
+    loop {
+        match file.try_lock() {
+            Ok(()) => return Ok(()),
+            Err(fs::TryLockError::Error(error)) => return Err(error),
+            Err(fs::TryLockError::WouldBlock) if since.elapsed() > patience => {
+                return Err(io::Error::new(
+                    io::ErrorKind::TimedOut,
+                    "another program has held it for 20 seconds: end that one, then run this again",
+                ));
+            }
+            Err(fs::TryLockError::WouldBlock) => std::thread::sleep(Duration::from_millis(30)),
+        }
+    }
 }
 
 /// Puts a part in its place, over what stands there.
@@ -205,5 +231,21 @@ pub(super) mod faults {
             }
             None => Ok(()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lock_that_another_holds_is_not_waited_for_for_ever() {
+        let held = tempfile::NamedTempFile::new().unwrap();
+        held.as_file().lock().unwrap();
+        let other = fs::File::open(held.path()).unwrap();
+        let waited = lock_within(&other, Duration::from_millis(80)).unwrap_err();
+        assert_eq!(waited.kind(), io::ErrorKind::TimedOut);
+        held.as_file().unlock().unwrap();
+        lock_within(&other, Duration::from_millis(80)).unwrap();
     }
 }

@@ -88,6 +88,14 @@ pub enum FileError {
         /// Where it leads.
         to: PathBuf,
     },
+    /// A file to be written over that is a link.
+    #[error("found \"{}\" to be a link that leads to \"{}\", expected a plain file", .path.display(), .to.display())]
+    Linked {
+        /// The path.
+        path: PathBuf,
+        /// Where it leads.
+        to: PathBuf,
+    },
     /// A folder that holds something already.
     #[error("found \"{}\" there already, expected a free name or an empty folder", .path.display())]
     Occupied {
@@ -136,6 +144,7 @@ impl Explain for FileError {
             Self::NotOurs { .. }
             | Self::NotAFolder { .. }
             | Self::LeadsOut { .. }
+            | Self::Linked { .. }
             | Self::Occupied { .. }
             | Self::NoFolder { .. }
             | Self::OtherKind { .. }
@@ -175,6 +184,9 @@ impl Explain for FileError {
             Self::LeadsOut { .. } => Some(
                 "name the folder with --out if that is meant, or take the link away".to_owned(),
             ),
+            Self::Linked { .. } => {
+                Some("open the file that it leads to, or take the link away".to_owned())
+            }
             Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),
             Self::TooMuch { .. } => {

@@ -66,9 +66,11 @@ fn open(path: &Path) -> io::Result<fs::File> {
         .create(true)
         .truncate(false)
         .open(path)?;
-    // Where the file system knows no locks, one at a time is the rule anyway.
-    let _ = file.lock();
-    Ok(file)
+    match disk::lock(&file) {
+        Err(error) if error.kind() == io::ErrorKind::TimedOut => Err(error),
+        // Where the file system knows no locks, one at a time is the rule anyway.
+        _ => Ok(file),
+    }
 }
 
 /// Writes at the end of a file; where that fails, the file is as long as before.

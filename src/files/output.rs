@@ -278,6 +278,16 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 pub fn replace_file(path: &Path, before: &[u8], bytes: &[u8]) -> Result<(), FileError> {
     let write = |cause| system("write", path, cause);
     let real = path.canonicalize().map_err(write)?;
+    // Whoever sent a layout may have laid a link in it that leads to any file of the user's.
+    if path
+        .symlink_metadata()
+        .is_ok_and(|found| found.is_symlink())
+    {
+        return Err(FileError::Linked {
+            path: path.to_owned(),
+            to: real,
+        });
+    }
     let folder = real.parent().unwrap_or(Path::new("."));
     let part = disk::part(folder, bytes).map_err(write)?;
     let permissions = fs::metadata(&real).map_err(write)?.permissions();
@@ -337,15 +347,17 @@ mod tests {
 
     #[cfg(unix)]
     #[test]
-    fn a_replaced_file_keeps_its_permissions_and_its_link() {
+    fn a_replaced_file_keeps_its_permissions_and_a_link_is_refused() {
         use std::os::unix::fs::{PermissionsExt, symlink};
         let folder = tempfile::tempdir().unwrap();
         let (real, link) = (folder.path().join("real"), folder.path().join("link"));
         write_file(&real, b"old").unwrap();
         fs::set_permissions(&real, fs::Permissions::from_mode(0o600)).unwrap();
         symlink(&real, &link).unwrap();
-        replace_file(&link, b"old", b"new").unwrap();
-        assert!(link.symlink_metadata().unwrap().is_symlink());
+        let refused = replace_file(&link, b"old", b"new").unwrap_err();
+        assert!(matches!(refused, FileError::Linked { .. }), "{refused}");
+        assert_eq!(fs::read(&real).unwrap(), b"old");
+        replace_file(&real, b"old", b"new").unwrap();
         assert_eq!(real.metadata().unwrap().permissions().mode() & 0o777, 0o600);
         assert_eq!(real.metadata().unwrap().len(), 3);
     }

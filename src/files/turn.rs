@@ -30,7 +30,7 @@ impl Turn {
         let file = loop {
             disk::step()?;
             let file = turn_file(&path)?;
-            file.lock()?;
+            disk::lock(&file)?;
             // The run before may have taken the file away while this one waited.
             if same_file::Handle::from_path(&path).ok()
                 == Some(same_file::Handle::from_file(file.try_clone()?)?)
@@ -50,7 +50,12 @@ impl Turn {
 fn turn_file(path: &Path) -> io::Result<fs::File> {
     loop {
         // Makes a new file or fails: what stands there is not followed.
-        match fs::File::options().write(true).create_new(true).open(path) {
+        let mut new = fs::File::options();
+        new.write(true).create_new(true);
+        // Whoever may read a file may lock it.
+        #[cfg(unix)]
+        std::os::unix::fs::OpenOptionsExt::mode(&mut new, 0o600);
+        match new.open(path) {
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
             made => return made,
         }

@@ -524,14 +524,14 @@ impl Bench<'_> {
     }
 }
 
-/// Whether a mix lays an opaque coat: no more than half of it is sold thin. Our choice.
+/// Whether a mix lays an opaque coat: no more than a quarter of it is sold thin. Our choice.
 pub(super) fn covers<'a>(parts: impl Iterator<Item = (&'a Lane, u32)>) -> bool {
     let (mut thin, mut all) = (0, 0);
     for (lane, part) in parts {
         all += part;
         thin += if lane.thin { part } else { 0 };
     }
-    2 * thin <= all
+    4 * thin <= all
 }
 
 /// Recipes from the paints about a colour, best first.

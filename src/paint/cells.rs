@@ -2,6 +2,7 @@
 //!
 //! What is read is written down again in its plainest form, for `tidy`.
 
+use super::line::LONGEST_NAME;
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
@@ -30,7 +31,12 @@ pub(super) struct Cells<'a> {
 /// A number without trailing zeros.
 pub(super) fn plain_number(value: f64) -> String {
     let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    let short = text.trim_end_matches('0').trim_end_matches('.');
+    // Three digits behind a point could be thousands.
+    match short.split_once('.') {
+        Some((_, digits)) if digits.len() == 3 => text,
+        _ => short.to_owned(),
+    }
 }
 
 impl Cells<'_> {
@@ -286,6 +292,14 @@ impl Cells<'_> {
             });
             return None;
         };
+        if name.chars().count() > LONGEST_NAME {
+            self.faults.push(ListError::OutOfRange {
+                place: self.place("name"),
+                found: format!("a name of more than {LONGEST_NAME} characters"),
+                expected: "a name of 1000 characters at most",
+            });
+            return None;
+        }
         let key = name.to_lowercase();
         match seen.iter().find(|(known, _)| *known == key) {
             Some((_, first)) => self.faults.push(ListError::NameTwice {

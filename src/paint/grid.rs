@@ -271,8 +271,8 @@ fn stated_divider(text: &str) -> Option<(&str, u8)> {
     }
 }
 
-/// The divider: `;`, tab, `,` or `|`, whichever most of the first lines have, outside quotes; of two, the one that
-/// stands more often.
+/// The divider: `;`, tab, `,` or `|`, whichever stands equally often in most of the first lines, outside quotes: what
+/// divides a table does so in its header and in each row. Of two the one that is hardly ever a decimal mark.
 pub(super) fn divider(text: &str) -> u8 {
     const DIVIDERS: [u8; 4] = *b";\t,|";
     const LINES: usize = 30;
@@ -301,20 +301,24 @@ pub(super) fn divider(text: &str) -> u8 {
         }
     }
     let lines_with = |at: usize| counts.iter().filter(|line| line[at] > 0).count();
-    let middle = |at: usize| {
+    // How many lines have the number that most of them have, and that number.
+    let usual = |at: usize| {
         let mut all: Vec<usize> = counts.iter().map(|line| line[at]).collect();
+        all.retain(|count| *count > 0);
         all.sort_unstable();
-        all.get(all.len() / 2).copied().unwrap_or(0)
+        let runs = all.chunk_by(|a, b| a == b);
+        runs.map(|run| (run.len(), run[0])).max().unwrap_or((0, 0))
     };
-    // A comma may be a decimal mark or stand in a name; the others hardly stand there by chance.
     let most = (0..4)
         .filter(|at| lines_with(*at) > 0)
         .max_by_key(|at| {
             let steady = 2 * lines_with(*at) > counts.len();
+            let (alike, count) = usual(*at);
             (
                 steady,
-                DIVIDERS[*at] != b',' && steady,
-                middle(*at),
+                alike,
+                DIVIDERS[*at] != b',',
+                count,
                 std::cmp::Reverse(*at),
             )
         })
@@ -337,6 +341,11 @@ mod tests {
         assert_eq!(divider("name,hex,note\na,#111,\"one; two; three\"\n"), b',');
         assert_eq!(divider("| name | hex |\n|---|---|\n| a | #111 |\n"), b'|');
         assert_eq!(divider("name\n"), b',');
+        assert_eq!(
+            divider("name,hex,note\na,#111,good; thick\nb,#222,old; dry\n"),
+            b','
+        );
+        assert_eq!(divider("name;price\na;2,40\nb;3,10\nc;4,00\n"), b';');
     }
 
     #[test]

@@ -4,7 +4,7 @@ use super::folded::{fold, holds_phrase};
 use super::line::Line;
 use super::measure::Measure;
 use super::values::{self, Decimals, HeaderUnit};
-use super::words::{Column, Holds, YES_NO, meaning, of};
+use super::words::{Column, Holds, YES_NO, is_negated, meaning, of, without_negation};
 use crate::colour::parse_colour;
 use crate::problem::nearest_word;
 
@@ -31,6 +31,21 @@ pub(super) struct Head {
 
 /// Lines among which the header is looked for.
 const FIRST_LINES: usize = 20;
+
+/// "Preis (€/100 ml)", "Price £/l": behind the stroke stands a volume.
+fn is_price_by_volume(written: &str) -> bool {
+    let (before, after) = written.rsplit_once('/').unwrap_or((written, ""));
+    let unit = after.trim_start_matches(|c: char| c.is_ascii_digit() || c == ' ');
+    let unit = unit.trim_end_matches([')', ']', ' ']);
+    !before.is_empty()
+        && !unit.is_empty()
+        && (values::factor(Measure::Volume, unit).is_some()
+            && before.chars().any(|c| "€£$¥".contains(c))
+            || fold(before)
+                .split(' ')
+                .any(|w| values::currency(w).is_some())
+                && values::factor(Measure::Volume, unit).is_some())
+}
 
 /// Finds the header row and the meaning of each column.
 pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
@@ -122,7 +137,10 @@ fn fits(column: &Column, cell: &str) -> bool {
     match column.holds {
         Holds::Name => is_a_name(cell),
         Holds::Colour => {
-            cell.contains(|c: char| c.is_ascii_digit()) && parse_colour(cell).is_ok()
+            // 770123 and 101 may be hex, and may be anything.
+            let bare = cell.bytes().all(|b| b.is_ascii_digit())
+                || cell.len() == 3 && cell.bytes().all(|b| b.is_ascii_hexdigit());
+            cell.contains(|c: char| c.is_ascii_digit()) && !bare && parse_colour(cell).is_ok()
                 || looks_like_a_colour(cell)
         }
         Holds::Number(measure) => values::value(cell, measure, None, Decimals::Unknown).is_ok(),
@@ -242,7 +260,13 @@ fn exactly(
 fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
     let forms = forms(written);
     let mut found: Vec<&'static Column> = Vec::new();
+    let turned = forms.iter().any(|form| is_negated(form));
     let mut add = |column: &'static Column| {
+        // "not mixable" is no column of what mixes.
+        let yes_or_no = matches!(column.holds, Holds::Word(words) if std::ptr::eq(words, YES_NO));
+        if (turned && yes_or_no) || tells_another(column, &forms) {
+            return;
+        }
         if !found.iter().any(|c| std::ptr::eq(*c, column)) {
             found.push(column);
         }
@@ -271,16 +295,64 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
             words().any(|w| w.chars().count() >= 4 && forms.iter().any(|form| is_slip(form, &w)));
         let within = !matches!(column.holds, Holds::Name | Holds::Text | Holds::File)
             && words().any(|w| w.chars().count() > 3 && forms.iter().any(|f| holds_phrase(f, &w)));
-        let another = column.name == "price" && forms.iter().any(|f| is_another_price(f));
-        if (slip || within) && !another {
+        if (slip && !forms.iter().any(|form| is_a_word_of(columns, form))) || within {
             add(column);
         }
     }
     found
 }
 
+/// True for a header that one of the columns goes by.
+fn is_a_word_of(columns: &'static [Column], form: &str) -> bool {
+    columns
+        .iter()
+        .any(|c| of(c.words).any(|w| w.trim_start_matches('?') == form))
+}
+
+/// True where the words round a column's own make it another thing: a number that stands for the thing, what is still to be
+/// bought, what a litre costs.
+fn tells_another(column: &Column, forms: &[String]) -> bool {
+    const NAMES_IT: &str =
+        "no, nr, num, number, code, id, ref, sku, ean, artnr, nummer, numero, numer, kod";
+    const TO_COME: &str = "needed, required, wanted, to buy, buy, order, to order, missing, benotigt, gebraucht, fehlt, kaufen, bestellen, \
+        acheter, a acheter, commander, necessaire, comprar, necesario, comprare, necessario, kopen, nodig, kupic, kopa, behov";
+    const OTHER: &str = "smell, odour, odor, geruch, shipping, postage, versand, porto, group, band, class, category, gruppe, klasse, pack, set";
+    let Holds::Number(measure) = column.holds else {
+        return false;
+    };
+    let any = |words| of(words).any(|w| forms.iter().any(|form| holds_phrase(form, w)));
+    let goes_by = |form: &String| of(column.words).any(|w| w.trim_start_matches('?') == form);
+    let exact = forms.iter().any(goes_by);
+    match measure {
+        Measure::Stock | Measure::Mass | Measure::Volume => {
+            !exact && (any(NAMES_IT) || any(TO_COME)) && !counts(forms)
+        }
+        Measure::Ratio => any(OTHER),
+        Measure::Price => any(OTHER) || forms.iter().any(|form| is_another_price(form)),
+        _ => false,
+    }
+}
+
+/// "number of pots".
+fn counts(forms: &[String]) -> bool {
+    forms
+        .iter()
+        .any(|form| values::share_of_a_pot(form).is_some())
+}
+
 /// A price that is not what a pot costs: by the millilitre, an old one.
 fn is_another_price(folded: &str) -> bool {
+    let words: Vec<&str> = folded.split(' ').collect();
+    // "price for 3", "price l" of "price £/l", "prix au litre".
+    let several = words
+        .windows(2)
+        .any(|w| w[0] == "for" && w[1].bytes().all(|b| b.is_ascii_digit()));
+    let by_volume = words
+        .last()
+        .is_some_and(|last| *last != "ml" && values::factor(Measure::Volume, last).is_some());
+    if several || by_volume {
+        return true;
+    }
     [
         "per ml",
         "per l",
@@ -323,12 +395,19 @@ pub(super) fn nearest_column(written: &str, columns: &'static [Column]) -> Optio
 fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Vec<Heading> {
     let mut all: Vec<Heading> = header
         .iter()
-        .map(|written| {
-            let exact = (!written.is_empty())
+        .enumerate()
+        .map(|(at, written)| {
+            let exact = (!written.is_empty() && !is_price_by_volume(written))
                 .then(|| exactly(written, columns))
                 .flatten();
+            // Cells below no heading are somebody's too.
+            let nameless = written.is_empty() && below(lines, at).next().is_some();
             Heading {
-                written: written.clone(),
+                written: if nameless {
+                    format!("column {}", at + 1)
+                } else {
+                    written.clone()
+                },
                 taken: exact.map(|(column, _)| column),
                 unit: exact.and_then(|(_, unit)| unit),
                 flag: None,
@@ -399,8 +478,20 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
     if !coloured(&all) {
         let named = has(&all, "name");
         let by_cells = (0..all.len()).find(|at| {
-            // Beside names, words such as "sienna" are colours.
-            let word = |cell: &str| named && all[*at].taken.is_none() && parse_colour(cell).is_ok();
+            // Beside names, below a word for colours, words such as "sienna" are colours.
+            let headed = || {
+                guesses(&all[*at].written, columns)
+                    .iter()
+                    .any(|c| c.name == "hex")
+            };
+            let is_a_word = |cell: &str| cell.chars().all(|c| c.is_alphabetic() || c == ' ');
+            let word = |cell: &str| {
+                named
+                    && all[*at].taken.is_none()
+                    && is_a_word(cell)
+                    && headed()
+                    && parse_colour(cell).is_ok()
+            };
             all[*at].taken.is_none_or(|c| c.name == "name")
                 && most(lines, *at, &|cell| looks_like_a_colour(cell) || word(cell))
         });
@@ -429,7 +520,7 @@ fn no_words_in_numbers(all: &mut [Heading], lines: &[Line]) {
             continue;
         };
         let is_a_number = |cell: &str| {
-            cell.starts_with(|c: char| c.is_ascii_digit())
+            cell.starts_with(|c: char| c.is_ascii_digit() || "*★●○".contains(c))
                 && !cell.chars().any(char::is_alphabetic)
                 && !fits(column, cell)
         };
@@ -461,6 +552,10 @@ fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
             }
             _ => None,
         });
+        // "not mixable": yes is no.
+        let flagged = flagged
+            .filter(|(_, word)| *word != "none")
+            .or_else(|| not_mixable(&all[at].written, columns));
         if let (true, Some((column, word))) = (yes_or_no, flagged)
             && !all
                 .iter()
@@ -470,6 +565,19 @@ fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
             all[at].flag = Some(word);
         }
     }
+}
+
+/// The column of what mixes, headed by its opposite.
+fn not_mixable(
+    written: &str,
+    columns: &'static [Column],
+) -> Option<(&'static Column, &'static str)> {
+    let column = columns.iter().find(|c| c.name == "mixable")?;
+    let folded = fold(written);
+    let bare = folded.strip_prefix("un").map(str::to_owned);
+    let rest = bare.or_else(|| without_negation(&folded))?;
+    let named = rest == "mixable" || of(column.words).any(|w| w == rest);
+    named.then_some((column, "no"))
 }
 
 /// Red, green and blue count only together; a lone "b" beside L* and a* is b*.
@@ -528,8 +636,18 @@ fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Head
         below(lines, at).next().is_some() && below(lines, at).all(fits)
     };
     let colour = (0..width).find(|at| most(lines, *at, &looks_like_a_colour))?;
-    let name = (0..width)
-        .find(|at| *at != colour && all(*at, &|cell| cell.chars().any(char::is_alphabetic)))?;
+    // A name stands once; a range stands before many.
+    let each_once = |at: usize| {
+        let mut seen = std::collections::BTreeSet::new();
+        below(lines, at).all(|cell| seen.insert(fold(cell)))
+    };
+    let worded: Vec<usize> = (0..width)
+        .filter(|at| *at != colour && all(*at, &|cell| cell.chars().any(char::is_alphabetic)))
+        .collect();
+    let name = *worded
+        .iter()
+        .find(|at| each_once(**at))
+        .or(worded.first())?;
     let of_cells = |at: usize| {
         columns.iter().find(|column| {
             let telling = |cell: &str| match column.holds {

@@ -560,6 +560,7 @@ impl Cells<'_> {
             super::folded::fold(text).as_str(),
             "wash" | "glaze" | "filter"
         ) {
+            self.clean.push(("medium", text.to_owned()));
             return None;
         }
         let (thin, by_solvent) = (is_thin(text), is_by_solvent(text));
@@ -927,6 +928,18 @@ mod tests {
         ] {
             assert!(parse_spectrum(bad).is_err(), "{bad:?}");
         }
+    }
+
+    #[test]
+    fn names_are_short_and_hold_nothing_that_cannot_be_seen() {
+        let long = |n: usize| format!("name,hex\n{},#888888\n", "x".repeat(n));
+        assert!(parse(&long(1000)).is_ok());
+        for n in [1001, 5000] {
+            let faults = parse(&long(n)).unwrap_err();
+            assert!(faults[0].to_string().contains("characters"), "{faults:?}");
+        }
+        let list = parse("name,hex\n\"pot\nWritten: here\u{1b}[31m\u{200b}\",#888888\n").unwrap();
+        assert_eq!(list.paints()[0].name, "pot Written: here[31m");
     }
 
     #[test]

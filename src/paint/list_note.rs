@@ -152,7 +152,7 @@ impl fmt::Display for ListNote {
                 match in_words {
                     Some(words) => write!(
                         f,
-                        "\"{column}\" is not used: its cells are numbers such as \"{cell}\", and their scale is not known; write {own} in words: {words}"
+                        "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is not known; write {own} in words: {words}"
                     ),
                     None => write!(
                         f,
@@ -172,7 +172,7 @@ impl fmt::Display for ListNote {
             }
             Self::PotsMeant { cell, paints } => write!(
                 f,
-                "on hand \"{cell}\" taken as millilitres ({paints} {}): if it counts pots, head the column \"on hand (pots)\", if shares of a pot, write 50 %",
+                "on hand \"{cell}\" taken as millilitres ({paints} {}): if it counts pots or parts of them, head the column \"on hand (pots)\"",
                 if *paints == 1 { "paint" } else { "paints" }
             ),
             Self::Word {

@@ -4,7 +4,7 @@ use super::folded::fold;
 use super::formula::as_meant;
 use super::grid::lines_of_list;
 use super::header::{Heading, head_of, nearest_column};
-use super::line::{Line, MOST_ROWS};
+use super::line::{LONGEST_CELL, Line, MOST_ROWS};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::values::{Decimals, HeaderUnit, decimals_of, says_nothing};
@@ -67,6 +67,15 @@ pub(super) fn read_rows(
 ) -> Table {
     let lines = lines_of_list(file, bytes, columns, (notes, faults));
     let here = Place::file(file);
+    let too_long = |cell: &String| cell.len() > LONGEST_CELL && cell.chars().count() > LONGEST_CELL;
+    if let Some(line) = lines.iter().find(|line| line.cells.iter().any(too_long)) {
+        faults.push(ListError::OutOfRange {
+            place: here.at_line(line.number),
+            found: format!("a cell of more than {LONGEST_CELL} characters"),
+            expected: "cells of 4000 characters at most",
+        });
+        return Table::default();
+    }
     let head = head_of(&lines, columns);
     let body = match head.at {
         Some(at) => &lines[(at + 1).min(lines.len())..],

@@ -46,6 +46,11 @@ fn day(value: calamine::ExcelDateTime) -> String {
     if value.is_duration() {
         return value.to_string();
     }
+    // A time alone: "1:3" typed into a cell.
+    if (0.0..1.0).contains(&value.as_f64()) {
+        let (.., hour, minute, _, _) = value.to_ymd_hms_milli();
+        return format!("{hour}:{minute:02}");
+    }
     let (year, month, day, ..) = value.to_ymd_hms_milli();
     format!("{year:04}-{month:02}-{day:02}")
 }

@@ -58,7 +58,9 @@ impl Amount {
 /// A cell that says nothing: a dash, a question mark, "unknown".
 pub(super) fn says_nothing(text: &str) -> bool {
     let folded = fold(text);
-    let marks = folded.is_empty() && !text.chars().any(|c| matches!(c, '✓' | '✔'));
+    // Ticks and stars say something.
+    let says = |c| matches!(c, '✓' | '✔' | '*' | '★' | '●' | '○');
+    let marks = folded.is_empty() && !text.chars().any(says);
     marks
         || matches!(
             folded.as_str(),
@@ -119,6 +121,23 @@ fn may_be_thousands(measure: Measure) -> bool {
     )
 }
 
+/// False where a mark that only groups has other than three digits behind it: "2..40", "1.7.5", "2 40".
+fn grouped_in_threes(digits: &str) -> bool {
+    let digits = digits.trim_end_matches(['.', ',']);
+    let is_blank = |c: char| matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’');
+    let marks = digits.matches(['.', ',']).count();
+    let one_kind = !(digits.contains('.') && digits.contains(','));
+    // All marks but the last decimal one; where one mark stands several times, all of them.
+    let decimal = digits
+        .rfind(['.', ','])
+        .filter(|_| !(one_kind && marks > 1));
+    let whole = decimal.map_or(digits, |at| &digits[..at]);
+    let mut groups = whole.split(|c: char| is_blank(c) || matches!(c, '.' | ','));
+    let first = groups.next().unwrap_or_default();
+    let mut rest = groups.peekable();
+    rest.peek().is_none() || !first.is_empty() && rest.all(|group| group.len() == 3)
+}
+
 /// Reads digits with whatever marks a country puts between them.
 fn digits_value(digits: &str, decimals: Decimals, measure: Measure) -> Result<f64, UnitError> {
     // "2,-" and "2.–" are whole sums of money; blanks and apostrophes only group.
@@ -127,6 +146,12 @@ fn digits_value(digits: &str, decimals: Decimals, measure: Measure) -> Result<f6
         .filter(|c| !matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’'))
         .collect();
     let kept = kept.trim_end_matches(['.', ',']);
+    if !grouped_in_threes(digits) {
+        return Err(UnitError::NotANumber {
+            found: digits.to_owned(),
+            expected: "a number such as 17.5",
+        });
+    }
     let last = kept.rfind(['.', ',']);
     let both = kept.contains('.') && kept.contains(',');
     let marks = kept.matches(['.', ',']).count();
@@ -186,13 +211,16 @@ fn split(
         .char_indices()
         .next_back()
         .filter(|(at, c)| {
-            matches!(c, '-' | '−' | '+' | '.' | ',')
+            matches!(c, '-' | '−' | '–' | '—' | '+' | '.' | ',')
                 && !text[..*at].ends_with(|c: char| c.is_alphanumeric())
         })
         .map_or(start, |(at, _)| at);
     let (before, rest) = text.split_at(start);
-    let negative = rest.starts_with(['-', '−']);
-    let rest = rest.trim_start_matches(['-', '−', '+']);
+    // "- 9.1" too; behind the number a dash is none of a price's pence: "2,-".
+    let signs = ['-', '−', '–', '—'];
+    let negative = rest.starts_with(signs) || before.trim().ends_with(signs);
+    let before = before.trim().trim_end_matches(signs);
+    let rest = rest.trim_start_matches(signs).trim_start_matches('+');
     let mut end = 0;
     for (at, c) in rest.char_indices() {
         let next = rest[at + c.len_utf8()..].chars().next();
@@ -248,6 +276,14 @@ fn split(
         after = &below[len..];
     }
     let value = value.map(|v| if negative { -v } else { v });
+    let value = match after.strip_prefix(signs) {
+        // "9.1-" may be minus, as accounts have it.
+        Some("") if !digits.ends_with(['.', ',']) => Err(UnitError::NotANumber {
+            found: text.to_owned(),
+            expected: "a number such as -9.1, its sign before it",
+        }),
+        _ => value,
+    };
     let after = after.trim_start_matches(['-', '–', '—']);
     Some((before.trim().to_owned(), value, after.trim().to_owned()))
 }
@@ -405,8 +441,8 @@ fn share_in_words(folded: &str) -> Option<f64> {
         "full" | "new" | "unopened" | "voll" | "neu" | "plein" | "pleine" | "lleno" | "pieno"
         | "vol" | "fuld" | "full pot" => 1.0,
         "three quarters" | "dreiviertel" => 0.75,
-        "half" | "half full" | "halb" | "halbvoll" | "moitie" | "mitad" | "meta" | "half vol"
-        | "halvt" | "a half" => 0.5,
+        "half" | "half full" | "half empty" | "halb" | "halbvoll" | "halb voll" | "la mitad"
+        | "moitie" | "mitad" | "meta" | "half vol" | "halvt" | "a half" => 0.5,
         "quarter" | "a quarter" | "quarter full" | "viertel" => 0.25,
         "nearly empty" | "almost empty" | "fast leer" | "presque vide" | "casi vacio" => 0.1,
         "nearly full" | "almost full" | "fast voll" => 0.9,
@@ -478,7 +514,7 @@ pub(super) fn value(
     if measure == Measure::Parts
         && let Some((paint, white)) = two_parts(text)
     {
-        return if paint == "1" {
+        return if number(paint).is_ok_and(|paint| (paint - 1.0).abs() < 1e-9) {
             number(white).map(Amount::plain)
         } else {
             Err(not_a_number(
@@ -657,6 +693,12 @@ mod tests {
             );
         }
         for (text, measure) in [
+            ("£2..40", Measure::Price),
+            ("2'40 €", Measure::Price),
+            ("2 40 €", Measure::Price),
+            ("1.7.5", Measure::Volume),
+            ("17'5 ml", Measure::Volume),
+            ("9.1-", Measure::Plain),
             ("20 kg", Measure::Volume),
             ("0,14 €/ml", Measure::Price),
             ("2.40 per ml", Measure::Price),
@@ -668,6 +710,12 @@ mod tests {
             assert!(read(text, measure, u).is_none(), "{text}");
         }
         for (text, measure, means) in [
+            ("–18,3", Measure::Plain, -18.3),
+            ("- 9.1", Measure::Plain, -9.1),
+            ("—9.1", Measure::Plain, -9.1),
+            ("1 234 567", Measure::Volume, 1_234_567.0),
+            ("1.234.567,5", Measure::Volume, 1_234_567.5),
+            ("01:03", Measure::Parts, 3.0),
             ("£2.40 (1 pot)", Measure::Price, 2.4),
             ("£2.40 (17 ml)", Measure::Price, 2.4),
             ("2,40 zł", Measure::Price, 2.4),

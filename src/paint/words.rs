@@ -63,32 +63,32 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
     column(
         "lab_l",
         Holds::Number(Measure::Plain),
-        "l, lab l, cie l, cielab l, lightness l, l d65",
+        "l, lab l, cie l, cielab l, lightness l, l d65, l d50",
     ),
     column(
         "lab_a",
         Holds::Number(Measure::Plain),
-        "a, lab a, cie a, cielab a",
+        "a, lab a, cie a, cielab a, a d65, a d50",
     ),
     column(
         "lab_b",
         Holds::Number(Measure::Plain),
-        "?b, lab b, cie b, cielab b",
+        "?b, lab b, cie b, cielab b, b d65, b d50",
     ),
     column(
         "red",
         Holds::Number(Measure::Channel),
-        "?r, ?rgb r, ?srgb r, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
+        "?r, ?r value, ?rgb r, ?srgb r, ?czerwony, ?cervena, ?punainen, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
     ),
     column(
         "green",
         Holds::Number(Measure::Channel),
-        "?g, ?rgb g, ?srgb g, ?grun, ?gruen, ?vert, ?verde, ?groen, ?gron",
+        "?g, ?g value, ?rgb g, ?srgb g, ?v, ?zielony, ?zelena, ?vihrea, ?grun, ?gruen, ?vert, ?verde, ?groen, ?gron",
     ),
     column(
         "blue",
         Holds::Number(Measure::Channel),
-        "?b, ?rgb b, ?srgb b, ?blau, ?bleu, ?azul, ?blu, ?blauw, ?bla",
+        "?b, ?b value, ?rgb b, ?srgb b, ?niebieski, ?modra, ?sininen, ?blau, ?bleu, ?azul, ?blu, ?blauw, ?bla",
     ),
     column(
         "spectrum",
@@ -103,7 +103,7 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
     column(
         "opacity",
         Holds::Word(OPACITIES),
-        "hiding, hiding power, covering power, cover, coverage, deckkraft, deckvermogen, opacite, pouvoir couvrant, opacidad, poder cubriente, opacita, coprenza, dekking, dekkracht, dekkend, opacidade, dekkevne, daekkeevne, tackformaga, krycie, kryvost",
+        "hiding, hiding power, covering power, cover, coverage, deckkraft, deckvermogen, opacite, pouvoir couvrant, opacidad, poder cubriente, opacita, coprenza, dekking, dekkracht, dekkend, opacidade, dekkevne, daekkeevne, tackformaga, tackning, krycie, kryvost",
     ),
     column(
         "transparency",
@@ -184,17 +184,17 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
     column(
         "on_hand_ml",
         Holds::Number(Measure::Stock),
-        "on hand, in stock, stock, left, remaining, amount left, have ml, quantity, amount, ml left, vorrat, bestand, vorhanden, ?have, ?rest, restmenge, menge, ?reste, en stock, quantite, restant, existencias, queda, cantidad, restante, scorta, giacenza, rimanente, quantita, voorraad, ?over, hoeveelheid, estoque, quantidade, pa lager, beholdning, lager, ?kvar, ?rester, zapas, ilosc, zasoba, mnozstvi",
+        "on hand, in stock, stock, left, remaining, amount left, have ml, quantity, amount, ml left, vorrat, bestand, vorhanden, ?have, ?rest, restmenge, menge, ?reste, en stock, quantite, restant, existencias, queda, cantidad, restante, scorta, giacenza, rimanente, quantita, voorraad, ?over, hoeveelheid, estoque, quantidade, pa lager, beholdning, lager, ?kvar, ?rester, zapas, ilosc, zostalo, mangd, ?resto, zasoba, mnozstvi",
     ),
     column(
         "pot_ml",
         Holds::Number(Measure::Volume),
-        "?pot, pot size, ?size, bottle size, tube size, tin size, jar size, ?volume, contents, content, size of pot, capacity, inhalt, gebinde, gebindegrosse, flaschengrosse, ?grosse, ?volumen, contenance, ?taille, ?flacon, volume du pot, contenido, ?tamano, volumen del bote, contenuto, ?formato, capacita, inhoud, potmaat, conteudo, ?tamanho, indhold, innhold, storrelse, innehall, storlek, pojemnosc, wielkosc, objem, obsah",
+        "?pot, ?bottle, ?tube, ?tin, ?jar, ?flasche, ?dose, fullmenge, ?fullstand, volym, objetosc, grootte, pot size, ?size, bottle size, tube size, tin size, jar size, ?volume, contents, content, size of pot, capacity, inhalt, gebinde, gebindegrosse, flaschengrosse, ?grosse, ?volumen, contenance, ?taille, ?flacon, volume du pot, contenido, ?tamano, volumen del bote, contenuto, ?formato, capacita, inhoud, potmaat, conteudo, ?tamanho, indhold, innhold, storrelse, innehall, storlek, pojemnosc, wielkosc, objem, obsah",
     ),
     column(
         "price",
         Holds::Number(Measure::Price),
-        "cost, price each, price per pot, unit price, cost each, rrp, eur, gbp, usd, preis, stuckpreis, kosten, kaufpreis, prix, prix unitaire, cout, precio, coste, prezzo, costo, prijs, preco, custo, pris, cena, koszt, hinta",
+        "kostnad, uvp, cost, price each, price per pot, unit price, cost each, rrp, eur, gbp, usd, preis, stuckpreis, kosten, kaufpreis, prix, prix unitaire, cout, precio, coste, prezzo, costo, prijs, preco, custo, pris, cena, koszt, hinta",
     ),
     column(
         "currency",
@@ -266,7 +266,7 @@ pub(super) const SCATTER_COLUMNS: &[Column] = &[
 pub(super) const MEDIA: Words = &[
     (
         "acrylic",
-        "acryl, acrylics, acrylfarbe, acryllack, acrylverf, acrylique, acrilico, acrilica, akrylowa, akrylowy, akryl, akrylova, akrylmaling, akrylfarg, acr, wasser, wasser basis, water based, waterbased, waterborne, water borne, water, aqueous, wasserbasis, wasserbasiert, wasserverdunnbar, a l eau, base d eau, base acqua, base de agua, al agua, all acqua, watergedragen, waterverdunbaar, vandbaseret, vannbasert, vattenbaserad, wodna, vinyl, vinylic, vinilico",
+        "acryl, acrylics, acrylfarbe, acryllack, acrylverf, acrylique, acrilico, acrilica, akrylowa, akrylowy, akryl, akrylova, akrylmaling, akrylfarg, acr, ad acqua, waterbasis, wassrig, wasser, wasser basis, water based, waterbased, waterborne, water borne, water, aqueous, wasserbasis, wasserbasiert, wasserverdunnbar, a l eau, base d eau, base acqua, base de agua, al agua, all acqua, watergedragen, waterverdunbaar, vandbaseret, vannbasert, vattenbaserad, wodna, vinyl, vinylic, vinilico",
     ),
     (
         "enamel",
@@ -313,19 +313,19 @@ pub(super) const KINDS_OF_MEDIA: [&str; 5] = ["ink", "powder", "primer", "varnis
 pub(super) const OPACITIES: Words = &[
     (
         "opaque",
-        "o, covering, full, good, high, deckend, hochdeckend, couvrant, couvrante, opaca, opaco, cubriente, coprente, dekkend, daekkende, dekkende, tackande, kryjaca, kryci, nontransparent",
+        "o, covering, full, good, high, goed, dobra, dobre, sehr gut, deckend, hochdeckend, couvrant, couvrante, opaca, opaco, cubriente, coprente, dekkend, daekkende, dekkende, tackande, kryjaca, kryci, nontransparent",
     ),
     (
         "semi-opaque",
-        "so, semi opaque, half opaque, halbdeckend, fast deckend, semi opaco, semi opaca, semiopaque, semiopaco, semi couvrant, halfdekkend, medium, polkryjaca, polokryci",
+        "so, semi opaque, half opaque, halbdeckend, fast deckend, semi opaco, semi opaca, semiopaque, semiopaco, semi couvrant, halfdekkend, medium, mittel, moyen, media, medio, polkryjaca, polokryci",
     ),
     (
         "semi-transparent",
-        "st, semi transparent, semitransparent, translucent, semi translucent, halbtransparent, halblasierend, semitransparente, semi transparente, semitrasparente, halftransparant, poor, low, polprzezroczysta, polotransparentni",
+        "st, semi transparent, semitransparent, translucent, translucida, translucido, translucide, peu couvrant, peu couvrante, slecht dekkend, slabe, slaba, semi translucent, halbtransparent, halblasierend, semitransparente, semi transparente, semitrasparente, halftransparant, poor, low, polprzezroczysta, polotransparentni",
     ),
     (
         "transparent",
-        "t, see through, glaze, glazing, clear, lasierend, transparente, trasparente, transparant, gennemsigtig, gjennomsiktig, przezroczysta, transparentni, laserande, laserend",
+        "t, see through, glaze, glazing, clear, lasierend, transparente, trasparente, transparant, transparentna, transparentny, nicht deckend, non couvrant, gennemsigtig, gjennomsiktig, przezroczysta, transparentni, laserande, laserend",
     ),
 ];
 
@@ -353,15 +353,15 @@ pub(super) const TRANSPARENCIES: Words = &[
 pub(super) const FINISHES: Words = &[
     (
         "matt",
-        "m, matte, mat, flat, dead flat, dull, stumpf, mattiert, mate, opaco, opaca, fosco, mata, matna, matowa, ultra matt, ultra matte",
+        "m, matte, mat, flat, dead flat, dull, stumpf, stumpfmatt, glanzlos, matowy, matny, mattiert, mate, opaco, opaca, fosco, mata, matna, matowa, ultra matt, ultra matte",
     ),
     (
         "satin",
-        "s, satine, satinee, silk, silky, eggshell, semi gloss, semi matt, semi matte, semigloss, seidenmatt, seidenglanzend, seidenglanz, halbmatt, halbglanzend, satinado, satinato, acetinado, zijdeglans, zijdemat, halvblank, halvmatt, satyna, satynowa, pololesk",
+        "s, satine, satinee, saten, satynowy, silk, silky, eggshell, semi gloss, semi matt, semi matte, semigloss, seidenmatt, seidenglanzend, seidenglanz, halbmatt, halbglanzend, satinado, satinato, acetinado, zijdeglans, zijdemat, halvblank, halvmatt, satyna, satynowa, pololesk",
     ),
     (
         "gloss",
-        "g, glossy, high gloss, shiny, glanzend, hochglanz, glanz, brillant, brillante, lucido, lucida, brilhante, glanzend, hoogglans, glans, blank, polysk, blyszczaca, leskla",
+        "g, glossy, high gloss, shiny, brillo, blyszczacy, glanzend, hochglanz, glanz, brillant, brillante, lucido, lucida, brilhante, glanzend, hoogglans, glans, blank, polysk, blyszczaca, leskla",
     ),
 ];
 
@@ -525,6 +525,41 @@ pub(super) fn words_of_column(name: &str) -> Option<String> {
     Some(words.join(", "))
 }
 
+/// True where a word turns the rest into its opposite.
+pub(super) fn is_negated(folded: &str) -> bool {
+    of(NOT).any(|not| holds_phrase(folded, not)) || folded.starts_with("unmix")
+}
+
+/// A text without the word that turns it into its opposite; none where there is no such word.
+pub(super) fn without_negation(folded: &str) -> Option<String> {
+    let mut words: Vec<&str> = folded.split(' ').collect();
+    let at = words
+        .iter()
+        .position(|word| of(NOT).any(|not| not == *word))?;
+    words.remove(at);
+    Some(words.join(" "))
+}
+
+/// A text without what it says it is free of: "oil-free acrylic" is an acrylic.
+fn without_what_is_absent(folded: &str) -> String {
+    const FREE: [&str; 7] = [
+        "free",
+        "frei",
+        "repellent",
+        "resistant",
+        "proof",
+        "vrij",
+        "fri",
+    ];
+    const ABSENT: [&str; 3] = ["olfrei", "losungsmittelfrei", "wasserfest"];
+    let words: Vec<&str> = folded.split(' ').collect();
+    let kept = words.iter().enumerate().filter(|(at, word)| {
+        let of_next = words.get(at + 1).is_some_and(|next| FREE.contains(next));
+        !of_next && !FREE.contains(word) && !ABSENT.contains(word)
+    });
+    kept.map(|(_, word)| *word).collect::<Vec<_>>().join(" ")
+}
+
 /// What a cell's words mean.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Meaning {
@@ -669,7 +704,10 @@ pub(super) fn degree(text: &str, words: Words) -> Meaning {
 
 /// Reads a cell by a table of words: the whole cell, then without fillers, then the words that stand in it.
 pub(super) fn meaning(text: &str, words: Words) -> Meaning {
-    let folded = fold(text);
+    let folded = without_what_is_absent(&fold(text));
+    if folded.is_empty() && !fold(text).is_empty() {
+        return Meaning::Nothing;
+    }
     if let Some(found) = as_a_whole(text, &folded, words, &[&FILLERS]) {
         return found;
     }
@@ -777,6 +815,7 @@ mod tests {
             ("halb transparent", "semi-transparent"),
             ("sehr gut deckend", "opaque"),
             ("very transparent", "transparent"),
+            ("peu couvrant", "semi-transparent"),
         ] {
             assert_eq!(degree(text, OPACITIES), Meaning::Taken(means), "{text}");
         }
@@ -791,7 +830,6 @@ mod tests {
         // What is not known of a degree may turn it round.
         for text in [
             "schlecht deckend",
-            "peu couvrant",
             "poco coprente",
             "słabo kryjąca",
             "less opaque",

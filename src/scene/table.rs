@@ -11,6 +11,9 @@ use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// Most characters of a text. Our choice, as in received plans.
+const LONGEST_TEXT: usize = 4000;
+
 /// Most entries of one kind: surfaces, photos, places, leave-outs. Our choice, far beyond a layout's need: it bounds
 /// what a scene from elsewhere can cost.
 const MOST_ENTRIES: usize = 500;
@@ -158,6 +161,16 @@ impl<'s, 't> Table<'s, 't> {
         let value = self.value(key)?.get_ref();
         match value {
             // An escape such as \u001b would reach terminals by way of the table and the page.
+            DeValue::String(text)
+                if text.len() > LONGEST_TEXT && text.chars().count() > LONGEST_TEXT =>
+            {
+                self.fault(SceneError::WrongKind {
+                    place: self.place_of(key),
+                    found: format!("a text of more than {LONGEST_TEXT} characters"),
+                    expected: "a text of 4000 characters at most",
+                });
+                None
+            }
             DeValue::String(text) if !text.trim().is_empty() => {
                 let shown = |c: &char| !c.is_control() || matches!(c, '\n' | '\t');
                 Some(text.trim().chars().filter(shown).collect())

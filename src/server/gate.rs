@@ -4,7 +4,7 @@
 //! list of processes, and find them used. The key is exchanged for a cookie, which no list shows and no other page gets;
 //! every other request needs it, and the token in its path as well, for browsers send a cookie to every port of a machine.
 
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, Uri, header};
+use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use std::fmt::Write;
 use std::sync::{Mutex, PoisonError};
 
@@ -125,8 +125,8 @@ impl Gate {
                 "found no valid token in the request, expected the page that the printed address has opened; each address opens it once, and the terminal shows the next",
             ));
         }
-        let site = headers.get("sec-fetch-site").map(HeaderValue::as_bytes);
-        if !matches!(site, None | Some(b"same-origin" | b"none")) {
+        let mut sites = headers.get_all("sec-fetch-site").iter();
+        if !sites.all(|site| matches!(site.as_bytes(), b"same-origin" | b"none")) {
             return Err((
                 StatusCode::FORBIDDEN,
                 "found a request from another page, expected one from this program's own",
@@ -223,6 +223,9 @@ mod tests {
         assert_eq!(get("/../abc/", &[host, COOKIE]), Some(403));
         let cross = ("sec-fetch-site", "cross-site");
         assert_eq!(get("/abc/", &[host, COOKIE, cross]), Some(403));
+        let none = ("sec-fetch-site", "none");
+        assert_eq!(get("/abc/", &[host, COOKIE, none, cross]), Some(403));
+        assert_eq!(get("/open/", &[host]), Some(403));
         assert_eq!(refused(&Method::PUT, "/abc/", &[host, COOKIE]), Some(405));
     }
 

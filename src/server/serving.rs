@@ -267,7 +267,9 @@ async fn guarded(
     next: Next,
 ) -> Response {
     let (method, uri, headers) = (request.method(), request.uri(), request.headers());
-    let opens = *method == Method::GET && uri.path().starts_with("/open/");
+    let key = uri.path().strip_prefix("/open/");
+    let opens =
+        *method == Method::GET && key.is_some_and(|key| !key.is_empty() && !key.contains('/'));
     let checked = if opens {
         shared.gate.check_host(uri, headers)
     } else {

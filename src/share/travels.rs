@@ -113,13 +113,32 @@ pub struct Travelling {
 /// What of no kind is called; a test sees to it that there is none.
 const ELSE: &str = "else";
 
+/// Names of the user's lists: sentences of a plan may quote them where nothing else names them.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Listed<'a> {
+    /// Of paints.
+    pub paints: &'a [&'a str],
+    /// Of scatter.
+    pub scatter: &'a [&'a str],
+}
+
 /// All of a user's own words in a plan, by their kinds. Whatever is not known to be the program's own is listed.
 ///
 /// # Errors
 /// What the serialiser says; a plan of finite numbers can always be written.
-pub fn what_travels(plan: &PlanFile) -> Result<Vec<Travelling>, serde_json::Error> {
+pub fn what_travels(
+    plan: &PlanFile,
+    listed: &Listed<'_>,
+) -> Result<Vec<Travelling>, serde_json::Error> {
     let mut found: Vec<BTreeSet<String>> = vec![BTreeSet::new(); KINDS.len() + 1];
-    gather(&serde_json::to_value(plan)?, &mut Vec::new(), &mut found);
+    let plan = serde_json::to_value(plan)?;
+    gather(&plan, &mut Vec::new(), &mut found);
+    for (kind, names) in [("paints", listed.paints), ("scatter", listed.scatter)] {
+        if let Some(at) = KINDS.iter().position(|(known, _)| *known == kind) {
+            let quoted = names.iter().filter(|name| quotes(&plan, name));
+            found[at].extend(quoted.map(|name| (*name).to_owned()));
+        }
+    }
     let kinds = KINDS.iter().map(|(kind, _)| *kind).chain([ELSE]);
     Ok(kinds
         .zip(found)
@@ -129,6 +148,16 @@ pub fn what_travels(plan: &PlanFile) -> Result<Vec<Travelling>, serde_json::Erro
             texts: texts.into_iter().collect(),
         })
         .collect())
+}
+
+/// Whether a name stands in any text.
+fn quotes(value: &Value, name: &str) -> bool {
+    match value {
+        Value::String(text) => text.contains(name),
+        Value::Array(all) => all.iter().any(|one| quotes(one, name)),
+        Value::Object(all) => all.values().any(|one| quotes(one, name)),
+        Value::Null | Value::Bool(_) | Value::Number(_) => false,
+    }
 }
 
 fn gather<'v>(value: &'v Value, path: &mut Vec<&'v str>, found: &mut [BTreeSet<String>]) {

@@ -61,11 +61,23 @@ fn the_same_scene_gives_the_same_bytes_on_one_thread_and_on_two() {
     // A plan with hills, scatter, materials and dirt: all words of the user's in it are of a kind that is listed.
     let plan: hillwash::share::PlanFile =
         serde_json::from_slice(&bench.bytes("1/plan.json")).expect("a plan");
-    let travelling = hillwash::share::what_travels(&plan).expect("a plan of finite numbers");
+    let listed = hillwash::share::Listed {
+        paints: &["brick dust, powder", "no such paint"],
+        ..Default::default()
+    };
+    let travelling =
+        hillwash::share::what_travels(&plan, &listed).expect("a plan of finite numbers");
     let kinds: Vec<&str> = travelling.iter().map(|one| one.kind).collect();
     assert!(
         kinds.contains(&"scatter") && !kinds.contains(&"else"),
         "{travelling:?}"
+    );
+    // A powder that takes no part is named by a sentence alone.
+    let paints = travelling.iter().find(|one| one.kind == "paints");
+    let names = paints.map(|one| one.texts.join("; ")).unwrap_or_default();
+    assert!(
+        names.contains("brick dust, powder") && !names.contains("no such paint"),
+        "{names}"
     );
 }
 

@@ -8,7 +8,9 @@ use crate::cli::{Problems, boxed};
 use hillwash::files::OutputFolder;
 use hillwash::plan::Plan;
 use hillwash::report::ReportError;
-use hillwash::share::{Comparison, PlanFile, Relation, ToneCompared, surface_words, what_travels};
+use hillwash::share::{
+    Comparison, Listed, PlanFile, Relation, ToneCompared, surface_words, what_travels,
+};
 use hillwash::work::Timings;
 use hillwash::workshop::{Issue, Other};
 use serde_json::{Map, Value, json};
@@ -58,7 +60,22 @@ pub(super) fn issue(
 
 /// All words of the user's that would be handed on.
 fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Result<(), Problems> {
-    let all = what_travels(data).map_err(|e| boxed([ReportError::from(e)]))?;
+    let paints: Vec<&str> = plan
+        .paints
+        .paints()
+        .iter()
+        .map(|p| p.name.as_str())
+        .collect();
+    let kinds = plan
+        .scatter
+        .map(hillwash::paint::ScatterList::items)
+        .unwrap_or_default();
+    let scatter: Vec<&str> = kinds.iter().map(|kind| kind.name.as_str()).collect();
+    let listed = Listed {
+        paints: &paints,
+        scatter: &scatter,
+    };
+    let all = what_travels(data, &listed).map_err(|e| boxed([ReportError::from(e)]))?;
     if args.json {
         let kinds = all
             .iter()
