@@ -51,6 +51,10 @@ fn is_price_by_volume(written: &str) -> bool {
 pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
     let first = &lines[..lines.len().min(FIRST_LINES)];
     let known = |line: &Line| {
+        // Such a line is no header, and most lines are such: their cells need not be compared with all words.
+        if line.cells.iter().any(|c| looks_like_a_colour(c)) {
+            return 0;
+        }
         let exact = line
             .cells
             .iter()
@@ -61,8 +65,7 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
             .iter()
             .filter(|c| !c.is_empty() && !guesses(c, columns).is_empty())
             .count();
-        let colours = line.cells.iter().any(|c| looks_like_a_colour(c));
-        if colours { 0 } else { 2 * exact + guessed }
+        2 * exact + guessed
     };
     let best = (0..first.len())
         .max_by_key(|at| (known(&first[*at]).min(6), std::cmp::Reverse(*at)))
