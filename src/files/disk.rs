@@ -242,7 +242,7 @@ mod tests {
     fn a_lock_that_another_holds_is_not_waited_for_for_ever() {
         let held = tempfile::NamedTempFile::new().unwrap();
         held.as_file().lock().unwrap();
-        let other = fs::File::open(held.path()).unwrap();
+        let other = held.reopen().unwrap();
         let waited = lock_within(&other, Duration::from_millis(80)).unwrap_err();
         assert_eq!(waited.kind(), io::ErrorKind::TimedOut);
         held.as_file().unlock().unwrap();

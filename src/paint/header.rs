@@ -430,8 +430,6 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
             }
         }
     }
-    let has =
-        |all: &[Heading], name: &str| all.iter().any(|h| h.taken.is_some_and(|c| c.name == name));
     // A column called "name" that holds colours, and the like, is left; guesses fill what is not taken yet.
     for at in 0..all.len() {
         if all[at].taken.is_some() || all[at].written.is_empty() {
@@ -471,16 +469,26 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
     ticked(&mut all, lines, columns);
     one_of_three(&mut all, ["red", "green", "blue"], columns);
     no_lone_lab(&mut all);
+    by_cells(&mut all, lines, columns);
+    all
+}
+
+/// True when a column is taken for this one of ours.
+fn has(all: &[Heading], name: &str) -> bool {
+    all.iter().any(|h| h.taken.is_some_and(|c| c.name == name))
+}
+
+/// Without a column of colours or of names, the cells tell.
+fn by_cells(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
     let coloured = |all: &[Heading]| {
         ["hex", "lab_l", "spectrum", "red"]
             .iter()
             .any(|name| has(all, name))
     };
-    // Without a column of colours or of names, the cells tell.
     let column = |name: &str| columns.iter().find(|c| c.name == name);
-    if !coloured(&all) {
-        let named = has(&all, "name");
-        let by_cells = (0..all.len()).find(|at| {
+    if !coloured(all) {
+        let named = has(all, "name");
+        let found = (0..all.len()).find(|at| {
             // Beside names, below a word for colours, words such as "sienna" are colours.
             let headed = || {
                 guesses(&all[*at].written, columns)
@@ -498,22 +506,21 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
             all[*at].taken.is_none_or(|c| c.name == "name")
                 && most(lines, *at, &|cell| looks_like_a_colour(cell) || word(cell))
         });
-        if let Some(at) = by_cells {
+        if let Some(at) = found {
             all[at].taken = column("hex");
         }
     }
-    if !has(&all, "name") {
-        let by_cells = (0..all.len()).find(|at| {
+    if !has(all, "name") {
+        let found = (0..all.len()).find(|at| {
             let mut seen = std::collections::BTreeSet::new();
             all[*at].taken.is_none()
                 && below(lines, *at).next().is_some()
                 && below(lines, *at).all(|cell| is_a_name(cell) && seen.insert(fold(cell)))
         });
-        if let Some(at) = by_cells {
+        if let Some(at) = found {
             all[at].taken = column("name");
         }
     }
-    all
 }
 
 /// Columns of words whose cells are all numbers: what scale they are on is not known.

@@ -103,6 +103,23 @@ fn listed<T>(items: &[T], each: impl Fn(&T) -> String) -> String {
     items.iter().map(each).collect::<Vec<_>>().join(", ")
 }
 
+fn no_header(
+    f: &mut fmt::Formatter<'_>,
+    taken: &[(usize, &'static str)],
+    unused: &[usize],
+) -> fmt::Result {
+    let taken = listed(taken, |(at, own)| format!("column {at} taken as {own}"));
+    write!(f, "no header row: {taken}")?;
+    if unused.is_empty() {
+        return Ok(());
+    }
+    let unused = listed(unused, |at| format!("column {at}"));
+    write!(
+        f,
+        "; not used: {unused}; write a row of headings above to use more"
+    )
+}
+
 impl fmt::Display for ListNote {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -116,21 +133,7 @@ impl fmt::Display for ListNote {
                     "read sheet \"{name}\", the first of {of} with a colour column"
                 )
             }
-            Self::NoHeader { taken, unused } => {
-                write!(
-                    f,
-                    "no header row: {}",
-                    listed(taken, |(at, own)| format!("column {at} taken as {own}"))
-                )?;
-                match unused.as_slice() {
-                    [] => Ok(()),
-                    unused => write!(
-                        f,
-                        "; not used: {}; write a row of headings above to use more",
-                        listed(unused, |at| format!("column {at}"))
-                    ),
-                }
-            }
+            Self::NoHeader { taken, unused } => no_header(f, taken, unused),
             Self::Above { header } => {
                 write!(
                     f,

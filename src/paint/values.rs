@@ -483,6 +483,53 @@ fn two_parts(text: &str) -> Option<(&str, &str)> {
     (is_a_number(paint) && is_a_number(white)).then_some((paint, white))
 }
 
+/// "20 ml (0.68 fl oz)": what stands in brackets says it again, or what was expected instead.
+fn outside_brackets(
+    text: &str,
+    measure: Measure,
+    has_header_unit: bool,
+) -> Result<&str, &'static str> {
+    Ok(match text.split_once('(') {
+        // "2 (17 ml)" are two of 17 ml, or one.
+        Some((first, rest))
+            if measure == Measure::Stock
+                && !has_header_unit
+                && number(first).is_ok()
+                && rest.contains(|c: char| c.is_ascii_digit()) =>
+        {
+            return Err("one number");
+        }
+        // "£7 (3 pots)" is no price of one.
+        Some((_, rest)) if measure == Measure::Price && counts_pots(rest) => return Err(ONE_POT),
+        Some((first, _)) if first.contains(|c: char| c.is_ascii_digit()) => first.trim_end(),
+        _ => text,
+    })
+}
+
+/// The currency's sign of a sum, by what stands before and after it: "2,40 €/Stück", "£2.40 each", "2.40 inc VAT". What
+/// the sum is for says nothing of the sum, unless it is no pot: then there is none.
+fn price_sign(before: &str, after: &str) -> Option<String> {
+    let (after, what_for) = after.split_once('/').unwrap_or((after, ""));
+    let folded = fold(after);
+    let last = folded.rsplit(' ').next().unwrap_or_default();
+    if millilitres(&fold(what_for))
+        .or_else(|| millilitres(last))
+        .is_some()
+    {
+        return None;
+    }
+    let after = without_words(
+        after,
+        "each, per pot, per bottle, a pot, inc vat, incl vat, inkl mwst, ttc, iva incl, stuck, pro stuck, piece, a piece",
+    );
+    let alone = after.is_empty() || (currency(before).is_some() && after == "-");
+    Some(if alone {
+        before.to_owned()
+    } else {
+        after.split(' ').next().unwrap_or_default().to_owned()
+    })
+}
+
 /// Reads a cell; `header_unit` is the unit that its column states.
 ///
 /// # Errors
@@ -522,24 +569,7 @@ pub(super) fn value(
             ))
         };
     }
-    // "20 ml (0.68 fl oz)": what stands in brackets says it again.
-    let text = match text.split_once('(') {
-        // "2 (17 ml)" are two of 17 ml, or one.
-        Some((first, rest))
-            if measure == Measure::Stock
-                && header_unit.is_none()
-                && number(first).is_ok()
-                && rest.contains(|c: char| c.is_ascii_digit()) =>
-        {
-            return Err(not_a_number("one number"));
-        }
-        // "£7 (3 pots)" is no price of one.
-        Some((_, rest)) if measure == Measure::Price && counts_pots(rest) => {
-            return Err(not_a_number(ONE_POT));
-        }
-        Some((first, _)) if first.contains(|c: char| c.is_ascii_digit()) => first.trim_end(),
-        _ => text,
-    };
+    let text = outside_brackets(text, measure, header_unit.is_some()).map_err(not_a_number)?;
     let (before, number, after) =
         split(text, decimals, measure).ok_or_else(|| not_a_number("a number such as 0.9"))?;
     let number = number?;
@@ -547,33 +577,17 @@ pub(super) fn value(
         return Err(not_a_number("one number"));
     }
     if measure == Measure::Price {
-        // "2,40 €/Stück", "£2.40 each", "2.40 inc VAT": what the sum is for says nothing of the sum, unless it is no pot.
-        let (after, what_for) = after.split_once('/').unwrap_or((after.as_str(), ""));
-        let folded = fold(after);
-        let last = folded.rsplit(' ').next().unwrap_or_default();
-        if millilitres(&fold(what_for))
-            .or_else(|| millilitres(last))
-            .is_some()
-        {
-            return Err(not_a_number(ONE_POT));
-        }
-        let after = without_words(
-            after,
-            "each, per pot, per bottle, a pot, inc vat, incl vat, inkl mwst, ttc, iva incl, stuck, pro stuck, piece, a piece",
-        );
-        let sign = if after.is_empty() || (currency(&before).is_some() && after == "-") {
-            before.as_str()
-        } else {
-            after.split(' ').next().unwrap_or_default()
-        };
-        if sign.is_empty() {
-            return Ok(in_header_unit(number));
-        }
-        if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
-            return Ok(Amount {
-                currency: Some(currency),
-                ..Amount::plain(number * part)
-            });
+        match price_sign(&before, &after) {
+            None => return Err(not_a_number(ONE_POT)),
+            Some(sign) if sign.is_empty() => return Ok(in_header_unit(number)),
+            Some(sign) => {
+                if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
+                    return Ok(Amount {
+                        currency: Some(currency),
+                        ..Amount::plain(number * part)
+                    });
+                }
+            }
         }
     }
     let rough = is_rough(&fold(&before));

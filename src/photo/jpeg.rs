@@ -18,7 +18,7 @@ pub(super) struct JpegFacts {
     pub(super) tables: u64,
     /// Bytes of its notes and profiles, and how many there are.
     pub(super) beside: (u64, u64),
-    /// True when it names a colour profile: a segment APP2 that begins "ICC_PROFILE" (ICC.1:2022, annex B.5).
+    /// True when it names a colour profile: a segment APP2 that begins `ICC_PROFILE` (ICC.1:2022, annex B.5).
     pub(super) profile: bool,
     /// Where the picture itself begins: notes and profiles stand before it.
     pub(super) notes_end: usize,
