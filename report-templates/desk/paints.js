@@ -58,7 +58,7 @@ function fields(told, row, at) {
     field('colour', make('input', { type: 'color', value: row.hex, disabled: measured, title: measured ? 'measured: change it in the text' : '' }), 'hex'),
     field(kind, make('select', {}, ...choices.map((word) => make('option', { value: word, textContent: word || '?', selected: word === said }))), kind),
     field(`on hand, ${unit}`, make('input', { type: 'text', value: held(at, amount), inputMode: 'decimal', autocomplete: 'off' }), amount),
-    make('div', { className: 'actions' },
+    make('div', { className: 'actions whole' },
       make('button', { type: 'button', textContent: 'Take it off', 'aria-label': `take ${row.name} off the list`, onclick: () => takeOff(at) }),
       make('button', { type: 'button', textContent: 'Close', 'aria-label': `close ${row.name}`, onclick: () => openRow(told, -1) })));
 }
