@@ -1,5 +1,6 @@
 //! CIELAB under D65.
 
+use super::cube_root::cube_roots;
 use super::srgb::{LinearSrgb, Srgb8};
 use super::xyz::{D65_WHITE, Xyz};
 use serde::{Deserialize, Serialize};
@@ -22,11 +23,32 @@ pub struct LabD65 {
 const EPSILON: f64 = 216.0 / 24389.0;
 const KAPPA: f64 = 24389.0 / 27.0;
 
-fn f(t: f64) -> f64 {
-    if t > EPSILON {
-        t.cbrt()
-    } else {
-        (KAPPA * t + 16.0) / 116.0
+/// f(X/Xn), f(Y/Yn), f(Z/Zn), of ratios whose cube roots are known.
+fn f(ratios: [f64; 3], roots: [f64; 3]) -> [f64; 3] {
+    std::array::from_fn(|i| {
+        if ratios[i] > EPSILON {
+            roots[i]
+        } else {
+            (KAPPA * ratios[i] + 16.0) / 116.0
+        }
+    })
+}
+
+/// X/Xn, Y/Yn, Z/Zn, and their cube roots.
+fn ratios(xyz: Xyz) -> ([f64; 3], [f64; 3]) {
+    let ratios = [
+        xyz.x / D65_WHITE.x,
+        xyz.y / D65_WHITE.y,
+        xyz.z / D65_WHITE.z,
+    ];
+    (ratios, cube_roots(ratios))
+}
+
+fn lab_of([fx, fy, fz]: [f64; 3]) -> LabD65 {
+    LabD65 {
+        l: 116.0 * fy - 16.0,
+        a: 500.0 * (fx - fy),
+        b: 200.0 * (fy - fz),
     }
 }
 
@@ -67,14 +89,8 @@ impl LabD65 {
 
 impl From<Xyz> for LabD65 {
     fn from(xyz: Xyz) -> Self {
-        let fx = f(xyz.x / D65_WHITE.x);
-        let fy = f(xyz.y / D65_WHITE.y);
-        let fz = f(xyz.z / D65_WHITE.z);
-        Self {
-            l: 116.0 * fy - 16.0,
-            a: 500.0 * (fx - fy),
-            b: 200.0 * (fy - fz),
-        }
+        let (ratios, roots) = ratios(xyz);
+        lab_of(f(ratios, roots))
     }
 }
 
@@ -97,19 +113,27 @@ impl LabSlope {
     /// About this colour: the derivatives of f(X/Xn), f(Y/Yn), f(Z/Zn) by X, Y, Z.
     #[must_use]
     pub fn at(xyz: Xyz) -> Self {
-        let slope = |v: f64, white: f64| {
-            let t = v / white;
-            (if t > EPSILON {
-                t.cbrt() / (3.0 * t)
+        let (ratios, roots) = ratios(xyz);
+        Self::of_ratios(ratios, roots)
+    }
+
+    /// The same, and the colour itself.
+    #[must_use]
+    pub fn and_colour(xyz: Xyz) -> (Self, LabD65) {
+        let (ratios, roots) = ratios(xyz);
+        (Self::of_ratios(ratios, roots), lab_of(f(ratios, roots)))
+    }
+
+    fn of_ratios(ratios: [f64; 3], roots: [f64; 3]) -> Self {
+        let white = D65_WHITE.as_array();
+        Self(std::array::from_fn(|i| {
+            let slope = if ratios[i] > EPSILON {
+                roots[i] / (3.0 * ratios[i])
             } else {
                 KAPPA / 116.0
-            }) / white
-        };
-        Self([
-            slope(xyz.x, D65_WHITE.x),
-            slope(xyz.y, D65_WHITE.y),
-            slope(xyz.z, D65_WHITE.z),
-        ])
+            };
+            slope / white[i]
+        }))
     }
 
     /// The change of L*, a*, b* with a change of X, Y, Z.

@@ -72,14 +72,28 @@ pub fn d65_weights() -> &'static [[f64; 3]; BANDS] {
     &D65_WEIGHTS
 }
 
+/// The same weights, those of X, of Y and of Z each in a row.
+static D65_ROWS: LazyLock<[[f64; BANDS]; 3]> =
+    LazyLock::new(|| std::array::from_fn(|c| D65_WEIGHTS.map(|weights| weights[c])));
+
+/// X, Y and Z of one value a band under D65: sums by weight, several bands side by side.
+#[must_use]
+#[inline]
+pub fn d65_sums(values: &[f64; BANDS]) -> [f64; 3] {
+    let mut sums = [[0.0; 4]; 3];
+    let rows = D65_ROWS.each_ref().map(|row| row.as_chunks::<4>().0);
+    for (at, four) in values.as_chunks::<4>().0.iter().enumerate() {
+        for (sum, row) in sums.iter_mut().zip(rows) {
+            for i in 0..4 {
+                sum[i] += four[i] * row[at][i];
+            }
+        }
+    }
+    sums.map(|[a, b, c, d]| (a + b) + (c + d))
+}
+
 /// The colour of a reflectance under D65, for the 2° observer.
 #[must_use]
 pub fn seen_in_daylight(reflectance: &Spectrum) -> Xyz {
-    let mut sum = [0.0; 3];
-    for (value, weight) in reflectance.values().iter().zip(d65_weights()) {
-        for (total, w) in sum.iter_mut().zip(weight) {
-            *total += value * w;
-        }
-    }
-    Xyz::from_array(sum)
+    Xyz::from_array(d65_sums(reflectance.values()))
 }

@@ -51,11 +51,20 @@ static FROM: LazyLock<[f64; 255]> = LazyLock::new(|| {
     })
 });
 
+/// The light of each code.
+static LIGHT: LazyLock<[f64; 256]> = LazyLock::new(|| {
+    std::array::from_fn(|code| {
+        let code = f64::from(u8::try_from(code).unwrap_or(u8::MAX));
+        <SrgbCurve as IntoLinear<f64, f64>>::into_linear(code / 255.0)
+    })
+});
+
 impl Srgb8 {
     /// Linear light of this code.
     #[must_use]
     pub fn to_linear(self) -> LinearSrgb {
-        LinearSrgb::from_encoded(self.0.map(|code| f64::from(code) / 255.0))
+        let [r, g, b] = self.0.map(|code| LIGHT[usize::from(code)]);
+        LinearSrgb { r, g, b }
     }
 }
 

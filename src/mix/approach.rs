@@ -69,7 +69,7 @@ impl Sums {
     }
 }
 
-/// The colour of a mix to about a thousandth; see [`super::lanes::colour_of`] for the exact one.
+/// The colour of a mix to about a thousandth, within [`ROUGH`]; see [`super::lanes::colour_of`] for the exact one.
 pub(super) fn rough_colour(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
     let sums = Sums::of(lanes, parts);
     let (r, _) = endless_layers(&sums.absorption, &sums.scattering);
@@ -77,13 +77,18 @@ pub(super) fn rough_colour(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
         .into()
 }
 
+/// No rough colour is off by more in L\*, a\* or b\*. On the way to X, Y and Z each number is rounded at most 31 times by 2⁻²⁴ of
+/// itself, all are positive, and none is above 1.09: they are off by at most 2.1e-6, and CIELAB by 500 times 7.8 times that
+/// from X and as much from Y.
+pub(super) const ROUGH: f64 = 0.02;
+
 /// The colour of a mix, and its change with the natural logarithm of each part.
 fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 3]; MOST]) {
     let sums = Sums::of(lanes, parts);
     let (r, moves) = endless_layers(&sums.absorption, &sums.scattering);
     let inside: [f64; 3] = std::array::from_fn(|c| sum_of(&r, &WEIGHTS[c]));
     let seen = sums.seen(inside);
-    let to_lab = LabSlope::at(seen);
+    let (to_lab, colour) = LabSlope::and_colour(seen);
     let white = D65_WHITE.as_array();
     let mut slopes = [[0.0; 3]; MOST];
     for (slope, (lane, p)) in slopes.iter_mut().zip(parts) {
@@ -101,7 +106,7 @@ fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 
         });
         *slope = to_lab.of(change);
     }
-    (seen.into(), slopes)
+    (colour, slopes)
 }
 
 /// Real-valued parts on their way to a colour: damped Gauss–Newton in the logarithms of the parts, the first held,

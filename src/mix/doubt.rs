@@ -6,57 +6,48 @@
 
 use super::lanes::{Lane, MOST, Sums, under_surface};
 use super::{Shelf, Stock};
-use crate::colour::{BANDS, DeltaE00, LabD65, LabSlope, SmallDifferences, d65_weights};
+use crate::colour::{BANDS, DeltaE00, LabD65, LabSlope, SmallDifferences, d65_sums};
 use crate::paint::{endless_layer, endless_layer_slopes};
 
 /// A part counted out is off evenly by up to half a part: the standard deviation of that.
 const OF_A_PART: f64 = 0.288_675;
 
-/// The square of how far a mix may be off, CIEDE2000, near the colour that `near` is about.
+/// The square of how far a mix may be off, CIEDE2000, near the colour that `near` is about; `sums` are those of its parts.
 pub(super) fn doubt_squared(
     lanes: &[Lane],
     parts: &[(usize, f64)],
+    sums: &Sums,
     near: &SmallDifferences,
 ) -> f64 {
-    let sums = Sums::of(lanes, parts);
-    let mut inside = [0.0; 3];
-    let mut by_absorption = [[0.0; 3]; BANDS];
-    let mut by_scattering = [[0.0; 3]; BANDS];
-    for (i, weights) in d65_weights().iter().enumerate() {
+    let (mut layer, mut by_absorption, mut by_scattering) =
+        ([0.0; BANDS], [0.0; BANDS], [0.0; BANDS]);
+    for i in 0..BANDS {
         let (k, s) = (sums.absorption[i], sums.scattering[i]);
-        let r = endless_layer(k, s);
-        let (by_k, by_s) = endless_layer_slopes(k, s);
-        for c in 0..3 {
-            inside[c] += r * weights[c];
-            by_absorption[i][c] = (1.0 - sums.mirror) * by_k * weights[c];
-            by_scattering[i][c] = (1.0 - sums.mirror) * by_s * weights[c];
-        }
+        layer[i] = endless_layer(k, s);
+        (by_absorption[i], by_scattering[i]) = endless_layer_slopes(k, s);
     }
-    let to_lab = LabSlope::at(under_surface(inside, &sums));
+    let to_lab = LabSlope::at(under_surface(d65_sums(&layer), sums));
+    // What a change of the bands does to the mix, times the parts it comes with.
+    let square_of = |change: &[f64; BANDS], parts: f64| {
+        let seen = (1.0 - sums.mirror) * parts;
+        near.square_of(to_lab.of(d65_sums(change).map(|v| seen * v)))
+    };
     let least = parts.iter().map(|(_, p)| *p).fold(1.0, f64::min).max(1e-9);
     let mut square = 0.0;
     let mut lighter = [0.0; BANDS];
     for (lane, p) in parts.iter().take(MOST) {
         let lane = &lanes[*lane];
-        let mut by_strength = [0.0; 3];
+        let mut stronger = [0.0; BANDS];
         for i in 0..BANDS {
-            lighter[i] += p * lane.swatch[i];
-            for c in 0..3 {
-                by_strength[c] += by_absorption[i][c] * lane.absorption[i]
-                    + by_scattering[i][c] * lane.scattering[i];
-            }
+            lighter[i] += p * (by_absorption[i] * lane.swatch[i]);
+            stronger[i] =
+                by_absorption[i] * lane.absorption[i] + by_scattering[i] * lane.scattering[i];
         }
         let counted = OF_A_PART * least / p;
         let spread = lane.strength * lane.strength + counted * counted;
-        square += spread * near.square_of(to_lab.of(by_strength.map(|v| v * p)));
+        square += spread * square_of(&stronger, *p);
     }
-    let mut by_swatches = [0.0; 3];
-    for i in 0..BANDS {
-        for c in 0..3 {
-            by_swatches[c] += by_absorption[i][c] * lighter[i];
-        }
-    }
-    square + near.square_of(to_lab.of(by_swatches))
+    square + square_of(&lighter, 1.0)
 }
 
 /// The figure to quote beside a mix, "two in three": see the head of this file. One paint alone has its list's error only.
@@ -76,5 +67,6 @@ pub fn uncertainty(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> DeltaE
     if parts.is_empty() {
         return DeltaE00(0.0);
     }
-    DeltaE00(doubt_squared(&lanes, &parts, &SmallDifferences::about(mix)).sqrt())
+    let sums = Sums::of(&lanes, &parts);
+    DeltaE00(doubt_squared(&lanes, &parts, &sums, &SmallDifferences::about(mix)).sqrt())
 }

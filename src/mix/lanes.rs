@@ -2,7 +2,7 @@
 
 use super::Stock;
 use super::unknown::{listed_error, strength_spread, swatch_slopes};
-use crate::colour::{BANDS, D65_WHITE, LabD65, Xyz, d65_weights};
+use crate::colour::{BANDS, D65_WHITE, LabD65, Xyz, d65_sums};
 use crate::paint::endless_layer;
 
 /// A paint as the inner loop wants it: s·q and s a band.
@@ -99,15 +99,15 @@ pub(super) fn under_surface(inside: [f64; 3], sums: &Sums) -> Xyz {
 
 /// The colour of a mix; the same sums as [`crate::paint::opaque_mix`], laid out for speed.
 pub(super) fn colour_of(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
-    let sums = Sums::of(lanes, parts);
-    let mut inside = [0.0; 3];
-    for (i, weights) in d65_weights().iter().enumerate() {
-        let r = endless_layer(sums.absorption[i], sums.scattering[i]);
-        for (sum, w) in inside.iter_mut().zip(weights) {
-            *sum += r * w;
-        }
+    Sums::of(lanes, parts).colour()
+}
+
+impl Sums {
+    /// The colour of the mix.
+    pub(super) fn colour(&self) -> LabD65 {
+        let layer = |i| endless_layer(self.absorption[i], self.scattering[i]);
+        under_surface(d65_sums(&std::array::from_fn(layer)), self).into()
     }
-    under_surface(inside, &sums).into()
 }
 
 /// Most paints in a pot.

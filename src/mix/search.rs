@@ -3,13 +3,13 @@
 //! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
-use super::approach::{Approach, rough_colour};
+use super::approach::{Approach, ROUGH, rough_colour};
 use super::doubt::{doubt_squared, uncertainty};
-use super::lanes::{Lane, MOST, colour_of};
+use super::lanes::{Lane, MOST, Sums, colour_of};
 use super::narrow::likely;
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
 use super::{Recipe, Shelf};
-use crate::colour::{LabD65, SmallDifferences, delta_e00, least_delta_e00};
+use crate::colour::{LabD65, SmallDifferences, delta_e00, is_farther};
 use crate::paint::MixingFamily;
 use crate::work::Meter;
 use std::collections::BTreeSet;
@@ -281,15 +281,18 @@ impl Bench<'_> {
         if !self.covers(parts) {
             return None;
         }
-        let parts_real = real(parts);
+        let mut parts_real = [(0, 0.0); MOST];
+        for (real, (lane, p)) in parts_real.iter_mut().zip(parts) {
+            *real = (*lane, f64::from(*p));
+        }
+        let parts_real = &parts_real[..parts.len()];
         let total: f64 = parts_real.iter().map(|(_, p)| p).sum();
         let trouble = trouble(parts.len(), total);
         let fuss = match self.search.rank {
             Rank::ClosestOnPaper => FUSS * trouble,
             Rank::Soundest => 0.0,
         };
-        let mix = colour_of(self.lanes, &parts_real);
-        let (rank, difference) = self.rank_of(&parts_real, mix, found.cutoff - fuss)?;
+        let (rank, difference) = self.rank_of(parts_real, found.cutoff - fuss)?;
         let rank = rank + fuss;
         let candidate = Candidate {
             parts: parts.to_vec(),
@@ -300,20 +303,23 @@ impl Bench<'_> {
         Some(rank)
     }
 
-    /// The rank of a mix whose colour is known, and its difference on paper; `None` when the rank exceeds `cutoff`. What is
-    /// cheap to know comes first: lightness, then the difference, and only then what may go wrong.
-    fn rank_of(&self, parts: &[(usize, f64)], mix: LabD65, cutoff: f64) -> Option<(f64, f64)> {
-        if least_delta_e00(self.target, mix) > cutoff {
+    /// The rank of a mix, and its difference on paper; `None` when the rank exceeds `cutoff`. What is cheap to know comes
+    /// first: its rough colour, then the exact one, the difference, and only then what may go wrong.
+    fn rank_of(&self, parts: &[(usize, f64)], cutoff: f64) -> Option<(f64, f64)> {
+        if cutoff.is_finite()
+            && is_farther(self.target, rough_colour(self.lanes, parts), ROUGH, cutoff)
+        {
             return None;
         }
-        let difference = delta_e00(self.target, mix).0;
+        let sums = Sums::of(self.lanes, parts);
+        let difference = delta_e00(self.target, sums.colour()).0;
         if difference > cutoff {
             return None;
         }
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference,
             Rank::Soundest => {
-                let doubt = doubt_squared(self.lanes, parts, self.near);
+                let doubt = doubt_squared(self.lanes, parts, &sums, self.near);
                 (difference * difference + doubt).sqrt()
             }
         };
@@ -327,13 +333,15 @@ impl Bench<'_> {
         found: &mut Best<Candidate>,
     ) -> Option<(f64, Vec<(usize, u32)>)> {
         let mut best: Option<(f64, Vec<(usize, u32)>)> = None;
+        let mut parts: Vec<(usize, u32)> = lanes.iter().map(|lane| (*lane, 0)).collect();
         for ratio in &self.ratios[lanes.len() - 1] {
-            let parts: Vec<(usize, u32)> =
-                lanes.iter().copied().zip(ratio.iter().copied()).collect();
+            for ((_, part), p) in parts.iter_mut().zip(ratio) {
+                *part = *p;
+            }
             if let Some(rank) = self.judge(&parts, found)
                 && best.as_ref().is_none_or(|(least, _)| rank < *least)
             {
-                best = Some((rank, parts));
+                best = Some((rank, parts.clone()));
             }
         }
         best
@@ -404,7 +412,7 @@ impl Bench<'_> {
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {
                 let mix = rough_colour(self.lanes, &[(lanes[0], a), (lanes[1], b)]);
-                if least_delta_e00(self.target, mix) < best.min(pairs.cutoff) {
+                if !is_farther(self.target, mix, 0.0, best.min(pairs.cutoff)) {
                     best = best.min(delta_e00(self.target, mix).0);
                 }
             }
@@ -417,6 +425,9 @@ impl Bench<'_> {
 
     /// The rank of real-valued parts on their way, roughly: an error of the paints' colours is left aside.
     fn roughly(&self, approach: &Approach, cutoff: f64) -> Option<f64> {
+        if is_farther(self.target, approach.mix, 0.0, cutoff) {
+            return None;
+        }
         let difference = delta_e00(self.target, approach.mix).0;
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference,

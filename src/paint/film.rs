@@ -1,5 +1,6 @@
 //! A wash: a thin film of much-thinned paint over a base.
 
+use super::exponential::less_by;
 use super::kubelka_munk::{FilmOptics, PaintSurface};
 use super::make::MIRROR_SHARE;
 use super::prepared::{Blend, MixtureError, Prepared, R_MAX, blended, opaque_mix};
@@ -117,7 +118,8 @@ impl WashPot {
     /// lie, two in three.
     #[must_use]
     pub fn doubt(&self, ground: &Ground, thickness: f64, factor: f64) -> FilmDoubt {
-        let at = |thickness: f64| LabD65::from(self.over(ground, thickness));
+        let films = self.laid_on(ground);
+        let at = |thickness: f64| LabD65::from(films.at(thickness));
         let (bare, laid) = (at(0.0), at(thickness));
         let moved = |by: f64| delta_e00(at(thickness * by), laid).0;
         let (from_base, from_own) = (delta_e00(bare, laid).0, delta_e00(laid, self.own.into()).0);
@@ -132,14 +134,60 @@ impl WashPot {
     /// In every band it runs without a step from the ground's reflectance to that of the endless layer.
     #[must_use]
     pub fn over(&self, ground: &Ground, thickness: f64) -> Xyz {
-        seen_in_daylight(&Spectrum::new(std::array::from_fn(|band| {
-            film_seen_over(
-                ground.reflectance.values()[band],
-                self.blend.k_over_s.values()[band],
-                thickness * self.blend.scattering.values()[band],
-                self.blend.mirror,
-            )
-        })))
+        self.laid_on(ground).at(thickness)
+    }
+
+    /// Made ready for films of any thickness over this ground.
+    #[must_use]
+    pub fn laid_on(&self, ground: &Ground) -> Films {
+        let mut films = Films {
+            mirror: self.blend.mirror,
+            bands: [[0.0; BANDS]; 5],
+        };
+        let [a, b, rate, bare, inside] = &mut films.bands;
+        for band in 0..BANDS {
+            let q = self.blend.k_over_s.values()[band];
+            let base = ground.reflectance.values()[band].min(R_MAX);
+            a[band] = 1.0 + q;
+            b[band] = (q * (q + 2.0)).sqrt().max(LEAST_B);
+            rate[band] = -2.0 * b[band] * self.blend.scattering.values()[band];
+            bare[band] = films.mirror.min(MIRROR_SHARE * base);
+            inside[band] = PaintSurface::mirroring(bare[band]).inward(base);
+        }
+        films
+    }
+}
+
+/// Keeps a film that absorbs nothing a number: its tanh bτ / b is then τ.
+const LEAST_B: f64 = 1e-9;
+
+/// A pot over one ground: what all its films share.
+#[derive(Debug, Clone)]
+pub struct Films {
+    mirror: f64,
+    /// A band: a and b of [`FilmOptics`], −2 b S, what the bare ground mirrors, and its reflectance within.
+    bands: [[f64; BANDS]; 5],
+}
+
+impl Films {
+    /// As [`WashPot::over`]: [`film_seen_over`] of all bands side by side. tanh bτ / b is N / D with N = 1 − exp(−2bτ) and
+    /// D = (2 − N) b, and so much of each fraction is brought under one line that two divisions a band are left.
+    #[must_use]
+    pub fn at(&self, thickness: f64) -> Xyz {
+        let [a, b, rate, bare, inside] = &self.bands;
+        let mut seen = [0.0; BANDS];
+        for band in 0..BANDS {
+            let (a, b, base) = (a[band], b[band], inside[band]);
+            let less = less_by(rate[band] * thickness);
+            let (above, below) = (-less, (2.0 + less) * b);
+            let through = below + a * above;
+            let twice = 4.0 * (1.0 + less) * b * b / (through * through);
+            let up = (1.0 - a * base) * above + base * below;
+            let down = through - base * above;
+            let mirrored = self.mirror + (bare[band] - self.mirror) * twice;
+            seen[band] = mirrored + (1.0 - mirrored) * PaintSurface::out_of(up, down);
+        }
+        seen_in_daylight(&Spectrum::new(seen))
     }
 }
 
@@ -226,6 +274,39 @@ mod tests {
             let film = wash_over(colour(base), &[(&paint, 1.0)], &wash).unwrap();
             let off = delta_e00(film.flat.into(), colour(base).into()).0;
             assert!(off < THE_SAME, "{}: {off}", Srgb8(base));
+        }
+    }
+
+    /// The plain formulas, band by band.
+    #[test]
+    fn films_side_by_side_are_those_of_the_plain_formulas() {
+        let pure = Some(crate::paint::Opacity::Transparent);
+        let paints = [
+            Prepared::from_colour(colour([0xcb, 0xbf, 0x9f]), None, 1.0),
+            Prepared::from_colour(colour([0x1c, 0x14, 0x30]), pure, 2.0),
+            Prepared::from_colour(colour([0xf8, 0xf8, 0xf4]), None, 0.4),
+        ];
+        for base in [[0x11, 0x11, 0x11], [0x9c, 0x5a, 0x44], [0xff, 0xff, 0xff]] {
+            let ground = Ground::new(colour(base));
+            for parts in [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [3.0, 1.0, 2.0]] {
+                let parts: Vec<(&Prepared, f64)> = paints.iter().zip(parts).collect();
+                let pot = WashPot::new(&parts).unwrap();
+                let films = pot.laid_on(&ground);
+                for thickness in [0.0, 1e-6, 0.01, 0.3, 1.0, 7.0, 500.0] {
+                    let plain = seen_in_daylight(&Spectrum::new(std::array::from_fn(|band| {
+                        film_seen_over(
+                            ground.reflectance.values()[band],
+                            pot.blend.k_over_s.values()[band],
+                            thickness * pot.blend.scattering.values()[band],
+                            pot.blend.mirror,
+                        )
+                    })));
+                    let own = films.at(thickness).as_array();
+                    for (own, plain) in own.into_iter().zip(plain.as_array()) {
+                        assert!((own - plain).abs() <= 1e-14, "{thickness}: {own} {plain}");
+                    }
+                }
+            }
         }
     }
 

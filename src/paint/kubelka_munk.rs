@@ -39,6 +39,13 @@ impl PaintSurface {
     pub fn outward(self, rho: f64) -> f64 {
         self.k1 + (1.0 - self.k1) * (1.0 - self.k2) * rho / (1.0 - self.k2 * rho)
     }
+
+    /// The share of the light from inside the paint that comes out of any surface, for a reflectance written as a fraction: so
+    /// much of [`PaintSurface::outward`] as does not hang on what is mirrored.
+    #[inline]
+    pub(super) fn out_of(up: f64, down: f64) -> f64 {
+        (1.0 - THROWN_BACK) * up / (down - THROWN_BACK * up)
+    }
 }
 
 /// q = K/S of an endless layer with reflectance `r_inf` in (0, 1]: (1 − R)² / 2R. Infinite at 0.

@@ -6,6 +6,7 @@
 mod advice;
 mod called;
 mod cells;
+mod exponential;
 mod film;
 mod folded;
 mod formula;
@@ -37,7 +38,7 @@ pub use advice::{ListAdvice, advice};
 pub use called::{Called, called};
 pub use film::{
     BRUSHED_COAT, DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, Film, FilmDoubt,
-    Ground, Wash, WashPot, wash_over, within_in_recesses,
+    Films, Ground, Wash, WashPot, wash_over, within_in_recesses,
 };
 pub use formula::without_formula;
 pub use join::{Contradiction, Joined, join};

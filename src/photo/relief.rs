@@ -7,7 +7,7 @@
 use super::decode::PhotoError;
 use super::picture::Picture;
 use super::small::{Crop, SmallJpeg, encoded_small, kept_pixels, shrunk};
-use crate::colour::{LinearSrgb, Srgb8};
+use crate::colour::{LinearSrgb, Srgb8, cube_root};
 use crate::region::Region;
 use image::RgbImage;
 use serde::{Deserialize, Serialize};
@@ -127,7 +127,7 @@ pub fn clean_and_dirtied(
         .pixels()
         .map(|pixel| Srgb8(pixel.0).to_linear())
         .collect();
-    let lightness: Vec<f64> = light.iter().map(|rgb| luminance(*rgb).cbrt()).collect();
+    let lightness: Vec<f64> = light.iter().map(|rgb| cube_root(luminance(*rgb))).collect();
     let reach = (width.max(height) / WINDOW).max(2);
     // A clean model is never paler in its joints: there they are told by their shade, whatever will be laid.
     let pale = recesses == Recesses::Pale && shown == Shown::StandIn;

@@ -1,10 +1,10 @@
 //! The search for a wash.
 
 use super::narrow::worth_stirring;
-use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::{
-    DEFAULT_POOL, FILM_OF_A_WASH, FILM_WITHIN, FilmDoubt, Ground, MixingFamily, Opacity, Prepared,
-    Wash, WashPot, within_in_recesses,
+    DEFAULT_POOL, FILM_OF_A_WASH, FILM_WITHIN, FilmDoubt, Films, Ground, MixingFamily, Opacity,
+    Prepared, Wash, WashPot, within_in_recesses,
 };
 use crate::work::Meter;
 use rayon::prelude::*;
@@ -282,8 +282,8 @@ const TRIED_FULLY: usize = 400;
 const TRIED_BY_RANK: usize = 100;
 /// Two-paint mixes that are given a third paint.
 const GIVEN_A_THIRD: usize = 100;
-/// So many mixes are judged between two looks at the clock.
-const AT_ONCE: usize = 2_000;
+/// So many mixes are judged between two looks at the clock, and at what a further one must beat.
+const AT_ONCE: usize = 500;
 
 /// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
 /// further pass, a wash thicker than 1 to 4.
@@ -372,35 +372,67 @@ impl Parts {
 struct Tried {
     at: usize,
     parts: Parts,
-    /// The least [`Judged::near`] of its films.
+    worth: Worth,
+}
+
+/// The least [`Judged::near`] of the films of a mix, and the least [`Judged::rank`].
+#[derive(Clone, Copy)]
+struct Worth {
     near: f64,
-    /// The least [`Judged::rank`] of them.
     rank: f64,
+}
+
+/// Which of the two counts.
+#[derive(Clone, Copy, PartialEq)]
+enum By {
+    Near,
+    Rank,
 }
 
 /// The best of many, in room that does not grow with them.
 struct Best {
     most: usize,
-    worth: fn(&Tried) -> f64,
+    by: By,
     /// The best first.
     kept: Vec<Tried>,
 }
 
 impl Best {
-    fn of(most: usize, worth: fn(&Tried) -> f64) -> Self {
+    fn of(most: usize, by: By) -> Self {
         Self {
             most,
-            worth,
+            by,
             kept: Vec::new(),
         }
     }
 
     fn take(&mut self, more: &[Tried]) {
-        let worth = self.worth;
+        let by = self.by;
+        let worth = |tried: &Tried| match by {
+            By::Near => tried.worth.near,
+            By::Rank => tried.worth.rank,
+        };
         self.kept.extend_from_slice(more);
         self.kept
             .sort_unstable_by(|a, b| worth(a).total_cmp(&worth(b)).then(a.at.cmp(&b.at)));
         self.kept.truncate(self.most);
+    }
+
+    /// What a later mix must stay below to be kept by one of these.
+    fn to_beat(all: &[&mut Self]) -> Worth {
+        let least = |by: By| {
+            let lists = all.iter().filter(|best| best.by == by);
+            let last = lists.map(|best| match best.kept.get(best.most.saturating_sub(1)) {
+                None => f64::INFINITY,
+                Some(last) if by == By::Near => last.worth.near,
+                Some(last) => last.worth.rank,
+            });
+            last.fold(f64::NEG_INFINITY, f64::max)
+        };
+        Worth {
+            near: least(By::Near),
+            rank: least(By::Rank),
+        }
     }
 }
 
@@ -409,12 +441,24 @@ struct Mix {
     parts: Parts,
     family: MixingFamily,
     pot: WashPot,
-    /// How far the paints stand from the mix, by parts.
-    apart: f64,
+    films: Films,
+    /// What the distance of the paints from the mix never falls below.
+    least_apart: f64,
     /// Further paints and parts.
     trouble: f64,
     /// What stands against it from the start.
     against: f64,
+}
+
+impl Mix {
+    /// What a film of it is worth that is off by so much, its paints being so far apart; grows with both.
+    fn worth(&self, off: f64, apart: f64, rung: Rung) -> Worth {
+        let likely = (off * off + PER_APART * PER_APART * apart * apart).sqrt();
+        Worth {
+            near: off + self.against,
+            rank: likely + self.against + self.trouble + rung.trouble(),
+        }
+    }
 }
 
 /// One film of a mix, judged.
@@ -457,15 +501,19 @@ impl Bench<'_> {
     }
 
     fn colours(&self, mix: &Mix, rung: Rung) -> (LabD65, LabD65) {
-        let thickness = self.thickness(rung);
-        let recess = mix
-            .pot
-            .over(&self.ground, thickness * self.search.pool)
-            .into();
+        let recess = self.in_recess(mix, rung);
+        (self.on_flat(mix, rung), recess)
+    }
+
+    fn in_recess(&self, mix: &Mix, rung: Rung) -> LabD65 {
+        mix.films.at(self.thickness(rung) * self.search.pool).into()
+    }
+
+    fn on_flat(&self, mix: &Mix, rung: Rung) -> LabD65 {
         if self.in_recesses_only {
-            return (self.wanted.flat, recess);
+            return self.wanted.flat;
         }
-        (mix.pot.over(&self.ground, thickness).into(), recess)
+        mix.films.at(self.thickness(rung)).into()
     }
 
     /// A wash that is to darken never lightens, neither flats nor recesses.
@@ -483,17 +531,30 @@ impl Bench<'_> {
         }
     }
 
-    fn off(&self, (flat, recess): (LabD65, LabD65)) -> f64 {
+    fn off(&self, colours: (LabD65, LabD65)) -> f64 {
+        self.off_by(colours, |one, other| delta_e00(one, other).0)
+    }
+
+    /// What [`Bench::off`] never falls below, quick to work out.
+    fn least_off(&self, colours: (LabD65, LabD65)) -> f64 {
+        self.off_by(colours, least_delta_e00)
+    }
+
+    fn off_by(
+        &self,
+        (flat, recess): (LabD65, LabD65),
+        apart: impl Fn(LabD65, LabD65) -> f64,
+    ) -> f64 {
         let weight = self.wanted.recess_weight;
         let in_recess = if weight > 0.0 {
-            delta_e00(recess, self.wanted.recess).0
+            apart(recess, self.wanted.recess)
         } else {
             0.0
         };
         if self.in_recesses_only {
             return in_recess;
         }
-        let on_flat = delta_e00(flat, self.wanted.flat).0;
+        let on_flat = apart(flat, self.wanted.flat);
         ((on_flat * on_flat + weight * in_recess * in_recess) / (1.0 + weight)).sqrt()
     }
 
@@ -520,44 +581,84 @@ impl Bench<'_> {
             against += PER_OTHER_MEDIUM;
         }
         let pot = WashPot::new(prepared).ok()?;
-        let own = LabD65::from(pot.own_colour());
-        let apart: f64 = prepared
-            .iter()
-            .map(|(paint, p)| p * delta_e00(paint.lab, own).0)
-            .sum();
+        let films = pot.laid_on(&self.ground);
         Some(Mix {
             parts,
             family,
+            least_apart: self.apart_by(parts, &pot, least_delta_e00),
             pot,
-            apart: apart / f64::from(total),
+            films,
             trouble: PER_PAINT * (count - 1.0) + PER_PART * f64::from(total - 1),
             against,
         })
     }
 
-    /// Every film of a mix on these rungs.
+    /// How far the paints of a mix stand from it, by parts.
+    fn apart(&self, mix: &Mix) -> f64 {
+        self.apart_by(mix.parts, &mix.pot, |paint, own| delta_e00(paint, own).0)
+    }
+
+    fn apart_by(&self, parts: Parts, pot: &WashPot, apart: impl Fn(LabD65, LabD65) -> f64) -> f64 {
+        let own = LabD65::from(pot.own_colour());
+        let (mut sum, mut total) = (0.0, 0.0);
+        for (at, p) in parts.all() {
+            sum += f64::from(*p) * apart(self.paints[*at].prepared.lab, own);
+            total += f64::from(*p);
+        }
+        sum / total
+    }
+
+    /// Every film of a mix on these rungs, but for some that are off by more than `most`.
     fn films<'b>(
         &'b self,
         at: usize,
         mix: &'b Mix,
         rungs: &'b [Rung],
+        most: f64,
     ) -> impl Iterator<Item = Judged> + 'b {
-        rungs.iter().map(move |rung| {
+        let apart = self.apart(mix);
+        rungs.iter().filter_map(move |rung| {
             let colours = self.colours(mix, *rung);
-            let off = if self.turns_wrong(colours) {
-                f64::INFINITY
-            } else {
-                self.off(colours)
-            };
-            let likely = off.hypot(PER_APART * mix.apart);
-            Judged {
+            if self.turns_wrong(colours) || self.least_off(colours) > most {
+                return None;
+            }
+            let off = self.off(colours);
+            let Worth { near, rank } = mix.worth(off, apart, *rung);
+            Some(Judged {
                 mix: at,
                 rung: *rung,
                 off,
-                near: off + mix.against,
-                rank: likely + mix.against + mix.trouble + rung.trouble(),
-            }
+                near,
+                rank,
+            })
         })
+    }
+
+    /// What the best films of a mix on these rungs are worth, where that is below `to_beat` in one way or the other. Each is judged no farther than it
+    /// takes to know that it is not: recesses first, flats and the whole difference only where they may be near enough.
+    fn worth(&self, mix: &Mix, rungs: &[Rung], to_beat: Worth) -> Option<Worth> {
+        let (mut best, mut apart) = (to_beat, None);
+        for rung in rungs {
+            let fails = |off: f64, best: &Worth| {
+                let worth = mix.worth(off, mix.least_apart, *rung);
+                worth.near >= best.near && worth.rank >= best.rank
+            };
+            let recess = self.in_recess(mix, *rung);
+            if fails(self.least_off((self.wanted.flat, recess)), &best) {
+                continue;
+            }
+            let colours = (self.on_flat(mix, *rung), recess);
+            if fails(self.least_off(colours), &best) || self.turns_wrong(colours) {
+                continue;
+            }
+            let apart = *apart.get_or_insert_with(|| self.apart(mix));
+            let worth = mix.worth(self.off(colours), apart, *rung);
+            best.near = best.near.min(worth.near);
+            best.rank = best.rank.min(worth.rank);
+        }
+        // A list with room takes what is worth nothing too.
+        let room = to_beat.near.max(to_beat.rank) == f64::INFINITY;
+        (room || best.near < to_beat.near || best.rank < to_beat.rank).then_some(best)
     }
 
     /// Judges mixes, some at once, and keeps the best; stops where it is told that it is enough. They are numbered as given;
@@ -577,22 +678,14 @@ impl Bench<'_> {
             if self.search.is_over() {
                 return;
             }
+            let to_beat = Best::to_beat(best);
             let tried: Vec<Tried> = (from..numbers.end.min(from + AT_ONCE))
                 .into_par_iter()
                 .filter_map(|at| {
                     let parts = parts(at - numbers.start)?;
                     let mix = self.mix(parts)?;
-                    let least = |(near, rank): (f64, f64), film: Judged| {
-                        (film.near.min(near), film.rank.min(rank))
-                    };
-                    let films = self.films(at, &mix, rungs);
-                    let (near, rank) = films.fold((f64::INFINITY, f64::INFINITY), least);
-                    Some(Tried {
-                        at,
-                        parts,
-                        near,
-                        rank,
-                    })
+                    let worth = self.worth(&mix, rungs, to_beat)?;
+                    Some(Tried { at, parts, worth })
                 })
                 .collect();
             for best in best.iter_mut() {
@@ -619,7 +712,7 @@ impl Bench<'_> {
         for tried in alone.iter().take(WITH_EVERY) {
             good[tried.parts.of[0].0] = true;
         }
-        let mut even = Best::of(self.all_ratios, |tried| tried.near);
+        let mut even = Best::of(self.all_ratios, By::Near);
         let parts = |at: usize| Some(Parts::pair(all[at], [1, 1]));
         self.try_all(0..all.len(), parts, rungs, &mut [&mut even]);
         let mut kept: Vec<(usize, usize)> = even.kept.iter().map(|tried| all[tried.at]).collect();
@@ -630,13 +723,13 @@ impl Bench<'_> {
     }
 
     /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and with a third
-    /// paint where that is asked.
-    fn mixes(&self, rungs: &[Rung]) -> Vec<Mix> {
+    /// paint where that is asked; and the least [`Judged::near`] found on the way.
+    fn mixes(&self, rungs: &[Rung]) -> (Vec<Mix>, f64) {
         let few = every_fourth(rungs);
-        let mut near = Best::of(TRIED_FULLY, |tried| tried.near);
-        let mut sound = Best::of(TRIED_BY_RANK, |tried| tried.rank);
-        let mut alone = Best::of(WITH_EVERY.max(self.most_stirred / 2), |tried| tried.near);
-        let mut of_two = Best::of(GIVEN_A_THIRD, |tried| tried.near);
+        let mut near = Best::of(TRIED_FULLY, By::Near);
+        let mut sound = Best::of(TRIED_BY_RANK, By::Rank);
+        let mut alone = Best::of(WITH_EVERY.max(self.most_stirred / 2), By::Near);
+        let mut of_two = Best::of(GIVEN_A_THIRD, By::Near);
         let mut tried = 0;
         let mut next = |count: usize| {
             let from = tried;
@@ -669,14 +762,13 @@ impl Bench<'_> {
                 self.try_all(next(of_two.kept.len() * each), third, &few, kept);
             }
         }
+        let nearest = near.kept.first().map_or(f64::INFINITY, |t| t.worth.near);
         let mut chosen = near.kept;
         chosen.extend(sound.kept);
         chosen.sort_unstable_by_key(|tried| tried.at);
         chosen.dedup_by_key(|tried| tried.at);
-        chosen
-            .into_iter()
-            .filter_map(|tried| self.mix(tried.parts))
-            .collect()
+        let chosen = chosen.into_iter().filter_map(|tried| self.mix(tried.parts));
+        (chosen.collect(), nearest)
     }
 
     /// The best film, and how far that is a matter of choice.
@@ -694,20 +786,20 @@ impl Bench<'_> {
 
     fn found(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
         let rungs = Rung::ladder(thinnest);
-        let mixes = self.mixes(&rungs);
+        let (mixes, nearest) = self.mixes(&rungs);
         if self.search.is_over() {
             return None;
         }
         let all: Vec<Judged> = mixes
             .par_iter()
             .enumerate()
-            .flat_map_iter(|(at, mix)| self.films(at, mix, &rungs))
+            .flat_map_iter(|(at, mix)| self.films(at, mix, &rungs, nearest + AS_NEAR))
             .collect();
         // Of what comes as near as can be told, the mix that is soundest and least trouble.
         let least_near = all.iter().map(|j| j.near).fold(f64::INFINITY, f64::min);
         let best = all
             .iter()
-            .filter(|j| j.off.is_finite() && j.near <= least_near + AS_NEAR)
+            .filter(|j| j.near <= least_near + AS_NEAR)
             .min_by(|a, b| a.rank.total_cmp(&b.rank))?;
         let nearest = all.iter().map(|j| j.off).fold(f64::INFINITY, f64::min);
         let near: Vec<&Judged> = all.iter().filter(|j| j.off <= nearest + AS_NEAR).collect();

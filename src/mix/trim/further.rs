@@ -1,10 +1,11 @@
 //! What one more paint would gain: of all mixes only those that hold it are looked at, each once for all colours.
 
+use super::super::approach::{ROUGH, rough_colour};
 use super::super::lanes::{Lane, colour_of};
 use super::super::ratios::{coprime_ratios, subsets};
 use super::super::search::{FUSS, covers, trouble};
 use super::super::{Recipe, Search, Shelf};
-use crate::colour::{LabD65, delta_e00, least_delta_e00};
+use crate::colour::{LabD65, delta_e00, is_farther};
 
 /// How near a mix comes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,10 +62,12 @@ pub(super) fn with_one_more(
                     .collect();
                 let total = parts.iter().map(|(_, part)| part).sum();
                 let fuss = FUSS * trouble(count, total);
-                let mix = colour_of(&lanes, &parts);
+                let rough = rough_colour(&lanes, &parts);
+                let mut exact = None;
                 for (best, target) in best.iter_mut().zip(targets) {
                     let to_beat = best.map_or(f64::INFINITY, |best| best.rank);
-                    if least_delta_e00(*target, mix) + fuss < to_beat {
+                    if !is_farther(*target, rough, ROUGH, to_beat - fuss) {
+                        let mix = *exact.get_or_insert_with(|| colour_of(&lanes, &parts));
                         let off = delta_e00(*target, mix).0;
                         if off + fuss < to_beat {
                             *best = Some(Near {

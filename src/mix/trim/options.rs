@@ -1,11 +1,12 @@
 //! For each colour the sets of paints that bring it within the closeness.
 
+use super::super::approach::{ROUGH, rough_colour};
 use super::super::lanes::{Lane, colour_of};
 use super::super::ratios::{coprime_ratios, subsets};
 use super::super::search::covers;
 use super::super::{Rank, Search, Shelf};
 use super::{EXACT_UP_TO, FilmWay};
-use crate::colour::{LabD65, delta_e00, least_delta_e00};
+use crate::colour::{LabD65, delta_e00, is_farther};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -211,10 +212,12 @@ fn ways(
             .copied()
             .zip(ratio.iter().map(|p| f64::from(*p)))
             .collect();
-        let mix = colour_of(lanes, &parts);
+        let rough = rough_colour(lanes, &parts);
+        let mut exact = None;
         for (best, at) in best.iter_mut().zip(open) {
             let most = within[*at].min(*best);
-            if least_delta_e00(targets[*at], mix) <= most {
+            if !is_farther(targets[*at], rough, ROUGH, most) {
+                let mix = *exact.get_or_insert_with(|| colour_of(lanes, &parts));
                 let difference = delta_e00(targets[*at], mix).0;
                 if difference <= most {
                     *best = difference;
