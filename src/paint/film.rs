@@ -170,7 +170,7 @@ pub struct Films {
 }
 
 impl Films {
-    /// As [`WashPot::over`]: [`film_seen_over`] of all bands side by side. tanh bτ / b is N / D with N = 1 − exp(−2bτ) and
+    /// As [`WashPot::over`]: `film_seen_over` of all bands side by side. tanh bτ / b is N / D with N = 1 − exp(−2bτ) and
     /// D = (2 − N) b, and so much of each fraction is brought under one line that two divisions a band are left.
     #[must_use]
     pub fn at(&self, thickness: f64) -> Xyz {

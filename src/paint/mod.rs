@@ -29,6 +29,7 @@ mod rows;
 mod scatter_list;
 mod sheet;
 mod sheet_size;
+mod shown;
 mod table;
 mod tidy;
 mod values;

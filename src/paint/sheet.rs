@@ -5,6 +5,7 @@ use super::line::{Line, MOST_ROWS, tidied};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::sheet_size::bytes_of_ods;
+use super::shown::{Shown, as_shown, by_code, in_ods};
 use super::words::Column;
 use crate::problem::Place;
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xlsx};
@@ -55,14 +56,22 @@ fn day(value: calamine::ExcelDateTime) -> String {
     format!("{year:04}-{month:02}-{day:02}")
 }
 
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a list's numbers are far below 2^53"
+)]
+fn value_of(whole: i64) -> f64 {
+    whole as f64
+}
+
 fn yes_no(value: bool) -> String {
     if value { "yes" } else { "no" }.to_owned()
 }
 
-fn text_of(cell: &Data) -> String {
+fn text_of(cell: &Data, shown: Option<&Shown>) -> String {
     match cell {
-        Data::Int(value) => value.to_string(),
-        Data::Float(value) => number_text(*value),
+        Data::Int(value) => as_shown(value_of(*value), value.to_string(), shown),
+        Data::Float(value) => as_shown(*value, number_text(*value), shown),
         Data::String(text) | Data::DateTimeIso(text) | Data::DurationIso(text) => tidied(text),
         Data::Bool(value) => yes_no(*value),
         Data::DateTime(value) => day(*value),
@@ -70,10 +79,10 @@ fn text_of(cell: &Data) -> String {
     }
 }
 
-fn text_of_ref(cell: &DataRef<'_>) -> String {
+fn text_of_ref(cell: &DataRef<'_>, shown: Option<&Shown>) -> String {
     match cell {
-        DataRef::Int(value) => value.to_string(),
-        DataRef::Float(value) => number_text(*value),
+        DataRef::Int(value) => as_shown(value_of(*value), value.to_string(), shown),
+        DataRef::Float(value) => as_shown(*value, number_text(*value), shown),
         DataRef::String(text) | DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => {
             tidied(text)
         }
@@ -126,6 +135,11 @@ fn xlsx(bytes: &[u8]) -> Result<Sheets, String> {
     let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|e| told(&e))?;
     let mut all = Sheets::new();
     for name in in_view(&book) {
+        let styles = book.worksheet_style(&name).unwrap_or_default();
+        let shown = |at| {
+            let format = styles.get(at)?.number_format.as_ref()?;
+            by_code(&format.format_code)
+        };
         // Sheets of charts have no cells.
         let Ok(mut cells) = book.worksheet_cells_reader(&name) else {
             continue;
@@ -135,7 +149,7 @@ fn xlsx(bytes: &[u8]) -> Result<Sheets, String> {
             place_cell(
                 &mut lines,
                 cell.get_position(),
-                text_of_ref(cell.get_value()),
+                text_of_ref(cell.get_value(), shown(cell.get_position()).as_ref()),
             );
             if lines.len() > MOST_ROWS + 1 {
                 break;
@@ -155,15 +169,18 @@ fn ods(bytes: &[u8]) -> Result<Sheets, String> {
     }
     let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let mut all = Sheets::new();
-    let shown = in_view(&book);
+    let in_view = in_view(&book);
+    let shown = in_ods(bytes, MOST_HELD);
     let sheets = book.worksheets().into_iter();
-    for (name, range) in sheets.filter(|(name, _)| shown.contains(name)) {
+    for (name, range) in sheets.filter(|(name, _)| in_view.contains(name)) {
         let (top, left) = range.start().unwrap_or((0, 0));
         let mut lines = Vec::new();
         for (row, column, cell) in range.used_cells() {
             let at =
                 |offset: u32, n: usize| offset.saturating_add(u32::try_from(n).unwrap_or(u32::MAX));
-            place_cell(&mut lines, (at(top, row), at(left, column)), text_of(cell));
+            let place = (at(top, row), at(left, column));
+            let shown = shown.get(&(name.clone(), place.0, place.1));
+            place_cell(&mut lines, place, text_of(cell, shown));
             if lines.len() > MOST_ROWS + 1 {
                 break;
             }
