@@ -612,7 +612,7 @@ pub(crate) struct PatchArgs {
     pub(crate) verb: Option<PatchVerb>,
 
     /// The scene file (TOML)
-    #[arg(required = true)]
+    #[arg(required = true, value_parser = scene_path())]
     scene: Option<PathBuf>,
 
     /// A photo of the dried patch, with a grey card, a chart or a printed swatch beside it

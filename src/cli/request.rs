@@ -201,6 +201,9 @@ impl Explain for BadArgument {
                 "are columns and rows swapped in --grid, do --corners begin at the first cell? Where the card is right, give those paints names without a colour word; nothing was written"
                     .to_owned(),
             ),
+            ArgumentError::UnknownMedium { found } => {
+                nearest_word(found, Medium::ALL.map(Medium::word)).map(|n| format!("did you mean \"{n}\"?"))
+            }
             ArgumentError::ListWanted => Some("add --paints mine.csv".to_owned()),
             _ => None,
         }
@@ -493,7 +496,11 @@ pub(crate) fn parts(
             },
         )
     };
-    let pieces: Vec<&str> = text.split_inclusive([',', '+', ';']).collect();
+    // "3 umber and 1 white"; names may hold an "and" as well.
+    let spelt = (0..10).fold(text.to_owned(), |text, digit| {
+        text.replace(&format!(" and {digit}"), &format!(" + {digit}"))
+    });
+    let pieces: Vec<&str> = spelt.split_inclusive([',', '+', ';']).collect();
     // Each divider is a divider or not; with many of them only the plain reading is tried.
     let readings = if pieces.len() <= 12 {
         1_u32 << pieces.len().saturating_sub(1)
@@ -525,7 +532,6 @@ pub(crate) fn parts(
 /// "3 parts of raw umber," as a number and a name.
 fn one_part(entry: &str) -> Option<(f64, String)> {
     let entry = entry.trim().trim_end_matches([',', '+', ';']);
-    let entry = entry.strip_suffix(" and").unwrap_or(entry);
     let (count, name) = entry.trim().split_once(char::is_whitespace)?;
     let count = number(count).ok().filter(|n| (0.0..=1e6).contains(n))?;
     let name = name
@@ -569,7 +575,7 @@ mod tests {
 
     #[test]
     fn parts_are_read_with_commas_inside_names() {
-        let listed = ["umber, raw", "umber, 2nd", "titanium white"];
+        let listed = ["umber", "umber, raw", "umber, 2nd", "titanium white"];
         let read =
             |text: &str| parts("--try", text, |name| listed.contains(&name)).unwrap_or_default();
         assert_eq!(

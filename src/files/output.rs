@@ -177,35 +177,51 @@ fn read_head(path: &Path) -> io::Result<Vec<u8>> {
 /// Writes files into a new or empty folder.
 ///
 /// # Errors
-/// [`FileError::Occupied`] when the folder holds anything; or what the system says.
+/// [`FileError::Occupied`] when the folder holds anything; or what the system says: then all is as it was.
 #[expect(
     clippy::disallowed_methods,
     reason = "this is the place where files are written"
 )]
 pub fn write_new(folder: &Path, contents: &[(&str, &[u8])]) -> Result<Vec<PathBuf>, FileError> {
-    match fs::read_dir(folder) {
+    let made = match fs::read_dir(folder) {
         Ok(mut entries) => {
             if entries.next().is_some() {
                 return Err(FileError::Occupied {
                     path: folder.to_owned(),
                 });
             }
+            false
         }
         Err(cause) if cause.kind() == io::ErrorKind::NotFound => {
             fs::create_dir_all(folder).map_err(|cause| system("make the folder", folder, cause))?;
+            true
         }
         Err(cause) => return Err(system("look into", folder, cause)),
-    }
+    };
     let mut paths = Vec::new();
+    let mut failed = None;
     for (name, bytes) in contents {
         let path = folder.join(name);
-        disk::part(folder, bytes)
-            .and_then(|part| disk::put_new(part, &path))
-            .map_err(|cause| system("write", &path, cause))?;
-        paths.push(path);
+        match disk::part(folder, bytes).and_then(|part| disk::put_new(part, &path)) {
+            Ok(()) => paths.push(path),
+            Err(cause) => {
+                failed = Some(system("write", &path, cause));
+                break;
+            }
+        }
     }
-    disk::sync_folder(folder).map_err(|cause| system("write into", folder, cause))?;
-    Ok(paths)
+    let synced = || disk::sync_folder(folder).map_err(|cause| system("write into", folder, cause));
+    let Some(failed) = failed.or_else(|| synced().err()) else {
+        return Ok(paths);
+    };
+    // What was begun is taken back, as far as that goes: the next run finds the name free.
+    for path in &paths {
+        let _ = disk::remove(path);
+    }
+    if made {
+        let _ = fs::remove_dir(folder);
+    }
+    Err(failed)
 }
 
 /// The folder that a file lies in.

@@ -6,6 +6,7 @@ use super::list_note::ListNote;
 use super::sheet::{is_workbook, lines_of_workbook};
 use super::words::Column;
 use crate::problem::{Place, turning_sign};
+use std::borrow::Cow;
 
 /// Most columns, and most faults that are gathered of one table. Our choice.
 const MOST_COLUMNS: usize = 200;
@@ -134,12 +135,14 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
         });
         return Vec::new();
     }
+    let closed_up = quotes_closed_up(text, divided_by);
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(divided_by)
         .flexible(true)
         .has_headers(false)
         .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
+        .from_reader(closed_up.as_bytes());
+    let text = closed_up.as_ref();
     let mut lines = Vec::new();
     for record in reader.records() {
         // A record is placed where the one before it ended: empty lines between the two are not yet counted.
@@ -190,6 +193,29 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
         }
     }
     prose(&lines).unwrap_or(lines)
+}
+
+/// A text without the blanks between a divider and the quote that opens the next cell: `"Loam", "#8a6b4a"`.
+fn quotes_closed_up(text: &str, divider: u8) -> Cow<'_, str> {
+    let divider = char::from(divider);
+    if !text.contains(&format!("{divider} \"")) {
+        return Cow::Borrowed(text);
+    }
+    let (mut kept, mut quoted) = (String::with_capacity(text.len()), false);
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        kept.push(c);
+        quoted ^= c == '"';
+        if c == divider && !quoted {
+            let blanks = chars.clone().take_while(|c| *c == ' ').count();
+            if chars.clone().nth(blanks) == Some('"') {
+                for _ in 0..blanks {
+                    chars.next();
+                }
+            }
+        }
+    }
+    Cow::Owned(kept)
 }
 
 /// The line of a quoted cell that never ends, or that swallows a row: it goes on over a line that holds a divider and then a
@@ -346,6 +372,15 @@ mod tests {
             b','
         );
         assert_eq!(divider("name;price\na;2,40\nb;3,10\nc;4,00\n"), b';');
+    }
+
+    #[test]
+    fn blanks_before_a_quote_are_closed_up() {
+        let text = "\"Loam\",  \"#8a6b4a\", \"a, \"\"b\"\", c\",x, y\n";
+        assert_eq!(
+            quotes_closed_up(text, b','),
+            "\"Loam\",\"#8a6b4a\",\"a, \"\"b\"\", c\",x, y\n"
+        );
     }
 
     #[test]
