@@ -7,11 +7,12 @@ use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
 use super::rows::{Table, read_rows};
 use super::words::{
-    EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, effect_among, is_by_solvent, is_sprayed,
-    is_thin,
+    EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, effect_among, heads_colours, is_by_solvent,
+    is_sprayed, is_thin,
 };
 use crate::colour::{
-    LabD65, Spectrum, SpectrumFault, delta_e00, lab_under_d50, seen_in_daylight, spectrum_points,
+    LabD65, Spectrum, SpectrumFault, delta_e00, lab_under_d50, parse_colour, seen_in_daylight,
+    spectrum_points,
 };
 use crate::problem::{Explain, Place};
 use std::fmt;
@@ -338,6 +339,19 @@ impl PaintList {
                     None => ml <= FEW_POTS,
                 };
                 little.push(if few { cell.to_owned() } else { String::new() });
+            }
+            let said_again = table.unused.iter().zip(&row.others);
+            for (column, cell) in said_again.filter(|(column, _)| heads_colours(column)) {
+                if let Ok(other) = parse_colour(cell)
+                    && delta_e00(other, LabD65::from(paint.colour.to_srgb8())).0 > ANOTHER_COLOUR
+                {
+                    self.notes.push(ListNote::ColoursDiffer {
+                        paint: paint.name.clone(),
+                        used: paint.colour.to_srgb8().to_string(),
+                        column: column.clone(),
+                        other: other.to_srgb8().to_string(),
+                    });
+                }
             }
             if let (None, Some(medium)) = (paint.medium, medium) {
                 paint.medium = Some(medium);
@@ -735,9 +749,22 @@ impl Cells<'_> {
             "b* from -160 to 160",
         );
         let (l, a, b) = (l?, a?, b?);
-        let under_d50 = COLUMNS
-            .iter()
-            .any(|column| self.row.header(column).to_lowercase().contains("d50"));
+        let headed = |mark: &str| {
+            COLUMNS
+                .iter()
+                .any(|column| self.row.header(column).to_lowercase().contains(mark))
+        };
+        let illuminant = self.row.cell("illuminant").map(str::to_lowercase);
+        let stated = illuminant.as_deref().unwrap_or_default();
+        let under_d50 = headed("d50") || stated.contains("d50");
+        if !stated.is_empty() && !stated.contains("d50") && !stated.contains("d65") {
+            self.faults.push(ListError::OutOfRange {
+                place: self.place("illuminant"),
+                found: format!("\"{stated}\""),
+                expected: "D65 or D50: under other light L*, a* and b* are another colour",
+            });
+            return None;
+        }
         if !under_d50 {
             return Some(LabD65::new(l, a, b));
         }

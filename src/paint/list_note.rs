@@ -81,6 +81,17 @@ pub enum ListNote {
         /// The measurement on a screen.
         measured: String,
     },
+    /// Another column of colours that says another one.
+    ColoursDiffer {
+        /// The paint.
+        paint: String,
+        /// The colour that is used.
+        used: String,
+        /// The other column, as written.
+        column: String,
+        /// Its colour.
+        other: String,
+    },
     /// Lightness, a* and b* that their header says are under D50.
     UnderD50,
     /// Ounces were taken for those of the United States.
@@ -196,8 +207,17 @@ impl fmt::Display for ListNote {
                 f,
                 "{paint}: hex {hex} is far from the measured colour beside it, {measured} on a screen; the measured one is used: look whether both are of this paint"
             ),
+            Self::ColoursDiffer {
+                paint,
+                used,
+                column,
+                other,
+            } => write!(
+                f,
+                "{paint}: {used} is used, \"{column}\" says {other}: look which of the two is right"
+            ),
             Self::UnderD50 => f.write_str(
-                "L*, a* and b* taken as under D50, as their header says, and converted to D65 (Bradford)",
+                "L*, a* and b* taken as under D50, as the list says, and converted to D65 (Bradford)",
             ),
             Self::Ounces => f.write_str(
                 "ounces taken as fluid ounces of the United States, 29.57 ml; the imperial one is 28.41 ml",

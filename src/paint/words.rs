@@ -76,6 +76,11 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
         "?b, lab b, cie b, cielab b, b d65, b d50",
     ),
     column(
+        "illuminant",
+        Holds::Text,
+        "light source, illuminant observer, lichtart, normlichtart, lichtart beobachter, illuminante",
+    ),
+    column(
         "red",
         Holds::Number(Measure::Channel),
         "?r, ?r value, ?rgb r, ?srgb r, ?czerwony, ?cervena, ?punainen, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
@@ -510,6 +515,13 @@ const FILLERS: [&str; 26] = [
 /// The words of a table's entry.
 pub(super) fn of(words: &'static str) -> impl Iterator<Item = &'static str> {
     words.split(',').map(str::trim).filter(|w| !w.is_empty())
+}
+
+/// True for a header by which colours go beyond doubt: "RGB" beside "Hex".
+pub(super) fn heads_colours(written: &str) -> bool {
+    let folded = fold(written);
+    let hex = PAINT_COLUMNS.iter().find(|c| c.name == "hex");
+    hex.is_some_and(|c| of(c.words).any(|w| w == folded))
 }
 
 /// Our own words of a column, to be told; none for a column that holds anything else.

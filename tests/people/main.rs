@@ -142,6 +142,7 @@ fn tidies(list: &PaintList) -> Result<(), String> {
             ListNote::Unused { .. }
                 | ListNote::NotBorneOut { .. }
                 | ListNote::FarFromMeasured { .. }
+                | ListNote::ColoursDiffer { .. }
         )
     }) {
         return Err(format!("the tidy list is not plain: {:?}", again.notes()));
