@@ -73,7 +73,21 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
     if best.is_none()
         && let Some(headings) = without_header(lines, columns)
     {
-        return Head { at: None, headings };
+        // In a language that is not known: the first line has no colour, all others have one.
+        let colour = |h: &Heading| h.taken.is_some_and(|c| c.name == "hex");
+        let at = headings.iter().position(colour).unwrap_or(0);
+        let has_one = |line: &Line| line.cells.get(at).is_some_and(|c| looks_like_a_colour(c));
+        match lines {
+            [first, rest @ ..]
+                if !rest.is_empty() && !has_one(first) && rest.iter().all(has_one) =>
+            {
+                return Head {
+                    at: Some(0),
+                    headings: self::headings(&first.cells, rest, columns),
+                };
+            }
+            _ => return Head { at: None, headings },
+        }
     }
     let at = best.unwrap_or(0);
     let Some(header) = lines.get(at) else {
@@ -185,27 +199,32 @@ fn unit_in(written: &str, measure: Measure) -> Option<(HeaderUnit, String)> {
         .trim()
         .rsplit_once([' ', '_'])
         .map(|(before, unit)| (unit, before));
-    [bracket, stroke, comma, last]
+    // "% left", "pots in stock".
+    let first = written.trim().split_once(' ');
+    [bracket, stroke, comma, last, first]
         .into_iter()
         .flatten()
         .find_map(|(unit, before)| {
-            let unit = unit.trim().trim_start_matches("in ").trim();
-            let share = values::share_of_a_pot(unit).filter(|_| measure == Measure::Stock);
-            let money = values::currency(unit).filter(|_| measure == Measure::Price);
-            let factor = match money {
-                Some((_, part)) => Some(part),
-                None => share.or_else(|| values::factor(measure, unit)),
-            };
-            let of_the_pot = share.is_some();
-            factor.map(|factor| {
-                let unit = HeaderUnit {
-                    factor,
-                    of_the_pot,
-                    currency: money.map(|(currency, _)| currency),
-                };
-                (unit, fold(before).trim_end_matches(" in").to_owned())
-            })
+            let unit = self::unit(unit, measure)?;
+            Some((unit, fold(before).trim_end_matches(" in").to_owned()))
         })
+}
+
+/// A unit of a measure: "ml", "%", "£".
+pub(super) fn unit(text: &str, measure: Measure) -> Option<HeaderUnit> {
+    let unit = text.trim().trim_start_matches("in ").trim();
+    let share = values::share_of_a_pot(unit).filter(|_| measure == Measure::Stock);
+    let money = values::currency(unit).filter(|_| measure == Measure::Price);
+    let factor = match money {
+        Some((_, part)) => Some(part),
+        None => share.or_else(|| values::factor(measure, unit)),
+    };
+    let of_the_pot = share.is_some();
+    factor.map(|factor| HeaderUnit {
+        factor,
+        of_the_pot,
+        currency: money.map(|(currency, _)| currency),
+    })
 }
 
 /// The column that a header names beyond doubt.
@@ -266,7 +285,7 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
     let turned = forms.iter().any(|form| is_negated(form));
     let mut add = |column: &'static Column| {
         // "not mixable" is no column of what mixes.
-        let yes_or_no = matches!(column.holds, Holds::Word(words) if std::ptr::eq(words, YES_NO));
+        let yes_or_no = matches!(column.holds, Holds::Word(words) if words == YES_NO);
         if (turned && yes_or_no) || tells_another(column, &forms) {
             return;
         }
@@ -318,8 +337,8 @@ fn tells_another(column: &Column, forms: &[String]) -> bool {
     const NAMES_IT: &str =
         "no, nr, num, number, code, id, ref, sku, ean, artnr, nummer, numero, numer, kod";
     const TO_COME: &str = "needed, required, wanted, to buy, buy, order, to order, missing, benotigt, gebraucht, fehlt, kaufen, bestellen, \
-        acheter, a acheter, commander, necessaire, comprar, necesario, comprare, necessario, kopen, nodig, kupic, kopa, behov";
-    const OTHER: &str = "smell, odour, odor, geruch, shipping, postage, versand, porto, group, band, class, category, gruppe, klasse, pack, set";
+        acheter, a acheter, commander, necessaire, comprar, necesario, comprare, necessario, kopen, nodig, kupic, kopa, behov, min, minimum, max, maximum, mindest";
+    const OTHER: &str = "smell, odour, odor, geruch, shipping, postage, versand, porto, group, band, class, category, gruppe, klasse, pack, set, date, checked, updated, datum";
     let Holds::Number(measure) = column.holds else {
         return false;
     };
@@ -384,7 +403,7 @@ fn plain_words(column: &'static Column) -> impl Iterator<Item = String> {
 
 /// True when the one word is the other with one or two slips: the nearest word's own measure, halved for short words.
 fn is_slip(written: &str, known: &str) -> bool {
-    let limit = known.chars().count().div_ceil(5);
+    let limit = known.chars().count().div_ceil(5).min(2);
     written.chars().count().abs_diff(known.chars().count()) <= limit
         && strsim::damerau_levenshtein(written, known) <= limit
 }
@@ -423,7 +442,10 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
         let mut same: Vec<usize> = (0..all.len())
             .filter(|at| all[*at].taken.is_some_and(|c| std::ptr::eq(c, column)))
             .collect();
-        same.sort_by_key(|at| (fold(&all[*at].written) != fold(column.name), *at));
+        same.sort_by_key(|at| {
+            let empty = below(lines, *at).next().is_none();
+            (empty, fold(&all[*at].written) != fold(column.name), *at)
+        });
         for other in same.iter().skip(1) {
             if fold(&all[*other].written) != fold(&all[same[0]].written) {
                 all[*other].taken = None;
@@ -449,7 +471,7 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
         };
         let guess = guesses(&all[at].written, columns)
             .into_iter()
-            .find(|c| !has(&all, c.name) && borne_out(c, lines, at) && !clearer(c));
+            .find(|c| !has_filled(&all, lines, c.name) && borne_out(c, lines, at) && !clearer(c));
         all[at].taken = guess;
         if guess.is_none() {
             all[at].doubted = guesses(&all[at].written, columns)
@@ -473,6 +495,13 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
     all
 }
 
+/// True when a column that holds anything is taken for this one of ours.
+fn has_filled(all: &[Heading], lines: &[Line], name: &str) -> bool {
+    (0..)
+        .zip(all)
+        .any(|(at, h)| h.taken.is_some_and(|c| c.name == name) && below(lines, at).next().is_some())
+}
+
 /// True when a column is taken for this one of ours.
 fn has(all: &[Heading], name: &str) -> bool {
     all.iter().any(|h| h.taken.is_some_and(|c| c.name == name))
@@ -480,35 +509,15 @@ fn has(all: &[Heading], name: &str) -> bool {
 
 /// Without a column of colours or of names, the cells tell.
 fn by_cells(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
-    let coloured = |all: &[Heading]| {
-        ["hex", "lab_l", "spectrum", "red"]
-            .iter()
-            .any(|name| has(all, name))
-    };
+    by_colours(all, lines, columns);
     let column = |name: &str| columns.iter().find(|c| c.name == name);
-    if !coloured(all) {
-        let named = has(all, "name");
-        let found = (0..all.len()).find(|at| {
-            // Beside names, below a word for colours, words such as "sienna" are colours.
-            let headed = || {
-                guesses(&all[*at].written, columns)
-                    .iter()
-                    .any(|c| c.name == "hex")
-            };
-            let is_a_word = |cell: &str| cell.chars().all(|c| c.is_alphabetic() || c == ' ');
-            let word = |cell: &str| {
-                named
-                    && all[*at].taken.is_none()
-                    && is_a_word(cell)
-                    && headed()
-                    && parse_colour(cell).is_ok()
-            };
-            all[*at].taken.is_none_or(|c| c.name == "name")
-                && most(lines, *at, &|cell| looks_like_a_colour(cell) || word(cell))
-        });
-        if let Some(at) = found {
-            all[at].taken = column("hex");
-        }
+    // A word for colours above cells that are none: their faults are told.
+    if !is_coloured(all)
+        && let Some(doubted) = all
+            .iter_mut()
+            .find(|h| h.doubted.as_ref().is_some_and(|(own, _)| *own == "hex"))
+    {
+        doubted.taken = column("hex");
     }
     if !has(all, "name") {
         let found = (0..all.len()).find(|at| {
@@ -519,6 +528,44 @@ fn by_cells(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
         });
         if let Some(at) = found {
             all[at].taken = column("name");
+        }
+    }
+}
+
+/// True when colours are known from some column.
+fn is_coloured(all: &[Heading]) -> bool {
+    ["hex", "lab_l", "spectrum", "red"]
+        .iter()
+        .any(|name| has(all, name))
+}
+
+/// Without a column of colours the cells tell.
+fn by_colours(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
+    let column = |name: &str| columns.iter().find(|c| c.name == name);
+    if !is_coloured(all) {
+        let named = has(all, "name");
+        let found = (0..all.len()).find(|at| {
+            // Beside names, below a word for colours, words such as "sienna" are colours.
+            let headed = || {
+                guesses(&all[*at].written, columns)
+                    .iter()
+                    .any(|c| c.name == "hex")
+            };
+            let is_a_word = |cell: &str| cell.chars().all(|c| c.is_alphabetic() || c == ' ');
+            let of_three = forms(&all[*at].written)
+                .iter()
+                .any(|form| form.split(' ').any(|w| matches!(w, "rgb" | "rvb" | "srgb")));
+            let word = |cell: &str| {
+                named
+                    && all[*at].taken.is_none()
+                    && (of_three || is_a_word(cell) && headed())
+                    && parse_colour(cell).is_ok()
+            };
+            all[*at].taken.is_none_or(|c| c.name == "name")
+                && most(lines, *at, &|cell| looks_like_a_colour(cell) || word(cell))
+        });
+        if let Some(at) = found {
+            all[at].taken = column("hex");
         }
     }
 }
@@ -556,8 +603,17 @@ fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
             && below(lines, at).all(|cell| meaning(cell, YES_NO).word().is_some());
         let flagged = columns.iter().find_map(|column| match column.holds {
             Holds::Word(words) if ["effect", "opacity", "finish"].contains(&column.name) => {
+                // "Low", "Good", "Full" and the like head many things.
+                let written = fold(&all[at].written);
+                let is_own = |word: &str| fold(word) == written;
+                let telling = |word: &&str| is_own(word) || written.chars().count() > 5;
+                let known = |word: &&str| {
+                    let others = words.iter().find(|(own, _)| own == word);
+                    is_own(word) || others.is_some_and(|(_, all)| of(all).any(|w| w == written))
+                };
                 meaning(&all[at].written, words)
                     .word()
+                    .filter(|word| telling(word) && known(word))
                     .map(|word| (column, word))
             }
             _ => None,
@@ -567,9 +623,11 @@ fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
             .filter(|(_, word)| *word != "none")
             .or_else(|| not_mixable(&all[at].written, columns));
         if let (true, Some((column, word))) = (yes_or_no, flagged)
-            && !all
-                .iter()
-                .any(|h| h.flag.is_none() && h.taken.is_some_and(|c| c.name == column.name))
+            && !(0..).zip(&*all).any(|(at, h)| {
+                h.flag.is_none()
+                    && h.taken.is_some_and(|c| c.name == column.name)
+                    && below(lines, at).next().is_some()
+            })
         {
             all[at].taken = Some(column);
             all[at].flag = Some(word);
@@ -661,7 +719,14 @@ fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Head
     let of_cells = |at: usize| {
         columns.iter().find(|column| {
             let telling = |cell: &str| match column.holds {
-                Holds::Word(_) => column.name != "mixable" && fits(column, cell),
+                // "half" and "good" may say how much is left of it.
+                Holds::Word(words) => {
+                    let own = words.iter().any(|(own, _)| fold(own) == fold(cell));
+                    column.name != "mixable"
+                        && fits(column, cell)
+                        && (own || fold(cell).chars().count() > 4)
+                        && values::value(cell, Measure::Stock, None, Decimals::Unknown).is_err()
+                }
                 Holds::Number(Measure::Price) => {
                     fits(column, cell) && cell.contains(|c| "€£$".contains(c))
                 }

@@ -7,8 +7,8 @@ use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
 use super::rows::{Table, read_rows};
 use super::words::{
-    EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, effect_among, heads_colours, is_by_solvent,
-    is_sprayed, is_thin,
+    EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, degree, effect_among, heads_colours,
+    is_by_solvent, is_sprayed, is_thin, meaning,
 };
 use crate::colour::{
     LabD65, Spectrum, SpectrumFault, delta_e00, lab_under_d50, parse_colour, seen_in_daylight,
@@ -499,8 +499,20 @@ impl Cells<'_> {
         let over_cards = self.over_cards();
         let medium = self.medium();
         let opacity = self.opacity(&OPACITY_WORDS);
-        let finish = self.degree("finish", FINISHES, &FINISH_WORDS);
-        let effect = if self.row.cell("effect").is_some() {
+        // "metallic" stands in many a column of finishes.
+        let sparkle = self.row.cell("finish").and_then(|text| {
+            let effect = meaning(text, EFFECTS).word().filter(|word| *word != "none");
+            effect.filter(|_| degree(text, FINISHES).word().is_none())
+        });
+        let finish = match sparkle {
+            Some(_) => None,
+            None => self.degree("finish", FINISHES, &FINISH_WORDS),
+        };
+        let effect = if let Some(word) = sparkle {
+            self.clean.push(("effect", word.to_owned()));
+            let known = EFFECT_WORDS.iter().find(|(own, _)| *own == word);
+            known.and_then(|(_, effect)| *effect)
+        } else if self.row.cell("effect").is_some() {
             self.word("effect", EFFECTS, &EFFECT_WORDS).flatten()
         } else {
             self.effect_in_medium()

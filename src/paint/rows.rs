@@ -3,7 +3,7 @@
 use super::folded::fold;
 use super::formula::as_meant;
 use super::grid::lines_of_list;
-use super::header::{Heading, head_of, nearest_column};
+use super::header::{Head, Heading, head_of, nearest_column, unit};
 use super::line::{LONGEST_CELL, Line, MOST_ROWS};
 use super::list_error::ListError;
 use super::list_note::ListNote;
@@ -113,6 +113,7 @@ pub(super) fn read_rows(
             .map(String::as_str)
     }));
     let header = head.at.map(|at| &lines[at]);
+    let (head, body) = with_units_below(head, body);
     let (passed, body): (Vec<&Line>, Vec<&Line>) = body
         .iter()
         .take(MOST_ROWS)
@@ -149,12 +150,70 @@ pub(super) fn read_rows(
     }
 }
 
+/// Takes a line of units below the header into their columns.
+fn with_units_below(mut head: Head, body: &[Line]) -> (Head, &[Line]) {
+    let Some((first, rest)) = body.split_first().filter(|_| head.at.is_some()) else {
+        return (head, body);
+    };
+    let brackets = ['(', ')', '[', ']', ' '];
+    let unit_of = |at: usize, cell: &str| {
+        let measure = match head.headings.get(at)?.taken?.holds {
+            Holds::Number(measure) => Some(measure),
+            _ => None,
+        };
+        unit(cell.trim_matches(brackets), measure?)
+    };
+    let filled: Vec<(usize, &String)> = (0..)
+        .zip(&first.cells)
+        .filter(|(_, cell)| !cell.trim_matches(brackets).is_empty())
+        .collect();
+    let is_name = |at: usize| {
+        let taken = head.headings.get(at).and_then(|h| h.taken);
+        taken.is_some_and(|c| matches!(c.holds, Holds::Name))
+    };
+    let units: Vec<_> = filled
+        .iter()
+        .filter_map(|(at, cell)| Some((*at, unit_of(*at, cell)?)))
+        .collect();
+    let bracketed = |cell: &str| cell.starts_with(['(', '[']) && cell.ends_with([')', ']']);
+    let all_units = filled
+        .iter()
+        .all(|(at, cell)| bracketed(cell) || unit_of(*at, cell).is_some());
+    if units.is_empty() || !all_units || filled.iter().any(|(at, _)| is_name(*at)) {
+        return (head, body);
+    }
+    for (at, unit) in units {
+        head.headings[at].unit = Some(unit);
+    }
+    (head, rest)
+}
+
 /// A line that names no paint, whatever the list: a heading or a footnote in one cell, a line of units, the header once
 /// more, a total.
 fn no_paint(line: &Line, header: Option<&Line>, headings: &[Heading]) -> bool {
-    const TOTALS: [&str; 12] = [
-        "total", "totals", "sum", "summe", "gesamt", "somme", "suma", "totale", "totaal", "razem",
-        "celkem", "subtotal",
+    const TOTALS: [&str; 22] = [
+        "average",
+        "count",
+        "grand total",
+        "total general",
+        "sous total",
+        "moyenne",
+        "durchschnitt",
+        "mittelwert",
+        "anzahl",
+        "zwischensumme",
+        "total",
+        "totals",
+        "sum",
+        "summe",
+        "gesamt",
+        "somme",
+        "suma",
+        "totale",
+        "totaal",
+        "razem",
+        "celkem",
+        "subtotal",
     ];
     let filled: Vec<&String> = line.cells.iter().filter(|c| !c.is_empty()).collect();
     let used = headings.iter().filter(|h| h.taken.is_some()).count();

@@ -10,8 +10,8 @@ use std::io::{BufReader, Cursor, Read};
 pub(super) enum Shown {
     /// A hundred times the number, and the sign.
     Percent,
-    /// A currency, by its sign or letters.
-    Money(String),
+    /// A currency or a unit, by its sign or letters.
+    Sign(String),
 }
 
 /// Signs of currencies that formats show.
@@ -40,7 +40,12 @@ pub(super) fn by_code(code: &str) -> Option<Shown> {
         return Some(Shown::Percent);
     }
     let sign = SIGNS.into_iter().find(|sign| plain.contains(sign));
-    named.or(sign).map(|sign| Shown::Money(sign.to_owned()))
+    // `0.0 "fl oz"` shows a unit.
+    let unit = plain.split('"').nth(1).map(str::trim);
+    named
+        .or(sign)
+        .or(unit.filter(|unit| !unit.is_empty()))
+        .map(|sign| Shown::Sign(sign.to_owned()))
 }
 
 /// A number as it is shown, to be read like text.
@@ -49,7 +54,7 @@ pub(super) fn as_shown(value: f64, plain: String, shown: Option<&Shown>) -> Stri
         None => plain,
         // Twelve digits: 0.07 is 7 %, not 7.000000000000001.
         Some(Shown::Percent) => format!("{} %", (value * 1e14).round() / 1e12),
-        Some(Shown::Money(sign)) => format!("{plain} {sign}"),
+        Some(Shown::Sign(sign)) => format!("{plain} {sign}"),
     }
 }
 
@@ -111,7 +116,7 @@ fn is_cell(name: QName<'_>) -> bool {
 fn by_kind(cell: &BytesStart<'_>) -> Option<Shown> {
     match attribute(cell, "office:value-type")?.as_str() {
         "percentage" => Some(Shown::Percent),
-        "currency" => attribute(cell, "office:currency").map(Shown::Money),
+        "currency" => attribute(cell, "office:currency").map(Shown::Sign),
         _ => None,
     }
 }
@@ -139,14 +144,15 @@ mod tests {
         for (code, shown) in [
             ("0%", Some(Shown::Percent)),
             ("0.00%", Some(Shown::Percent)),
-            ("#,##0.00 [$€-407]", Some(Shown::Money("€".to_owned()))),
-            ("[$£-809]#,##0.00", Some(Shown::Money("£".to_owned()))),
+            ("#,##0.00 [$€-407]", Some(Shown::Sign("€".to_owned()))),
+            ("[$£-809]#,##0.00", Some(Shown::Sign("£".to_owned()))),
             (
                 "\"£\"#,##0.00;[Red]-\"£\"#,##0.00",
-                Some(Shown::Money("£".to_owned())),
+                Some(Shown::Sign("£".to_owned())),
             ),
             ("[$-409]d-mmm", None),
-            ("0\" % of it\"", None),
+            ("0.0 \"fl oz\"", Some(Shown::Sign("fl oz".to_owned()))),
+            ("0\"%\"", Some(Shown::Sign("%".to_owned()))),
             ("General", None),
             ("0.00", None),
         ] {

@@ -59,7 +59,7 @@ impl Amount {
 pub(super) fn says_nothing(text: &str) -> bool {
     let folded = fold(text);
     // Ticks and stars say something.
-    let says = |c| matches!(c, '✓' | '✔' | '*' | '★' | '●' | '○');
+    let says = |c| "✓✔☑☐*★●○■□◼◻◪◩◧◨◐◑".contains(c);
     let marks = folded.is_empty() && !text.chars().any(says);
     marks
         || matches!(
@@ -439,15 +439,19 @@ pub(super) fn share_of_a_pot(unit: &str) -> Option<f64> {
 fn share_in_words(folded: &str) -> Option<f64> {
     Some(match folded {
         "full" | "new" | "unopened" | "voll" | "neu" | "plein" | "pleine" | "lleno" | "pieno"
-        | "vol" | "fuld" | "full pot" => 1.0,
-        "three quarters" | "dreiviertel" => 0.75,
-        "half" | "half full" | "half empty" | "halb" | "halbvoll" | "halb voll" | "la mitad"
-        | "moitie" | "mitad" | "meta" | "half vol" | "halvt" | "a half" => 0.5,
-        "quarter" | "a quarter" | "quarter full" | "viertel" => 0.25,
+        | "vol" | "fuld" | "pelna" | "pelny" | "just opened" | "full pot" => 1.0,
+        "three quarters" | "dreiviertel" | "trois quarts" | "tres cuartos" => 0.75,
+        "two thirds" | "zwei drittel" => 2.0 / 3.0,
+        "one third" | "a third" | "third" | "ein drittel" | "un tiers" => 1.0 / 3.0,
+        "half" | "half full" | "half empty" | "halb" | "halbvoll" | "halb voll" | "halv"
+        | "medio" | "polowa" | "pol" | "about half" | "la mitad" | "moitie" | "mitad" | "meta"
+        | "half vol" | "halvt" | "a half" => 0.5,
+        "quarter" | "a quarter" | "quarter full" | "viertel" | "un quart" | "un cuarto"
+        | "kwart" => 0.25,
         "nearly empty" | "almost empty" | "fast leer" | "presque vide" | "casi vacio" => 0.1,
         "nearly full" | "almost full" | "fast voll" => 0.9,
-        "empty" | "leer" | "vide" | "vacio" | "vuoto" | "leeg" | "tom" | "out" | "used up"
-        | "none" | "keine" => 0.0,
+        "empty" | "pusta" | "pusty" | "leer" | "vide" | "vacio" | "vuoto" | "leeg" | "tom"
+        | "out" | "used up" | "none" | "keine" => 0.0,
         _ => return None,
     })
 }

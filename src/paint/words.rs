@@ -519,9 +519,10 @@ pub(super) fn of(words: &'static str) -> impl Iterator<Item = &'static str> {
 
 /// True for a header by which colours go beyond doubt: "RGB" beside "Hex".
 pub(super) fn heads_colours(written: &str) -> bool {
-    let folded = fold(written);
+    let outside = written.split(['(', '[']).next().unwrap_or_default();
+    let folded = fold(outside);
     let hex = PAINT_COLUMNS.iter().find(|c| c.name == "hex");
-    hex.is_some_and(|c| of(c.words).any(|w| w == folded))
+    hex.is_some_and(|c| c.name == folded || of(c.words).any(|w| w == folded))
 }
 
 /// Our own words of a column, to be told; none for a column that holds anything else.
@@ -682,9 +683,25 @@ fn halved(own: &str) -> Option<&'static str> {
     })
 }
 
+/// Marks on tubes that tell how a paint hides: a filled square, half a one, an empty one. Common practice, no source.
+fn by_mark(text: &str, words: Words) -> Option<&'static str> {
+    if words != OPACITIES {
+        return None;
+    }
+    match text.trim() {
+        "■" | "◼" | "●" => Some("opaque"),
+        "◪" | "◩" | "◧" | "◨" | "◐" | "◑" => Some("semi-opaque"),
+        "□" | "◻" | "○" => Some("transparent"),
+        _ => None,
+    }
+}
+
 /// Reads a cell that tells a degree: a word of it that is not known may turn it round ("covers poorly"), so none is passed
 /// over.
 pub(super) fn degree(text: &str, words: Words) -> Meaning {
+    if let Some(own) = by_mark(text, words) {
+        return Meaning::Taken(own);
+    }
     let folded = fold(text);
     let fillers = [&FILLERS[..], &VERY[..]];
     if let Some(found) = as_a_whole(text, &folded, words, &fillers) {
@@ -716,6 +733,9 @@ pub(super) fn degree(text: &str, words: Words) -> Meaning {
 
 /// Reads a cell by a table of words: the whole cell, then without fillers, then the words that stand in it.
 pub(super) fn meaning(text: &str, words: Words) -> Meaning {
+    if let Some(own) = by_mark(text, words) {
+        return Meaning::Taken(own);
+    }
     let folded = without_what_is_absent(&fold(text));
     if folded.is_empty() && !fold(text).is_empty() {
         return Meaning::Nothing;
