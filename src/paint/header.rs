@@ -77,9 +77,13 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
         let colour = |h: &Heading| h.taken.is_some_and(|c| c.name == "hex");
         let at = headings.iter().position(colour).unwrap_or(0);
         let has_one = |line: &Line| line.cells.get(at).is_some_and(|c| looks_like_a_colour(c));
+        let is_a_head = |line: &Line| {
+            let cell = line.cells.get(at);
+            cell.is_some_and(|c| !c.is_empty() && parse_colour(c).is_err())
+        };
         match lines {
             [first, rest @ ..]
-                if !rest.is_empty() && !has_one(first) && rest.iter().all(has_one) =>
+                if !rest.is_empty() && is_a_head(first) && rest.iter().all(has_one) =>
             {
                 return Head {
                     at: Some(0),

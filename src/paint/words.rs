@@ -683,8 +683,16 @@ fn halved(own: &str) -> Option<&'static str> {
     })
 }
 
-/// Marks on tubes that tell how a paint hides: a filled square, half a one, an empty one. Common practice, no source.
+/// Marks on tubes that tell how a paint hides: a filled square, half a one, an empty one (common practice, no source); and
+/// boxes that are ticked or not.
 fn by_mark(text: &str, words: Words) -> Option<&'static str> {
+    if words == YES_NO {
+        return match text.trim() {
+            "☑" => Some("yes"),
+            "☐" => Some("no"),
+            _ => None,
+        };
+    }
     if words != OPACITIES {
         return None;
     }
