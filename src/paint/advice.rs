@@ -2,6 +2,7 @@
 
 use super::called::{Called, called};
 use super::list::{LetDown, LetDownColour, Opacity, Paint, PaintList};
+use super::medium::Medium;
 use super::reflectance::reconstruct;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use std::fmt;
@@ -35,10 +36,19 @@ pub enum ListAdvice {
         /// Its lightness.
         lightness: f64,
     },
-    /// Its screen colour does not tell how strongly it tints.
+    /// Their screen colours do not tell how strongly they tint.
     LetDownWanted {
+        /// The paints.
+        paints: Vec<String>,
+    },
+    /// A thinner that such a paint does not take.
+    OtherThinner {
         /// The paint.
         paint: String,
+        /// Its medium.
+        medium: Medium,
+        /// What is to thin it.
+        thinner: String,
     },
     /// Called by a colour word that hardly anybody would use of it.
     NotItsName {
@@ -143,6 +153,30 @@ fn contradicted(paint: &Paint, let_down: &LetDown) -> Option<ListAdvice> {
     Some(ListAdvice::LetDownContradicts {
         paint: paint.name.clone(),
         why,
+    })
+}
+
+/// Water in an enamel, white spirit in an acrylic. Oils are let be: some take water. Common practice, no source.
+fn other_thinner(paint: &Paint) -> Option<ListAdvice> {
+    const SPIRITS: [&str; 5] = [
+        "white spirit",
+        "turpentine",
+        "terpentin",
+        "turps",
+        "mineral spirit",
+    ];
+    let (medium, thinner) = (paint.medium?, paint.thinner.as_deref()?);
+    let other = match medium {
+        Medium::Acrylic | Medium::Emulsion | Medium::Watercolour => {
+            SPIRITS.iter().any(|spirit| thinner.contains(spirit))
+        }
+        Medium::Enamel | Medium::Lacquer => thinner == "water",
+        _ => false,
+    };
+    other.then(|| ListAdvice::OtherThinner {
+        paint: paint.name.clone(),
+        medium,
+        thinner: thinner.to_owned(),
     })
 }
 
@@ -260,19 +294,19 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
                 paint: paint.name.clone(),
             }),
     );
-    all.extend(
-        mixed
-            .iter()
-            .filter(|paint| {
-                let see_through = paint.opacity == Some(Opacity::Transparent);
-                let dark =
-                    paint.colour.l < DARK_IN_THE_POT && paint.opacity != Some(Opacity::Opaque);
-                !paint.strength_is_known() && (see_through || dark) && !black_in_the_pot(paint)
-            })
-            .map(|paint| ListAdvice::LetDownWanted {
-                paint: paint.name.clone(),
-            }),
-    );
+    all.extend(paints.iter().filter_map(other_thinner));
+    let wanted: Vec<String> = mixed
+        .iter()
+        .filter(|paint| {
+            let see_through = paint.opacity == Some(Opacity::Transparent);
+            let dark = paint.colour.l < DARK_IN_THE_POT && paint.opacity != Some(Opacity::Opaque);
+            !paint.strength_is_known() && (see_through || dark) && !black_in_the_pot(paint)
+        })
+        .map(|paint| paint.name.clone())
+        .collect();
+    if !wanted.is_empty() {
+        all.push(ListAdvice::LetDownWanted { paints: wanted });
+    }
     let without = mixed.iter().filter(|paint| paint.opacity.is_none()).count();
     if without > 0 {
         all.push(ListAdvice::NoOpacity {
@@ -323,9 +357,23 @@ impl fmt::Display for ListAdvice {
                 f,
                 "{paint}: L* {lightness:.0} is lighter than dried paint gets; was the swatch overexposed?"
             ),
-            Self::LetDownWanted { paint } => write!(
+            Self::OtherThinner {
+                paint,
+                medium,
+                thinner,
+            } => write!(
                 f,
-                "{paint}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3"
+                "{paint}: {medium} thinned with {thinner}: is one of the two a slip? What its label says goes before"
+            ),
+            Self::LetDownWanted { paints } if paints.len() > 1 => write!(
+                f,
+                "{}: dark or transparent in the pot, so their strengths are guesses; of each mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3",
+                paints.join(", ")
+            ),
+            Self::LetDownWanted { paints } => write!(
+                f,
+                "{}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3",
+                paints.concat()
             ),
             Self::NotItsName {
                 paint,

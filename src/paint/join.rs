@@ -147,7 +147,9 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
         .chain(OVER_CARDS_COLUMNS)
         .chain(["measured_by"]);
     table.write_record(header).map_err(failed)?;
-    for (_, entries) in &groups {
+    let shared = groups.iter().filter(|(_, e)| e.len() > 1).count();
+    for (_, entries) in &mut groups {
+        without_readings_held(entries);
         table
             .write_record(
                 joined_row(entries, &mut contradictions)
@@ -159,7 +161,7 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
     Ok(Joined {
         text: table.into_inner().map_err(failed)?,
         paints: groups.len(),
-        shared: groups.iter().filter(|(_, e)| e.len() > 1).count(),
+        shared,
         contradictions,
         at_home: at_home(lists),
     })
@@ -197,6 +199,20 @@ fn names_of(lists: &[PaintList]) -> Vec<String> {
             }
         })
         .collect()
+}
+
+/// A reading that a club's list holds already, by its list and its colour, does not count once more.
+fn without_readings_held(entries: &mut Vec<Entry<'_>>) {
+    let held: Vec<String> = entries
+        .iter()
+        .flat_map(|e| e.row.iter().filter(|(column, _)| *column == "measured_by"))
+        .flat_map(|(_, who)| who.split(';').map(|one| one.trim().to_owned()))
+        .collect();
+    let own = |e: &Entry<'_>| format!("{} {}", e.list, e.paint.colour.to_srgb8());
+    let is_club = |e: &Entry<'_>| e.row.iter().any(|(column, _)| *column == "measured_by");
+    if entries.iter().any(is_club) {
+        entries.retain(|e| is_club(e) || !held.contains(&own(e)));
+    }
 }
 
 fn stem(file: &str) -> String {
@@ -499,6 +515,22 @@ mod tests {
             told[1].contains("ann says medium enamel, others say acrylic"),
             "{told:?}"
         );
+    }
+
+    #[test]
+    fn a_member_who_is_in_the_clubs_list_does_not_count_twice() {
+        let ann = || list("ann.csv", "name,hex\nBrick,#93503d\n");
+        let ben = list("ben.csv", "name,hex\nBrick,#9a5743\n");
+        let club = join(&[ann(), ben]).unwrap();
+        let club = list("club.csv", &String::from_utf8(club.text).unwrap());
+        let again = join(&[club.clone(), ann()]).unwrap();
+        let again = list("again.csv", &String::from_utf8(again.text).unwrap());
+        assert_eq!(again.paints()[0].colour, club.paints()[0].colour);
+        // Another reading of hers counts.
+        let new = list("ann.csv", "name,hex\nBrick,#8d4a37\n");
+        let again = join(&[club.clone(), new]).unwrap();
+        let again = list("again.csv", &String::from_utf8(again.text).unwrap());
+        assert!(again.paints()[0].colour.l < club.paints()[0].colour.l);
     }
 
     #[test]

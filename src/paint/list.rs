@@ -527,8 +527,8 @@ impl Cells<'_> {
         let strength = self.number(
             "strength",
             Measure::Ratio,
-            (0.001, 100.0),
-            "a strength above 0 and up to 100 (1 is a typical paint)",
+            (0.001, 20.0),
+            "a strength above 0 and up to 20 (1 is a typical paint; percent with its sign, 80 %)",
         );
         let density = self.number(
             "density_g_per_ml",

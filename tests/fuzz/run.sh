@@ -29,8 +29,10 @@ for target in "${targets[@]}"; do
     *) cp "seeds/$target"/* "$corpus/" ;;
   esac
   echo "== $target, $seconds s"
+  log=$here/$target.log
+  status=0
   "$here/$triple/release/$target" "$corpus" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=2048 \
-    -max_len=65536 -artifact_prefix="$here/failures/$target-" -print_final_stats=1 -verbosity=0 2>&1 |
-    grep -E 'stat::number_of_executed|stat::new_units|stat::peak_rss|ERROR|panicked|Test unit|SUMMARY' || true
-  [ "${PIPESTATUS[0]}" = 0 ] || { echo "$target: an input failed; see $here/failures" >&2; exit 1; }
+    -max_len=65536 -artifact_prefix="$here/failures/$target-" -print_final_stats=1 -verbosity=0 >"$log" 2>&1 || status=$?
+  grep -E 'stat::number_of_executed|stat::new_units|stat::peak_rss|ERROR|panicked|Test unit|SUMMARY' "$log" || true
+  [ "$status" = 0 ] || { echo "$target: an input failed; see $here/failures" >&2; exit 1; }
 done
