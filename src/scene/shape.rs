@@ -119,8 +119,8 @@ enum LightShape {
 struct KnownShape {
     /// What it is, such as "clay roof tile, red"; `hillwash materials` lists them.
     material: String,
-    /// Outline of it.
-    region: Vec<Point>,
+    /// Outline of it, or a box.
+    region: OutlineShape,
     /// Outlines that are left out of it.
     leave_out: Option<Vec<Vec<Point>>>,
 }
