@@ -549,6 +549,10 @@ impl ScaleRatio {
     fn nearest(text: &str) -> Option<String> {
         let lower = text.to_lowercase();
         let in_inches = lower.contains("inch") || text.contains('"');
+        // British track of 18.2 and 18.83 mm at 4 mm to the foot.
+        if lower.replace(' ', "").contains("finescale") {
+            return Some("EM\" or \"P4".to_owned());
+        }
         // A height or a gauge in millimetres, or a bare one such as 16.5, is no ratio.
         if lower.contains("mm") {
             return None;

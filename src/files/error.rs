@@ -3,7 +3,7 @@
 use super::nearest::nearest_path;
 use crate::problem::{Explain, Place};
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// A file that cannot be read or written.
 #[derive(Debug, thiserror::Error)]
@@ -156,10 +156,24 @@ impl Explain for FileError {
     fn hint(&self) -> Option<String> {
         match self {
             Self::Missing { path, .. } => match nearest_path(path) {
-                Some(nearest) => Some(format!(
-                    "check the spelling: did you mean \"{}\"?",
-                    nearest.display()
-                )),
+                Some(nearest) => {
+                    let last = |path: &Path| {
+                        let name = path.file_name().unwrap_or_default();
+                        name.to_string_lossy().into_owned()
+                    };
+                    let folder = nearest.parent().map(last).unwrap_or_default();
+                    let same = path.parent().map(last).unwrap_or_default() == folder;
+                    let name = last(&nearest);
+                    Some(if same {
+                        format!(
+                            "check the spelling: did you mean \"{name}\"? It lies in the same folder"
+                        )
+                    } else {
+                        format!(
+                            "check the spelling: did you mean the folder \"{folder}\", and \"{name}\" in it?"
+                        )
+                    })
+                }
                 None => {
                     Some("check the spelling and the folder; upper and lower case count".to_owned())
                 }
