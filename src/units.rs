@@ -549,10 +549,6 @@ impl ScaleRatio {
     fn nearest(text: &str) -> Option<String> {
         let lower = text.to_lowercase();
         let in_inches = lower.contains("inch") || text.contains('"');
-        // British track of 18.2 and 18.83 mm at 4 mm to the foot.
-        if lower.replace(' ', "").contains("finescale") {
-            return Some("EM\" or \"P4".to_owned());
-        }
         // A height or a gauge in millimetres, or a bare one such as 16.5, is no ratio.
         if lower.contains("mm") {
             return None;
@@ -696,7 +692,12 @@ impl FromStr for ScaleRatio {
             }),
             None => Err(UnitError::UnknownScale {
                 found: text.to_owned(),
-                nearest: Self::nearest(wanted),
+                // British track of 18.2 and 18.83 mm at 4 mm to the foot.
+                nearest: if text.trim().to_lowercase().starts_with("fine") {
+                    Some("EM\" or \"P4".to_owned())
+                } else {
+                    Self::nearest(wanted)
+                },
             }),
         }
     }
@@ -708,6 +709,19 @@ mod tests {
 
     fn near(a: f64, b: f64) -> bool {
         (a - b).abs() < 1e-9 * b.abs().max(1.0)
+    }
+
+    #[test]
+    fn finescale_has_an_answer() {
+        for text in ["finescale", "fine scale", "Finescale"] {
+            let refused = text.parse::<ScaleRatio>().unwrap_err();
+            assert!(
+                refused
+                    .hint()
+                    .is_some_and(|hint| hint.contains("\"EM\" or \"P4\"")),
+                "{text}"
+            );
+        }
     }
 
     #[test]
