@@ -15,8 +15,8 @@ const medium = $('paint-medium');
 
 /** What the two lists are called, and which columns their rows show. */
 const LISTS = {
-  paints: { one: 'paint', many: 'paints', kind: 'medium', amount: 'on_hand_ml', unit: 'ml' },
-  scatter: { one: 'kind', many: 'kinds of scatter', kind: 'material', amount: 'on_hand_g', unit: 'g' },
+  paints: { one: 'paint', single: 'paint', many: 'paints', kind: 'medium', amount: 'on_hand_ml', unit: 'ml' },
+  scatter: { one: 'kind', single: 'kind of scatter', many: 'kinds of scatter', kind: 'material', amount: 'on_hand_g', unit: 'g' },
 };
 let of = 'paints';
 /** The row that is open to be changed; none below 0. */
@@ -83,12 +83,14 @@ function openRow(told, at) {
   (at < 0 ? row?.querySelector('button') : row?.querySelector('input'))?.focus();
 }
 
+/** "5 paints", "1 kind of scatter". */
+const counted = ({ rows }) => `${rows.length} ${rows.length === 1 ? LISTS[of].single : LISTS[of].many}`;
+
 function show(told) {
   const list = LISTS[of];
-  const many = `${told.rows.length} ${told.rows.length === 1 ? list.one : list.many}`;
   $('paint-file').textContent = told.starter
     ? `You have no list yet: these are ${told.rows.length} invented paints, to try with. Put your own in their place.`
-    : told.rows.length ? `${told.file}: ${many}.` : 'No list of scatter yet. Write what you have row by row, or paste a list below.';
+    : told.rows.length ? `${told.file}: ${counted(told)}.` : 'No list of scatter yet. Write what you have row by row, or paste a list below.';
   $('paint-kind').textContent = list.kind;
   $('paint-medium-row').hidden = of !== 'paints' || (medium.value === '' && told.rows.every((row) => row.own !== null));
   cells = told.cells.length ? told.cells : [['name', 'hex']];
@@ -134,7 +136,7 @@ async function look(keep) {
     show(told);
     const notes = told.notes.length ? ` ${told.notes.map(sentence).join(' ')}` : '';
     if (!keep) {
-      tell(`${told.rows.length} ${LISTS[of].many}, not kept yet.${notes}`);
+      tell(`${counted(told)}, not kept yet.${notes}`);
       return;
     }
     asIs = told.text;

@@ -37,14 +37,11 @@ fn is_price_by_volume(written: &str) -> bool {
     let (before, after) = written.rsplit_once('/').unwrap_or((written, ""));
     let unit = after.trim_start_matches(|c: char| c.is_ascii_digit() || c == ' ');
     let unit = unit.trim_end_matches([')', ']', ' ']);
-    !before.is_empty()
-        && !unit.is_empty()
-        && (values::factor(Measure::Volume, unit).is_some()
-            && before.chars().any(|c| "€£$¥".contains(c))
-            || fold(before)
-                .split(' ')
-                .any(|w| values::currency(w).is_some())
-                && values::factor(Measure::Volume, unit).is_some())
+    let is_money = before.contains(['€', '£', '$', '¥'])
+        || fold(before)
+            .split(' ')
+            .any(|w| values::currency(w).is_some());
+    is_money && values::factor(Measure::Volume, unit).is_some()
 }
 
 /// Finds the header row and the meaning of each column.

@@ -433,6 +433,11 @@ mod tests {
         PaintList::parse(file, text.as_bytes(), &|_| Err(String::new())).unwrap()
     }
 
+    fn sentences(joined: &Joined) -> Vec<String> {
+        let all = joined.contradictions.iter();
+        all.map(ToString::to_string).collect()
+    }
+
     #[test]
     fn readings_are_pooled_by_their_errors_and_contradictions_named() {
         let joined = join(&[
@@ -448,11 +453,7 @@ mod tests {
         ])
         .unwrap();
         assert_eq!((joined.paints, joined.shared), (3, 1));
-        let told: Vec<String> = joined
-            .contradictions
-            .iter()
-            .map(ToString::to_string)
-            .collect();
+        let told = sentences(&joined);
         assert_eq!(told.len(), 2, "{told:?}");
         assert!(told[0].contains("the colour in cy is ΔE00"), "{told:?}");
         assert!(told[1].contains("ben says medium enamel"), "{told:?}");
@@ -485,11 +486,7 @@ mod tests {
             list("ben.csv", "name,hex,medium\nBrick,#3d5093,enamel\n"),
         ])
         .unwrap();
-        let told: Vec<String> = joined
-            .contradictions
-            .iter()
-            .map(ToString::to_string)
-            .collect();
+        let told = sentences(&joined);
         assert!(
             told[0].contains("nothing here says which is right"),
             "{told:?}"
@@ -502,11 +499,7 @@ mod tests {
             list("cy.csv", "name,hex,medium\nBrick,#94513e,acrylic\n"),
         ])
         .unwrap();
-        let told: Vec<String> = joined
-            .contradictions
-            .iter()
-            .map(ToString::to_string)
-            .collect();
+        let told = sentences(&joined);
         assert!(
             told[0].contains("in ann") && told[0].contains("off the others"),
             "{told:?}"
