@@ -230,6 +230,11 @@ pub fn parse_colour(text: &str) -> Result<LabD65, ColourTextError> {
     let quotes = ['"', '\'', '“', '”', '‘', '’', ';', ','];
     let text = text.replace('＃', "#").replace("# ", "#");
     let found = text.trim().trim_matches(quotes).trim();
+    // "[138, 107, 74]", as programs write three channels.
+    let found = [('[', ']'), ('(', ')')]
+        .into_iter()
+        .find_map(|(open, close)| found.strip_prefix(open)?.strip_suffix(close))
+        .map_or(found, str::trim);
     let digits = found
         .strip_prefix("0x")
         .or_else(|| found.strip_prefix("0X"))

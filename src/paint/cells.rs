@@ -23,6 +23,8 @@ pub(super) type Clean = Vec<(CleanRow, Vec<String>)>;
 pub(super) struct Cells<'a> {
     pub(super) row: &'a Row,
     pub(super) decimals: Decimals,
+    /// The words above the header that name the light.
+    pub(super) light: &'a str,
     pub(super) faults: &'a mut Vec<ListError>,
     pub(super) notes: &'a mut Vec<ListNote>,
     pub(super) clean: CleanRow,
@@ -165,19 +167,6 @@ impl Cells<'_> {
             self.clean.push(("hex", Srgb8(rgb).to_string()));
             LabD65::from(Srgb8(rgb))
         })
-    }
-
-    /// A colour that must be there.
-    pub(super) fn needed_colour(&mut self, column: &'static str) -> Option<LabD65> {
-        if self.row.cell(column).is_none() {
-            self.faults.push(ListError::ColourCount {
-                place: self.place(column),
-                name: self.row.cell("name").unwrap_or_default().to_owned(),
-                found: "no colour",
-                expected: "a colour in hex",
-            });
-        }
-        self.colour(column)
     }
 
     /// One of a few words, each with what it stands for; `vocabulary` holds what means the same.

@@ -12,6 +12,9 @@ use std::borrow::Cow;
 const MOST_COLUMNS: usize = 200;
 pub(super) const MOST_FAULTS: usize = 200;
 
+/// Stands for a stroke within a cell while a table divided by strokes is read; a sign that nobody has.
+const STROKE: &str = "\u{f8ff0}";
+
 /// Characters of Windows-1252 from 0x80 to 0x9f; a blank where none is defined.
 ///
 /// # Source
@@ -135,6 +138,10 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
         });
         return Vec::new();
     }
+    // A stroke with a backslash before it is part of a cell, as Markdown writes it.
+    let own_stroke = divided_by == b'|' && text.contains("\\|");
+    let without = own_stroke.then(|| text.replace("\\|", STROKE));
+    let text = without.as_deref().unwrap_or(text);
     let closed_up = quotes_closed_up(text, divided_by);
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(divided_by)
@@ -172,7 +179,12 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
                     });
                     break;
                 }
-                let cells: Vec<String> = record.iter().map(tidied).collect();
+                let mut cells: Vec<String> = record.iter().map(tidied).collect();
+                if own_stroke {
+                    for cell in &mut cells {
+                        *cell = cell.replace(STROKE, "|");
+                    }
+                }
                 let rule = |cell: &String| cell.chars().all(|c| matches!(c, '-' | ':' | '=' | ' '));
                 if cells.iter().all(rule) {
                     continue;

@@ -27,6 +27,8 @@ pub(super) struct Head {
     /// Where the header row stands among the lines; none when there is no such row.
     pub(super) at: Option<usize>,
     pub(super) headings: Vec<Heading>,
+    /// True where the line above the header was needed to say what a column holds.
+    pub(super) in_two_lines: bool,
 }
 
 /// Lines among which the header is looked for.
@@ -85,9 +87,16 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
                 return Head {
                     at: Some(0),
                     headings: self::headings(&first.cells, rest, columns),
+                    in_two_lines: false,
                 };
             }
-            _ => return Head { at: None, headings },
+            _ => {
+                return Head {
+                    at: None,
+                    headings,
+                    in_two_lines: false,
+                };
+            }
         }
     }
     let at = best.unwrap_or(0);
@@ -95,12 +104,37 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
         return Head {
             at: None,
             headings: Vec::new(),
+            in_two_lines: false,
         };
     };
+    let above = at.checked_sub(1).map(|above| &lines[above]);
+    let words = above.map(|above| under(above, header, columns));
     Head {
         at: Some(at),
-        headings: headings(&header.cells, &lines[at + 1..], columns),
+        headings: headings(
+            words.as_ref().unwrap_or(&header.cells),
+            &lines[at + 1..],
+            columns,
+        ),
+        in_two_lines: words.is_some_and(|words| words != header.cells),
     }
+}
+
+/// The words of a header in two lines: "Pot" above "ml" is "Pot (ml)". A word that is clear by itself stays as it is.
+fn under(above: &Line, header: &Line, columns: &'static [Column]) -> Vec<String> {
+    let joined = |(own, above): (&String, &String)| {
+        let both = if own.is_empty() {
+            above.clone()
+        } else {
+            format!("{above} ({own})")
+        };
+        let is_clear = |words: &str| exactly(words, columns).is_some();
+        let wanted = !above.is_empty() && !is_clear(own) && is_clear(&both);
+        if wanted { both } else { own.clone() }
+    };
+    let nothing = String::new();
+    let above = above.cells.iter().chain(std::iter::repeat(&nothing));
+    header.cells.iter().zip(above).map(joined).collect()
 }
 
 /// The cells below a header.

@@ -31,7 +31,17 @@ pub(super) fn tidied(cell: &str) -> String {
         })
         .filter(|c| !unseen(*c))
         .collect();
+    // The points of a copied list, and the arrow behind a link.
     let cell = cell.trim();
+    let cell = cell
+        .strip_prefix(['•', '◦', '▪', '‣', '▸', '►', '➤', '·'])
+        .filter(|rest| rest.starts_with(' '))
+        .unwrap_or(cell);
+    let cell = [" ->", " →", " ›", " »"]
+        .iter()
+        .find_map(|arrow| cell.strip_suffix(arrow))
+        .unwrap_or(cell)
+        .trim();
     // ="0123" is how a spreadsheet is made to keep a text.
     let cell = cell
         .strip_prefix("=\"")

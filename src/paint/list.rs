@@ -1,6 +1,7 @@
 //! The paint list: text in, a checked [`PaintList`] or all of its faults out.
 
 use super::cells::{Cells, Clean, CleanRow};
+use super::folded::fold;
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
@@ -315,6 +316,7 @@ impl PaintList {
             let mut cells = Cells {
                 row,
                 decimals: table.decimals,
+                light: &table.light,
                 faults: &mut *faults,
                 notes: &mut self.notes,
                 clean: CleanRow::new(),
@@ -488,7 +490,7 @@ impl Cells<'_> {
         let thin = ["name", "medium"]
             .iter()
             .any(|c| self.row.cell(c).is_some_and(is_thin));
-        let known = self.known_colour(read);
+        let known = self.known_colour(read, "one of hex, lab_l with lab_a and lab_b, or spectrum");
         let spectrum = (self.spectrum("let_down_spectrum", read))
             .map(|s| LetDownColour::Spectrum(Box::new(s)));
         let first = self.let_down(LET_DOWN_COLUMNS[0], spectrum);
@@ -582,10 +584,7 @@ impl Cells<'_> {
     /// The binder. A "wash" is one of its binder and thin; alone it says nothing of what binds it.
     fn medium(&mut self) -> Option<Medium> {
         let text = self.row.cell("medium")?;
-        if matches!(
-            super::folded::fold(text).as_str(),
-            "wash" | "glaze" | "filter"
-        ) {
+        if matches!(fold(text).as_str(), "wash" | "glaze" | "filter") {
             self.clean.push(("medium", text.to_owned()));
             return None;
         }
@@ -672,9 +671,10 @@ impl Cells<'_> {
     }
 
     /// The paint's colour, how it is known, and its measured reflectance if any.
-    fn known_colour(
+    pub(super) fn known_colour(
         &mut self,
         read: &ReadNamedFile<'_>,
+        expected: &'static str,
     ) -> Option<(LabD65, ColourSource, Option<Spectrum>)> {
         let channels = self.three_channels();
         let given = [
@@ -695,7 +695,7 @@ impl Cells<'_> {
                 } else {
                     "no colour"
                 },
-                expected: "one of hex, lab_l with lab_a and lab_b, or spectrum",
+                expected,
             });
         }
         let hex = self.colour("hex");
@@ -767,8 +767,16 @@ impl Cells<'_> {
                 .any(|column| self.row.header(column).to_lowercase().contains(mark))
         };
         let illuminant = self.row.cell("illuminant").map(str::to_lowercase);
-        let stated = illuminant.as_deref().unwrap_or_default();
+        let above =
+            (self.light.contains("d50") || self.light.contains("d65")).then_some(self.light);
+        let stated = illuminant.as_deref().or(above).unwrap_or_default();
         let under_d50 = headed("d50") || stated.contains("d50");
+        let ten = |words: &str| fold(words).split(' ').any(|word| word == "10");
+        if (headed("10°") || ten(stated) || ten(self.light))
+            && !self.notes.contains(&ListNote::TenDegrees)
+        {
+            self.notes.push(ListNote::TenDegrees);
+        }
         if !stated.is_empty() && !stated.contains("d50") && !stated.contains("d65") {
             self.faults.push(ListError::OutOfRange {
                 place: self.place("illuminant"),

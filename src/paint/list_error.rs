@@ -319,7 +319,7 @@ impl Explain for ListError {
             } => Some(match nearest {
                 Some(nearest) => format!("did you mean \"{missing}\" by \"{nearest}\"?"),
                 None if *missing == "hex" => {
-                    "each paint needs a colour: write the hex of its swatch, such as #7a5b48, in a column hex".to_owned()
+                    "each row needs a colour: write the hex of its swatch, such as #7a5b48, in a column hex".to_owned()
                 }
                 None => "write name above the column that holds the names".to_owned(),
             }),

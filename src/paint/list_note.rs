@@ -29,6 +29,8 @@ pub enum ListNote {
     Above {
         /// The header's line.
         header: usize,
+        /// True where a word of them was needed.
+        used: bool,
     },
     /// Header words that were taken for columns of ours.
     Columns {
@@ -94,6 +96,8 @@ pub enum ListNote {
     },
     /// Lightness, a* and b* that their header says are under D50.
     UnderD50,
+    /// Lightness, a* and b* of the observer for 10°.
+    TenDegrees,
     /// Ounces were taken for those of the United States.
     Ounces,
     /// A medium was taken for paints without one.
@@ -145,11 +149,13 @@ impl fmt::Display for ListNote {
                 )
             }
             Self::NoHeader { taken, unused } => no_header(f, taken, unused),
-            Self::Above { header } => {
-                write!(
-                    f,
-                    "the header row is line {header}; what stands above it is not used"
-                )
+            Self::Above { header, used } => {
+                let rest = if *used {
+                    "of what stands above it, only what heads a column or names the light is used"
+                } else {
+                    "what stands above it is not used"
+                };
+                write!(f, "the header row is line {header}; {rest}")
             }
             Self::Columns { taken } => write!(
                 f,
@@ -218,6 +224,10 @@ impl fmt::Display for ListNote {
             ),
             Self::UnderD50 => f.write_str(
                 "L*, a* and b* taken as under D50, as the list says, and converted to D65 (Bradford)",
+            ),
+            Self::TenDegrees => f.write_str(
+                "L*, a* and b* of the 10° observer taken as of the 2° one: greys hardly differ, vivid colours by up to 5 \
+                 (CIEDE2000); give the 2° values or the spectra if the instrument has them",
             ),
             Self::Ounces => f.write_str(
                 "ounces taken as fluid ounces of the United States, 29.57 ml; the imperial one is 28.41 ml",

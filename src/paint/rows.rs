@@ -55,6 +55,18 @@ pub(super) struct Table {
     /// Headers of columns that are not ours.
     pub(super) unused: Vec<String>,
     pub(super) decimals: Decimals,
+    /// The words above the header that name the light or the observer.
+    pub(super) light: String,
+}
+
+/// The words above a header that name an illuminant or an observer: "D50", "10".
+fn light_above(lines: &[Line]) -> String {
+    let cells = lines.iter().flat_map(|line| &line.cells);
+    let told = cells.map(|cell| fold(cell)).filter(|cell| {
+        let mut words = cell.split(' ');
+        words.any(|w| matches!(w, "d50" | "d65" | "observer" | "beobachter" | "illuminant"))
+    });
+    told.collect::<Vec<_>>().join(" ")
 }
 
 /// Reads a table; `file` is its name for messages. All faults that can be told at this level are gathered.
@@ -91,9 +103,11 @@ pub(super) fn read_rows(
         Some(at) => tell_header(&here, &lines[at], (&head.headings, columns), notes, faults),
         None => notes.push(no_header(&head.headings)),
     }
+    let light = light_above(&lines[..head.at.unwrap_or(0)]);
     if let Some(at) = head.at.filter(|at| *at > 0) {
         notes.push(ListNote::Above {
             header: lines[at].number,
+            used: head.in_two_lines || !light.is_empty(),
         });
     }
     if body.len() > MOST_ROWS {
@@ -147,6 +161,7 @@ pub(super) fn read_rows(
         rows,
         unused: unused.map(|h| h.written.clone()).collect(),
         decimals,
+        light,
     }
 }
 

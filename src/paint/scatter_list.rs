@@ -101,12 +101,15 @@ impl ScatterList {
             let mut cells = Cells {
                 row,
                 decimals: table.decimals,
+                light: &table.light,
                 faults: &mut faults,
                 notes: &mut notes,
                 clean: Vec::new(),
             };
             let name = cells.name(&mut seen);
-            let colour = cells.needed_colour("hex");
+            let no_files = |_: &str| Err("a kind of scatter has no spectrum".to_owned());
+            let colour = cells.known_colour(&no_files, "one of hex, or lab_l with lab_a and lab_b");
+            let colour = colour.map(|(lab, ..)| lab);
             let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
             let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
             let material = cells.word("material", MATERIALS, &Material::ALL);

@@ -296,6 +296,30 @@ fn is_rough(word: &str) -> bool {
     )
 }
 
+/// A word for what holds a paint: "bottle 17 ml".
+fn is_a_pot(word: &str) -> bool {
+    matches!(
+        word,
+        "bottle"
+            | "pot"
+            | "jar"
+            | "tube"
+            | "tin"
+            | "flasche"
+            | "glas"
+            | "dose"
+            | "flacon"
+            | "flesje"
+            | "potje"
+            | "bote"
+            | "frasco"
+            | "barattolo"
+            | "flacone"
+            | "butelka"
+            | "lahvicka"
+    )
+}
+
 /// A currency as the sign, the letters of ISO 4217 or the usual short word; a hundredth of it gives 0.01.
 pub(super) fn currency(text: &str) -> Option<(&'static str, f64)> {
     let folded = fold(text);
@@ -303,7 +327,12 @@ pub(super) fn currency(text: &str) -> Option<(&'static str, f64)> {
         "€" => "EUR",
         "£" => "GBP",
         "$" | "US$" | "USD" => "USD",
-        "¥" => "JPY",
+        "¥" | "円" => "JPY",
+        "元" => "CNY",
+        "₩" | "원" => "KRW",
+        "₽" => "RUB",
+        "₺" => "TRY",
+        "₴" => "UAH",
         "zł" => "PLN",
         "Kč" | "kč" => "CZK",
         "R$" => "BRL",
@@ -332,6 +361,16 @@ pub(super) fn currency(text: &str) -> Option<(&'static str, f64)> {
         "inr" | "rs" | "rupees" => ("INR", 1.0),
         "aud" => ("AUD", 1.0),
         "nzd" => ("NZD", 1.0),
+        "cny" | "rmb" | "yuan" => ("CNY", 1.0),
+        "krw" | "won" => ("KRW", 1.0),
+        "rub" | "руб" => ("RUB", 1.0),
+        "try" | "tl" | "lira" => ("TRY", 1.0),
+        "zar" | "rand" => ("ZAR", 1.0),
+        "sgd" => ("SGD", 1.0),
+        "hkd" => ("HKD", 1.0),
+        "ron" | "lei" => ("RON", 1.0),
+        "bgn" => ("BGN", 1.0),
+        "mxn" => ("MXN", 1.0),
         "cad" => ("CAD", 1.0),
         "p" | "pence" => ("GBP", 0.01),
         "ct" | "cent" | "cents" => ("EUR", 0.01),
@@ -594,7 +633,8 @@ pub(super) fn value(
             }
         }
     }
-    let rough = is_rough(&fold(&before));
+    let before = fold(&before);
+    let rough = is_rough(&before) || measure == Measure::Volume && is_a_pot(&before);
     if after.is_empty() && rough {
         let share = measure == Measure::Stock && header_unit.is_none() && is_a_share(text, number);
         return Ok(Amount {

@@ -42,6 +42,43 @@ const fn column(name: &'static str, holds: Holds, words: &'static str) -> Column
     Column { name, holds, words }
 }
 
+/// Columns of colours that lists of paints and of scatter have alike.
+const LAB_L: Column = column(
+    "lab_l",
+    Holds::Number(Measure::Plain),
+    "l, lab l, cie l, cielab l, lightness l, l d65, l d50",
+);
+const LAB_A: Column = column(
+    "lab_a",
+    Holds::Number(Measure::Plain),
+    "a, lab a, cie a, cielab a, a d65, a d50",
+);
+const LAB_B: Column = column(
+    "lab_b",
+    Holds::Number(Measure::Plain),
+    "?b, lab b, cie b, cielab b, b d65, b d50",
+);
+const ILLUMINANT: Column = column(
+    "illuminant",
+    Holds::Text,
+    "light source, illuminant observer, lichtart, normlichtart, lichtart beobachter, illuminante",
+);
+const RED: Column = column(
+    "red",
+    Holds::Number(Measure::Channel),
+    "?r, ?r value, ?rgb r, ?srgb r, ?czerwony, ?cervena, ?punainen, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
+);
+const GREEN: Column = column(
+    "green",
+    Holds::Number(Measure::Channel),
+    "?g, ?g value, ?rgb g, ?srgb g, ?v, ?zielony, ?zelena, ?vihrea, ?grun, ?gruen, ?vert, ?verde, ?groen, ?gron",
+);
+const BLUE: Column = column(
+    "blue",
+    Holds::Number(Measure::Channel),
+    "?b, ?b value, ?rgb b, ?srgb b, ?niebieski, ?modra, ?sininen, ?blau, ?bleu, ?azul, ?blu, ?blauw, ?bla",
+);
+
 /// The columns of a paint list.
 pub(super) const PAINT_COLUMNS: &[Column] = &[
     column(
@@ -60,41 +97,13 @@ pub(super) const PAINT_COLUMNS: &[Column] = &[
          colour value, color value, farbwert, farbcode, hexwert, hex wert, hex farbe, code hex, code couleur, couleur hex, valeur hex, codigo hex, codigo de color, color hex, codice hex, codice colore, colore hex, hexcode kleur, kleurcode, kleur hex, codigo da cor, farvekode, fargekode, fargkod, kod koloru, kod barvy, \
          munsell, munsell notation, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?cor, ?farve, ?farge, ?farg, ?kolor, ?barva, ?swatch, ?code, ?colour code, ?color code, ?sample, ?muster, ?tone, ?shade, ?value",
     ),
-    column(
-        "lab_l",
-        Holds::Number(Measure::Plain),
-        "l, lab l, cie l, cielab l, lightness l, l d65, l d50",
-    ),
-    column(
-        "lab_a",
-        Holds::Number(Measure::Plain),
-        "a, lab a, cie a, cielab a, a d65, a d50",
-    ),
-    column(
-        "lab_b",
-        Holds::Number(Measure::Plain),
-        "?b, lab b, cie b, cielab b, b d65, b d50",
-    ),
-    column(
-        "illuminant",
-        Holds::Text,
-        "light source, illuminant observer, lichtart, normlichtart, lichtart beobachter, illuminante",
-    ),
-    column(
-        "red",
-        Holds::Number(Measure::Channel),
-        "?r, ?r value, ?rgb r, ?srgb r, ?czerwony, ?cervena, ?punainen, ?rot, ?rouge, ?rojo, ?rosso, ?rood, ?vermelho, ?rod",
-    ),
-    column(
-        "green",
-        Holds::Number(Measure::Channel),
-        "?g, ?g value, ?rgb g, ?srgb g, ?v, ?zielony, ?zelena, ?vihrea, ?grun, ?gruen, ?vert, ?verde, ?groen, ?gron",
-    ),
-    column(
-        "blue",
-        Holds::Number(Measure::Channel),
-        "?b, ?b value, ?rgb b, ?srgb b, ?niebieski, ?modra, ?sininen, ?blau, ?bleu, ?azul, ?blu, ?blauw, ?bla",
-    ),
+    LAB_L,
+    LAB_A,
+    LAB_B,
+    ILLUMINANT,
+    RED,
+    GREEN,
+    BLUE,
     column(
         "spectrum",
         Holds::File,
@@ -230,6 +239,13 @@ pub(super) const SCATTER_COLUMNS: &[Column] = &[
         Holds::Colour,
         "hex code, hexcode, hex value, hex colour, hex color, colour hex, color hex, html, rgb, srgb, farbwert, farbcode, hexwert, code hex, code couleur, codigo hex, codice hex, kleurcode, munsell, ?colour, ?color, ?farbe, ?couleur, ?colore, ?kleur, ?cor, ?farve, ?farge, ?farg, ?code, ?tone, ?shade",
     ),
+    LAB_L,
+    LAB_A,
+    LAB_B,
+    ILLUMINANT,
+    RED,
+    GREEN,
+    BLUE,
     column(
         "swatch",
         Holds::Word(SWATCHES),

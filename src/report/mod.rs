@@ -43,8 +43,8 @@ pub use shopping::fewest::{
 pub use tones::words::{shade_text, step_taken_text};
 pub use words::mix_words;
 pub use work::lines::{
-    Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, taken_words, wait_words,
-    work_lines,
+    Craft, WorkLine, WorkPlace, pots_words, shortages, sitting_words, stirred_words, taken_words,
+    wait_words, work_lines,
 };
 pub use work::steps::step_text;
 

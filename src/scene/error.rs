@@ -234,15 +234,19 @@ impl Explain for SceneError {
             Self::NotToml { line, .. } if line.trim_end().ends_with([',', ';']) && !line.contains(['[', '{']) => {
                 Some("nothing stands after the value: take the mark at the end of the line away".to_owned())
             }
+            Self::NotToml { line, .. } if number_in_words(line).is_some() => {
+                number_in_words(line).map(|mended| format!("write a number: {mended}"))
+            }
             Self::NotToml { line, .. } if text_without_quotes(line).is_some() => {
                 text_without_quotes(line).map(|mended| format!("put a text into quotes: {mended}"))
             }
             Self::NotToml { .. } => Some(
                 "a line reads key = \"text\" or key = 4; `hillwash new` writes a scene to begin from".to_owned(),
             ),
-            Self::UnknownKey { nearest, .. }
-            | Self::UnknownWord { nearest, .. }
-            | Self::UnknownName { nearest, .. } => offer(nearest),
+            Self::UnknownKey { found, nearest, .. } => super::shape::home_of(found)
+                .map(|home| format!("{found} stands {home}"))
+                .or_else(|| offer(nearest)),
+            Self::UnknownWord { nearest, .. } | Self::UnknownName { nearest, .. } => offer(nearest),
             Self::UnknownLamp { found, .. } => crate::lamps::lamp_meant(found),
             Self::BadMeasure { cause, .. } => cause.hint(),
             Self::BadColour { cause, .. } => cause.hint(),
@@ -264,6 +268,17 @@ impl Explain for SceneError {
             | Self::OutOfRange { .. } => None,
         }
     }
+}
+
+/// A line whose value is a number in words, in digits: `coats = two`.
+fn number_in_words(line: &str) -> Option<String> {
+    const WORDS: [&str; 10] = [
+        "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+    ];
+    let (key, value) = line.split_once('=')?;
+    let word = value.trim().to_lowercase();
+    let at = WORDS.iter().position(|known| *known == word)?;
+    Some(format!("{} = {}", key.trim(), at + 1))
 }
 
 /// A line whose value is a text without quotes, with them: `scale = 1:87`.

@@ -6,7 +6,10 @@
     reason = "the shape is told to editors; scenes are read key by key"
 )]
 
-use schemars::JsonSchema;
+use crate::lamps::ILLUMINANTS;
+use crate::units::SCALE_LETTERS;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// A point as fractions of width and height, from the upper left of the upright photo.
@@ -20,6 +23,54 @@ enum OutlineShape {
     Box([f64; 4]),
 }
 
+/// What is left out: a box, or a list of boxes and outlines.
+#[derive(Debug, JsonSchema)]
+#[schemars(untagged)]
+enum LeaveOutShape {
+    Box([f64; 4]),
+    All(Vec<OutlineShape>),
+}
+
+/// Any text, and the words that an editor offers for it.
+fn offering(words: &[String]) -> Schema {
+    json_schema!({ "anyOf": [{ "enum": words }, { "type": "string" }] })
+}
+
+/// A scale: the letters of the standards are offered, with the ratio where a letter has several.
+#[derive(Debug)]
+struct ScaleShape;
+
+impl JsonSchema for ScaleShape {
+    fn schema_name() -> Cow<'static, str> {
+        "ScaleShape".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let words = SCALE_LETTERS.iter().flat_map(|(letter, ratios)| {
+            ratios.iter().map(move |ratio| match ratios.len() {
+                1 => (*letter).to_owned(),
+                _ => format!("{letter} 1:{ratio}"),
+            })
+        });
+        offering(&words.collect::<Vec<_>>())
+    }
+}
+
+/// Lamps: the CIE illuminants are offered.
+#[derive(Debug)]
+struct LampsShape;
+
+impl JsonSchema for LampsShape {
+    fn schema_name() -> Cow<'static, str> {
+        "LampsShape".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let words = ["daylight", "4000 K"].into_iter().chain(ILLUMINANTS);
+        offering(&words.map(str::to_owned).collect::<Vec<_>>())
+    }
+}
+
 /// A scene: what is to be coloured, where it is seen, and by which paints.
 #[derive(Debug, JsonSchema)]
 #[schemars(title = "Scene of a scale layout", deny_unknown_fields)]
@@ -27,11 +78,11 @@ pub struct SceneShape {
     /// What the schedule is headed with.
     title: String,
     /// The scale: a ratio such as "1:87", or a letter of the published standards.
-    scale: String,
+    scale: ScaleShape,
     /// Eye to model, such as "0.9 m" (the default).
     view: Option<String>,
     /// The lamps over the layout: a CIE illuminant such as "LED-B3", "4000 K", "daylight", or a spectrum file.
-    lamps: Option<String>,
+    lamps: Option<LampsShape>,
     /// Your paint list: a table beside the scene (CSV, .xlsx, .ods).
     paints: PaintsShape,
     /// Your scatter list, a CSV file beside the scene.
@@ -121,8 +172,8 @@ struct KnownShape {
     material: String,
     /// Outline of it, or a box.
     region: OutlineShape,
-    /// Outlines that are left out of it.
-    leave_out: Option<Vec<Vec<Point>>>,
+    /// Outlines or boxes that are left out of it.
+    leave_out: Option<LeaveOutShape>,
 }
 
 /// A measured material, or a state between two.
@@ -169,8 +220,8 @@ struct PartShape {
     photo: String,
     /// Outline of the part that counts.
     region: Option<OutlineShape>,
-    /// Outlines that are left out of it.
-    leave_out: Option<Vec<Vec<Point>>>,
+    /// Outlines or boxes that are left out of it.
+    leave_out: Option<LeaveOutShape>,
 }
 
 /// A surface to colour.
@@ -185,8 +236,8 @@ struct SurfaceShape {
     photos: Option<Vec<PartShape>>,
     /// Outline of the part that counts; without it the whole photo.
     region: Option<OutlineShape>,
-    /// Outlines that are left out of it.
-    leave_out: Option<Vec<Vec<Point>>>,
+    /// Outlines or boxes that are left out of it.
+    leave_out: Option<LeaveOutShape>,
     /// The measured material it is made of: a witness of its photo's light.
     material: Option<String>,
     /// Instead of a photo: the measured material whose tones it has, or a state between two.
@@ -277,8 +328,8 @@ struct ModelPhotoShape {
     file: String,
     /// Outline of the part that counts.
     region: Option<OutlineShape>,
-    /// Outlines that are left out of it.
-    leave_out: Option<Vec<Vec<Point>>>,
+    /// Outlines or boxes that are left out of it.
+    leave_out: Option<LeaveOutShape>,
     /// Something known to be neutral in it.
     neutral: Option<NeutralShape>,
 }
@@ -337,8 +388,8 @@ struct PlaceShape {
     technique: Option<TechniqueShape>,
     /// Where it is seen.
     region: Option<OutlineShape>,
-    /// Outlines that are left out of it.
-    leave_out: Option<Vec<Vec<Point>>>,
+    /// Outlines or boxes that are left out of it.
+    leave_out: Option<LeaveOutShape>,
     /// Or its colour.
     colour: Option<String>,
     /// Its share of the surface.
@@ -366,8 +417,8 @@ struct BandShape {
     name: String,
     /// Where it is seen.
     region: Option<OutlineShape>,
-    /// Outlines that are left out of it.
-    leave_out: Option<Vec<Vec<Point>>>,
+    /// Outlines or boxes that are left out of it.
+    leave_out: Option<LeaveOutShape>,
     /// Camera to it, such as "2 km".
     from: Option<String>,
     /// How far behind the front edge it lies on the model.
@@ -377,7 +428,64 @@ struct BandShape {
     /// Across the crowns of its trees or bushes, full size; as its surface when not given.
     crown: Option<String>,
     /// Its own scale, for forced perspective.
-    scale: Option<String>,
+    scale: Option<ScaleShape>,
     /// Its area on the model.
     area: Option<String>,
+}
+
+/// Where in a scene a key stands, in words; nothing for a key that no table has.
+pub(super) fn home_of(key: &str) -> Option<String> {
+    const TABLES: [(&str, &str); 6] = [
+        ("", "at the top, above the first line in [ ]"),
+        ("PhotoShape", "below [photos.…]"),
+        ("SurfaceShape", "below [[surface]]"),
+        ("WashShape", "below [surface.wash]"),
+        ("PlaceShape", "below [[surface.place]]"),
+        ("BandShape", "below [[surface.band]]"),
+    ];
+    let schema = schemars::schema_for!(SceneShape);
+    let schema = schema.as_value();
+    let homes: Vec<&str> = TABLES
+        .into_iter()
+        .filter(|(shape, _)| {
+            let table = match *shape {
+                "" => &schema["properties"],
+                shape => &schema["$defs"][shape]["properties"],
+            };
+            table.get(key).is_some()
+        })
+        .map(|(_, words)| words)
+        .collect();
+    (!homes.is_empty()).then(|| homes.join(", or "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_scale_that_an_editor_offers_is_read() {
+        let schema = schemars::schema_for!(SceneShape);
+        let offered = |shape: &str| schema.as_value()["$defs"][shape]["anyOf"][0]["enum"].clone();
+        let scales: Vec<String> = serde_json::from_value(offered("ScaleShape")).unwrap();
+        assert!(scales.len() > SCALE_LETTERS.len());
+        for scale in scales {
+            assert!(scale.parse::<crate::units::ScaleRatio>().is_ok(), "{scale}");
+        }
+        assert_eq!(offered("LampsShape")[0], "daylight");
+    }
+
+    #[test]
+    fn a_key_is_sent_to_the_tables_that_have_it() {
+        assert_eq!(home_of("coats").unwrap(), "below [[surface]]");
+        assert_eq!(
+            home_of("lamps").unwrap(),
+            "at the top, above the first line in [ ]"
+        );
+        assert_eq!(
+            home_of("scale").unwrap(),
+            "at the top, above the first line in [ ], or below [[surface.band]]"
+        );
+        assert_eq!(home_of("zzz"), None);
+    }
 }

@@ -17,7 +17,7 @@ use toml::Table;
 
 const CORPUS: &str = include_str!("lists.toml");
 /// At least so many cases: the corpus grows, and is not thinned.
-const FEWEST: usize = 60;
+const FEWEST: usize = 180;
 
 const SCENE: &str = "title = \"Yard\"\nscale = \"1:87\"\nview = \"0.9 m\"\npaints = \"paints.csv\"\n\n[photos.wall]\nfile = \"wall.jpg\"\nfrom = \"8 m\"\n\n[[surface]]\nname = \"Wall\"\nphoto = \"wall\"\nregion = [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8]]\narea = \"310 cm2\"\n";
 
@@ -32,6 +32,13 @@ fn cases<'a>(corpus: &'a Table, kind: &str) -> Vec<&'a Table> {
         .iter()
         .filter_map(toml::Value::as_table)
         .collect()
+}
+
+/// A case whose key is mistyped would judge nothing.
+fn only(case: &Table, keys: &[&str], misses: &mut Vec<String>) {
+    for key in case.keys().filter(|key| !keys.contains(&key.as_str())) {
+        misses.push(format!("{}: no case has \"{key}\"", text(case, "what")));
+    }
 }
 
 fn text<'a>(case: &'a Table, key: &str) -> &'a str {
@@ -212,7 +219,11 @@ fn lists_are_read_or_refused_with_an_answer_that_mends_them() {
     let corpus = corpus();
     let mut misses = Vec::new();
     let lists = cases(&corpus, "list");
+    const KEYS: [&str; 9] = [
+        "what", "text", "file", "latin", "wide", "paints", "first", "notes", "refused",
+    ];
     for case in &lists {
+        only(case, &KEYS, &mut misses);
         check_list(case, &mut misses);
     }
     assert!(misses.is_empty(), "{}", misses.join("\n"));
@@ -224,6 +235,7 @@ fn scenes_are_read_or_refused_with_an_answer_that_mends_them() {
     let corpus = corpus();
     let mut misses = Vec::new();
     for case in cases(&corpus, "scene") {
+        only(case, &["what", "change", "refused"], &mut misses);
         let what = text(case, "what");
         let change = words(case, "change");
         let refused = words(case, "refused");

@@ -2,10 +2,10 @@
 
 use crate::cli::terminal::{Talk, plain, swatch};
 use hillwash::mix::Closeness;
-use hillwash::plan::{Plan, SurfacePlan};
+use hillwash::plan::{Plan, Pot, SurfacePlan};
 use hillwash::report::{
-    amount_text, blend_words, grain_word, mix_words, note_hint, note_text, pots_words, shortages,
-    sitting_words, technique_words, wait_words, work_lines,
+    amount_text, blend_words, grain_word, note_hint, note_text, pots_words, shortages,
+    sitting_words, stirred_words, taken_words, technique_words, wait_words, work_lines,
 };
 use std::fmt::Write;
 
@@ -173,6 +173,12 @@ fn shortened(line: &str) -> String {
     format!("{short}…")
 }
 
+/// "Pot 3: 2 Ochre + 1 White", or "Wall Grey, from the bottle".
+fn pot_and_mix(pot: &Pot, plan: &Plan<'_>) -> String {
+    let mix = stirred_words(pot, plan).map_or_else(String::new, |mix| format!(": {mix}"));
+    plain(&format!("{}{mix}", taken_words(pot, plan)))
+}
+
 /// The plan in words, whole.
 pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
     let mut text = String::new();
@@ -188,30 +194,22 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
             surface.wanted.treatment.word()
         );
         if let Some(pot) = surface.clean_pot.map(|pot| &plan.pots[pot]) {
-            let _ = writeln!(
-                text,
-                "  {} base  pot {:<2}  {}",
-                swatch(pot.colour.to_srgb8(), 6),
-                pot.number,
-                pot.recipe
-                    .as_ref()
-                    .map_or_else(String::new, |recipe| plain(&mix_words(recipe, plan.shelf)))
-            );
+            let mix = pot_and_mix(pot, plan);
+            let _ = writeln!(text, "  {} base  {}", swatch(pot.colour.to_srgb8(), 6), mix,);
         }
         for tone in &surface.tones {
             let planned = tone.wanted.moved.colour.to_srgb8();
             let _ = write!(text, "  {}", swatch(planned, 3));
             match tone.recipes.first() {
                 Some(recipe) if tone.pot.is_some() => {
-                    let pot = tone.pot.map_or_else(String::new, |pot| {
-                        format!("pot {:<2}", plan.pots[pot].number)
-                    });
+                    let mix = tone
+                        .pot
+                        .map_or_else(String::new, |pot| pot_and_mix(&plan.pots[pot], plan));
                     let _ = writeln!(
                         text,
-                        "{} {planned} {:>3.0} %  {pot}  {}  ({}, ΔE00 {:.1}, expect about {:.0})",
+                        "{} {planned} {:>3.0} %  {mix}  ({}, ΔE00 {:.1}, expect about {:.0})",
                         swatch(recipe.colour.to_srgb8(), 3),
                         100.0 * tone.wanted.tone.share.value(),
-                        plain(&mix_words(recipe, plan.shelf)),
                         Closeness::of(recipe.difference).words(),
                         recipe.difference.0,
                         recipe.expected().0,

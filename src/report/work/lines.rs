@@ -132,7 +132,7 @@ pub fn taken_words(pot: &Pot, plan: &Plan<'_>) -> String {
 
 /// What a pot is mixed of: "5 slate grey + 1 red oxide", or on the palette "1 Pot 2 + 1 Concrete"; none for a bottle.
 #[must_use]
-pub(in crate::report) fn stirred_words(pot: &Pot, plan: &Plan<'_>) -> Option<String> {
+pub fn stirred_words(pot: &Pot, plan: &Plan<'_>) -> Option<String> {
     let recipe = pot.recipe.as_ref().filter(|_| !pot.is_straight())?;
     Some(match plan.on_palette(pot) {
         Some(palette) => {
