@@ -147,12 +147,8 @@ impl Desk {
         format!("{stem}.patches.jsonl")
     }
 
-    /// The patches that were logged; none where there is no log.
-    pub(super) fn patches(&self) -> Result<Vec<crate::plan::AsBuilt>, Refused> {
-        Ok(self.patch_log()?.entries)
-    }
-
-    fn patch_log(&self) -> Result<PatchLog, Refused> {
+    /// The log of patches; empty where there is none.
+    pub(super) fn patch_log(&self) -> Result<PatchLog, Refused> {
         let name = self.log_name();
         if !self.keeper.has(&name) {
             return Ok(PatchLog::default());

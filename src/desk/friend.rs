@@ -9,6 +9,7 @@ use crate::report::{View, plan_file, schedule_html};
 use crate::share::{
     MOST_BYTES, Relation, compare, looks_received, read_plan, received, surface_words,
 };
+use crate::wash::LaidFilms;
 use crate::work::Meter;
 use serde_json::{Value, json};
 use std::time::Duration;
@@ -47,6 +48,7 @@ pub fn solved_again(
         scatter,
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
+        films: LaidFilms::default(),
     };
     let solved = rebuilt.toned.planned(kit, &wishes);
     if meter.stopped().is_some() {

@@ -11,7 +11,7 @@ use super::seen::Surveyed;
 use crate::lamps::Lamp;
 use crate::mix::{Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
-use crate::plan::{Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, sight};
+use crate::plan::{Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, laid_films, sight};
 use crate::report::{View, outputs, plan_file, schedule_html};
 use crate::scene::{NoLamp, Scene, parse_scene};
 use serde::Deserialize;
@@ -85,12 +85,14 @@ impl Desk {
         let toned = seen
             .toned(scene, paints)
             .map_err(|faults| Refused::faults(&faults))?;
+        let log = self.patch_log()?;
         let kit = Kit {
             paints,
             shelf,
             scatter,
             lamp: self.lamp(scene)?,
-            as_built: self.patches()?,
+            films: laid_films(&log.films),
+            as_built: log.entries,
         };
         Ok(toned.planned(kit, &Wishes::from(Search::default())))
     }

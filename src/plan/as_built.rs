@@ -1,7 +1,9 @@
 //! What was built: the log of dried patches that lies beside a scene, one line a patch.
 
 use crate::colour::LabD65;
+use crate::paint::MixingFamily;
 use crate::problem::{Explain, Place, turns_writing};
+use crate::wash::{FilmReading, LaidFilms};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -50,6 +52,96 @@ pub struct AsBuilt {
     pub doubtful: bool,
 }
 
+/// The mark that the line of a wash's film begins with.
+pub const FILM_LOG: &str = "hillwash.film/1";
+
+/// The film of one wash, as told by its dried patch.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FilmRead {
+    /// [`FILM_LOG`].
+    pub format: String,
+    /// When its patch was photographed.
+    pub date: String,
+    /// The surface whose wash it was.
+    pub surface: String,
+    /// What the wash was of: such paints share their thinner.
+    pub family: MixingFamily,
+    /// What was in the pot.
+    pub paints: Vec<MixedPaint>,
+    /// Parts of thinner to one of paint.
+    pub thin: u32,
+    /// Passes.
+    pub passes: u32,
+    /// The colour it was laid on.
+    pub base: LabD65,
+    /// The colour it dried to.
+    pub seen: LabD65,
+    /// Wet film against a brushed coat.
+    pub film: f64,
+    /// The thinnest that would look the same in the photo.
+    pub thinnest: f64,
+    /// The thickest.
+    pub thickest: f64,
+    /// The photo's file name.
+    pub photo: String,
+    /// By what its photo is known again, however its file is called.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub content: Option<String>,
+    /// What corrected the light of the photo.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<String>,
+}
+
+/// Films that a log can hold, against a brushed coat.
+const FILMS: std::ops::RangeInclusive<f64> = 0.01..=10.0;
+
+impl FilmRead {
+    fn is_sensible(&self) -> bool {
+        is_a_day(&self.date)
+            && is_a_colour(self.base)
+            && is_a_colour(self.seen)
+            && [self.film, self.thinnest, self.thickest]
+                .iter()
+                .all(|film| FILMS.contains(film))
+            && self.thinnest <= self.thickest
+            && self
+                .paints
+                .iter()
+                .all(|paint| (0.0..=1e6).contains(&paint.parts))
+    }
+
+    /// The entry as one line of the log, its line break included.
+    ///
+    /// # Errors
+    /// What the serialiser says; numbers that are none do not occur in an entry.
+    pub fn line(&self) -> Result<String, serde_json::Error> {
+        Ok(format!("{}\n", serde_json::to_string(self)?))
+    }
+}
+
+/// The films that a log tells; a photo that was read twice counts once, as it was read last.
+#[must_use]
+pub fn laid_films(read: &[FilmRead]) -> LaidFilms {
+    let again = |at: usize| {
+        let later = &read[at + 1..];
+        read[at].content.is_some() && later.iter().any(|other| other.content == read[at].content)
+    };
+    let readings: Vec<FilmReading> = (0..read.len())
+        .filter(|at| !again(*at))
+        .map(|at| FilmReading {
+            family: read[at].family,
+            film: read[at].film,
+            thinnest: read[at].thinnest,
+            thickest: read[at].thickest,
+        })
+        .collect();
+    LaidFilms::told_by(&readings)
+}
+
+fn is_a_colour(lab: LabD65) -> bool {
+    (0.0..=100.0).contains(&lab.l) && lab.a.abs() <= 200.0 && lab.b.abs() <= 200.0
+}
+
 /// What was told to add to a pot.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Added {
@@ -94,6 +186,8 @@ impl Explain for PatchLogError {
 pub struct PatchLog {
     /// Its patches, the oldest first.
     pub entries: Vec<AsBuilt>,
+    /// The films of its washes, the oldest first.
+    pub films: Vec<FilmRead>,
     /// The number of its last line, where that was cut short: a full disk or a pulled plug leaves it so. It counts for
     /// nothing.
     pub cut_short: Option<usize>,
@@ -127,6 +221,24 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
                 "it holds the sign U+{:04X}, which is not seen or turns writing round",
                 u32::from(sign)
             ));
+            continue;
+        }
+        let is_film = |line: &str| {
+            #[derive(Deserialize)]
+            struct Mark {
+                format: String,
+            }
+            serde_json::from_str::<Mark>(line).is_ok_and(|mark| mark.format == FILM_LOG)
+        };
+        if is_film(line) {
+            match serde_json::from_str::<FilmRead>(line) {
+                Ok(film) if film.is_sensible() => log.films.push(film),
+                Ok(film) if !is_a_day(&film.date) => {
+                    fault("its date is no day such as 2026-11-25".to_owned());
+                }
+                Ok(_) => fault("a number is out of range".to_owned()),
+                Err(cause) => fault(cause.to_string()),
+            }
             continue;
         }
         match serde_json::from_str::<AsBuilt>(line) {
@@ -171,12 +283,9 @@ fn is_a_day(text: &str) -> bool {
 impl AsBuilt {
     /// Numbers and a date that a patch can have.
     fn is_sensible(&self) -> bool {
-        let colour = |lab: LabD65| {
-            (0.0..=100.0).contains(&lab.l) && lab.a.abs() <= 200.0 && lab.b.abs() <= 200.0
-        };
         is_a_day(&self.date)
-            && colour(self.planned)
-            && colour(self.seen)
+            && is_a_colour(self.planned)
+            && is_a_colour(self.seen)
             && self.de2000.is_finite()
             && (0.0..=200.0).contains(&self.uncertainty_de)
             && self

@@ -6,6 +6,7 @@ use super::pots::Pots;
 use super::{PlacedBy, Plan};
 use crate::colour::LabD65;
 use crate::mix::{FilmWish, Search, Shelf, Trim, TrimWish};
+use crate::wash::LaidFilms;
 
 /// The fewest paints that bring all of a plan within a closeness.
 #[derive(Debug)]
@@ -94,6 +95,7 @@ pub(super) struct Jobs<'a> {
     pub(super) surfaces: &'a [SurfacePlan],
     pub(super) pots: &'a Pots,
     pub(super) shelf: &'a Shelf,
+    pub(super) films: LaidFilms,
 }
 
 impl Plan<'_> {
@@ -110,6 +112,7 @@ impl Plan<'_> {
             surfaces: &self.surfaces,
             pots: &self.pots,
             shelf: self.shelf,
+            films: self.films,
         };
         fewest(&jobs, shelf, within, search, owned)
     }
@@ -139,6 +142,7 @@ pub(super) fn fewest(
             planned: plan.shelf,
             chosen_from: shelf,
             favoured: &favoured,
+            films: plan.films,
             watched: search,
         };
         for needed in films_needed(surface, &on) {

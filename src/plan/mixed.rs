@@ -10,6 +10,7 @@ use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf};
 use crate::paint::{MixingFamily, PaintList, ScatterList};
 use crate::units::Millilitres;
+use crate::wash::LaidFilms;
 use std::ops::Index;
 
 /// What a layout is painted and strewn from, and what was learnt on it.
@@ -25,6 +26,8 @@ pub struct Kit<'a> {
     pub lamp: Option<Lamp>,
     /// Patches that were dried so far, as logged beside the scene.
     pub as_built: Vec<AsBuilt>,
+    /// How thick the builder's washes lie.
+    pub films: LaidFilms,
 }
 
 impl<'a> Kit<'a> {
@@ -37,6 +40,7 @@ impl<'a> Kit<'a> {
             scatter: None,
             lamp: None,
             as_built: Vec::new(),
+            films: LaidFilms::default(),
         }
     }
 }

@@ -52,7 +52,8 @@ mod work;
 mod zones;
 
 pub use as_built::{
-    Added, AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log,
+    Added, AsBuilt, FILM_LOG, FilmRead, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, laid_films,
+    parse_patch_log,
 };
 pub use cautions::Caution;
 pub use dirt::{
@@ -89,6 +90,7 @@ use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::scatter::{Blend as ScatterBlend, Kind};
 use crate::units::Millilitres;
+use crate::wash::LaidFilms;
 use crate::work::Timings;
 use ids::found_by;
 
@@ -215,6 +217,8 @@ pub struct Plan<'a> {
     pub notes: Vec<PlanNote>,
     /// Patches that were dried so far, as logged beside the scene.
     pub as_built: Vec<AsBuilt>,
+    /// How thick the builder's washes lie.
+    pub films: LaidFilms,
     /// The fewest paints that do for it; `None` where they were not asked for.
     pub fewest: Option<FewestPaints>,
 }
@@ -250,6 +254,7 @@ impl Laid {
                 surfaces: &self.surfaces,
                 pots: &self.pots,
                 shelf: kit.shelf,
+                films: kit.films,
             };
             fewest::fewest(&jobs, kit.shelf, within, &wishes.search, &[])
         });
@@ -262,6 +267,7 @@ impl Laid {
             scatter,
             lamp,
             as_built,
+            films,
         } = kit;
         Plan {
             layout: self.layout,
@@ -278,6 +284,7 @@ impl Laid {
             scatter_shopping,
             notes,
             as_built,
+            films,
             fewest,
         }
     }

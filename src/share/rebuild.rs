@@ -227,7 +227,8 @@ fn wash(entry: &WashEntry) -> WashWish {
         recess: Some(entry.recess_wanted.colour()),
         grime: 1.0,
         pool: Some(entry.pool),
-        film: entry.film,
+        // The hand that lays it is another's.
+        film: None,
         recess_weight: entry.recess_weight.unwrap_or(1.0),
         most_paints: entry.most_paints.unwrap_or(2),
     }

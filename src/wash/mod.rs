@@ -9,11 +9,13 @@
 //! mixes lie within a unit of each other, and thickness in recesses (the pool) is taken, not found. [`Ambiguity`] says
 //! how far that goes.
 
+mod films;
 mod narrow;
 mod solve;
 mod target;
 mod thickness;
 
+pub use films::{FilmReading, LaidFilm, LaidFilms};
 pub use narrow::worth_stirring;
 pub use solve::{
     AS_NEAR, Ambiguity, Laid, Laying, NoWash, ONE_FILM_WITHIN, Wanted, WashPaint, WashRecipe,

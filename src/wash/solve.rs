@@ -1,10 +1,11 @@
 //! The search for a wash.
 
+use super::films::LaidFilms;
 use super::narrow::worth_stirring;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::{
-    DEFAULT_POOL, FILM_OF_A_WASH, FILM_WITHIN, FilmDoubt, Films, Ground, MixingFamily, Opacity,
-    Prepared, Wash, WashPot, within_in_recesses,
+    DEFAULT_POOL, FilmDoubt, Films, Ground, MixingFamily, Opacity, Prepared, Wash, WashPot,
+    within_in_recesses,
 };
 use crate::work::Meter;
 use rayon::prelude::*;
@@ -48,10 +49,8 @@ pub struct Wanted {
 pub struct WashSearch {
     /// Thickness in recesses against flats.
     pub pool: f64,
-    /// Wet film against a brushed coat.
-    pub film: f64,
-    /// How many times thicker or thinner that film may lie, two in three.
-    pub film_within: f64,
+    /// How thick the builder's washes lie.
+    pub films: LaidFilms,
     /// Most paints in the wash, 1 to 3.
     pub most_paints: usize,
     /// Told how far the search is, and may say that it is enough: then nothing is found.
@@ -62,8 +61,7 @@ impl Default for WashSearch {
     fn default() -> Self {
         Self {
             pool: DEFAULT_POOL,
-            film: FILM_OF_A_WASH,
-            film_within: FILM_WITHIN,
+            films: LaidFilms::default(),
             most_paints: 2,
             meter: None,
         }
@@ -219,7 +217,7 @@ impl Laying {
                 .map(|(at, p)| (paints[*at].prepared, f64::from(*p)))
                 .collect();
             let wash = Wash {
-                film: search.film,
+                film: search.films.of(recipe.family).film,
                 ..Wash::thinned(f64::from(recipe.thin), f64::from(recipe.passes))
             };
             WashPot::new(&parts).map_or(ground, |pot| {
@@ -490,11 +488,11 @@ struct Bench<'a> {
 }
 
 impl Bench<'_> {
-    fn thickness(&self, rung: Rung) -> f64 {
+    fn thickness(&self, family: MixingFamily, rung: Rung) -> f64 {
         Wash {
             paint_share: 1.0 / (1.0 + f64::from(rung.thin)),
             passes: f64::from(rung.passes),
-            film: self.search.film,
+            film: self.search.films.of(family).film,
             pool: self.search.pool,
         }
         .thickness()
@@ -506,14 +504,15 @@ impl Bench<'_> {
     }
 
     fn in_recess(&self, mix: &Mix, rung: Rung) -> LabD65 {
-        mix.films.at(self.thickness(rung) * self.search.pool).into()
+        let thickness = self.thickness(mix.family, rung);
+        mix.films.at(thickness * self.search.pool).into()
     }
 
     fn on_flat(&self, mix: &Mix, rung: Rung) -> LabD65 {
         if self.in_recesses_only {
             return self.wanted.flat;
         }
-        mix.films.at(self.thickness(rung)).into()
+        mix.films.at(self.thickness(mix.family, rung)).into()
     }
 
     /// A wash that is to darken never lightens, neither flats nor recesses.
@@ -815,8 +814,8 @@ impl Bench<'_> {
         };
         let mix = &mixes[best.mix];
         let (flat, recess) = self.colours(mix, best.rung);
-        let thickness = self.thickness(best.rung);
-        let within = self.search.film_within;
+        let thickness = self.thickness(mix.family, best.rung);
+        let within = self.search.films.of(mix.family).within;
         let mut parts = mix.parts.all().to_vec();
         parts.sort_by_key(|(at, p)| (std::cmp::Reverse(*p), *at));
         let recipe = WashRecipe {

@@ -16,7 +16,10 @@ use crate::lamps::Lamp;
 use crate::mix::Shelf;
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::Limits;
-use crate::plan::{AsBuilt, Kept, Kit, Plan, Sighted, Sighting, Wishes, check_dirt, sight_with};
+use crate::plan::{
+    FilmRead, Kept, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt, laid_films,
+    sight_with,
+};
 use crate::problem::{Place, Problems, boxed};
 use crate::scene::{NoLamp, Scene, parse_scene};
 use crate::work::{Meter, Timings};
@@ -109,28 +112,34 @@ impl Workshop {
         sighted.map_err(boxed)
     }
 
-    /// Finds the tones and plans again what was planned before; patches have no say.
+    /// Finds the tones and plans again what was planned before: of the patches dried since, only the films of washes have a
+    /// say in that.
     ///
     /// # Errors
     /// As [`Workshop::sighted`] and [`Workshop::plan`].
     pub fn plan_again(
         &self,
         cache: Option<&CacheFolder>,
+        films: Vec<FilmRead>,
         wishes: &Wishes,
     ) -> Result<Plan<'_>, Problems> {
         let timings = Timings::default();
         let sighted = self.sighted(cache, (&timings, wishes.search.meter))?;
-        self.plan(sighted, Vec::new(), wishes, &timings)
+        let log = PatchLog {
+            films,
+            ..PatchLog::default()
+        };
+        self.plan(sighted, log, wishes, &timings)
     }
 
-    /// Plans what was sighted; `as_built` are the patches that were dried so far.
+    /// Plans what was sighted; `log` holds the patches that were dried so far.
     ///
     /// # Errors
     /// All washes over a base that there is not.
     pub fn plan(
         &self,
         sighted: Sighted,
-        as_built: Vec<AsBuilt>,
+        log: PatchLog,
         wishes: &Wishes,
         timings: &Timings,
     ) -> Result<Plan<'_>, Problems> {
@@ -140,7 +149,8 @@ impl Workshop {
             shelf: &self.shelf,
             scatter: self.scatter.as_ref(),
             lamp: self.lamp.clone(),
-            as_built,
+            films: laid_films(&log.films),
+            as_built: log.entries,
         };
         Ok(toned.planned_timed(kit, wishes, timings))
     }

@@ -317,3 +317,36 @@ fn the_terminal_ends_in_a_few_lines_and_tells_all_when_asked() {
         .says("What is uncertain");
     assert!(full.stdout().lines().count() > 60);
 }
+
+/// What is sold thin leaves a coat that shows its ground: at most a quarter of an opaque mix is of it. Common practice, no source.
+#[test]
+fn what_is_sold_thin_is_at_most_a_quarter_of_an_opaque_mix() {
+    let bench = Workbench::new();
+    bench.write(
+        "paints.csv",
+        "name,hex,medium,opacity\nwash of earth,#3b2c22,acrylic wash,\nwhite,#f2f1ec,acrylic,opaque\nstone,#a39c8e,acrylic,opaque\n",
+    );
+    let half = ["mix", "--paints", "paints.csv", "--json", "--try"];
+    let ran = bench.run([&half[..], &["1 wash of earth, 1 white"]].concat());
+    let half = ran.done().json();
+    let ran = bench.run([
+        "mix",
+        text(&half, "hex"),
+        "--paints",
+        "paints.csv",
+        "--json",
+    ]);
+    let mut thinned = 0;
+    for recipe in list(&ran.done().json(), "recipes") {
+        let parts = |thin: bool| -> f64 {
+            list(recipe, "paints")
+                .iter()
+                .filter(|paint| !thin || text(paint, "name") == "wash of earth")
+                .map(|paint| number(paint, "parts"))
+                .sum()
+        };
+        assert!(4.0 * parts(true) <= parts(false), "{recipe:#}");
+        thinned += usize::from(parts(true) > 0.0);
+    }
+    assert!(thinned > 0, "a little of it may go in: {half:#}");
+}

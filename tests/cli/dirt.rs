@@ -286,7 +286,7 @@ fn a_wash_given_to_a_rock_takes_the_place_of_its_dark_wash() {
 }
 
 #[test]
-fn a_patch_of_the_wash_tells_its_film_and_changes_nothing_by_itself() {
+fn a_patch_of_the_wash_tells_its_film_and_washes_are_planned_by_it_from_then_on() {
     let (bench, surface) = planned(DIRT);
     let scene = bench.text("scene.toml");
     let laid = text(&surface["wash"]["washes"][0]["flat"], "hex");
@@ -300,13 +300,20 @@ fn a_patch_of_the_wash_tells_its_film_and_changes_nothing_by_itself() {
         ],
     );
     bench.write("patch.png", crate::pictures::png(&dried));
-    let patch = ["patch", "scene.toml", "patch.png", "--surface", "Kiln wall"];
-    let card = ["--neutral", "0.9,0.5", "--reflectance", "0.18"];
-    let mut asked = patch.to_vec();
-    asked.extend(card);
-    asked.extend(["--region", "0.35,0.2,0.7,0.8", "--wash", "--json"]);
-    let told = bench.run(asked.clone()).done().json();
+    bench.write("copy.png", crate::pictures::png(&dried));
+    let wash = |photo: &'static str, more: &[&'static str]| {
+        let mut asked = vec!["patch", "scene.toml", photo, "--surface", "Kiln wall"];
+        asked.extend(["--neutral", "0.9,0.5", "--reflectance", "0.18"]);
+        asked.extend(["--region", "0.35,0.2,0.7,0.8", "--wash"]);
+        asked.extend(more);
+        asked
+    };
+    let told = bench.run(wash("patch.png", &["--json", "--no-log"]));
+    let told = told.done().json();
     assert_eq!(text(&told, "format"), "hillwash.patch/1");
+    assert_eq!(told["logged"], false);
+    let log = "scene.patches.jsonl";
+    assert!(!bench.path(log).exists(), "it was not to be logged");
     let film = &told["film"];
     let (seen, from, to) = (
         number(film, "seen"),
@@ -315,13 +322,42 @@ fn a_patch_of_the_wash_tells_its_film_and_changes_nothing_by_itself() {
     );
     assert!((seen / 0.5 - 1.0).abs() < 0.2, "{told:#}");
     assert!(from < seen && seen < to, "{told:#}");
-    asked.pop();
-    bench.run(asked.clone()).done().says("times as thick");
-    assert_eq!(bench.text("scene.toml"), scene);
-    assert!(
-        !bench.path("scene.patches.jsonl").exists(),
-        "no pot was judged"
+
+    let quoted = |surface: &Value| number(&surface["wash"]["washes"][0], "uncertainty_de");
+    let planned_again = || {
+        bench.run(["plan", "scene.toml"]).done();
+        let plan = bench.json("schedule/plan.json");
+        let notes = list(&plan, "notes").iter().filter_map(Value::as_str);
+        let read = notes
+            .filter(|n| n.contains("dried patch"))
+            .collect::<String>();
+        (plan["surfaces"][0].clone(), read)
+    };
+    for photo in ["patch.png", "copy.png"] {
+        bench
+            .run(wash(photo, &[]))
+            .done()
+            .says("logged in scene.patches.jsonl");
+        let (again, read) = planned_again();
+        assert!(read.contains("one dried patch tells"), "{photo}: {read}");
+        assert!(quoted(&again) < quoted(&surface), "{again:#}");
+        let film = number(&again["wash"], "film");
+        assert!(film >= seen.min(0.5) && film <= seen.max(0.5), "{film}");
+    }
+    assert_eq!(bench.text("scene.toml"), scene, "the scene stays as it is");
+    for left in ["1 left", "0 left"] {
+        let ran = bench.run(["patch", "undo", "scene.toml"]);
+        ran.done().says("its wash").says(left);
+    }
+    let (again, read) = planned_again();
+    assert_eq!(
+        (quoted(&again), read.as_str()),
+        (quoted(&surface), ""),
+        "as before"
     );
     bench.write("scene.toml", scene.replace(DIRT, ""));
-    bench.run(asked).refused().tells("no wash is planned");
+    bench
+        .run(wash("patch.png", &[]))
+        .refused()
+        .tells("no wash is planned");
 }

@@ -52,7 +52,9 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     talk.tell("working the plan out again, to hold the patch against it");
     let watch = Watch::begin(None, talk);
     let wishes = Wishes::from(watch.search(&args.search));
-    let plan = workshop.plan_again(args.cache.folder().as_ref(), &wishes)?;
+    let films = log.as_ref().map(|log| log.films.clone());
+    let films = films.unwrap_or_default();
+    let plan = workshop.plan_again(args.cache.folder().as_ref(), films, &wishes)?;
     drop(watch);
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
@@ -65,6 +67,8 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
             surface,
             photo: &photo,
             mixed: told,
+            log: log.as_ref().ok(),
+            folder,
         };
         patch_wash::run(&patch, talk)?;
         return ended(true, problems);
@@ -167,7 +171,8 @@ fn keep<'a>(
     let folder = &workshop.folder;
     let mut logged = false;
     if let Some(log) = log.as_ref().filter(|_| !args.no_log && may_be_logged) {
-        match add(args.scene(), folder, &entry, log.cut_short.is_some()) {
+        let line = entry.line().unwrap_or_default();
+        match add(args.scene(), folder, &line, log.cut_short.is_some()) {
             Ok(()) => logged = true,
             Err(cause) => problems.extend(boxed([cause])),
         }

@@ -39,18 +39,17 @@ pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, 
     Ok(log)
 }
 
-/// Adds a patch to the log beside a scene.
+/// Adds a line to the log beside a scene.
 pub(super) fn add(
     scene: &Path,
     folder: &SceneFolder,
-    entry: &AsBuilt,
+    line: &str,
     cut_short: bool,
 ) -> Result<(), FileError> {
-    let line = entry.line().unwrap_or_default();
     let name = log_name(scene);
     let aside = name.replace(".jsonl", ".cut-short");
     let aside = cut_short.then(|| folder.path().join(aside));
-    append_line(&folder.path().join(&name), &line, aside.as_deref())
+    append_line(&folder.path().join(&name), line, aside.as_deref())
 }
 
 /// What is logged of a patch; `beside` is what it lay beside, where that was no grey card nor chart.
@@ -81,13 +80,13 @@ pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
     let folder = SceneFolder::of(&args.scene, args.allow_outside);
     let name = log_name(&args.scene);
     let log = patch_log(&args.scene, &folder)?;
-    let (log, cut_short) = (log.entries, log.cut_short.is_some());
-    let Some(last) = log.last() else {
+    let (left, cut_short) = (log.entries.len() + log.films.len(), log.cut_short.is_some());
+    if left == 0 {
         return say(&format!(
             "{} holds no patch: nothing to take back",
             plain(&name)
         ));
-    };
+    }
     let before = folder
         .read(&name, &Place::default(), "a patch log", MOST_TEXT)
         .map_err(|e| boxed([e]))?;
@@ -103,23 +102,27 @@ pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
     } else {
         text.len()
     };
-    let kept = text[..whole]
-        .trim_end()
-        .rsplit_once('\n')
-        .map_or("", |(kept, _)| kept);
+    let whole = text[..whole].trim_end();
+    let (kept, last) = whole.rsplit_once('\n').unwrap_or(("", whole));
+    let last = parse_patch_log(&name, last).map_err(boxed)?;
     let after = if kept.is_empty() {
         String::new()
     } else {
         format!("{}\n", kept.trim_end())
     };
     replace_file(&folder.path().join(&name), &before, after.as_bytes()).map_err(|e| boxed([e]))?;
+    let pots = last.entries.iter();
+    let pots = pots.map(|e| (&e.surface, e.tone.as_str(), &e.photo, &e.date));
+    let films = last.films.iter();
+    let films = films.map(|e| (&e.surface, "its wash", &e.photo, &e.date));
+    let taken: Vec<String> = pots
+        .chain(films)
+        .map(|(surface, what, photo, date)| format!("{surface}, {what}, {photo} of {date}"))
+        .collect();
     say(&format!(
-        "taken back: {}, {}, {} of {}; {} left in {}",
-        plain(&last.surface),
-        plain(&last.tone),
-        plain(&last.photo),
-        plain(&last.date),
-        log.len() - 1,
+        "taken back: {}; {} left in {}",
+        plain(&taken.join("; ")),
+        left - 1,
         plain(&name)
     ))
 }

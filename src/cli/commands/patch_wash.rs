@@ -1,14 +1,16 @@
 //! `patch --wash`: a photographed patch of the wash over the real base tells how thick the builder's film lies.
 
+use super::patch_log::{add, log_name};
 use super::patch_photo::PatchPhoto;
-use crate::cli::Problems;
 use crate::cli::args::PatchArgs;
-use crate::cli::request::{ArgumentError, bad};
+use crate::cli::request::{ArgumentError, bad, date};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
+use crate::cli::{Problems, boxed};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
+use hillwash::files::SceneFolder;
 use hillwash::mix::Shelf;
-use hillwash::paint::{FILM_OF_A_WASH, Prepared, Wash, wash_over};
-use hillwash::plan::{SurfacePlan, WashBlend, WashPlan};
+use hillwash::paint::{MixingFamily, Prepared, Wash, wash_over};
+use hillwash::plan::{FILM_LOG, FilmRead, MixedPaint, PatchLog, SurfacePlan, WashBlend, WashPlan};
 use hillwash::report::{blend_words, technique_words};
 use hillwash::scene::{Scene, Technique};
 use hillwash::wash::{FilmSeen, film_seen};
@@ -23,6 +25,9 @@ pub(super) struct Patch<'a> {
     pub(super) photo: &'a PatchPhoto,
     /// What was in the pot, where that was told.
     pub(super) mixed: Option<Vec<(usize, f64)>>,
+    /// The log beside the scene; none where it cannot be read.
+    pub(super) log: Option<&'a PatchLog>,
+    pub(super) folder: &'a SceneFolder,
 }
 
 /// What the patch came to.
@@ -34,6 +39,8 @@ struct Told {
     foretold: LabD65,
     /// The film planned with.
     now: f64,
+    /// True where the scene states it.
+    stated: bool,
     film: FilmSeen,
     /// How far the photo's colours may be off.
     sure: f64,
@@ -86,6 +93,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         ..asked
     };
     let foretold = wash_over(base, &prepared, &laid).map_err(mixture)?.flat;
+    let thin = film.recipe.thin;
     let given = patch
         .scene
         .surfaces
@@ -102,14 +110,31 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         planned,
         seen,
         foretold: foretold.into(),
-        now: given.unwrap_or(FILM_OF_A_WASH),
+        now: given.unwrap_or(wash.search.films.of(film.recipe.family).film),
+        stated: given.is_some(),
         film: told,
         sure: sure.0,
     };
+    let logged = match (told.offered(), patch.log) {
+        (Some(_), Some(log)) if !patch.args.no_log => {
+            let entry = told.entry(
+                patch,
+                &parts,
+                (film.recipe.family, thin, film.recipe.passes),
+            )?;
+            let line = entry.line().unwrap_or_default();
+            let cut_short = log.cut_short.is_some();
+            add(patch.args.scene(), patch.folder, &line, cut_short).map_err(|e| boxed([e]))?;
+            true
+        }
+        _ => false,
+    };
     if patch.args.json {
-        return say(&answer(told.json(&patch.surface.wanted.name)));
+        let mut value = told.json(&patch.surface.wanted.name);
+        value["logged"] = logged.into();
+        return say(&answer(value));
     }
-    let mut text = told.text(patch);
+    let mut text = told.text(patch, logged);
     if talk == Talk::Usual {
         let _ = writeln!(text, "light: {}", patch.photo.light);
     }
@@ -149,7 +174,40 @@ impl Told {
         })
     }
 
-    fn text(&self, patch: &Patch<'_>) -> String {
+    /// What is logged of it.
+    fn entry(
+        &self,
+        patch: &Patch<'_>,
+        parts: &[(usize, f64)],
+        (family, thin, passes): (MixingFamily, u32, u32),
+    ) -> Result<FilmRead, Problems> {
+        let rounded = |v: f64| (v * 1000.0).round() / 1000.0;
+        let photo = patch.args.photo().file_name();
+        Ok(FilmRead {
+            format: FILM_LOG.to_owned(),
+            date: date(patch.args.date)?,
+            surface: patch.surface.wanted.name.clone(),
+            family,
+            paints: (parts.iter())
+                .map(|(at, parts)| MixedPaint {
+                    name: patch.shelf.stocks()[*at].name.clone(),
+                    parts: *parts,
+                })
+                .collect(),
+            thin,
+            passes,
+            base: self.base,
+            seen: self.seen,
+            film: rounded(self.film.film),
+            thinnest: rounded(self.film.thinnest),
+            thickest: rounded(self.film.thickest),
+            photo: photo.map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
+            content: Some(patch.photo.content.clone()),
+            light: Some(patch.photo.light_word().to_owned()),
+        })
+    }
+
+    fn text(&self, patch: &Patch<'_>, logged: bool) -> String {
         let name = plain(&patch.surface.wanted.name);
         let mut text = format!("{name}: {}\n", plain(&self.words));
         for (colour, what) in [
@@ -171,6 +229,11 @@ impl Told {
             film.film, self.now, self.sure, film.thinnest, film.thickest
         );
         let _ = match self.offered() {
+            Some(_) if logged && !self.stated => writeln!(
+                text,
+                "logged in {}: washes of such paint are planned by it from now on, on all surfaces",
+                plain(&log_name(patch.args.scene()))
+            ),
             Some(offered) => writeln!(
                 text,
                 "offered: film = {offered} under [surface.wash] of {name}; the scene stays as it is until you write it there"

@@ -78,8 +78,8 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         sighted = sighted.without_pictures();
     }
     let wishes = args.wishes(&watch)?;
-    let as_built = patch_log(&args.scene, &workshop.folder)?.entries;
-    let plan = workshop.plan(sighted, as_built, &wishes, timings)?;
+    let log = patch_log(&args.scene, &workshop.folder)?;
+    let plan = workshop.plan(sighted, log, &wishes, timings)?;
     watch.end(&name)?;
     issue(&plan, args, earlier.as_ref(), &output, (talk, timings))
 }

@@ -12,6 +12,7 @@ use hillwash::plan::Kit;
 use hillwash::problem::{Explain, Place};
 use hillwash::share::{Relation, read_plan, received};
 use hillwash::units::UnitError;
+use hillwash::wash::LaidFilms;
 use hillwash::work::Timings;
 use hillwash::workshop::{OUTPUTS, Other};
 use std::path::{Path, PathBuf};
@@ -73,6 +74,7 @@ pub(super) fn run(
         scatter: scatter.as_ref(),
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
+        films: LaidFilms::default(),
     };
     let wishes = args.wishes(&watch)?;
     timings.ended("reading files");

@@ -1,5 +1,6 @@
 //! `trim`: the fewest paints that cover a scene.
 
+use super::patch_log::patch_log;
 use super::plan_text::counted;
 use crate::cli::Problems;
 use crate::cli::args::TrimArgs;
@@ -9,7 +10,7 @@ use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use hillwash::mix::Shelf;
 use hillwash::paint::PaintList;
-use hillwash::plan::{Wishes, kept_apart};
+use hillwash::plan::{PatchLog, Wishes, kept_apart};
 use hillwash::report::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, used_for_words,
 };
@@ -38,7 +39,11 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let search = watch.search(&args.search);
     let watched = (&timings, Some(watch.meter()));
     let sighted = workshop.sighted(args.cache.folder().as_ref(), watched)?;
-    let plan = workshop.plan(sighted, Vec::new(), &Wishes::from(search), &timings)?;
+    let log = PatchLog {
+        films: patch_log(&args.scene, &workshop.folder)?.films,
+        ..PatchLog::default()
+    };
+    let plan = workshop.plan(sighted, log, &Wishes::from(search), &timings)?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),

@@ -86,6 +86,13 @@ pub enum DirtNote {
         /// The dial.
         grime: f64,
     },
+    /// How thick the wash lies was told by dried patches.
+    FilmRead {
+        /// Wet film against a brushed coat.
+        film: f64,
+        /// The patches.
+        patches: u32,
+    },
     /// No paint on the list can be washed with.
     NothingToWash,
     /// No wash of this list brings the base nearer to what is wanted.

@@ -319,6 +319,7 @@ impl Laid<'_> {
         let wash_shelf = WashShelf::new(kit.shelf);
         let search = WashSearch {
             pool: 1.0,
+            films: kit.films,
             meter: watched.meter,
             ..WashSearch::default()
         };

@@ -81,6 +81,7 @@ fn dark_wash(
         &ground,
         &wanted,
         &WashSearch {
+            films: kit.films,
             meter: watched.meter,
             ..WashSearch::default()
         },

@@ -7,15 +7,13 @@ use super::blend::WashBlend;
 use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Search, Shelf, falls_short};
-use crate::paint::{
-    DEFAULT_POOL, FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, MixingFamily, PaintList,
-};
+use crate::paint::{DEFAULT_POOL, MixingFamily, PaintList};
 use crate::scene::{Surface, Technique, Treatment, WashBase, WashWish};
 use crate::tones::{Likeness, Role};
 use crate::units::SquareCentimetres;
 use crate::wash::{
-    Ambiguity, Laid, NoWash, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
-    without_shade,
+    Ambiguity, Laid, LaidFilm, LaidFilms, NoWash, ShadeTaken, Wanted, WashSearch, default_recess,
+    solve, with_grime, without_shade,
 };
 
 /// What a wash lies over.
@@ -255,8 +253,9 @@ pub(super) fn wash(
     };
     let search = WashSearch {
         pool: wish.pool.unwrap_or(DEFAULT_POOL),
-        film: wish.film.unwrap_or(FILM_OF_A_WASH),
-        film_within: wish.film.map_or(FILM_WITHIN, |_| FILM_READ_WITHIN),
+        films: wish
+            .film
+            .map_or(kit.films, |film| LaidFilms::all(LaidFilm::stated(film))),
         most_paints: wish.most_paints,
         meter: watched.meter,
     };
@@ -268,6 +267,7 @@ pub(super) fn wash(
         }
     };
     notes.extend(doubts(&plan, kit.shelf));
+    notes.extend(film_told(&plan));
     let plan = WashPlan {
         grime: wish.grime,
         grime_steps: DIAL
@@ -335,6 +335,13 @@ pub(super) fn solved(
         notes: Vec::new(),
         ramp: laying.ramp(ground.base, &wash_shelf.paints, search, RAMP),
     })
+}
+
+/// The film of a wash, where patches told it.
+fn film_told(plan: &WashPlan) -> Option<DirtNote> {
+    let family = plan.washes.first()?.recipe.family;
+    let LaidFilm { film, patches, .. } = plan.search.films.of(family);
+    (patches > 0).then_some(DirtNote::FilmRead { film, patches })
 }
 
 /// What is doubtful about a solved wash.

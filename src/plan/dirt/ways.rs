@@ -5,7 +5,7 @@ use super::WashShelf;
 use super::places::{PlacedBy, ground_of_places};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::mix::{FilmWay, FilmWish, Search, Shelf};
-use crate::wash::{Wanted, WashPaint, WashSearch, solve, solve_film};
+use crate::wash::{LaidFilms, Wanted, WashPaint, WashSearch, solve, solve_film};
 use rayon::prelude::*;
 
 /// A film that a surface needs.
@@ -27,6 +27,8 @@ pub(in super::super) struct Shelves<'a> {
     pub(in super::super) chosen_from: &'a Shelf,
     /// Places in that of paints that are wanted anyhow.
     pub(in super::super) favoured: &'a [usize],
+    /// How thick washes lie.
+    pub(in super::super) films: LaidFilms,
     /// Told of each set of paints that is tried.
     pub(in super::super) watched: &'a Search,
 }
@@ -92,6 +94,7 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
         let own = names(&mut film.recipe.parts.iter().map(|(at, _)| *at));
         let search = WashSearch {
             pool: 1.0,
+            films: on.films,
             ..WashSearch::default()
         };
         let judge = |some: &[WashPaint<'_>]| {

@@ -2,6 +2,7 @@
 
 use crate::colour::LabD65;
 use crate::mix::Shelf;
+use crate::paint::FILM_OF_A_WASH;
 use crate::plan::{BaseFrom, Blend, PlacePlan, PlacedBy, Plan, SurfacePlan, WashBlend, WashPlan};
 use crate::report::data::{lab, without_nulls};
 use crate::report::dirt::words::{blend_words, scrap_words};
@@ -89,11 +90,19 @@ fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
         recess_wanted: wash.recess_wanted.into(),
         grime: rounded(wash.grime),
         pool: rounded(wash.search.pool),
-        film: Some(rounded(wash.search.film)),
+        film: Some(rounded(film_of(wash))),
         recess_weight: Some(rounded(wash.recess_weight)),
         most_paints: Some(wash.search.most_paints),
         more,
     }
+}
+
+/// The film of a wash, as its first paints are laid.
+fn film_of(wash: &WashPlan) -> f64 {
+    let first = wash.washes.first();
+    first.map_or(FILM_OF_A_WASH, |w| {
+        wash.search.films.of(w.recipe.family).film
+    })
 }
 
 fn place_entry(place: &PlacePlan) -> PlaceEntry {

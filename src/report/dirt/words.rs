@@ -321,6 +321,16 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
             "{surface}: its grime is a choice, {:.0} % of what is photographed.",
             100.0 * grime
         ),
+        DirtNote::FilmRead { film, patches } => {
+            let told = if *patches == 1 {
+                "one dried patch tells".to_owned()
+            } else {
+                format!("{patches} dried patches tell")
+            };
+            format!(
+                "{surface}: its wash is taken to lie {film:.2} times as thick as a brushed coat, as {told}."
+            )
+        }
         DirtNote::NothingToWash => format!("{surface}: no paint on the list can be washed with."),
         DirtNote::NoUsefulWash { place, near } => {
             let near = near.map_or_else(String::new, |near| {
@@ -424,6 +434,6 @@ pub(in crate::report) fn dirt_note_hint(note: &DirtNote) -> Option<&'static str>
             Some("Add a paint of medium powder to the list, or use technique = \"stipple\".")
         }
         DirtNote::PlaceFar { .. } => Some("A paint of this colour would help."),
-        DirtNote::NoGrime | DirtNote::Grime { .. } => None,
+        DirtNote::NoGrime | DirtNote::Grime { .. } | DirtNote::FilmRead { .. } => None,
     }
 }
