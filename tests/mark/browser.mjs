@@ -787,6 +787,91 @@ await check('a tone is left out, or becomes another surface, by the pieces in wh
   await context.close();
 });
 
+/** Brick above clay on the left, grass on the right: three tones. */
+const threeTones = (x, y) => yard(x, y).map((v, c) => (x < 400 && y >= 300 && (x < 360 || y < 480) ? v + [30, 44, 28][c] : v));
+
+await check('two tones are said to be one where they are seen, in the plan too, and it is taken back', async (desk) => {
+  desk.write('yard.bmp', bitmap(800, 600, threeTones));
+  const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true });
+  const count = (n) => page.waitForFunction((k) => document.querySelectorAll('.tone').length === k && /trust the dried patch/.test(document.getElementById('tones').textContent)
+    && document.querySelector('.tone .mix') && !document.querySelector('.tone .mix.old'), n, waits);
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.05, 0.1], [0.75, 0.75]);
+  await count(3);
+  await page.keyboard.press('o');
+  const spread = () => page.locator('#spine button span:first-of-type').allInnerTexts().then((all) => all.map((t) => parseInt(t, 10)));
+  const before = await spread();
+  const names = await tones(page);
+  const [one, other] = names.map((name, i) => [name, i]).filter(([name]) => !/green|olive/.test(name)).map(([, i]) => i);
+  await page.getByRole('button', { name: `Tone ${one + 1}: One with` }).click();
+  const chips = page.locator('.chips button');
+  assert.equal(await chips.count(), 2);
+  await page.screenshot({ path: join(pictures, 'desk-alike.png') });
+  await page.addScriptTag({ content: axe_source });
+  const faults = () => page.evaluate(() => window.axe.run(document).then((told) => told.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 160)}`)));
+  assert.deepEqual(await faults(), []);
+  await chips.filter({ hasText: String(other + 1) }).click();
+  await count(2);
+  const made = page.locator('.made');
+  assert.match(await made.innerText(), /Made of *\d+ %\s*\d+ %/);
+  // Whoever goes by keys stands where it is taken back.
+  assert.match(await page.evaluate(() => document.activeElement.textContent), /Apart again/);
+  const sum = before[one] + before[other];
+  assert.ok((await spread()).some((share) => Math.abs(share - sum) <= 1), `${before} ${await spread()}`);
+  // Every place of both lies in the colour of the one.
+  const laid = await page.evaluate(() => [...document.querySelectorAll('#laid canvas')].map((canvas) => {
+    const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+    const at = (x, y) => [...data.slice(4 * (Math.floor(y * canvas.height) * canvas.width + Math.floor(x * canvas.width))).slice(0, 3)].join();
+    return [at(0.1, 0.1), at(0.1, 0.9), at(0.9, 0.1)];
+  })[0]);
+  assert.ok(laid[0] === laid[1] && laid[0] !== laid[2], JSON.stringify(laid));
+  await page.screenshot({ path: join(pictures, 'desk-alike-made.png') });
+  assert.deepEqual(await faults(), []);
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.locator('#more-page').click();
+  await made.scrollIntoViewIfNeeded();
+  await page.screenshot({ path: join(pictures, 'desk-alike-phone.png') });
+  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), 'too wide');
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  assert.match(desk.read('scene.toml'), /name = "Surface 2"[^[]*region[^\n]*\nalike = \[\["#[0-9a-f]{6}", "#[0-9a-f]{6}"\]\]/);
+  const planned = async () => {
+    const run = await desk.run('plan', 'scene.toml');
+    assert.equal(run.code, 0, run.out);
+    return { out: run.out, tones: JSON.parse(desk.read('schedule/plan.json')).surfaces[1].tones };
+  };
+  const plan = await planned();
+  assert.equal(plan.tones.length, 2);
+  const whole = plan.tones.find((tone) => tone.made_of);
+  assert.equal(whole.made_of.length, 2);
+  assert.ok(Math.abs(whole.share - whole.made_of.reduce((s, part) => s + part.share, 0)) < 0.002, JSON.stringify(whole));
+  assert.ok(Math.abs(100 * whole.share - sum) <= 2, `${whole.share} ${sum}`);
+  // It lies between the two it was made of.
+  const [l, a, b] = [0, 1, 2].map((c) => whole.made_of.map((part) => part.lab[c]).sort((x, y) => x - y));
+  whole.lab.forEach((v, c) => assert.ok(v > [l, a, b][c][0] - 1 && v < [l, a, b][c][1] + 1, JSON.stringify(whole)));
+  await page.getByRole('button', { name: 'Apart again' }).click();
+  await count(3);
+  await page.keyboard.press('Escape');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  assert.doesNotMatch(desk.read('scene.toml'), /alike/);
+  // What is not there any more is told, by the plan and on the page, and forgotten by one press.
+  desk.write('scene.toml', desk.read('scene.toml').replace(/(name = "Surface 2"\n)/, '$1alike = [["#3040a0", "#5c743c"]]   # the door\n'));
+  assert.match((await planned()).out, /#3040a0, #5c743c are said to be one tone, and no tone is near #3040a0 any more/);
+  await page.reload();
+  await page.locator('#surfaces').waitFor({ state: 'attached' });
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
+  await turnTo(page, 'walls');
+  await page.getByRole('button', { name: /Surface 2/ }).click();
+  await page.waitForFunction(() => /none is near #3040a0 any more/.test(document.getElementById('tones')?.textContent), null, waits);
+  await page.getByRole('button', { name: /^Forget that/ }).click();
+  await page.waitForFunction(() => document.querySelector('.tone') && !/any more/.test(document.getElementById('tones').textContent), null, waits);
+  await context.close();
+});
+
 await check('a friend’s schedule dropped in is solved again for one’s own paints', async (desk) => {
   assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
   const { page, context } = await opened(browser, await desk.serve());
