@@ -40,7 +40,7 @@ mod zones;
 
 pub use alike::{Rubbed, Stroke, rubbed};
 pub use asking::{ASKED, Answer, GIVEN, HTML, Question, Reply, SHOWN};
-pub use bench::AskPatch;
+pub use bench::{AskDabs, AskPatch};
 pub use desk::{Desk, Settings};
 pub use drawing::{
     Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,

@@ -992,6 +992,10 @@ async function wholeJob(desk, options, tag) {
   // A dab beside the grey card, a little darker than the wall is to be.
   await turn('bench');
   await page.locator('#bench-surface').selectOption('Kiln wall');
+  // Its tones stand there by their names; none of them is marked yet.
+  const chosen = (words) => page.waitForFunction((w) => new RegExp(w).test(document.getElementById('bench-tone').selectedOptions[0]?.textContent), words, { timeout: 60000 });
+  await chosen('^1 · .*(brown|red).* %$');
+  await page.waitForFunction(() => /No patch of it is logged yet/.test(document.getElementById('bench-planned').textContent), null, waits);
   const dab = (x, y) => (y < 60 || y > 240 || x < 60 || x > 340 ? [0x50, 0x50, 0x52] : x < 180 ? [0x78, 0x78, 0x78] : x < 220 ? [0x50, 0x50, 0x52] : [0x86, 0x4c, 0x3c]);
   await page.locator('#bench-file').setInputFiles([{ name: 'dried.bmp', mimeType: 'image/bmp', buffer: bitmap(400, 300, dab) }]);
   await page.locator('#bench-photo').waitFor(waits);
@@ -1010,6 +1014,10 @@ async function wholeJob(desk, options, tag) {
   const [entry] = desk.read('scene.patches.jsonl').trim().split('\n').map((line) => JSON.parse(line));
   assert.equal(entry.surface, 'Kiln wall');
   assert.equal(entry.light, 'grey card');
+  // What is logged is marked, in the list and below it.
+  await chosen(`· ✓ .*${entry.date}$`);
+  await page.waitForFunction((date) => new RegExp(`${date}: .*ΔE00`).test(document.getElementById('bench-planned').textContent), entry.date, waits);
+  await look('bench-logged');
   const plan = await desk.run('plan', 'scene.toml');
   assert.equal(plan.code, 0, plan.out);
   assert.match(desk.read('schedule/schedule.html'), /dried\.bmp|as built/i);
