@@ -24,7 +24,9 @@ let dabs = [];
 let loads = 0;
 
 const lastOf = ({ logged }) => logged[logged.length - 1];
-const mark = (dab) => (dab.logged.length ? `✓ ${lastOf(dab).words}, ${lastOf(dab).date}` : '');
+/** A mark before the number of what is logged: what stands last may not be seen. */
+const mark = (dab) => (dab.logged.length ? '✓ ' : '');
+const last = (dab) => (dab.logged.length ? `${lastOf(dab).words}, ${lastOf(dab).date}` : '');
 
 /** Asks for the tones of the surface that is chosen. */
 async function load() {
@@ -42,7 +44,7 @@ async function load() {
     // The one that was chosen; else the first that no patch was logged for.
     const chosen = dabs.find((dab) => String(dab.tone) === now && now !== '') ?? dabs.find((dab) => !dab.logged.length) ?? dabs[0];
     $('bench-tone').replaceChildren(...dabs.map((dab) => make('option', {
-      value: dab.tone, selected: dab === chosen, textContent: [`${dab.tone} · ${dab.name}`, percent(dab.share), mark(dab)].filter(Boolean).join(' · '),
+      value: dab.tone, selected: dab === chosen, textContent: [`${mark(dab)}${dab.tone} · ${dab.name}`, percent(dab.share), last(dab)].filter(Boolean).join(' · '),
     })));
     if (!dabs.length) $('bench-tone').replaceChildren(make('option', { value: '', textContent: 'nothing of it is brushed on' }));
   } catch (problem) {
@@ -57,8 +59,9 @@ async function load() {
 function showDab() {
   const dab = dabs.find((one) => String(one.tone) === $('bench-tone').value);
   if (!dab) return;
+  const then = ({ words, verdict }) => (verdict === words ? '' : verdict === 'add' ? '; told to add to the pot' : `; ${verdict}`);
   const line = ({ date, words, verdict, hex, de2000 }) => make('li', {},
-    make('i', { colour: dab.hex, title: `planned ${dab.hex}` }), make('i', { colour: hex, title: `dried ${hex}` }), ` ${date}: ${words} (ΔE00 ${de2000.toFixed(1)}), ${verdict}`);
+    make('i', { colour: dab.hex, title: `planned ${dab.hex}` }), make('i', { colour: hex, title: `dried ${hex}` }), ` ✓ ${date}: ${words} (ΔE00 ${de2000.toFixed(1)})${then({ words, verdict })}`);
   $('bench-planned').replaceChildren(
     make('p', { className: 'small' }, make('i', { colour: dab.hex }), ` to come to ${dab.hex}: ${dab.mix}`),
     dab.logged.length ? make('ul', { 'aria-label': 'Logged for it' }, ...dab.logged.map(line)) : make('p', { className: 'small', textContent: 'No patch of it is logged yet.' }));

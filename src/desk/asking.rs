@@ -6,7 +6,7 @@ use super::lane::{Kind, Lane};
 use super::refused::Refused;
 use super::{
     AskColour, AskCut, AskDabs, AskKeep, AskLight, AskList, AskPaints, AskPatch, AskPieces,
-    AskRecipes, AskRub, AskSave, AskSchedule, AskTones,
+    AskRecipes, AskRub, AskSave, AskSchedule, AskTones, AskWashed,
 };
 use crate::report::with_solver;
 use serde::Deserialize;
@@ -19,7 +19,7 @@ pub const SHOWN: &[&str] = &["view", "raw", "cut", "schedule.html"];
 /// Addresses of questions with a body of JSON.
 pub const ASKED: &[&str] = &[
     "hello", "alive", "gone", "light", "tones", "pieces", "recipes", "colour", "suggest", "rub",
-    "paints", "paste", "schedule", "dabs", "keep", "save",
+    "paints", "paste", "schedule", "washed", "dabs", "keep", "save",
 ];
 /// Addresses that take whole files: their bytes are the body.
 pub const GIVEN: &[&str] = &["photo", "friend", "patch"];
@@ -285,6 +285,11 @@ impl Question {
                     desk.show(page);
                     Ok(json!({ "made": true }))
                 },
+            ),
+            "washed" => of_kind(
+                body,
+                |_| Some(Kind::Washed),
+                |desk, ask: AskWashed, lane, number| desk.washed(ask, lane, number),
             ),
             "schedule.html" => in_address(about, |desk, OfSchedule { solver }| {
                 let page = match &desk.settings.core {

@@ -36,6 +36,7 @@ mod seen;
 mod start;
 mod suggest;
 mod trace;
+mod washed;
 mod zones;
 
 pub use alike::{Rubbed, Stroke, rubbed};
@@ -61,3 +62,4 @@ pub use schedule::AskSchedule;
 pub use seeing::{AskColour, AskCut, AskLight};
 pub use start::{NewScene, SCENE, STARTER, STARTER_PAINTS};
 pub use suggest::{Suggestion, suggestions};
+pub use washed::AskWashed;

@@ -49,6 +49,7 @@ pub const PAGE_FILES: &[PageFile] = &[
     page_file!("bench.js", SCRIPT),
     page_file!("spine.js", SCRIPT),
     page_file!("tones.js", SCRIPT),
+    page_file!("wall.js", SCRIPT),
     page_file!("card.js", SCRIPT),
     page_file!("leaves.js", SCRIPT),
     page_file!("loupe.js", SCRIPT),
