@@ -5,8 +5,8 @@ use super::desk::Desk;
 use super::lane::{Kind, Lane};
 use super::refused::Refused;
 use super::{
-    AskColour, AskCut, AskDabs, AskKeep, AskLight, AskList, AskPaints, AskPatch, AskPieces,
-    AskRecipes, AskRub, AskSave, AskSchedule, AskTones, AskWashed,
+    AskCard, AskColour, AskCut, AskDabs, AskKeep, AskLight, AskList, AskPaints, AskPatch,
+    AskPieces, AskRecipes, AskRub, AskSave, AskSchedule, AskTones, AskWashed,
 };
 use crate::report::with_solver;
 use serde::Deserialize;
@@ -22,7 +22,7 @@ pub const ASKED: &[&str] = &[
     "paints", "paste", "schedule", "washed", "dabs", "keep", "save",
 ];
 /// Addresses that take whole files: their bytes are the body.
-pub const GIVEN: &[&str] = &["photo", "friend", "patch"];
+pub const GIVEN: &[&str] = &["photo", "friend", "patch", "card"];
 
 /// Longest name a page may give itself.
 const LONGEST_NAME: usize = 64;
@@ -311,26 +311,31 @@ impl Question {
             "cut" => in_address(about, |desk, ask: AskCut| {
                 desk.cut(&ask).map(|small| jpeg(small.bytes))
             }),
-            "photo" => {
-                let bytes = body.to_vec();
-                in_address(about, move |desk, Named { name }| {
-                    desk.add_photo(&name, &bytes).map(Answer::Told)
-                })
-            }
-            "friend" => {
-                let bytes = body.to_vec();
-                in_address(about, move |desk, Dated { name, date }| {
-                    let (page, told) = desk.friend(&name, &bytes, &date)?;
-                    desk.show(page);
-                    Ok(Answer::Told(told))
-                })
-            }
-            "patch" => {
-                let bytes = body.to_vec();
-                in_address(about, move |desk, ask: AskPatch| {
-                    desk.patch(&ask, &bytes).map(Answer::Told)
-                })
-            }
+            _ => Self::read_given(address, about, body),
+        }
+    }
+
+    /// Reads a question whose body is a whole file.
+    fn read_given(address: &str, about: &str, body: &[u8]) -> Result<Self, Reply> {
+        if !GIVEN.contains(&address) {
+            return Err(Reply::nothing(404));
+        }
+        let bytes = body.to_vec();
+        match address {
+            "photo" => in_address(about, move |desk, Named { name }| {
+                desk.add_photo(&name, &bytes).map(Answer::Told)
+            }),
+            "friend" => in_address(about, move |desk, Dated { name, date }| {
+                let (page, told) = desk.friend(&name, &bytes, &date)?;
+                desk.show(page);
+                Ok(Answer::Told(told))
+            }),
+            "patch" => in_address(about, move |desk, ask: AskPatch| {
+                desk.patch(&ask, &bytes).map(Answer::Told)
+            }),
+            "card" => in_address(about, move |desk, ask: AskCard| {
+                desk.card(&ask, &bytes).map(Answer::Told)
+            }),
             _ => Err(Reply::nothing(404)),
         }
     }

@@ -46,6 +46,7 @@ pub const PAGE_FILES: &[PageFile] = &[
     page_file!("rub.js", SCRIPT),
     page_file!("schedule.js", SCRIPT),
     page_file!("paints.js", SCRIPT),
+    page_file!("swatches.js", SCRIPT),
     page_file!("bench.js", SCRIPT),
     page_file!("spine.js", SCRIPT),
     page_file!("tones.js", SCRIPT),

@@ -1173,6 +1173,66 @@ await check('paints are changed row by row, and the text says the same', async (
   await context.close();
 });
 
+await check('a photographed card of swatches is read, seen, named and taken over into the list', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve(), { bypassCSP: false });
+  const colours = [[0xb0, 0x30, 0x28], [0xc8, 0x9a, 0x3c], [0x3c, 0x5a, 0x8c], [0x2c, 0x2c, 0x2a], [0x5c, 0x74, 0x3c], [0x8a, 0x5a, 0x3c],
+    [0x96, 0x50, 0x3c], [0x70, 0x70, 0x74], [0x40, 0x50, 0x38], [0xa8, 0x88, 0x60], [0x6c, 0x3c, 0x50], [0x50, 0x90, 0x90]];
+  const card = (x, y) => {
+    const [column, row] = [Math.floor((x - 30) / 150), Math.floor((y - 30) / 150)];
+    const [dx, dy] = [(x - 30) % 150, (y - 30) % 150];
+    const on = x >= 30 && y >= 30 && column < 4 && row < 3 && dx >= 25 && dx < 125 && dy >= 25 && dy < 125;
+    return (on ? colours[4 * row + column] : [0xec, 0xea, 0xe6]).map((v) => Math.min(255, v + ((x * 7 + y * 13) % 5) - 2));
+  };
+  await turnTo(page, 'paints');
+  await page.waitForFunction(() => /5 paints/.test(document.getElementById('paint-file').textContent), null, waits);
+  await page.getByText('Read a photographed card of swatches').click();
+  await page.locator('#card-file').setInputFiles([{ name: 'card.bmp', mimeType: 'image/bmp', buffer: bitmap(660, 510, card) }]);
+  await page.locator('#card-photo').waitFor(waits);
+  await page.getByRole('button', { name: 'Read it' }).click();
+  // A wrong grid is told, not guessed.
+  await page.waitForFunction(() => /grid of 4 by 6|expected about 24/.test(document.getElementById('card-told').textContent), null, waits);
+  await page.locator('#card-rows').fill('3');
+  await page.getByRole('button', { name: 'Read it' }).click();
+  await page.waitForFunction(() => /12 swatches/.test(document.getElementById('card-told').textContent) && document.getElementById('card-picture').naturalWidth > 0, null, waits);
+  for (const [tag, width, height] of [['window', 1366, 768], ['phone', 390, 844]]) {
+    await page.setViewportSize({ width, height });
+    await page.locator('#card-picture').scrollIntoViewIfNeeded();
+    await page.screenshot({ path: join(pictures, `desk-card-${tag}.png`) });
+    await page.locator('#card-cells').scrollIntoViewIfNeeded();
+    await page.screenshot({ path: join(pictures, `desk-card-${tag}-names.png`) });
+    assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), 'too wide');
+  }
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.getByLabel('Name of swatch 1', { exact: true }).fill('signal red');
+  await page.getByLabel('Name of swatch 2', { exact: true }).fill('');
+  await page.getByRole('button', { name: 'Take them over' }).click();
+  await page.waitForFunction(() => /16 paints, not kept yet/.test(document.getElementById('paint-told').textContent), null, waits);
+  const text = await page.locator('#paint-text').inputValue();
+  const row = (name) => text.split('\n').find((line) => line.startsWith(`${name},`));
+  // Evened out by the card's own white: the drawn colours stand to one another as they were drawn.
+  const hex = (name) => /#([0-9a-f]{6})/.exec(row(name))[1].match(/../g).map((v) => parseInt(v, 16));
+  const [red, blue] = [hex('signal red'), hex('paint 3')];
+  assert.ok(red[0] > red[1] + 60 && red[0] > red[2] + 60 && blue[2] > blue[0] + 40, `${red} ${blue}`);
+  assert.match(row('signal red'), /read off card\.bmp, spread/);
+  assert.equal(row('paint 2'), undefined);
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await page.waitForFunction(() => /^Kept in paints\.csv/.test(document.getElementById('paint-told').textContent), null, waits);
+  assert.match(desk.read('paints.csv'), /signal red,#/);
+  assert.deepEqual(heard.console.filter((line) => /Content Security|refused/i.test(line)), []);
+  await context.close();
+  // The same with what tells of access.
+  const again = await opened(browser, `${page.url()}`, { bypassCSP: true });
+  await turnTo(again.page, 'paints');
+  await again.page.getByText('Read a photographed card of swatches').click();
+  await again.page.locator('#card-file').setInputFiles([{ name: 'card.bmp', mimeType: 'image/bmp', buffer: bitmap(660, 510, card) }]);
+  await again.page.locator('#card-rows').fill('3');
+  await again.page.getByRole('button', { name: 'Read it' }).click();
+  await again.page.locator('#card-cells li').nth(11).waitFor(waits);
+  await again.page.addScriptTag({ content: axe_source });
+  assert.deepEqual(await again.page.evaluate(() => window.axe.run(document).then((told) => told.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 160)}`))), []);
+  await again.context.close();
+});
+
 await check('a layout without a list of scatter gets one, and is saved as before', async (desk) => {
   const { page, heard, context } = await opened(browser, await desk.serve());
   await turnTo(page, 'paints');
