@@ -1,6 +1,6 @@
 // At the bench: a photo of a dried patch, held against the plan, and logged.
-import { give } from './ask.js';
-import { make, sentence } from './make.js';
+import { ask, give } from './ask.js';
+import { make, percent, sentence } from './make.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -16,6 +16,55 @@ export function show() {
   const now = $('bench-surface').value || doc.current()?.name;
   $('bench-surface').replaceChildren(...work.surfaces.filter((s) => s.was !== null).map((s) => make('option', { value: s.was, textContent: s.was, selected: s.was === now })));
   $('bench-ready').hidden = !photo;
+  load();
+}
+
+/** What is planned for the surface: its tones, and what was logged for each. */
+let dabs = [];
+let loads = 0;
+
+const lastOf = ({ logged }) => logged[logged.length - 1];
+/** A mark before the number of what is logged: what stands last may not be seen. */
+const mark = (dab) => (dab.logged.length ? '✓ ' : '');
+const last = (dab) => (dab.logged.length ? `${lastOf(dab).words}, ${lastOf(dab).date}` : '');
+
+/** Asks for the tones of the surface that is chosen. */
+async function load() {
+  const surface = $('bench-surface').value;
+  const now = $('bench-tone').value;
+  const turn = (loads += 1);
+  dabs = [];
+  $('bench-planned').replaceChildren();
+  $('bench-tone').replaceChildren(make('option', { value: now, textContent: surface ? 'Working the plan out…' : 'nothing is saved yet' }));
+  if (!surface) return;
+  try {
+    const told = await ask('dabs', { surface });
+    if (turn !== loads) return;
+    ({ dabs } = told);
+    // The one that was chosen; else the first that no patch was logged for.
+    const chosen = dabs.find((dab) => String(dab.tone) === now && now !== '') ?? dabs.find((dab) => !dab.logged.length) ?? dabs[0];
+    $('bench-tone').replaceChildren(...dabs.map((dab) => make('option', {
+      value: dab.tone, selected: dab === chosen, textContent: [`${mark(dab)}${dab.tone} · ${dab.name}`, percent(dab.share), last(dab)].filter(Boolean).join(' · '),
+    })));
+    if (!dabs.length) $('bench-tone').replaceChildren(make('option', { value: '', textContent: 'nothing of it is brushed on' }));
+  } catch (problem) {
+    if (turn !== loads) return;
+    $('bench-tone').replaceChildren(make('option', { value: now, textContent: 'not known' }));
+    $('bench-planned').replaceChildren(make('p', { role: 'alert', textContent: `${sentence(problem.message)} ${problem.hint ? sentence(problem.hint) : ''}` }));
+  }
+  showDab();
+}
+
+/** The tone that is chosen: its planned colour, and the patches that were logged for it. */
+function showDab() {
+  const dab = dabs.find((one) => String(one.tone) === $('bench-tone').value);
+  if (!dab) return;
+  const then = ({ words, verdict }) => (verdict === words ? '' : verdict === 'add' ? '; told to add to the pot' : `; ${verdict}`);
+  const line = ({ date, words, verdict, hex, de2000 }) => make('li', {},
+    make('i', { colour: dab.hex, title: `planned ${dab.hex}` }), make('i', { colour: hex, title: `dried ${hex}` }), ` ✓ ${date}: ${words} (ΔE00 ${de2000.toFixed(1)})${then({ words, verdict })}`);
+  $('bench-planned').replaceChildren(
+    make('p', { className: 'small' }, make('i', { colour: dab.hex }), ` to come to ${dab.hex}: ${dab.mix}`),
+    dab.logged.length ? make('ul', { 'aria-label': 'Logged for it' }, ...dab.logged.map(line)) : make('p', { className: 'small', textContent: 'No patch of it is logged yet.' }));
 }
 
 const places = (id) => {
@@ -57,9 +106,22 @@ function answered(told) {
     make('p', { className: 'small', textContent: told.logged ? 'Logged: the schedule shows it as built.' : told.doubtful ? 'Not to be logged: is this the right surface, and the right pot?' : 'Not logged yet.' }),
   );
   $('bench-log').disabled = told.logged || told.doubtful;
-  if (told.logged) hooks.logged();
+  if (told.logged) {
+    hooks.logged();
+    load();
+  }
 }
 
+$('bench-surface').addEventListener('change', () => {
+  $('bench-tone').replaceChildren();
+  load();
+});
+$('bench-tone').addEventListener('change', () => {
+  // What was told is of another tone.
+  $('bench-told').replaceChildren();
+  $('bench-log').disabled = true;
+  showDab();
+});
 $('bench-file').addEventListener('change', () => {
   [photo] = $('bench-file').files;
   if (!photo) return;

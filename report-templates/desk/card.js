@@ -3,6 +3,7 @@ import { button, key, make } from './make.js';
 import { counted, likeWords } from './materials.js';
 import { showTones } from './tones.js';
 import { areaWords } from './shapes.js';
+import { askWall } from './wall.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -53,6 +54,7 @@ export function showHand(force = false) {
   );
   showShape();
   showTones();
+  askWall();
 }
 
 function nameField(surface) {
@@ -105,10 +107,14 @@ function dirt(surface) {
   const words = (v) => (v === 0 ? 'none' : v === 1 ? 'as photographed' : `${Math.round(100 * v)} %`);
   const dial = make('input', { type: 'range', id: 'grime', min: 0, max: 1.5, step: 0.05, value: surface.said.grime || 1, 'aria-label': 'How much of the photographed grime' });
   const told = make('span', { textContent: words(Number(dial.value)) });
-  dial.addEventListener('input', () => { told.textContent = words(Number(dial.value)); });
+  dial.addEventListener('input', () => {
+    told.textContent = words(Number(dial.value));
+    askWall(Number(dial.value));
+  });
   dial.addEventListener('change', () => doc.change('grime', () => { of().said.grime = String(Number(dial.value)); }));
   return [heading,
     make('div', { className: 'grime' }, dial, told),
+    make('div', { id: 'wall' }),
     make('div', { className: 'fields' }, said('over which base coat', 'base', of, { whole: true, placeholder: 'its own body colour; or #a4523a, or a paint’s name' })),
     surface.treatment === 'wash' ? '' : button('No wash', null, () => doc.change('no wash', () => { of().said.wash = ''; }))];
 }

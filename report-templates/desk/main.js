@@ -20,6 +20,7 @@ import { crossing, whereabouts } from './shapes.js';
 import * as spine from './spine.js';
 import * as stage from './stage.js';
 import * as tones from './tones.js';
+import * as wall from './wall.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -312,6 +313,7 @@ marks.onDrawn(() => { $('zoom-is').textContent = lie.zoomWords(); });
 paints.setHooks({
   kept: () => {
     tones.forgetMixes();
+    wall.forget();
     schedule.forget();
     leaves.showLists();
   },
@@ -599,6 +601,7 @@ doc.onChange((what) => {
   materials.showMaterials();
   relightWhereKnown();
   tones.askTones();
+  if (!work.dragging) wall.askWall();
   showState();
   showNow();
   marks.redraw();

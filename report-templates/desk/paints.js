@@ -2,6 +2,7 @@
 // a row that is changed is written into it.
 import { ask } from './ask.js';
 import { make, sentence } from './make.js';
+import * as swatches from './swatches.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -23,6 +24,8 @@ let of = 'paints';
 let opened = -1;
 /** The list as it is kept, and as cells with their header first. */
 let asIs = '';
+/** Whether they are the invented paints one begins with. */
+let isStarter = false;
 let cells = [['name', 'hex']];
 
 const quoted = (cell) => (/[",\n\r]|^\s|\s$/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell);
@@ -92,6 +95,7 @@ function show(told) {
     ? `You have no list yet: these are ${told.rows.length} invented paints, to try with. Put your own in their place.`
     : told.rows.length ? `${told.file}: ${counted(told)}.` : 'No list of scatter yet. Write what you have row by row, or paste a list below.';
   $('paint-kind').textContent = list.kind;
+  $('card-reader').hidden = of !== 'paints';
   $('paint-medium-row').hidden = of !== 'paints' || (medium.value === '' && told.rows.every((row) => row.own !== null));
   cells = told.cells.length ? told.cells : [['name', 'hex']];
   // Whoever was in a field is in the same one again.
@@ -117,6 +121,7 @@ export async function load() {
   try {
     const told = await ask('paints', { of });
     show(told);
+    isStarter = Boolean(told.starter);
     if (told.fault) tell(sentence(told.fault), true);
     if (text.value === asIs) text.value = told.text;
     asIs = told.text;
@@ -132,12 +137,13 @@ async function look(keep) {
   const turn = ++asked;
   try {
     const told = await ask('paste', { of, text: text.value, keep, medium: medium.value || null });
-    if (turn !== asked) return;
+    if (turn !== asked) return true;
     show(told);
+    isStarter = false;
     const notes = told.notes.length ? ` ${told.notes.map(sentence).join(' ')}` : '';
     if (!keep) {
       tell(`${counted(told)}, not kept yet.${notes}`);
-      return;
+      return true;
     }
     asIs = told.text;
     text.value = told.text;
@@ -150,8 +156,10 @@ async function look(keep) {
     }
     tell(`Kept in ${told.file}${told.before ? `; what was there before is in ${told.before}` : ''}.${notes}`);
     hooks.kept(told);
+    return true;
   } catch (problem) {
     tell(`${sentence(problem.message)} ${problem.hint ? sentence(problem.hint) : ''}`, true);
+    return false;
   }
 }
 
@@ -170,6 +178,29 @@ async function turn(to) {
   text.value = '';
   await load();
 }
+
+/** Whether a name is free in the list; else the name with a number behind it. */
+function free(words) {
+  const names = new Set(isStarter ? [] : cells.slice(1).map((row) => row[cells[0].indexOf('name')]?.toLowerCase()));
+  if (!names.has(words.toLowerCase())) return words;
+  for (let n = 2; ; n += 1) if (!names.has(`${words} (${n})`)) return `${words} (${n})`;
+}
+
+swatches.setHooks({
+  free,
+  /** Adds rows that were read off a card; the invented ones one begins with go. */
+  take: async (rows) => {
+    const before = text.value;
+    if (isStarter) cells = [['name', 'hex']];
+    for (const column of ['name', 'hex', 'note']) if (!cells[0].includes(column)) { cells[0].push(column); for (const row of cells.slice(1)) row.push(''); }
+    cells.push(...rows.map((row) => cells[0].map((column) => row[column] ?? '')));
+    text.value = asText();
+    opened = -1;
+    if (await look(false)) return true;
+    text.value = before;
+    return false;
+  },
+});
 
 let waiting = 0;
 text.addEventListener('input', () => {

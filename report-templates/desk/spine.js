@@ -37,7 +37,7 @@ function showStrip() {
   const tones = told?.tones ?? [];
   const at = spine.contains(document.activeElement) ? [...spine.children].indexOf(document.activeElement) : -1;
   spine.replaceChildren(...tones.map((tone, i) => {
-    const b = make('button', { type: 'button', className: `${tone.lab[0] > 58 ? 'dark' : ''} ${tone.left_to_lamps ? 'left-to-lamps' : ''}` },
+    const b = make('button', { type: 'button', className: `${tone.lab[0] > 49.5 ? 'dark' : ''} ${tone.left_to_lamps ? 'left-to-lamps' : ''}` },
       make('b', { textContent: i + 1 }), make('span', { textContent: percent(tone.share) }));
     b.style.backgroundColor = tone.hex;
     b.style.flexGrow = Math.max(0.05, tone.share) * 10;
@@ -59,7 +59,8 @@ function showStrip() {
   if (!tones.length) spine.append(make('p', { textContent: doc.current() ? 'Counting…' : 'tones' }));
 }
 
-function point(tone) {
+/** Lights the pixels of a tone, or of none. */
+export function point(tone) {
   if (pointed === tone) return;
   pointed = tone;
   paint();

@@ -30,6 +30,7 @@ const question = (surface, rough) => ({
   tones: Number(surface.said.tones) || null,
   like: surface.like,
   shade: surface.said.shade || null,
+  alike: surface.said.alike || null,
   rough,
   map: !rough,
 });
@@ -82,7 +83,7 @@ function take(id, { told, n, answer, problem, quick, asked }) {
   const before = answers.get(id);
   if (before && before.n > n) return;
   answers.set(id, answer
-    ? { told, n, quick, tones: answer.tones, maps: answer.maps?.length ? answer.maps : null, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
+    ? { told, n, quick, tones: answer.tones, not_found: answer.not_found ?? [], maps: answer.maps?.length ? answer.maps : null, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
     : { ...before, told, n, problem });
   if (work.surface !== id) return;
   showTones();
@@ -172,7 +173,85 @@ function asksOf(tone, i, surface, shades) {
     shades > 1 ? make('p', { className: 'small', textContent: 'The same goes for all shades of this surface.' }) : null);
 }
 
-function toneRow(tone, i, recipe, { fresh, seen, surface, alone, shades }) {
+/** Which tones are said to be one: groups of the colours that name them. */
+const groupsOf = (surface) => surface.said.alike.split(';').map((group) => group.trim().split(/\s+/).filter(Boolean)).filter((group) => group.length > 1);
+const sayAlike = (words, groups) => doc.change(words, () => { doc.current().said.alike = groups.map((group) => group.join(' ')).join('; '); });
+
+/** The tone, by its surface and place, that is to be one with another; null when none is. */
+let joining = null;
+/** The button, by the beginning of its name, that is to be in focus once there is one. */
+let toFocus = null;
+
+/** The colours that name a tone: its own, or those of the tones it was made of. */
+function namesOf(tone, surface, held_) {
+  if (tone.joined.length) return tone.joined.map((part) => part.hex);
+  const missing = held_.not_found.flatMap((of) => of.missing);
+  const named = tone.named_by.flatMap((at) => groupsOf(surface)[at] ?? []).filter((hex) => !missing.includes(hex));
+  return named.length ? named : [tone.hex];
+}
+
+/** Says that two tones are one. */
+function join(surface, held_, i, k) {
+  const pair = [held_.tones[i], held_.tones[k]];
+  const gone = new Set(pair.flatMap((tone) => tone.named_by));
+  const one = [...new Set(pair.flatMap((tone) => namesOf(tone, surface, held_)))];
+  joining = null;
+  toFocus = 'Apart again';
+  spine.point(null);
+  sayAlike('two tones made one', [...groupsOf(surface).filter((_, at) => !gone.has(at)), one]);
+}
+
+/** Of a tone that is to be one with another: which other. */
+function chooser(surface, held_, i) {
+  const chip = (tone, k) => {
+    const b = make('button', { type: 'button', className: tone.lab[0] > 49.5 ? 'dark' : '', textContent: k + 1, onclick: () => join(surface, held_, i, k) });
+    b.style.backgroundColor = tone.hex;
+    b.setAttribute('aria-label', `${k + 1}: tone ${i + 1} is one with ${tone.name}, ${percent(tone.share)}`);
+    for (const [event, lit] of [['pointerenter', k], ['pointerleave', null], ['focus', k], ['blur', null]]) b.addEventListener(event, () => spine.point(lit));
+    return b;
+  };
+  return make('div', { className: 'asks' },
+    make('p', { textContent: 'Which tone is it one with?' }),
+    make('div', { className: 'chips' }, ...held_.tones.map((tone, k) => (k === i ? null : chip(tone, k)))),
+    button('None of them', null, () => { joining = null; toFocus = `Tone ${i + 1}: One with`; showTones(); }));
+}
+
+/** What a tone was made of, and the way back. */
+function madeOf(tone, i, surface) {
+  if (!tone.joined.length) return null;
+  const parts = tone.joined.map((part) => make('span', { className: 'part' }, make('i', { colour: part.hex }), percent(part.share)));
+  return make('div', { className: 'made' },
+    make('p', {}, 'Made of ', ...parts),
+    button('Apart again', null, () => {
+      toFocus = `Tone ${i + 1}: One with`;
+      sayAlike('tones apart again', groupsOf(surface).filter((_, at) => !tone.named_by.includes(at)));
+    }, `Apart again: the ${tone.joined.length} that tone ${i + 1} is made of`));
+}
+
+/** What was said to be one and is not there any more. */
+function notFound({ named, missing }, surface) {
+  const forget = () => sayAlike('what was one forgotten', groupsOf(surface).filter((group) => group.join(' ') !== named.join(' ')));
+  return make('div', { className: 'asks' },
+    make('p', { textContent: `${named.join(', ')} are said to be one tone; none is near ${missing.join(', ')} any more.` }),
+    button('Forget that', null, forget, `Forget that ${named.join(', ')} are one`));
+}
+
+/** What can be done with a tone. */
+function toneActions(surface, held_, i) {
+  if (held_.tones.length < 2 || surface.like) return null;
+  if (joining?.surface === surface.id && joining.tone === i) return chooser(surface, held_, i);
+  const choose = () => {
+    joining = { surface: surface.id, tone: i };
+    toFocus = held_.tones.length > 1 ? `${i === 0 ? 2 : 1}: tone` : null;
+    showTones();
+  };
+  return make('p', { className: 'apart' },
+    button('One with …', null, choose, `Tone ${i + 1}: One with …`),
+    button('Leave out', null, () => apart(surface, i, false), `Leave tone ${i + 1} out: Leave out`),
+    button('Another surface', null, () => apart(surface, i, true), `Make tone ${i + 1} another surface: Another surface`));
+}
+
+function toneRow(tone, i, recipe, { fresh, seen, surface, held_, shades }) {
   const [parts, closeness] = recipe ? recipeWords(recipe) : ['', ''];
   return make('li', { className: 'tone' },
     make('div', { className: 'swatches' },
@@ -180,7 +259,8 @@ function toneRow(tone, i, recipe, { fresh, seen, surface, alone, shades }) {
     make('p', {}, `${i + 1} · `, make('b', { textContent: tone.name }), ` · ${percent(tone.share)} · ${tone.role}`),
     recipe ? make('p', { className: fresh ? 'mix' : 'mix old' }, parts, make('br'), make('span', { className: 'small', textContent: closeness })) : null,
     asksOf(tone, i, surface, shades),
-    alone || surface.like ? null : make('p', { className: 'apart' }, button('Leave it out', null, () => apart(surface, i, false), `Leave tone ${i + 1} out: Leave it out`), button('Another surface', null, () => apart(surface, i, true), `Make tone ${i + 1} another surface: Another surface`)),
+    madeOf(tone, i, surface),
+    toneActions(surface, held_, i),
     make('p', { className: 'small', textContent: `planned ${values(tone.planned_hex, tone.planned)}` }));
 }
 
@@ -215,9 +295,11 @@ export function showTones() {
     const [blown, crushed] = held_.lost;
     rows.push(make('p', { className: 'heads' }, make('span', { textContent: seen }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
     const shades = held_.tones.filter((t) => t.shade_of !== null).length;
-    const about = { fresh: held_.fresh, seen, surface, alone: held_.tones.length < 2, shades };
+    rows.push(...(held_.not_found ?? []).map((of) => notFound(of, surface)));
+    const about = { fresh: held_.fresh, seen, surface, held_, shades };
     rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, i, t.left_to_lamps ? null : mixFor(t, held_, i), about))));
-    rows.push(counts(surface, held_.tones.length));
+    // Counted as they are before any are made one.
+    rows.push(counts(surface, held_.tones.reduce((sum, tone) => sum + Math.max(1, tone.joined.length), 0)));
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
     if (surface.in_bands || surface.zones.some((z) => z.kind === 'band')) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
@@ -227,7 +309,10 @@ export function showTones() {
   const focused = box.contains(document.activeElement) ? called(document.activeElement) : null;
   const tones_ = make('div', { className: held_.problem && held_.tones ? 'tones old' : 'tones' }, ...rows);
   box.replaceChildren(tones_);
-  if (focused) [...box.querySelectorAll('button')].find((b) => called(b) === focused)?.focus({ preventScroll: true });
+  const buttons = [...box.querySelectorAll('button')];
+  const next = toFocus && buttons.find((b) => called(b).startsWith(toFocus));
+  if (next) toFocus = null;
+  (next ?? (focused ? buttons.find((b) => called(b) === focused) : null))?.focus({ preventScroll: !next });
 }
 
 

@@ -3,7 +3,7 @@
 import { shareOf } from './shapes.js';
 
 /** What is said of a new surface. */
-const NOTHING_SAID = { tones: '', shade: '', coats: '', wash: '', base: '', grime: '' };
+const NOTHING_SAID = { tones: '', shade: '', alike: '', coats: '', wash: '', base: '', grime: '' };
 
 let surfaceId = 0;
 let zoneId = 0;

@@ -68,6 +68,27 @@ pub const VARIED: f64 = 4.0;
 /// Light that differs more than this from the brightest to the darkest place of the ground is told as uneven. Our choice.
 pub const UNEVEN: f64 = 1.15;
 
+/// Cells that vary as much as paint and card together are read across their edges. Our choice.
+const ACROSS_AN_EDGE: f64 = 12.0;
+/// A card showing in a part of a cell counts as glare there; beyond this share the cell is not on the paint. Our choice.
+const LIGHT_PARTS: f64 = 0.25;
+
+impl Card {
+    /// How many cells hold more than one colour, and of how many, among those that count: where it is more than a quarter,
+    /// the grid does not lie on them.
+    pub fn across_edges(&self, counts: impl IntoIterator<Item = bool>) -> (usize, usize) {
+        let cells = self.cells.iter().zip(counts);
+        let counted: Vec<&CardCell> = cells
+            .filter(|(_, counts)| *counts)
+            .map(|(c, _)| c)
+            .collect();
+        let across = counted.iter().filter(|cell| {
+            cell.reading.spread.0 > ACROSS_AN_EDGE || cell.reading.glare > LIGHT_PARTS
+        });
+        (across.count(), counted.len())
+    }
+}
+
 /// Reads a card.
 ///
 /// # Errors

@@ -5,8 +5,8 @@ use super::desk::Desk;
 use super::lane::{Kind, Lane};
 use super::refused::Refused;
 use super::{
-    AskColour, AskCut, AskKeep, AskLight, AskList, AskPaints, AskPatch, AskPieces, AskRecipes,
-    AskRub, AskSave, AskSchedule, AskTones,
+    AskCard, AskColour, AskCut, AskDabs, AskKeep, AskLight, AskList, AskPaints, AskPatch,
+    AskPieces, AskRecipes, AskRub, AskSave, AskSchedule, AskTones, AskWashed,
 };
 use crate::report::with_solver;
 use serde::Deserialize;
@@ -19,10 +19,10 @@ pub const SHOWN: &[&str] = &["view", "raw", "cut", "schedule.html"];
 /// Addresses of questions with a body of JSON.
 pub const ASKED: &[&str] = &[
     "hello", "alive", "gone", "light", "tones", "pieces", "recipes", "colour", "suggest", "rub",
-    "paints", "paste", "schedule", "keep", "save",
+    "paints", "paste", "schedule", "washed", "dabs", "keep", "save",
 ];
 /// Addresses that take whole files: their bytes are the body.
-pub const GIVEN: &[&str] = &["photo", "friend", "patch"];
+pub const GIVEN: &[&str] = &["photo", "friend", "patch", "card"];
 
 /// Longest name a page may give itself.
 const LONGEST_NAME: usize = 64;
@@ -243,6 +243,7 @@ impl Question {
             "suggest" => plain(body, |desk, OfPhoto { photo }| desk.suggest(&photo)),
             "paints" => plain(body, |desk, ask: AskList| desk.paint_list(&ask)),
             "paste" => plain(body, |desk, ask: AskPaints| desk.take_paints(&ask)),
+            "dabs" => plain(body, |desk, ask: AskDabs| desk.dabs(&ask)),
             "keep" => plain(body, |desk, ask: AskKeep| desk.keep(&ask)),
             "save" => plain(body, |desk, ask: AskSave| desk.save(ask)),
             "tones" => of_kind(
@@ -285,6 +286,11 @@ impl Question {
                     Ok(json!({ "made": true }))
                 },
             ),
+            "washed" => of_kind(
+                body,
+                |_| Some(Kind::Washed),
+                |desk, ask: AskWashed, lane, number| desk.washed(ask, lane, number),
+            ),
             "schedule.html" => in_address(about, |desk, OfSchedule { solver }| {
                 let page = match &desk.settings.core {
                     Some(core) if solver.is_some() => with_solver(&desk.shown(), core),
@@ -305,26 +311,31 @@ impl Question {
             "cut" => in_address(about, |desk, ask: AskCut| {
                 desk.cut(&ask).map(|small| jpeg(small.bytes))
             }),
-            "photo" => {
-                let bytes = body.to_vec();
-                in_address(about, move |desk, Named { name }| {
-                    desk.add_photo(&name, &bytes).map(Answer::Told)
-                })
-            }
-            "friend" => {
-                let bytes = body.to_vec();
-                in_address(about, move |desk, Dated { name, date }| {
-                    let (page, told) = desk.friend(&name, &bytes, &date)?;
-                    desk.show(page);
-                    Ok(Answer::Told(told))
-                })
-            }
-            "patch" => {
-                let bytes = body.to_vec();
-                in_address(about, move |desk, ask: AskPatch| {
-                    desk.patch(&ask, &bytes).map(Answer::Told)
-                })
-            }
+            _ => Self::read_given(address, about, body),
+        }
+    }
+
+    /// Reads a question whose body is a whole file.
+    fn read_given(address: &str, about: &str, body: &[u8]) -> Result<Self, Reply> {
+        if !GIVEN.contains(&address) {
+            return Err(Reply::nothing(404));
+        }
+        let bytes = body.to_vec();
+        match address {
+            "photo" => in_address(about, move |desk, Named { name }| {
+                desk.add_photo(&name, &bytes).map(Answer::Told)
+            }),
+            "friend" => in_address(about, move |desk, Dated { name, date }| {
+                let (page, told) = desk.friend(&name, &bytes, &date)?;
+                desk.show(page);
+                Ok(Answer::Told(told))
+            }),
+            "patch" => in_address(about, move |desk, ask: AskPatch| {
+                desk.patch(&ask, &bytes).map(Answer::Told)
+            }),
+            "card" => in_address(about, move |desk, ask: AskCard| {
+                desk.card(&ask, &bytes).map(Answer::Told)
+            }),
             _ => Err(Reply::nothing(404)),
         }
     }

@@ -4,10 +4,11 @@ use super::desk::Desk;
 use super::drawing::Point;
 use super::keeper::Kept;
 use super::refused::Refused;
-use crate::mix::Shelf;
+use crate::colour::{LabD65, delta_e00, plain_word};
+use crate::mix::{Shelf, falls_short, stirred};
 use crate::patch::{PatchReport, Photographed, find_patch, fingerprint, judge};
 use crate::photo::{KnownLight, decode};
-use crate::plan::{PatchLog, Plan, SurfaceId, parse_patch_log};
+use crate::plan::{AsBuilt, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scene::parse_scene;
@@ -37,9 +38,19 @@ pub struct AskPatch {
     log: bool,
 }
 
+/// A surface whose tones are to be told as they are brushed on.
+#[derive(Debug, Clone, Deserialize)]
+pub struct AskDabs {
+    surface: String,
+}
+
 fn first() -> usize {
     1
 }
+
+/// A patch was for the tone whose colour is nearest to what was planned then, up to this far (CIEDE2000): plans move a
+/// little. Our choice.
+const THE_SAME_PLAN: f64 = 5.0;
 
 /// A grey card reflects so much.
 const GREY_CARD: f64 = 0.18;
@@ -68,14 +79,7 @@ impl Desk {
             });
         let light = picture.correct(&known).map_err(|e| Refused::of(&e))?;
         self.with_plan(|plan, shelf| {
-            let at = SurfaceId::all(plan.surfaces.len())
-                .find(|at| plan.surfaces[*at].wanted.name == ask.surface)
-                .ok_or_else(|| {
-                    Refused::words(format!(
-                        "found no \"{}\" in the scene as it is saved: save first",
-                        ask.surface
-                    ))
-                })?;
+            let at = named(plan, &ask.surface)?;
             let tone = ask.tone.checked_sub(1);
             let tone = tone.and_then(|tone| plan.surfaces[at].tones.get(tone));
             let tone = tone.ok_or_else(|| Refused::words("found no such tone in the plan"))?;
@@ -118,6 +122,46 @@ impl Desk {
                 self.logged(ask, &report, shelf, photo, word)?;
             }
             Ok(told(&report, shelf, &region, logged))
+        })?
+    }
+
+    /// The tones of a surface that are brushed on, by their names, each with the patches that were logged for it; as the
+    /// scene is saved.
+    ///
+    /// # Errors
+    /// [`Refused`] for a surface that is not in the plan.
+    pub fn dabs(&self, ask: &AskDabs) -> Result<Value, Refused> {
+        self.with_plan(|plan, shelf| {
+            let at = named(plan, &ask.surface)?;
+            let surface = &plan.surfaces[at];
+            let brushed: Vec<(ToneId, LabD65)> = ToneId::all(surface.tones.len())
+                .filter(|t| {
+                    let tone = &surface.tones[*t];
+                    !tone.wanted.left_to_lamps && plan.pot_brushed(at, tone).is_some()
+                })
+                .map(|t| (t, plan.brushed_colour(at, &surface.tones[t])))
+                .collect();
+            let colours: Vec<LabD65> = brushed.iter().map(|(_, colour)| *colour).collect();
+            let of_surface = || {
+                let all = plan.as_built.iter();
+                all.filter(|entry| entry.surface == ask.surface)
+            };
+            let dabs = brushed.iter().map(|(t, planned)| {
+                let tone = &surface.tones[*t];
+                let pot = plan.brushed_parts(at, tone).unwrap_or_default();
+                let parts = pot.iter();
+                let word = plain_word(tone.wanted.tone.colour);
+                let logged = of_surface().filter(|entry| is_for(entry, *planned, &colours));
+                json!({
+                    "tone": t.number(),
+                    "name": surface.part(*t).map_or_else(|| word.to_owned(), |part| format!("{part}, {word}")),
+                    "share": tone.wanted.tone.share.value(),
+                    "hex": planned.to_srgb8().to_string(),
+                    "mix": stirred(parts.map(|(stock, parts)| (parts, &shelf.stocks()[*stock].name))),
+                    "logged": logged.map(logged_words).collect::<Vec<_>>(),
+                })
+            });
+            Ok(json!({ "dabs": dabs.collect::<Vec<_>>() }))
         })?
     }
 
@@ -188,10 +232,79 @@ impl Desk {
     }
 }
 
+/// A surface of a plan by its name.
+fn named(plan: &Plan<'_>, surface: &str) -> Result<SurfaceId, Refused> {
+    SurfaceId::all(plan.surfaces.len())
+        .find(|at| plan.surfaces[*at].wanted.name == surface)
+        .ok_or_else(|| {
+            Refused::words(format!(
+                "found no \"{surface}\" in the scene as it is saved: save first"
+            ))
+        })
+}
+
+/// Whether a patch was for a colour among those that are brushed on its surface.
+fn is_for(entry: &AsBuilt, planned: LabD65, all: &[LabD65]) -> bool {
+    let off = |colour: LabD65| delta_e00(colour, entry.planned).0;
+    let nearest = all.iter().map(|colour| off(*colour));
+    let nearest = nearest.fold(f64::INFINITY, f64::min);
+    nearest <= THE_SAME_PLAN && off(planned) <= nearest
+}
+
+/// A patch that was logged, in words.
+fn logged_words(entry: &AsBuilt) -> Value {
+    let words = match falls_short(entry.planned, entry.seen) {
+        _ if entry.doubtful => "not of this pot".to_owned(),
+        Some(words) => format!("{words} than planned"),
+        None => "as planned".to_owned(),
+    };
+    json!({
+        "date": entry.date,
+        "words": words,
+        "hex": entry.seen.to_srgb8().to_string(),
+        "de2000": entry.de2000,
+        "verdict": entry.verdict,
+    })
+}
+
 fn told(report: &PatchReport, shelf: &Shelf, region: &Region, logged: bool) -> Value {
     let mut told = report.json(shelf);
     told["advice"] = report.verdict.advice().into();
     told["region"] = json!(region.outline.points());
     told["logged"] = logged.into();
     told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_patch_is_marked_at_the_colour_it_was_planned_for_and_at_no_other() {
+        let lab = |l: f64, b: f64| LabD65::new(l, 8.0, b);
+        let entry = |planned: LabD65| AsBuilt {
+            format: String::new(),
+            date: "2026-11-25".to_owned(),
+            surface: "Wall".to_owned(),
+            tone: "brown".to_owned(),
+            paints: Vec::new(),
+            planned,
+            seen: planned,
+            de2000: 0.0,
+            uncertainty_de: 3.0,
+            verdict: "as planned".to_owned(),
+            photo: "dried.jpg".to_owned(),
+            beside: None,
+            content: None,
+            light: None,
+            add: None,
+            doubtful: false,
+        };
+        let all = [lab(40.0, 12.0), lab(46.0, 14.0), lab(70.0, 10.0)];
+        let marked = |planned: LabD65| all.map(|colour| is_for(&entry(planned), colour, &all));
+        assert_eq!(marked(lab(40.5, 12.0)), [true, false, false]);
+        assert_eq!(marked(lab(45.0, 14.0)), [false, true, false]);
+        // Planned for what is not there any more.
+        assert_eq!(marked(lab(58.0, 12.0)), [false; 3]);
+    }
 }

@@ -65,6 +65,8 @@ pub struct Desk {
     pub(super) saving: Mutex<()>,
     /// What the photos showed when the schedule was asked for last.
     pub(super) surveyed: Mutex<Option<Surveyed>>,
+    /// The same of a surface alone, whose dial of grime is turned.
+    pub(super) surveyed_alone: Mutex<Option<Surveyed>>,
     /// The schedule that is looked at.
     shown: Mutex<String>,
 }
@@ -124,6 +126,7 @@ impl Desk {
             printed: Mutex::default(),
             saving: Mutex::default(),
             surveyed: Mutex::default(),
+            surveyed_alone: Mutex::default(),
             shown: Mutex::default(),
             settings,
         };

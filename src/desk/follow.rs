@@ -1,6 +1,7 @@
 //! What one page's answers leave for the next: sums that follow the outline being dragged, and how its colours were sorted.
 
 use super::gallery::Loaded;
+use crate::colour::LabD65;
 use crate::region::Region;
 use crate::tones::{Bin, Count, Counted, Held, Moving, Sorted, Tones, TonesError, sorted_to_hold};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -59,7 +60,7 @@ impl Follow {
         &self,
         whose: String,
         bins: &[Bin],
-        count: Count,
+        (count, alike): (Count, &[Vec<LabD65>]),
     ) -> Result<Tones, TonesError> {
         let held = {
             let held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
@@ -69,7 +70,7 @@ impl Follow {
         };
         match held.and_then(|held| held.again(bins)) {
             Some(tones) => Ok(tones),
-            None => Ok(self.tones_anew(whose, bins, count)?.tones),
+            None => Ok(self.tones_anew(whose, bins, (count, alike))?.tones),
         }
     }
 
@@ -78,9 +79,9 @@ impl Follow {
         &self,
         whose: String,
         bins: &[Bin],
-        count: Count,
+        (count, alike): (Count, &[Vec<LabD65>]),
     ) -> Result<Sorted, TonesError> {
-        let (sorted, held) = sorted_to_hold(bins, count)?;
+        let (sorted, held) = sorted_to_hold(bins, count, alike)?;
         *self.held.lock().unwrap_or_else(PoisonError::into_inner) = Some((whose, Arc::new(held)));
         Ok(sorted)
     }

@@ -19,11 +19,13 @@ pub enum Kind {
     Rub,
     /// The schedule.
     Schedule,
+    /// A surface before and after its wash.
+    Washed,
 }
 
 impl Kind {
     /// How many kinds there are.
-    pub const COUNT: usize = 6;
+    pub const COUNT: usize = 7;
 }
 
 /// Questions of one kind from one page: one is worked on at a time, and those that a newer one has overtaken are dropped.

@@ -7,7 +7,8 @@ use super::desk::Desk;
 use super::drawing::{DrawnLike, DrawnPart};
 use super::lane::Lane;
 use super::refused::{Refused, lab};
-use crate::colour::LabD65;
+use super::said::groups_in;
+use crate::colour::{LabD65, parse_colour};
 use crate::mix::{Closeness, Search, Shelf};
 use crate::plan::{is_left_to_lamps, tones_like};
 use crate::region::RegionError;
@@ -40,6 +41,9 @@ pub struct AskTones {
     /// What is to become of shades: a word of the scene's key.
     #[serde(default)]
     shade: Option<String>,
+    /// Which tones are one, as said by the scene's key (see `said.rs`).
+    #[serde(default)]
+    alike: Option<String>,
     /// Something is being dragged: quick and a little coarser will do.
     #[serde(default)]
     pub(super) rough: bool,
@@ -57,6 +61,16 @@ impl AskTones {
 
     fn count(&self) -> Count {
         self.tones.map_or(Count::Chosen, Count::Exactly)
+    }
+
+    /// Groups of colours that name tones that are one; what is no colour is left out: saving tells of it.
+    fn alike(&self) -> Vec<Vec<LabD65>> {
+        let groups = groups_in(self.alike.as_deref().unwrap_or_default());
+        let colours =
+            groups.map(|group| group.filter_map(|text| parse_colour(text).ok()).collect());
+        colours
+            .filter(|group: &Vec<LabD65>| group.len() > 1)
+            .collect()
     }
 }
 
@@ -79,6 +93,12 @@ pub struct AskRecipes {
 }
 
 #[derive(Debug, Serialize)]
+struct JoinedAnswer {
+    hex: String,
+    share: f64,
+}
+
+#[derive(Debug, Serialize)]
 struct ToneAnswer {
     lab: [f64; 3],
     hex: String,
@@ -89,6 +109,10 @@ struct ToneAnswer {
     shade_of: Option<usize>,
     /// Whether it is not painted, for the lamps cast it.
     left_to_lamps: bool,
+    /// What it was before it was said to be one.
+    joined: Vec<JoinedAnswer>,
+    /// Places of the groups that name it.
+    named_by: Vec<usize>,
     planned: [f64; 3],
     planned_hex: String,
 }
@@ -126,13 +150,14 @@ impl Desk {
             [] => return Err(Refused::of(&TonesError::NoPixels)),
             several => together(several).parts.concat(),
         };
-        let count = ask.count();
+        let alike = ask.alike();
+        let how = (ask.count(), &alike[..]);
         let whose = taken.whose.clone();
         let (tones, maps) = if ask.rough {
-            let tones = lane.follow.tones(whose, &bins, count);
+            let tones = lane.follow.tones(whose, &bins, how);
             (tones.map_err(|e| Refused::of(&e))?, Vec::new())
         } else {
-            let sorted = lane.follow.tones_anew(whose, &bins, count);
+            let sorted = lane.follow.tones_anew(whose, &bins, how);
             let sorted = sorted.map_err(|e| Refused::of(&e))?;
             let maps = if ask.map {
                 self.maps(&ask.parts, &taken.parts, &sorted)?
@@ -144,6 +169,7 @@ impl Desk {
         Ok(json!({
             "tones": self.told(ask, &taken, &tones),
             "maps": maps,
+            "not_found": not_found(&tones),
             "blown_out": taken.blown_out,
             "crushed": taken.crushed,
         }))
@@ -161,9 +187,10 @@ impl Desk {
             [one] => one.bins.clone(),
             several => together(several).parts.concat(),
         };
+        let alike = ask.of.alike();
         let sorted = lane
             .follow
-            .tones_anew(taken.whose.clone(), &bins, ask.of.count())
+            .tones_anew(taken.whose.clone(), &bins, (ask.of.count(), &alike))
             .map_err(|e| Refused::of(&e))?;
         let pieces = self.pieces_of(&ask.of.parts, &taken.parts, &sorted, ask.tone)?;
         Ok(json!({ "pieces": pieces }))
@@ -185,7 +212,7 @@ impl Desk {
             crushed: 0.0,
             from: None,
             wet: false,
-            whose: format!("{} {:?}", ask.surface, ask.tones),
+            whose: format!("{} {:?} {:?}", ask.surface, ask.tones, ask.alike),
         };
         for (at, part) in ask.parts.iter().enumerate() {
             let region = part.region().map_err(|e: RegionError| Refused::of(&e))?;
@@ -253,6 +280,15 @@ impl Desk {
                     .shade_of
                     .as_ref()
                     .is_some_and(|shade| is_left_to_lamps(wish, shade)),
+                joined: tone
+                    .joined
+                    .iter()
+                    .map(|part| JoinedAnswer {
+                        hex: part.colour.to_srgb8().to_string(),
+                        share: part.share.value(),
+                    })
+                    .collect(),
+                named_by: tone.named_by.clone(),
                 planned: lab(planned),
                 planned_hex: planned.to_srgb8().to_string(),
             }
@@ -296,6 +332,17 @@ impl Desk {
             .map(|recipes| json!({ "recipes": recipes }))
             .ok_or(Refused::Stale)
     }
+}
+
+/// What was said to be one tone and is not all there: the colours named, and those without a tone.
+fn not_found(tones: &Tones) -> Vec<Value> {
+    let codes = |colours: &[LabD65]| -> Vec<String> {
+        let codes = colours.iter().map(|colour| colour.to_srgb8().to_string());
+        codes.collect()
+    };
+    let told = tones.not_found.iter();
+    told.map(|of| json!({ "named": codes(&of.named), "missing": codes(&of.missing) }))
+        .collect()
 }
 
 fn recipe(shelf: &Shelf, target: LabD65, search: &Search) -> Value {

@@ -35,12 +35,14 @@ mod seeing;
 mod seen;
 mod start;
 mod suggest;
+mod swatches;
 mod trace;
+mod washed;
 mod zones;
 
 pub use alike::{Rubbed, Stroke, rubbed};
 pub use asking::{ASKED, Answer, GIVEN, HTML, Question, Reply, SHOWN};
-pub use bench::AskPatch;
+pub use bench::{AskDabs, AskPatch};
 pub use desk::{Desk, Settings};
 pub use drawing::{
     Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,
@@ -61,3 +63,5 @@ pub use schedule::AskSchedule;
 pub use seeing::{AskColour, AskCut, AskLight};
 pub use start::{NewScene, SCENE, STARTER, STARTER_PAINTS};
 pub use suggest::{Suggestion, suggestions};
+pub use swatches::AskCard;
+pub use washed::AskWashed;

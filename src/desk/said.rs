@@ -3,11 +3,12 @@
 //! The page shows these texts and sends them back; only those that differ from what the file says are written, so that
 //! spelling, comments and keys the page does not know stay.
 
-use super::array::set;
+use super::array::{rearranged, set};
+use crate::colour::LabD65;
 use crate::scene::{Band, PlaceOnSurface, ShadeWish, Surface, WashBase};
 use crate::tones::Count;
 use std::collections::BTreeMap;
-use toml_edit::{InlineTable, Item, Table, TableLike, Value};
+use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
 
 /// Keys with what is said by each; an empty text says nothing.
 pub type Said = BTreeMap<String, String>;
@@ -18,12 +19,15 @@ enum Written {
     Text,
     Number,
     Whole,
+    /// Groups of texts: blanks between texts, semicolons between groups.
+    Groups,
 }
 
 /// Keys of a surface itself.
-const OF_SURFACE: [(&str, Written); 3] = [
+const OF_SURFACE: [(&str, Written); 4] = [
     ("tones", Written::Whole),
     ("shade", Written::Text),
+    ("alike", Written::Groups),
     ("coats", Written::Whole),
 ];
 /// Keys of its wash.
@@ -54,6 +58,21 @@ fn all<const N: usize>(pairs: [(&str, Option<String>); N]) -> Said {
         .collect()
 }
 
+/// Tones that are one, as text: "#96503c #b07854; #5a6e32 #3c4a22".
+fn alike_words(groups: &[Vec<LabD65>]) -> String {
+    let words = groups.iter().map(|group| {
+        let codes: Vec<String> = group.iter().map(|c| c.to_srgb8().to_string()).collect();
+        codes.join(" ")
+    });
+    words.collect::<Vec<_>>().join("; ")
+}
+
+/// The groups of such a text.
+pub(super) fn groups_in(text: &str) -> impl Iterator<Item = impl Iterator<Item = &str>> {
+    let groups = text.split(';').map(str::split_whitespace);
+    groups.filter(|group| group.clone().next().is_some())
+}
+
 /// What a scene says of a surface.
 pub(super) fn said_of(surface: &Surface) -> Said {
     let tones = match surface.tones {
@@ -76,6 +95,7 @@ pub(super) fn said_of(surface: &Surface) -> Said {
     all([
         ("tones", tones),
         ("shade", shade),
+        ("alike", Some(alike_words(&surface.alike))),
         ("coats", Some(surface.coats.to_string())),
         (WASH, wash.map(|_| "yes".to_owned())),
         (BASE, base),
@@ -114,6 +134,10 @@ fn value_of(text: &str, written: Written) -> Value {
             .parse::<f64>()
             .map_or_else(|_| text.into(), Value::from),
         Written::Text => text.into(),
+        Written::Groups => {
+            let groups = groups_in(text).map(Iterator::collect::<Array>);
+            groups.collect::<Array>().into()
+        }
     }
 }
 
@@ -124,13 +148,43 @@ fn changed<'a>(before: &Said, now: &'a Said, key: &str) -> Option<&'a str> {
     (said != was).then_some(said)
 }
 
+/// New groups in which those that were there before keep their spelling and their comments; `before` is what was said.
+fn groups_kept(old: Option<&Item>, before: &str, new: &Value) -> Value {
+    let old = old.and_then(Item::as_array);
+    let mut were: Vec<Option<Vec<&str>>> = groups_in(before)
+        .map(|group| Some(group.collect()))
+        .collect();
+    let wanted = new.as_array().into_iter().flatten().map(|group| {
+        let texts = group.as_array().into_iter().flatten();
+        let texts: Vec<&str> = texts.filter_map(Value::as_str).collect();
+        let was = were
+            .iter()
+            .position(|were| were.as_deref() == Some(&texts[..]));
+        match was.filter(|was| old.is_some_and(|old| *was < old.len())) {
+            Some(was) => {
+                were[was] = None;
+                (Some(was), None)
+            }
+            None => (None, Some(group.clone())),
+        }
+    });
+    let wanted = wanted.collect();
+    rearranged(old, wanted).into()
+}
+
 fn put(table: &mut dyn TableLike, keys: &[(&str, Written)], before: &Said, now: &Said) {
     for (key, written) in keys {
         match changed(before, now, key) {
             Some("") => {
                 table.remove(key);
             }
-            Some(said) => set(table, key, value_of(said, *written)),
+            Some(said) => {
+                let mut new = value_of(said, *written);
+                if let (Written::Groups, Some(list)) = (written, before.get(*key)) {
+                    new = groups_kept(table.get(key), list, &new);
+                }
+                set(table, key, new);
+            }
             None => {}
         }
     }
@@ -223,6 +277,35 @@ photo = "wall"
         let wanted = SCENE.replace("1.0 ", "0.6 ").replace("= 4 ", "= 5 ");
         assert_eq!(text, wanted);
         assert!(!said(0, &[("wash", "")]).contains("soot"));
+    }
+
+    #[test]
+    fn tones_that_are_one_are_written_and_taken_back() {
+        let text = said(1, &[("alike", "#96503c #b07854; #111111 #222222 #333333")]);
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let groups: Vec<usize> = scene.surfaces[1].alike.iter().map(Vec::len).collect();
+        assert_eq!(groups, [2, 3], "{text}");
+        let by_hand = SCENE.replace(
+            "tones = 4 ",
+            "alike = [\n  [\"#96503C\", \"10R 4/6\"],  # both are the old brick\n  [\"#111111\", \"#222222\"], # soot\n]\ntones = 4 ",
+        );
+        let scene = parse_scene_to_draw("scene.toml", by_hand.as_bytes(), false).unwrap();
+        let mut drawing = Drawing::of(&scene);
+        let said = drawing.surfaces[0].said.as_mut().unwrap();
+        let groups = said["alike"].clone();
+        let soot = groups.split("; ").nth(1).unwrap();
+        said.insert("alike".to_owned(), format!("{soot}; #445566 #556677"));
+        let text = drawn_into("scene.toml", by_hand.as_bytes(), false, &drawing).unwrap();
+        assert!(
+            text.contains("[\"#111111\", \"#222222\"], # soot\n"),
+            "{text}"
+        );
+        assert!(text.contains("[\"#445566\", \"#556677\"]"), "{text}");
+        assert!(!text.contains("old brick"), "{text}");
+        let said = drawing.surfaces[0].said.as_mut().unwrap();
+        said.insert("alike".to_owned(), String::new());
+        let text = drawn_into("scene.toml", by_hand.as_bytes(), false, &drawing).unwrap();
+        assert_eq!(text, SCENE);
     }
 
     #[test]

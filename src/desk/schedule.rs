@@ -17,6 +17,7 @@ use crate::scene::{NoLamp, Scene, parse_scene};
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
+use std::sync::{Mutex, PoisonError};
 
 /// A question for the schedule.
 #[derive(Debug, Deserialize)]
@@ -82,6 +83,16 @@ impl Desk {
         (paints, shelf, scatter): (&'a PaintList, &'a Shelf, Option<&'a ScatterList>),
     ) -> Result<Plan<'a>, Refused> {
         let seen = self.seen(scene, text)?;
+        self.planned_of(seen, scene, (paints, shelf, scatter))
+    }
+
+    /// The plan of a scene whose photos were read.
+    pub(super) fn planned_of<'a>(
+        &self,
+        seen: Sighted,
+        scene: &Scene,
+        (paints, shelf, scatter): (&'a PaintList, &'a Shelf, Option<&'a ScatterList>),
+    ) -> Result<Plan<'a>, Refused> {
         let toned = seen
             .toned(scene, paints)
             .map_err(|faults| Refused::faults(&faults))?;
@@ -111,11 +122,18 @@ impl Desk {
 
     /// What the photos show; kept, for most changes are of what is said.
     pub(super) fn seen(&self, scene: &Scene, text: &str) -> Result<Sighted, Refused> {
-        let whose: [u8; 32] = Sha256::digest(text).into();
-        let mut kept = self
-            .surveyed
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        self.seen_in(&self.surveyed, scene, text)
+    }
+
+    /// The same, kept in a place of its own; `by` is what it hangs on.
+    pub(super) fn seen_in(
+        &self,
+        kept: &Mutex<Option<Surveyed>>,
+        scene: &Scene,
+        by: &str,
+    ) -> Result<Sighted, Refused> {
+        let whose: [u8; 32] = Sha256::digest(by).into();
+        let mut kept = kept.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(kept) = kept.as_ref().filter(|kept| kept.whose == whose) {
             return Ok(kept.sighted.clone());
         }

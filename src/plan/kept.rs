@@ -151,6 +151,7 @@ fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
         coats: _,
         tones,
         shade: _,
+        alike,
         model_photo,
         wash: _,
         places,
@@ -169,6 +170,9 @@ fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
         material.is_some(),
         surface.is_washed()
     );
+    if !alike.is_empty() {
+        let _ = write!(of, " alike {alike:?}");
+    }
     for (
         what,
         PhotoPart {

@@ -46,12 +46,15 @@ pub fn tones_like(state: &State) -> Tones {
                 role,
                 shade_of: None,
                 thin: false,
+                joined: Vec::new(),
+                named_by: Vec::new(),
             })
         })
         .collect();
     Tones {
         tones,
         mean_spread: DeltaE00(spread),
+        not_found: Vec::new(),
     }
 }
 

@@ -14,7 +14,7 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, Tones, TonesError, bins_for, sorted, together, tones_of,
+    Bin, ColourGrid, Count, Part, Tones, TonesError, bins_for, sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
 use rayon::prelude::*;
@@ -573,7 +573,9 @@ fn joined(
     let (counted, grids): (Vec<Part>, Vec<ColourGrid>) = grids.into_iter().unzip();
     let joint = together(&counted);
     let all: Vec<Bin> = joint.parts.concat();
-    let found = sorted(&all, surface.tones).map_err(|cause| at(0, cause))?;
+    let alike = &surface.alike;
+    let found = sorted_to_hold(&all, surface.tones, alike).map_err(|cause| at(0, cause))?;
+    let found = found.0;
     let mut first = 0;
     if surface.bands.is_empty() {
         for ((part, grid), bins) in parts.iter_mut().zip(&grids).zip(&joint.parts) {
@@ -592,10 +594,12 @@ fn joined(
         .enumerate()
         .map(|(b, band)| {
             let own = bands.iter().find(|(at, _)| *at == b).map(|(_, found)| {
-                let sorted =
-                    sorted(&found.bins, surface.tones).map_err(|cause| SightError::Region {
-                        place: band.place.clone(),
-                        cause,
+                let (sorted, _) =
+                    sorted_to_hold(&found.bins, surface.tones, alike).map_err(|cause| {
+                        SightError::Region {
+                            place: band.place.clone(),
+                            cause,
+                        }
                     })?;
                 let tones = &sorted.tones.tones;
                 let map = found.grid.sorted(&found.bins, &sorted.of_bin, tones);

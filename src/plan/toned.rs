@@ -11,7 +11,7 @@ use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour};
 use crate::scatter::{Land, LayOrder};
 use crate::scene::{Lamps, PlaceOnSurface, Scene, ShadeWish, Surface, Treatment, WashWish};
-use crate::tones::{PartNote, Tone, ToneMap};
+use crate::tones::{NotFound, PartNote, Tone, ToneMap};
 use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
 use crate::wet::Dried;
 
@@ -75,6 +75,8 @@ pub struct SurfaceWanted {
     pub parts: Vec<PartSeen>,
     /// What was done with its photos, where there are several.
     pub part_notes: Vec<PartNote>,
+    /// What its scene says to be one tone and is not all there.
+    pub not_found: Vec<NotFound>,
     /// The haze that its bands tell of their photo.
     pub haze: Option<Haze>,
     /// The tone that its wash stands for.

@@ -4,7 +4,7 @@ use super::SurfacePlan;
 use super::shadow::{Verdict, verdict};
 use super::sighted::PhotoSeen;
 use crate::colour::DeltaE00;
-use crate::tones::{PartNote, Tone};
+use crate::tones::{NotFound, PartNote, Tone};
 
 /// What a reader should know of the tones of a surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,6 +39,13 @@ pub enum TonesNote {
         off: DeltaE00,
         /// True when it was left out.
         left_out: bool,
+    },
+    /// Tones that its scene says to be one are not all there.
+    AlikeNotFound {
+        /// The surface.
+        surface: String,
+        /// Which.
+        not_found: NotFound,
     },
 }
 
@@ -88,5 +95,10 @@ pub(super) fn notes(
             },
         })
         .collect();
-    asked.into_iter().chain(of_parts)
+    let not_found = wanted.not_found.iter();
+    let not_found = not_found.map(|not_found| TonesNote::AlikeNotFound {
+        surface: wanted.name.clone(),
+        not_found: not_found.clone(),
+    });
+    asked.into_iter().chain(not_found).chain(of_parts)
 }

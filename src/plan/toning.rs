@@ -41,6 +41,7 @@ fn toned(
         DeltaE00(off.fold(0.0, f64::max))
     };
     let first = surface.parts.first();
+    let not_found = zones::not_found(&seen);
     let mut zoned = zones::zoned(scene, surface, &seen, target_uncertainty);
     shadow::leave_to_lamps(&mut zoned, surface.shade);
     TonedSurface {
@@ -53,6 +54,7 @@ fn toned(
             spread: seen.tones.mean_spread,
             parts: seen.parts,
             part_notes: seen.part_notes,
+            not_found,
             haze: zoned.haze,
             washed_tone: dirt::tone_of_the_wash(surface, &zoned.tones),
             places_seen: seen.places,

@@ -7,6 +7,7 @@ use super::toned::SurfaceWanted;
 use super::{Plan, PlanNote, TonesNote};
 use crate::colour::{LabD65, delta_e00};
 use crate::photo::PhotoWarning;
+use crate::tones::NotFound;
 use crate::units::SquareCentimetres;
 
 /// How far a dark, unmended exposure may be off, CIEDE2000. Our choice.
@@ -65,6 +66,9 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             lit,
             shade,
         }) => delta_e00(lit.colour, shade.colour).0 * shade.share.value() * part(surface),
+        PlanNote::Tones(TonesNote::AlikeNotFound { surface, not_found }) => {
+            apart(not_found) * part(surface)
+        }
         PlanNote::Tones(TonesNote::PhotoOdd { surface, off, .. }) => off.0 * part(surface),
         PlanNote::OutOfReach {
             surface,
@@ -118,6 +122,13 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         | PlanNote::Haze { .. }
         | PlanNote::Tones(TonesNote::PhotoRelit { .. }) => 0.0,
     }
+}
+
+/// How far tones that were said to be one are from the middle of them, where each is painted in its own colour.
+fn apart(not_found: &NotFound) -> f64 {
+    let named = || not_found.named.iter();
+    let apart = named().flat_map(|one| named().map(|other| delta_e00(*one, *other).0));
+    0.5 * apart.fold(0.0, f64::max)
 }
 
 /// The share of a surface that one of its tones has, by what they are called.

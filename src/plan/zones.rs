@@ -6,7 +6,7 @@ use crate::colour::{DeltaE00, LabD65, Xyz};
 use crate::depth::{Haze, Lies, SeenBand, moved_in_depth, placed, read_air};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
 use crate::scene::{Scene, Surface};
-use crate::tones::{Tone, Tones};
+use crate::tones::{NotFound, Tone, Tones};
 use crate::units::{Metres, Share, SquareCentimetres};
 use crate::wet::{Dried, dried};
 
@@ -25,6 +25,23 @@ pub(super) fn mean_of(colours: impl Iterator<Item = (LabD65, f64)> + Clone) -> L
             sum.blend(1.0, colour.into(), share / total)
         })
         .into()
+}
+
+/// What was said to be one tone and is not all there, wherever the surface's tones are looked for.
+pub(super) fn not_found(seen: &SightedSurface) -> Vec<NotFound> {
+    let bands = seen.bands.iter();
+    let mut found_in: Vec<&Tones> = bands
+        .map(|own| own.as_ref().unwrap_or(&seen.tones))
+        .collect();
+    if found_in.is_empty() {
+        found_in.push(&seen.tones);
+    }
+    let mut not_found = found_in[0].not_found.clone();
+    not_found.retain(|of| {
+        let lacks = |tones: &&Tones| tones.not_found.iter().any(|own| own.named == of.named);
+        found_in.iter().all(lacks)
+    });
+    not_found
 }
 
 /// What counts for every tone of a surface.

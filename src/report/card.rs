@@ -2,7 +2,9 @@
 
 use super::ReportError;
 use super::figures::px;
-use crate::card::Card;
+use crate::card::{Card, MUCH_GLARE, UNEVEN, VARIED};
+use crate::colour::delta_e00;
+use crate::paint::{Called, called};
 use crate::photo::SmallJpeg;
 use crate::report::page::tight::with_tight_drawings;
 use askama::Template;
@@ -31,6 +33,11 @@ struct CardFigure {
     photo_width: u32,
     photo_height: u32,
     legend_x: u32,
+    /// Whether the colours stand beside it, in words.
+    legend: bool,
+    font: String,
+    edge: String,
+    line: String,
     base64: String,
     cells: Vec<Seen>,
 }
@@ -49,6 +56,32 @@ pub fn card_svg(
     card: &Card,
     names: &[Option<String>],
 ) -> Result<String, ReportError> {
+    drawn((file, photo), card, names, true)
+}
+
+/// Draws the photo with its outlined cells alone, numbered so that the numbers are read where it is shown small.
+///
+/// # Errors
+/// As [`card_svg`].
+pub fn card_photo_svg(file: &str, photo: &SmallJpeg, card: &Card) -> Result<String, ReportError> {
+    let all = vec![Some(String::new()); card.cells.len()];
+    drawn((file, photo), card, &all, false)
+}
+
+/// Width of a photo, shown small, at which its numbers have their usual size, pixels.
+const SHOWN_SMALL: f64 = 360.0;
+
+fn drawn(
+    (file, photo): (&str, &SmallJpeg),
+    card: &Card,
+    names: &[Option<String>],
+    legend: bool,
+) -> Result<String, ReportError> {
+    let scale = if legend {
+        1.0
+    } else {
+        (f64::from(photo.width) / SHOWN_SMALL).max(1.0)
+    };
     let (width, height) = (f64::from(photo.width), f64::from(photo.height));
     let mut cells = Vec::new();
     let mut line = 0;
@@ -70,8 +103,8 @@ pub fn card_svg(
         let hex = cell.reading.colour.to_srgb8().to_string();
         cells.push(Seen {
             points: points.join(" "),
-            number_x: px(x + 3.0),
-            number_y: px(y + 13.0),
+            number_x: px(x + 3.0 * scale),
+            number_y: px(y + 13.0 * scale),
             number: at + 1,
             swatch_y: px(top),
             text_y: px(top + 13.0),
@@ -86,8 +119,12 @@ pub fn card_svg(
     }
     let figure = CardFigure {
         label: format!("What was read off {file}: {} cells", cells.len()),
-        width: photo.width + LEGEND,
-        height: photo.height.max(line * LINE + 60),
+        width: photo.width + if legend { LEGEND } else { 0 },
+        height: photo.height.max(if legend { line * LINE + 60 } else { 0 }),
+        legend,
+        font: px(12.0 * scale),
+        edge: px(3.0 * scale),
+        line: px(1.2 * scale),
         photo_width: photo.width,
         photo_height: photo.height,
         legend_x: photo.width + 12,
@@ -95,4 +132,52 @@ pub fn card_svg(
         cells,
     };
     Ok(with_tight_drawings(&figure.render()?))
+}
+
+/// A cell this near to the card's own white may have been left empty. Our choice: below what a photo can tell.
+const AS_THE_CARD: f64 = 3.0;
+
+/// What is doubtful about a card and its cells; `is_own` tells by its name whether a cell shows a paint by itself.
+#[must_use]
+pub fn card_doubts(
+    card: &Card,
+    names: &[Option<String>],
+    is_own: impl Fn(&str) -> bool,
+) -> Vec<String> {
+    let mut doubts = Vec::new();
+    match &card.ground {
+        Some(ground) if ground.unevenness > UNEVEN => doubts.push(format!(
+            "the card is lit unevenly: {:.0} % more light in one place than in another; evened out by its white",
+            100.0 * (ground.unevenness - 1.0)
+        )),
+        Some(_) => {}
+        None => doubts.push(
+            "the ground between the cells is no white card, so that uneven light cannot be evened out".to_owned(),
+        ),
+    }
+    for (cell, name) in card.cells.iter().zip(names) {
+        let Some(name) = name else { continue };
+        let is_told_white = called(name, cell.reading.colour) == Called::Agrees;
+        let is_bare = card
+            .ground
+            .as_ref()
+            .is_some_and(|ground| delta_e00(ground.colour, cell.reading.colour).0 < AS_THE_CARD);
+        if is_bare && is_own(name) && !is_told_white {
+            doubts.push(format!(
+                "{name}: it looks like the bare card. A white paint? If its cell was left empty, write - instead of its name"
+            ));
+        }
+        if cell.reading.glare > MUCH_GLARE || cell.reading.clipped > MUCH_GLARE {
+            doubts.push(format!(
+                "{name}: it shines or is blown out in places, which were left out: light it from the side"
+            ));
+        }
+        if cell.reading.spread.0 > VARIED {
+            doubts.push(format!(
+                "{name}: it is uneven (ΔE00 {:.0} within it): brush it out in two coats",
+                cell.reading.spread.0
+            ));
+        }
+    }
+    doubts
 }

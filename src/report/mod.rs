@@ -24,7 +24,7 @@ mod tones;
 mod words;
 mod work;
 
-pub use card::card_svg;
+pub use card::{card_doubts, card_photo_svg, card_svg};
 pub use csv_file::schedule_csv;
 pub use data::{LookJson, LookedAt, MixJson, OverJson, TryJson, card_json, check_json, reach_json};
 pub use dirt::words::{blend_words, technique_words};

@@ -245,6 +245,8 @@ pub struct Surface {
     pub tones: Count,
     /// Light and shade; when nothing is written, sure pairs are joined and doubtful ones put to the user.
     pub shade: Option<ShadeWish>,
+    /// Tones that are one: groups of colours, each of which names the tone nearest to it.
+    pub alike: Vec<Vec<LabD65>>,
     /// A photo of the clean model, among the photos of the scene.
     pub model_photo: Option<PhotoPart>,
     /// The wash over it.

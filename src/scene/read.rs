@@ -348,6 +348,7 @@ impl Reader {
                 ("ask", ShadeWish::Ask),
             ],
         );
+        let alike = table.colour_groups("alike");
         let model_photo = table
             .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
             .and_then(|photo| {
@@ -397,6 +398,7 @@ impl Reader {
             coats: coats.unwrap_or(2),
             tones: tones.map_or(Count::Chosen, |n| Count::Exactly(n as usize)),
             shade,
+            alike,
             model_photo,
             wash: match wash {
                 Some(wash) => Some(wash?),
@@ -500,10 +502,18 @@ fn unknown_name(
 /// A surface that is like a measured material has no photo, region or material of its own.
 fn without_photo(table: &Table<'_, '_>) -> Option<Vec<PhotoPart>> {
     // All are asked for, so that none of them is called unknown besides.
-    let others: Vec<&'static str> = ["photo", "photos", "region", "leave_out", "material", "band"]
-        .into_iter()
-        .filter(|key| table.has(key))
-        .collect();
+    let others: Vec<&'static str> = [
+        "photo",
+        "photos",
+        "region",
+        "leave_out",
+        "material",
+        "band",
+        "alike",
+    ]
+    .into_iter()
+    .filter(|key| table.has(key))
+    .collect();
     let Some(other) = others.first().copied() else {
         return Some(Vec::new());
     };
@@ -893,6 +903,32 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         assert_eq!(scene.surfaces[0].shade, Some(ShadeWish::Ask));
         let text = format!("{SMALL}shade = \"perhaps\"\n");
         assert!(parse_scene("scene.toml", text.as_bytes(), false).is_err());
+    }
+
+    #[test]
+    fn tones_that_are_one_are_named_by_their_colours() {
+        let with = |value: &str| {
+            let text = format!("{SMALL}alike = {value}\n");
+            parse_scene("scene.toml", text.as_bytes(), false)
+        };
+        let scene = with("[[\"#96503c\", \"#b07854\"], [\"#111111\", \"#222222\", \"5R 3/4\"]]");
+        let groups = scene.unwrap().surfaces.remove(0).alike;
+        assert_eq!((groups.len(), groups[1].len()), (2, 3));
+        assert_eq!(groups[0][1].to_srgb8().to_string(), "#b07854");
+        for (value, wanted) in [
+            ("\"#96503c\"", "groups of two colours or more"),
+            (
+                "[\"#96503c\", \"#b07854\"]",
+                "groups of two colours or more",
+            ),
+            ("[[\"#96503c\"]]", "groups of two colours or more"),
+            ("[[\"#96503c\", 7]]", "groups of two colours or more"),
+            ("[[\"#96503c\", \"brickish\"]]", "brickish"),
+        ] {
+            let faults = with(value).unwrap_err();
+            assert_eq!(faults.len(), 1, "{faults:?}");
+            assert!(faults[0].to_string().contains(wanted), "{faults:?}");
+        }
     }
 
     #[test]

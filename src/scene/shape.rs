@@ -254,6 +254,8 @@ struct SurfaceShape {
     tones: Option<u32>,
     /// Light and shade of one material: join them, keep them apart, or ask.
     shade: Option<ShadeShape>,
+    /// Tones that are one: groups of two colours or more, each naming the tone of the photo nearest to it.
+    alike: Option<Vec<Vec<String>>>,
     /// The clean model, for the picture before and after.
     model_photo: Option<ModelPhotoShape>,
     /// The wash over it.

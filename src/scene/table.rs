@@ -229,6 +229,38 @@ impl<'s, 't> Table<'s, 't> {
             .ok()
     }
 
+    /// Groups of two colours or more.
+    pub(super) fn colour_groups(&self, key: &'static str) -> Vec<Vec<LabD65>> {
+        const EXPECTED: &str =
+            "groups of two colours or more, such as [[\"#7a5b48\", \"#6d5140\"]]";
+        let Some(value) = self.value(key).map(Spanned::get_ref) else {
+            return Vec::new();
+        };
+        let groups: Option<Vec<Vec<&str>>> = value.as_array().and_then(|groups| {
+            groups
+                .iter()
+                .map(|group| texts_of(group.get_ref()))
+                .collect()
+        });
+        let Some(groups) = groups.filter(|groups| groups.iter().all(|group| group.len() > 1))
+        else {
+            self.wrong_kind(key, value, EXPECTED);
+            return Vec::new();
+        };
+        let colours: usize = groups.iter().map(Vec::len).sum();
+        if colours > MOST_ENTRIES {
+            self.fault(too_many(self.place_of(key), colours));
+            return Vec::new();
+        }
+        groups
+            .into_iter()
+            .filter_map(|group| {
+                let colours = group.into_iter().map(|text| self.colour_from(key, text));
+                colours.collect::<Option<Vec<_>>>()
+            })
+            .collect()
+    }
+
     pub(super) fn number(
         &self,
         key: &'static str,
@@ -572,6 +604,12 @@ fn kind_in_words(value: &DeValue<'_>) -> String {
         DeValue::Array(_) => "a list in [ ]".to_owned(),
         DeValue::Table(_) => "a table in { }".to_owned(),
     }
+}
+
+/// The texts of a list; `None` when it is none, or holds anything else.
+fn texts_of<'v>(value: &'v DeValue<'_>) -> Option<Vec<&'v str>> {
+    let items = value.as_array()?.iter();
+    items.map(|item| item.get_ref().as_str()).collect()
 }
 
 /// The corners of a box: left, top, right, bottom.

@@ -223,6 +223,7 @@ mod tests {
             shade_of: None,
             left_to_lamps: false,
             thin: false,
+            made_of: Vec::new(),
             name: "greyish brown".to_owned(),
             role: "body".to_owned(),
             target_uncertainty_de: 5.0,

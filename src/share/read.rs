@@ -367,6 +367,11 @@ impl Check<'_> {
             &format!("{at}.target_uncertainty_de"),
             tone.target_uncertainty_de,
         );
+        self.count(&format!("{at}.made_of"), tone.made_of.len(), 0..=MOST_TONES);
+        for (i, part) in tone.made_of.iter().enumerate().take(MOST_TONES) {
+            self.lab(&format!("{at}.made_of[{i}].lab"), part.lab);
+            self.number(&format!("{at}.made_of[{i}].share"), part.share, 0.0..=1.0);
+        }
         match &tone.planned {
             Some(planned) => self.lab(&format!("{at}.planned.lab"), planned.lab),
             None => self.fault(at, "no planned colour".to_owned(), "\"planned\""),

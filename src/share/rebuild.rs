@@ -14,7 +14,7 @@ use crate::problem::Place;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
 use crate::scatter::{Land, LayOrder};
 use crate::scene::{Lamps, PlaceOnSurface, ShadeWish, Technique, Treatment, WashBase, WashWish};
-use crate::tones::{Role, Tone};
+use crate::tones::{Joined, Role, Tone};
 use crate::units::{Metres, Millimetres, ScaleRatio, Share, SquareCentimetres, UnitError};
 
 /// A plan from elsewhere, ready to be planned for other paints.
@@ -135,6 +135,7 @@ fn surface(entry: &SurfaceEntry, layout: &Layout) -> Result<TonedSurface, UnitEr
             spread: DeltaE00(entry.spread_de),
             parts: Vec::new(),
             part_notes: Vec::new(),
+            not_found: Vec::new(),
             haze: None,
             washed_tone: washed_tone(entry),
             places_seen: vec![None; entry.places.len()],
@@ -297,6 +298,17 @@ fn tone(entry: &ToneEntry) -> Result<Tone, UnitError> {
         spread_90: DeltaE00(entry.spread_90_de),
         shade_of: None,
         thin: entry.thin,
+        joined: entry
+            .made_of
+            .iter()
+            .map(|part| {
+                Ok(Joined {
+                    colour: part.colour(),
+                    share: Share::new(part.share)?,
+                })
+            })
+            .collect::<Result<_, UnitError>>()?,
+        named_by: Vec::new(),
         name: plain_name(colour),
         role: role(&entry.role).unwrap_or(Role::Body),
     })

@@ -3,6 +3,7 @@
 use super::choose::Sorting;
 use super::cluster::WeightedColour;
 use super::{Bin, Tones, described, points_of, thin_told};
+use crate::colour::LabD65;
 
 /// A colour is like those of its tone up to so many times their root mean square distance, and one cell more. Our choice.
 const LIKE: f64 = 3.0;
@@ -19,6 +20,8 @@ const HARDLY_ONE: f64 = 0.015;
 #[derive(Debug)]
 pub struct Held {
     sorting: Sorting,
+    /// What was said to be one tone.
+    alike: Vec<Vec<LabD65>>,
     then: Spread,
 }
 
@@ -62,7 +65,12 @@ fn unlike(points: &[WeightedColour], of_point: &[usize], means: &[[f64; 3]], rea
 }
 
 impl Held {
-    pub(super) fn of(sorting: Sorting, points: &[WeightedColour], of_point: &[usize]) -> Self {
+    pub(super) fn of(
+        sorting: Sorting,
+        alike: &[Vec<LabD65>],
+        points: &[WeightedColour],
+        of_point: &[usize],
+    ) -> Self {
         let (shares, means): (Vec<f64>, Vec<[f64; 3]>) =
             means(points, of_point, sorting.centres.len())
                 .into_iter()
@@ -86,6 +94,7 @@ impl Held {
         let unlike = unlike(points, of_point, &means, &reach);
         Self {
             sorting,
+            alike: alike.to_vec(),
             then: Spread {
                 shares,
                 means,
@@ -127,7 +136,7 @@ impl Held {
             .zip(now.iter().zip(&then.means))
             .map(|(centre, ((_, now), then))| std::array::from_fn(|i| centre[i] + now[i] - then[i]))
             .collect();
-        let sorted = described(&points, &centres, of_point, self.accents());
+        let sorted = described(&points, &centres, of_point, (self.accents(), &self.alike));
         Some(thin_told(sorted, bins).tones)
     }
 }
@@ -167,7 +176,7 @@ mod tests {
     #[test]
     fn the_same_bins_give_the_same_tones_again() {
         for count in [Count::Chosen, Count::Exactly(3)] {
-            let (sorted, held) = sorted_to_hold(&bins(0.4, 0.0), count).unwrap();
+            let (sorted, held) = sorted_to_hold(&bins(0.4, 0.0), count, &[]).unwrap();
             let again = held.again(&bins(0.4, 0.0)).unwrap();
             assert_eq!(again.tones.len(), sorted.tones.tones.len());
             for (a, b) in again.tones.iter().zip(&sorted.tones.tones) {
@@ -179,9 +188,11 @@ mod tests {
 
     #[test]
     fn shares_that_move_a_little_are_followed_and_what_is_new_is_not() {
-        let (_, held) = sorted_to_hold(&bins(0.4, 0.0), Count::Chosen).unwrap();
+        let (_, held) = sorted_to_hold(&bins(0.4, 0.0), Count::Chosen, &[]).unwrap();
         let moved = held.again(&bins(0.45, 0.0)).unwrap();
-        let fresh = sorted_to_hold(&bins(0.45, 0.0), Count::Chosen).unwrap().0;
+        let fresh = sorted_to_hold(&bins(0.45, 0.0), Count::Chosen, &[])
+            .unwrap()
+            .0;
         for (a, b) in moved.tones.iter().zip(&fresh.tones.tones) {
             assert!(delta_e00(a.colour, b.colour).0 < 0.2);
             assert!((a.share.value() - b.share.value()).abs() < 0.01);

@@ -19,6 +19,7 @@ mod grid;
 mod heaps;
 mod held;
 mod histogram;
+mod joined;
 mod map;
 mod mixture;
 mod moving;
@@ -38,6 +39,7 @@ pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use held::Held;
 pub use histogram::{Bin, Counted, bins_of};
+pub use joined::{Joined, NotFound};
 pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet, mixed_panel};
 pub use moving::Moving;
 pub use near::mixed_share;
@@ -54,6 +56,7 @@ use crate::region::Region;
 use crate::units::Share;
 use choose::Sorting;
 use cluster::{MOST_CELLS, group_from, merged};
+use joined::Grouping;
 use serde::{Deserialize, Serialize};
 
 /// One tone of a surface.
@@ -76,6 +79,12 @@ pub struct Tone {
     pub shade_of: Option<ShadeOf>,
     /// True when most of it lies in thin things, such as joints.
     pub thin: bool,
+    /// The tones it was before they were said to be one, largest first; empty for one that is as it was found.
+    #[serde(default)]
+    pub joined: Vec<Joined>,
+    /// Places of the groups that name it, among those that were said to be one tone.
+    #[serde(default)]
+    pub named_by: Vec<usize>,
 }
 
 /// Nine in ten pixels within so much: a mix may be kept even. Our choice.
@@ -106,6 +115,9 @@ pub struct Tones {
     pub tones: Vec<Tone>,
     /// Mean CIEDE2000 of all pixels from their tones.
     pub mean_spread: DeltaE00,
+    /// What was said to be one tone and is not all there.
+    #[serde(default)]
+    pub not_found: Vec<NotFound>,
 }
 
 impl Tones {
@@ -182,14 +194,20 @@ pub fn tones_of_bins(bins: &[Bin], count: Count) -> Result<Tones, TonesError> {
 /// # Errors
 /// [`TonesError::NoPixels`] when it is empty.
 pub fn sorted(bins: &[Bin], count: Count) -> Result<Sorted, TonesError> {
-    sorted_to_hold(bins, count).map(|(sorted, _)| sorted)
+    sorted_to_hold(bins, count, &[]).map(|(sorted, _)| sorted)
 }
 
 /// The same, and how it was done, to be done again with bins that differ little.
 ///
+/// `alike` are colours that were said to be one tone, a group for each: every one of them names the tone nearest to it.
+///
 /// # Errors
 /// [`TonesError::NoPixels`] when it is empty.
-pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), TonesError> {
+pub fn sorted_to_hold(
+    bins: &[Bin],
+    count: Count,
+    alike: &[Vec<LabD65>],
+) -> Result<(Sorted, Held), TonesError> {
     let points = points_of(bins)?;
     let mut sorting = match count {
         Count::Exactly(n) => {
@@ -207,8 +225,8 @@ pub fn sorted_to_hold(bins: &[Bin], count: Count) -> Result<(Sorted, Held), Tone
     let seen_near = weighed_by(bins, &points, |bin| bin.near).filter(|_| sorting.from_near);
     let from_near = seen_near.is_some();
     let shares = seen_near.unwrap_or_else(|| points.clone());
-    let held = Held::of(sorting, &points, &of_point);
-    let sorted = described(&shares, held.centres(), of_point, held.accents());
+    let held = Held::of(sorting, alike, &points, &of_point);
+    let sorted = described(&shares, held.centres(), of_point, (held.accents(), alike));
     let sorted = Sorted {
         steps,
         from_near,
@@ -279,8 +297,16 @@ fn described(
     points: &[WeightedColour],
     centres: &[[f64; 3]],
     nearest: Vec<usize>,
-    accent: &[bool],
+    (accent, alike): (&[bool], &[Vec<LabD65>]),
 ) -> Sorted {
+    let (grouping, not_found) = Grouping::new(centres, accent, nearest).with_alike(points, alike);
+    let Grouping {
+        centres,
+        accent,
+        of_point: nearest,
+        mut joined,
+        mut named_by,
+    } = grouping;
     let colours: Vec<LabD65> = centres.iter().map(|at| lab_of(*at)).collect();
     let mut shares = vec![0.0; centres.len()];
     for (point, tone) in points.iter().zip(&nearest) {
@@ -311,6 +337,8 @@ fn described(
             },
             shade_of: None,
             thin: false,
+            joined: std::mem::take(&mut joined[*i]),
+            named_by: std::mem::take(&mut named_by[*i]),
         })
         .collect();
     roles::give(&mut tones);
@@ -324,6 +352,7 @@ fn described(
         tones: Tones {
             tones,
             mean_spread: DeltaE00(mean_spread),
+            not_found,
         },
         of_bin: nearest.into_iter().map(|tone| place[tone]).collect(),
         steps: Vec::new(),

@@ -131,7 +131,7 @@ fn drag(picture: &Picture, tiles: &Tiles, reach: f64) {
         }
     };
     let start = tiles.counted(picture, &at(0)).bins;
-    let (_, mut held) = sorted_to_hold(&start, Count::Chosen).unwrap();
+    let (_, mut held) = sorted_to_hold(&start, Count::Chosen, &[]).unwrap();
     let mut moving = Moving::new(tiles, picture, &at(0));
     let (mut times, mut counting, mut off, mut anew) = (vec![], vec![], vec![], 0);
     for step in 1..=STEPS {
@@ -146,7 +146,7 @@ fn drag(picture: &Picture, tiles: &Tiles, reach: f64) {
         let grouping = milliseconds(|| {
             let found = held.again(&bins).unwrap_or_else(|| {
                 anew += 1;
-                let (sorted, fresh) = sorted_to_hold(&bins, Count::Chosen).unwrap();
+                let (sorted, fresh) = sorted_to_hold(&bins, Count::Chosen, &[]).unwrap();
                 held = fresh;
                 sorted.tones
             });

@@ -119,7 +119,7 @@ fn an_unknown_key_of_a_surface_gets_the_nearest_one() {
         "aera   =",
         &[
             "scene.toml:14, surface 1.aera: found the key \"aera\"",
-            "expected one of allow, area, band",
+            "expected one of alike, allow, area, band",
             "hint: did you mean \"area\"?",
         ],
     );

@@ -772,6 +772,60 @@ await check('it is said what a surface is: dirt as large as drawn, grime over a 
   await context.close();
 });
 
+await check('the dial of grime shows a wall before and after its wash, in the colours of the plan', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true });
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
+  await page.getByRole('button', { name: /^Wash it/ }).click();
+  await page.getByLabel('over which base coat').fill('#c08060');
+  await page.getByLabel('over which base coat').blur();
+  const picture = page.locator('#wall svg');
+  const label = () => picture.getAttribute('aria-label');
+  const settled = (words) => page.waitForFunction((w) => new RegExp(w).test(document.querySelector('#wall svg')?.getAttribute('aria-label')), words, { timeout: 60000 });
+  await settled('before its wash: #c08060.*flats #[0-9a-f]{6}, recesses #');
+  const all = await label();
+  const painted = () => page.evaluate(() => [...document.querySelectorAll('#wall svg > g')].map((half) => [...new Set([...half.querySelectorAll('rect[fill]')].map((r) => r.getAttribute('fill')))]));
+  const [before, after] = await painted();
+  assert.deepEqual(before, ['#c08060']);
+  const [flat, recess] = /flats (#\w+), recesses (#\w+)/.exec(all).slice(1);
+  // Flats and the deepest recess are drawn, and what lies between at the joints.
+  assert.ok(after.length > 2 && after.includes(flat) && after.includes(recess), `${after} ${all}`);
+  // Turned, not let go: the picture follows, and nothing is written down as changed.
+  const dial = page.locator('#grime');
+  const place = (v) => dial.evaluate((e, value) => { e.value = value; e.dispatchEvent(new Event('input')); }, v);
+  const made = (after_) => page.waitForFunction((was) => { const now = document.querySelector('#wall svg')?.getAttribute('aria-label'); return now && now !== was; }, after_, { timeout: 60000 });
+  await place(0.4);
+  await made(all);
+  const light = (hex) => [1, 3, 5].reduce((sum, i) => sum + parseInt(hex.slice(i, i + 2), 16), 0);
+  const fewer = /flats (#\w+), recesses (#\w+)/.exec(await label()).slice(1);
+  assert.ok(light(fewer[1]) > light(recess), `less grime leaves recesses lighter: ${fewer} ${recess}`);
+  await place(0);
+  await settled('No wash lies over it');
+  await dial.fill('0.4');
+  await settled(`flats ${fewer[0]}, recesses ${fewer[1]}`);
+  await dial.scrollIntoViewIfNeeded();
+  await page.addScriptTag({ content: axe_source });
+  const faults = () => page.evaluate(() => window.axe.run(document).then((told) => told.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 160)}`)));
+  assert.deepEqual(await faults(), []);
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await page.locator('#wall').scrollIntoViewIfNeeded();
+  await page.screenshot({ path: join(pictures, 'desk-wall.png') });
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.locator('#more-page').click();
+  await page.locator('#wall').scrollIntoViewIfNeeded();
+  await page.screenshot({ path: join(pictures, 'desk-wall-phone.png') });
+  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), 'too wide');
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  // The plan of the file gives the very same colours.
+  const run = await desk.run('plan', 'scene.toml');
+  assert.equal(run.code, 0, run.out);
+  const { wash } = JSON.parse(desk.read('schedule/plan.json')).surfaces[0];
+  assert.deepEqual([wash.flat.hex, wash.recess.hex], fewer, JSON.stringify(wash));
+  await context.close();
+});
+
 await check('a tone is left out, or becomes another surface, by the pieces in which it is seen', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
   await page.keyboard.press('d');
@@ -784,6 +838,91 @@ await check('a tone is left out, or becomes another surface, by the pieces in wh
   await page.keyboard.press('a');
   await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1 && /red|brown|orange/.test(document.querySelector('.tone b').textContent), null, waits);
   assert.match(await page.locator('#shape').innerText(), /1 left out of it/);
+  await context.close();
+});
+
+/** Brick above clay on the left, grass on the right: three tones. */
+const threeTones = (x, y) => yard(x, y).map((v, c) => (x < 400 && y >= 300 && (x < 360 || y < 480) ? v + [30, 44, 28][c] : v));
+
+await check('two tones are said to be one where they are seen, in the plan too, and it is taken back', async (desk) => {
+  desk.write('yard.bmp', bitmap(800, 600, threeTones));
+  const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true });
+  const count = (n) => page.waitForFunction((k) => document.querySelectorAll('.tone').length === k && /trust the dried patch/.test(document.getElementById('tones').textContent)
+    && document.querySelector('.tone .mix') && !document.querySelector('.tone .mix.old'), n, waits);
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.05, 0.1], [0.75, 0.75]);
+  await count(3);
+  await page.keyboard.press('o');
+  const spread = () => page.locator('#spine button span:first-of-type').allInnerTexts().then((all) => all.map((t) => parseInt(t, 10)));
+  const before = await spread();
+  const names = await tones(page);
+  const [one, other] = names.map((name, i) => [name, i]).filter(([name]) => !/green|olive/.test(name)).map(([, i]) => i);
+  await page.getByRole('button', { name: `Tone ${one + 1}: One with` }).click();
+  const chips = page.locator('.chips button');
+  assert.equal(await chips.count(), 2);
+  await page.screenshot({ path: join(pictures, 'desk-alike.png') });
+  await page.addScriptTag({ content: axe_source });
+  const faults = () => page.evaluate(() => window.axe.run(document).then((told) => told.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 160)}`)));
+  assert.deepEqual(await faults(), []);
+  await chips.filter({ hasText: String(other + 1) }).click();
+  await count(2);
+  const made = page.locator('.made');
+  assert.match(await made.innerText(), /Made of *\d+ %\s*\d+ %/);
+  // Whoever goes by keys stands where it is taken back.
+  assert.match(await page.evaluate(() => document.activeElement.textContent), /Apart again/);
+  const sum = before[one] + before[other];
+  assert.ok((await spread()).some((share) => Math.abs(share - sum) <= 1), `${before} ${await spread()}`);
+  // Every place of both lies in the colour of the one.
+  const laid = await page.evaluate(() => [...document.querySelectorAll('#laid canvas')].map((canvas) => {
+    const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+    const at = (x, y) => [...data.slice(4 * (Math.floor(y * canvas.height) * canvas.width + Math.floor(x * canvas.width))).slice(0, 3)].join();
+    return [at(0.1, 0.1), at(0.1, 0.9), at(0.9, 0.1)];
+  })[0]);
+  assert.ok(laid[0] === laid[1] && laid[0] !== laid[2], JSON.stringify(laid));
+  await page.screenshot({ path: join(pictures, 'desk-alike-made.png') });
+  assert.deepEqual(await faults(), []);
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.locator('#more-page').click();
+  await made.scrollIntoViewIfNeeded();
+  await page.screenshot({ path: join(pictures, 'desk-alike-phone.png') });
+  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), 'too wide');
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  assert.match(desk.read('scene.toml'), /name = "Surface 2"[^[]*region[^\n]*\nalike = \[\["#[0-9a-f]{6}", "#[0-9a-f]{6}"\]\]/);
+  const planned = async () => {
+    const run = await desk.run('plan', 'scene.toml');
+    assert.equal(run.code, 0, run.out);
+    return { out: run.out, tones: JSON.parse(desk.read('schedule/plan.json')).surfaces[1].tones };
+  };
+  const plan = await planned();
+  assert.equal(plan.tones.length, 2);
+  const whole = plan.tones.find((tone) => tone.made_of);
+  assert.equal(whole.made_of.length, 2);
+  assert.ok(Math.abs(whole.share - whole.made_of.reduce((s, part) => s + part.share, 0)) < 0.002, JSON.stringify(whole));
+  assert.ok(Math.abs(100 * whole.share - sum) <= 2, `${whole.share} ${sum}`);
+  // It lies between the two it was made of.
+  const [l, a, b] = [0, 1, 2].map((c) => whole.made_of.map((part) => part.lab[c]).sort((x, y) => x - y));
+  whole.lab.forEach((v, c) => assert.ok(v > [l, a, b][c][0] - 1 && v < [l, a, b][c][1] + 1, JSON.stringify(whole)));
+  await page.getByRole('button', { name: 'Apart again' }).click();
+  await count(3);
+  await page.keyboard.press('Escape');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  assert.doesNotMatch(desk.read('scene.toml'), /alike/);
+  // What is not there any more is told, by the plan and on the page, and forgotten by one press.
+  desk.write('scene.toml', desk.read('scene.toml').replace(/(name = "Surface 2"\n)/, '$1alike = [["#3040a0", "#5c743c"]]   # the door\n'));
+  assert.match((await planned()).out, /#3040a0, #5c743c are said to be one tone, and no tone is near #3040a0 any more/);
+  await page.reload();
+  await page.locator('#surfaces').waitFor({ state: 'attached' });
+  await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
+  await turnTo(page, 'walls');
+  await page.getByRole('button', { name: /Surface 2/ }).click();
+  await page.waitForFunction(() => /none is near #3040a0 any more/.test(document.getElementById('tones')?.textContent), null, waits);
+  await page.getByRole('button', { name: /^Forget that/ }).click();
+  await page.waitForFunction(() => document.querySelector('.tone') && !/any more/.test(document.getElementById('tones').textContent), null, waits);
   await context.close();
 });
 
@@ -907,6 +1046,10 @@ async function wholeJob(desk, options, tag) {
   // A dab beside the grey card, a little darker than the wall is to be.
   await turn('bench');
   await page.locator('#bench-surface').selectOption('Kiln wall');
+  // Its tones stand there by their names; none of them is marked yet.
+  const chosen = (words) => page.waitForFunction((w) => new RegExp(w).test(document.getElementById('bench-tone').selectedOptions[0]?.textContent), words, { timeout: 60000 });
+  await chosen('^1 · .*(brown|red).* %$');
+  await page.waitForFunction(() => /No patch of it is logged yet/.test(document.getElementById('bench-planned').textContent), null, waits);
   const dab = (x, y) => (y < 60 || y > 240 || x < 60 || x > 340 ? [0x50, 0x50, 0x52] : x < 180 ? [0x78, 0x78, 0x78] : x < 220 ? [0x50, 0x50, 0x52] : [0x86, 0x4c, 0x3c]);
   await page.locator('#bench-file').setInputFiles([{ name: 'dried.bmp', mimeType: 'image/bmp', buffer: bitmap(400, 300, dab) }]);
   await page.locator('#bench-photo').waitFor(waits);
@@ -925,6 +1068,10 @@ async function wholeJob(desk, options, tag) {
   const [entry] = desk.read('scene.patches.jsonl').trim().split('\n').map((line) => JSON.parse(line));
   assert.equal(entry.surface, 'Kiln wall');
   assert.equal(entry.light, 'grey card');
+  // What is logged is marked, in the list and below it.
+  await chosen(`^✓ 1 · .*${entry.date}$`);
+  await page.waitForFunction((date) => new RegExp(`${date}: .*ΔE00`).test(document.getElementById('bench-planned').textContent), entry.date, waits);
+  await look('bench-logged');
   const plan = await desk.run('plan', 'scene.toml');
   assert.equal(plan.code, 0, plan.out);
   assert.match(desk.read('schedule/schedule.html'), /dried\.bmp|as built/i);
@@ -1024,6 +1171,66 @@ await check('paints are changed row by row, and the text says the same', async (
   // The one that is told is the list without a name.
   assert.deepEqual(heard.console.filter((line) => !line.includes('422')), []);
   await context.close();
+});
+
+await check('a photographed card of swatches is read, seen, named and taken over into the list', async (desk) => {
+  const { page, heard, context } = await opened(browser, await desk.serve(), { bypassCSP: false });
+  const colours = [[0xb0, 0x30, 0x28], [0xc8, 0x9a, 0x3c], [0x3c, 0x5a, 0x8c], [0x2c, 0x2c, 0x2a], [0x5c, 0x74, 0x3c], [0x8a, 0x5a, 0x3c],
+    [0x96, 0x50, 0x3c], [0x70, 0x70, 0x74], [0x40, 0x50, 0x38], [0xa8, 0x88, 0x60], [0x6c, 0x3c, 0x50], [0x50, 0x90, 0x90]];
+  const card = (x, y) => {
+    const [column, row] = [Math.floor((x - 30) / 150), Math.floor((y - 30) / 150)];
+    const [dx, dy] = [(x - 30) % 150, (y - 30) % 150];
+    const on = x >= 30 && y >= 30 && column < 4 && row < 3 && dx >= 25 && dx < 125 && dy >= 25 && dy < 125;
+    return (on ? colours[4 * row + column] : [0xec, 0xea, 0xe6]).map((v) => Math.min(255, v + ((x * 7 + y * 13) % 5) - 2));
+  };
+  await turnTo(page, 'paints');
+  await page.waitForFunction(() => /5 paints/.test(document.getElementById('paint-file').textContent), null, waits);
+  await page.getByText('Read a photographed card of swatches').click();
+  await page.locator('#card-file').setInputFiles([{ name: 'card.bmp', mimeType: 'image/bmp', buffer: bitmap(660, 510, card) }]);
+  await page.locator('#card-photo').waitFor(waits);
+  await page.getByRole('button', { name: 'Read it' }).click();
+  // A wrong grid is told, not guessed.
+  await page.waitForFunction(() => /grid of 4 by 6|expected about 24/.test(document.getElementById('card-told').textContent), null, waits);
+  await page.locator('#card-rows').fill('3');
+  await page.getByRole('button', { name: 'Read it' }).click();
+  await page.waitForFunction(() => /12 swatches/.test(document.getElementById('card-told').textContent) && document.getElementById('card-picture').naturalWidth > 0, null, waits);
+  for (const [tag, width, height] of [['window', 1366, 768], ['phone', 390, 844]]) {
+    await page.setViewportSize({ width, height });
+    await page.locator('#card-picture').scrollIntoViewIfNeeded();
+    await page.screenshot({ path: join(pictures, `desk-card-${tag}.png`) });
+    await page.locator('#card-cells').scrollIntoViewIfNeeded();
+    await page.screenshot({ path: join(pictures, `desk-card-${tag}-names.png`) });
+    assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), 'too wide');
+  }
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.getByLabel('Name of swatch 1', { exact: true }).fill('signal red');
+  await page.getByLabel('Name of swatch 2', { exact: true }).fill('');
+  await page.getByRole('button', { name: 'Take them over' }).click();
+  await page.waitForFunction(() => /16 paints, not kept yet/.test(document.getElementById('paint-told').textContent), null, waits);
+  const text = await page.locator('#paint-text').inputValue();
+  const row = (name) => text.split('\n').find((line) => line.startsWith(`${name},`));
+  // Evened out by the card's own white: the drawn colours stand to one another as they were drawn.
+  const hex = (name) => /#([0-9a-f]{6})/.exec(row(name))[1].match(/../g).map((v) => parseInt(v, 16));
+  const [red, blue] = [hex('signal red'), hex('paint 3')];
+  assert.ok(red[0] > red[1] + 60 && red[0] > red[2] + 60 && blue[2] > blue[0] + 40, `${red} ${blue}`);
+  assert.match(row('signal red'), /read off card\.bmp, spread/);
+  assert.equal(row('paint 2'), undefined);
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await page.waitForFunction(() => /^Kept in paints\.csv/.test(document.getElementById('paint-told').textContent), null, waits);
+  assert.match(desk.read('paints.csv'), /signal red,#/);
+  assert.deepEqual(heard.console.filter((line) => /Content Security|refused/i.test(line)), []);
+  await context.close();
+  // The same with what tells of access.
+  const again = await opened(browser, `${page.url()}`, { bypassCSP: true });
+  await turnTo(again.page, 'paints');
+  await again.page.getByText('Read a photographed card of swatches').click();
+  await again.page.locator('#card-file').setInputFiles([{ name: 'card.bmp', mimeType: 'image/bmp', buffer: bitmap(660, 510, card) }]);
+  await again.page.locator('#card-rows').fill('3');
+  await again.page.getByRole('button', { name: 'Read it' }).click();
+  await again.page.locator('#card-cells li').nth(11).waitFor(waits);
+  await again.page.addScriptTag({ content: axe_source });
+  assert.deepEqual(await again.page.evaluate(() => window.axe.run(document).then((told) => told.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 160)}`))), []);
+  await again.context.close();
 });
 
 await check('a layout without a list of scatter gets one, and is saved as before', async (desk) => {

@@ -8,14 +8,13 @@ use crate::cli::request::{
 };
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::card::{Card, Layout, MUCH_GLARE, UNEVEN, VARIED, read_card};
-use hillwash::colour::delta_e00;
+use hillwash::card::{Card, Layout, read_card};
 use hillwash::files::{SceneFolder, write_file};
 use hillwash::mix::Shelf;
-use hillwash::paint::{Called, ListRow, called, list_text};
+use hillwash::paint::{ListRow, list_text};
 use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
 use hillwash::region::{Outline, Region};
-use hillwash::report::{card_json, card_svg};
+use hillwash::report::{card_doubts, card_json, card_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -79,7 +78,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     })?;
     not_beside_its_cells(&card, &names, (columns, rows))?;
     let odd = at_odds(&card, &names, (columns, rows))?;
-    warnings.extend(doubts(&card, &names));
+    warnings.extend(card_doubts(&card, &names, is_own_cell));
     warnings.extend(odd);
     let rows = list_rows(args, &card, &names);
     let (list, strengths) = finished(args, rows)?;
@@ -111,25 +110,13 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     ))
 }
 
-/// Cells that vary as much as paint and card together are read across their edges. Our choice.
-const ACROSS_AN_EDGE: f64 = 12.0;
-
-/// A card showing in a part of a cell counts as glare there; beyond this share the cell is not on the paint. Our choice.
-const LIGHT_PARTS: f64 = 0.25;
-
 /// Refuses a card most of whose cells hold more than one colour: the grid does not lie on them.
 fn not_beside_its_cells(
     card: &Card,
     names: &[Option<String>],
     (columns, rows): (usize, usize),
 ) -> Result<(), Problems> {
-    let named = card.cells.iter().zip(names).filter(|(_, n)| n.is_some());
-    let of = named.clone().count();
-    let varied = named
-        .filter(|(cell, _)| {
-            cell.reading.spread.0 > ACROSS_AN_EDGE || cell.reading.glare > LIGHT_PARTS
-        })
-        .count();
+    let (varied, of) = card.across_edges(names.iter().map(Option::is_some));
     if 4 * varied > of {
         return Err(bad(
             "--grid",
@@ -172,51 +159,6 @@ fn grid(text: &str) -> Result<(usize, usize), Problems> {
                 },
             )
         })
-}
-
-/// A cell this near to the card's own white may have been left empty. Our choice: below what a photo can tell.
-const AS_THE_CARD: f64 = 3.0;
-
-/// What is doubtful about the card and its cells.
-fn doubts(card: &Card, names: &[Option<String>]) -> Vec<String> {
-    let mut doubts = Vec::new();
-    match &card.ground {
-        Some(ground) if ground.unevenness > UNEVEN => doubts.push(format!(
-            "the card is lit unevenly: {:.0} % more light in one place than in another; evened out by its white",
-            100.0 * (ground.unevenness - 1.0)
-        )),
-        Some(_) => {}
-        None => doubts.push(
-            "the ground between the cells is no white card, so that uneven light cannot be evened out".to_owned(),
-        ),
-    }
-    for (cell, name) in card.cells.iter().zip(names) {
-        let Some(name) = name else { continue };
-        let of_paint = is_own_cell(name);
-        let is_told_white = called(name, cell.reading.colour) == Called::Agrees;
-        let name = plain(name);
-        let is_bare = card
-            .ground
-            .as_ref()
-            .is_some_and(|ground| delta_e00(ground.colour, cell.reading.colour).0 < AS_THE_CARD);
-        if is_bare && of_paint && !is_told_white {
-            doubts.push(format!(
-                "{name}: it looks like the bare card. A white paint? If its cell was left empty, write - instead of its name"
-            ));
-        }
-        if cell.reading.glare > MUCH_GLARE || cell.reading.clipped > MUCH_GLARE {
-            doubts.push(format!(
-                "{name}: it shines or is blown out in places, which were left out: light it from the side"
-            ));
-        }
-        if cell.reading.spread.0 > VARIED {
-            doubts.push(format!(
-                "{name}: it is uneven (ΔE00 {:.0} within it): brush it out in two coats",
-                cell.reading.spread.0
-            ));
-        }
-    }
-    doubts
 }
 
 fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<ListRow> {

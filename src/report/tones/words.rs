@@ -1,5 +1,6 @@
 //! Words for tones: light and shade of one material, how their number was chosen.
 
+use crate::colour::LabD65;
 use crate::plan::TonesNote;
 use crate::tones::{Likeness, StepTaken, Tone};
 
@@ -83,6 +84,17 @@ pub(in crate::report) fn note_text(note: &TonesNote) -> String {
                 "; it counts all the same, for nobody can say which is the odd one."
             }
         ),
+        TonesNote::AlikeNotFound { surface, not_found } => {
+            let listed = |colours: &[LabD65]| {
+                let codes: Vec<String> = colours.iter().map(|c| c.to_srgb8().to_string()).collect();
+                codes.join(", ")
+            };
+            format!(
+                "{surface}: {} are said to be one tone, and no tone is near {} any more.",
+                listed(&not_found.named),
+                listed(&not_found.missing)
+            )
+        }
     }
 }
 
@@ -93,6 +105,9 @@ pub(in crate::report) fn note_hint(note: &TonesNote) -> Option<&'static str> {
             "Look at the place, or at a photo in flat light; then write shade = \"join\" (shadow: left to your lamps) or shade = \"keep\" (a paint).",
         ),
         TonesNote::PhotoOdd { .. } => Some("Check its region, or give a grey card in each photo."),
+        TonesNote::AlikeNotFound { .. } => Some(
+            "Say anew which tones are one, on the page of the layout or by alike = [[…]], or take that out.",
+        ),
         TonesNote::PhotoRelit { .. } => None,
     }
 }

@@ -4,7 +4,7 @@ mod more;
 
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Recipe, Shelf, stirred};
-use crate::tones::{Likeness, ShadeOf, Tone};
+use crate::tones::{Joined, Likeness, ShadeOf, Tone};
 use schemars::JsonSchema;
 use serde::de::{Deserializer, Error};
 use serde::{Deserialize, Serialize};
@@ -179,6 +179,39 @@ impl From<ShadeOf> for ShadeEntry {
     }
 }
 
+/// A tone as it was before it was said to be one with others.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct JoinedEntry {
+    /// As photographed: L*, a*, b*.
+    pub lab: [f64; 3],
+    /// The same as sRGB.
+    #[serde(default)]
+    pub hex: String,
+    /// Its share of the surface.
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub share: f64,
+}
+
+impl JoinedEntry {
+    /// The photographed colour.
+    #[must_use]
+    pub fn colour(&self) -> LabD65 {
+        let [l, a, b] = self.lab;
+        LabD65 { l, a, b }
+    }
+}
+
+impl From<Joined> for JoinedEntry {
+    fn from(joined: Joined) -> Self {
+        let ColourEntry { lab, hex } = joined.colour.into();
+        Self {
+            lab,
+            hex,
+            share: rounded(joined.share.value()),
+        }
+    }
+}
+
 /// One tone of a surface or photo.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ToneEntry {
@@ -221,6 +254,9 @@ pub struct ToneEntry {
     /// True when most of it lies in thin things, such as joints.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub thin: bool,
+    /// The tones it was made of, where several were said to be one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub made_of: Vec<JoinedEntry>,
     /// Number of its pot; absent where the tone is not brushed on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot: Option<usize>,
@@ -250,6 +286,7 @@ impl ToneEntry {
             keep: tone.keep().to_owned(),
             shade_of: tone.shade_of.map(ShadeEntry::from),
             thin: tone.thin,
+            made_of: tone.joined.iter().copied().map(JoinedEntry::from).collect(),
             planned: None,
             moved_de: None,
             left_to_lamps: false,
