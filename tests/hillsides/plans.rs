@@ -248,7 +248,7 @@ fn the_plan_tells_bands_scatter_and_backscene() {
                 Value::Array(Vec::new())
             );
             let notes = json["notes"].to_string();
-            assert!(notes.contains("names no scatter list"), "{notes}");
+            assert!(notes.contains("no scatter list was given"), "{notes}");
         },
     );
 }
