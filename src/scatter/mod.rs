@@ -16,7 +16,7 @@ pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed}
 pub use search::{
     Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, best_blend_watched, missing,
 };
-pub use trees::{CrownShade, Crowns, USUAL_CROWN, crowns};
+pub use trees::{CROWN_ROLES, CrownShade, Crowns, USUAL_CROWN, crowns};
 
 use crate::colour::{LabD65, Xyz};
 use crate::paint::{Grain, Material, ScatterItem, Swatch};
