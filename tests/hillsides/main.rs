@@ -20,6 +20,6 @@ mod plans;
 #[allow(
     dead_code,
     clippy::allow_attributes,
-    reason = "the benchmark looks from low down too"
+    reason = "the benchmark lays more kinds of grains"
 )]
 mod rain;
