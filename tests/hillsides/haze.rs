@@ -24,15 +24,15 @@ const MATERIALS: [([f64; 3], [f64; 3]); 7] = [
 /// Of less light than this nothing can be got back.
 const SEEN_THROUGH: f64 = 0.15;
 
-fn metres(value: f64) -> Metres {
+pub(crate) fn metres(value: f64) -> Metres {
     Metres::new(value).unwrap()
 }
 
-fn lab([r, g, b]: [f64; 3]) -> LabD65 {
+pub(crate) fn lab([r, g, b]: [f64; 3]) -> LabD65 {
     LinearSrgb { r, g, b }.into()
 }
 
-fn channels(colour: LabD65) -> [f64; 3] {
+pub(crate) fn channels(colour: LabD65) -> [f64; 3] {
     let LinearSrgb { r, g, b } = hillwash::colour::Xyz::from(colour).to_linear_srgb();
     [r, g, b]
 }
@@ -42,9 +42,9 @@ fn bell(random: &mut Seeded) -> f64 {
     (0..12).map(|_| random.share()).sum::<f64>() - 6.0
 }
 
-struct DrawnBand {
+pub(crate) struct DrawnBand {
     /// As its distance is told: by eye, so off by a fifth.
-    seen: SeenBand,
+    pub(crate) seen: SeenBand,
     /// Its tones without air.
     bare: Vec<LabD65>,
     /// Share of its light that came through.
@@ -52,7 +52,7 @@ struct DrawnBand {
 }
 
 /// Two to four bands through one air: each of a material or two, sunlit, half lit and in shade; and the sky at the horizon.
-fn scene(random: &mut Seeded, visibility: f64) -> (Vec<DrawnBand>, LabD65) {
+pub(crate) fn scene(random: &mut Seeded, visibility: f64) -> (Vec<DrawnBand>, LabD65) {
     scene_in(random, visibility, false)
 }
 

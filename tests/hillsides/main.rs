@@ -23,3 +23,7 @@ mod plans;
     reason = "the benchmark lays more kinds of grains"
 )]
 mod rain;
+#[path = "../bench/shared.rs"]
+#[expect(clippy::print_stdout, reason = "what is skipped is said")]
+mod shared;
+mod warrant;
