@@ -65,6 +65,15 @@ const VISIBILITIES: [f64; 2] = [300.0, 300_000.0];
 const STEPS: usize = 36;
 /// How bright the air may be against the scene's air; its hue is the scene's.
 const BRIGHTNESS: [f64; 4] = [0.6, 0.8, 1.0, 1.2];
+/// The air on the way is as bright as the sky at the horizon but for a factor: so many steps of half a standard deviation, as
+/// logarithm, to each side. Our choice.
+const SKY_STEPS: i32 = 4;
+const SKY_OFF: f64 = 0.15;
+/// A sky that differs less than this from the scene's air, in any channel when both are as bright in green (natural
+/// logarithm), has its hue: for such days drawn scenes come out no better by their own sky. Our choice.
+const SAME_HUE: f64 = 0.25;
+/// A sky with a channel above this is blown out and tells nothing.
+const BLOWN_OUT: f64 = 0.97;
 /// A visibility that a scene states may be off by so much (natural logarithm): half as much again. Our choice.
 const STATED_OFF: f64 = 0.4;
 /// The darkest channel of a band without air: its middle over bands, as logarithm, is one of these; single bands lie
@@ -102,12 +111,19 @@ fn dark_channel(tones: &[LabD65], air: [f64; 3]) -> f64 {
 
 /// What is likely of the air of a photo: each visibility by how well it explains the dark channels of all bands
 /// together, beside what the scene states. Where the scene states none, bands at two distances at least are needed, and
-/// haze that they show; otherwise nothing is known.
+/// haze that they show; otherwise nothing is known. The colour of the air is that of the photo's sky at the horizon where
+/// that is known; else it has the hue of the scene's air and may be darker or lighter.
 ///
 /// # Source
-/// Koschmieder 1924: light of a band falls with exp(−extinction × distance), light of the air takes its place.
+/// Koschmieder 1924: light of a band falls with exp(−extinction × distance), light of the air takes its place; the sky at the
+/// horizon is air without end.
 #[must_use]
-pub fn read_air(bands: &[SeenBand], air: LabD65, stated: Option<Metres>) -> PhotoAir {
+pub fn read_air(
+    bands: &[SeenBand],
+    air: LabD65,
+    sky: Option<LabD65>,
+    stated: Option<Metres>,
+) -> PhotoAir {
     let bands: Vec<&SeenBand> = bands.iter().filter(|b| !b.tones.is_empty()).collect();
     let by_distance = |a: &f64, b: &f64| a.total_cmp(b);
     let distances = || bands.iter().map(|b| b.from.value());
@@ -120,7 +136,17 @@ pub fn read_air(bands: &[SeenBand], air: LabD65, stated: Option<Metres>) -> Phot
     if stated.is_none() && far <= near {
         return PhotoAir::default();
     }
-    let hue = channels(air).map(|v| v.max(0.02));
+    let sky = sky.filter(|sky| says_more(channels(*sky), channels(air)));
+    let hue = channels(sky.unwrap_or(air)).map(|v| v.max(0.02));
+    // Each with the logarithm of how likely it is.
+    let levels: Vec<(f64, f64)> = if sky.is_some() {
+        (-SKY_STEPS..=SKY_STEPS)
+            .map(|step| f64::from(step) / 2.0)
+            .map(|off| ((SKY_OFF * off).exp(), -0.5 * off * off))
+            .collect()
+    } else {
+        BRIGHTNESS.map(|level| (level, 0.0)).to_vec()
+    };
     let brightest = hue.iter().copied().fold(0.0, f64::max);
     let unit = hue.map(|v| v / brightest);
     let dark: Vec<(f64, f64)> = bands
@@ -134,7 +160,7 @@ pub fn read_air(bands: &[SeenBand], air: LabD65, stated: Option<Metres>) -> Phot
             spread_over([v.value() / half, v.value() * half])
         },
     );
-    let mut guesses: Vec<Guess> = Vec::with_capacity(known.len() * BRIGHTNESS.len());
+    let mut guesses: Vec<Guess> = Vec::with_capacity(known.len() * levels.len());
     for visibility in known {
         let Ok(at) = Metres::new(visibility) else {
             continue;
@@ -143,11 +169,12 @@ pub fn read_air(bands: &[SeenBand], air: LabD65, stated: Option<Metres>) -> Phot
         let prior = stated.map_or(0.0, |v| {
             -0.5 * ((visibility / v.value().max(1e-9)).ln() / STATED_OFF).powi(2)
         });
-        for brightness in BRIGHTNESS.map(|of_scene| (of_scene * brightest).min(1.0)) {
+        for (level, likely) in &levels {
+            let brightness = (level * brightest).min(1.0);
             guesses.push(Guess {
                 extinction,
                 air: unit.map(|v| v * brightness),
-                weight: prior + explained(&dark, extinction, brightness),
+                weight: prior + likely + explained(&dark, extinction, brightness),
             });
         }
     }
@@ -157,6 +184,16 @@ pub fn read_air(bands: &[SeenBand], air: LabD65, stated: Option<Metres>) -> Phot
         return PhotoAir::default();
     }
     PhotoAir { guesses, haze }
+}
+
+/// True where a photo's own sky tells another hue of the air than the scene's, and can be trusted.
+fn says_more(sky: [f64; 3], air: [f64; 3]) -> bool {
+    let usable = sky.iter().all(|v| (0.02..BLOWN_OUT).contains(v));
+    let hue = |of: [f64; 3], k: usize| (of[k] / of[1].max(1e-6)).max(1e-6).ln();
+    usable
+        && [0, 2]
+            .iter()
+            .any(|k| (hue(sky, *k) - hue(air, *k)).abs() > SAME_HUE)
 }
 
 /// Visibilities in even steps of their logarithm.

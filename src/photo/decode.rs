@@ -155,6 +155,8 @@ pub enum PhotoWarning {
     ShortFilm,
     /// Stitched from several shots, or as long as if it were.
     Panorama,
+    /// The part that is said to be sky is blown out or black.
+    SkyTellsNothing,
 }
 
 impl std::fmt::Display for PhotoWarning {
@@ -172,6 +174,9 @@ impl std::fmt::Display for PhotoWarning {
             }
             Self::ProfileUnusable => {
                 "its colour profile cannot be used; read as sRGB, so colours may be off"
+            }
+            Self::SkyTellsNothing => {
+                "its sky is blown out or black and tells nothing of the air; draw a part of it near the horizon that is neither"
             }
             Self::Grey => "it is grey: lightness is read from it, no colour is invented",
             Self::FirstFrame => "it may hold several frames; the first was read",

@@ -2,7 +2,7 @@
 
 use super::light_error::LightError;
 use super::picture::{Picture, Samples};
-use crate::colour::{LinearSrgb, Xyz};
+use crate::colour::{LabD65, LinearSrgb, Xyz};
 use crate::region::Region;
 
 /// The mean colour of a part that is neither crushed nor blown out; or the word for what it is.
@@ -16,6 +16,14 @@ pub(super) fn usable_mean(picture: &Picture, region: &Region) -> Result<Xyz, &'s
         return Err("black");
     }
     Ok(xyz)
+}
+
+impl Picture {
+    /// The mean colour of a part; `None` where it is crushed, blown out or empty.
+    #[must_use]
+    pub fn usable_mean_of(&self, region: &Region) -> Option<LabD65> {
+        usable_mean(self, region).ok().map(LabD65::from)
+    }
 }
 
 pub(super) fn usable_neutral(picture: &Picture, region: &Region) -> Result<Xyz, LightError> {

@@ -129,13 +129,14 @@ fn of_photo(source: &PhotoSource, file: &[u8], limits: &Limits) -> String {
         known: _,
         materials: _,
         wet: _,
+        sky,
     } = source;
     let hash = file.iter().fold(String::new(), |mut hash, byte| {
         let _ = write!(hash, "{byte:02x}");
         hash
     });
     let known = source.known_light();
-    format!("photo {hash} {light:?} {known:?} {limits:?}")
+    format!("photo {hash} {light:?} {known:?} {sky:?} {limits:?}")
 }
 
 /// What the sight of a surface hangs on, its photos among it.

@@ -158,7 +158,7 @@ pub enum PlanNote {
         /// The lamps.
         lamp: String,
     },
-    /// A surface is to be strewn and the scene names no scatter list.
+    /// A surface is to be strewn, and there is no scatter list.
     NoScatterList {
         /// The surface.
         surface: String,

@@ -327,7 +327,14 @@ impl Asked<'_> {
     /// What the photo shows, which is number `at` of those used.
     fn harvest(&self, at: usize, bytes: &[u8], by: &Sighting<'_>) -> Result<Harvest, SightError> {
         let source: &PhotoSource = &self.scene.photos[self.photo];
-        let (picture, light, warnings) = opened(source, bytes, by)?;
+        let (picture, light, mut warnings) = opened(source, bytes, by)?;
+        let sky = source
+            .sky
+            .as_ref()
+            .and_then(|sky| picture.usable_mean_of(sky));
+        if source.sky.is_some() && sky.is_none() {
+            warnings.push(PhotoWarning::SkyTellsNothing);
+        }
         let parts = self
             .surfaces()
             .flat_map(|(s, surface)| {
@@ -348,6 +355,7 @@ impl Asked<'_> {
                     map: None,
                     blown_out: counted.blown_out,
                     crushed: counted.crushed,
+                    sky,
                     supposed: supposed(surface, source, &part.region, &picture, &light),
                 };
                 let grid = ColourGrid::of(&picture, &part.region, span, &counted.bins, MAP_SIDE);

@@ -252,7 +252,7 @@ fn in_zone(
         laying_order(blend, kinds, ground, order, zone.area)
     });
     let seen_low = blend.as_ref().map(|blend| {
-        let (colour, shares, ground_share) = seen_from(blend, kinds, ground, LOW);
+        let (colour, shares, ground_share) = seen_from(blend, kinds, &layers, ground, LOW);
         SeenLow {
             colour,
             shares,

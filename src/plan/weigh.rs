@@ -50,7 +50,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             let photos = std::slice::from_ref(photo);
             match warning {
                 PhotoWarning::Grey => 10.0 * of_photos(photos),
-                PhotoWarning::ShortFilm => 0.0,
+                PhotoWarning::ShortFilm | PhotoWarning::SkyTellsNothing => 0.0,
                 _ => 2.0 * of_photos(photos),
             }
         }

@@ -176,7 +176,8 @@ fn in_bands(
         })
         .collect();
     let stated = scene.visibility_stated.then_some(settings.visibility);
-    let photo = read_air(&seen_bands, settings.air, stated);
+    let sky = seen.parts.first().and_then(|part| part.sky);
+    let photo = read_air(&seen_bands, settings.air, sky, stated);
     light.haze_known |= photo.haze.is_some();
     let (areas, shares) = areas(surface);
     let mut zones = Vec::new();

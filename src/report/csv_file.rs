@@ -1,12 +1,12 @@
-//! The plan as a table for spreadsheets: one row for each paint of everything that is brushed on, of all dirt, and for each
-//! kind of each scatter blend.
+//! The plan as a table for spreadsheets: one row for each paint of everything that is brushed on, of all dirt, for each
+//! kind of each scatter blend, each shade of trees and each edge between bands.
 
 use super::ReportError;
 use super::csv_row::Row;
 use crate::mix::Recipe;
 use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan};
 use crate::report::dirt::csv::dirt_rows;
-use crate::report::hills::csv::scatter_rows;
+use crate::report::hills::csv::{hill_rows, where_it_lies};
 use crate::report::pots::brushed::brushed_on;
 use std::collections::BTreeMap;
 
@@ -85,6 +85,9 @@ fn pot_rows(
         target_uncertainty_de: tone.map_or_else(String::new, |t| {
             format!("{:.0}", t.wanted.target_uncertainty.0)
         }),
+        r#where: member
+            .tone
+            .map_or_else(String::new, |tone| where_it_lies(surface, tone)),
         straight: if pot.is_straight() { "yes" } else { "" }.to_owned(),
         ..Row::default()
     };
@@ -115,7 +118,7 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
     let others = plan.surfaces.iter().flat_map(|surface| {
         dirt_rows(surface)
             .into_iter()
-            .chain(scatter_rows(surface, plan))
+            .chain(hill_rows(surface, plan))
     });
     let mut rows: Vec<Row> = brushed.chain(others).collect();
     if rows.is_empty() {

@@ -29,11 +29,19 @@ pub(super) struct Row {
     pub(super) straight: String,
     pub(super) short_ml: String,
     pub(super) short_g: String,
+    pub(super) count: String,
+    pub(super) across_mm: String,
+    pub(super) teaspoons: String,
+    pub(super) glue_ml: String,
+    pub(super) over_cm: String,
+    pub(super) r#where: String,
+    pub(super) material: String,
+    pub(super) land: String,
 }
 
 impl Row {
     /// The columns by name, in the order in which they are written.
-    pub(super) fn columns(self) -> [(&'static str, String); 21] {
+    pub(super) fn columns(self) -> [(&'static str, String); 29] {
         [
             ("format", "hillwash.schedule/1".to_owned()),
             ("surface", text(&self.surface)),
@@ -56,6 +64,14 @@ impl Row {
             ("straight", self.straight),
             ("short_ml", self.short_ml),
             ("short_g", self.short_g),
+            ("count", self.count),
+            ("across_mm", self.across_mm),
+            ("teaspoons", self.teaspoons),
+            ("glue_ml", self.glue_ml),
+            ("over_cm", self.over_cm),
+            ("where", self.r#where),
+            ("material", self.material),
+            ("land", self.land),
         ]
     }
 }

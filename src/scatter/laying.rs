@@ -121,14 +121,6 @@ pub fn thicknesses(wanted: &[Vec<f64>]) -> Vec<Vec<f64>> {
     passes
 }
 
-/// How much more a line of sight meets of grains that lie as domes, seen from so high above the horizon, than one from
-/// above: the shadow of a half ball on the ground, (1 + 1 / sin elevation) / 2.
-#[must_use]
-pub fn slant(elevation_degrees: f64) -> f64 {
-    let sine = elevation_degrees.to_radians().sin().max(0.05);
-    f64::midpoint(1.0, 1.0 / sine)
-}
-
 /// A blend in passes, over a ground: `order` rules which grain goes first.
 #[must_use]
 pub fn laying_order(
@@ -210,7 +202,7 @@ fn loose_density(kind: &Kind) -> f64 {
 }
 
 /// The mean colour of a hill that shows these shares of a blend's kinds.
-fn looks(blend: &Blend, kinds: &[Kind], ground: Xyz, shares: &[(usize, f64)]) -> LabD65 {
+pub(super) fn looks(blend: &Blend, kinds: &[Kind], ground: Xyz, shares: &[(usize, f64)]) -> LabD65 {
     let kind = |at: usize| &kinds[blend.parts[at].0];
     let strewn: f64 = shares.iter().map(|(_, share)| share).sum();
     let parts: Vec<Part> = shares
@@ -230,23 +222,4 @@ fn looks(blend: &Blend, kinds: &[Kind], ground: Xyz, shares: &[(usize, f64)]) ->
         self_shadow: if strewn > 0.0 { shadow / strewn } else { 0.0 },
     };
     mixed(&parts, &laid).xyz.into()
-}
-
-/// What a laid blend shows from so high above the horizon: the mean colour, the share of each kind in the order of the
-/// blend's parts, and that of the ground. Of the ground g to the power of [`slant`] is left; the kinds keep their
-/// proportions, since coarse grains stand proud of what is strewn about them (`tests/bench/rain.rs` draws it).
-///
-/// # Source
-/// Nilson 1971 for gaps along a slanted line.
-#[must_use]
-pub fn seen_from(
-    blend: &Blend,
-    kinds: &[Kind],
-    ground: LabD65,
-    elevation_degrees: f64,
-) -> (LabD65, Vec<f64>, f64) {
-    let bare = blend.ground_share.powf(slant(elevation_degrees));
-    let shares: Vec<f64> = blend.areas.iter().map(|area| (1.0 - bare) * area).collect();
-    let of_parts: Vec<(usize, f64)> = shares.iter().copied().enumerate().collect();
-    (looks(blend, kinds, ground.into(), &of_parts), shares, bare)
 }

@@ -6,17 +6,19 @@
 
 mod land;
 mod laying;
+mod low;
 mod model;
 mod search;
 mod trees;
 
 pub use land::Land;
-pub use laying::{LaidKind, LayOrder, Layer, laying_order, seen_from, shown, slant, thicknesses};
+pub use laying::{LaidKind, LayOrder, Layer, laying_order, shown, thicknesses};
+pub use low::{seen_from, slant};
 pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed};
 pub use search::{
     Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, best_blend_watched, missing,
 };
-pub use trees::{CrownShade, Crowns, USUAL_CROWN, crowns};
+pub use trees::{CROWN_ROLES, CrownShade, Crowns, USUAL_CROWN, crowns};
 
 use crate::colour::{LabD65, Xyz};
 use crate::paint::{Grain, Material, ScatterItem, Swatch};
@@ -54,6 +56,8 @@ pub struct Kind {
     pub cover_from: CoverFrom,
     /// What shadow its grains throw on each other that its swatch does not show: the recollision probability, 0..1.
     pub self_shadow: f64,
+    /// How high a grain stands over its radius: 0 lies flat.
+    pub stands: f64,
     /// On the shelf.
     pub on_hand: Option<Grams>,
 }
@@ -69,22 +73,32 @@ pub fn usual_cover(grain: Grain) -> f64 {
     }
 }
 
+/// How high grains stand over their radius: leaves and needles lie flat, all others are half as high as wide. Our choice, no
+/// source.
+fn stands(material: Option<Material>) -> f64 {
+    match material {
+        Some(Material::Leaf | Material::Needle) => 0.0,
+        _ => 1.0,
+    }
+}
+
 impl Kind {
     /// From a line of the list. A swatch photographed as laid already holds its shadows; one of loose grains does not
     /// (recollision probability 0.2, fibres 0.3: our choice, no source).
     #[must_use]
     pub fn new(index: usize, item: &ScatterItem) -> Self {
         let grain = item.grain.unwrap_or(Grain::Fine);
+        let material = item
+            .material
+            .or_else(|| (grain == Grain::Fibre).then_some(Material::Fibre))
+            .or_else(|| Material::guessed(&item.name));
         Self {
             index,
             name: item.name.clone(),
             colour: item.colour,
             xyz: item.colour.into(),
             grain,
-            material: item
-                .material
-                .or_else(|| (grain == Grain::Fibre).then_some(Material::Fibre))
-                .or_else(|| Material::guessed(&item.name)),
+            material,
             material_guessed: item.material.is_none() && grain != Grain::Fibre,
             cover: item.cover_g_per_dm2.unwrap_or_else(|| usual_cover(grain)),
             cover_from: match item.cover_g_per_dm2 {
@@ -96,6 +110,7 @@ impl Kind {
                 (Some(Swatch::Loose), _) => 0.2,
                 (Some(Swatch::Laid) | None, _) => 0.0,
             },
+            stands: stands(material),
             on_hand: item.on_hand_g.and_then(|g| Grams::new(g).ok()),
         }
     }

@@ -25,6 +25,9 @@ pub struct Crowns {
     pub shades: [CrownShade; 3],
 }
 
+/// What the three shades are called.
+pub const CROWN_ROLES: [&str; 3] = ["lit", "body", "shade"];
+
 /// Across the crown of a tree in a wood, metres, where a scene does not say. Common practice, no source.
 pub const USUAL_CROWN: f64 = 6.0;
 /// Share of a wood that its crowns cover. Common practice, no source.

@@ -98,6 +98,8 @@ pub struct PhotoSource {
     pub materials: Vec<KnownMaterial>,
     /// Taken in rain.
     pub wet: bool,
+    /// The sky at its horizon.
+    pub sky: Option<Region>,
 }
 
 impl PhotoSource {

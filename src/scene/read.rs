@@ -306,6 +306,10 @@ impl Reader {
             .map(read_known)
             .collect();
         let wet = table.yes_no("wet");
+        let sky = table.outline("sky").map(|outline| Region {
+            outline,
+            leave_out: Vec::new(),
+        });
         table.done();
         let known = known.into_iter().collect::<Option<Vec<_>>>()?;
         Some(PhotoSource {
@@ -320,6 +324,7 @@ impl Reader {
             materials: known.clone(),
             known,
             wet: wet.unwrap_or(false),
+            sky,
         })
     }
 
@@ -441,6 +446,7 @@ impl Reader {
             known: Vec::new(),
             materials: Vec::new(),
             wet: false,
+            sky: None,
         });
         Some(PhotoPart {
             photo: known + self.model_photos.len() - 1,

@@ -154,6 +154,8 @@ struct PhotoShape {
     known: Option<Vec<KnownShape>>,
     /// Taken in rain.
     wet: Option<bool>,
+    /// Its sky just above the horizon: an outline or a box. It tells the colour of the air before the bands of a hillside.
+    sky: Option<OutlineShape>,
 }
 
 #[derive(Debug, JsonSchema)]

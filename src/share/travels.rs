@@ -24,6 +24,8 @@ const KINDS: [(&str, &[&str]); 9] = [
             "base.name",
             "layers.zone",
             "zones.zone",
+            "edges.near",
+            "edges.far",
             "only_theirs",
             "only_ours",
         ],

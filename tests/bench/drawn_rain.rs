@@ -23,6 +23,15 @@ fn diameter(grain: Grain) -> f64 {
     }
 }
 
+/// How a grain comes to lie on what is there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Lies {
+    /// As a soft grain: it follows what is below it in its own thickness; nothing sinks into another.
+    Draped,
+    /// As one that finds a hollow: upright on the middle height below it, and what stands higher sticks out of it.
+    Settled,
+}
+
 /// A plot after all passes.
 pub(crate) struct Rain {
     height: Vec<f64>,
@@ -30,12 +39,12 @@ pub(crate) struct Rain {
 }
 
 impl Rain {
-    /// Lays a blend pass by pass. `dome` is the height of a grain over its radius; 0 is flat.
+    /// Lays a blend pass by pass. How high a grain stands over its radius is the kind's.
     pub(crate) fn of(
         blend: &Blend,
         kinds: &[Kind],
         layers: &[Layer],
-        dome: f64,
+        lies: Lies,
         random: &mut Seeded,
     ) -> Self {
         let mut plot = Self {
@@ -43,27 +52,29 @@ impl Rain {
             shows: vec![MOST as u8; ACROSS * ACROSS],
         };
         for layer in layers {
-            let mut grains: Vec<(u8, f64)> = Vec::new();
+            let mut grains: Vec<(u8, f64, f64)> = Vec::new();
             for laid in &layer.kinds {
                 let kind = &kinds[blend.parts[laid.at].0];
                 let across = diameter(kind.grain);
                 // Mass over the mass that covers once is area of grains over area of plot.
                 let covers = laid.grams_per_dm2 / kind.cover;
                 let count = covers * SIDE * SIDE / (std::f64::consts::FRAC_PI_4 * across * across);
-                grains.extend((0..count.round() as usize).map(|_| (laid.at as u8, across)));
+                grains.extend(
+                    (0..count.round() as usize).map(|_| (laid.at as u8, across, kind.stands)),
+                );
             }
             for i in (1..grains.len()).rev() {
                 grains.swap(i, (random.share() * (i + 1) as f64) as usize);
             }
-            for (which, across) in grains {
-                plot.drop(which, 0.5 * across * POINTS, dome, random);
+            for (which, across, stands) in grains {
+                plot.drop(which, 0.5 * across * POINTS, (stands, lies), random);
             }
         }
         plot
     }
 
-    /// One grain: on a flat rain it hides what is below it; a dome rests on the middle height below it.
-    fn drop(&mut self, which: u8, radius: f64, dome: f64, random: &mut Seeded) {
+    /// One grain; one that is flat hides all that is below it.
+    fn drop(&mut self, which: u8, radius: f64, (stands, lies): (f64, Lies), random: &mut Seeded) {
         let size = ACROSS as f64;
         let (x, y) = (random.share() * size, random.share() * size);
         let reach = radius.ceil() as i64 + 1;
@@ -81,10 +92,15 @@ impl Rain {
         }
         let mut heights: Vec<f64> = under.iter().map(|(at, _)| self.height[*at]).collect();
         heights.sort_by(f64::total_cmp);
-        let rests = heights.get(heights.len() / 2).copied().unwrap_or(0.0);
+        let middle = heights.get(heights.len() / 2).copied().unwrap_or(0.0);
         for (at, cap) in under {
-            let top = rests + dome * cap / POINTS;
-            if dome <= 0.0 || top > self.height[at] {
+            let below = match lies {
+                Lies::Draped => self.height[at],
+                Lies::Settled if stands <= 0.0 => self.height[at],
+                Lies::Settled => middle,
+            };
+            let top = below + stands * cap / POINTS;
+            if top >= self.height[at] {
                 self.height[at] = top;
                 self.shows[at] = which;
             }

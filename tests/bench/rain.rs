@@ -1,5 +1,5 @@
-//! What a blend laid by the plan's grams shows, seen from above and from 30°, in a drawn rain of grains: flat discs, and
-//! domes half as high as wide. Against what the plan promises, and against the same parts laid as if side by side.
+//! What a blend laid by the plan's grams shows, seen from above and from 30°, in a drawn rain of grains: flat discs, domes
+//! half as high as wide, low domes, and lists of all of them. Against what the plan promises.
 //!
 //! `cargo bench --profile dev --bench rain`. Seeded lists and zones of three tones; 100 zones.
 #![expect(
@@ -20,7 +20,7 @@ mod blends;
 mod drawn_rain;
 
 use blends::{Seeded, wanted_of};
-use drawn_rain::{MOST, Rain};
+use drawn_rain::{Lies, MOST, Rain};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::scatter::{Blend, Kind, LayOrder, Wanted, best_blend, laying_order, seen_from};
 
@@ -62,38 +62,45 @@ fn told(what: &str, mut offs: Vec<(f64, f64)>) {
 }
 
 fn main() {
-    for (what, dome) in [
-        ("flat discs", 0.0),
-        ("domes, half as high as wide", 1.0),
-        ("low domes", 0.5),
-    ] {
-        let mut random = Seeded(100);
-        let (mut above, mut low) = (Vec::new(), Vec::new());
-        for _ in 0..ZONES {
+    use Lies::{Draped, Settled};
+    let mut random = Seeded(100);
+    let zones: Vec<(Wanted, Vec<Kind>, Blend)> = (0..ZONES)
+        .map(|_| {
             let colours: Vec<_> = (0..12).map(|_| random.shade(6.0, &[])).collect();
             let kinds = random.kinds(&colours);
             let tones: Vec<_> = (0..3).map(|_| random.shade(8.0, &[])).collect();
             let wanted = wanted_of(&mut random, &tones);
             let blend = best_blend(&kinds, &wanted).unwrap();
-            let layers = laying_order(&blend, &kinds, wanted.ground, LayOrder::CoarseFirst, None);
-            let rain = Rain::of(&blend, &kinds, &layers, dome, &mut random);
+            (wanted, kinds, blend)
+        })
+        .collect();
+    for (what, stands, lies) in [
+        ("flat discs", &[0.0][..], Draped),
+        ("domes half as high as wide, draped", &[1.0], Draped),
+        ("low domes, draped", &[0.5], Draped),
+        ("flat, low and high ones, draped", &[0.0, 0.5, 1.0], Draped),
+        ("domes half as high as wide, settled", &[1.0], Settled),
+        ("low domes, settled", &[0.5], Settled),
+    ] {
+        let (mut above, mut low) = (Vec::new(), Vec::new());
+        for (wanted, kinds, blend) in &zones {
+            let mut kinds = kinds.clone();
+            for (kind, stands) in kinds.iter_mut().zip(stands.iter().cycle()) {
+                kind.stands = *stands;
+            }
+            let layers = laying_order(blend, &kinds, wanted.ground, LayOrder::CoarseFirst, None);
+            let rain = Rain::of(blend, &kinds, &layers, lies, &mut random);
             let promised: Vec<f64> = blend
                 .areas
                 .iter()
                 .map(|a| (1.0 - blend.ground_share) * a)
                 .collect();
-            let seen = rain.above();
-            above.push(off(
-                &seen,
-                &promised,
-                blend.judged.colour,
-                &blend,
-                &kinds,
-                &wanted,
-            ));
-            let (colour, promised, _) = seen_from(&blend, &kinds, wanted.ground, 30.0);
-            let seen = rain.low(30.0);
-            low.push(off(&seen, &promised, colour, &blend, &kinds, &wanted));
+            let told_of = |seen: &[f64], promised: &[f64], colour| {
+                off(seen, promised, colour, blend, &kinds, wanted)
+            };
+            above.push(told_of(&rain.above(), &promised, blend.judged.colour));
+            let (colour, promised, _) = seen_from(blend, &kinds, &layers, wanted.ground, 30.0);
+            low.push(told_of(&rain.low(30.0), &promised, colour));
         }
         told(&format!("{what}, from above"), above);
         told(&format!("{what}, from 30°"), low);

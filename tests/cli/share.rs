@@ -94,6 +94,52 @@ fn a_received_schedule_is_solved_again_without_its_photos() {
     assert!(!page.contains("data:image/"), "no photo is there to show");
 }
 
+/// A received schedule has no scene: with `--scatter` there is a list, without it there is none, and each is told as it is.
+#[test]
+fn a_received_hill_is_strewn_from_the_list_that_is_given() {
+    const NONE: &str = "no scatter list was given";
+    let made = Workbench::with_scene();
+    made.change(
+        "scene.toml",
+        "area   = ",
+        "treatment = \"scatter\"\narea   = ",
+    );
+    made.run(["plan", "scene.toml"]).done();
+    let bench = Workbench::new();
+    bench.write("schedule.html", made.bytes("schedule/schedule.html"));
+    bench.write("mine.csv", TWELVE);
+    bench.write(
+        "scatter.csv",
+        "name,hex,grain\nrust crumb,#8c4a38,medium\nmeadow crumb,#58813a,fine\n",
+    );
+    let plan = ["plan", "schedule.html", "--paints", "mine.csv"];
+    let bare = bench.run(plan.into_iter().chain(["--out", "bare", "--full"]));
+    bare.done().says("--scatter");
+    let strewn = bench.run(plan.into_iter().chain([
+        "--out",
+        "strewn",
+        "--full",
+        "--scatter",
+        "scatter.csv",
+    ]));
+    strewn.done();
+    let layers = |folder: &str| {
+        let plan = bench.json(&format!("{folder}/plan.json"));
+        let layers = plan["surfaces"][0]["scatter"]["layers"].as_array();
+        layers.map_or(0, Vec::len)
+    };
+    assert_eq!(layers("bare"), 0);
+    assert!(layers("strewn") > 0);
+    for (folder, told) in [("bare", true), ("strewn", false)] {
+        for file in ["plan.json", "schedule.html"] {
+            let text = bench.text(&format!("{folder}/{file}"));
+            assert_eq!(text.contains(NONE), told, "{folder}/{file}");
+            assert!(!text.contains("names no scatter"), "{folder}/{file}");
+        }
+    }
+    assert!(!strewn.stdout().contains(NONE), "{strewn}");
+}
+
 #[test]
 fn page_and_data_are_solved_alike() {
     let bench = received();
@@ -183,6 +229,23 @@ fn a_received_tone_may_play_any_role() {
         let ours = bench.json("post/schedule-for-mine/plan.json");
         assert_eq!(ours["surfaces"][0]["tones"][0]["role"], role.word());
     }
+}
+
+/// A green with a* −90 is none of sRGB's (IEC 61966-2-1): its swatch is the nearest one, and that is said.
+#[test]
+fn a_planned_colour_that_no_screen_shows_is_told() {
+    let bench = received();
+    let mut plan = bench.json("post/plan.json");
+    plan["surfaces"][0]["tones"][0]["planned"]["lab"] = serde_json::json!([60.0, -90.0, 40.0]);
+    bench.write("post/green.json", plan.to_string());
+    let solve = |file: &str| {
+        let ran = bench.run(["plan", file, "--paints", "mine.csv", "--force"]);
+        ran.done();
+        bench.json("post/schedule-for-mine/plan.json")["notes"].to_string()
+    };
+    let told = "planned colour of tone 1 lies outside what screens show";
+    assert!(solve("post/green.json").contains(told));
+    assert!(!solve("post/plan.json").contains("outside what screens show"));
 }
 
 #[test]

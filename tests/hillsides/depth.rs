@@ -119,7 +119,7 @@ fn far_woods_lighten_as_in_the_photos() {
             "{name}: predicted bluer"
         );
         assert!(seen[last].b < seen[0].b, "{name}: in the photo {seen:?}");
-        let haze = read_air(&bands, settings.air, None).haze.unwrap();
+        let haze = read_air(&bands, settings.air, None, None).haze.unwrap();
         println!(
             "{name}: visibility {:.1} km within a factor of {:.1}",
             haze.visibility.value() / 1000.0,

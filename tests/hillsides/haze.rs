@@ -24,15 +24,15 @@ const MATERIALS: [([f64; 3], [f64; 3]); 7] = [
 /// Of less light than this nothing can be got back.
 const SEEN_THROUGH: f64 = 0.15;
 
-fn metres(value: f64) -> Metres {
+pub(crate) fn metres(value: f64) -> Metres {
     Metres::new(value).unwrap()
 }
 
-fn lab([r, g, b]: [f64; 3]) -> LabD65 {
+pub(crate) fn lab([r, g, b]: [f64; 3]) -> LabD65 {
     LinearSrgb { r, g, b }.into()
 }
 
-fn channels(colour: LabD65) -> [f64; 3] {
+pub(crate) fn channels(colour: LabD65) -> [f64; 3] {
     let LinearSrgb { r, g, b } = hillwash::colour::Xyz::from(colour).to_linear_srgb();
     [r, g, b]
 }
@@ -42,25 +42,31 @@ fn bell(random: &mut Seeded) -> f64 {
     (0..12).map(|_| random.share()).sum::<f64>() - 6.0
 }
 
-struct DrawnBand {
+pub(crate) struct DrawnBand {
     /// As its distance is told: by eye, so off by a fifth.
-    seen: SeenBand,
+    pub(crate) seen: SeenBand,
     /// Its tones without air.
     bare: Vec<LabD65>,
     /// Share of its light that came through.
     clear: f64,
 }
 
-/// Two to four bands through one air: each of a material or two, sunlit, half lit and in shade.
-fn scene(random: &mut Seeded, visibility: f64) -> Vec<DrawnBand> {
+/// Two to four bands through one air: each of a material or two, sunlit, half lit and in shade; and the sky at the horizon.
+pub(crate) fn scene(random: &mut Seeded, visibility: f64) -> (Vec<DrawnBand>, LabD65) {
+    scene_in(random, visibility, false)
+}
+
+/// The same, through the yellow to red haze of an evening where asked, or as a camera set for lamps takes the day.
+fn scene_in(random: &mut Seeded, visibility: f64, warm: bool) -> (Vec<DrawnBand>, LabD65) {
     let count = 2 + (random.share() * 3.0) as usize;
     // From white mist to blue haze, dull to bright.
     let level = random.between(0.35, 0.8);
-    let air = [
-        level * random.between(0.82, 1.0),
-        level,
-        level * random.between(0.97, 1.25),
-    ];
+    let [red, blue] = if warm {
+        [random.between(1.05, 1.5), random.between(0.45, 0.8)]
+    } else {
+        [random.between(0.82, 1.0), random.between(0.97, 1.25)]
+    };
+    let air = [red, 1.0, blue].map(|v| (level * v).min(1.0));
     let exposure = (0.5 + 0.3 * bell(random)).exp();
     let mut distances: Vec<f64> = (0..count)
         .map(|i| {
@@ -72,7 +78,7 @@ fn scene(random: &mut Seeded, visibility: f64) -> Vec<DrawnBand> {
         })
         .collect();
     distances.sort_by(f64::total_cmp);
-    distances
+    let bands = distances
         .into_iter()
         .map(|distance| {
             let t = (-thickness(distance, metres(visibility))).exp();
@@ -100,7 +106,11 @@ fn scene(random: &mut Seeded, visibility: f64) -> Vec<DrawnBand> {
             }
             band
         })
-        .collect()
+        .collect();
+    // Its light is that of the air, but for where the sun stands and for the camera.
+    let brighter = (0.15 * bell(random)).exp();
+    let sky = air.map(|v| (v * brighter * (0.04 * bell(random)).exp()).min(1.0));
+    (bands, lab(sky))
 }
 
 /// Sums of differences from the true colours of the bands behind the first, of those that can be seen through the air:
@@ -118,38 +128,62 @@ fn errors(bands: &[DrawnBand], photo: &PhotoAir) -> ([f64; 2], f64) {
     (sums, count)
 }
 
-fn told(bands: &[DrawnBand], stated: Option<Metres>) -> PhotoAir {
+fn told(bands: &[DrawnBand], sky: Option<LabD65>, stated: Option<Metres>) -> PhotoAir {
     let seen: Vec<SeenBand> = bands.iter().map(|band| band.seen.clone()).collect();
-    read_air(&seen, ScaleColour::default().air, stated)
+    read_air(&seen, ScaleColour::default().air, sky, stated)
 }
 
 #[test]
 fn haze_read_from_bands_beats_leaving_it_in() {
-    // (what, visibilities, most mean error that is left against leaving the haze in)
-    for (what, [least, most], bound) in [
-        ("mist, 0.5 to 3 km", [500.0, 3000.0], 0.85),
-        ("haze, 3 to 30 km", [3000.0, 30_000.0], 0.8),
-        ("clear, 300 km", [300_000.0, 300_000.0_f64], 1.05),
+    // (what, visibilities, warm air, most mean error that is left against leaving the haze in; of that, with the sky)
+    let mut misses = Vec::new();
+    for (name, [least, most], warm, bound, by_sky) in [
+        ("mist, 0.5 to 3 km", [500.0, 3000.0], false, 0.85, 1.005),
+        ("haze, 3 to 30 km", [3000.0, 30_000.0], false, 0.8, 1.005),
+        (
+            "clear, 300 km",
+            [300_000.0, 300_000.0_f64],
+            false,
+            1.05,
+            1.02,
+        ),
+        ("warm mist", [500.0, 3000.0], true, 1.0, 0.85),
+        ("warm haze", [3000.0, 30_000.0], true, 1.0, 0.85),
     ] {
         let mut random = Seeded(18);
         let (mut left_in, mut cleared, mut worse, mut all) = (0.0, 0.0, 0, 0.0);
+        let (mut with_sky, mut worse_by_sky) = (0.0, 0);
         for _ in 0..120 {
             let visibility = least * (most / least).powf(random.share());
-            let bands = scene(&mut random, visibility);
-            let ([before, after], tones) = errors(&bands, &told(&bands, None));
+            let (bands, sky) = scene_in(&mut random, visibility, warm);
+            let ([before, after], tones) = errors(&bands, &told(&bands, None, None));
+            let ([_, with_it], _) = errors(&bands, &told(&bands, Some(sky), None));
             left_in += before;
             cleared += after;
             all += tones;
+            with_sky += with_it;
             worse += u32::from(after > before + tones);
+            worse_by_sky += u32::from(with_it > before + tones);
         }
         println!(
-            "{what}: ΔE00 {:.1} left in, {:.1} read from the bands; worse by more than 1 in {worse} of 120",
+            "{name}: ΔE00 {:.2} left in, {:.2} read from the bands, {:.2} with the sky; worse by more than 1 in {worse} and {worse_by_sky} of 120",
             left_in / all,
-            cleared / all
+            cleared / all,
+            with_sky / all
         );
-        assert!(cleared <= bound * left_in, "{what}: {cleared} of {left_in}");
-        assert!(worse <= 6, "{what}: worse in {worse}");
+        for (what, error, most, worse) in [
+            ("bands", cleared, bound * left_in, worse),
+            ("bands and sky", with_sky, by_sky * cleared, worse_by_sky),
+        ] {
+            // By the scene's air alone warm mist makes a twentieth of the scenes worse.
+            if error > most || worse > 8 {
+                misses.push(format!(
+                    "{name}, {what}: {error} of {most}, worse in {worse}"
+                ));
+            }
+        }
     }
+    assert!(misses.is_empty(), "{}", misses.join("\n"));
 }
 
 /// Any distances and any visibility, stated or not: what is planned is a colour that a landscape can have, and no more
@@ -160,9 +194,9 @@ fn whatever_is_stated_the_plan_stays_a_colour_of_a_landscape() {
     let settings = ScaleColour::default();
     for number in 0..300 {
         let visibility = 300.0 * (random.share() * 5.0).exp();
-        let bands = scene(&mut random, visibility);
+        let (bands, sky) = scene(&mut random, visibility);
         let stated = (number % 2 == 0).then(|| metres(50.0 * (random.share() * 8.0).exp()));
-        let photo = told(&bands, stated);
+        let photo = told(&bands, (number % 3 == 0).then_some(sky), stated);
         for band in &bands {
             let place = Placed {
                 distance: metres(random.between(1.0, 2000.0)),
@@ -212,7 +246,7 @@ fn bands_of_one_material_pale_with_distance() {
                     }
                 })
                 .collect();
-            let photo = read_air(&bands, settings.air, stated.map(metres));
+            let photo = read_air(&bands, settings.air, None, stated.map(metres));
             let mut before: Option<[LabD65; 2]> = None;
             for (band, stands_for) in bands.iter().zip([80.0, 100.0, 130.0, 170.0, 230.0]) {
                 let place = Placed {
@@ -260,7 +294,7 @@ fn more_knowledge_never_makes_a_far_band_more_than_its_photo_warrants() {
         },
     ];
     let settings = ScaleColour::default();
-    let photo = read_air(&bands, settings.air, None);
+    let photo = read_air(&bands, settings.air, None, None);
     for band in &bands {
         for seen in &band.tones {
             let cleared = without_haze(*seen, band.from, &photo);
@@ -284,11 +318,11 @@ fn where_nothing_is_known_nothing_is_taken_out() {
         from: metres(600.0),
         tones: vec![seen],
     }];
-    let photo = read_air(&one, ScaleColour::default().air, None);
+    let photo = read_air(&one, ScaleColour::default().air, None, None);
     assert_eq!(photo, PhotoAir::default(), "one distance tells nothing");
     assert_eq!(without_haze(seen, metres(600.0), &photo).colour, seen);
     // And where hardly any light came through, nothing is taken out either, whatever is stated.
-    let photo = read_air(&one, ScaleColour::default().air, Some(metres(100.0)));
+    let photo = read_air(&one, ScaleColour::default().air, None, Some(metres(100.0)));
     let back = without_haze(seen, metres(600.0), &photo).colour;
     assert!(delta_e00(back, seen).0 < 0.5, "{back:?}");
 }

@@ -20,6 +20,10 @@ mod plans;
 #[allow(
     dead_code,
     clippy::allow_attributes,
-    reason = "the benchmark looks from low down too"
+    reason = "the benchmark lays more kinds of grains"
 )]
 mod rain;
+#[path = "../bench/shared.rs"]
+#[expect(clippy::print_stdout, reason = "what is skipped is said")]
+mod shared;
+mod warrant;

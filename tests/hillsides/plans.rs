@@ -6,7 +6,7 @@ use hillwash::mix::Shelf;
 use hillwash::paint::{Grain, PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Caution, Inputs, Kit, Plan, StepKind, Wishes, schedule};
-use hillwash::report::{plan_file, schedule_csv, step_text};
+use hillwash::report::{View, plan_file, schedule_csv, schedule_html, step_text};
 use hillwash::scene::{Scene, parse_scene};
 use serde_json::Value;
 
@@ -184,7 +184,7 @@ fn the_table_has_a_row_for_each_kind_that_is_strewn() {
         let column = |name: &str| header.iter().position(|h| h == name).unwrap();
         assert_eq!(
             header.iter().next_back(),
-            Some("short_g"),
+            Some("land"),
             "added behind the rest"
         );
         let rows: Vec<csv::StringRecord> = table
@@ -199,9 +199,71 @@ fn the_table_has_a_row_for_each_kind_that_is_strewn() {
             assert_eq!(row[column("parts")], layer["parts"].to_string());
             let grams: f64 = row[column("grams")].parse().unwrap();
             assert!((grams - layer["grams"].as_f64().unwrap()).abs() < 0.06);
+            assert_eq!(
+                &row[column("material")],
+                layer["material"].as_str().unwrap_or_default()
+            );
+            let spoons: f64 = row[column("teaspoons")].parse().unwrap();
+            assert!((spoons - layer["teaspoons"].as_f64().unwrap()).abs() < 0.06);
             let zone = layer["zone"].as_str().unwrap();
             assert!(row[column("role")].ends_with(zone), "{row:?}");
             assert!(row[column("paint_ml")].is_empty(), "weighed, not measured");
+        }
+    });
+}
+
+/// Trees and edges stand in the table as they stand in the plan and on the page.
+#[test]
+fn trees_and_edges_are_told_in_table_plan_and_page_alike() {
+    let text = SCENE.replace("name = \"far\"", "name = \"far wood\"\ncrown = \"8 m\"");
+    with_plan(&text, None, |_, plan| {
+        let json = serde_json::to_value(plan_file(plan, "2026-01-01")).unwrap();
+        let scatter = &json["surfaces"][0]["scatter"];
+        let table = schedule_csv(plan).unwrap();
+        let mut table = csv::Reader::from_reader(table.as_slice());
+        let header = table.headers().unwrap().clone();
+        let column = |name: &str| header.iter().position(|h| h == name).unwrap();
+        let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+        let of = |role: &str| -> Vec<&csv::StringRecord> {
+            let own = rows.iter();
+            own.filter(|row| row[column("role")].starts_with(role))
+                .collect()
+        };
+        let whole = schedule_html(
+            &View::new(plan, "2026-01-01"),
+            &plan_file(plan, "2026-01-01"),
+        )
+        .unwrap();
+        let (page, _) = whole.split_once("application/json").unwrap();
+        let crowns = &scatter["zones"][1]["crowns"];
+        assert!(scatter["zones"][0]["crowns"].is_null(), "no trees near by");
+        assert_eq!(crowns["usual_size"], false);
+        let trees = of("trees, ");
+        assert_eq!(trees.len(), 3);
+        let mut all = 0.0;
+        for (row, shade) in trees.iter().zip(crowns["shades"].as_array().unwrap()) {
+            let role = shade["role"].as_str().unwrap();
+            assert_eq!(row[column("role")], format!("trees, {role}, far wood"));
+            assert_eq!(row[column("count")], shade["count"].to_string());
+            assert_eq!(&row[column("planned")], shade["hex"].as_str().unwrap());
+            assert!(page.contains(shade["hex"].as_str().unwrap()));
+            assert_eq!(&row[column("across_mm")], "50", "8 m at 1:160");
+            all += shade["count"].as_f64().unwrap();
+        }
+        // 800 cm2 at 1:160 are 2048 m2; crowns of 50.27 m2 at random, a tenth left bare (Nilson 1971): 93.8 of them.
+        assert!((92.0..=96.0).contains(&all), "{all}");
+        let edges = of("edge, ");
+        assert_eq!(edges.len(), 1);
+        assert_eq!(&edges[0][column("role")], "edge, near to far wood");
+        // A sixth of the 80 cm between them.
+        assert_eq!(&edges[0][column("over_cm")], "13");
+        assert_eq!(scatter["edges"][0]["over_cm"], 13.0);
+        assert_eq!(scatter["edges"][0]["near"], "near");
+        assert!(page.contains("Between near and far wood: over about 13 cm"));
+        // Where a shade lies: in the words of the page, for each tone.
+        for row in of("body").into_iter().chain(of("light")) {
+            let place = &row[column("where")];
+            assert!(!place.is_empty() && page.contains(place), "{row:?}");
         }
     });
 }
@@ -248,7 +310,7 @@ fn the_plan_tells_bands_scatter_and_backscene() {
                 Value::Array(Vec::new())
             );
             let notes = json["notes"].to_string();
-            assert!(notes.contains("names no scatter list"), "{notes}");
+            assert!(notes.contains("no scatter list was given"), "{notes}");
         },
     );
 }

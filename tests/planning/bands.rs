@@ -2,6 +2,7 @@
 
 use crate::bench::{BRICK, Drawn, LEAF, stripes, times};
 use hillwash::colour::{LabD65, LinearSrgb, Srgb8, delta_e00};
+use hillwash::photo::PhotoWarning;
 use hillwash::plan::{PlanNote, TonesNote};
 use image::RgbImage;
 
@@ -146,4 +147,66 @@ fn the_haze_of_a_photo_is_read_from_near_to_far() {
         assert!(off <= haze.within.ln(), "{haze:?}");
         assert!(off <= 0.15, "{haze:?}");
     });
+}
+
+/// An evening: the air is orange, and so is the sky at the horizon (Koschmieder 1924). The scene's own air is blue.
+#[test]
+fn the_sky_at_the_horizon_tells_the_colour_of_the_air() {
+    let air = LinearSrgb {
+        r: 0.72,
+        g: 0.52,
+        b: 0.34,
+    };
+    let wood = Srgb8([0x1c, 0x24, 0x16]);
+    let behind = |metres: f64| {
+        let (light, t) = (wood.to_linear(), (-3.912 * metres / 10_000.0_f64).exp());
+        let seen = |own: f64, air: f64| own * t + air * (1.0 - t);
+        LinearSrgb {
+            r: seen(light.r, air.r),
+            g: seen(light.g, air.g),
+            b: seen(light.b, air.b),
+        }
+        .encode()
+    };
+    // The bands stand below, left and right; the sky above them.
+    let picture = |sky: Srgb8| {
+        RgbImage::from_fn(200, 100, |x, y| {
+            let seen = match (x, y) {
+                (_, 0..20) => sky,
+                (0..100, _) if (x / 5 + y / 5) % 2 == 0 => LEAF,
+                (0..100, _) => behind(100.0),
+                _ => behind(1500.0),
+            };
+            image::Rgb(seen.0)
+        })
+    };
+    let surfaces = HILL
+        .replace("[[0, 0], [0.5, 0]", "[[0, 0.2], [0.5, 0.2]")
+        .replace("[[0.5, 0], [1, 0]", "[[0.5, 0.2], [1, 0.2]")
+        .replace("4 km", "1.5 km");
+    assert_eq!(surfaces.matches("0.2]").count(), 4);
+    let off = |sky: Srgb8, photo: &str| {
+        let drawn = Drawn {
+            photo,
+            surfaces: &surfaces,
+            ..Drawn::new(picture(sky))
+        };
+        drawn.plan(|plan| {
+            let tones = &plan.surfaces[0].tones;
+            let far = &tones[plan.surfaces[0].zones[1].wanted.tones.start].wanted;
+            let warned = plan.photos[0]
+                .warnings
+                .contains(&PhotoWarning::SkyTellsNothing);
+            // By the rule `air`, whichever the scene's is.
+            (delta_e00(far.by_rule[0].colour, wood.into()).0, warned)
+        })
+    };
+    let named = "sky = [0, 0, 1, 0.18]";
+    let ((without, _), (with, warned)) = (off(air.encode(), ""), off(air.encode(), named));
+    assert!(with < without - 3.0 && !warned, "{without} to {with}");
+    let (blown, warned) = off(Srgb8([255; 3]), named);
+    assert!(
+        (blown - without).abs() < 1e-9 && warned,
+        "{blown} {without}"
+    );
 }

@@ -3,8 +3,9 @@
 use crate::mix::{Recipe, Shelf};
 use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan, dosed};
 use crate::report::data::lab;
+use crate::report::hills::patch_plan::edges;
 use crate::report::hills::words::grain_word;
-use crate::scatter::Land;
+use crate::scatter::{CROWN_ROLES, Land};
 use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
 use crate::tones::Third;
 use crate::units::Grams;
@@ -149,7 +150,7 @@ pub(in crate::report) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Valu
                 "crowns": strewn.crowns.map(|crowns| json!({
                     "across_m": rounded(crowns.across.value()), "usual_size": crowns.usual,
                     "across_mm": rounded(crowns.across_mm),
-                    "shades": std::iter::zip(["lit", "body", "shade"], crowns.shades).map(|(role, shade)| {
+                    "shades": std::iter::zip(CROWN_ROLES, crowns.shades).map(|(role, shade)| {
                         let mut value = json!(ColourEntry::from(shade.colour));
                         value["role"] = json!(role);
                         value["count"] = json!(shade.count);
@@ -185,8 +186,13 @@ pub(in crate::report) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Valu
         .iter()
         .flat_map(|(zone, strewn)| layers(zone, strewn, plan))
         .collect();
+    let edges: Vec<Value> = edges(surface)
+        .iter()
+        .map(|edge| json!({ "near": edge.near, "far": edge.far, "over_cm": edge.over_cm }))
+        .collect();
     json!({
         "ground": ColourEntry::from(first.ground), "layers": all, "parts_by": "area seen", "zones": zones,
+        "edges": edges,
     })
 }
 

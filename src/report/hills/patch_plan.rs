@@ -77,7 +77,7 @@ pub(in crate::report) struct PatchesView {
 }
 
 /// "mostly at the foot, on the left, in patches".
-fn where_words(place: Whereabouts) -> String {
+pub(in crate::report) fn where_words(place: Whereabouts) -> String {
     let upright = place.upright.map(|third| match third {
         Third::First => "mostly along the top",
         Third::Middle => "mostly in the middle",
@@ -157,8 +157,26 @@ fn edge_cm(near: &ZonePlan, far: &ZonePlan) -> f64 {
     }
 }
 
+/// Where two strewn bands meet.
+#[derive(Debug)]
+pub(in crate::report) struct Edge<'a> {
+    pub(in crate::report) near: &'a str,
+    pub(in crate::report) far: &'a str,
+    /// Over so much both mixes are strewn.
+    pub(in crate::report) over_cm: f64,
+}
+
+impl Edge<'_> {
+    pub(in crate::report) fn words(&self) -> String {
+        format!(
+            "Between {} and {}: over about {:.0} cm strew both mixes, each thinner towards the other, in fingers and not along a line (common practice, no source).",
+            self.near, self.far, self.over_cm
+        )
+    }
+}
+
 /// The edges between strewn bands, from the front.
-pub(in crate::report) fn edges(surface: &SurfacePlan) -> Vec<String> {
+pub(in crate::report) fn edges(surface: &SurfacePlan) -> Vec<Edge<'_>> {
     surface
         .zones
         .windows(2)
@@ -167,12 +185,11 @@ pub(in crate::report) fn edges(surface: &SurfacePlan) -> Vec<String> {
             near.blended()?;
             far.blended()?;
             let (a, b) = (near.wanted.band.as_ref()?, far.wanted.band.as_ref()?);
-            Some(format!(
-                "Between {} and {}: over about {:.0} cm strew both mixes, each thinner towards the other, in fingers and not along a line (common practice, no source).",
-                a.name,
-                b.name,
-                edge_cm(near, far)
-            ))
+            Some(Edge {
+                near: &a.name,
+                far: &b.name,
+                over_cm: edge_cm(near, far),
+            })
         })
         .collect()
 }

@@ -4,7 +4,7 @@ use crate::colour::LabD65;
 use crate::mix::{Closeness, Recipe};
 use crate::plan::{BandPlan, LOW, Plan, Strewn, SurfacePlan, ZonePlan};
 use crate::report::figures::Swatches;
-use crate::report::hills::patch_plan::{PatchesView, edges, patches};
+use crate::report::hills::patch_plan::{Edge, PatchesView, edges, patches};
 use crate::report::hills::words::{grain_word, length, missing_text, weight_text};
 use crate::report::lamps::LampView;
 use crate::report::tones::view::RecipeView;
@@ -146,7 +146,7 @@ impl HillsideView {
                     })
                 })
                 .collect(),
-            edges: edges(surface),
+            edges: edges(surface).iter().map(Edge::words).collect(),
             lamp: LampView::of(surface, plan),
         }
     }

@@ -140,7 +140,7 @@ pub(in crate::report) fn note_text(note: &PlanNote) -> String {
             "Of the lamps only their temperature is known ({lamp}): they were taken for a glowing body or a phase of daylight. A light-emitting diode of the same temperature shifts other colours."
         ),
         PlanNote::NoScatterList { surface } => format!(
-            "{surface}: it is to be strewn, and the scene names no scatter list, so no blend can be told."
+            "{surface}: it is to be strewn, and no scatter list was given, so no blend can be told."
         ),
         PlanNote::KindsLeftOut {
             surface,
@@ -225,7 +225,9 @@ pub(in crate::report) fn note_hint(note: &PlanNote) -> Option<&'static str> {
         PlanNote::MaterialsGuessed { .. } => {
             Some("A column material in the scatter list says what each kind is.")
         }
-        PlanNote::NoScatterList { .. } => Some("Add scatter = \"scatter.csv\" to the scene."),
+        PlanNote::NoScatterList { .. } => {
+            Some("Add scatter = \"scatter.csv\" to the scene, or give a list with --scatter.")
+        }
         PlanNote::MissingKind { .. } | PlanNote::BlendOff { .. } => {
             Some("Buy or dye a kind of that colour and add it to the list.")
         }

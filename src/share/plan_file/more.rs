@@ -246,6 +246,19 @@ struct ScatterEntry {
     parts_by: String,
     /// Zone by zone.
     zones: Vec<StrewnZone>,
+    /// Where two strewn bands meet, from the front edge.
+    edges: Vec<EdgeEntry>,
+}
+
+/// Where two strewn bands meet.
+#[derive(JsonSchema)]
+struct EdgeEntry {
+    /// The band before it.
+    near: String,
+    /// The band behind it.
+    far: String,
+    /// Over so many centimetres the mixes of both are strewn.
+    over_cm: f64,
 }
 
 /// One kind of one zone.
