@@ -130,6 +130,36 @@ impl Outline {
         Ok(outline)
     }
 
+    /// The two parts of an outline on both sides of a line through two points, first that to the left of the way from the
+    /// first to the second as a map is read (to the right where y runs downwards, as it does here, is the second); `None`
+    /// where one of them is no outline.
+    ///
+    /// # Source
+    /// Sutherland and Hodgman 1974, *Reentrant polygon clipping*, one edge.
+    #[must_use]
+    pub fn cut_by(&self, [a, b]: [[f64; 2]; 2]) -> Option<[Self; 2]> {
+        let beside = |[x, y]: [f64; 2]| (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]);
+        let part = |sign: f64| {
+            let mut kept: Vec<[f64; 2]> = Vec::new();
+            for (i, to) in self.points.iter().enumerate() {
+                let from = self.points[(i + self.points.len() - 1) % self.points.len()];
+                let (before, after) = (sign * beside(from), sign * beside(*to));
+                if (before > 0.0) != (after > 0.0) {
+                    let t = before / (before - after);
+                    kept.push([0, 1].map(|c| from[c] + t * (to[c] - from[c])));
+                }
+                if after > 0.0 {
+                    kept.push(*to);
+                }
+            }
+            let rounded = |v: f64| (v.clamp(0.0, 1.0) * 1000.0).round() / 1000.0;
+            let mut kept: Vec<[f64; 2]> = kept.into_iter().map(|p| p.map(rounded)).collect();
+            kept.dedup();
+            Self::new(kept).ok()
+        };
+        Some([part(1.0)?, part(-1.0)?])
+    }
+
     /// The whole picture.
     #[must_use]
     pub fn whole() -> Self {

@@ -81,7 +81,7 @@ pub use strewing::{Freely, GLUE_ML_PER_CM2, LOW, ScatterLine, SeenLow, Strewn, d
 pub use toned::{
     BandPlan, Layout, SurfaceWanted, SurfaceWish, Toned, TonedSurface, TonedTone, TonedZone,
 };
-pub use tones_note::TonesNote;
+pub use tones_note::{TonesNote, TwoSurfaces};
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 
 use crate::colour::{LabD65, plain_word};

@@ -3,8 +3,10 @@
 use super::SurfacePlan;
 use super::shadow::{Verdict, verdict};
 use super::sighted::PhotoSeen;
-use crate::colour::DeltaE00;
-use crate::tones::{NotFound, PartNote, Tone};
+use crate::colour::{DeltaE00, delta_e00};
+use crate::region::Outline;
+use crate::scene::Treatment;
+use crate::tones::{NotFound, PartNote, Side, Tone, side_by_side};
 
 /// What a reader should know of the tones of a surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +42,13 @@ pub enum TonesNote {
         /// True when it was left out.
         left_out: bool,
     },
+    /// Two surfaces seem to lie side by side in its outline.
+    TwoSurfaces {
+        /// The surface.
+        surface: String,
+        /// Which two, and where.
+        found: Box<TwoSurfaces>,
+    },
     /// Tones that its scene says to be one are not all there.
     AlikeNotFound {
         /// The surface.
@@ -47,6 +56,52 @@ pub enum TonesNote {
         /// Which.
         not_found: NotFound,
     },
+}
+
+/// Two surfaces that seem to lie side by side in one outline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TwoSurfaces {
+    /// Where the border runs, in the photo.
+    pub border: [[f64; 2]; 2],
+    /// Where the first lies.
+    pub side: Side,
+    /// What there is most of in the first, and in the second.
+    pub tones: [Tone; 2],
+    /// The share of the first.
+    pub share: f64,
+    /// An outline for each; none where the border leaves more than one part on a side.
+    pub outlines: Option<[Outline; 2]>,
+}
+
+impl TwoSurfaces {
+    /// How far the smaller of the two is from what there is most of, by its share.
+    pub(super) fn apart(&self) -> f64 {
+        let [one, other] = &self.tones;
+        delta_e00(one.colour, other.colour).0 * self.share.min(1.0 - self.share)
+    }
+}
+
+/// A painted surface whose outline seems to hold two.
+fn two_surfaces(surface: &SurfacePlan) -> Option<TwoSurfaces> {
+    if surface.wanted.treatment == Treatment::Scatter {
+        return None;
+    }
+    let tones: Vec<&Tone> = surface.tones.iter().map(|t| &t.wanted.tone).collect();
+    surface.wanted.parts.iter().find_map(|part| {
+        let found = side_by_side(part.map.as_ref()?, &tones)?;
+        let [left, top, right, bottom] = part.span;
+        let border = found
+            .border
+            .map(|[x, y]| [left + x * (right - left), top + y * (bottom - top)]);
+        let [one, other] = &found.tones;
+        Some(TwoSurfaces {
+            border,
+            side: found.side,
+            tones: [tones[*one.first()?].clone(), tones[*other.first()?].clone()],
+            share: found.share,
+            outlines: part.region.outline.cut_by(border),
+        })
+    })
 }
 
 /// The pairs that the user is asked about.
@@ -100,5 +155,13 @@ pub(super) fn notes(
         surface: wanted.name.clone(),
         not_found: not_found.clone(),
     });
-    asked.into_iter().chain(not_found).chain(of_parts)
+    let two = two_surfaces(surface).map(|found| TonesNote::TwoSurfaces {
+        surface: wanted.name.clone(),
+        found: Box::new(found),
+    });
+    asked
+        .into_iter()
+        .chain(two)
+        .chain(not_found)
+        .chain(of_parts)
 }

@@ -66,6 +66,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             lit,
             shade,
         }) => delta_e00(lit.colour, shade.colour).0 * shade.share.value() * part(surface),
+        PlanNote::Tones(TonesNote::TwoSurfaces { surface, found }) => found.apart() * part(surface),
         PlanNote::Tones(TonesNote::AlikeNotFound { surface, not_found }) => {
             apart(not_found) * part(surface)
         }

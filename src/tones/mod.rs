@@ -10,6 +10,7 @@
 //! own colour, tones get their own colours, and those are added that nearly all of it lies within a painter's tolerance
 //! of its tone. Then light and shade of one material are told from two materials, and each tone gets its name and role.
 
+mod beside;
 mod blocks;
 mod choose;
 mod cloud;
@@ -34,6 +35,7 @@ mod tiles;
 mod together;
 mod whereabouts;
 
+pub use beside::{Side, SideBySide, side_by_side};
 pub use blocks::bins_for;
 pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};

@@ -216,12 +216,12 @@ fn check_list(case: &Table, misses: &mut Vec<String>) {
 
 #[test]
 fn lists_are_read_or_refused_with_an_answer_that_mends_them() {
-    let corpus = corpus();
-    let mut misses = Vec::new();
-    let lists = cases(&corpus, "list");
     const KEYS: [&str; 9] = [
         "what", "text", "file", "latin", "wide", "paints", "first", "notes", "refused",
     ];
+    let corpus = corpus();
+    let mut misses = Vec::new();
+    let lists = cases(&corpus, "list");
     for case in &lists {
         only(case, &KEYS, &mut misses);
         check_list(case, &mut misses);

@@ -14,7 +14,7 @@ use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{ListChange, PaintList, with_changes};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
-use hillwash::plan::{AsBuilt, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
+use hillwash::plan::{AsBuilt, FilmRead, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
 use hillwash::scene::Scene;
@@ -49,13 +49,8 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     let light = Light::of(args, paints)?;
     region(args.region.as_deref())?;
     let photo = Unlit::read(args, &limits)?;
-    talk.tell("working the plan out again, to hold the patch against it");
-    let watch = Watch::begin(None, talk);
-    let wishes = Wishes::from(watch.search(&args.search));
-    let films = log.as_ref().map(|log| log.films.clone());
-    let films = films.unwrap_or_default();
-    let plan = workshop.plan_again(args.cache.folder().as_ref(), films, &wishes)?;
-    drop(watch);
+    let films = log.as_ref().map_or(&[][..], |log| &log.films);
+    let plan = planned_again(&workshop, args, films, talk)?;
     let surface = &plan.surfaces[at];
     let tone = tone(surface, args.tone)?;
     let photo = photo.lit(args, light, tone.wanted.moved.colour)?;
@@ -131,6 +126,19 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     }
     say(text.trim_end())?;
     ended(reached, problems)
+}
+
+/// The plan as it was made before the patch: of the log only films have a say in it.
+fn planned_again<'a>(
+    workshop: &'a Workshop,
+    args: &PatchArgs,
+    films: &[FilmRead],
+    talk: Talk,
+) -> Result<Plan<'a>, Problems> {
+    talk.tell("working the plan out again, to hold the patch against it");
+    let watch = Watch::begin(None, talk);
+    let wishes = Wishes::from(watch.search(&args.search));
+    workshop.plan_again(args.cache.folder().as_ref(), films.to_vec(), &wishes)
 }
 
 /// The part of the photo that was read, and by what light.

@@ -195,7 +195,7 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
         );
         if let Some(pot) = surface.clean_pot.map(|pot| &plan.pots[pot]) {
             let mix = pot_and_mix(pot, plan);
-            let _ = writeln!(text, "  {} base  {}", swatch(pot.colour.to_srgb8(), 6), mix,);
+            let _ = writeln!(text, "  {} base  {}", swatch(pot.colour.to_srgb8(), 6), mix);
         }
         for tone in &surface.tones {
             let planned = tone.wanted.moved.colour.to_srgb8();

@@ -1,8 +1,9 @@
 //! Words for tones: light and shade of one material, how their number was chosen.
 
-use crate::colour::LabD65;
-use crate::plan::TonesNote;
-use crate::tones::{Likeness, StepTaken, Tone};
+use crate::colour::{LabD65, plain_word};
+use crate::plan::{TonesNote, TwoSurfaces};
+use crate::region::Outline;
+use crate::tones::{Likeness, Side, StepTaken, Tone};
 
 /// What is to be said of a tone that is another one in shade, or may be.
 #[must_use]
@@ -46,6 +47,34 @@ pub fn step_taken_text(what: StepTaken) -> &'static str {
     }
 }
 
+/// An outline as a scene has it.
+fn points_text(outline: &Outline) -> String {
+    let points = outline.points().iter().map(|[x, y]| format!("[{x}, {y}]"));
+    format!("[{}]", points.collect::<Vec<_>>().join(", "))
+}
+
+fn two_text(surface: &str, found: &TwoSurfaces) -> String {
+    let [here, there] = match found.side {
+        Side::Left => ["left of it", "right of it"],
+        Side::Above => ["above it", "below it"],
+    };
+    let [one, other] = found
+        .tones
+        .each_ref()
+        .map(|tone| format!("{} {}", plain_word(tone.colour), tone.colour.to_srgb8()));
+    let [from, to] = found.border.map(|[x, y]| format!("{x:.2}, {y:.2}"));
+    let outlines = found
+        .outlines
+        .as_ref()
+        .map_or_else(String::new, |outlines| {
+            let [first, second] = outlines.each_ref().map(points_text);
+            format!(" For two: region = {first} and region = {second}.")
+        });
+    format!(
+        "{surface}: its outline seems to hold two surfaces side by side: {here} mostly {one}, {there} mostly {other}, with a border from {from} to {to}.{outlines}"
+    )
+}
+
 /// A note on shade, or on several photos of one surface.
 pub(in crate::report) fn note_text(note: &TonesNote) -> String {
     let named = |tone: &Tone| format!("{} {}", tone.name, tone.colour.to_srgb8());
@@ -84,6 +113,7 @@ pub(in crate::report) fn note_text(note: &TonesNote) -> String {
                 "; it counts all the same, for nobody can say which is the odd one."
             }
         ),
+        TonesNote::TwoSurfaces { surface, found } => two_text(surface, found),
         TonesNote::AlikeNotFound { surface, not_found } => {
             let listed = |colours: &[LabD65]| {
                 let codes: Vec<String> = colours.iter().map(|c| c.to_srgb8().to_string()).collect();
@@ -105,6 +135,9 @@ pub(in crate::report) fn note_hint(note: &TonesNote) -> Option<&'static str> {
             "Look at the place, or at a photo in flat light; then write shade = \"join\" (shadow: left to your lamps) or shade = \"keep\" (a paint).",
         ),
         TonesNote::PhotoOdd { .. } => Some("Check its region, or give a grey card in each photo."),
+        TonesNote::TwoSurfaces { .. } => Some(
+            "Look at the photo: if they are two, outline each as a surface of its own; if it is one, leave it.",
+        ),
         TonesNote::AlikeNotFound { .. } => Some(
             "Say anew which tones are one, on the page of the layout or by alike = [[…]], or take that out.",
         ),
