@@ -47,6 +47,7 @@ pub fn solved_again(
         scatter,
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
+        before: None,
     };
     let solved = rebuilt.toned.planned(kit, &wishes);
     if meter.stopped().is_some() {

@@ -91,6 +91,7 @@ impl Desk {
             scatter,
             lamp: self.lamp(scene)?,
             as_built: self.patches()?,
+            before: None,
         };
         Ok(toned.planned(kit, &Wishes::from(Search::default())))
     }

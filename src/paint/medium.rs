@@ -1,6 +1,6 @@
 //! What a paint is bound in, what that may be mixed with, and how long it dries.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// What binds the pigment.
@@ -30,7 +30,7 @@ pub enum Medium {
 }
 
 /// Paints that may be stirred together: common practice, no source; the label comes first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum MixingFamily {
     /// Acrylics, household emulsion and water-based ink.

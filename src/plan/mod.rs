@@ -18,11 +18,13 @@
 mod advice;
 mod answers;
 mod as_built;
+mod before;
 mod brushed;
 mod cautions;
 mod dirt;
 mod doubts;
 mod fewest;
+mod finding;
 mod ids;
 mod jars;
 mod kept;
@@ -54,6 +56,7 @@ mod zones;
 pub use as_built::{
     Added, AsBuilt, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, parse_patch_log,
 };
+pub use before::Before;
 pub use cautions::Caution;
 pub use dirt::{
     Amounts, BaseFrom, Blend, Dirt, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan, PlacedBy,
@@ -262,6 +265,7 @@ impl Laid {
             scatter,
             lamp,
             as_built,
+            before: _,
         } = kit;
         Plan {
             layout: self.layout,

@@ -16,7 +16,9 @@ use crate::lamps::Lamp;
 use crate::mix::Shelf;
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::Limits;
-use crate::plan::{AsBuilt, Kept, Kit, Plan, Sighted, Sighting, Wishes, check_dirt, sight_with};
+use crate::plan::{
+    AsBuilt, Before, Kept, Kit, Plan, Sighted, Sighting, Wishes, check_dirt, sight_with,
+};
 use crate::problem::{Place, Problems, boxed};
 use crate::scene::{NoLamp, Scene, parse_scene};
 use crate::work::{Meter, Timings};
@@ -120,29 +122,36 @@ impl Workshop {
     ) -> Result<Plan<'_>, Problems> {
         let timings = Timings::default();
         let sighted = self.sighted(cache, (&timings, wishes.search.meter))?;
-        self.plan(sighted, Vec::new(), wishes, &timings)
+        self.plan(sighted, cache, Vec::new(), wishes, &timings)
     }
 
-    /// Plans what was sighted; `as_built` are the patches that were dried so far.
+    /// Plans what was sighted; `cache` is where mixes are kept, `as_built` are the patches that were dried so far.
     ///
     /// # Errors
     /// All washes over a base that there is not.
     pub fn plan(
         &self,
         sighted: Sighted,
+        cache: Option<&CacheFolder>,
         as_built: Vec<AsBuilt>,
         wishes: &Wishes,
         timings: &Timings,
     ) -> Result<Plan<'_>, Problems> {
         let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
+        let before = cache.map(|cache| Before::of(cache, &self.shelf, self.scatter.as_ref()));
         let kit = Kit {
             paints: &self.paints,
             shelf: &self.shelf,
             scatter: self.scatter.as_ref(),
             lamp: self.lamp.clone(),
             as_built,
+            before: before.clone(),
         };
-        Ok(toned.planned_timed(kit, wishes, timings))
+        let plan = toned.planned_timed(kit, wishes, timings);
+        if let Some((before, cache)) = before.zip(cache) {
+            before.keep(cache);
+        }
+        Ok(plan)
     }
 }
 

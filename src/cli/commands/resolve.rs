@@ -73,6 +73,7 @@ pub(super) fn run(
         scatter: scatter.as_ref(),
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
+        before: None,
     };
     let wishes = args.wishes(&watch)?;
     timings.ended("reading files");

@@ -37,8 +37,15 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
     let watched = (&timings, Some(watch.meter()));
-    let sighted = workshop.sighted(args.cache.folder().as_ref(), watched)?;
-    let plan = workshop.plan(sighted, Vec::new(), &Wishes::from(search), &timings)?;
+    let cache = args.cache.folder();
+    let sighted = workshop.sighted(cache.as_ref(), watched)?;
+    let plan = workshop.plan(
+        sighted,
+        cache.as_ref(),
+        Vec::new(),
+        &Wishes::from(search),
+        &timings,
+    )?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),

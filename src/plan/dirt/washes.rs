@@ -14,7 +14,7 @@ use crate::scene::{Surface, Technique, Treatment, WashBase, WashWish};
 use crate::tones::{Likeness, Role};
 use crate::units::SquareCentimetres;
 use crate::wash::{
-    Ambiguity, Laid, NoWash, ShadeTaken, Wanted, WashSearch, default_recess, solve, with_grime,
+    Ambiguity, Laid, NoWash, ShadeTaken, Wanted, WashSearch, default_recess, with_grime,
     without_shade,
 };
 
@@ -299,7 +299,7 @@ pub(super) fn solved(
     kit: &Kit<'_>,
 ) -> Result<WashPlan, NoWash> {
     let wash_shelf = WashShelf::new(kit.shelf);
-    let laying = solve(ground.base, wanted, &wash_shelf.paints, search)?;
+    let laying = kit.laying(ground.base, wanted, &wash_shelf.paints, search)?;
     let techniques: &[(Technique, f64)] = match &laying.laid {
         Laid::OneWash(_) => &[(Technique::Wash, 1.0)],
         Laid::Pin(_) => &[(Technique::PinWash, RECESS_SHARE)],
