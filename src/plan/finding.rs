@@ -65,7 +65,7 @@ impl Kit<'_> {
         })
     }
 
-    /// As [`Shelf::recipes_near`].
+    /// As [`crate::mix::Shelf::recipes_near`].
     pub(super) fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
         let Search {
             most_paints,
@@ -93,7 +93,7 @@ impl Kit<'_> {
         found
     }
 
-    /// As [`Shelf::recipes_for_all`].
+    /// As [`crate::mix::Shelf::recipes_for_all`].
     pub(super) fn recipes_for_all(&self, targets: &[LabD65], search: &Search) -> Vec<Vec<Recipe>> {
         search.expect(targets.len());
         let targets = targets.par_iter();
