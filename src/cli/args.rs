@@ -250,7 +250,7 @@ pub(crate) struct TimeArgs {
 /// What is kept from one run to the next.
 #[derive(Debug, Clone, Copy, clap::Args)]
 pub(crate) struct CacheArgs {
-    /// Neither use nor keep what was seen in photos before, in the user's folder for such things or in `HILLWASH_CACHE`
+    /// Neither use nor keep what was seen in photos and mixed before, in the user's folder for such things or in `HILLWASH_CACHE`
     #[arg(long)]
     pub(crate) no_cache: bool,
 }

@@ -49,6 +49,7 @@ pub fn solved_again(
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
         films: LaidFilms::default(),
+        before: None,
     };
     let solved = rebuilt.toned.planned(kit, &wishes);
     if meter.stopped().is_some() {

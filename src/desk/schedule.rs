@@ -104,6 +104,7 @@ impl Desk {
             lamp: self.lamp(scene)?,
             films: laid_films(&log.films),
             as_built: log.entries,
+            before: None,
         };
         Ok(toned.planned(kit, &Wishes::from(Search::default())))
     }

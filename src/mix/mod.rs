@@ -42,6 +42,7 @@ use crate::paint::{
 use crate::units::{DROP, Millilitres};
 use rayon::prelude::*;
 use search::Around;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A paint list made ready: each mixable paint prepared, sorted into what may be stirred together.
@@ -263,7 +264,7 @@ pub struct Stock {
 }
 
 /// Parts of paints that make a colour.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Recipe {
     /// Place in [`Shelf::stocks`] and whole parts by volume, most parts first.
     pub parts: Vec<(usize, u32)>,

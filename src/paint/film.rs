@@ -6,6 +6,7 @@ use super::make::MIRROR_SHARE;
 use super::prepared::{Blend, MixtureError, Prepared, R_MAX, blended, opaque_mix};
 use super::reflectance::reconstruct;
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Xyz, delta_e00, seen_in_daylight};
+use serde::{Deserialize, Serialize};
 
 /// Scattering thickness of a brushed coat of a paint of scattering 1.
 ///
@@ -192,7 +193,7 @@ impl Films {
 }
 
 /// How far a film may be off.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FilmDoubt {
     /// How far the way from the base to the pot's own colour the film has gone, 0 to 1.
     pub hiding: f64,

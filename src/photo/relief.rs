@@ -269,24 +269,72 @@ fn depths(hat: &[f64], counts: &[bool], width: usize, height: usize) -> Vec<f64>
     softened(&sharp, width, height, 1)
 }
 
-/// The mean of a square window.
-fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f64> {
-    let mean = |of: &dyn Fn(usize) -> f64, at: usize, count: usize| {
-        let window = at.saturating_sub(reach)..(at + reach + 1).min(count);
-        #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
-        let n = window.len() as f64;
-        window.map(of).sum::<f64>() / n
-    };
-    let mut rows = vec![0.0; values.len()];
-    for y in 0..height {
-        for x in 0..width {
-            rows[y * width + x] = mean(&|x| values[y * width + x], x, width);
+/// At each place what `by` makes of `from` and the values of its row that are at most `reach` away, from left to right: whole
+/// rows at once.
+fn across(
+    values: &[f64],
+    width: usize,
+    reach: usize,
+    from: f64,
+    by: impl Fn(f64, f64) -> f64,
+) -> Vec<f64> {
+    let width = width.max(1);
+    let mut out = vec![from; values.len()];
+    let rows = out.chunks_exact_mut(width).zip(values.chunks_exact(width));
+    for (out, row) in rows {
+        let (before, behind) = ((1..=reach).rev(), 0..=reach);
+        for by_less in before.filter(|by_less| *by_less < width) {
+            for (out, v) in out[by_less..].iter_mut().zip(row) {
+                *out = by(*out, *v);
+            }
+        }
+        for by_more in behind.take(width) {
+            for (out, v) in out.iter_mut().zip(&row[by_more..]) {
+                *out = by(*out, *v);
+            }
         }
     }
-    let mut both = vec![0.0; values.len()];
-    for y in 0..height {
-        for x in 0..width {
-            both[y * width + x] = mean(&|y| rows[y * width + x], y, height);
+    out
+}
+
+/// The same of columns, from top to bottom.
+fn down(
+    values: &[f64],
+    width: usize,
+    reach: usize,
+    from: f64,
+    by: impl Fn(f64, f64) -> f64,
+) -> Vec<f64> {
+    let width = width.max(1);
+    let mut out = vec![from; values.len()];
+    let rows: Vec<&[f64]> = values.chunks_exact(width).collect();
+    for (y, out) in out.chunks_exact_mut(width).enumerate() {
+        for row in &rows[y.saturating_sub(reach)..(y + reach + 1).min(rows.len())] {
+            for (out, v) in out.iter_mut().zip(*row) {
+                *out = by(*out, *v);
+            }
+        }
+    }
+    out
+}
+
+/// The mean of a square window, rows first, then columns.
+fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f64> {
+    #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
+    let in_window =
+        |at: usize, count: usize| ((at + reach + 1).min(count) - at.saturating_sub(reach)) as f64;
+    let of_row: Vec<f64> = (0..width).map(|x| in_window(x, width)).collect();
+    let mut rows = across(values, width, reach, 0.0, |sum, v| sum + v);
+    for row in rows.chunks_exact_mut(width.max(1)) {
+        for (v, n) in row.iter_mut().zip(&of_row) {
+            *v /= n;
+        }
+    }
+    let mut both = down(&rows, width, reach, 0.0, |sum, v| sum + v);
+    for (y, row) in both.chunks_exact_mut(width.max(1)).enumerate() {
+        let n = in_window(y, height);
+        for v in row {
+            *v /= n;
         }
     }
     both
@@ -297,8 +345,11 @@ fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f6
 fn top_hat(values: &[f64], width: usize, height: usize, reach: usize, pale: bool) -> Vec<f64> {
     let turned = |v: f64| if pale { -v } else { v };
     let up: Vec<f64> = values.iter().map(|v| turned(*v)).collect();
-    let most = extreme(&up, width, height, reach, f64::max);
-    let closed = extreme(&most, width, height, reach, f64::min);
+    // No value is no number, so a plain comparison will do, and several are done at a time.
+    let larger = |a: f64, b: f64| if b > a { b } else { a };
+    let lesser = |a: f64, b: f64| if b < a { b } else { a };
+    let most = extreme(&up, width, reach, f64::NEG_INFINITY, larger);
+    let closed = extreme(&most, width, reach, f64::INFINITY, lesser);
     let closed = softened(
         &softened(&closed, width, height, reach),
         width,
@@ -312,38 +363,63 @@ fn top_hat(values: &[f64], width: usize, height: usize, reach: usize, pale: bool
         .collect()
 }
 
-/// The largest or least value in a square window, rows first, then columns.
+/// The largest or least value in a square window, rows first, then columns; `from` is what no value is worse than.
 fn extreme(
     values: &[f64],
     width: usize,
-    height: usize,
     reach: usize,
-    pick: fn(f64, f64) -> f64,
+    from: f64,
+    pick: impl Fn(f64, f64) -> f64,
 ) -> Vec<f64> {
-    let along = |at: usize, count: usize| at.saturating_sub(reach)..(at + reach + 1).min(count);
-    let best = |found: f64, v: f64| if found.is_nan() { v } else { pick(found, v) };
-    let mut rows = vec![0.0; values.len()];
-    for y in 0..height {
-        for x in 0..width {
-            rows[y * width + x] = along(x, width)
-                .map(|x| values[y * width + x])
-                .fold(f64::NAN, best);
-        }
-    }
-    let mut both = vec![0.0; values.len()];
-    for y in 0..height {
-        for x in 0..width {
-            both[y * width + x] = along(y, height)
-                .map(|y| rows[y * width + x])
-                .fold(f64::NAN, best);
-        }
-    }
-    both
+    let rows = across(values, width, reach, from, &pick);
+    down(&rows, width, reach, from, &pick)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn windows_row_by_row_are_those_place_by_place() {
+        let (width, height) = (23, 17);
+        let values: Vec<f64> = (0..width * height)
+            .map(|i: u32| (f64::from(i) * 0.618).fract() - 0.3)
+            .collect();
+        let (width, height) = (width as usize, height as usize);
+        for reach in [1, 4, 19, 40] {
+            let near =
+                |at: usize, count: usize| at.saturating_sub(reach)..(at + reach + 1).min(count);
+            let plain = |values: &[f64], fold: &dyn Fn(Vec<f64>) -> f64| -> Vec<f64> {
+                let at = |i: usize| (i % width, i / width);
+                let rows: Vec<f64> = (0..values.len())
+                    .map(|i| {
+                        fold(
+                            near(at(i).0, width)
+                                .map(|x| values[at(i).1 * width + x])
+                                .collect(),
+                        )
+                    })
+                    .collect();
+                (0..values.len())
+                    .map(|i| {
+                        fold(
+                            near(at(i).1, height)
+                                .map(|y| rows[y * width + at(i).0])
+                                .collect(),
+                        )
+                    })
+                    .collect()
+            };
+            let mean =
+                |v: Vec<f64>| v.iter().sum::<f64>() / f64::from(u32::try_from(v.len()).unwrap());
+            assert!(softened(&values, width, height, reach) == plain(&values, &mean));
+            let most = |v: Vec<f64>| v.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            let found = extreme(&values, width, reach, f64::NEG_INFINITY, |a, b| {
+                if b > a { b } else { a }
+            });
+            assert!(found == plain(&values, &most));
+        }
+    }
 
     /// Grey bricks with joints two pixels wide, eight apart.
     fn wall(joint: u8) -> SmallPicture {

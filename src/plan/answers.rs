@@ -1,26 +1,27 @@
 //! Mixes that were searched for, so that a colour that is asked for again is not searched for again.
 
+use super::mixed::Kit;
 use crate::colour::LabD65;
-use crate::mix::{Recipe, Search, Shelf};
+use crate::mix::{Recipe, Search};
 
 /// The mixes of a shelf for some colours.
 pub(super) struct Answers<'a> {
-    shelf: &'a Shelf,
+    kit: &'a Kit<'a>,
     search: &'a Search,
     found: Vec<(LabD65, Vec<Recipe>)>,
 }
 
 impl<'a> Answers<'a> {
     /// None yet.
-    pub(super) fn of(shelf: &'a Shelf, search: &'a Search) -> Self {
+    pub(super) fn of(kit: &'a Kit<'a>, search: &'a Search) -> Self {
         Self {
-            shelf,
+            kit,
             search,
             found: Vec::new(),
         }
     }
 
-    /// As [`Shelf::recipes_for_all`].
+    /// As [`Kit::recipes_for_all`].
     pub(super) fn for_all(&mut self, targets: &[LabD65]) -> Vec<Vec<Recipe>> {
         let mut new: Vec<LabD65> = Vec::new();
         for target in targets {
@@ -28,7 +29,7 @@ impl<'a> Answers<'a> {
                 new.push(*target);
             }
         }
-        let found = self.shelf.recipes_for_all(&new, self.search);
+        let found = self.kit.recipes_for_all(&new, self.search);
         self.found.extend(new.into_iter().zip(found));
         let known = targets.iter().map(|target| self.known(*target));
         known
@@ -46,6 +47,7 @@ impl<'a> Answers<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mix::Shelf;
     use crate::paint::PaintList;
 
     #[test]
@@ -54,7 +56,8 @@ mod tests {
         let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
         let (shelf, search) = (Shelf::new(&list), Search::default());
         let [one, two, three] = [30.0, 45.0, 60.0].map(|l| LabD65::new(l, 5.0, 9.0));
-        let mut answers = Answers::of(&shelf, &search);
+        let kit = Kit::new(&list, &shelf);
+        let mut answers = Answers::of(&kit, &search);
         for targets in [&[one, two, one][..], &[], &[three, two], &[one]] {
             assert_eq!(
                 answers.for_all(targets),

@@ -6,7 +6,7 @@ use super::pots::Pots;
 use super::steps::{self, Step};
 use super::{Backscene, Laid, SurfacePlan, ZonePlan, dirt, strewing, work};
 use crate::colour::LabD65;
-use crate::mix::{Search, Shelf};
+use crate::mix::Search;
 
 impl Mixed {
     /// Everything that goes on besides the pots, and the order in which all of it is done.
@@ -21,7 +21,7 @@ impl Mixed {
                 // Over its time: nobody will see what is laid.
                 let kinds = if search.is_over() { &[] } else { &kinds[..] };
                 let scale = self.layout.scale;
-                let strewn = strewing::strewn(surface, kinds, &self.pots, scale, search);
+                let strewn = strewing::strewn(surface, kinds, &self.pots, scale, (kit, search));
                 search.did_one();
                 strewn
             })
@@ -56,7 +56,7 @@ impl Mixed {
             photos: self.photos,
             surfaces: surfaces
                 .map(|((surface, (zones, dirt)), (steps, cautions))| {
-                    let backscene = backscene(&surface, air, kit.shelf, search);
+                    let backscene = backscene(&surface, air, kit, search);
                     SurfacePlan {
                         wanted: surface.wanted,
                         tones: surface.tones,
@@ -82,14 +82,14 @@ impl Mixed {
 fn backscene(
     surface: &MixedSurface,
     air: LabD65,
-    shelf: &Shelf,
+    kit: &Kit<'_>,
     search: &Search,
 ) -> Option<Backscene> {
     let farthest = surface.zones.last()?.band.as_ref()?;
     Some(Backscene {
         join: farthest.planned,
-        join_recipes: shelf.recipes_near(farthest.planned, search),
+        join_recipes: kit.recipes_near(farthest.planned, search),
         sky_line: air,
-        sky_line_recipes: shelf.recipes_near(air, search),
+        sky_line_recipes: kit.recipes_near(air, search),
     })
 }

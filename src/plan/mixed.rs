@@ -1,10 +1,10 @@
 //! The third stage: what is stirred in which pot, and the mixes that are offered for each tone.
 
-use super::AsBuilt;
 use super::ids::{PotId, SurfaceId, ToneId, found_by};
 use super::light::UnderLamp;
 use super::sighted::PhotoSeen;
 use super::toned::{Layout, SurfaceWanted, TonedTone, TonedZone};
+use super::{AsBuilt, Before};
 use crate::colour::{DeltaE00, LabD65};
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf};
@@ -28,6 +28,8 @@ pub struct Kit<'a> {
     pub as_built: Vec<AsBuilt>,
     /// How thick the builder's washes lie.
     pub films: LaidFilms,
+    /// What was found from these paints before: it changes no answer, only how soon it comes.
+    pub before: Option<Before>,
 }
 
 impl<'a> Kit<'a> {
@@ -41,6 +43,7 @@ impl<'a> Kit<'a> {
             lamp: None,
             as_built: Vec::new(),
             films: LaidFilms::default(),
+            before: None,
         }
     }
 }

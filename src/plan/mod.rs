@@ -18,11 +18,13 @@
 mod advice;
 mod answers;
 mod as_built;
+mod before;
 mod brushed;
 mod cautions;
 mod dirt;
 mod doubts;
 mod fewest;
+mod finding;
 mod ids;
 mod jars;
 mod kept;
@@ -55,6 +57,7 @@ pub use as_built::{
     Added, AsBuilt, FILM_LOG, FilmRead, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, laid_films,
     parse_patch_log,
 };
+pub use before::Before;
 pub use cautions::Caution;
 pub use dirt::{
     Amounts, BaseFrom, Blend, Dirt, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan, PlacedBy,
@@ -268,6 +271,7 @@ impl Laid {
             lamp,
             as_built,
             films,
+            before: _,
         } = kit;
         Plan {
             layout: self.layout,

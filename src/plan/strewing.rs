@@ -1,7 +1,7 @@
 //! What is strewn in each zone: the blend, its ground, its passes, its glue.
 
 use super::ids::PotId;
-use super::mixed::{MixedPots, MixedSurface, TonePlan};
+use super::mixed::{Kit, MixedPots, MixedSurface, TonePlan};
 use super::notes::PlanNote;
 use super::toned::SurfaceWanted;
 use super::toned::TonedZone;
@@ -11,7 +11,7 @@ use crate::mix::Search;
 use crate::paint::{Material, ScatterList};
 use crate::scatter::{
     Blend, CoverFrom, Crowns, Kind, Land, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted,
-    best_blend_watched, crowns, laying_order, missing, seen_from,
+    crowns, laying_order, missing, seen_from,
 };
 use crate::scene::Treatment;
 use crate::units::{Grams, Millilitres, ScaleRatio};
@@ -113,7 +113,7 @@ pub(super) fn strewn(
     kinds: &[Kind],
     pots: &MixedPots,
     scale: ScaleRatio,
-    search: &Search,
+    (kit, search): (&Kit<'_>, &Search),
 ) -> Vec<ZonePlan> {
     let wanted = &surface.wanted;
     let is_strewn = wanted.treatment == Treatment::Scatter;
@@ -126,7 +126,7 @@ pub(super) fn strewn(
                 let crowns = crowns_of(own, zone, wanted, scale, &right);
                 Strewn {
                     crowns,
-                    ..in_zone(own, zone, &right, (pots, search), wanted.wish.order)
+                    ..in_zone(own, zone, &right, (pots, kit, search), wanted.wish.order)
                 }
             }),
             wanted: zone.clone(),
@@ -196,15 +196,22 @@ impl Right<'_> {
     }
 
     /// The best blend of the right kinds, and what any kinds would give where that is nearer.
-    fn blend(&self, wanted: &Wanted, search: &Search) -> (Option<Blend>, Option<Freely>) {
-        let mut blend = best_blend_watched(&self.kinds(), wanted, search.meter);
+    fn blend(
+        &self,
+        wanted: &Wanted,
+        kit: &Kit<'_>,
+        search: &Search,
+    ) -> (Option<Blend>, Option<Freely>) {
+        let mut blend = kit.blend(self.all, &self.own, wanted, search);
         for (kind, _) in blend.iter_mut().flat_map(|blend| &mut blend.parts) {
             *kind = self.own[*kind];
         }
         if self.own.len() == self.all.len() {
             return (blend, None);
         }
-        let freely = best_blend_watched(self.all, wanted, search.meter)
+        let all: Vec<usize> = (0..self.all.len()).collect();
+        let freely = kit
+            .blend(self.all, &all, wanted, search)
             .filter(|free| {
                 let rank = |b: &Blend| b.judged.rank;
                 blend
@@ -229,7 +236,7 @@ fn in_zone(
     tones: &[TonePlan],
     zone: &TonedZone,
     right: &Right<'_>,
-    (pots, search): (&MixedPots, &Search),
+    (pots, kit, search): (&MixedPots, &Kit<'_>, &Search),
     order: LayOrder,
 ) -> Strewn {
     let kinds = right.all;
@@ -247,7 +254,7 @@ fn in_zone(
             .collect(),
         ground,
     };
-    let (blend, freely) = right.blend(&wanted, search);
+    let (blend, freely) = right.blend(&wanted, kit, search);
     let layers = blend.as_ref().map_or_else(Vec::new, |blend| {
         laying_order(blend, kinds, ground, order, zone.area)
     });

@@ -6,6 +6,7 @@ use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::Grain;
 use crate::work::Meter;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// Most kinds in a blend.
 pub const MOST_KINDS: usize = 5;
@@ -22,6 +23,10 @@ const SHORT_LIST: usize = 30;
 const MOST_IN_PAIRS: usize = 300;
 /// So many sets are tried between two looks at the clock.
 const AT_ONCE: usize = 2_000;
+/// And so many between two looks at what a further one must beat.
+const BETWEEN_CUTS: usize = 100;
+/// Room for what is lost by rounding when ranks are compared.
+const ROUNDING: f64 = 1e-9;
 /// Sets of three that are given a fourth kind, and sets of four that are given a fifth.
 const WORTH_A_FOURTH: usize = 40;
 const WORTH_A_FIFTH: usize = 15;
@@ -70,7 +75,7 @@ fn mean_of(colours: impl Iterator<Item = (LabD65, f64)>) -> LabD65 {
 }
 
 /// How good a blend is.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Judged {
     /// The mean colour, ground included.
     pub colour: LabD65,
@@ -83,7 +88,7 @@ pub struct Judged {
 }
 
 /// A blend.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Blend {
     /// Kinds and whole parts of the area that show them, most parts first.
     pub parts: Vec<(usize, u32)>,
@@ -300,32 +305,41 @@ impl<'a> Bench<'a> {
         way
     }
 
-    /// How good a mix is; `None` when its mean alone already ranks it above `limit`.
+    /// How good a mix is; `None` when it is known to rank above `limit`: by its variety, then by the least that its mean may
+    /// be off, and only then by the difference itself.
     fn judge(&self, set: &Set, parts: &[(usize, u32)], limit: f64) -> Option<Judged> {
         let (areas, ground) = self.laid(parts);
         let areas = &areas[..parts.len()];
-        let colour = self.colour(parts, areas, ground);
         let total: u32 = parts.iter().map(|(_, p)| p).sum();
         let fuss: f64 =
             parts.iter().skip(1).map(|_| PER_KIND).sum::<f64>() + PER_PART * f64::from(total);
-        if least_delta_e00(self.mean, colour) + fuss > limit {
+        let gap = self.variety_gap(set, areas, ground);
+        let varied = WEIGHT_OF_VARIETY * gap;
+        let most = limit - fuss + ROUNDING;
+        if varied > most {
+            return None;
+        }
+        let colour = self.colour(parts, areas, ground);
+        let least = least_delta_e00(self.mean, colour);
+        if most < 0.0 || least * least + varied * varied > most * most {
             return None;
         }
         let difference = delta_e00(self.mean, colour);
-        if difference.0 + fuss > limit {
-            return None;
-        }
-        let gap = self.variety_gap(set, areas, ground);
         Some(Judged {
             colour,
             difference,
             variety_gap: DeltaE00(gap),
-            rank: difference.0.hypot(WEIGHT_OF_VARIETY * gap) + fuss,
+            rank: difference.0.hypot(varied) + fuss,
         })
     }
 
-    /// The best parts of a set of kinds.
-    fn best_of_set(&self, kinds: Vec<usize>, ratios: &[Vec<u32>]) -> Option<Candidate> {
+    /// The best parts of a set of kinds, where their rank is not above `to_beat`.
+    fn best_of_set(
+        &self,
+        kinds: Vec<usize>,
+        ratios: &[Vec<u32>],
+        to_beat: f64,
+    ) -> Option<Candidate> {
         let set = self.set(kinds);
         let mut parts: Vec<(usize, u32)> = set.kinds.iter().map(|k| (*k, 0)).collect();
         let mut best: Option<Candidate> = None;
@@ -333,9 +347,10 @@ impl<'a> Bench<'a> {
             for (part, p) in parts.iter_mut().zip(ratio) {
                 part.1 = *p;
             }
-            let limit = best.as_ref().map_or(f64::INFINITY, |b| b.judged.rank);
-            if let Some(judged) = self.judge(&set, &parts, limit)
-                && judged.rank < limit
+            let least = best.as_ref().map_or(f64::INFINITY, |b| b.judged.rank);
+            if let Some(judged) = self.judge(&set, &parts, least.min(to_beat))
+                && judged.rank < least
+                && judged.rank <= to_beat
             {
                 best = Some(Candidate {
                     parts: parts.clone(),
@@ -346,8 +361,9 @@ impl<'a> Bench<'a> {
         best
     }
 
-    /// The best parts for each set of kinds, the best set first; of those that were tried when it is told that it is enough.
-    fn best_of_sets(&self, sets: &[Vec<usize>], most: u32) -> Vec<Candidate> {
+    /// The best parts for each set of kinds, the best `kept` sets, best first; of those that were tried when it is told that it
+    /// is enough.
+    fn best_of_sets(&self, sets: &[Vec<usize>], most: u32, kept: usize) -> Vec<Candidate> {
         let Some(size) = sets.first().map(Vec::len) else {
             return Vec::new();
         };
@@ -361,20 +377,23 @@ impl<'a> Bench<'a> {
             if self.is_over() {
                 break;
             }
-            best.par_extend(
-                sets.par_iter()
-                    .filter_map(|kinds| self.best_of_set(kinds.clone(), &ratios)),
-            );
+            for sets in sets.chunks(BETWEEN_CUTS) {
+                let last = best.get(kept.saturating_sub(1));
+                let to_beat = last.map_or(f64::INFINITY, |last| last.judged.rank);
+                best.par_extend(
+                    sets.par_iter()
+                        .filter_map(|kinds| self.best_of_set(kinds.clone(), &ratios, to_beat)),
+                );
+                best.sort_by(|a, b| {
+                    let rank = a.judged.rank.total_cmp(&b.judged.rank);
+                    rank.then_with(|| a.parts.cmp(&b.parts))
+                });
+                best.truncate(kept);
+            }
             if let Some(meter) = self.watched {
                 meter.did_one();
             }
         }
-        best.sort_by(|a, b| {
-            a.judged
-                .rank
-                .total_cmp(&b.judged.rank)
-                .then_with(|| a.parts.cmp(&b.parts))
-        });
         best
     }
 
@@ -449,7 +468,7 @@ pub fn best_blend_watched(
     let bench = Bench::new(kinds, wanted, watched);
     if kinds.len() == 1 {
         return bench
-            .best_of_sets(&[vec![0]], 1)
+            .best_of_sets(&[vec![0]], 1, 1)
             .first()
             .map(|c| bench.blend(c));
     }
@@ -459,7 +478,7 @@ pub fn best_blend_watched(
         .enumerate()
         .flat_map(|(i, a)| all[i + 1..].iter().map(|b| vec![*a, *b]))
         .collect();
-    let twos = bench.best_of_sets(&pairs, PARTS_TRIED);
+    let twos = bench.best_of_sets(&pairs, PARTS_TRIED, kept_pairs(kinds.len()));
     let among = likely(&twos, kinds.len());
     let triples: Vec<Vec<usize>> = among
         .iter()
@@ -474,18 +493,29 @@ pub fn best_blend_watched(
             })
         })
         .collect();
-    let threes = bench.best_of_sets(&triples, PARTS_TRIED);
+    let threes = bench.best_of_sets(&triples, PARTS_TRIED, WORTH_A_FOURTH);
     let worth = |found: &[Candidate], n: usize| with_one_more(&found[..found.len().min(n)], &among);
-    let fours = bench.best_of_sets(&worth(&threes, WORTH_A_FOURTH), PARTS_TRIED);
-    let fives = bench.best_of_sets(&worth(&fours, WORTH_A_FIFTH), PARTS_TRIED);
+    let fours = worth(&threes, WORTH_A_FOURTH);
+    let fours = bench.best_of_sets(&fours, PARTS_TRIED, WORTH_A_FIFTH);
+    let fives = worth(&fours, WORTH_A_FIFTH);
+    let fives = bench.best_of_sets(&fives, PARTS_TRIED, REFINED);
     [twos, threes, fours, fives]
         .iter()
         .flat_map(|found| {
             let sets: Vec<_> = found.iter().take(REFINED).map(Candidate::kinds).collect();
-            bench.best_of_sets(&sets, MOST_PARTS)
+            bench.best_of_sets(&sets, MOST_PARTS, 1)
         })
         .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
         .map(|candidate| bench.blend(&candidate))
+}
+
+/// How many of the best pairs are asked for: of a long list those that tell which kinds are tried further.
+fn kept_pairs(kinds: usize) -> usize {
+    if kinds <= SHORT_LIST {
+        REFINED
+    } else {
+        usize::MAX
+    }
 }
 
 /// The kinds worth trying further, in list order: all of a short list, those of the best pairs of a long one.
@@ -593,6 +623,45 @@ mod tests {
         let ((few, of_few), (many, of_many)) = (all(300), all(3_000));
         assert!(many <= few, "{few} and {many} steps");
         assert!(of_many <= of_few, "{of_few} and {of_many}");
+    }
+
+    /// Against every mix of every set, each judged to the end.
+    #[test]
+    fn sets_that_cannot_be_among_the_best_are_all_that_is_passed_over() {
+        let kinds = kinds(14);
+        for zone in 0..6 {
+            let wanted = wanted(zone);
+            let bench = Bench::new(&kinds, &wanted, None);
+            let triples: Vec<Vec<usize>> = (0..14)
+                .flat_map(|a| {
+                    (a + 1..14).flat_map(move |b| (b + 1..14).map(move |c| vec![a, b, c]))
+                })
+                .collect();
+            let mut plain: Vec<(f64, Vec<(usize, u32)>)> = triples
+                .iter()
+                .map(|kinds| {
+                    let set = bench.set(kinds.clone());
+                    let mut best = (f64::INFINITY, Vec::new());
+                    for ratio in ratios(3, PARTS_TRIED) {
+                        let parts: Vec<_> = kinds.iter().copied().zip(ratio).collect();
+                        let judged = bench.judge(&set, &parts, f64::INFINITY).unwrap();
+                        if judged.rank < best.0 {
+                            best = (judged.rank, parts);
+                        }
+                    }
+                    best
+                })
+                .collect();
+            plain.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+            for kept in [1, 15, 40, usize::MAX] {
+                let found = bench.best_of_sets(&triples, PARTS_TRIED, kept);
+                let found: Vec<_> = found
+                    .into_iter()
+                    .map(|found| (found.judged.rank, found.parts))
+                    .collect();
+                assert!(found[..] == plain[..kept.min(plain.len())], "{zone} {kept}");
+            }
+        }
     }
 
     #[test]

@@ -123,10 +123,7 @@ impl Grid {
         let (quiet, _) = once.quieted();
         let inside = PAD * self.width..self.at.len().saturating_sub(PAD * self.width);
         let lines = self.lines();
-        let thin: Vec<Option<[f32; 3]>> = inside
-            .clone()
-            .map(|place| thin::colour(self, &quiet, &lines, place))
-            .collect();
+        let thin = thin::colours(self, &quiet, &lines, inside.clone());
         inside
             .enumerate()
             .map(|(i, place)| match thin[i] {

@@ -5,6 +5,7 @@
 //! sum over its peak is the width of a broad joint, and more than that of a thin one.
 
 use super::grid::{Grid, Line};
+use std::ops::Range;
 
 /// Surroundings are looked at so many places from its middle.
 const SIDE: isize = 5;
@@ -50,26 +51,77 @@ fn minus(a: [f32; 3], b: [f32; 3]) -> [f32; 3] {
     std::array::from_fn(|i| a[i] - b[i])
 }
 
-/// The own colour of a place in the middle of something thin; `None` of other places.
-pub(super) fn colour(
+/// The own colour of each of these places where it is in the middle of something thin; `None` of other places.
+pub(super) fn colours(
     grid: &Grid,
     quiet: &Grid,
     lines: &[Line; 4],
-    place: usize,
+    places: Range<usize>,
+) -> Vec<Option<[f32; 3]>> {
+    if places.is_empty() {
+        return Vec::new();
+    }
+    let across = may_be_thin(quiet, lines, &places);
+    let places = places.zip(across);
+    places
+        .map(|(place, across)| (across > 0).then(|| colour(grid, quiet, lines, (place, across)))?)
+        .collect()
+}
+
+/// For each place the lines, a bit each, along which it differs from its surroundings, and these do not from each other.
+fn may_be_thin(quiet: &Grid, lines: &[Line; 4], places: &Range<usize>) -> Vec<u8> {
+    // What does not count is no number, and so no comparison holds.
+    let plane = |c: usize| -> Vec<f32> {
+        let at = quiet.at.iter();
+        at.map(|place| if place[3] > 0.0 { place[c] } else { f32::NAN })
+            .collect()
+    };
+    let planes = [plane(0), plane(1), plane(2)];
+    let count = places.len();
+    let mut across = vec![0_u8; count];
+    for (bit, line) in lines.iter().enumerate() {
+        let aside = |steps: isize| {
+            let first = places.start.wrapping_add_signed(steps * line.along);
+            planes.each_ref().map(|plane| &plane[first..][..count])
+        };
+        let (own, one, other) = (aside(0), aside(-SIDE), aside(SIDE));
+        for (i, across) in across.iter_mut().enumerate() {
+            let [own, one, other] = [own, one, other].map(|planes| planes.map(|plane| plane[i]));
+            let (_, is_thin) = contrast(own, one, other);
+            *across |= u8::from(is_thin) << bit;
+        }
+    }
+    across
+}
+
+/// The mean of two sides, and whether a place differs from it, and they do not from each other.
+#[inline]
+fn contrast(own: [f32; 3], one: [f32; 3], other: [f32; 3]) -> ([f32; 3], bool) {
+    let base: [f32; 3] = std::array::from_fn(|i| 0.5 * (one[i] + other[i]));
+    let contrast = squared(minus(own, base));
+    // No shortcut: several are done at a time.
+    let is_thin = (contrast >= CONTRAST * CONTRAST)
+        & (squared(minus(one, other)) <= ALIKE * ALIKE * contrast);
+    (base, is_thin)
+}
+
+/// The own colour of a place, if it is in the middle of something thin across one of these lines.
+fn colour(
+    grid: &Grid,
+    quiet: &Grid,
+    lines: &[Line; 4],
+    (place, across): (usize, u8),
 ) -> Option<[f32; 3]> {
     let own = quiet.seen(place, 0)?;
     lines
         .iter()
-        .filter_map(|line| {
+        .enumerate()
+        .filter(|(bit, _)| across >> bit & 1 == 1)
+        .filter_map(|(_, line)| {
             let one = quiet.seen(place, -SIDE * line.along)?;
             let other = quiet.seen(place, SIDE * line.along)?;
-            let base: [f32; 3] = std::array::from_fn(|i| 0.5 * (one[i] + other[i]));
-            let contrast = squared(minus(own, base));
-            let is_thin = contrast >= CONTRAST * CONTRAST
-                && squared(minus(one, other)) <= ALIKE * ALIKE * contrast;
-            let profile = is_thin
-                .then(|| Profile::of(grid, place, line, base))
-                .flatten()?;
+            let (base, _) = contrast(own, one, other);
+            let profile = Profile::of(grid, place, line, base)?;
             Some((profile.width, profile.colour(own, base)?))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
@@ -119,8 +171,7 @@ struct Profile {
 impl Profile {
     fn of(grid: &Grid, place: usize, line: &Line, base: [f32; 3]) -> Option<Self> {
         let base = parted(base);
-        let mut rows = [[0.0; 3]; 2 * SIDE.cast_unsigned() + 1];
-        for (j, row) in (-SIDE..=SIDE).zip(&mut rows) {
+        let row = |j: isize| -> Option<[f32; 3]> {
             let mut sum = [0.0_f32; 4];
             for t in -ALONG..=ALONG {
                 let [r, g, b, n] =
@@ -129,13 +180,12 @@ impl Profile {
                     sum = [sum[0] + r, sum[1] + g, sum[2] + b, sum[3] + 1.0];
                 }
             }
-            if sum[3] < 1.0 {
-                return None;
-            }
-            *row = minus(parted([sum[0], sum[1], sum[2]].map(|v| v / sum[3])), base);
-        }
-        let middle = SIDE.cast_unsigned();
-        let direction = rows[middle];
+            let mean = || parted([sum[0], sum[1], sum[2]].map(|v| v / sum[3]));
+            (sum[3] >= 1.0).then(|| minus(mean(), base))
+        };
+        // Most are on a flank, and that three rows tell.
+        let top = [row(-1)?, row(0)?, row(1)?];
+        let direction = top[1];
         let by_lightness = direction[0].abs() >= length([0.0, direction[1], direction[2]]);
         let unit = if by_lightness {
             [direction[0].signum(), 0.0, 0.0]
@@ -144,16 +194,23 @@ impl Profile {
             direction.map(|v| v / long)
         };
         let over = |row: &[f32; 3]| -> f32 { row.iter().zip(unit).map(|(v, u)| v * u).sum() };
-        let peak = rows[middle - 1..=middle + 1]
-            .iter()
-            .map(over)
-            .fold(0.0, f32::max);
+        let peak = top.iter().map(over).fold(0.0, f32::max);
+        let is_flank = over(&direction) < FLANK * peak || peak < 0.5 * CONTRAST;
+        if is_flank {
+            return None;
+        }
+        let mut rows = [[0.0; 3]; 2 * SIDE.cast_unsigned() + 1];
+        for (j, own) in (-SIDE..=SIDE).zip(&mut rows) {
+            *own = match usize::try_from(j + 1) {
+                Ok(at) if at < top.len() => top[at],
+                _ => row(j)?,
+            };
+        }
         let sum: [f32; 3] =
             std::array::from_fn(|c| line.long * rows.iter().map(|row| row[c]).sum::<f32>());
-        let is_flank = over(&rows[middle]) < FLANK * peak || peak < 0.5 * CONTRAST;
         // Between two thin things the other way lies no thin thing, but what they lie in.
         let is_between = rows.iter().any(|row| over(row) < -ALIKE * peak);
-        (!is_flank && !is_between).then(|| Self {
+        (!is_between).then(|| Self {
             width: over(&sum) / peak,
             sum,
             by_lightness,
@@ -249,12 +306,13 @@ mod tests {
         for joint in [1.6, 2.0, 3.0, 4.0] {
             let grid = grid(joint);
             let at = |x: usize| 10 * grid.width + x;
-            let own = colour(&grid, &grid, &grid.lines(), at(10)).unwrap();
+            let all = colours(&grid, &grid, &grid.lines(), at(10)..at(18));
+            let own = all[0].unwrap();
             let off = length(minus(own, JOINT));
             let peak = length(minus(grid.seen(at(10), 0).unwrap(), JOINT));
             assert!(off < 12.0, "{joint}: {own:?}");
             assert!(off < peak + 3.0, "{joint}: {own:?} was {peak} off");
-            assert_eq!(colour(&grid, &grid, &grid.lines(), at(17)), None);
+            assert_eq!(all[7], None);
         }
     }
 }

@@ -9,6 +9,7 @@ use crate::paint::{
 };
 use crate::work::Meter;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// A paint that may go into a wash.
@@ -75,7 +76,7 @@ impl WashSearch {
 }
 
 /// Paints, thinning and passes of one wash, and what they come to.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WashRecipe {
     /// Place in the paints handed in and whole parts by volume, most parts first.
     pub parts: Vec<(usize, u32)>,
@@ -130,7 +131,7 @@ impl WashRecipe {
 }
 
 /// Why there is no wash.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum NoWash {
     /// There is no paint to wash with.
     NoPaint,
@@ -144,7 +145,7 @@ pub enum NoWash {
 }
 
 /// How far the answer is a matter of choice.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Ambiguity {
     /// Other mixes within a difference of 1 of the best.
     pub other_mixes: usize,
@@ -155,7 +156,7 @@ pub struct Ambiguity {
 }
 
 /// How the dirt is laid.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum Laid {
     /// One wash over everything.
     OneWash(WashRecipe),
@@ -171,7 +172,7 @@ pub enum Laid {
 }
 
 /// A solved wash.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Laying {
     /// What to lay.
     pub laid: Laid,

@@ -17,7 +17,7 @@ use crate::mix::Shelf;
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::Limits;
 use crate::plan::{
-    FilmRead, Kept, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt, laid_films,
+    Before, FilmRead, Kept, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt, laid_films,
     sight_with,
 };
 use crate::problem::{Place, Problems, boxed};
@@ -129,21 +129,23 @@ impl Workshop {
             films,
             ..PatchLog::default()
         };
-        self.plan(sighted, log, wishes, &timings)
+        self.plan(sighted, cache, log, wishes, &timings)
     }
 
-    /// Plans what was sighted; `log` holds the patches that were dried so far.
+    /// Plans what was sighted; `cache` is where mixes are kept, `log` holds the patches that were dried so far.
     ///
     /// # Errors
     /// All washes over a base that there is not.
     pub fn plan(
         &self,
         sighted: Sighted,
+        cache: Option<&CacheFolder>,
         log: PatchLog,
         wishes: &Wishes,
         timings: &Timings,
     ) -> Result<Plan<'_>, Problems> {
         let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
+        let before = cache.map(|cache| Before::of(cache, &self.shelf, self.scatter.as_ref()));
         let kit = Kit {
             paints: &self.paints,
             shelf: &self.shelf,
@@ -151,8 +153,13 @@ impl Workshop {
             lamp: self.lamp.clone(),
             films: laid_films(&log.films),
             as_built: log.entries,
+            before: before.clone(),
         };
-        Ok(toned.planned_timed(kit, wishes, timings))
+        let plan = toned.planned_timed(kit, wishes, timings);
+        if let Some((before, cache)) = before.zip(cache) {
+            before.keep(cache);
+        }
+        Ok(plan)
     }
 }
 

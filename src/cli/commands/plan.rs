@@ -73,13 +73,14 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     timings.ended("reading files");
     let watch = Watch::begin(None, talk);
     let watched = (timings, Some(watch.meter()));
-    let mut sighted = workshop.sighted(args.cache.folder().as_ref(), watched)?;
+    let cache = args.cache.folder();
+    let mut sighted = workshop.sighted(cache.as_ref(), watched)?;
     if args.no_photos {
         sighted = sighted.without_pictures();
     }
     let wishes = args.wishes(&watch)?;
     let log = patch_log(&args.scene, &workshop.folder)?;
-    let plan = workshop.plan(sighted, log, &wishes, timings)?;
+    let plan = workshop.plan(sighted, cache.as_ref(), log, &wishes, timings)?;
     watch.end(&name)?;
     issue(&plan, args, earlier.as_ref(), &output, (talk, timings))
 }

@@ -75,6 +75,7 @@ pub(super) fn run(
         lamp: rebuilt.lamp,
         as_built: Vec::new(),
         films: LaidFilms::default(),
+        before: None,
     };
     let wishes = args.wishes(&watch)?;
     timings.ended("reading files");

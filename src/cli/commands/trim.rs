@@ -38,12 +38,14 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
     let watched = (&timings, Some(watch.meter()));
-    let sighted = workshop.sighted(args.cache.folder().as_ref(), watched)?;
+    let cache = args.cache.folder();
+    let sighted = workshop.sighted(cache.as_ref(), watched)?;
     let log = PatchLog {
         films: patch_log(&args.scene, &workshop.folder)?.films,
         ..PatchLog::default()
     };
-    let plan = workshop.plan(sighted, log, &Wishes::from(search), &timings)?;
+    let wishes = Wishes::from(search);
+    let plan = workshop.plan(sighted, cache.as_ref(), log, &wishes, &timings)?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),

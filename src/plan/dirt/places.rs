@@ -10,7 +10,7 @@ use crate::mix::{Recipe, Search};
 use crate::paint::{Medium, PaintList, Prepared, opaque_mix};
 use crate::scene::Technique;
 use crate::units::SquareCentimetres;
-use crate::wash::{WashSearch, default_recess, solve_film, worth_stirring};
+use crate::wash::{WashSearch, default_recess, worth_stirring};
 use rayon::prelude::*;
 
 /// What is planned for one place.
@@ -269,11 +269,7 @@ impl Laid<'_> {
                 self.film(kit, &mut notes, search)
             }
             Technique::DryBrush | Technique::Stipple => {
-                let found = kit
-                    .shelf
-                    .recipes_near(self.wanted, search)
-                    .into_iter()
-                    .next();
+                let found = kit.recipes_near(self.wanted, search).into_iter().next();
                 found.map_or((PlacedBy::Nothing, None, None), |recipe| {
                     let (colour, sure) = (recipe.colour, recipe.uncertainty);
                     let blend = Blend::of_recipe(&recipe, kit.shelf, kit.paints);
@@ -323,7 +319,7 @@ impl Laid<'_> {
             meter: watched.meter,
             ..WashSearch::default()
         };
-        let solved = solve_film(self.base, self.wanted, &wash_shelf.paints, &search);
+        let solved = kit.film(self.base, self.wanted, &wash_shelf.paints, &search);
         let recipe = match solved {
             Ok((recipe, _)) => recipe,
             Err(why) => {

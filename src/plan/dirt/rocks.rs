@@ -121,7 +121,7 @@ pub(super) fn rock(
             let recipes = match (colour.role, colour.tone) {
                 (RockRole::DarkWash, _) => Vec::new(),
                 (_, Some(tone)) => surface.tones[tone].recipes.clone(),
-                (_, None) => kit.shelf.recipes_near(colour.planned, search),
+                (_, None) => kit.recipes_near(colour.planned, search),
             };
             let blend = if colour.role == RockRole::DarkWash {
                 wash.as_ref()

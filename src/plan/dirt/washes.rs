@@ -13,7 +13,7 @@ use crate::tones::{Likeness, Role};
 use crate::units::SquareCentimetres;
 use crate::wash::{
     Ambiguity, Laid, LaidFilm, LaidFilms, NoWash, ShadeTaken, Wanted, WashSearch, default_recess,
-    solve, with_grime, without_shade,
+    with_grime, without_shade,
 };
 
 /// What a wash lies over.
@@ -299,7 +299,7 @@ pub(super) fn solved(
     kit: &Kit<'_>,
 ) -> Result<WashPlan, NoWash> {
     let wash_shelf = WashShelf::new(kit.shelf);
-    let laying = solve(ground.base, wanted, &wash_shelf.paints, search)?;
+    let laying = kit.laying(ground.base, wanted, &wash_shelf.paints, search)?;
     let techniques: &[(Technique, f64)] = match &laying.laid {
         Laid::OneWash(_) => &[(Technique::Wash, 1.0)],
         Laid::Pin(_) => &[(Technique::PinWash, RECESS_SHARE)],

@@ -12,6 +12,7 @@ use crate::report::words::{distance_text, file_name, or_dash, rule_text};
 use crate::report::work::craft::{CraftView, all_cautions, craft_notes};
 use crate::report::work::tonight::TonightView;
 use crate::share::Comparison;
+use rayon::prelude::*;
 
 /// A line of the title block.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -99,6 +100,8 @@ impl View {
             photos: photos(plan),
             pots: PotView::all(plan),
             sheets: SurfaceId::all(plan.surfaces.len())
+                .collect::<Vec<_>>()
+                .into_par_iter()
                 .map(|at| SheetView::new(at, plan))
                 .collect(),
             to_buy,

@@ -1,0 +1,165 @@
+//! Mixes, washes and blends that were found before, kept from one plan to the next.
+//!
+//! A mix hangs on its colour, on how it is searched for, and on the paints; a wash on what it lies over besides; a blend on the
+//! kinds of scatter. All of that makes up the name under which it is kept. Of a paint only what a mix sees counts: not its
+//! price, nor how much of it is at hand. One paint of another colour may stand in any mix, so then all are looked for anew.
+
+use super::kept::Kept;
+use crate::mix::{Shelf, Stock};
+use crate::paint::ScatterList;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// Of the answers that were not asked for this time so many stay, together with those that were. Our choice: several scenes.
+const MOST: usize = 600;
+
+/// What was found before from the same paints and the same scatter, and what is found now.
+#[derive(Debug, Clone)]
+pub struct Before {
+    mixes: Entry,
+    blends: Entry,
+}
+
+/// Answers that are kept together.
+#[derive(Clone)]
+pub(super) struct Entry {
+    /// What all of them hang on.
+    name: String,
+    known: Arc<BTreeMap<String, String>>,
+    now: Arc<Mutex<Now>>,
+}
+
+/// What was asked for this time, by what it hangs on, as JSON.
+#[derive(Default)]
+struct Now {
+    asked: BTreeMap<String, String>,
+    /// Whether any of it was not known.
+    is_new: bool,
+}
+
+impl std::fmt::Debug for Entry {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Entry")
+            .field("name", &self.name)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Before {
+    /// Of these paints and this scatter, by whoever keeps answers.
+    #[must_use]
+    pub fn of(kept: &dyn Kept, shelf: &Shelf, scatter: Option<&ScatterList>) -> Self {
+        let mut paints = Sha256::new();
+        for stock in shelf.stocks() {
+            // Whoever adds a field decides here whether anything that is mixed hangs on it.
+            let Stock {
+                index: _,
+                name: _,
+                prepared,
+                source,
+                opacity,
+                strength,
+                family,
+                thin,
+            } = stock;
+            paints.update(format!(
+                "{prepared:?} {source:?} {opacity:?} {strength:?} {family:?} {thin} "
+            ));
+        }
+        let scatter = scatter.map(ScatterList::items);
+        let scatter = Sha256::digest(format!("{scatter:?}"));
+        Self {
+            mixes: Entry::of(kept, format!("mixes of {:x}", paints.finalize())),
+            blends: Entry::of(kept, format!("blends of {scatter:x}")),
+        }
+    }
+
+    /// Mixes and washes.
+    pub(super) fn mixes(&self) -> &Entry {
+        &self.mixes
+    }
+
+    /// Blends of scatter.
+    pub(super) fn blends(&self) -> &Entry {
+        &self.blends
+    }
+
+    /// Keeps what was found now beside what was known, where anything is new.
+    pub fn keep(&self, kept: &dyn Kept) {
+        self.mixes.keep(kept);
+        self.blends.keep(kept);
+    }
+
+    /// How many of the answers were known.
+    #[cfg(test)]
+    pub(super) fn known(&self) -> usize {
+        let entries = [&self.mixes, &self.blends].into_iter();
+        let known = entries.map(|entry| {
+            let now = entry.now();
+            let is_known = |(of, is): &(&String, &String)| entry.known.get(*of) == Some(*is);
+            now.asked.iter().filter(is_known).count()
+        });
+        known.sum()
+    }
+}
+
+impl Entry {
+    fn of(kept: &dyn Kept, name: String) -> Self {
+        let lines = kept
+            .get(&name)
+            .and_then(|lines| String::from_utf8(lines).ok());
+        let known = lines.iter().flat_map(|lines| lines.lines());
+        let known = known.filter_map(|line| line.split_once('\t'));
+        Self {
+            known: Arc::new(
+                known
+                    .map(|(of, is)| (of.to_owned(), is.to_owned()))
+                    .collect(),
+            ),
+            now: Arc::default(),
+            name,
+        }
+    }
+
+    fn now(&self) -> MutexGuard<'_, Now> {
+        self.now.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The answer that was kept, if `holds` finds it sound.
+    pub(super) fn get<T: DeserializeOwned>(
+        &self,
+        of: &str,
+        holds: impl FnOnce(&T) -> bool,
+    ) -> Option<T> {
+        let known = self.known.get(of)?;
+        let answer = serde_json::from_str(known).ok().filter(holds)?;
+        self.now().asked.insert(of.to_owned(), known.clone());
+        Some(answer)
+    }
+
+    pub(super) fn put<T: Serialize>(&self, of: String, answer: &T) {
+        if let Ok(answer) = serde_json::to_string(answer) {
+            let mut now = self.now();
+            now.asked.insert(of, answer);
+            now.is_new = true;
+        }
+    }
+
+    fn keep(&self, kept: &dyn Kept) {
+        let now = self.now();
+        if !now.is_new {
+            return;
+        }
+        let room = MOST.saturating_sub(now.asked.len());
+        let others = self.known.iter();
+        let others = others.filter(|(of, _)| !now.asked.contains_key(*of));
+        let mut lines = String::new();
+        for (of, is) in now.asked.iter().chain(others.take(room)) {
+            lines.extend([of, "\t", is, "\n"]);
+        }
+        kept.put(&self.name, lines.as_bytes());
+    }
+}
