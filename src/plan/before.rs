@@ -4,7 +4,7 @@
 //! kinds of scatter. All of that makes up the name under which it is kept. Of a paint only what a mix sees counts: not its
 //! price, nor how much of it is at hand. One paint of another colour may stand in any mix, so then all are looked for anew.
 
-use super::kept::Kept;
+use super::kept::{KEEPS, Kept};
 use crate::mix::{Shelf, Stock};
 use crate::paint::ScatterList;
 use serde::Serialize;
@@ -134,6 +134,9 @@ impl Entry {
         of: &str,
         holds: impl FnOnce(&T) -> bool,
     ) -> Option<T> {
+        if !KEEPS {
+            return None;
+        }
         let known = self.known.get(of)?;
         let answer = serde_json::from_str(known).ok().filter(holds)?;
         self.now().asked.insert(of.to_owned(), known.clone());
@@ -141,6 +144,9 @@ impl Entry {
     }
 
     pub(super) fn put<T: Serialize>(&self, of: String, answer: &T) {
+        if !KEEPS {
+            return;
+        }
         if let Ok(answer) = serde_json::to_string(answer) {
             let mut now = self.now();
             now.asked.insert(of, answer);

@@ -16,6 +16,9 @@ use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 
+/// False in a browser, where there is nowhere to keep anything: the way there and back is then not carried along.
+pub(super) const KEEPS: bool = !cfg!(target_family = "wasm");
+
 /// Where answers are kept from one run to the next, each by all that it hangs on. Whoever keeps them may lose any of them,
 /// and gives back none that is damaged or that another program has put there.
 pub trait Kept: Sync {
@@ -60,10 +63,16 @@ impl<'a> Memory<'a> {
     }
 
     fn get<T: DeserializeOwned>(&self, of: Option<&String>) -> Option<T> {
+        if !KEEPS {
+            return None;
+        }
         serde_json::from_slice(&self.kept.get(of?)?).ok()
     }
 
     fn put<T: Serialize>(&self, of: Option<&String>, what: &T) {
+        if !KEEPS {
+            return;
+        }
         if let (Some(of), Ok(answer)) = (of, serde_json::to_vec(what)) {
             self.kept.put(of, &answer);
         }

@@ -437,28 +437,107 @@ struct BandShape {
     area: Option<String>,
 }
 
+/// The tables of a scene: the type that tells its shape, where it stands, and its keys. Written out, for the schema is not
+/// carried by whatever reads a scene; a test holds the two together.
+const TABLES: [(&str, &str, &[&str]); 6] = [
+    (
+        "",
+        "at the top, above the first line in [ ]",
+        &[
+            "lamps",
+            "paints",
+            "photos",
+            "scale",
+            "scale_colour",
+            "scatter",
+            "surface",
+            "title",
+            "view",
+        ],
+    ),
+    (
+        "PhotoShape",
+        "below [photos.…]",
+        &[
+            "chart", "credit", "file", "from", "known", "light", "neutral", "sky", "wet",
+        ],
+    ),
+    (
+        "SurfaceShape",
+        "below [[surface]]",
+        &[
+            "alike",
+            "allow",
+            "area",
+            "band",
+            "coats",
+            "crown",
+            "land",
+            "leave_out",
+            "like",
+            "material",
+            "model_photo",
+            "name",
+            "order",
+            "photo",
+            "photos",
+            "place",
+            "region",
+            "shade",
+            "tones",
+            "treatment",
+            "wash",
+        ],
+    ),
+    (
+        "WashShape",
+        "below [surface.wash]",
+        &[
+            "base",
+            "film",
+            "flat",
+            "grime",
+            "most_paints",
+            "pool",
+            "recess",
+            "recess_weight",
+        ],
+    ),
+    (
+        "PlaceShape",
+        "below [[surface.place]]",
+        &[
+            "colour",
+            "leave_out",
+            "name",
+            "region",
+            "share",
+            "technique",
+        ],
+    ),
+    (
+        "BandShape",
+        "below [[surface.band]]",
+        &[
+            "area",
+            "crown",
+            "from",
+            "land",
+            "leave_out",
+            "model_depth",
+            "name",
+            "region",
+            "scale",
+        ],
+    ),
+];
+
 /// Where in a scene a key stands, in words; nothing for a key that no table has.
 pub(super) fn home_of(key: &str) -> Option<String> {
-    const TABLES: [(&str, &str); 6] = [
-        ("", "at the top, above the first line in [ ]"),
-        ("PhotoShape", "below [photos.…]"),
-        ("SurfaceShape", "below [[surface]]"),
-        ("WashShape", "below [surface.wash]"),
-        ("PlaceShape", "below [[surface.place]]"),
-        ("BandShape", "below [[surface.band]]"),
-    ];
-    let schema = schemars::schema_for!(SceneShape);
-    let schema = schema.as_value();
     let homes: Vec<&str> = TABLES
         .into_iter()
-        .filter(|(shape, _)| {
-            let table = match *shape {
-                "" => &schema["properties"],
-                shape => &schema["$defs"][shape]["properties"],
-            };
-            table.get(key).is_some()
-        })
-        .map(|(_, words)| words)
+        .filter(|(_, _, keys)| keys.contains(&key))
+        .map(|(_, home, _)| home)
         .collect();
     (!homes.is_empty()).then(|| homes.join(", or "))
 }
@@ -477,6 +556,22 @@ mod tests {
             assert!(scale.parse::<crate::units::ScaleRatio>().is_ok(), "{scale}");
         }
         assert_eq!(offered("LampsShape")[0], "daylight");
+    }
+
+    #[test]
+    fn tables_have_the_keys_of_the_schema() {
+        let schema = schemars::schema_for!(SceneShape);
+        let schema = schema.as_value();
+        for (shape, _, keys) in TABLES {
+            let table = match shape {
+                "" => &schema["properties"],
+                shape => &schema["$defs"][shape]["properties"],
+            };
+            let table = table.as_object().unwrap();
+            let mut known: Vec<&str> = table.keys().map(String::as_str).collect();
+            known.sort_unstable();
+            assert_eq!(known, keys, "{shape}");
+        }
     }
 
     #[test]
