@@ -1,6 +1,6 @@
 //! What the bands of a photo tell of the air before them.
 
-use crate::colour::{LabD65, LinearSrgb, Xyz};
+use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::scale_colour::thickness;
 use crate::units::Metres;
 
@@ -20,6 +20,10 @@ pub struct Haze {
     pub visibility: Metres,
     /// Two in three such readings are right within this factor, at least 1.
     pub within: f64,
+    /// The colour of the air.
+    pub air: LabD65,
+    /// Two in three such colours are right within so much.
+    pub air_within: DeltaE00,
     /// The nearest of the distances it was read from.
     pub near: Metres,
     /// The farthest.
@@ -74,6 +78,9 @@ const SKY_OFF: f64 = 0.15;
 const SAME_HUE: f64 = 0.25;
 /// A sky with a channel above this is blown out and tells nothing.
 const BLOWN_OUT: f64 = 0.97;
+/// Red and blue of the air against its green, natural logarithm, lie about what they are taken for by so much: by day white
+/// mist and blue haze lie so far about their middle, and a sky is read no better. Our choice.
+const HUE_OFF: f64 = 0.09;
 /// A visibility that a scene states may be off by so much (natural logarithm): half as much again. Our choice.
 const STATED_OFF: f64 = 0.4;
 /// The darkest channel of a band without air: its middle over bands, as logarithm, is one of these; single bands lie
@@ -92,6 +99,10 @@ const TOO_VAGUE: f64 = 1.0;
 pub(super) fn channels(colour: LabD65) -> [f64; 3] {
     let LinearSrgb { r, g, b } = Xyz::from(colour).to_linear_srgb();
     [r, g, b]
+}
+
+fn lab_of([r, g, b]: [f64; 3]) -> LabD65 {
+    LinearSrgb { r, g, b }.into()
 }
 
 /// The dark channel of a band: the least that any tone has of any primary, measured in the air's own.
@@ -252,10 +263,22 @@ fn told(guesses: &[Guess], near: f64, far: f64) -> Option<Haze> {
     let middle = mean(&|g| g.extinction.ln());
     let off = mean(&|g| (g.extinction.ln() - middle).powi(2)).sqrt();
     let air = 1.0 - mean(&|g| (-g.extinction * far).exp());
+    let middle_air: [f64; 3] = std::array::from_fn(|k| mean(&|g| g.air[k]));
+    let from_middle = |air: [f64; 3]| delta_e00(lab_of(middle_air), lab_of(air)).0.powi(2);
+    let mut air_off = mean(&|g| from_middle(g.air));
+    for channel in [0, 2] {
+        for sign in [-1.0, 1.0] {
+            let mut other = middle_air;
+            other[channel] *= f64::exp(sign * HUE_OFF);
+            air_off += 0.5 * from_middle(other);
+        }
+    }
     let visibility = thickness(1.0, Metres::new(1.0).ok()?) / middle.exp();
     (air >= WORTH_TELLING && off <= TOO_VAGUE).then_some(Haze {
         visibility: Metres::new(visibility).ok()?,
         within: off.exp(),
+        air: lab_of(middle_air),
+        air_within: DeltaE00(air_off.sqrt()),
         near: Metres::new(near).ok()?,
         far: Metres::new(far).ok()?,
     })

@@ -49,6 +49,8 @@ pub(in crate::report) fn haze(surface: &SurfacePlan) -> Value {
         json!({
             "visibility_m": rounded(haze.visibility.value()),
             "within_factor": rounded(haze.within),
+            "air": ColourEntry::from(haze.air),
+            "air_uncertainty_de": rounded(haze.air_within.0),
             "between_m": [rounded(haze.near.value()), rounded(haze.far.value())],
         })
     })

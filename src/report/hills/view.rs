@@ -166,9 +166,11 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     }
     let haze = surface.wanted.haze.map(|haze| {
         format!(
-            "The photo itself tells a visibility of about {}, right within a factor of {:.1}, by how the darkest of its bands pales between {} and {}.",
+            "The photo itself tells a visibility of about {}, right within a factor of {:.1}, and air of about {} (± {:.0}), by how the darkest of its bands pales between {} and {}.",
             length(haze.visibility.value()),
             haze.within,
+            haze.air.to_srgb8(),
+            haze.air_within.0,
             length(haze.near.value()),
             length(haze.far.value()),
         )

@@ -125,11 +125,13 @@ pub(in crate::report) fn note_text(note: &PlanNote) -> String {
             haze,
             used,
         } => format!(
-            "{surface}: from {} to {}, haze in its photo suggests a visibility of about {} (within a factor of {:.1}){}.",
+            "{surface}: from {} to {}, haze in its photo suggests a visibility of about {} (within a factor of {:.1}) and air of about {} (± {:.0}){}.",
             length(haze.near.value()),
             length(haze.far.value()),
             length(haze.visibility.value()),
             haze.within,
+            haze.air.to_srgb8(),
+            haze.air_within.0,
             if *used {
                 "; so much was taken out of its bands as that is sure"
             } else {

@@ -213,6 +213,10 @@ struct HazeEntry {
     visibility_m: f64,
     /// Two in three such readings are right within so many times.
     within_factor: f64,
+    /// The colour of its air.
+    air: ColourEntry,
+    /// Two in three such colours are right within so much, CIEDE2000.
+    air_uncertainty_de: f64,
     /// The two distances it was read from, metres.
     between_m: [f64; 2],
 }
