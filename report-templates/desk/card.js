@@ -48,6 +48,7 @@ export function showHand(force = false) {
     make('div', { id: 'zone', className: 'fields' }),
     make('div', { id: 'tones' }),
     make('div', { id: 'dirt' }, ...dirt(surface)),
+    seldomSaid(surface),
     make('h3', { textContent: 'What is drawn' }),
     make('p', { id: 'shape', className: 'small' }),
     make('div', { className: 'actions', id: 'hand-actions' }),
@@ -116,6 +117,7 @@ function dirt(surface) {
     make('div', { className: 'grime' }, dial, told),
     make('div', { id: 'wall' }),
     make('div', { className: 'fields' }, said('over which base coat', 'base', of, { whole: true, placeholder: 'its own body colour; or #a4523a, or a paint’s name' })),
+    moreOfWash(of),
     surface.treatment === 'wash' ? '' : button('No wash', null, () => doc.change('no wash', () => { of().said.wash = ''; }))];
 }
 
@@ -123,6 +125,37 @@ function deleteWords(surface) {
   const one = doc.shape();
   if (one) return { band: 'Delete band', place: 'Delete place' }[one.kind] ?? 'Delete leave-out';
   return surface.parts.length > 1 ? 'Delete this part' : 'Delete surface';
+}
+
+const LANDS = [['', 'guessed by its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
+const ORDERS = [['', 'the coarse first'], ['fine-first', 'the fine first']];
+
+/** What is seldom said, folded away. */
+const more = (words, fields) => make('details', { className: 'more' }, make('summary', { textContent: words }), make('div', { className: 'fields' }, ...fields));
+
+function seldomSaid(surface) {
+  const of = () => doc.current();
+  if (surface.treatment === 'scatter') {
+    return more('More of what grows there', [
+      said('what grows there', 'land', of, { choices: LANDS }),
+      said('crowns are so wide', 'crown', of, { placeholder: '6 m' }),
+      said('strewn first', 'order', of, { choices: ORDERS }),
+      said('let in as well', 'allow', of, { placeholder: 'leaf, needle' }),
+    ]);
+  }
+  return surface.treatment === 'coat' ? more('More of the paint', [said('coats', 'coats', of, { placeholder: '2' })]) : '';
+}
+
+/** What is seldom said of a wash. */
+function moreOfWash(of) {
+  return more('More of the wash', [
+    said('flats should be', 'flat', of, { placeholder: 'as in the photo; or #6d4030' }),
+    said('joints should be', 'recess', of, { placeholder: 'as in the photo; or #3f332c' }),
+    said('times as thick in joints', 'pool', of, { placeholder: '4' }),
+    said('thickness against a brushed coat', 'film', of, { placeholder: '0.5, or as your patches tell' }),
+    said('paints in it at most', 'most_paints', of, { placeholder: '2' }),
+    said('joints count against flats', 'recess_weight', of, { placeholder: '1' }),
+  ]);
 }
 
 const TECHNIQUES = [['', 'guessed by its name'], ['wash', 'wash'], ['pin-wash', 'pin wash'], ['filter', 'filter'], ['dry-brush', 'dry brush'], ['stipple', 'stipple'], ['streak', 'streak'], ['powder', 'powder']];
@@ -153,6 +186,8 @@ function showZone() {
     said('how far off in the photo', 'from', of, { placeholder: '180 m' }),
     said('how deep on the model', 'model_depth', of, { placeholder: '0.7 m' }),
     said('area on the model', 'area', of, { placeholder: '6 dm2', whole: true }),
+    said('what grows there', 'land', of, { choices: LANDS }),
+    said('crowns are so wide', 'crown', of, { placeholder: '6 m' }),
   ] : [
     said('laid by', 'technique', of, { choices: TECHNIQUES }),
     said('share of the surface', 'share', of, { show: inPercent, read: ofPercent, placeholder: '4 %' }),

@@ -125,6 +125,8 @@ export function showLight() {
   };
   const from = make('input', { type: 'text', id: 'from', value: photo.from ?? '', placeholder: '12 m', autocomplete: 'off', maxLength: 40 });
   from.addEventListener('change', () => doc.change('distance', () => { photo.from = from.value.trim(); }));
+  const rain = make('input', { type: 'checkbox', id: 'wet', checked: Boolean(photo.light.wet) });
+  rain.addEventListener('change', () => hooks.rained(rain.checked));
   box.replaceChildren(
     make('h2', { textContent: `The light of ${photo.key}` }),
     make('p', { textContent: photo.about ? `${sentence(photo.about.words).slice(0, -1)}; colours may be off by about ΔE00 ${Math.round(photo.about.uncertainty)}.` : 'Being read…' }),
@@ -136,5 +138,8 @@ export function showLight() {
         textContent: photo.light.chart ? 'Forget the chart' : known ? 'Forget the neutral' : photo.light.estimate ? 'Forget the estimate' : 'Estimate it from the photo',
       })),
     make('div', { className: 'fields' }, make('label', { className: 'whole' }, make('span', { textContent: 'From how far was it taken?' }), from)),
+    make('label', { className: 'lay' }, rain, make('span', { textContent: 'It was taken in rain: what is wet looks darker' })),
+    make('div', { className: 'actions' }, tool('sky', 'The sky above far hills', 'F'),
+      ...(photo.light.sky ? [make('button', { type: 'button', onclick: hooks.forgetSky, textContent: 'Forget the sky' })] : [])),
   );
 }

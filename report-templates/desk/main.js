@@ -42,6 +42,7 @@ const TOOLS = [
   ['card', 'Grey card', 'G', 'Click the grey card (18 % reflectance).'],
   ['neutral', 'Neutral', 'N', 'Click something that is grey or white in truth.'],
   ['chart', 'Chart', 'K', ''],
+  ['sky', 'Sky', 'F', 'Click the sky just above the hills: it tells the colour of the air before them.'],
 ];
 const CHART = ['Click the chart’s outer corner at patch 1 (dark brown).', 'Now the corner at patch 6 (end of the first row).',
   'Now the corner at patch 24 (black).', 'Now the corner at patch 19 (white).'];
@@ -197,6 +198,11 @@ stage.setHooks({
     doc.tell('all');
   },
   picked(at) {
+    if (pen.tool === 'sky') {
+      changeLight((light) => { light.sky = aboutSky(at); });
+      setTool('move');
+      return;
+    }
     const reflectance = pen.tool === 'card' ? 0.18 : null;
     changeLight((light) => { light.neutral = { at, reflectance }; });
     setTool('move');
@@ -214,6 +220,13 @@ stage.setHooks({
     toView();
   },
 });
+
+/** A flat box of sky about a point, within the photo. */
+function aboutSky([x, y]) {
+  const within = (v) => Number(Math.min(1, Math.max(0, v)).toFixed(4));
+  const [left, right, top, bottom] = [x - 0.06, x + 0.06, y - 0.02, y + 0.02].map(within);
+  return [[left, top], [right, top], [right, bottom], [left, bottom]];
+}
 
 function changeLight(change) {
   const photo = doc.photo();
@@ -275,6 +288,8 @@ leaves.setHooks({
     else if (light.neutral) light.neutral = null;
     else light.estimate = false;
   }),
+  forgetSky: () => changeLight((light) => { delete light.sky; }),
+  rained: (wet) => changeLight((light) => { light.wet = wet; }),
   estimateLight: () => changeLight((light) => { light.estimate = true; }),
   choose: (surface) => {
     takeUp(surface);

@@ -111,6 +111,10 @@ function drawLight(light) {
     line(reach, { width: 1.5 });
     label(reach, words);
   }
+  if (light.sky) {
+    line(light.sky, { width: 1.5, dash: 'dots' });
+    label(light.sky, 'sky');
+  }
   if (light.chart) {
     line(light.chart, { width: 1.5 });
     ['1', '6', '24', '19'].forEach((n, i) => {

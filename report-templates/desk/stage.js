@@ -226,7 +226,7 @@ function act(at) {
     const last = pen.draft.at(-1);
     if (!last || !near(toScreen(last), toScreen(at), 2)) pen.draft.push(at);
     hooks.say(`corner ${pen.draft.length} set`);
-  } else if (pen.tool === 'card' || pen.tool === 'neutral') hooks.picked(at);
+  } else if (pen.tool === 'card' || pen.tool === 'neutral' || pen.tool === 'sky') hooks.picked(at);
   else if (pen.tool === 'chart') {
     pen.chart.push(at);
     if (pen.chart.length === 4) hooks.charted(pen.chart.splice(0));

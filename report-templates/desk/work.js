@@ -3,7 +3,10 @@
 import { shareOf } from './shapes.js';
 
 /** What is said of a new surface. */
-const NOTHING_SAID = { tones: '', shade: '', alike: '', coats: '', wash: '', base: '', grime: '' };
+const NOTHING_SAID = {
+  tones: '', shade: '', alike: '', coats: '', wash: '', base: '', grime: '', flat: '', recess: '', pool: '', film: '', most_paints: '', recess_weight: '',
+  land: '', crown: '', order: '', allow: '',
+};
 
 let surfaceId = 0;
 let zoneId = 0;
@@ -73,7 +76,7 @@ export function resume(draft) {
 /** Another photo is there. */
 export function addPhoto({ key, file, digest }) {
   if (!work.photos.some((p) => p.key === key)) {
-    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false }, from: '', fromWas: '', version: 0, about: null });
+    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', version: 0, about: null });
   }
   work.digest = digest;
   work.photo = work.photos.findIndex((p) => p.key === key);
@@ -249,7 +252,7 @@ export function addZone(kind, points) {
   const words = { band: 'Band', place: 'Dirt' }[kind];
   let n = 1;
   while (zones.some((z) => z.name === `${words} ${n}`)) n += 1;
-  const said = kind === 'place' ? { technique: '', colour: '', share: '' } : { from: '', model_depth: '', area: '' };
+  const said = kind === 'place' ? { technique: '', colour: '', share: '' } : { from: '', model_depth: '', area: '', land: '', crown: '' };
   zones.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: points, said, measured: kind === 'place' });
   measure();
   choose(current(), parts[0].leave_out.length + zones.length - 1, null, 0);

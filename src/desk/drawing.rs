@@ -34,7 +34,7 @@ pub struct DrawnPhoto {
     pub from: Option<String>,
 }
 
-/// What is known of a photo's light.
+/// What is known of a photo's light and air.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct DrawnLight {
     /// Something neutral.
@@ -44,6 +44,12 @@ pub struct DrawnLight {
     /// Whether an estimate is wanted when nothing better is known.
     #[serde(default)]
     pub estimate: bool,
+    /// Whether it was taken in rain.
+    #[serde(default)]
+    pub wet: bool,
+    /// Outline of its sky just above the horizon.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sky: Option<Vec<Point>>,
 }
 
 /// Something neutral: a point, or an outline.
@@ -258,6 +264,8 @@ impl DrawnLight {
             neutral: source.neutral.as_ref().map(DrawnNeutral::of),
             chart: source.chart,
             estimate: source.estimate_light(),
+            wet: source.wet,
+            sky: source.sky.as_ref().map(|sky| sky.outline.points().to_vec()),
         }
     }
 

@@ -451,6 +451,21 @@ fn set_photo(
             }
         }
     }
+    if before.wet != light.wet {
+        if light.wet {
+            set(photo, "wet", true.into());
+        } else {
+            photo.remove("wet");
+        }
+    }
+    if before.sky != light.sky {
+        match &light.sky {
+            Some(outline) => set(photo, "sky", points(outline).into()),
+            None => {
+                photo.remove("sky");
+            }
+        }
+    }
     if before.estimate != light.estimate {
         if light.estimate {
             set(photo, "light", "estimate".into());

@@ -5,7 +5,8 @@
 
 use super::array::{rearranged, set};
 use crate::colour::LabD65;
-use crate::scene::{Band, PlaceOnSurface, ShadeWish, Surface, WashBase};
+use crate::scatter::{Land, LayOrder};
+use crate::scene::{Band, PlaceOnSurface, ShadeWish, Surface, WashBase, WashWish};
 use crate::tones::Count;
 use std::collections::BTreeMap;
 use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
@@ -19,24 +20,40 @@ enum Written {
     Text,
     Number,
     Whole,
+    /// Texts with commas between them.
+    List,
     /// Groups of texts: blanks between texts, semicolons between groups.
     Groups,
 }
 
 /// Keys of a surface itself.
-const OF_SURFACE: [(&str, Written); 4] = [
+const OF_SURFACE: [(&str, Written); 8] = [
     ("tones", Written::Whole),
     ("shade", Written::Text),
     ("alike", Written::Groups),
     ("coats", Written::Whole),
+    ("land", Written::Text),
+    ("crown", Written::Text),
+    ("order", Written::Text),
+    ("allow", Written::List),
 ];
 /// Keys of its wash.
-const OF_WASH: [(&str, Written); 1] = [("grime", Written::Number)];
+const OF_WASH: [(&str, Written); 7] = [
+    ("grime", Written::Number),
+    ("flat", Written::Text),
+    ("recess", Written::Text),
+    ("pool", Written::Number),
+    ("film", Written::Number),
+    ("most_paints", Written::Whole),
+    ("recess_weight", Written::Number),
+];
 /// Keys of a band.
-const OF_BAND: [(&str, Written); 3] = [
+const OF_BAND: [(&str, Written); 5] = [
     ("from", Written::Text),
     ("model_depth", Written::Text),
     ("area", Written::Text),
+    ("land", Written::Text),
+    ("crown", Written::Text),
 ];
 /// Keys of a place of dirt.
 const OF_PLACE: [(&str, Written); 3] = [
@@ -73,6 +90,32 @@ pub(super) fn groups_in(text: &str) -> impl Iterator<Item = impl Iterator<Item =
     groups.filter(|group| group.clone().next().is_some())
 }
 
+fn hex(colour: Option<LabD65>) -> Option<String> {
+    colour.map(|colour| colour.to_srgb8().to_string())
+}
+
+fn number(number: Option<f64>) -> Option<String> {
+    number.map(|number| number.to_string())
+}
+
+/// A number of a wash, where it is not the usual one.
+fn unusual<T: PartialEq + ToString>(
+    wash: Option<&WashWish>,
+    of: impl Fn(&WashWish) -> T,
+    usual: &T,
+) -> Option<String> {
+    wash.map(of)
+        .filter(|found| found != usual)
+        .map(|found| found.to_string())
+}
+
+fn land_word(land: Option<Land>) -> Option<String> {
+    let (word, _) = Land::ALL
+        .into_iter()
+        .find(|(_, known)| Some(*known) == land)?;
+    Some(word.to_owned())
+}
+
 /// What a scene says of a surface.
 pub(super) fn said_of(surface: &Surface) -> Said {
     let tones = match surface.tones {
@@ -92,6 +135,12 @@ pub(super) fn said_of(surface: &Surface) -> Said {
             WashBase::Paint(name) => name.clone(),
             WashBase::Surface(name) => format!("{AS_SURFACE}{name}"),
         });
+    let order = LayOrder::ALL.into_iter();
+    let order = order
+        .filter(|(_, order)| surface.order != LayOrder::default() && *order == surface.order)
+        .map(|(word, _)| word.to_owned())
+        .next();
+    let allow: Vec<&str> = surface.allow.iter().map(|kind| kind.word()).collect();
     all([
         ("tones", tones),
         ("shade", shade),
@@ -100,6 +149,19 @@ pub(super) fn said_of(surface: &Surface) -> Said {
         (WASH, wash.map(|_| "yes".to_owned())),
         (BASE, base),
         ("grime", wash.map(|wash| wash.grime.to_string())),
+        ("flat", hex(wash.and_then(|wash| wash.flat))),
+        ("recess", hex(wash.and_then(|wash| wash.recess))),
+        ("pool", number(wash.and_then(|wash| wash.pool))),
+        ("film", number(wash.and_then(|wash| wash.film))),
+        ("most_paints", unusual(wash, |wash| wash.most_paints, &2)),
+        (
+            "recess_weight",
+            unusual(wash, |wash| wash.recess_weight, &1.0),
+        ),
+        ("land", land_word(surface.land)),
+        ("crown", surface.crown.map(|crown| crown.to_string())),
+        ("order", order),
+        ("allow", Some(allow.join(", "))),
     ])
 }
 
@@ -112,6 +174,8 @@ pub(super) fn said_of_band(band: &Band) -> Said {
             band.model_depth.map(|depth| depth.to_string()),
         ),
         ("area", band.area.map(|area| area.to_string())),
+        ("land", land_word(band.land)),
+        ("crown", band.crown.map(|crown| crown.to_string())),
     ])
 }
 
@@ -134,6 +198,10 @@ fn value_of(text: &str, written: Written) -> Value {
             .parse::<f64>()
             .map_or_else(|_| text.into(), Value::from),
         Written::Text => text.into(),
+        Written::List => {
+            let texts = text.split(',').map(str::trim);
+            texts.filter(|t| !t.is_empty()).collect::<Array>().into()
+        }
         Written::Groups => {
             let groups = groups_in(text).map(Iterator::collect::<Array>);
             groups.collect::<Array>().into()
@@ -197,8 +265,14 @@ pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
         surface.remove(WASH);
         return;
     }
-    let touched = [WASH, BASE, "grime"]
-        .iter()
+    // What was said of a wash that was taken away brings it not back.
+    if now.get(WASH).is_none_or(String::is_empty) {
+        return;
+    }
+    let keys = OF_WASH.iter().map(|(key, _)| *key);
+    let touched = [WASH, BASE]
+        .into_iter()
+        .chain(keys)
         .any(|key| changed(before, now, key).is_some());
     if !touched {
         return;
@@ -309,10 +383,62 @@ photo = "wall"
     }
 
     #[test]
+    fn what_is_seldom_said_is_written_and_taken_back_too() {
+        let text = said(
+            0,
+            &[
+                ("recess", "#302820"),
+                ("pool", "6"),
+                ("most_paints", "1"),
+                ("film", "0.8"),
+                ("land", "heath"),
+                ("crown", "6 m"),
+                ("order", "fine-first"),
+                ("allow", "leaf, needle"),
+            ],
+        );
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let surface = &scene.surfaces[0];
+        let wash = surface.wash.as_ref().unwrap();
+        assert_eq!(
+            (wash.pool, wash.film, wash.most_paints),
+            (Some(6.0), Some(0.8), 1)
+        );
+        assert_eq!(wash.recess.unwrap().to_srgb8().to_string(), "#302820");
+        assert_eq!(surface.allow.len(), 2, "{text}");
+        assert!(text.contains("allow = [\"leaf\", \"needle\"]"), "{text}");
+        let mut drawing = Drawing::of(&scene);
+        let told = drawing.surfaces[0].said.clone().unwrap();
+        for (key, words) in [("land", "heath"), ("crown", "6 m"), ("order", "fine-first")] {
+            assert_eq!(told[key], words);
+        }
+        let now = drawing.surfaces[0].said.as_mut().unwrap();
+        for key in [
+            "recess",
+            "pool",
+            "most_paints",
+            "film",
+            "land",
+            "crown",
+            "order",
+            "allow",
+        ] {
+            now.insert(key.to_owned(), String::new());
+        }
+        let text = drawn_into("scene.toml", text.as_bytes(), false, &drawing).unwrap();
+        assert_eq!(text, SCENE);
+    }
+
+    #[test]
     fn a_wash_is_begun_over_a_base() {
         let text = said(
             1,
-            &[("base", "#a4523a"), ("grime", "0.5"), ("shade", "join")],
+            &[
+                ("wash", "yes"),
+                ("base", "#a4523a"),
+                ("grime", "0.5"),
+                ("shade", "join"),
+            ],
         );
         let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
         let wash = scene.surfaces[1].wash.as_ref().unwrap();
@@ -321,7 +447,9 @@ photo = "wall"
             "{text}"
         );
         assert!(scene.surfaces[1].shade.is_some());
-        let text = said(1, &[("base", "as surface: Wall")]);
+        let text = said(1, &[("wash", "yes"), ("base", "as surface: Wall")]);
         assert!(text.contains("base = { surface = \"Wall\" }"), "{text}");
+        // What is left of a wash that was taken away.
+        assert_eq!(said(1, &[("base", "#a4523a"), ("grime", "0.5")]), SCENE);
     }
 }

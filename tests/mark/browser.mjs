@@ -772,6 +772,59 @@ await check('it is said what a surface is: dirt as large as drawn, grime over a 
   await context.close();
 });
 
+await check('what is seldom said is said on the page too, and taken back: coats, the wash, what grows, rain and sky', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve());
+  await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
+  const scene = desk.read('scene.toml');
+  const keep = async () => {
+    await page.locator('#stage').focus();
+    await page.keyboard.press('s');
+    await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+    return desk.read('scene.toml');
+  };
+  const card = page.locator('#hand');
+  await card.getByText('More of the paint').click();
+  await card.getByLabel('coats').fill('3');
+  await card.getByRole('button', { name: /^Wash it/ }).click();
+  await card.getByText('More of the wash').click();
+  await card.getByLabel('joints should be').fill('#3f332c');
+  await card.getByLabel('paints in it at most').fill('1');
+  await card.getByLabel('paints in it at most').blur();
+  assert.match(await keep(), /coats = 3[\s\S]*\[surface\.wash\]\ngrime = 1\.0\nrecess = "#3f332c"\nmost_paints = 1/);
+  await card.getByRole('button', { name: 'No wash' }).click();
+  await card.locator('summary', { hasText: 'More of the paint' }).click();
+  await card.getByLabel('coats').fill('');
+  await card.locator('#treatment').selectOption('scatter');
+  await card.getByText('More of what grows there').click();
+  await card.getByLabel('what grows there').selectOption('heath');
+  await card.getByLabel('let in as well').fill('leaf, needle');
+  await card.getByLabel('let in as well').blur();
+  await turnTo(page, 'photos');
+  await page.getByLabel('It was taken in rain').check();
+  await page.keyboard.press('Escape');
+  await page.locator('#stage').focus();
+  await page.keyboard.press('f');
+  await clickAt(page, [0.5, 0.1]);
+  await page.locator('#light').getByRole('button', { name: 'Forget the sky' }).waitFor(waits);
+  const text = await keep();
+  assert.match(text, /land = "heath"\nallow = \["leaf", "needle"\]/);
+  assert.match(text, /wet = true\nsky = \[\[0\.44\d*, 0\.0[78]\d*\], \[0\.56\d*/);
+  assert.ok(!text.includes('[surface.wash]') && !text.includes('coats'), text);
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+  await page.locator('#light').getByRole('button', { name: 'Forget the sky' }).click();
+  await page.getByLabel('It was taken in rain').uncheck();
+  await turnTo(page, 'card');
+  await card.locator('#treatment').selectOption('coat');
+  await card.locator('#treatment').selectOption('scatter');
+  await card.getByText('More of what grows there').click();
+  await card.getByLabel('what grows there').selectOption('');
+  await card.getByLabel('let in as well').fill('');
+  await card.locator('#treatment').selectOption('coat');
+  const last = await keep();
+  assert.equal(last.replace(/treatment = "coat"\n/, ''), scene.replace(/treatment = "coat"\n/, ''));
+  await context.close();
+});
+
 await check('the dial of grime shows a wall before and after its wash, in the colours of the plan', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true });
   await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);
