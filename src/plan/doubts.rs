@@ -70,7 +70,18 @@ fn notes(
                 report: photo.light.clone(),
             }),
     );
-    for photo in photos {
+    // Where every band told its own distance, and the air before it, that of the photo is not missed.
+    let is_read_by_bands = |photo: usize| {
+        let mut of = surfaces.iter().filter(|surface| {
+            let mut parts = surface.wanted.parts.iter();
+            parts.any(|part| part.photo == photo)
+        });
+        of.all(|surface| {
+            let mut bands = surface.zones.iter().map(|zone| zone.wanted.band.as_ref());
+            bands.all(|band| band.is_some_and(|band| band.photo_air.is_some()))
+        })
+    };
+    for (at, photo) in photos.iter().enumerate() {
         let doubts = photo.light.contradictions().into_iter();
         notes.extend(doubts.map(|words| PlanNote::LightDoubt {
             photo: photo.key.clone(),
@@ -80,7 +91,8 @@ fn notes(
             photo: photo.key.clone(),
             warning: warning.clone(),
         }));
-        if photo.from.is_none() && layout.scale_colour.rule == ScaleRule::Air {
+        let is_missed = photo.from.is_none() && !is_read_by_bands(at);
+        if is_missed && layout.scale_colour.rule == ScaleRule::Air {
             notes.push(PlanNote::DistanceUnknown {
                 photo: photo.key.clone(),
             });

@@ -483,3 +483,21 @@ fn a_band_nearer_than_the_one_before_it_is_a_fault_that_names_both_lines() {
         );
     }
 }
+
+/// Where bands tell their own distances and the air before them, that of the photo is not missed; where one does not, it is.
+#[test]
+fn the_distance_of_a_photo_is_missed_only_where_its_bands_tell_none() {
+    let misses = |text: &str| {
+        with_plan(text, None, |_, plan| {
+            let json = serde_json::to_value(plan_file(plan, "2026-01-01")).unwrap();
+            json["notes"].to_string().contains("is not stated: no air")
+        })
+    };
+    let of_photo = "file = \"hill.jpg\"\nfrom = \"25 m\"\n";
+    let silent = SCENE.replace(of_photo, "file = \"hill.jpg\"\n");
+    assert_ne!(silent, SCENE);
+    assert!(!misses(SCENE));
+    assert!(!misses(&silent), "both bands tell their distance");
+    let (one_surface, _) = silent.split_once("[[surface.band]]").unwrap();
+    assert!(misses(one_surface), "nothing tells any");
+}

@@ -222,7 +222,7 @@ pub(in crate::report) fn note_hint(note: &PlanNote) -> Option<&'static str> {
             "Name a CIE illuminant near your lamps (LED-B3 is a usual white one), or give their spectrum file.",
         ),
         PlanNote::KindsLeftOut { .. } => Some(
-            "allow = [\"needle\"] in the surface lets a material in; land = \"grass\" says what a surface or band is, land = \"any\" takes whatever has the colour.",
+            "allow in the surface lets in what you name, such as allow = [\"leaf\", \"needle\"]; land = \"grass\" says what a surface or band is, land = \"any\" takes whatever has the colour.",
         ),
         PlanNote::MaterialsGuessed { .. } => {
             Some("A column material in the scatter list says what each kind is.")
