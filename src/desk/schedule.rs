@@ -48,18 +48,27 @@ impl PhotoBytes for Photos<'_> {
 }
 
 impl Desk {
+    /// The scene as drawn, saved or not, and its text; what cannot be kept of a drawing is left out.
+    ///
+    /// # Errors
+    /// [`Refused`] with what is wrong with it.
+    pub(super) fn as_drawn(&self, drawing: Drawing) -> Result<(Scene, String), Refused> {
+        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
+        let (drawing, _) = sound(drawing, &self.opened().scene);
+        let text = drawn_into(name, &self.scene_bytes()?, outside, &drawing)
+            .map_err(|e| Refused::of(&e))?;
+        let scene = parse_scene(name, text.as_bytes(), outside)
+            .map_err(|faults| Refused::faults(&faults))?;
+        Ok((scene, text))
+    }
+
     /// The page of the schedule, of what is drawn whether it is saved or not.
     ///
     /// # Errors
     /// [`Refused`] with what the scene lacks.
     pub fn schedule(&self, ask: AskSchedule, lane: &Lane, number: u64) -> Result<String, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
-        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
-        let (drawing, _) = sound(ask.drawing, &self.opened().scene);
-        let text = drawn_into(name, &self.scene_bytes()?, outside, &drawing)
-            .map_err(|e| Refused::of(&e))?;
-        let scene = parse_scene(name, text.as_bytes(), outside)
-            .map_err(|faults| Refused::faults(&faults))?;
+        let (scene, text) = self.as_drawn(ask.drawing)?;
         let paints = self.paints();
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
         let (paints, shelf) = (&listed.list, listed.shelf());

@@ -2,15 +2,13 @@
 
 use super::desk::Desk;
 use super::drawing::Drawing;
-use super::edit::drawn_into;
 use super::lane::Lane;
 use super::refused::Refused;
-use super::saving::sound;
 use crate::colour::LabD65;
 use crate::plan::{PlanNote, SurfaceId, SurfacePlan};
 use crate::problem::Place;
 use crate::report::{blend_words, note_text, technique_words};
-use crate::scene::{Scene, Surface, WashBase, parse_scene};
+use crate::scene::{Scene, Surface, WashBase};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -64,12 +62,7 @@ impl Desk {
     /// [`Refused`] with what the scene lacks.
     pub fn washed(&self, ask: AskWashed, lane: &Lane, number: u64) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
-        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
-        let (drawing, _) = sound(ask.drawing, &self.opened().scene);
-        let text = drawn_into(name, &self.scene_bytes()?, outside, &drawing)
-            .map_err(|e| Refused::of(&e))?;
-        let scene = parse_scene(name, text.as_bytes(), outside)
-            .map_err(|faults| Refused::faults(&faults))?;
+        let (scene, _) = self.as_drawn(ask.drawing)?;
         let scene = alone(scene, &ask.surface);
         let paints = self.paints();
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
@@ -129,6 +122,7 @@ fn told(surface: &SurfacePlan) -> Value {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::scene::parse_scene;
 
     const SCENE: &str = r#"title = "Yard"
 scale = "1:87"
