@@ -4,6 +4,7 @@ use crate::colour::LabD65;
 use crate::mix::{Closeness, Recipe};
 use crate::plan::{BandPlan, LOW, Plan, Strewn, SurfacePlan, ZonePlan};
 use crate::report::figures::Swatches;
+use crate::report::hand::hand_ml;
 use crate::report::hills::patch_plan::{Edge, PatchesView, edges, patches};
 use crate::report::hills::words::{grain_word, length, missing_text, weight_text};
 use crate::report::lamps::LampView;
@@ -329,7 +330,7 @@ impl StrewnView {
             crowns: strewn.crowns.as_ref().map(CrownsView::new),
             glue: strewn
                 .glue_a_pass
-                .map(|ml| format!("about {} ml of glue a pass", ml.value())),
+                .map(|ml| format!("{} of glue a pass", hand_ml(ml))),
             missing: strewn.missing.as_ref().map(|missing| {
                 format!(
                     "What the list lacks: {}, for {:.0} % of this zone.",

@@ -80,7 +80,7 @@ impl ToneView {
         Self {
             number: t.number(),
             role: role_text(t, tone, surface),
-            share: about(tone.wanted.tone.share.value()),
+            share: about(tone.wanted.tone.share.value()).replace(" %", "\u{a0}%"),
             name: capitalised(plain_word(tone.wanted.tone.colour)),
             swatches: ToneFigure::new(label, tone, tag),
             photographed: lab_text(tone.wanted.tone.colour),
