@@ -80,7 +80,7 @@ const MOST_TINTS: usize = 2;
 impl RockScheme {
     /// A scheme from tones, the largest share first. `None` without tones.
     #[must_use]
-    pub fn of(tones: &[RockTone]) -> Option<Self> {
+    pub fn of_tones(tones: &[RockTone]) -> Option<Self> {
         let plain: Vec<usize> = (0..tones.len()).filter(|at| !tones[*at].accent).collect();
         let under = *plain
             .first()
@@ -194,7 +194,7 @@ mod tests {
                 ..tone(45.0, -15.0, 25.0, 0.05)
             },
         ];
-        let scheme = RockScheme::of(&tones).unwrap();
+        let scheme = RockScheme::of_tones(&tones).unwrap();
         check(&scheme);
         let from: Vec<_> = scheme.colours.iter().map(|c| c.tone).collect();
         assert_eq!(from, [Some(0), Some(1), Some(2), Some(3)]);
@@ -202,8 +202,10 @@ mod tests {
 
     #[test]
     fn an_even_rock_gets_usual_tints_and_still_ends_with_the_lightest() {
-        check(&RockScheme::of(&[tone(40.0, 3.0, 9.0, 1.0)]).unwrap());
-        check(&RockScheme::of(&[tone(92.0, 0.0, 2.0, 0.7), tone(50.0, 0.0, 2.0, 0.3)]).unwrap());
-        assert_eq!(RockScheme::of(&[]), None);
+        check(&RockScheme::of_tones(&[tone(40.0, 3.0, 9.0, 1.0)]).unwrap());
+        check(
+            &RockScheme::of_tones(&[tone(92.0, 0.0, 2.0, 0.7), tone(50.0, 0.0, 2.0, 0.3)]).unwrap(),
+        );
+        assert_eq!(RockScheme::of_tones(&[]), None);
     }
 }

@@ -69,7 +69,7 @@ impl Default for ScaleColour {
 
 /// From where a photo and a model are seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Seen {
+pub struct SeenFrom {
     /// Scale of the model.
     pub scale: ScaleRatio,
     /// Eye to model.
@@ -175,7 +175,7 @@ pub fn with_white_paint(colour: Xyz, white_share: f64) -> Xyz {
 /// Under `air` the distance that counts is view × scale − camera distance. Below zero the photo's own surplus of air is
 /// taken out where the camera distance is stated and more than 0.3 of the light came through.
 #[must_use]
-pub fn moved(colour: LabD65, settings: &ScaleColour, seen: &Seen) -> Moved {
+pub fn moved(colour: LabD65, settings: &ScaleColour, seen: &SeenFrom) -> Moved {
     let (out, note) = match settings.rule {
         ScaleRule::None => (colour, AirNote::Added),
         ScaleRule::Customary => {
@@ -194,7 +194,7 @@ pub fn moved(colour: LabD65, settings: &ScaleColour, seen: &Seen) -> Moved {
     }
 }
 
-fn by_air(colour: LabD65, settings: &ScaleColour, seen: &Seen) -> (LabD65, AirNote) {
+fn by_air(colour: LabD65, settings: &ScaleColour, seen: &SeenFrom) -> (LabD65, AirNote) {
     let distance = seen.scale.full_size(seen.view).value();
     through_more_air(
         colour,

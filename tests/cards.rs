@@ -17,7 +17,7 @@
 mod exhaustive;
 
 use exhaustive::Seeded;
-use hillwash::card::{Card, GridError, Layout, read_card};
+use hillwash::card::{Card, CardLayout, GridError, read_card};
 use hillwash::colour::{LabD65, LinearSrgb, Srgb8, Xyz, delta_e00};
 use hillwash::linear::square_to_corners;
 use hillwash::photo::{KnownLight, Picture};
@@ -167,7 +167,7 @@ fn every_paint_of_a_drawn_card_comes_out_within_two() {
                     reflectance: Some(GREY),
                 })
                 .unwrap();
-            let layout = Layout {
+            let layout = CardLayout {
                 columns,
                 rows,
                 corners: corners_given.then_some(drawn.corners),
@@ -210,7 +210,7 @@ fn paints_as_light_as_their_card_are_read_where_the_others_say() {
                 reflectance: Some(GREY),
             })
             .unwrap();
-        let layout = Layout {
+        let layout = CardLayout {
             columns,
             rows,
             corners: None,
@@ -230,7 +230,7 @@ fn what_is_no_card_is_refused() {
     let picture = Picture::from_srgb8(60, 40, [200, 200, 200].repeat(2400)).unwrap();
     let mut picture = picture;
     let light = picture.correct(&KnownLight::Nothing).unwrap();
-    let layout = Layout {
+    let layout = CardLayout {
         columns: 4,
         rows: 6,
         corners: None,
@@ -300,7 +300,7 @@ fn a_photographed_chart_read_as_a_card_comes_out_within_five() {
             .unwrap()
             .value;
         let light = picture.correct(&KnownLight::Chart(corners)).unwrap();
-        let layout = Layout {
+        let layout = CardLayout {
             columns: 6,
             rows: 4,
             corners: Some(corners),

@@ -19,7 +19,7 @@ mod exhaustive;
 use exhaustive::{Seeded, search};
 use hillwash::colour::{DeltaE00, LabD65, LinearSrgb, Spectrum, Xyz, delta_e00};
 use hillwash::lamps::Lamp;
-use hillwash::mix::{Patch, Shelf, learnt};
+use hillwash::mix::{DriedPot, PaintId, Shelf, learnt};
 use hillwash::paint::{PaintList, Prepared, opaque_mix, reconstruct};
 use hillwash::patch::judge;
 use hillwash::photo::{KnownLight, Picture, Reading, Reference, ReferenceKnown};
@@ -60,14 +60,14 @@ fn what_is_added_mends_a_pot_mixed_wrongly() {
         }
         let planned = recipe.colour;
         // One of the paints came out a third too much or too little, and a little of all others.
-        let wrong: Vec<(usize, f64)> = recipe
+        let wrong: Vec<(PaintId, f64)> = recipe
             .parts
             .iter()
             .map(|(at, p)| (*at, f64::from(*p) * random.between(0.65, 1.5)))
             .collect();
         let in_pot: Vec<(&Prepared, f64)> = wrong
             .iter()
-            .map(|(at, p)| (&shelf.stocks()[*at].prepared, *p))
+            .map(|(at, p)| (&shelf[*at].prepared, *p))
             .collect();
         let truth = mixed(&in_pot);
         if delta_e00(truth, planned).0 < 1.5 {
@@ -94,7 +94,7 @@ fn what_is_added_mends_a_pot_mixed_wrongly() {
         can += 1;
         // The photo of the patch: 8 bits a channel.
         let seen = LabD65::from(truth.to_srgb8());
-        let told: Vec<(usize, f64)> = recipe
+        let told: Vec<(PaintId, f64)> = recipe
             .parts
             .iter()
             .map(|(at, p)| (*at, f64::from(*p)))
@@ -110,7 +110,7 @@ fn what_is_added_mends_a_pot_mixed_wrongly() {
             addition
                 .paints
                 .iter()
-                .map(|(at, p)| (&shelf.stocks()[*at].prepared, f64::from(*p))),
+                .map(|(at, p)| (&shelf[*at].prepared, f64::from(*p))),
         );
         let left = delta_e00(mixed(&mended), planned).0;
         sum += left;
@@ -129,14 +129,15 @@ fn a_pot_of_one_paint_is_never_mended_by_more_of_the_same() {
     let mut told = 0;
     for _ in 0..20 {
         let shelf = random.shelf(8);
-        let planned = shelf.stocks()[0].prepared.lab;
+        let only = shelf.paints().next().unwrap();
+        let planned = shelf[only].prepared.lab;
         let seen = noisy(planned, 6.0, &mut random);
-        let Some(addition) = shelf.addition(&[(0, 1.0)], seen, planned).unwrap() else {
+        let Some(addition) = shelf.addition(&[(only, 1.0)], seen, planned).unwrap() else {
             continue;
         };
         told += 1;
         assert!(
-            addition.paints.iter().all(|(at, _)| *at != 0),
+            addition.paints.iter().all(|(at, _)| *at != only),
             "{addition:?}"
         );
     }
@@ -170,7 +171,7 @@ fn with_hidden_strengths(shelf: &Shelf, random: &mut Seeded) -> Vec<Prepared> {
 }
 
 /// Two or three paints in small whole parts.
-fn any_pot(count: usize, random: &mut Seeded) -> Vec<(usize, f64)> {
+fn any_pot(shelf: &Shelf, random: &mut Seeded) -> Vec<(PaintId, f64)> {
     let mut pick = |most: usize| {
         #[expect(
             clippy::cast_possible_truncation,
@@ -182,9 +183,9 @@ fn any_pot(count: usize, random: &mut Seeded) -> Vec<(usize, f64)> {
         picked.min(most - 1)
     };
     let wanted = 2 + pick(2);
-    let mut pot: Vec<(usize, f64)> = Vec::new();
+    let mut pot: Vec<(PaintId, f64)> = Vec::new();
     while pot.len() < wanted {
-        let at = pick(count);
+        let at = shelf.paints().nth(pick(shelf.stocks().len())).unwrap();
         if pot.iter().all(|(other, _)| *other != at) {
             #[expect(clippy::cast_precision_loss, reason = "a small whole number")]
             pot.push((at, 1.0 + pick(5) as f64));
@@ -204,25 +205,25 @@ fn every_further_patch_makes_new_mixes_truer() {
     for _ in 0..SHELVES {
         let shelf = shelf_of_unknown_strength(PAINTS, &mut random);
         let truth = with_hidden_strengths(&shelf, &mut random);
-        let dried = |pot: &[(usize, f64)]| {
+        let dried = |pot: &[(PaintId, f64)]| {
             mixed(
                 &pot.iter()
-                    .map(|(at, p)| (&truth[*at], *p))
+                    .map(|(at, p)| (&truth[at.place()], *p))
                     .collect::<Vec<_>>(),
             )
         };
-        let patches: Vec<Patch> = (0..AFTER[AFTER.len() - 1])
+        let patches: Vec<DriedPot> = (0..AFTER[AFTER.len() - 1])
             .map(|_| {
-                let parts = any_pot(PAINTS, &mut random);
-                Patch {
+                let parts = any_pot(&shelf, &mut random);
+                DriedPot {
                     seen: noisy(dried(&parts), NOISE, &mut random),
                     parts,
                     uncertainty: 3.0,
                 }
             })
             .collect();
-        let new: Vec<Vec<(usize, f64)>> = (0..NEW_MIXES)
-            .map(|_| any_pot(PAINTS, &mut random))
+        let new: Vec<Vec<(PaintId, f64)>> = (0..NEW_MIXES)
+            .map(|_| any_pot(&shelf, &mut random))
             .collect();
         for (error, count) in errors.iter_mut().zip(AFTER) {
             let wiser = shelf.with_learnt(&learnt(&shelf, &patches[..count]));
@@ -271,17 +272,17 @@ fn pots_near_after_advice(reading_off: f64) -> u32 {
                 (stock.prepared.clone()).with_scattering(Spectrum::new(scattering))
             })
             .collect();
-        let dried = |pot: &[(usize, f64)]| {
+        let dried = |pot: &[(PaintId, f64)]| {
             mixed(
                 &pot.iter()
-                    .map(|(at, p)| (&truth[*at], *p))
+                    .map(|(at, p)| (&truth[at.place()], *p))
                     .collect::<Vec<_>>(),
             )
         };
-        let mut pot: Vec<(usize, f64)> = (recipe.parts.iter())
+        let mut pot: Vec<(PaintId, f64)> = (recipe.parts.iter())
             .map(|(at, p)| (*at, f64::from(*p)))
             .collect();
-        let off = |pot: &[(usize, f64)]| delta_e00(dried(pot), planned).0;
+        let off = |pot: &[(PaintId, f64)]| delta_e00(dried(pot), planned).0;
         near_at_first += u32::from(off(&pot) <= WITHIN);
         for step in 0..STEPS {
             let seen = noisy(dried(&pot), reading_off, &mut random);

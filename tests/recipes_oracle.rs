@@ -12,7 +12,7 @@
 mod exhaustive;
 
 use exhaustive::{Exhaustive, Judged, Seeded, TIE, search};
-use hillwash::mix::{Rank, Recipe, Search, Shelf, TrimWish};
+use hillwash::mix::{PaintId, Rank, Recipe, Search, Shelf, TrimWish};
 use rayon::prelude::*;
 
 const USUAL_TARGETS: usize = 40;
@@ -209,13 +209,14 @@ fn no_smaller_set_of_paints_covers_what_a_trimmed_one_covers() {
                 far => far + (0.1 * far).max(0.5),
             })
             .collect();
-        let covers = |paints: &[usize]| {
+        let covers = |paints: &[PaintId]| {
             let shelf = shelf.only(paints);
             (targets.iter().zip(&limits)).all(|(target, limit)| best(&shelf, *target) <= *limit)
         };
         assert!(covers(&trim.paints), "shelf {number}: {trim:?}");
         for set in 0..1_usize << PAINTS {
-            let paints: Vec<usize> = (0..PAINTS).filter(|at| set >> at & 1 == 1).collect();
+            let of_set = shelf.paints().filter(|at| set >> at.place() & 1 == 1);
+            let paints: Vec<PaintId> = of_set.collect();
             assert!(
                 paints.len() >= trim.paints.len() || !covers(&paints),
                 "shelf {number}: {paints:?} does what {:?} does",

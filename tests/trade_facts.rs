@@ -8,7 +8,7 @@
 )]
 
 use hillwash::colour::{LabD65, Srgb8, Xyz, plain_name};
-use hillwash::mix::{Search, Shelf};
+use hillwash::mix::{PaintId, Search, Shelf};
 use hillwash::paint::{Opacity, PaintList, Prepared, Wash, opaque_mix, wash_over};
 use hillwash::rock::{RockRole, RockScheme, RockTone};
 use hillwash::units::{ScaleRatio, UnitError};
@@ -281,7 +281,7 @@ fn a_rock_takes_about_four_colours_and_ends_with_the_lightest() {
         vec![tone([0x4a, 0x46, 0x44], 1.0)],
     ];
     for rock in rocks {
-        let colours = RockScheme::of(&rock).unwrap().colours;
+        let colours = RockScheme::of_tones(&rock).unwrap().colours;
         assert!((4..=5).contains(&colours.len()), "{colours:?}");
         assert_eq!(colours[0].role, RockRole::Undercoat);
         let (last, before) = colours.split_last().unwrap();
@@ -310,7 +310,7 @@ fn enamel_is_never_stirred_with_acrylic() {
     let shelf = Shelf::new(&list);
     assert_eq!(shelf.stocks().len(), 7);
     // The binder is the first word of the name; acrylic and household emulsion are both thinned with water.
-    let binder = |at: usize| match shelf.stocks()[at].name.split(' ').next() {
+    let binder = |at: PaintId| match shelf[at].name.split(' ').next() {
         Some("acrylic" | "household") => "water",
         other => other.unwrap_or(""),
     };

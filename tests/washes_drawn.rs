@@ -11,7 +11,7 @@
 use hillwash::colour::{LabD65, Srgb8, Xyz, delta_e00};
 use hillwash::mix::{Shelf, Stock};
 use hillwash::paint::{Opacity, PaintList, Prepared, Wash, wash_over};
-use hillwash::wash::{Laid, Wanted, WashPaint, WashSearch, solve};
+use hillwash::wash::{WantedWash, WashPaint, WashSearch, WayOfLaying, solve};
 
 const PAINTS: &str = include_str!("../sample-photos/brewery-yard/paints.csv");
 /// Problems, and the pale ones among them.
@@ -156,7 +156,7 @@ fn drawn_washes_are_found_again_by_their_colours() {
         PaintList::parse("paints.csv", PAINTS.as_bytes(), &|_| Err("none".to_owned())).unwrap();
     let shelf = Shelf::new(&list);
     let members = &shelf.families()[0].1;
-    let stocks: Vec<&Stock> = members.iter().map(|at| &shelf.stocks()[*at]).collect();
+    let stocks: Vec<&Stock> = members.iter().map(|at| &shelf[*at]).collect();
     let paints: Vec<WashPaint<'_>> = stocks
         .iter()
         .map(|stock| WashPaint {
@@ -170,7 +170,7 @@ fn drawn_washes_are_found_again_by_their_colours() {
     let mut told = Vec::new();
     for n in 0..PROBLEMS {
         let drawn = problem(&mut draw, &stocks, n < PALE);
-        let wanted = Wanted {
+        let wanted = WantedWash {
             flat: draw.noisy(drawn.flat),
             recess: draw.noisy(drawn.recess),
             recess_weight: 1.0,
@@ -181,7 +181,7 @@ fn drawn_washes_are_found_again_by_their_colours() {
             delta_e00(solved.recess, drawn.recess).0,
         ];
         // One film, laid thicker in recesses: it must go the way of its paint.
-        if let Laid::OneWash(one) = &solved.laid {
+        if let WayOfLaying::OneWash(one) = &solved.laid {
             if drawn.pale {
                 assert!(one.recess.l >= one.flat.l - TURN, "{}: {one:?}", drawn.what);
             } else if one.own.l < drawn.base.l {

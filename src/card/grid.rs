@@ -1,6 +1,6 @@
 //! Where the cells of a card are.
 
-use super::Layout;
+use super::CardLayout;
 use crate::colour::{LabD65, LinearSrgb, delta_e00};
 use crate::linear::{least_squares, square_to_corners};
 use crate::photo::{LightGrid, Picture};
@@ -103,7 +103,7 @@ impl crate::problem::Explain for GridError {
 }
 
 /// A grid that was found.
-pub(super) struct Found {
+pub(super) struct FoundGrid {
     /// Outer corners, half a pitch beyond the middles of the outer cells.
     pub(super) corners: [[f64; 2]; 4],
     /// Half the size of a cell, in pitches: the smaller of width and height.
@@ -128,7 +128,7 @@ const ON_GRID: f64 = 0.3;
 const ENOUGH: f64 = 0.6;
 
 /// Finds the grid of cells on a light ground.
-pub(super) fn find(picture: &Picture, layout: &Layout) -> Result<Found, GridError> {
+pub(super) fn find(picture: &Picture, layout: &CardLayout) -> Result<FoundGrid, GridError> {
     let (columns, rows) = (layout.columns, layout.rows);
     let grid = picture.light_grid(SIDE);
     let expected = columns * rows;
@@ -165,7 +165,7 @@ pub(super) fn find(picture: &Picture, layout: &Layout) -> Result<Found, GridErro
     };
     let (map, _, _) = settled.ok_or_else(no_grid)?;
     edges_hold(&map, &pieces, columns, rows)?;
-    found(&map, &pieces, &grid, columns, rows).ok_or_else(no_grid)
+    grid_in_picture(&map, &pieces, &grid, columns, rows).ok_or_else(no_grid)
 }
 
 /// Sides of a grid.
@@ -542,13 +542,13 @@ fn fit_map(pairs: &[([f64; 2], [f64; 2])]) -> Option<Map> {
 }
 
 /// The grid as fractions of the picture, with the size of its cells.
-fn found(
+fn grid_in_picture(
     map: &Map,
     pieces: &[Piece],
     grid: &LightGrid,
     columns: usize,
     rows: usize,
-) -> Option<Found> {
+) -> Option<FoundGrid> {
     #[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
     let (width, height, last_column, last_row) = (
         grid.width as f64,
@@ -583,7 +583,7 @@ fn found(
         })
         .collect();
     halves.sort_by(f64::total_cmp);
-    Some(Found {
+    Some(FoundGrid {
         corners,
         half_cell: halves[halves.len() / 2].clamp(0.1, 0.5),
     })

@@ -1,6 +1,6 @@
 //! The ground between the cells: white card tells how evenly it is lit.
 
-use super::Layout;
+use super::CardLayout;
 use crate::colour::{LabD65, LinearSrgb, Xyz};
 use crate::linear::least_squares;
 use crate::photo::Picture;
@@ -8,7 +8,7 @@ use crate::region::{Outline, Region};
 
 /// A smooth surface of light over the card: the logarithm of each channel as a polynomial of second degree in the place.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ground {
+pub struct LightSurface {
     /// Coefficients a channel, over 1, x, y, x², xy, y² about the middle of the samples.
     by_channel: [[f64; TERMS]; 3],
     middle: [f64; 2],
@@ -32,7 +32,7 @@ const BELONGS: f64 = 0.10;
 const MOST: f64 = 0.5;
 const ROUNDS: usize = 6;
 
-impl Ground {
+impl LightSurface {
     /// The light of the ground at a place, in fractions of the picture.
     #[must_use]
     pub fn light_at(&self, place: [f64; 2]) -> LinearSrgb {
@@ -55,9 +55,9 @@ fn terms([x, y]: [f64; 2], middle: [f64; 2]) -> [f64; TERMS] {
 /// white card.
 pub(super) fn read(
     picture: &Picture,
-    layout: &Layout,
+    layout: &CardLayout,
     place: &impl Fn(f64, f64) -> [f64; 2],
-) -> Option<Ground> {
+) -> Option<LightSurface> {
     let mut samples: Vec<([f64; 2], [f64; 3])> = Vec::new();
     for half_row in 0..=2 * layout.rows {
         for half_column in 0..=2 * layout.columns {
@@ -93,7 +93,7 @@ pub(super) fn read(
 }
 
 /// The surface through the samples; those far below it are left out, round by round: paint is darker than its card.
-fn fitted(samples: &[([f64; 2], [f64; 3])]) -> Option<Ground> {
+fn fitted(samples: &[([f64; 2], [f64; 3])]) -> Option<LightSurface> {
     if samples.len() < 2 * TERMS {
         return None;
     }
@@ -144,7 +144,7 @@ fn fitted(samples: &[([f64; 2], [f64; 3])]) -> Option<Ground> {
     if share < MOST {
         return None;
     }
-    let mut ground = Ground {
+    let mut ground = LightSurface {
         by_channel: surface,
         middle,
         bounds,

@@ -7,7 +7,7 @@ mod grid;
 mod ground;
 
 pub use grid::GridError;
-pub use ground::Ground;
+pub use ground::LightSurface;
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz};
 use crate::linear::square_to_corners;
@@ -16,7 +16,7 @@ use crate::region::{Outline, Region};
 
 /// How a card is laid out.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Layout {
+pub struct CardLayout {
     /// Cells across.
     pub columns: usize,
     /// Cells down.
@@ -34,10 +34,10 @@ pub struct Layout {
 pub struct Card {
     /// Its cells, row by row.
     pub cells: Vec<CardCell>,
-    /// The outer corners of its grid, as in [`Layout::corners`].
+    /// The outer corners of its grid, as in [`CardLayout::corners`].
     pub corners: [[f64; 2]; 4],
     /// Its ground, when that is white enough to tell how evenly it is lit.
-    pub ground: Option<Ground>,
+    pub ground: Option<LightSurface>,
     /// How far its colours may be off. Our choice: as the photo's light goes, or 6 when the card's own white is all there is.
     pub uncertainty: DeltaE00,
 }
@@ -96,7 +96,7 @@ impl Card {
 pub fn read_card(
     picture: &Picture,
     light: &LightReport,
-    layout: &Layout,
+    layout: &CardLayout,
 ) -> Result<Card, GridError> {
     let (corners, reach) = if let Some(corners) = layout.corners {
         (corners, INNER / 2.0)

@@ -11,7 +11,7 @@ const MOST_LINES: usize = 12;
 const SHOWN_OF_A_KIND: usize = 3;
 
 /// One text, and the further lines that it holds for.
-struct Told {
+struct ProblemText {
     text: String,
     same: Vec<usize>,
     such: Vec<usize>,
@@ -23,7 +23,7 @@ type Key = (Option<String>, Option<String>, String);
 /// All problems, each told once: what is wrong in the same way on several lines is one text with its first lines, and so is
 /// what is wrong in one column with what is expected there.
 pub(crate) fn texts(problems: &[Box<dyn Explain>]) -> Vec<String> {
-    let mut all: Vec<Told> = Vec::new();
+    let mut all: Vec<ProblemText> = Vec::new();
     let mut known: HashMap<Key, usize> = HashMap::new();
     let mut kinds: HashMap<Key, Vec<usize>> = HashMap::new();
     for problem in problems {
@@ -47,8 +47,8 @@ pub(crate) fn texts(problems: &[Box<dyn Explain>]) -> Vec<String> {
             }
             known.insert((file, field, words), all.len());
         }
-        all.push(Told {
-            text: text(problem.as_ref()),
+        all.push(ProblemText {
+            text: problem_text(problem.as_ref()),
             same: Vec::new(),
             such: Vec::new(),
         });
@@ -82,7 +82,7 @@ fn further(what: &str, lines: &[usize]) -> String {
 }
 
 /// `error: paints.csv:14, hex: found …, expected …`, and the hint on a line of its own.
-pub(crate) fn text(problem: &dyn Explain) -> String {
+pub(crate) fn problem_text(problem: &dyn Explain) -> String {
     // A line break in a file's name would look like a line of the program's own.
     let one_line = |text: String| text.replace(['\n', '\r'], " ");
     let place = one_line(problem.place().to_string());

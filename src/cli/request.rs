@@ -9,7 +9,7 @@ pub(crate) use hillwash::files::MOST_TEXT;
 use hillwash::files::{FileError, ends_in, free_to_write};
 use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
-use hillwash::paint::{Medium, PaintList, Reading, medium_meant};
+use hillwash::paint::{ListReading, Medium, PaintList, medium_meant};
 use hillwash::photo::{Damage, KnownLight, KnownMaterial, Limits};
 use hillwash::plan::Wishes;
 use hillwash::problem::{Explain, Place, nearest_word};
@@ -437,7 +437,7 @@ pub(crate) fn lists(args: &ListArgs, talk: Talk) -> Result<Lists, Problems> {
         .map(|text| medium_meant(text).ok_or_else(|| unknown(text)))
         .transpose()?;
     Ok(Lists {
-        reading: Reading {
+        reading: ListReading {
             medium,
             skip_bad_rows: args.skip_bad_rows,
         },
@@ -448,7 +448,7 @@ pub(crate) fn lists(args: &ListArgs, talk: Talk) -> Result<Lists, Problems> {
 /// Lists as they are.
 pub(crate) fn plain_lists(talk: Talk) -> Lists {
     Lists {
-        reading: Reading::default(),
+        reading: ListReading::default(),
         tell: match talk {
             Talk::Quiet => |_, _| {},
             Talk::Usual => |file, note| tell(&plain(&format!("note: {file}: {note}"))),

@@ -138,7 +138,7 @@ impl LabSlope {
 
     /// The change of L*, a*, b* with a change of X, Y, Z.
     #[must_use]
-    pub fn of(self, change: [f64; 3]) -> [f64; 3] {
+    pub fn change_with(self, change: [f64; 3]) -> [f64; 3] {
         let [x, y, z] = std::array::from_fn(|i| self.0[i] * change[i]);
         [116.0 * y, 500.0 * (x - y), 200.0 * (y - z)]
     }

@@ -190,7 +190,7 @@ pub fn read_air(
         }
     }
     settle(&mut guesses);
-    let haze = told(&guesses, near, far);
+    let haze = agreed_haze(&guesses, near, far);
     if haze.is_none() && stated.is_none() {
         return PhotoAir::default();
     }
@@ -255,7 +255,7 @@ fn settle(guesses: &mut Vec<Guess>) {
 }
 
 /// What the guesses say together, where that is worth telling.
-fn told(guesses: &[Guess], near: f64, far: f64) -> Option<Haze> {
+fn agreed_haze(guesses: &[Guess], near: f64, far: f64) -> Option<Haze> {
     if far <= near {
         return None;
     }

@@ -31,7 +31,7 @@ pub struct Lies {
 
 /// A band as the eye over the layout has it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Placed {
+pub struct PlacedBand {
     /// The full-size distance it stands for.
     pub distance: Metres,
     /// The scale it is built to.
@@ -43,7 +43,7 @@ pub struct Placed {
 /// The distance each band stands for, in the order given: the eye's distance at the scene's scale, then each stretch of
 /// depth at the scale of the band it leads to. A band without a depth stands where the one before it does. Our choice.
 #[must_use]
-pub fn placed(bands: &[Lies], scale: ScaleRatio, view: Millimetres) -> Vec<Placed> {
+pub fn placed(bands: &[Lies], scale: ScaleRatio, view: Millimetres) -> Vec<PlacedBand> {
     let mut distance = scale.full_size(view).value();
     let mut depth = 0.0;
     bands
@@ -53,7 +53,7 @@ pub fn placed(bands: &[Lies], scale: ScaleRatio, view: Millimetres) -> Vec<Place
             let to = band.model_depth.map_or(depth, Millimetres::value);
             distance = (distance + (to - depth) / 1000.0 * own.n()).max(0.0);
             depth = to;
-            Placed {
+            PlacedBand {
                 distance: Metres::new(distance).unwrap_or_else(|_| scale.full_size(view)),
                 scale: own,
                 from: band.from,
@@ -77,7 +77,7 @@ pub struct MovedInDepth {
 pub fn moved_in_depth(
     colour: LabD65,
     settings: &ScaleColour,
-    band: &Placed,
+    band: &PlacedBand,
     photo: &PhotoAir,
 ) -> MovedInDepth {
     let plain = |out: LabD65, note, doubt| MovedInDepth {

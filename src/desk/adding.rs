@@ -22,7 +22,7 @@ impl Desk {
                 "found a photo, but nothing is to be written",
             ));
         }
-        check_kind(bytes).map_err(|e| Refused::of(&e))?;
+        check_kind(bytes).map_err(|e| Refused::of_problem(&e))?;
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
         let file = self.free_name(&plain_name(name)?, bytes);
         let text = self.scene_bytes()?;
@@ -39,7 +39,7 @@ impl Desk {
             self.settings.allow_outside,
             &file,
         )
-        .map_err(|e| Refused::of(&e))?;
+        .map_err(|e| Refused::of_problem(&e))?;
         if !self.keeper.has(&file) {
             self.keeper.write(&file, None, bytes)?;
         }
@@ -69,7 +69,9 @@ impl Desk {
     fn free_name(&self, name: &str, bytes: &[u8]) -> String {
         let same = |name: &str| {
             let place = crate::problem::Place::default();
-            let there = self.keeper.read(name, &place, super::keeper::Kept::Photo);
+            let there = self
+                .keeper
+                .read(name, &place, super::keeper::FileKind::Photo);
             there.is_ok_and(|there| there == bytes)
         };
         let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));

@@ -88,7 +88,7 @@ struct Copy {
 
 impl Copy {
     /// Means of 2 x 2 samples a pixel.
-    fn of(picture: &Picture, span: [f64; 4]) -> Self {
+    fn of_picture(picture: &Picture, span: [f64; 4]) -> Self {
         let [l, t, r, b] = span;
         let (across, down) = (
             ((r - l) * as_f64(picture.width)).max(2.0),
@@ -265,7 +265,7 @@ fn code([l, a, b]: [f64; 3]) -> usize {
 
 impl Often {
     /// Of values by their place on scales whose last is the innermost.
-    fn of(values: &[usize], in_set: impl Fn(usize) -> bool, scales: &[usize]) -> Self {
+    fn of_values(values: &[usize], in_set: impl Fn(usize) -> bool, scales: &[usize]) -> Self {
         let mut counts = vec![0.0; scales.iter().product()];
         for (i, value) in values.iter().enumerate() {
             if in_set(i) {
@@ -401,10 +401,10 @@ fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) 
     let far = FAR * size;
     let elsewhere = |i: usize| away[i] > far || away_from_out[i] < as_f64(radius);
     let scales = (&STEPS[..], &[VARIED][..]);
-    let here = Often::of(&colours, |i| rub[i], scales.0);
-    let there = Often::of(&colours, elsewhere, scales.0);
-    let varies_here = Often::of(&varied, |i| rub[i], scales.1);
-    let varies_there = Often::of(&varied, elsewhere, scales.1);
+    let here = Often::of_values(&colours, |i| rub[i], scales.0);
+    let there = Often::of_values(&colours, elsewhere, scales.0);
+    let varies_here = Often::of_values(&varied, |i| rub[i], scales.1);
+    let varies_there = Often::of_values(&varied, elsewhere, scales.1);
     let alike: Vec<f64> = (0..copy.lab.len())
         .map(|i| {
             let colour = here.against(&there, colours[i], NEVER_MET);
@@ -432,7 +432,7 @@ fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) 
 /// The region that a rub means; `None` where it means nothing.
 #[must_use]
 pub fn rubbed(picture: &Picture, strokes: &[Stroke], reach: f64) -> Option<Rubbed> {
-    let copy = Copy::of(picture, about(strokes, picture)?);
+    let copy = Copy::of_picture(picture, about(strokes, picture)?);
     let (meant, rub) = meant(&copy, strokes, reach);
     let mask = Mask::new(copy.width, copy.height, |i| meant[i]).touching(&rub);
     let region = few_corners(&mask, copy.span)?;

@@ -78,7 +78,7 @@ pub(super) fn remove_table(holder: &mut dyn TableLike, key: &str, at: usize) {
 
 /// What stands around one entry.
 #[derive(Clone, Default)]
-struct Entry {
+struct ArrayEntry {
     /// Blanks and comments on lines of their own, above it.
     before: String,
     value: Option<Value>,
@@ -101,13 +101,13 @@ pub(super) fn rearranged(
         .iter()
         .find_map(|entry| entry.before.rsplit_once('\n'))
         .map_or("  ", |(_, blanks)| blanks);
-    let usual = Entry {
+    let usual = ArrayEntry {
         before: if lines {
             format!("\n{indent}")
         } else {
             String::new()
         },
-        ..Entry::default()
+        ..ArrayEntry::default()
     };
     let mut array = Array::new();
     let mut after = String::new();
@@ -138,15 +138,15 @@ pub(super) fn rearranged(
 }
 
 /// The entries with what belongs to each, and what stands before the closing bracket.
-fn taken_apart(array: &Array) -> (Vec<Entry>, String) {
-    let mut entries: Vec<Entry> = Vec::new();
+fn taken_apart(array: &Array) -> (Vec<ArrayEntry>, String) {
+    let mut entries: Vec<ArrayEntry> = Vec::new();
     for value in array {
         let (after, before) = divided(text_of(value.decor().prefix()));
         match entries.last_mut() {
             Some(last) => last.after = after,
             None if !after.is_empty() => {
                 // A comment behind the opening bracket stays there.
-                entries.push(Entry {
+                entries.push(ArrayEntry {
                     before: format!("{after}{before}"),
                     value: Some(value.clone()),
                     suffix: text_of(value.decor().suffix()),
@@ -156,7 +156,7 @@ fn taken_apart(array: &Array) -> (Vec<Entry>, String) {
             }
             None => {}
         }
-        entries.push(Entry {
+        entries.push(ArrayEntry {
             before,
             value: Some(value.clone()),
             suffix: text_of(value.decor().suffix()),

@@ -2,7 +2,7 @@
 //! them on as they are: a server over HTTP, or a browser that runs the desk itself.
 
 use super::desk::Desk;
-use super::lane::{Kind, Lane};
+use super::lane::{QuestionKind, QuestionLane};
 use super::refused::Refused;
 use super::{
     AskCard, AskColour, AskCut, AskDabs, AskKeep, AskLight, AskList, AskPaints, AskPatch,
@@ -90,7 +90,7 @@ impl From<Result<Answer, Refused>> for Reply {
     }
 }
 
-type Work = Box<dyn FnOnce(&Desk, &Lane) -> Result<Answer, Refused> + Send>;
+type Work = Box<dyn FnOnce(&Desk, &QuestionLane) -> Result<Answer, Refused> + Send>;
 
 /// A question that makes sense.
 pub struct Question {
@@ -101,7 +101,7 @@ pub struct Question {
     /// Whether the page says that it holds something unsaved.
     pub unsaved: Option<bool>,
     /// Of which only the newest is worth an answer.
-    pub kind: Option<Kind>,
+    pub kind: Option<QuestionKind>,
     work: Work,
 }
 
@@ -117,7 +117,7 @@ impl fmt::Debug for Question {
 
 /// What every question in JSON carries.
 #[derive(Debug, Deserialize)]
-struct Asked<T> {
+struct AskedWith<T> {
     page: String,
     #[serde(default)]
     number: u64,
@@ -165,10 +165,10 @@ struct Dated {
 /// A question in JSON, of a kind of which the newest counts.
 fn of_kind<T: DeserializeOwned + Send + 'static>(
     body: &[u8],
-    kind: impl FnOnce(&T) -> Option<Kind>,
-    work: impl FnOnce(&Desk, T, &Lane, u64) -> Result<Value, Refused> + Send + 'static,
+    kind: impl FnOnce(&T) -> Option<QuestionKind>,
+    work: impl FnOnce(&Desk, T, &QuestionLane, u64) -> Result<Value, Refused> + Send + 'static,
 ) -> Result<Question, Reply> {
-    let asked: Asked<T> = serde_json::from_slice(body).map_err(|fault| unread(&fault))?;
+    let asked: AskedWith<T> = serde_json::from_slice(body).map_err(|fault| unread(&fault))?;
     if asked.page.len() > LONGEST_NAME {
         return Err(unread(&"found a page with too long a name"));
     }
@@ -250,36 +250,36 @@ impl Question {
                 body,
                 |ask: &AskTones| {
                     Some(if ask.is_rough() {
-                        Kind::Moving
+                        QuestionKind::Moving
                     } else {
-                        Kind::Settled
+                        QuestionKind::Settled
                     })
                 },
                 |desk, ask, lane, number| desk.tones(&ask, lane, number),
             ),
             "pieces" => of_kind(
                 body,
-                |_| Some(Kind::Settled),
+                |_| Some(QuestionKind::Settled),
                 |desk, ask: AskPieces, lane, number| desk.pieces(&ask, lane, number),
             ),
             "recipes" => of_kind(
                 body,
-                |_| Some(Kind::Recipes),
+                |_| Some(QuestionKind::Recipes),
                 |desk, ask: AskRecipes, lane, number| desk.recipes(&ask, lane, number),
             ),
             "colour" => of_kind(
                 body,
-                |_| Some(Kind::Colour),
+                |_| Some(QuestionKind::Colour),
                 |desk, ask: AskColour, lane, number| desk.colour(&ask, lane, number),
             ),
             "rub" => of_kind(
                 body,
-                |_| Some(Kind::Rub),
+                |_| Some(QuestionKind::Rub),
                 |desk, ask: AskRub, lane, number| desk.rub(&ask, lane, number),
             ),
             "schedule" => of_kind(
                 body,
-                |_| Some(Kind::Schedule),
+                |_| Some(QuestionKind::Schedule),
                 |desk, ask: AskSchedule, lane, number| {
                     let page = desk.schedule(ask, lane, number)?;
                     desk.show(page);
@@ -288,7 +288,7 @@ impl Question {
             ),
             "washed" => of_kind(
                 body,
-                |_| Some(Kind::Washed),
+                |_| Some(QuestionKind::Washed),
                 |desk, ask: AskWashed, lane, number| desk.washed(ask, lane, number),
             ),
             "schedule.html" => in_address(about, |desk, OfSchedule { solver }| {
@@ -344,7 +344,7 @@ impl Question {
     ///
     /// # Errors
     /// [`Refused`].
-    pub fn answer(self, desk: &Desk, lane: &Lane) -> Result<Answer, Refused> {
+    pub fn answer(self, desk: &Desk, lane: &QuestionLane) -> Result<Answer, Refused> {
         (self.work)(desk, lane)
     }
 }
@@ -373,11 +373,11 @@ mod tests {
         let tones = r#"{"page":"a","number":3,"parts":[],"tones":null,"rough":ROUGH}"#;
         assert_eq!(
             kind("tones", &tones.replace("ROUGH", "true")),
-            Some(Kind::Moving)
+            Some(QuestionKind::Moving)
         );
         assert_eq!(
             kind("tones", &tones.replace("ROUGH", "false")),
-            Some(Kind::Settled)
+            Some(QuestionKind::Settled)
         );
         assert_eq!(kind("hello", r#"{"page":"a"}"#), None);
         let long = format!("{{\"page\":\"{}\"}}", "a".repeat(65));

@@ -2,7 +2,7 @@
 
 use super::desk::Desk;
 use super::drawing::Point;
-use super::keeper::Kept;
+use super::keeper::FileKind;
 use super::refused::Refused;
 use crate::colour::{LabD65, delta_e00, plain_word};
 use crate::mix::{Shelf, falls_short, stirred};
@@ -59,7 +59,7 @@ fn about(x: Option<f64>, y: Option<f64>) -> Result<Option<Region>, Refused> {
     let at: Option<Point> = x.zip(y).map(|(x, y)| [x, y]);
     at.map(Region::about)
         .transpose()
-        .map_err(|e| Refused::of(&e))
+        .map_err(|e| Refused::of_problem(&e))
 }
 
 impl Desk {
@@ -69,7 +69,7 @@ impl Desk {
     /// [`Refused`] for a photo that cannot be read, or a surface that is not in the plan.
     pub fn patch(&self, ask: &AskPatch, photo: &[u8]) -> Result<Value, Refused> {
         let (card, dab) = (about(ask.card_x, ask.card_y)?, about(ask.dab_x, ask.dab_y)?);
-        let read = decode(photo, &self.settings.limits).map_err(|e| Refused::of(&e))?;
+        let read = decode(photo, &self.settings.limits).map_err(|e| Refused::of_problem(&e))?;
         let mut picture = read.value;
         let known = card
             .clone()
@@ -77,7 +77,9 @@ impl Desk {
                 region,
                 reflectance: Some(GREY_CARD),
             });
-        let light = picture.correct(&known).map_err(|e| Refused::of(&e))?;
+        let light = picture
+            .correct(&known)
+            .map_err(|e| Refused::of_problem(&e))?;
         self.with_plan(|plan, shelf| {
             let at = named(plan, &ask.surface)?;
             let tone = ask.tone.checked_sub(1);
@@ -121,7 +123,7 @@ impl Desk {
             if logged {
                 self.logged(ask, &report, shelf, photo, word)?;
             }
-            Ok(told(&report, shelf, &region, logged))
+            Ok(report_answer(&report, shelf, &region, logged))
         })?
     }
 
@@ -157,7 +159,7 @@ impl Desk {
                     "name": surface.part(*t).map_or_else(|| word.to_owned(), |part| format!("{part}, {word}")),
                     "share": tone.wanted.tone.share.value(),
                     "hex": planned.to_srgb8().to_string(),
-                    "mix": stirred(parts.map(|(stock, parts)| (parts, &shelf.stocks()[*stock].name))),
+                    "mix": stirred(parts.map(|(stock, parts)| (parts, &shelf[*stock].name))),
                     "logged": logged.map(logged_words).collect::<Vec<_>>(),
                 })
             });
@@ -199,8 +201,8 @@ impl Desk {
         }
         let bytes = self
             .keeper
-            .read(&name, &Place::default(), Kept::Patches)
-            .map_err(|e| Refused::of(&*e))?;
+            .read(&name, &Place::default(), FileKind::Patches)
+            .map_err(|e| Refused::of_problem(&*e))?;
         parse_patch_log(&name, &String::from_utf8_lossy(&bytes))
             .map_err(|faults| Refused::faults(&faults))
     }
@@ -267,7 +269,7 @@ fn logged_words(entry: &AsBuilt) -> Value {
     })
 }
 
-fn told(report: &PatchReport, shelf: &Shelf, region: &Region, logged: bool) -> Value {
+fn report_answer(report: &PatchReport, shelf: &Shelf, region: &Region, logged: bool) -> Value {
     let mut told = report.json(shelf);
     told["advice"] = report.verdict.advice().into();
     told["region"] = json!(region.outline.points());

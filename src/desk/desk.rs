@@ -2,14 +2,14 @@
 
 use super::drawing::{Drawing, DrawnPhoto, DrawnSurface};
 use super::gallery::Gallery;
-use super::keeper::{Keeper, Kept};
+use super::keeper::{FileKind, Keeper};
 use super::refused::Refused;
 use super::seen::{SeenIn, Surveyed};
 use super::start::NewScene;
 use crate::colour::LabD65;
 use crate::materials::{MATERIALS, Material};
 use crate::mix::Shelf;
-use crate::paint::{PaintList, Reading};
+use crate::paint::{ListReading, PaintList};
 use crate::photo::Limits;
 use crate::problem::{Explain, Place};
 use crate::scene::{Scene, SceneError, parse_scene_to_draw};
@@ -72,16 +72,16 @@ pub struct Desk {
 }
 
 /// The scene's paints, or words on why there are none.
-pub(super) type Paints = Result<Listed, String>;
+pub(super) type Paints = Result<ListToPrepare, String>;
 
 /// A list, whose paints are made ready when something is first mixed from them: a page opens sooner than that.
 #[derive(Debug)]
-pub(super) struct Listed {
+pub(super) struct ListToPrepare {
     pub(super) list: PaintList,
     shelf: OnceLock<Shelf>,
 }
 
-impl Listed {
+impl ListToPrepare {
     pub(super) fn shelf(&self) -> &Shelf {
         self.shelf.get_or_init(|| Shelf::new(&self.list))
     }
@@ -153,19 +153,19 @@ impl Desk {
             self.settings.starter_paints.to_vec()
         } else {
             self.keeper
-                .read(&scene.paints, &scene.paints_place, Kept::Paints)
+                .read(&scene.paints, &scene.paints_place, FileKind::Paints)
                 .map_err(|e| e.to_string())?
         };
         let spectrum = |name: &str| self.spectrum(name);
-        let how = Reading {
+        let how = ListReading {
             medium: scene.paints_medium,
-            ..Reading::default()
+            ..ListReading::default()
         };
         let list = PaintList::read(&scene.paints, &bytes, &spectrum, &how).map_err(|faults| {
             let first = faults.first().map(ToString::to_string).unwrap_or_default();
             format!("{}: {first}", scene.paints)
         })?;
-        Ok(Listed {
+        Ok(ListToPrepare {
             list,
             shelf: OnceLock::new(),
         })
@@ -174,7 +174,7 @@ impl Desk {
     /// A spectrum that a list names.
     pub(super) fn spectrum(&self, name: &str) -> Result<String, String> {
         self.keeper
-            .read(name, &Place::default(), Kept::Spectrum)
+            .read(name, &Place::default(), FileKind::Spectrum)
             .map_err(|e| e.to_string())
             .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "not UTF-8 text".to_owned()))
     }
@@ -199,7 +199,7 @@ impl Desk {
 
     /// The scene as it is now, or the text that will become it; one that was taken away is what was read last.
     pub(super) fn scene_bytes(&self) -> Result<Vec<u8>, Refused> {
-        let there = self.keeper.scene().map_err(|e| Refused::of(&*e))?;
+        let there = self.keeper.scene().map_err(|e| Refused::of_problem(&*e))?;
         let mut new = self
             .new_scene
             .lock()
@@ -229,7 +229,7 @@ impl Desk {
     pub fn hello(&self) -> Result<Value, Refused> {
         let opened = self.reopen(self.scene_bytes()?)?;
         self.read_paints();
-        let drawing = Drawing::of(&opened.scene);
+        let drawing = Drawing::of_scene(&opened.scene);
         let scene = &opened.scene;
         let photos: Vec<Value> = scene
             .photos

@@ -118,7 +118,7 @@ pub struct DrawnKnown {
 impl DrawnLike {
     /// What a scene says.
     #[must_use]
-    pub fn of(state: &State) -> Self {
+    pub fn of_state(state: &State) -> Self {
         let between = state.from != state.to;
         Self {
             from: state.from.name.to_owned(),
@@ -132,7 +132,7 @@ impl DrawnLike {
     pub fn state(&self) -> Option<State> {
         let from = Material::named(&self.from)?;
         let Some(to) = &self.to else {
-            return Some(State::of(from));
+            return Some(State::of_material(from));
         };
         Some(State {
             from,
@@ -259,9 +259,9 @@ impl DrawnPart {
 impl DrawnLight {
     /// What a scene says of a photo.
     #[must_use]
-    pub fn of(source: &PhotoSource) -> Self {
+    pub fn of_photo(source: &PhotoSource) -> Self {
         Self {
-            neutral: source.neutral.as_ref().map(DrawnNeutral::of),
+            neutral: source.neutral.as_ref().map(DrawnNeutral::of_neutral),
             chart: source.chart,
             estimate: source.estimate_light(),
             wet: source.wet,
@@ -289,7 +289,7 @@ impl DrawnLight {
 impl DrawnNeutral {
     /// What a scene says of a neutral.
     #[must_use]
-    pub fn of(neutral: &Neutral) -> Self {
+    pub fn of_neutral(neutral: &Neutral) -> Self {
         Self {
             at: None,
             region: Some(neutral.region.outline.points().to_vec()),
@@ -312,21 +312,21 @@ impl DrawnNeutral {
 impl Drawing {
     /// What a scene holds.
     #[must_use]
-    pub fn of(scene: &Scene) -> Self {
+    pub fn of_scene(scene: &Scene) -> Self {
         Self {
             photos: scene
                 .photos
                 .iter()
                 .map(|photo| DrawnPhoto {
                     key: photo.key.clone(),
-                    light: DrawnLight::of(photo),
+                    light: DrawnLight::of_photo(photo),
                     from: None,
                 })
                 .collect(),
             surfaces: scene
                 .surfaces
                 .iter()
-                .map(|surface| DrawnSurface::of(surface, scene))
+                .map(|surface| DrawnSurface::of_surface(surface, scene))
                 .collect(),
             removed: Vec::new(),
         }
@@ -334,14 +334,14 @@ impl Drawing {
 }
 
 impl DrawnSurface {
-    fn of(surface: &Surface, scene: &Scene) -> Self {
+    fn of_surface(surface: &Surface, scene: &Scene) -> Self {
         Self {
             was: Some(surface.name.clone()),
             name: surface.name.clone(),
             treatment: surface.treatment.word().to_owned(),
             area: None,
             material: surface.material.map(|material| material.name.to_owned()),
-            like: surface.like.as_ref().map(DrawnLike::of),
+            like: surface.like.as_ref().map(DrawnLike::of_state),
             zones: Some(DrawnZone::all_of(surface)),
             said: Some(said_of(surface)),
             parts: surface

@@ -275,7 +275,7 @@ fn put_material(entry: &mut dyn TableLike, before: &Surface, drawn: &DrawnSurfac
         _ => {}
     }
     if let Some(like) = &drawn.like {
-        let same = before.like.as_ref().map(DrawnLike::of).as_ref() == Some(like);
+        let same = before.like.as_ref().map(DrawnLike::of_state).as_ref() == Some(like);
         if !same {
             set(entry, "like", like_of(like));
         }
@@ -417,7 +417,7 @@ fn set_photo(
         .photos
         .iter()
         .find(|photo| photo.key == key)
-        .map(DrawnLight::of)
+        .map(DrawnLight::of_photo)
         .ok_or_else(|| gone("photo", key))?;
     if before == *light && drawn.from.is_none() {
         return Ok(());
@@ -524,7 +524,7 @@ photo = "wall"
 
     fn edited(change: impl FnOnce(&mut Drawing)) -> String {
         let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         change(&mut drawing);
         drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
     }
@@ -634,7 +634,7 @@ photo = "wall"
     fn carriage_returns_and_the_byte_order_mark_stay() {
         let dos = format!("\u{feff}{}", SCENE.replace('\n', "\r\n"));
         let scene = parse_scene_to_draw("scene.toml", dos.as_bytes(), false).unwrap();
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         drawing.surfaces[1].name = "Ridge".to_owned();
         let text = drawn_into("scene.toml", dos.as_bytes(), false, &drawing).unwrap();
         assert_eq!(text, dos.replace("\"Roof\"", "\"Ridge\""));
@@ -643,7 +643,7 @@ photo = "wall"
     #[test]
     fn what_would_be_faulty_is_not_given() {
         let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         drawing.surfaces[1].name = "wall".to_owned();
         let refused = drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing);
         assert!(

@@ -3,7 +3,9 @@
 use super::gallery::Loaded;
 use crate::colour::LabD65;
 use crate::region::Region;
-use crate::tones::{Bin, Count, Counted, Held, Moving, Sorted, Tones, TonesError, sorted_to_hold};
+use crate::tones::{
+    Bin, Count, Counted, Moving, Sorted, SortedColours, Tones, TonesError, sorted_to_hold,
+};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A photo's sums as they were last: its file, the picture's size, and which of the surface's parts it was.
@@ -20,7 +22,7 @@ pub(super) struct Follow {
     /// For each part of the surface that was asked about last.
     parts: Mutex<Vec<Followed>>,
     /// How a surface's colours were sorted last, with what must be the same for them to be sorted so again.
-    held: Mutex<Option<(String, Arc<Held>)>>,
+    held: Mutex<Option<(String, Arc<SortedColours>)>>,
 }
 
 impl Follow {

@@ -31,7 +31,7 @@ impl Loaded {
         let read = decode(bytes, limits)?;
         let mut picture = read.value;
         let report = picture.correct(light)?;
-        let tiles = Tiles::of(&picture);
+        let tiles = Tiles::of_picture(&picture);
         Ok(Self {
             picture,
             tiles,

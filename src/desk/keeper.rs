@@ -6,7 +6,7 @@ use std::fmt;
 
 /// What a file is, which says how large it may be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kept {
+pub enum FileKind {
     /// A photo.
     Photo,
     /// A paint list.
@@ -19,7 +19,7 @@ pub enum Kept {
     Patches,
 }
 
-impl Kept {
+impl FileKind {
     /// "a photo".
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -60,7 +60,7 @@ pub trait Keeper: fmt::Debug + Send + Sync {
     ///
     /// # Errors
     /// Why it cannot be read.
-    fn read(&self, name: &str, place: &Place, kind: Kept) -> Result<Vec<u8>, Box<dyn Explain>>;
+    fn read(&self, name: &str, place: &Place, kind: FileKind) -> Result<Vec<u8>, Box<dyn Explain>>;
 
     /// Whether there is a file of this name beside the scene.
     fn has(&self, name: &str) -> bool;

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Kinds of questions; of each only the newest is worth an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum QuestionKind {
     /// Tones while something moves.
     Moving,
     /// Tones of what lies still.
@@ -23,24 +23,24 @@ pub enum Kind {
     Washed,
 }
 
-impl Kind {
+impl QuestionKind {
     /// How many kinds there are.
     pub const COUNT: usize = 7;
 }
 
 /// Questions of one kind from one page: one is worked on at a time, and those that a newer one has overtaken are dropped.
 #[derive(Debug, Default)]
-pub struct Lane {
+pub struct QuestionLane {
     newest: AtomicU64,
     turn: Mutex<()>,
     /// What the page's last answers have left for the next.
     pub(super) follow: Arc<Follow>,
 }
 
-impl Lane {
-    /// The lanes of one page, one a [`Kind`].
+impl QuestionLane {
+    /// The lanes of one page, one a [`QuestionKind`].
     #[must_use]
-    pub fn of_page() -> [Arc<Self>; Kind::COUNT] {
+    pub fn of_page() -> [Arc<Self>; QuestionKind::COUNT] {
         let follow = Arc::default();
         std::array::from_fn(|_| {
             Arc::new(Self {
@@ -73,7 +73,7 @@ mod tests {
 
     #[test]
     fn overtaken_questions_are_dropped() {
-        let lane = Lane::default();
+        let lane = QuestionLane::default();
         lane.arrived(2);
         lane.arrived(1);
         assert!(lane.turn_of(1).is_none());

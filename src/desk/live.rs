@@ -5,14 +5,14 @@
 
 use super::desk::Desk;
 use super::drawing::{DrawnLike, DrawnPart};
-use super::lane::Lane;
+use super::lane::QuestionLane;
 use super::refused::{Refused, lab};
 use super::said::groups_in;
 use crate::colour::{LabD65, parse_colour};
 use crate::mix::{Closeness, Search, Shelf};
 use crate::plan::{is_left_to_lamps, tones_like};
 use crate::region::RegionError;
-use crate::scale_colour::{Seen, moved};
+use crate::scale_colour::{SeenFrom, moved};
 use crate::scene::ShadeWish;
 use crate::tones::{Bin, Count, Part, Tones, TonesError, bins_for, together};
 use crate::units::Metres;
@@ -135,7 +135,12 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`].
-    pub fn tones(&self, ask: &AskTones, lane: &Lane, number: u64) -> Result<Value, Refused> {
+    pub fn tones(
+        &self,
+        ask: &AskTones,
+        lane: &QuestionLane,
+        number: u64,
+    ) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         if let Some(like) = &ask.like {
             return self.tones_like(ask, like);
@@ -147,7 +152,7 @@ impl Desk {
         }
         let bins: Vec<Bin> = match taken.parts.as_slice() {
             [one] => one.bins.clone(),
-            [] => return Err(Refused::of(&TonesError::NoPixels)),
+            [] => return Err(Refused::of_problem(&TonesError::NoPixels)),
             several => together(several).parts.concat(),
         };
         let alike = ask.alike();
@@ -155,10 +160,10 @@ impl Desk {
         let whose = taken.whose.clone();
         let (tones, maps) = if ask.rough {
             let tones = lane.follow.tones(whose, &bins, how);
-            (tones.map_err(|e| Refused::of(&e))?, Vec::new())
+            (tones.map_err(|e| Refused::of_problem(&e))?, Vec::new())
         } else {
             let sorted = lane.follow.tones_anew(whose, &bins, how);
-            let sorted = sorted.map_err(|e| Refused::of(&e))?;
+            let sorted = sorted.map_err(|e| Refused::of_problem(&e))?;
             let maps = if ask.map {
                 self.maps(&ask.parts, &taken.parts, &sorted)?
             } else {
@@ -167,7 +172,7 @@ impl Desk {
             (sorted.tones, maps)
         };
         Ok(json!({
-            "tones": self.told(ask, &taken, &tones),
+            "tones": self.tone_answers(ask, &taken, &tones),
             "maps": maps,
             "not_found": not_found(&tones),
             "blown_out": taken.blown_out,
@@ -180,7 +185,12 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`].
-    pub fn pieces(&self, ask: &AskPieces, lane: &Lane, number: u64) -> Result<Value, Refused> {
+    pub fn pieces(
+        &self,
+        ask: &AskPieces,
+        lane: &QuestionLane,
+        number: u64,
+    ) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let taken = self.taken(&ask.of, lane)?;
         let bins: Vec<Bin> = match taken.parts.as_slice() {
@@ -191,7 +201,7 @@ impl Desk {
         let sorted = lane
             .follow
             .tones_anew(taken.whose.clone(), &bins, (ask.of.count(), &alike))
-            .map_err(|e| Refused::of(&e))?;
+            .map_err(|e| Refused::of_problem(&e))?;
         let pieces = self.pieces_of(&ask.of.parts, &taken.parts, &sorted, ask.tone)?;
         Ok(json!({ "pieces": pieces }))
     }
@@ -201,11 +211,11 @@ impl Desk {
         let state = like.state().ok_or_else(|| {
             Refused::words(format!("found no measured material \"{}\"", like.from))
         })?;
-        let tones = self.told(ask, &Taken::default(), &tones_like(&state));
+        let tones = self.tone_answers(ask, &Taken::default(), &tones_like(&state));
         Ok(json!({ "tones": tones, "blown_out": 0.0, "crushed": 0.0 }))
     }
 
-    fn taken(&self, ask: &AskTones, lane: &Lane) -> Result<Taken, Refused> {
+    fn taken(&self, ask: &AskTones, lane: &QuestionLane) -> Result<Taken, Refused> {
         let mut taken = Taken {
             parts: Vec::new(),
             blown_out: 0.0,
@@ -215,7 +225,9 @@ impl Desk {
             whose: format!("{} {:?} {:?}", ask.surface, ask.tones, ask.alike),
         };
         for (at, part) in ask.parts.iter().enumerate() {
-            let region = part.region().map_err(|e: RegionError| Refused::of(&e))?;
+            let region = part
+                .region()
+                .map_err(|e: RegionError| Refused::of_problem(&e))?;
             let counted = self.with_photo(&part.photo, |loaded, source| {
                 if at == 0 {
                     (taken.from, taken.wet) = (source.from, source.wet);
@@ -232,7 +244,7 @@ impl Desk {
             })?;
             let (counted, uncertainty) = counted;
             if counted.bins.is_empty() {
-                return Err(Refused::of(&TonesError::NoPixels));
+                return Err(Refused::of_problem(&TonesError::NoPixels));
             }
             taken.blown_out = taken.blown_out.max(counted.blown_out);
             taken.crushed = taken.crushed.max(counted.crushed);
@@ -244,7 +256,7 @@ impl Desk {
         Ok(taken)
     }
 
-    fn told(&self, ask: &AskTones, taken: &Taken, tones: &Tones) -> Vec<ToneAnswer> {
+    fn tone_answers(&self, ask: &AskTones, taken: &Taken, tones: &Tones) -> Vec<ToneAnswer> {
         let opened = self.opened();
         let scene = &opened.scene;
         let wish = match ask.shade.as_deref() {
@@ -253,7 +265,7 @@ impl Desk {
             Some("ask") => Some(ShadeWish::Ask),
             _ => None,
         };
-        let eye = Seen {
+        let eye = SeenFrom {
             scale: scene.scale,
             view: scene.view,
             from: taken.from,
@@ -300,7 +312,12 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`].
-    pub fn recipes(&self, ask: &AskRecipes, lane: &Lane, number: u64) -> Result<Value, Refused> {
+    pub fn recipes(
+        &self,
+        ask: &AskRecipes,
+        lane: &QuestionLane,
+        number: u64,
+    ) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let paints = self.paints();
         let shelf = (paints.as_ref().as_ref()).map_err(Refused::words)?.shelf();
@@ -353,13 +370,13 @@ fn recipe(shelf: &Shelf, target: LabD65, search: &Search) -> Value {
     let parts: Vec<Value> = first
         .parts
         .iter()
-        .map(|(at, parts)| json!({ "name": shelf.stocks()[*at].name, "parts": parts }))
+        .map(|(at, parts)| json!({ "name": shelf[*at].name, "parts": parts }))
         .collect();
     json!({
         "paints": parts,
         "hex": first.colour.to_srgb8().to_string(),
         "de2000": first.difference.0,
         "uncertainty": first.uncertainty.0,
-        "words": Closeness::of(first.difference).words(),
+        "words": Closeness::of_difference(first.difference).words(),
     })
 }

@@ -65,16 +65,13 @@ impl Desk {
         let mut first = 0;
         let mut maps = Vec::new();
         for (part, counted) in parts.iter().zip(counted) {
-            let region = part.region().map_err(|e| Refused::of(&e))?;
+            let region = part.region().map_err(|e| Refused::of_problem(&e))?;
             let span = region.outline.bounds();
             let of_bin = &sorted.of_bin[first..first + counted.bins.len()];
             first += counted.bins.len();
             let map = self.with_photo(&part.photo, |loaded, _| {
-                ColourGrid::of(&loaded.picture, &region, span, &counted.bins, MAP_SIDE).sorted(
-                    &counted.bins,
-                    of_bin,
-                    &sorted.tones.tones,
-                )
+                ColourGrid::of_region(&loaded.picture, &region, span, &counted.bins, MAP_SIDE)
+                    .sorted(&counted.bins, of_bin, &sorted.tones.tones)
             })?;
             maps.push((span, map));
         }

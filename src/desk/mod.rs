@@ -50,8 +50,8 @@ pub use drawing::{
 };
 pub use edit::{EditError, drawn_into};
 pub use friend::solved_again;
-pub use keeper::{Keeper, Kept, NotKept};
-pub use lane::{Kind, Lane};
+pub use keeper::{FileKind, Keeper, NotKept};
+pub use lane::{QuestionKind, QuestionLane};
 pub use live::{AskPieces, AskRecipes, AskTones};
 pub use packed::{PackedError, inside_name, pack, unpack};
 pub use paints::{AskList, AskPaints};

@@ -2,10 +2,10 @@
 
 use super::desk::Desk;
 use super::edit::scatter_named;
-use super::keeper::Kept;
+use super::keeper::FileKind;
 use super::refused::Refused;
 use crate::colour::LabD65;
-use crate::paint::{Material, Medium, PaintList, Reading, ScatterList, medium_meant};
+use crate::paint::{ListReading, Medium, PaintList, ScatterList, ScatterMaterial, medium_meant};
 use crate::problem::{Explain, Place};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -51,10 +51,10 @@ enum Read {
 }
 
 impl ListOf {
-    fn kept(self) -> Kept {
+    fn kept(self) -> FileKind {
         match self {
-            Self::Paints => Kept::Paints,
-            Self::Scatter => Kept::Scatter,
+            Self::Paints => FileKind::Paints,
+            Self::Scatter => FileKind::Scatter,
         }
     }
 
@@ -78,7 +78,7 @@ impl Desk {
             let none = |file: &str, fault: Option<String>| json!({ "file": file, "rows": [], "cells": [], "notes": [], "fault": fault, "text": "" });
             return match self.scatter(scene) {
                 Ok(None) => Ok(none(SCATTER, None)),
-                Ok(Some(list)) => told(&list.file.clone(), &Read::Scatter(list), false),
+                Ok(Some(list)) => list_answer(&list.file.clone(), &Read::Scatter(list), false),
                 Err(Refused::Problem { words, .. }) => Ok(none(
                     scene.scatter.as_deref().unwrap_or(SCATTER),
                     Some(words),
@@ -91,7 +91,7 @@ impl Desk {
         Ok(match paints.as_ref() {
             Ok(listed) => {
                 let list = Read::Paints(listed.list.clone());
-                told(&scene.paints, &list, self.will_get_paints())?
+                list_answer(&scene.paints, &list, self.will_get_paints())?
             }
             Err(words) => {
                 json!({ "file": scene.paints, "rows": [], "cells": [], "notes": [], "fault": words, "text": "" })
@@ -112,9 +112,9 @@ impl Desk {
                 ))
             })
         });
-        let how = Reading {
+        let how = ListReading {
             medium: medium.transpose()?.or(self.opened().scene.paints_medium),
-            ..Reading::default()
+            ..ListReading::default()
         };
         let spectrum = |name: &str| self.spectrum(name);
         PaintList::read("the list", ask.text.as_bytes(), &spectrum, &how)
@@ -138,7 +138,7 @@ impl Desk {
         };
         let list = self.read_list(ask)?;
         if !ask.keep {
-            return told(file, &list, false);
+            return list_answer(file, &list, false);
         }
         if self.settings.print_only {
             return Err(Refused::words("found a list, but nothing is to be written"));
@@ -154,7 +154,7 @@ impl Desk {
             )));
         }
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
-        let bytes = list.text()?;
+        let bytes = list.list_bytes()?;
         let before = self.keeper.read(file, place, kept).ok();
         if let Some(before) = &before {
             let aside = ask.of.before();
@@ -165,7 +165,7 @@ impl Desk {
         let mut digest = None;
         if ask.of == ListOf::Scatter && scene.scatter.is_none() {
             let opened = self.reopen(self.scene_bytes()?)?;
-            let text = scatter_named(&opened.text, SCATTER).map_err(|e| Refused::of(&e))?;
+            let text = scatter_named(&opened.text, SCATTER).map_err(|e| Refused::of_problem(&e))?;
             digest = Some(self.rewrite(&opened.text, text)?.digest.clone());
         }
         let mut told = self.paint_list(&AskList { of: ask.of })?;
@@ -198,7 +198,7 @@ fn faults_of<E: Explain>(faults: &[E]) -> Refused {
 }
 
 impl Read {
-    fn text(&self) -> Result<Vec<u8>, Refused> {
+    fn list_bytes(&self) -> Result<Vec<u8>, Refused> {
         let text = match self {
             Self::Paints(list) => list.tidied(),
             Self::Scatter(list) => list.tidied(),
@@ -207,7 +207,7 @@ impl Read {
     }
 }
 
-fn told(file: &str, list: &Read, starter: bool) -> Result<Value, Refused> {
+fn list_answer(file: &str, list: &Read, starter: bool) -> Result<Value, Refused> {
     let row = |name: &str, colour: LabD65, own: Option<String>| json!({ "name": name, "hex": colour.to_srgb8().to_string(), "own": own });
     let (rows, cells, notes, words): (Vec<Value>, _, _, Vec<&str>) = match list {
         Read::Paints(list) => (
@@ -226,7 +226,7 @@ fn told(file: &str, list: &Read, starter: bool) -> Result<Value, Refused> {
                 .collect(),
             list.tidied_cells(),
             list.notes(),
-            Material::ALL.iter().map(|(word, _)| *word).collect(),
+            ScatterMaterial::ALL.iter().map(|(word, _)| *word).collect(),
         ),
     };
     Ok(json!({
@@ -236,6 +236,6 @@ fn told(file: &str, list: &Read, starter: bool) -> Result<Value, Refused> {
         "words": words,
         "notes": notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "starter": starter,
-        "text": String::from_utf8_lossy(&list.text()?),
+        "text": String::from_utf8_lossy(&list.list_bytes()?),
     }))
 }

@@ -20,7 +20,7 @@ pub enum Refused {
 }
 
 impl Refused {
-    pub(super) fn of(problem: &dyn Explain) -> Self {
+    pub(super) fn of_problem(problem: &dyn Explain) -> Self {
         let place = problem.place().to_string();
         Self::Problem {
             words: if place.is_empty() {

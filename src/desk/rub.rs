@@ -2,7 +2,7 @@
 
 use super::alike::{Stroke, rubbed};
 use super::desk::Desk;
-use super::lane::Lane;
+use super::lane::QuestionLane;
 use super::refused::Refused;
 use crate::colour::plain_name;
 use serde::Deserialize;
@@ -30,7 +30,7 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`]; also when the rub means nothing.
-    pub fn rub(&self, ask: &AskRub, lane: &Lane, number: u64) -> Result<Value, Refused> {
+    pub fn rub(&self, ask: &AskRub, lane: &QuestionLane, number: u64) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let points = ask.strokes.iter().flat_map(|stroke| &stroke.points);
         if points.clone().count() > MOST_POINTS {

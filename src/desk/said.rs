@@ -336,7 +336,7 @@ photo = "wall"
 
     fn said(surface: usize, changes: &[(&str, &str)]) -> String {
         let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         let said = drawing.surfaces[surface].said.as_mut().unwrap();
         for (key, text) in changes {
             said.insert((*key).to_owned(), (*text).to_owned());
@@ -364,7 +364,7 @@ photo = "wall"
             "alike = [\n  [\"#96503C\", \"10R 4/6\"],  # both are the old brick\n  [\"#111111\", \"#222222\"], # soot\n]\ntones = 4 ",
         );
         let scene = parse_scene_to_draw("scene.toml", by_hand.as_bytes(), false).unwrap();
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         let said = drawing.surfaces[0].said.as_mut().unwrap();
         let groups = said["alike"].clone();
         let soot = groups.split("; ").nth(1).unwrap();
@@ -407,7 +407,7 @@ photo = "wall"
         assert_eq!(wash.recess.unwrap().to_srgb8().to_string(), "#302820");
         assert_eq!(surface.allow.len(), 2, "{text}");
         assert!(text.contains("allow = [\"leaf\", \"needle\"]"), "{text}");
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         let told = drawing.surfaces[0].said.clone().unwrap();
         for (key, words) in [("land", "heath"), ("crown", "6 m"), ("order", "fine-first")] {
             assert_eq!(told[key], words);

@@ -43,7 +43,7 @@ pub struct AskKeep {
 
 /// A surface that cannot be saved as it is drawn, and why.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub(super) struct Held {
+pub(super) struct HeldBack {
     name: String,
     words: String,
 }
@@ -52,7 +52,7 @@ impl From<NotKept> for Refused {
     fn from(not: NotKept) -> Self {
         match not {
             NotKept::Changed => Self::Changed,
-            NotKept::Other(cause) => Self::of(&*cause),
+            NotKept::Other(cause) => Self::of_problem(&*cause),
         }
     }
 }
@@ -73,7 +73,7 @@ impl Desk {
         if drawing.surfaces.is_empty() && held.is_empty() {
             return Err(Refused::words("found no surface, expected at least one"));
         }
-        let edited = |e: EditError| Refused::of(&e);
+        let edited = |e: EditError| Refused::of_problem(&e);
         let (name, outside) = (&self.settings.name, self.settings.allow_outside);
         let text = drawn_into(name, &bytes, outside, &drawing).map_err(edited)?;
         if self.settings.print_only {
@@ -172,9 +172,9 @@ fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
 }
 
 /// A drawing without the surfaces that cannot be written as drawn: those stay as they are in the file.
-pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<Held>) {
+pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<HeldBack>) {
     let mut held = Vec::new();
-    let before = Drawing::of(scene).surfaces;
+    let before = Drawing::of_scene(scene).surfaces;
     drawing.surfaces = drawing
         .surfaces
         .into_iter()
@@ -182,7 +182,7 @@ pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<Held>)
             let Some(fault) = fault_of(&surface) else {
                 return Some(surface);
             };
-            held.push(Held {
+            held.push(HeldBack {
                 name: surface.name.clone(),
                 words: words_of(&fault),
             });

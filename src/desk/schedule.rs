@@ -3,15 +3,17 @@
 use super::desk::Desk;
 use super::drawing::Drawing;
 use super::edit::drawn_into;
-use super::keeper::Kept;
-use super::lane::Lane;
+use super::keeper::FileKind;
+use super::lane::QuestionLane;
 use super::refused::Refused;
 use super::saving::sound;
 use super::seen::Surveyed;
 use crate::lamps::Lamp;
 use crate::mix::{Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
-use crate::plan::{Kit, PhotoBytes, Plan, Sighted, Unread, Wishes, check_dirt, laid_films, sight};
+use crate::plan::{
+    Kit, PhotoBytes, Plan, Sighted, UnreadPhoto, Wishes, check_dirt, laid_films, sight,
+};
 use crate::report::{View, outputs, plan_file, schedule_html};
 use crate::scene::{NoLamp, Scene, parse_scene};
 use serde::Deserialize;
@@ -34,14 +36,14 @@ struct Photos<'a> {
 }
 
 impl PhotoBytes for Photos<'_> {
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
-        let unread = |words: String, hint| Unread { words, hint };
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, UnreadPhoto> {
+        let unread = |words: String, hint| UnreadPhoto { words, hint };
         let photo = self.scene.photos.get(at);
         let photo = photo.ok_or_else(|| unread("found no photo, expected one".to_owned(), None))?;
         let read = self
             .desk
             .keeper
-            .read(&photo.file, &photo.place, Kept::Photo);
+            .read(&photo.file, &photo.place, FileKind::Photo);
         read.map(Cow::Owned)
             .map_err(|fault| unread(fault.to_string(), fault.hint()))
     }
@@ -56,7 +58,7 @@ impl Desk {
         let (name, outside) = (&self.settings.name, self.settings.allow_outside);
         let (drawing, _) = sound(drawing, &self.opened().scene);
         let text = drawn_into(name, &self.scene_bytes()?, outside, &drawing)
-            .map_err(|e| Refused::of(&e))?;
+            .map_err(|e| Refused::of_problem(&e))?;
         let scene = parse_scene(name, text.as_bytes(), outside)
             .map_err(|faults| Refused::faults(&faults))?;
         Ok((scene, text))
@@ -66,7 +68,12 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`] with what the scene lacks.
-    pub fn schedule(&self, ask: AskSchedule, lane: &Lane, number: u64) -> Result<String, Refused> {
+    pub fn schedule(
+        &self,
+        ask: AskSchedule,
+        lane: &QuestionLane,
+        number: u64,
+    ) -> Result<String, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let (scene, text) = self.as_drawn(ask.drawing)?;
         let paints = self.paints();
@@ -164,8 +171,8 @@ impl Desk {
         };
         let bytes = self
             .keeper
-            .read(name, &scene.scatter_place, Kept::Scatter)
-            .map_err(|e| Refused::of(&*e))?;
+            .read(name, &scene.scatter_place, FileKind::Scatter)
+            .map_err(|e| Refused::of_problem(&*e))?;
         let list = ScatterList::parse(name, &bytes).map_err(|faults| Refused::faults(&faults))?;
         Ok(Some(list))
     }
@@ -175,10 +182,10 @@ impl Desk {
         scene
             .lamp(|file| {
                 let place = &scene.lamps_place;
-                self.keeper.read(file, place, Kept::Spectrum)
+                self.keeper.read(file, place, FileKind::Spectrum)
             })
             .map_err(|no| match no {
-                NoLamp::Unread(fault) => Refused::of(&*fault),
+                NoLamp::Unread(fault) => Refused::of_problem(&*fault),
                 NoLamp::Bad(faults) => Refused::faults(&faults),
             })
     }

@@ -3,8 +3,8 @@
 use super::desk::Desk;
 use super::drawing::Point;
 use super::gallery::Loaded;
-use super::keeper::Kept;
-use super::lane::Lane;
+use super::keeper::FileKind;
+use super::lane::QuestionLane;
 use super::loupe::pointed_at;
 use super::refused::Refused;
 use super::seen::SeenIn;
@@ -60,10 +60,10 @@ impl Desk {
             .find(|(name, _)| name == key)
             .map(|(_, light)| light.clone())
             .unwrap_or_default();
-        let light = light.of(source)?;
+        let light = light.light_of(source)?;
         let bytes = || {
             self.keeper
-                .read(&source.file, &source.place, Kept::Photo)
+                .read(&source.file, &source.place, FileKind::Photo)
                 .map_err(|e| e.to_string())
         };
         self.gallery
@@ -79,8 +79,8 @@ impl Desk {
         let opened = self.opened();
         let source = source_of(&opened.scene.photos, key)?;
         self.keeper
-            .read(&source.file, &source.place, Kept::Photo)
-            .map_err(|e| Refused::of(&*e))
+            .read(&source.file, &source.place, FileKind::Photo)
+            .map_err(|e| Refused::of_problem(&*e))
     }
 
     /// Sets the light a photo is seen in, and tells what that did.
@@ -116,7 +116,12 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`].
-    pub fn colour(&self, ask: &AskColour, lane: &Lane, number: u64) -> Result<Value, Refused> {
+    pub fn colour(
+        &self,
+        ask: &AskColour,
+        lane: &QuestionLane,
+        number: u64,
+    ) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         self.with_photo(&ask.photo, |loaded, _| pointed_at(&loaded.picture, ask.at))
     }

@@ -23,8 +23,8 @@ impl SeenIn {
     }
 
     /// What is known of the light of a photo.
-    pub(super) fn of(&self, source: &PhotoSource) -> Result<KnownLight, Refused> {
-        let known = self.light.known().map_err(|e| Refused::of(&e))?;
+    pub(super) fn light_of(&self, source: &PhotoSource) -> Result<KnownLight, Refused> {
+        let known = self.light.known().map_err(|e| Refused::of_problem(&e))?;
         let drawn = match &self.known {
             Some(drawn) if source.heeds_surfaces() && !self.light.estimate => {
                 drawn.iter().filter_map(DrawnKnown::known).collect()

@@ -49,7 +49,7 @@ struct Small {
 /// superpixel methods*. Joining neighbours by their mean tone, nearest pair first, is ours.
 #[must_use]
 pub fn suggestions(picture: &Picture) -> Vec<Suggestion> {
-    let small = Small::of(picture);
+    let small = Small::of_picture(picture);
     let labels = superpixels(&small);
     let groups = joined(&small, &labels);
     let mut found: Vec<Suggestion> = groups
@@ -94,7 +94,7 @@ fn as_usize(v: f64) -> usize {
 
 impl Small {
     /// Means of at most 4 x 4 samples a pixel, of encoded values: enough to find edges by.
-    fn of(picture: &Picture) -> Self {
+    fn of_picture(picture: &Picture) -> Self {
         let step = (as_f64(picture.pixel_count()) / WORKED_ON).sqrt().max(1.0);
         let width = as_usize(as_f64(picture.width) / step).max(1);
         let height = as_usize(as_f64(picture.height) / step).max(1);
@@ -247,7 +247,7 @@ fn in_one_piece(small: &Small, labels: &[usize], smallest: usize) -> Vec<usize> 
 }
 
 /// Superpixels that are one surface.
-struct Group {
+struct SuperpixelGroup {
     /// Which superpixels belong to it.
     members: Vec<bool>,
     mean: [f64; 3],
@@ -255,10 +255,10 @@ struct Group {
 }
 
 /// Joins neighbouring superpixels, the nearest pair first, until all neighbours differ.
-fn joined(small: &Small, labels: &[usize]) -> Vec<Group> {
+fn joined(small: &Small, labels: &[usize]) -> Vec<SuperpixelGroup> {
     let count = labels.iter().max().map_or(0, |most| most + 1);
-    let mut groups: Vec<Group> = (0..count)
-        .map(|i| Group {
+    let mut groups: Vec<SuperpixelGroup> = (0..count)
+        .map(|i| SuperpixelGroup {
             members: (0..count).map(|j| i == j).collect(),
             mean: [0.0; 3],
             pixels: 0,
@@ -302,7 +302,7 @@ fn joined(small: &Small, labels: &[usize]) -> Vec<Group> {
 }
 
 /// Neighbours of one tone that are nearest to each other.
-fn nearest_pair(groups: &[Group], beside: &[Vec<bool>]) -> Option<(usize, usize)> {
+fn nearest_pair(groups: &[SuperpixelGroup], beside: &[Vec<bool>]) -> Option<(usize, usize)> {
     let mut nearest = (ONE_TONE * ONE_TONE, None);
     for (a, row) in beside.iter().enumerate() {
         for b in (a + 1..groups.len()).filter(|b| row[*b]) {

@@ -2,7 +2,7 @@
 
 use super::desk::Desk;
 use super::refused::Refused;
-use crate::card::{Layout, read_card};
+use crate::card::{CardLayout, read_card};
 use crate::photo::{Crop, KnownLight, decode, small_jpeg};
 use crate::region::Region;
 use crate::report::{card_doubts, card_photo_svg};
@@ -45,9 +45,9 @@ impl Desk {
         }
         let grey = ask.card_x.zip(ask.card_y);
         let grey = grey.map(|(x, y)| Region::about([x, y])).transpose();
-        let grey = grey.map_err(|e| Refused::of(&e))?;
+        let grey = grey.map_err(|e| Refused::of_problem(&e))?;
         let mut picture = decode(photo, &self.settings.limits)
-            .map_err(|e| Refused::of(&e))?
+            .map_err(|e| Refused::of_problem(&e))?
             .value;
         let known = grey
             .clone()
@@ -55,14 +55,16 @@ impl Desk {
                 region,
                 reflectance: Some(GREY_CARD),
             });
-        let light = picture.correct(&known).map_err(|e| Refused::of(&e))?;
-        let layout = Layout {
+        let light = picture
+            .correct(&known)
+            .map_err(|e| Refused::of_problem(&e))?;
+        let layout = CardLayout {
             columns: ask.columns,
             rows: ask.rows,
             corners: None,
             light_read_in: grey,
         };
-        let card = read_card(&picture, &light, &layout).map_err(|e| Refused::of(&e))?;
+        let card = read_card(&picture, &light, &layout).map_err(|e| Refused::of_problem(&e))?;
         let (varied, of) = card.across_edges(card.cells.iter().map(|_| true));
         if 4 * varied > of {
             return Err(Refused::Problem {

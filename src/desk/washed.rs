@@ -2,7 +2,7 @@
 
 use super::desk::Desk;
 use super::drawing::Drawing;
-use super::lane::Lane;
+use super::lane::QuestionLane;
 use super::refused::Refused;
 use crate::colour::LabD65;
 use crate::plan::{PlanNote, SurfaceId, SurfacePlan};
@@ -60,7 +60,12 @@ impl Desk {
     ///
     /// # Errors
     /// [`Refused`] with what the scene lacks.
-    pub fn washed(&self, ask: AskWashed, lane: &Lane, number: u64) -> Result<Value, Refused> {
+    pub fn washed(
+        &self,
+        ask: AskWashed,
+        lane: &QuestionLane,
+        number: u64,
+    ) -> Result<Value, Refused> {
         let _turn = lane.turn_of(number).ok_or(Refused::Stale)?;
         let (scene, _) = self.as_drawn(ask.drawing)?;
         let scene = alone(scene, &ask.surface);
@@ -74,7 +79,7 @@ impl Desk {
         let at = SurfaceId::all(plan.surfaces.len())
             .find(|at| plan.surfaces[*at].wanted.name == ask.surface)
             .ok_or_else(|| Refused::words("found no such surface in what is drawn"))?;
-        Ok(told(&plan.surfaces[at]))
+        Ok(washed_answer(&plan.surfaces[at]))
     }
 }
 
@@ -82,7 +87,7 @@ fn hex(colour: LabD65) -> String {
     colour.to_srgb8().to_string()
 }
 
-fn told(surface: &SurfacePlan) -> Value {
+fn washed_answer(surface: &SurfacePlan) -> Value {
     let why: Vec<String> = surface
         .dirt
         .notes

@@ -94,7 +94,7 @@ photo = "hill"
 
     fn edited(change: impl FnOnce(&mut Vec<DrawnZone>)) -> String {
         let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
-        let mut drawing = Drawing::of(&scene);
+        let mut drawing = Drawing::of_scene(&scene);
         change(drawing.surfaces[0].zones.as_mut().unwrap());
         drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
     }

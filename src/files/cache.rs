@@ -2,7 +2,7 @@
 
 use super::disk;
 use super::source::read_file;
-use crate::plan::Kept;
+use crate::plan::AnswerStore;
 use crate::problem::Place;
 use sha2::{Digest, Sha256};
 use std::fs;
@@ -98,7 +98,7 @@ impl CacheFolder {
     }
 }
 
-impl Kept for CacheFolder {
+impl AnswerStore for CacheFolder {
     fn get(&self, of: &str) -> Option<Vec<u8>> {
         let path = self.path(of);
         let mut entry = read_file(&path, &Place::default(), "a kept answer", MOST_ENTRY).ok()?;
@@ -132,13 +132,13 @@ fn made(folder: &Path) -> io::Result<()> {
 }
 
 /// A file of the folder.
-struct Entry {
+struct CachedFile {
     path: PathBuf,
     bytes: u64,
     about: fs::Metadata,
 }
 
-fn entries(folder: &Path) -> io::Result<Vec<Entry>> {
+fn entries(folder: &Path) -> io::Result<Vec<CachedFile>> {
     let mut all = Vec::new();
     for found in folder.read_dir()?.flatten() {
         let path = found.path();
@@ -147,7 +147,7 @@ fn entries(folder: &Path) -> io::Result<Vec<Entry>> {
             && is_entry
             && about.is_file()
         {
-            all.push(Entry {
+            all.push(CachedFile {
                 path,
                 bytes: about.len(),
                 about,

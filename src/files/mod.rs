@@ -18,7 +18,7 @@ mod turn;
 pub use cache::CacheFolder;
 pub use error::FileError;
 pub use log::append_line;
-pub use opening::Opening;
+pub use opening::OwnersFile;
 pub use output::{
     OutputFolder, ends_in, finish_set, free_to_write, other_names, remove_file, replace_file,
     stays_inside, sweep, write_file, write_new,

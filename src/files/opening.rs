@@ -8,9 +8,9 @@ use std::path::{Path, PathBuf};
 
 /// A file that only its owner can read; it goes when this does.
 #[derive(Debug)]
-pub struct Opening(tempfile::NamedTempFile);
+pub struct OwnersFile(tempfile::NamedTempFile);
 
-impl Opening {
+impl OwnersFile {
     /// Writes it into `folder`, where browsers that may not read the folders of temporary files can read it, or else into
     /// the folder of temporary files. `address` must hold nothing that HTML reads as its own.
     ///

@@ -90,7 +90,7 @@ pub struct SceneFolder {
 impl SceneFolder {
     /// The folder that holds `scene`.
     #[must_use]
-    pub fn of(scene: &Path, allow_outside: bool) -> Self {
+    pub fn holding(scene: &Path, allow_outside: bool) -> Self {
         let folder = scene
             .parent()
             .filter(|p| !p.as_os_str().is_empty())

@@ -13,7 +13,7 @@ pub struct PairOfColours {
 
 /// How a mismatch that is there already under the reference light is taken out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Correction {
+pub enum MismatchCorrection {
     /// The difference in L*, a*, b* is subtracted.
     Additive,
     /// X, Y, Z of the sample are multiplied by what makes it match.
@@ -29,10 +29,10 @@ pub enum Correction {
 pub fn special_metamerism_index(
     reference: PairOfColours,
     test: PairOfColours,
-    correction: Correction,
+    correction: MismatchCorrection,
 ) -> DeltaE00 {
     let sample = match correction {
-        Correction::Additive => {
+        MismatchCorrection::Additive => {
             let [standard, sample] = [reference.standard, reference.sample].map(LabD65::from);
             let under = LabD65::from(test.sample);
             LabD65::new(
@@ -41,7 +41,7 @@ pub fn special_metamerism_index(
                 under.b - (sample.b - standard.b),
             )
         }
-        Correction::Multiplicative => {
+        MismatchCorrection::Multiplicative => {
             let (sample, wanted) = (reference.sample.as_array(), reference.standard.as_array());
             let under = test.sample.as_array();
             LabD65::from(Xyz::from_array(std::array::from_fn(|i| {

@@ -9,7 +9,7 @@ mod metamerism;
 mod weights;
 
 pub use adaptation::{LitXyz, adapted_to_daylight, cat16};
-pub use metamerism::{Correction, PairOfColours, special_metamerism_index};
+pub use metamerism::{MismatchCorrection, PairOfColours, special_metamerism_index};
 
 use crate::colour::{
     BANDS, DeltaE00, LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,
@@ -231,7 +231,7 @@ impl Lamp {
                 standard: under(standard),
                 sample: under(sample),
             },
-            Correction::Multiplicative,
+            MismatchCorrection::Multiplicative,
         )
     }
 }

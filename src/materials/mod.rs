@@ -293,7 +293,7 @@ impl Material {
 
     /// How a colour lies to what was measured of this material.
     #[must_use]
-    pub fn holds(&self, colour: LabD65) -> Held {
+    pub fn holds(&self, colour: LabD65) -> AgainstRange {
         let apart = [
             colour.l - self.mean.l,
             colour.a - self.mean.a,
@@ -308,7 +308,7 @@ impl Material {
             colour.a - outside[1],
             colour.b - outside[2],
         );
-        Held {
+        AgainstRange {
             off: delta_e00(colour, edge).0,
             lighter: outside[0],
             chroma: colour.chroma() - edge.chroma(),
@@ -323,7 +323,7 @@ const LEAST_DEVIATION: f64 = 1.0;
 
 /// How a colour lies to the measured range of a material: two standard deviations of L*, a* and b*.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Held {
+pub struct AgainstRange {
     /// How far outside, CIEDE2000; 0 within.
     pub off: f64,
     /// By how much L* lies above the range, below it when negative.
@@ -332,7 +332,7 @@ pub struct Held {
     pub chroma: f64,
 }
 
-impl Held {
+impl AgainstRange {
     /// In words, such as "within the range of 18 measured: clay roof tile, red".
     #[must_use]
     pub fn words(&self, material: &Material) -> String {

@@ -17,7 +17,7 @@ pub struct State {
 impl State {
     /// A material as it is.
     #[must_use]
-    pub fn of(material: &'static Material) -> Self {
+    pub fn of_material(material: &'static Material) -> Self {
         Self {
             from: material,
             to: material,
@@ -124,13 +124,13 @@ mod tests {
     #[test]
     fn what_is_rare_in_a_class_is_none_of_its_tones() {
         for material in crate::materials::MATERIALS.iter() {
-            let [dark, body, light] = State::of(material)
+            let [dark, body, light] = State::of_material(material)
                 .dark_body_light()
                 .map(|s| LabD65::from(seen_in_daylight(&s)));
             assert!(dark.l <= body.l && body.l <= light.l, "{}", material.name);
         }
         let worn = Material::named("asphalt road, worn").unwrap();
-        for tone in State::of(worn).dark_body_light() {
+        for tone in State::of_material(worn).dark_body_light() {
             let colour = LabD65::from(seen_in_daylight(&tone));
             assert!(colour.a.abs() < 3.0 && colour.l < 45.0, "{colour:?}");
         }
@@ -152,6 +152,6 @@ mod tests {
         };
         assert!(l(0.0) + 3.0 < l(0.5) && l(0.5) + 3.0 < l(1.0));
         assert!((l(0.0) - LabD65::from(dark.typical_light()[2]).l).abs() < 1e-9);
-        assert_eq!(State::of(dark).words(), "asphalt, dark");
+        assert_eq!(State::of_material(dark).words(), "asphalt, dark");
     }
 }

@@ -1,8 +1,8 @@
 //! What to add to a pot that did not dry to the colour it was mixed for. One can only add.
 
 use super::approach::Approach;
-use super::lanes::{Lane, colour_of};
-use super::{Shelf, Stock, StrengthFrom};
+use super::lanes::{PaintLane, colour_of};
+use super::{PaintId, Shelf, Stock, StrengthFrom};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{ColourSource, MixtureError, Prepared};
 
@@ -12,7 +12,7 @@ pub struct Addition {
     /// To so many parts of what is in the pot …
     pub per_parts: u32,
     /// … so many parts of these paints, by place in [`Shelf::stocks`], most first.
-    pub paints: Vec<(usize, u32)>,
+    pub paints: Vec<(PaintId, u32)>,
     /// The colour that should come of it.
     pub colour: LabD65,
     /// Its difference from the colour planned.
@@ -45,7 +45,7 @@ const FIRST_SHARE: f64 = 0.05;
 
 /// The pot as one more paint, and the paints that may be stirred into it.
 struct Mending {
-    lanes: Vec<Lane>,
+    lanes: Vec<PaintLane>,
     planned: LabD65,
     counts: Vec<u32>,
     best: Option<(f64, Addition)>,
@@ -61,13 +61,13 @@ impl Shelf {
     /// [`MixtureError`] when the pot is empty or its parts are no numbers.
     pub fn addition(
         &self,
-        parts: &[(usize, f64)],
+        parts: &[(PaintId, f64)],
         seen: LabD65,
         planned: LabD65,
     ) -> Result<Option<Addition>, MixtureError> {
         let mixed: Vec<(&Stock, f64)> = parts
             .iter()
-            .filter_map(|(at, p)| Some((self.stocks.get(*at)?, *p)))
+            .filter_map(|(at, p)| Some((self.get(*at)?, *p)))
             .collect();
         let paints: Vec<(&Prepared, f64)> = mixed.iter().map(|(s, p)| (&s.prepared, *p)).collect();
         let pot = Prepared::of_pot(&paints, Xyz::from(seen))?;
@@ -92,13 +92,11 @@ impl Shelf {
             (Some((at, _)), None) => Some(*at),
             _ => None,
         };
-        let mut lanes = vec![Lane::new(usize::MAX, &pot)];
+        let mut lanes = vec![PaintLane::new(PaintId::NONE, &pot)];
         lanes.extend(
-            self.stocks
-                .iter()
-                .enumerate()
-                .filter(|(at, stock)| stock.family == family && alone != Some(*at))
-                .map(|(at, stock)| Lane::new(at, stock)),
+            self.paints()
+                .filter(|at| self[*at].family == family && alone != Some(*at))
+                .map(|at| PaintLane::new(at, &self[at])),
         );
         let mut mending = Mending {
             lanes,

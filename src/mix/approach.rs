@@ -1,7 +1,7 @@
 //! The way to a mix: real-valued parts of given paints that bring it nearest to a colour, in single precision. What is
 //! found so is judged anew as whole parts, in full.
 
-use super::lanes::{Lane, MOST};
+use super::lanes::{MOST, PaintLane};
 use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, SmallDifferences, Xyz, d65_weights};
 use crate::linear::{dot, solve};
 use crate::paint::endless_layers;
@@ -25,7 +25,7 @@ fn sum_of(values: &[f32; BANDS], weights: &[f32; BANDS]) -> f64 {
 }
 
 /// What the paints of a mix come to together.
-struct Sums {
+struct MixSums {
     absorption: [f32; BANDS],
     scattering: [f32; BANDS],
     mirror: f64,
@@ -33,8 +33,8 @@ struct Sums {
     total: f64,
 }
 
-impl Sums {
-    fn of(lanes: &[Lane], parts: &[(usize, f64)]) -> Self {
+impl MixSums {
+    fn of_parts(lanes: &[PaintLane], parts: &[(usize, f64)]) -> Self {
         let (mut absorption, mut scattering) = ([0.0; BANDS], [0.0; BANDS]);
         let (mut mirror, mut residual, mut total) = (0.0, [0.0; 3], 0.0);
         for (lane, p) in parts {
@@ -70,8 +70,8 @@ impl Sums {
 }
 
 /// The colour of a mix to about a thousandth, within [`ROUGH`]; see [`super::lanes::colour_of`] for the exact one.
-pub(super) fn rough_colour(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
-    let sums = Sums::of(lanes, parts);
+pub(super) fn rough_colour(lanes: &[PaintLane], parts: &[(usize, f64)]) -> LabD65 {
+    let sums = MixSums::of_parts(lanes, parts);
     let (r, _) = endless_layers(&sums.absorption, &sums.scattering);
     sums.seen(std::array::from_fn(|c| sum_of(&r, &WEIGHTS[c])))
         .into()
@@ -83,8 +83,8 @@ pub(super) fn rough_colour(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
 pub(super) const ROUGH: f64 = 0.02;
 
 /// The colour of a mix, and its change with the natural logarithm of each part.
-fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 3]; MOST]) {
-    let sums = Sums::of(lanes, parts);
+fn colour_and_slopes(lanes: &[PaintLane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 3]; MOST]) {
+    let sums = MixSums::of_parts(lanes, parts);
     let (r, moves) = endless_layers(&sums.absorption, &sums.scattering);
     let inside: [f64; 3] = std::array::from_fn(|c| sum_of(&r, &WEIGHTS[c]));
     let seen = sums.seen(inside);
@@ -104,7 +104,7 @@ fn colour_and_slopes(lanes: &[Lane], parts: &[(usize, f64)]) -> (LabD65, [[f64; 
             let inner = sum_of(&change, &WEIGHTS[c]);
             p * ((1.0 - sums.mirror) * inner + (mirrored + missed) / sums.total)
         });
-        *slope = to_lab.of(change);
+        *slope = to_lab.change_with(change);
     }
     (colour, slopes)
 }
@@ -131,7 +131,7 @@ const WORTH_ANOTHER: f64 = 1e-4;
 
 impl Approach {
     /// Begins with these parts.
-    pub(super) fn from(lanes: &[Lane], parts: &[(usize, f64)]) -> Self {
+    pub(super) fn from(lanes: &[PaintLane], parts: &[(usize, f64)]) -> Self {
         let (mix, slopes) = colour_and_slopes(lanes, parts);
         let mut all = [(0, 0.0); MOST];
         let count = parts.len().min(MOST);
@@ -152,7 +152,7 @@ impl Approach {
     }
 
     /// One step towards `target`; a step that leads away is taken back and the next is shorter.
-    pub(super) fn step(&mut self, lanes: &[Lane], target: LabD65) {
+    pub(super) fn step(&mut self, lanes: &[PaintLane], target: LabD65) {
         let residual = |mix: LabD65| [mix.l - target.l, mix.a - target.a, mix.b - target.b];
         let now = residual(self.mix);
         let count = self.count;
@@ -179,7 +179,7 @@ impl Approach {
     }
 
     /// The square of how far strengths that are not known may lead off: what is cheap to know of the doubt in a mix.
-    pub(super) fn doubt_squared(&self, lanes: &[Lane], near: &SmallDifferences) -> f64 {
+    pub(super) fn doubt_squared(&self, lanes: &[PaintLane], near: &SmallDifferences) -> f64 {
         (self.parts().iter().zip(&self.slopes))
             .map(|((lane, _), slope)| lanes[*lane].strength.powi(2) * near.square_of(*slope))
             .sum()
@@ -220,11 +220,9 @@ mod tests {
         let text = "name,hex,opacity\nred,#a03028,opaque\nwhite,#f4f4f0,opaque\nblue,#24406a,transparent\n";
         let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
         let shelf = Shelf::new(&list);
-        let lanes: Vec<Lane> = shelf
-            .stocks()
-            .iter()
-            .enumerate()
-            .map(|(at, stock)| Lane::new(at, stock))
+        let lanes: Vec<PaintLane> = shelf
+            .paints()
+            .map(|at| PaintLane::new(at, &shelf[at]))
             .collect();
         let parts = vec![(0, 3.0), (1, 2.0), (2, 0.7)];
         let (mix, slopes) = colour_and_slopes(&lanes, &parts);

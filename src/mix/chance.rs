@@ -1,7 +1,7 @@
 //! How likely an addition betters a pot whose colour is read no better than a photo can tell.
 
 use super::unknown::strength_spread;
-use super::{Addition, Shelf};
+use super::{Addition, PaintId, Shelf};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{MixtureError, Prepared, opaque_mix};
 
@@ -12,9 +12,9 @@ const DRAWS: u32 = 100;
 ///
 /// # Source
 /// Knuth 1997, *The Art of Computer Programming*, volume 2, section 3.3.4: the multiplier of MMIX.
-struct Drawn(u64);
+struct RandomNumbers(u64);
 
-impl Drawn {
+impl RandomNumbers {
     /// About a normal draw: twelve even ones make a bell of standard deviation 1.
     fn bell(&mut self) -> f64 {
         let mut even = || {
@@ -35,19 +35,19 @@ impl Shelf {
     /// [`MixtureError`] when the pot is empty or its parts are no numbers.
     pub fn chance_to_improve(
         &self,
-        parts: &[(usize, f64)],
+        parts: &[(PaintId, f64)],
         (seen, off): (LabD65, DeltaE00),
         planned: LabD65,
         addition: &Addition,
     ) -> Result<f64, MixtureError> {
         let pot: Vec<(&Prepared, f64)> = parts
             .iter()
-            .filter_map(|(at, p)| Some((&self.stocks.get(*at)?.prepared, *p)))
+            .filter_map(|(at, p)| Some((&self.get(*at)?.prepared, *p)))
             .collect();
         // CIELAB overstates differences of colourful colours; CIEDE2000 divides chroma by about this.
         let axis = off.0 / 3.0_f64.sqrt();
         let colourful = axis * (1.0 + 0.045 * seen.chroma());
-        let mut drawn = Drawn(7);
+        let mut drawn = RandomNumbers(7);
         let mut better = 0;
         for _ in 0..DRAWS {
             let truth = LabD65::new(
@@ -60,7 +60,7 @@ impl Shelf {
                 f64::from(addition.per_parts),
             )];
             for (at, p) in &addition.paints {
-                let Some(stock) = self.stocks.get(*at) else {
+                let Some(stock) = self.get(*at) else {
                     continue;
                 };
                 let factor = (strength_spread(stock) * drawn.bell()).exp();

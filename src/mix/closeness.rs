@@ -1,6 +1,6 @@
 //! Closeness in words.
 
-use super::Shelf;
+use super::{PaintId, Shelf};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 
 /// Closeness in words; figures come second. The limits are those the guide gives for differences: below 1 hardly seen side
@@ -22,7 +22,7 @@ pub enum Closeness {
 impl Closeness {
     /// The word for a difference.
     #[must_use]
-    pub fn of(difference: DeltaE00) -> Self {
+    pub fn of_difference(difference: DeltaE00) -> Self {
         match difference.0 {
             d if d < 1.0 => Self::Alike,
             d if d < 3.0 => Self::Close,
@@ -48,7 +48,7 @@ impl Closeness {
 /// m: the mean CIEDE2000 of the paints from their mix, weighted by their share. The further apart the paints, the less
 /// the prediction is worth: in measured mixes the real error had its median at 0.35 m.
 #[must_use]
-pub fn distance_of_paints(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> f64 {
+pub fn distance_of_paints(shelf: &Shelf, parts: &[(PaintId, f64)], mix: LabD65) -> f64 {
     let total: f64 = parts.iter().map(|(_, p)| p).sum();
     if total <= 0.0 {
         return 0.0;
@@ -56,12 +56,7 @@ pub fn distance_of_paints(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) ->
     parts
         .iter()
         .filter(|(_, p)| *p > 0.0)
-        .filter_map(|(at, p)| {
-            shelf
-                .stocks
-                .get(*at)
-                .map(|s| p * delta_e00(s.prepared.lab, mix).0)
-        })
+        .filter_map(|(at, p)| shelf.get(*at).map(|s| p * delta_e00(s.prepared.lab, mix).0))
         .sum::<f64>()
         / total
 }

@@ -4,8 +4,8 @@
 //! what colour it has, and how much of it was counted out. Strengths and counts move the mix each by their own slope, and the
 //! squares add up; colours are too light or too dark together, so that their slopes add up first. The root of the mean square is also, within a tenth, the figure that two in three stay below.
 
-use super::lanes::{Lane, MOST, Sums, under_surface};
-use super::{Shelf, Stock};
+use super::lanes::{LaneSums, MOST, PaintLane, under_surface};
+use super::{PaintId, Shelf, Stock};
 use crate::colour::{BANDS, DeltaE00, LabD65, LabSlope, SmallDifferences, d65_sums};
 use crate::paint::{endless_layer, endless_layer_slopes};
 
@@ -14,9 +14,9 @@ const OF_A_PART: f64 = 0.288_675;
 
 /// The square of how far a mix may be off, CIEDE2000, near the colour that `near` is about; `sums` are those of its parts.
 pub(super) fn doubt_squared(
-    lanes: &[Lane],
+    lanes: &[PaintLane],
     parts: &[(usize, f64)],
-    sums: &Sums,
+    sums: &LaneSums,
     near: &SmallDifferences,
 ) -> f64 {
     let (mut layer, mut by_absorption, mut by_scattering) =
@@ -30,7 +30,7 @@ pub(super) fn doubt_squared(
     // What a change of the bands does to the mix, times the parts it comes with.
     let square_of = |change: &[f64; BANDS], parts: f64| {
         let seen = (1.0 - sums.mirror) * parts;
-        near.square_of(to_lab.of(d65_sums(change).map(|v| seen * v)))
+        near.square_of(to_lab.change_with(d65_sums(change).map(|v| seen * v)))
     };
     let least = parts.iter().map(|(_, p)| *p).fold(1.0, f64::min).max(1e-9);
     let mut square = 0.0;
@@ -52,13 +52,16 @@ pub(super) fn doubt_squared(
 
 /// The figure to quote beside a mix, "two in three": see the head of this file. One paint alone has its list's error only.
 #[must_use]
-pub fn uncertainty(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> DeltaE00 {
+pub fn uncertainty(shelf: &Shelf, parts: &[(PaintId, f64)], mix: LabD65) -> DeltaE00 {
     let used: Vec<(&Stock, f64)> = parts
         .iter()
         .filter(|(_, p)| *p > 0.0)
-        .filter_map(|(at, p)| Some((shelf.stocks().get(*at)?, *p)))
+        .filter_map(|(at, p)| Some((shelf.get(*at)?, *p)))
         .collect();
-    let lanes: Vec<Lane> = used.iter().map(|(stock, _)| Lane::new(0, stock)).collect();
+    let lanes: Vec<PaintLane> = used
+        .iter()
+        .map(|(stock, _)| PaintLane::new(PaintId::NONE, stock))
+        .collect();
     let parts: Vec<(usize, f64)> = used
         .iter()
         .enumerate()
@@ -67,6 +70,6 @@ pub fn uncertainty(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> DeltaE
     if parts.is_empty() {
         return DeltaE00(0.0);
     }
-    let sums = Sums::of(&lanes, &parts);
+    let sums = LaneSums::of_parts(&lanes, &parts);
     DeltaE00(doubt_squared(&lanes, &parts, &sums, &SmallDifferences::about(mix)).sqrt())
 }

@@ -1,7 +1,7 @@
 //! Whether a patch can be of a pot at all, whatever the strengths of its paints.
 
-use super::Shelf;
 use super::unknown::strength_spread;
+use super::{PaintId, Shelf};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::paint::{MixtureError, Prepared, opaque_mix};
 
@@ -20,14 +20,14 @@ impl Shelf {
     /// [`MixtureError`] when the pot is empty or its parts are no numbers.
     pub fn nearest_by_strength(
         &self,
-        parts: &[(usize, f64)],
+        parts: &[(PaintId, f64)],
         seen: LabD65,
     ) -> Result<DeltaE00, MixtureError> {
         let off = |logs: &[f64]| -> Result<f64, MixtureError> {
             let pot: Vec<(&Prepared, f64)> = parts
                 .iter()
                 .zip(logs)
-                .filter_map(|((at, p), log)| Some((&self.stocks.get(*at)?.prepared, p * log.exp())))
+                .filter_map(|((at, p), log)| Some((&self.get(*at)?.prepared, p * log.exp())))
                 .collect();
             Ok(delta_e00(LabD65::from(opaque_mix(&pot)?), seen).0)
         };
@@ -39,7 +39,7 @@ impl Shelf {
         // One paint after the other over its whole range, then over ever smaller ones about the best so far.
         for round in 0..ROUNDS {
             for at in 0..logs.len() {
-                let stock = parts.get(at).and_then(|(stock, _)| self.stocks.get(*stock));
+                let stock = parts.get(at).and_then(|(stock, _)| self.get(*stock));
                 let most = SPREADS * stock.map_or(0.0, strength_spread);
                 let from = logs[at];
                 for step in -STEPS..=STEPS {

@@ -104,7 +104,7 @@ impl Shelf {
         let Some((family, members)) = self.families.first() else {
             return Vec::new();
         };
-        let mut stocks: Vec<Stock> = members.iter().map(|at| self.stocks[*at].clone()).collect();
+        let mut stocks: Vec<Stock> = members.iter().map(|at| self[*at].clone()).collect();
         stocks.push(Stock {
             index: usize::MAX,
             name: String::new(),

@@ -1,13 +1,13 @@
 //! Paints laid out for the inner loop of the search, and the colour of a mix of them.
 
-use super::Stock;
 use super::unknown::{listed_error, strength_spread, swatch_slopes};
+use super::{PaintId, Stock};
 use crate::colour::{BANDS, D65_WHITE, LabD65, Xyz, d65_sums};
 use crate::paint::endless_layer;
 
 /// A paint as the inner loop wants it: s·q and s a band.
-pub(super) struct Lane {
-    pub(super) stock: usize,
+pub(super) struct PaintLane {
+    pub(super) stock: PaintId,
     pub(super) absorption: [f64; BANDS],
     pub(super) scattering: [f64; BANDS],
     pub(super) mirror: f64,
@@ -24,8 +24,8 @@ pub(super) struct Lane {
     pub(super) single: [[f32; BANDS]; 2],
 }
 
-impl Lane {
-    pub(super) fn new(at: usize, stock: &Stock) -> Self {
+impl PaintLane {
+    pub(super) fn new(at: PaintId, stock: &Stock) -> Self {
         let (q, s) = (
             stock.prepared.k_over_s.values(),
             stock.prepared.scattering.values(),
@@ -52,7 +52,7 @@ fn single(bands: &[f64; BANDS]) -> [f32; BANDS] {
 }
 
 /// What the paints of a mix come to together.
-pub(super) struct Sums {
+pub(super) struct LaneSums {
     pub(super) absorption: [f64; BANDS],
     pub(super) scattering: [f64; BANDS],
     /// The mean by parts of what the surfaces mirror.
@@ -61,8 +61,8 @@ pub(super) struct Sums {
     residual: [f64; 3],
 }
 
-impl Sums {
-    pub(super) fn of(lanes: &[Lane], parts: &[(usize, f64)]) -> Self {
+impl LaneSums {
+    pub(super) fn of_parts(lanes: &[PaintLane], parts: &[(usize, f64)]) -> Self {
         let mut absorption = [0.0; BANDS];
         let mut scattering = [0.0; BANDS];
         let mut residual = [0.0; 3];
@@ -89,7 +89,7 @@ impl Sums {
 }
 
 /// A colour from inside the paint, as seen: dimmed by what the surface mirrors, and that added, white as the light is.
-pub(super) fn under_surface(inside: [f64; 3], sums: &Sums) -> Xyz {
+pub(super) fn under_surface(inside: [f64; 3], sums: &LaneSums) -> Xyz {
     let white = D65_WHITE.as_array();
     Xyz::from_array(std::array::from_fn(|i| {
         (1.0 - sums.mirror) * inside[i] + sums.mirror * white[i] + sums.residual[i]
@@ -98,11 +98,11 @@ pub(super) fn under_surface(inside: [f64; 3], sums: &Sums) -> Xyz {
 }
 
 /// The colour of a mix; the same sums as [`crate::paint::opaque_mix`], laid out for speed.
-pub(super) fn colour_of(lanes: &[Lane], parts: &[(usize, f64)]) -> LabD65 {
-    Sums::of(lanes, parts).colour()
+pub(super) fn colour_of(lanes: &[PaintLane], parts: &[(usize, f64)]) -> LabD65 {
+    LaneSums::of_parts(lanes, parts).colour()
 }
 
-impl Sums {
+impl LaneSums {
     /// The colour of the mix.
     pub(super) fn colour(&self) -> LabD65 {
         let layer = |i| endless_layer(self.absorption[i], self.scattering[i]);

@@ -7,15 +7,15 @@
 //! stays where it is.
 
 use super::unknown::{listed_error, strength_spread};
-use super::{Shelf, Stock, StrengthFrom};
+use super::{PaintId, Shelf, Stock, StrengthFrom};
 use crate::colour::{BANDS, LabD65, Spectrum, Xyz, delta_e00};
 use crate::paint::{ColourSource, Prepared, opaque_mix};
 
 /// A pot and the colour it dried to.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Patch {
+pub struct DriedPot {
     /// Place in [`Shelf::stocks`] and parts.
-    pub parts: Vec<(usize, f64)>,
+    pub parts: Vec<(PaintId, f64)>,
     /// The dried colour, as photographed or measured.
     pub seen: LabD65,
     /// How far that may be off, CIEDE2000.
@@ -25,8 +25,8 @@ pub struct Patch {
 /// What patches tell of one paint.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Learnt {
-    /// Place in [`Shelf::stocks`].
-    pub stock: usize,
+    /// The paint.
+    pub stock: PaintId,
     /// Strength relative to what it was taken to be.
     pub factor: f64,
     /// The colour it is rather of, where the patches tell colours too.
@@ -91,7 +91,7 @@ const WIDER: f64 = 1.4;
 /// Stone 1974, *Cross-validatory choice and assessment of statistical predictions*; that a gain must exceed its standard
 /// error is common practice.
 #[must_use]
-pub fn learnt(shelf: &Shelf, patches: &[Patch]) -> Vec<Learnt> {
+pub fn learnt(shelf: &Shelf, patches: &[DriedPot]) -> Vec<Learnt> {
     learnt_of_one_paint(shelf, patches, &|at| at)
 }
 
@@ -100,25 +100,26 @@ pub fn learnt(shelf: &Shelf, patches: &[Patch]) -> Vec<Learnt> {
 #[must_use]
 pub fn learnt_of_one_paint(
     shelf: &Shelf,
-    patches: &[Patch],
-    paint_of: &dyn Fn(usize) -> usize,
+    patches: &[DriedPot],
+    paint_of: &dyn Fn(PaintId) -> PaintId,
 ) -> Vec<Learnt> {
-    let telling: Vec<&Patch> = patches
+    let telling: Vec<&DriedPot> = patches
         .iter()
         .filter(|patch| patch.parts.len() > 1)
-        .filter(|patch| patch.parts.iter().all(|(at, _)| *at < shelf.stocks.len()))
+        .filter(|patch| patch.parts.iter().all(|(at, _)| shelf.get(*at).is_some()))
         .collect();
-    let bench = Bench::new(shelf, paint_of);
+    let bench = LearningBench::new(shelf, paint_of);
     let Some(free) = bench.better_than_the_list(&telling) else {
         return Vec::new();
     };
     let fit = bench.fitted(&telling, free, ROUNDS);
-    (0..shelf.stocks.len())
+    shelf
+        .paints()
         .filter_map(|stock| {
             let paint = paint_of(stock);
             let at = fit.paints.iter().position(|other| *other == paint)?;
             let [log, l, a, b] = fit.moved[at];
-            let own = shelf.stocks[stock].prepared.lab;
+            let own = shelf[stock].prepared.lab;
             Some(Learnt {
                 stock,
                 factor: log.exp(),
@@ -147,7 +148,7 @@ impl Shelf {
     pub fn with_learnt(&self, learnt: &[Learnt]) -> Self {
         let mut shelf = self.clone();
         for one in learnt {
-            if let Some(stock) = shelf.stocks.get_mut(one.stock) {
+            if let Some(stock) = shelf.stocks.get_mut(one.stock.place()) {
                 if let Some(colour) = one.colour {
                     stock.prepared = recoloured(&stock.prepared, colour);
                 }
@@ -163,22 +164,22 @@ impl Shelf {
 }
 
 /// The paints of a shelf and how each changes with its colour.
-struct Bench<'a> {
+struct LearningBench<'a> {
     shelf: &'a Shelf,
-    paint_of: &'a dyn Fn(usize) -> usize,
+    paint_of: &'a dyn Fn(PaintId) -> PaintId,
     /// Change of ln(K/S) a band with L*, a*, b*, a stock.
     slopes: Vec<[[f64; BANDS]; 3]>,
 }
 
 /// What was fitted: by paint, in the order of `paints`.
 #[derive(Clone)]
-struct Fit {
-    paints: Vec<usize>,
+struct LearntFit {
+    paints: Vec<PaintId>,
     moved: Vec<[f64; OF_A_PAINT]>,
 }
 
-impl<'a> Bench<'a> {
-    fn new(shelf: &'a Shelf, paint_of: &'a dyn Fn(usize) -> usize) -> Self {
+impl<'a> LearningBench<'a> {
+    fn new(shelf: &'a Shelf, paint_of: &'a dyn Fn(PaintId) -> PaintId) -> Self {
         let slopes = shelf
             .stocks
             .iter()
@@ -205,9 +206,9 @@ impl<'a> Bench<'a> {
     }
 
     /// A stock as moved.
-    fn moved(&self, at: usize, [log, l, a, b]: [f64; OF_A_PAINT]) -> Prepared {
-        let mut paint = self.shelf.stocks[at].prepared.clone();
-        let slopes = &self.slopes[at];
+    fn moved(&self, at: PaintId, [log, l, a, b]: [f64; OF_A_PAINT]) -> Prepared {
+        let mut paint = self.shelf[at].prepared.clone();
+        let slopes = &self.slopes[at.place()];
         paint.k_over_s = Spectrum::new(std::array::from_fn(|i| {
             let change = l * slopes[0][i] + a * slopes[1][i] + b * slopes[2][i];
             paint.k_over_s.values()[i] * change.clamp(-4.0, 4.0).exp()
@@ -217,7 +218,7 @@ impl<'a> Bench<'a> {
     }
 
     /// What a pot should dry to.
-    fn foretold(&self, fit: &Fit, patch: &Patch) -> LabD65 {
+    fn foretold(&self, fit: &LearntFit, patch: &DriedPot) -> LabD65 {
         let paints: Vec<(Prepared, f64)> = (patch.parts.iter())
             .map(|(at, p)| {
                 let of = (self.paint_of)(*at);
@@ -231,17 +232,18 @@ impl<'a> Bench<'a> {
     }
 
     /// What is to be let free so that patches left out are foretold better than by the list; `None` when nothing does.
-    fn better_than_the_list(&self, patches: &[&Patch]) -> Option<Free> {
+    fn better_than_the_list(&self, patches: &[&DriedPot]) -> Option<Free> {
         let pots = groups(patches);
         let count = pots.iter().max().map_or(0, |last| last + 1);
         if count < POTS_NEEDED {
             return None;
         }
-        let none = Fit {
+        let none = LearntFit {
             paints: Vec::new(),
             moved: Vec::new(),
         };
-        let off = |fit: &Fit, patch: &Patch| delta_e00(self.foretold(fit, patch), patch.seen).0;
+        let off =
+            |fit: &LearntFit, patch: &DriedPot| delta_e00(self.foretold(fit, patch), patch.seen).0;
         let by_list: Vec<f64> = patches.iter().map(|patch| off(&none, patch)).collect();
         #[expect(clippy::cast_precision_loss, reason = "a few hundred patches")]
         let n = patches.len() as f64;
@@ -258,7 +260,7 @@ impl<'a> Bench<'a> {
             for fold in 0..folds {
                 let out = |i: &usize| pots[*i] % folds == fold;
                 let (left, kept): (Vec<usize>, Vec<usize>) = (0..patches.len()).partition(out);
-                let kept: Vec<&Patch> = kept.into_iter().map(|i| patches[i]).collect();
+                let kept: Vec<&DriedPot> = kept.into_iter().map(|i| patches[i]).collect();
                 let fit = self.fitted(&kept, free, ROUNDS_LEFT_OUT);
                 for i in left {
                     gains[i] = by_list[i].powi(2) - off(&fit, patches[i]).powi(2);
@@ -275,16 +277,16 @@ impl<'a> Bench<'a> {
             .map(|(_, free)| free)
     }
 
-    fn fitted(&self, patches: &[&Patch], free: Free, rounds: usize) -> Fit {
-        let mut paints: Vec<usize> = (patches.iter())
+    fn fitted(&self, patches: &[&DriedPot], free: Free, rounds: usize) -> LearntFit {
+        let mut paints: Vec<PaintId> = (patches.iter())
             .flat_map(|patch| patch.parts.iter().map(|(at, _)| (self.paint_of)(*at)))
             .collect();
         paints.sort_unstable();
         paints.dedup();
         let spreads = (paints.iter())
-            .map(|paint| free.spreads(&self.shelf.stocks[*paint]))
+            .map(|paint| free.spreads(&self.shelf[*paint]))
             .collect();
-        let mut fit = Fit {
+        let mut fit = LearntFit {
             moved: vec![[0.0; OF_A_PAINT]; paints.len()],
             paints,
         };
@@ -299,16 +301,16 @@ impl<'a> Bench<'a> {
 }
 
 /// The pot of each patch, numbered: dabs of one pot foretell each other and are left out together.
-fn groups(patches: &[&Patch]) -> Vec<usize> {
-    let shares = |patch: &Patch| {
+fn groups(patches: &[&DriedPot]) -> Vec<usize> {
+    let shares = |patch: &DriedPot| {
         let total: f64 = patch.parts.iter().map(|(_, p)| p).sum();
-        let mut shares: Vec<(usize, f64)> = (patch.parts.iter())
+        let mut shares: Vec<(PaintId, f64)> = (patch.parts.iter())
             .map(|(at, p)| (*at, (1e6 * p / total).round()))
             .collect();
         shares.sort_by_key(|(at, _)| *at);
         shares
     };
-    let mut known: Vec<Vec<(usize, f64)>> = Vec::new();
+    let mut known: Vec<Vec<(PaintId, f64)>> = Vec::new();
     patches
         .iter()
         .map(|patch| {
@@ -327,14 +329,14 @@ fn groups(patches: &[&Patch]) -> Vec<usize> {
 /// The sum that is made small: squares of what patches are missed by, over their errors, and of what is learnt, over what is
 /// usual.
 struct Squares<'a> {
-    bench: &'a Bench<'a>,
-    patches: &'a [&'a Patch],
+    bench: &'a LearningBench<'a>,
+    patches: &'a [&'a DriedPot],
     spreads: Vec<[f64; OF_A_PAINT]>,
 }
 
 impl Squares<'_> {
     /// What a patch is missed by on three axes, over its error.
-    fn misses(&self, fit: &Fit, patch: &Patch) -> [f64; 3] {
+    fn misses(&self, fit: &LearntFit, patch: &DriedPot) -> [f64; 3] {
         let (mix, seen) = (self.bench.foretold(fit, patch), patch.seen);
         // CIELAB overstates differences of colourful colours; CIEDE2000 divides chroma by about this.
         let colourful = 1.0 + 0.045 * f64::midpoint(mix.chroma(), seen.chroma());
@@ -346,7 +348,7 @@ impl Squares<'_> {
         ]
     }
 
-    fn sum(&self, fit: &Fit) -> f64 {
+    fn sum(&self, fit: &LearntFit) -> f64 {
         let patches = self
             .patches
             .iter()
@@ -360,7 +362,7 @@ impl Squares<'_> {
     }
 
     /// Damped Gauss–Newton.
-    fn lessen(&self, fit: &mut Fit, rounds: usize) {
+    fn lessen(&self, fit: &mut LearntFit, rounds: usize) {
         let mut now = self.sum(fit);
         let mut damping = 1e-3;
         for _ in 0..rounds {
@@ -382,7 +384,7 @@ impl Squares<'_> {
     }
 
     /// One step; `None` when the equations have no solution.
-    fn step(&self, fit: &Fit, damping: f64) -> Option<Fit> {
+    fn step(&self, fit: &LearntFit, damping: f64) -> Option<LearntFit> {
         // What is free, as paint and place within it.
         let free: Vec<(usize, usize)> = (self.spreads.iter().enumerate())
             .flat_map(|(paint, spreads)| {
@@ -432,7 +434,7 @@ impl Squares<'_> {
             let value = &mut moved[paint][what];
             *value = (*value - delta.clamp(-longest, longest)).clamp(-farthest, farthest);
         }
-        Some(Fit {
+        Some(LearntFit {
             paints: fit.paints.clone(),
             moved,
         })

@@ -13,6 +13,7 @@ mod helpful;
 mod lanes;
 mod learn;
 mod narrow;
+mod paint_id;
 mod ratios;
 mod reach;
 mod search;
@@ -25,7 +26,8 @@ pub use add::Addition;
 pub use closeness::{Closeness, distance_of_paints};
 pub use doubt::uncertainty;
 pub use helpful::{Helpful, OUT_OF_REACH};
-pub use learn::{Learnt, Patch, learnt, learnt_of_one_paint};
+pub use learn::{DriedPot, Learnt, learnt, learnt_of_one_paint};
+pub use paint_id::PaintId;
 pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 pub use steady::{NotMeasured, SteadyRecipe};
@@ -49,7 +51,7 @@ use std::fmt;
 #[derive(Debug, Clone)]
 pub struct Shelf {
     stocks: Vec<Stock>,
-    families: Vec<(MixingFamily, Vec<usize>)>,
+    families: Vec<(MixingFamily, Vec<PaintId>)>,
     left_out: Vec<(String, NotMixed)>,
     let_downs: Vec<LetDownReport>,
 }
@@ -266,8 +268,8 @@ pub struct Stock {
 /// Parts of paints that make a colour.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Recipe {
-    /// Place in [`Shelf::stocks`] and whole parts by volume, most parts first.
-    pub parts: Vec<(usize, u32)>,
+    /// Paints and whole parts by volume, most parts first.
+    pub parts: Vec<(PaintId, u32)>,
     /// The predicted colour.
     pub colour: LabD65,
     /// Its difference from the target.
@@ -303,7 +305,7 @@ impl Recipe {
 
 /// What sets a recipe apart from the others on offer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum RecipeKind {
     /// The one to try first.
     Soundest,
     /// The smallest predicted difference.
@@ -314,7 +316,7 @@ pub enum Kind {
     Other,
 }
 
-impl Kind {
+impl RecipeKind {
     /// The words users see.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -329,7 +331,7 @@ impl Kind {
 
 /// What a pot made by hand will look like.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tried {
+pub struct TriedPot {
     /// The colour.
     pub xyz: Xyz,
     /// The same as CIELAB.
@@ -357,14 +359,14 @@ impl Shelf {
             }
         }
         let let_downs = apply_let_downs(&mut stocks, list);
-        let mut families: Vec<(MixingFamily, Vec<usize>)> = Vec::new();
+        let mut families: Vec<(MixingFamily, Vec<PaintId>)> = Vec::new();
         for (at, stock) in stocks.iter().enumerate() {
             match families
                 .iter_mut()
                 .find(|(family, _)| *family == stock.family)
             {
-                Some((_, members)) => members.push(at),
-                None => families.push((stock.family, vec![at])),
+                Some((_, members)) => members.push(PaintId::at(at)),
+                None => families.push((stock.family, vec![PaintId::at(at)])),
             }
         }
         families.sort_by_key(|(family, members)| (std::cmp::Reverse(members.len()), *family));
@@ -394,9 +396,9 @@ impl Shelf {
         &self.let_downs
     }
 
-    /// Paints by what may be stirred together, the largest family first; members are places in [`Shelf::stocks`].
+    /// Paints by what may be stirred together, the largest family first; each with its paints.
     #[must_use]
-    pub fn families(&self) -> &[(MixingFamily, Vec<usize>)] {
+    pub fn families(&self) -> &[(MixingFamily, Vec<PaintId>)] {
         &self.families
     }
 
@@ -415,7 +417,7 @@ impl Shelf {
         }
         let families = self.families.iter();
         families
-            .map(|family| Around::of(self, family, target, search))
+            .map(|family| Around::likely_for(self, family, target, search))
             .collect()
     }
 
@@ -441,11 +443,12 @@ impl Shelf {
     /// Recipes of different kinds: the soundest first, then the closest on paper, then the simplest where that is yet
     /// another, then others. No two use the same paints in the same parts.
     #[must_use]
-    pub fn kinds_of_answers(&self, target: LabD65, search: &Search) -> Vec<(Kind, Recipe)> {
+    pub fn kinds_of_answers(&self, target: LabD65, search: &Search) -> Vec<(RecipeKind, Recipe)> {
         let around = self.around(target, search);
         let sound = self.recipes_among(&around, search);
         if search.rank == Rank::ClosestOnPaper {
-            let kinds = std::iter::once(Kind::ClosestOnPaper).chain(std::iter::repeat(Kind::Other));
+            let kinds = std::iter::once(RecipeKind::ClosestOnPaper)
+                .chain(std::iter::repeat(RecipeKind::Other));
             return kinds.zip(sound).collect();
         }
         let closest = Search {
@@ -458,22 +461,22 @@ impl Shelf {
             answers: 1,
             ..*search
         };
-        let mut all: Vec<(Kind, Recipe)> = Vec::new();
+        let mut all: Vec<(RecipeKind, Recipe)> = Vec::new();
         let found = sound
             .iter()
             .take(1)
-            .map(|r| (Kind::Soundest, r.clone()))
+            .map(|r| (RecipeKind::Soundest, r.clone()))
             .chain(
                 self.recipes_among(&around, &closest)
                     .into_iter()
-                    .map(|r| (Kind::ClosestOnPaper, r)),
+                    .map(|r| (RecipeKind::ClosestOnPaper, r)),
             )
             .chain(
                 self.recipes_among(&around, &simplest)
                     .into_iter()
-                    .map(|r| (Kind::Simplest, r)),
+                    .map(|r| (RecipeKind::Simplest, r)),
             )
-            .chain(sound.iter().skip(1).map(|r| (Kind::Other, r.clone())));
+            .chain(sound.iter().skip(1).map(|r| (RecipeKind::Other, r.clone())));
         for (kind, recipe) in found {
             if all.len() < search.answers.max(1)
                 && !all.iter().any(|(_, other)| other.parts == recipe.parts)
@@ -487,14 +490,14 @@ impl Shelf {
     /// The parts of a recipe in the order to stir them: the largest share of light first, then lighter before darker, so
     /// that strong and dark paint comes last, a drop at a time. Common practice, no source.
     #[must_use]
-    pub fn stirring_order(&self, recipe: &Recipe) -> Vec<(usize, u32)> {
+    pub fn stirring_order(&self, recipe: &Recipe) -> Vec<(PaintId, u32)> {
         let mut parts = recipe.parts.clone();
-        let light = |(at, p): &(usize, u32)| f64::from(*p) * self.stocks[*at].prepared.xyz.y;
+        let light = |(at, p): &(PaintId, u32)| f64::from(*p) * self[*at].prepared.xyz.y;
         parts.sort_by(|a, b| light(b).total_cmp(&light(a)));
         let rest = parts.split_off(1.min(parts.len()));
         let mut rest = rest;
         rest.sort_by(|a, b| {
-            let l = |at: usize| self.stocks[at].prepared.lab.l;
+            let l = |at: PaintId| self[at].prepared.lab.l;
             l(b.0).total_cmp(&l(a.0)).then(a.0.cmp(&b.0))
         });
         parts.extend(rest);
@@ -507,7 +510,7 @@ impl Shelf {
         let parts: Vec<(&Prepared, f64)> = recipe
             .parts
             .iter()
-            .map(|(at, p)| (&self.stocks[*at].prepared, f64::from(*p)))
+            .map(|(at, p)| (&self[*at].prepared, f64::from(*p)))
             .collect();
         opaque_reflectance(&parts).ok()
     }
@@ -518,21 +521,21 @@ impl Shelf {
         recipe
             .parts
             .iter()
-            .all(|(at, _)| self.stocks[*at].source == ColourSource::Spectrum)
+            .all(|(at, _)| self[*at].source == ColourSource::Spectrum)
     }
 
     /// The colour of a pot mixed by hand.
     ///
     /// # Errors
     /// [`MixtureError`] when all parts are zero, or one is negative or no number.
-    pub fn tried(&self, parts: &[(usize, f64)]) -> Result<Tried, MixtureError> {
+    pub fn tried(&self, parts: &[(PaintId, f64)]) -> Result<TriedPot, MixtureError> {
         let prepared: Vec<(&Prepared, f64)> = parts
             .iter()
-            .filter_map(|(at, p)| self.stocks.get(*at).map(|stock| (&stock.prepared, *p)))
+            .filter_map(|(at, p)| self.get(*at).map(|stock| (&stock.prepared, *p)))
             .collect();
         let xyz = opaque_mix(&prepared)?;
         let colour = LabD65::from(xyz);
-        Ok(Tried {
+        Ok(TriedPot {
             xyz,
             colour,
             uncertainty: uncertainty(self, parts, colour),
@@ -641,7 +644,9 @@ mod tests {
     fn several_let_downs_of_one_paint_come_back_together() {
         let made = shelf("name,hex,strength\number,#5a4634,0.45\nwhite,#f4f4f0,\n");
         let with = |white: f64| {
-            let tried = made.tried(&[(0, 1.0), (1, white)]).unwrap();
+            let tried = made
+                .tried(&[(PaintId::at(0), 1.0), (PaintId::at(1), white)])
+                .unwrap();
             tried.colour.to_srgb8()
         };
         let cells: Vec<String> = [1.0, 3.0, 8.0].map(|w| format!("{},{w}", with(w))).to_vec();
@@ -657,7 +662,10 @@ mod tests {
             told.let_downs()[0]
         );
         for white in [1.0, 3.0, 8.0] {
-            let again = told.tried(&[(0, 1.0), (1, white)]).unwrap().colour;
+            let again = told
+                .tried(&[(PaintId::at(0), 1.0), (PaintId::at(1), white)])
+                .unwrap()
+                .colour;
             let off = delta_e00(again, with(white).to_linear().into()).0;
             assert!(off < 1.0, "{white} parts: {off}");
         }
@@ -676,7 +684,7 @@ mod tests {
             assert!(!found.is_empty());
             for recipe in found {
                 let body: u32 = (recipe.parts.iter())
-                    .filter(|(at, _)| !shelf_of_both.stocks()[*at].thin)
+                    .filter(|(at, _)| !shelf_of_both[*at].thin)
                     .map(|(_, p)| p)
                     .sum();
                 assert!(2 * body >= recipe.total_parts(), "{:?}", recipe.parts);
@@ -687,7 +695,7 @@ mod tests {
         let target = LabD65::from(Srgb8([0x7a, 0x40, 0x24]));
         assert_eq!(
             inks.recipes_near(target, &Search::default())[0].parts,
-            [(0, 1)]
+            [(PaintId::at(0), 1)]
         );
     }
 }

@@ -5,7 +5,7 @@
 //! best pairs with one of them.
 
 use super::approach::Approach;
-use super::lanes::Lane;
+use super::lanes::PaintLane;
 use crate::colour::{LabD65, SmallDifferences, delta_e00};
 use rayon::prelude::*;
 
@@ -35,7 +35,7 @@ fn directions() -> [Direction; DIRECTIONS] {
 }
 
 /// Lanes in the order of their distance, and so that the nearest of each direction come first of all.
-fn about(lanes: &[Lane], target: LabD65) -> Vec<usize> {
+fn about(lanes: &[PaintLane], target: LabD65) -> Vec<usize> {
     let directions = directions();
     let mut seen: Vec<(f64, usize, usize)> = lanes
         .iter()
@@ -62,7 +62,7 @@ fn about(lanes: &[Lane], target: LabD65) -> Vec<usize> {
 }
 
 /// Which lanes a mix near `target` is likely to be made from, at most so many; for lists longer than that.
-pub(super) fn likely(lanes: &[Lane], target: LabD65, most: usize) -> Vec<bool> {
+pub(super) fn likely(lanes: &[PaintLane], target: LabD65, most: usize) -> Vec<bool> {
     let near = SmallDifferences::about(target);
     let in_order = about(lanes, target);
     let (first, others) = in_order.split_at(most / 2);
@@ -91,7 +91,7 @@ pub(super) fn likely(lanes: &[Lane], target: LabD65, most: usize) -> Vec<bool> {
 
 /// How good the best pair of `other` and one of `first` is: the square of its rank, roughly, and its difference on paper.
 fn best_pair(
-    lanes: &[Lane],
+    lanes: &[PaintLane],
     first: &[usize],
     other: usize,
     (target, near): (LabD65, &SmallDifferences),

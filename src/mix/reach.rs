@@ -131,13 +131,10 @@ pub fn reach(shelf: &Shelf, watched: Option<&Meter>) -> Option<Reach> {
 
 fn reach_of(shelf: &Shelf, most_in_pairs: usize, watched: Option<&Meter>) -> Option<Reach> {
     let (family, members) = shelf.families().first()?;
-    let colours: Vec<LabD65> = members
-        .iter()
-        .map(|at| shelf.stocks()[*at].prepared.lab)
-        .collect();
+    let colours: Vec<LabD65> = members.iter().map(|at| shelf[*at].prepared.lab).collect();
     let paints: Vec<&Prepared> = near_the_edge(&colours, most_in_pairs)
         .into_iter()
-        .map(|at| &shelf.stocks()[members[at]].prepared)
+        .map(|at| &shelf[members[at]].prepared)
         .collect();
     if let Some(meter) = watched {
         meter.begin("mixing all with all", paints.len());

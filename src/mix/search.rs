@@ -5,10 +5,10 @@
 
 use super::approach::{Approach, ROUGH, rough_colour};
 use super::doubt::{doubt_squared, uncertainty};
-use super::lanes::{Lane, MOST, Sums, colour_of};
+use super::lanes::{LaneSums, MOST, PaintLane, colour_of};
 use super::narrow::likely;
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
-use super::{Recipe, Shelf};
+use super::{PaintId, Recipe, Shelf};
 use crate::colour::{LabD65, SmallDifferences, delta_e00, is_farther};
 use crate::paint::MixingFamily;
 use crate::work::Meter;
@@ -162,7 +162,7 @@ pub(super) fn trouble(paints: usize, parts: f64) -> f64 {
 }
 
 #[derive(Clone)]
-struct Candidate {
+struct MixCandidate {
     parts: Vec<(usize, u32)>,
     rank: f64,
     /// What settles a tie: the difference on paper, and the trouble of its paints and parts.
@@ -177,14 +177,14 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
 }
 
 /// The best so many of what is put in, and the rank that it takes to be among them.
-struct Best<T> {
+struct BestFew<T> {
     all: Vec<(f64, T)>,
     most: usize,
     cutoff: f64,
 }
 
-impl<T: Clone> Best<T> {
-    fn of(most: usize) -> Self {
+impl<T: Clone> BestFew<T> {
+    fn keeping(most: usize) -> Self {
         Self {
             all: Vec::new(),
             most,
@@ -218,7 +218,7 @@ impl<T: Clone> Best<T> {
 /// Paints of one family that a colour may be mixed from: what the searches for it by other ranks share.
 pub(super) struct Around {
     family: MixingFamily,
-    lanes: Vec<Lane>,
+    lanes: Vec<PaintLane>,
     target: LabD65,
     /// CIEDE2000 about the target.
     near: SmallDifferences,
@@ -227,16 +227,16 @@ pub(super) struct Around {
 }
 
 impl Around {
-    /// Of the paints of a family, told by their places on the shelf, those that `target` is likely to be mixed from.
-    pub(super) fn of(
+    /// Of the paints of a family, those that `target` is likely to be mixed from.
+    pub(super) fn likely_for(
         shelf: &Shelf,
-        (family, members): &(MixingFamily, Vec<usize>),
+        (family, members): &(MixingFamily, Vec<PaintId>),
         target: LabD65,
         search: &Search,
     ) -> Self {
-        let lanes: Vec<Lane> = members
+        let lanes: Vec<PaintLane> = members
             .iter()
-            .map(|at| Lane::new(*at, &shelf.stocks()[*at]))
+            .map(|at| PaintLane::new(*at, &shelf[*at]))
             .collect();
         let lanes = if lanes.len() > search.looked_at {
             let wanted = likely(&lanes, target, search.looked_at);
@@ -256,9 +256,9 @@ impl Around {
     }
 }
 
-struct Bench<'a> {
+struct MixBench<'a> {
     around: &'a Around,
-    lanes: &'a [Lane],
+    lanes: &'a [PaintLane],
     target: LabD65,
     near: &'a SmallDifferences,
     search: &'a Search,
@@ -266,7 +266,7 @@ struct Bench<'a> {
     ratios: [Vec<Vec<u32>>; MOST],
 }
 
-impl Bench<'_> {
+impl MixBench<'_> {
     /// How many candidates are kept.
     fn kept(&self) -> usize {
         (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
@@ -277,7 +277,7 @@ impl Bench<'_> {
     }
 
     /// Puts a mix of whole parts among the best, if it is an opaque coat; gives its rank where that is good enough.
-    fn judge(&self, parts: &[(usize, u32)], found: &mut Best<Candidate>) -> Option<f64> {
+    fn judge(&self, parts: &[(usize, u32)], found: &mut BestFew<MixCandidate>) -> Option<f64> {
         if !self.covers(parts) {
             return None;
         }
@@ -294,7 +294,7 @@ impl Bench<'_> {
         };
         let (rank, difference) = self.rank_of(parts_real, found.cutoff - fuss)?;
         let rank = rank + fuss;
-        let candidate = Candidate {
+        let candidate = MixCandidate {
             parts: parts.to_vec(),
             rank,
             in_a_tie: difference + trouble,
@@ -311,7 +311,7 @@ impl Bench<'_> {
         {
             return None;
         }
-        let sums = Sums::of(self.lanes, parts);
+        let sums = LaneSums::of_parts(self.lanes, parts);
         let difference = delta_e00(self.target, sums.colour()).0;
         if difference > cutoff {
             return None;
@@ -330,7 +330,7 @@ impl Bench<'_> {
     fn all_ratios(
         &self,
         lanes: &[usize],
-        found: &mut Best<Candidate>,
+        found: &mut BestFew<MixCandidate>,
     ) -> Option<(f64, Vec<(usize, u32)>)> {
         let mut best: Option<(f64, Vec<(usize, u32)>)> = None;
         let mut parts: Vec<(usize, u32)> = lanes.iter().map(|lane| (*lane, 0)).collect();
@@ -348,7 +348,7 @@ impl Bench<'_> {
     }
 
     /// Ratios near given shares: for every total, each share rounded down, one less and one more.
-    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Best<Candidate>) {
+    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut BestFew<MixCandidate>) {
         let count = shares.len();
         let mut tried: Vec<Vec<u32>> = Vec::new();
         for total in u32::try_from(count).unwrap_or(1)..=self.search.most_parts {
@@ -389,8 +389,8 @@ impl Bench<'_> {
     }
 
     /// Every mix of up to `most` of all lanes.
-    fn exhaustive(&self, most: usize) -> Vec<Candidate> {
-        let mut found = Best::of(self.kept());
+    fn exhaustive(&self, most: usize) -> Vec<MixCandidate> {
+        let mut found = BestFew::keeping(self.kept());
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
                 self.all_ratios(&lanes, &mut found);
@@ -401,7 +401,7 @@ impl Bench<'_> {
 
     /// The pairs that come nearest on paper at a few ratios, nearest first.
     fn likely_pairs(&self) -> Vec<Vec<usize>> {
-        let mut pairs = Best::of(LIKELY_PAIRS);
+        let mut pairs = BestFew::keeping(LIKELY_PAIRS);
         for (at, lanes) in subsets(self.lanes.len(), 2).into_iter().enumerate() {
             if at % LOOK_UP_EVERY == 0 && self.search.is_over() {
                 break;
@@ -443,7 +443,7 @@ impl Bench<'_> {
     /// for those that look best by then.
     fn one_more(&self, starts: &[Vec<(usize, u32)>], how: &Widen) -> Vec<Vec<(usize, f64)>> {
         let mut seen = BTreeSet::new();
-        let mut short = Best::of(how.likely);
+        let mut short = BestFew::keeping(how.likely);
         for start in starts {
             if self.search.is_over() {
                 break;
@@ -471,7 +471,7 @@ impl Bench<'_> {
                 }
             }
         }
-        let mut kept = Best::of(how.kept);
+        let mut kept = BestFew::keeping(how.kept);
         for mut approach in short.sorted() {
             self.walk(&mut approach, how.further_steps);
             if let Some(rank) = self.roughly(&approach, kept.cutoff) {
@@ -490,17 +490,17 @@ impl Bench<'_> {
         }
     }
 
-    fn widened(&self) -> Vec<Candidate> {
-        let mut found = Best::of(self.kept());
+    fn widened(&self) -> Vec<MixCandidate> {
+        let mut found = BestFew::keeping(self.kept());
         for lane in 0..self.lanes.len() {
             self.all_ratios(&[lane], &mut found);
         }
         if self.search.most_paints < 2 {
             return found.sorted();
         }
-        let mut best_pairs = Best::of(BEST_PAIRS);
+        let mut best_pairs = BestFew::keeping(BEST_PAIRS);
         for pair in self.around.pairs.get_or_init(|| self.likely_pairs()) {
-            let mut of_pair = Best::of(1);
+            let mut of_pair = BestFew::keeping(1);
             of_pair.cutoff = best_pairs.cutoff.max(found.cutoff);
             let Some((rank, parts)) = self.all_ratios(pair, &mut of_pair) else {
                 continue;
@@ -512,7 +512,7 @@ impl Bench<'_> {
         }
         let mut starts: Vec<Vec<(usize, u32)>> = best_pairs.sorted();
         for how in WIDEN.iter().take(self.search.most_paints.saturating_sub(2)) {
-            let mut widened = Best::of(self.kept());
+            let mut widened = BestFew::keeping(self.kept());
             for (i, shares) in self.one_more(&starts, how).into_iter().enumerate() {
                 if i < how.in_all_ratios {
                     let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
@@ -536,7 +536,7 @@ impl Bench<'_> {
 }
 
 /// Whether a mix lays an opaque coat: no more than a quarter of it is sold thin. Our choice.
-pub(super) fn covers<'a>(parts: impl Iterator<Item = (&'a Lane, u32)>) -> bool {
+pub(super) fn covers<'a>(parts: impl Iterator<Item = (&'a PaintLane, u32)>) -> bool {
     let (mut thin, mut all) = (0, 0);
     for (lane, part) in parts {
         all += part;
@@ -554,7 +554,7 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         near,
         ..
     } = around;
-    let bench = Bench {
+    let bench = MixBench {
         around,
         lanes,
         target: *target,
@@ -572,13 +572,14 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
     found
         .into_iter()
         .map(|candidate| {
-            let mut parts: Vec<(usize, u32)> = candidate
+            let mut parts: Vec<(PaintId, u32)> = candidate
                 .parts
                 .iter()
                 .map(|(lane, p)| (lanes[*lane].stock, *p))
                 .collect();
             parts.sort_by_key(|(stock, p)| (std::cmp::Reverse(*p), *stock));
-            let exact = real(&parts);
+            let exact: Vec<(PaintId, f64)> =
+                parts.iter().map(|(at, p)| (*at, f64::from(*p))).collect();
             let colour = colour_of(lanes, &real(&candidate.parts));
             Recipe {
                 uncertainty: uncertainty(shelf, &exact, colour),
@@ -598,9 +599,9 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
 const TIE: f64 = 0.5;
 
 /// Picks up to `answers` candidates that differ in at least one paint.
-fn distinct(mut found: Vec<Candidate>, rank: Rank, answers: usize) -> Vec<Candidate> {
-    let mut picked: Vec<Candidate> = Vec::new();
-    let paints = |c: &Candidate| {
+fn distinct(mut found: Vec<MixCandidate>, rank: Rank, answers: usize) -> Vec<MixCandidate> {
+    let mut picked: Vec<MixCandidate> = Vec::new();
+    let paints = |c: &MixCandidate| {
         let mut lanes: Vec<usize> = c.parts.iter().map(|(lane, _)| *lane).collect();
         lanes.sort_unstable();
         lanes

@@ -1,7 +1,7 @@
 //! What a paint's name says of its colour, as far as it is one plain colour word, and whether the colour bears it out.
 
 use super::folded::fold;
-use super::words::of;
+use super::words::words_of;
 use crate::colour::LabD65;
 
 /// A plain colour word, and what its colours have in common. The bounds are wide: a word is doubted only where hardly
@@ -90,7 +90,7 @@ const AFTER: &str = "pale, light, dark, deep, bright, warm, cool, matt, matte, m
 
 /// The colour word that a name ends in: "brick red" is a red, "red brick" says nothing, "white grey" is a grey. What stands
 /// in brackets, numbers and words such as "pale" count for nothing; in "blanc de craie" the first word is the colour.
-fn told(name: &str) -> Option<&'static Word> {
+fn colour_word(name: &str) -> Option<&'static Word> {
     let outside = name.split(['(', '[']).next().unwrap_or(name);
     let folded = fold(outside);
     let before_of = [" de ", " di ", " du ", " d "]
@@ -98,7 +98,7 @@ fn told(name: &str) -> Option<&'static Word> {
         .find_map(|of| folded.split_once(of))
         .map_or(folded.as_str(), |(colour, _)| colour);
     let last = before_of.split(' ').rfind(|word| {
-        !word.bytes().any(|b| b.is_ascii_digit()) && !of(AFTER).any(|w| w == *word)
+        !word.bytes().any(|b| b.is_ascii_digit()) && !words_of(AFTER).any(|w| w == *word)
     })?;
     let whole = |word: &&str| *word == last;
     let ends = |word: &&str| word.len() > 3 && last.len() > word.len() + 2 && last.ends_with(*word);
@@ -122,7 +122,7 @@ pub enum Called {
 /// Whether a paint's name, where it ends in a plain colour word, fits its colour.
 #[must_use]
 pub fn called(name: &str, colour: LabD65) -> Called {
-    match told(name) {
+    match colour_word(name) {
         None => Called::Untold,
         Some(word) if (word.fits)(colour) => Called::Agrees,
         Some(word) => Called::Contradicts(word.english),

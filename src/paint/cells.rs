@@ -6,7 +6,7 @@ use super::line::LONGEST_NAME;
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
-use super::rows::Row;
+use super::rows::TableRow;
 use super::values::{Amount, Decimals, value};
 use super::words::{Meaning, OPACITIES, TRANSPARENCIES, Words, degree, meaning};
 use crate::colour::{LabD65, Srgb8, parse_colour};
@@ -21,7 +21,7 @@ pub(super) type Clean = Vec<(CleanRow, Vec<String>)>;
 
 /// The cells of one row, with a place to put faults and notes.
 pub(super) struct Cells<'a> {
-    pub(super) row: &'a Row,
+    pub(super) row: &'a TableRow,
     pub(super) decimals: Decimals,
     /// The words above the header that name the light.
     pub(super) light: &'a str,

@@ -3,7 +3,7 @@
 use super::exponential::less_by;
 use super::kubelka_munk::{FilmOptics, PaintSurface};
 use super::make::MIRROR_SHARE;
-use super::prepared::{Blend, MixtureError, Prepared, R_MAX, blended, opaque_mix};
+use super::prepared::{Mixture, MixtureError, Prepared, R_MAX, blended, opaque_mix};
 use super::reflectance::reconstruct;
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Xyz, delta_e00, seen_in_daylight};
 use serde::{Deserialize, Serialize};
@@ -93,7 +93,7 @@ impl Ground {
 /// Paints mixed in parts by volume, ready to be laid as films.
 #[derive(Debug)]
 pub struct WashPot {
-    blend: Blend,
+    blend: Mixture,
     own: Xyz,
 }
 
@@ -221,7 +221,7 @@ impl FilmDoubt {
 pub(super) fn film_seen_over(base: f64, q: f64, tau: f64, mirror: f64) -> f64 {
     let base = base.min(R_MAX);
     let bare = mirror.min(MIRROR_SHARE * base);
-    let film = FilmOptics::of(q, tau);
+    let film = FilmOptics::of_film(q, tau);
     let inside = film.over(PaintSurface::mirroring(bare).inward(base));
     let mirrored = mirror + (bare - mirror) * film.passing_twice();
     PaintSurface::mirroring(mirrored).outward(inside)

@@ -1,6 +1,6 @@
 //! Bytes to a grid of cells: text as spreadsheets and web pages export it, whatever its encoding and divider.
 
-use super::line::{Line, MOST_ROWS, tidied};
+use super::line::{MOST_ROWS, TableLine, tidied};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::sheet::{is_workbook, lines_of_workbook};
@@ -104,7 +104,7 @@ pub(super) fn lines_of_list(
     bytes: &[u8],
     columns: &'static [Column],
     (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
-) -> Vec<Line> {
+) -> Vec<TableLine> {
     let lines = if is_workbook(bytes) {
         lines_of_workbook(file, bytes, columns, notes)
     } else {
@@ -117,7 +117,7 @@ pub(super) fn lines_of_list(
 }
 
 /// The lines of a text that hold anything, divided into cells.
-pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> Vec<Line> {
+pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> Vec<TableLine> {
     let here = Place::file(file);
     if let Some((line, found)) = turning_sign(text) {
         faults.push(ListError::OutOfRange {
@@ -196,7 +196,7 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
                     });
                     break;
                 }
-                lines.push(Line { number, cells });
+                lines.push(TableLine { number, cells });
             }
             Err(error) => faults.push(ListError::Unreadable {
                 place: here.clone().at_line(at(error.position())),
@@ -267,7 +267,7 @@ fn unclosed_quote(text: &str, divider: u8) -> Option<usize> {
 
 /// Notes such as "Loam: #8a6b4a": lines without a divider that hold a name and a colour, as two cells each; what
 /// stands on both sides of the colour makes three.
-fn prose(lines: &[Line]) -> Option<Vec<Line>> {
+fn prose(lines: &[TableLine]) -> Option<Vec<TableLine>> {
     let divided = |text: &str| -> Option<Vec<String>> {
         let word = text.split_whitespace().find_map(|word| {
             let bare = word.trim_matches(|c: char| !c.is_ascii_hexdigit());
@@ -286,10 +286,10 @@ fn prose(lines: &[Line]) -> Option<Vec<Line>> {
         }
     };
     let alone = lines.iter().all(|line| line.cells.len() == 1);
-    let found: Vec<Line> = lines
+    let found: Vec<TableLine> = lines
         .iter()
         .filter_map(|line| {
-            Some(Line {
+            Some(TableLine {
                 number: line.number,
                 cells: divided(&line.cells[0])?,
             })

@@ -1,10 +1,10 @@
 //! Which column of a list means what: by its header word, by a guess that its cells bear out, or by its cells alone.
 
 use super::folded::{fold, holds_phrase};
-use super::line::Line;
+use super::line::TableLine;
 use super::measure::Measure;
 use super::values::{self, Decimals, HeaderUnit};
-use super::words::{Column, Holds, YES_NO, is_negated, meaning, of, without_negation};
+use super::words::{Column, Holds, YES_NO, is_negated, meaning, without_negation, words_of};
 use crate::colour::parse_colour;
 use crate::problem::nearest_word;
 
@@ -47,9 +47,9 @@ fn is_price_by_volume(written: &str) -> bool {
 }
 
 /// Finds the header row and the meaning of each column.
-pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
+pub(super) fn head_of(lines: &[TableLine], columns: &'static [Column]) -> Head {
     let first = &lines[..lines.len().min(FIRST_LINES)];
-    let known = |line: &Line| {
+    let known = |line: &TableLine| {
         // Such a line is no header, and most lines are such: their cells need not be compared with all words.
         if line.cells.iter().any(|c| looks_like_a_colour(c)) {
             return 0;
@@ -75,8 +75,8 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
         // In a language that is not known: the first line has no colour, all others have one.
         let colour = |h: &Heading| h.taken.is_some_and(|c| c.name == "hex");
         let at = headings.iter().position(colour).unwrap_or(0);
-        let has_one = |line: &Line| line.cells.get(at).is_some_and(|c| looks_like_a_colour(c));
-        let is_a_head = |line: &Line| {
+        let has_one = |line: &TableLine| line.cells.get(at).is_some_and(|c| looks_like_a_colour(c));
+        let is_a_head = |line: &TableLine| {
             let cell = line.cells.get(at);
             cell.is_some_and(|c| !c.is_empty() && parse_colour(c).is_err())
         };
@@ -121,7 +121,7 @@ pub(super) fn head_of(lines: &[Line], columns: &'static [Column]) -> Head {
 }
 
 /// The words of a header in two lines: "Pot" above "ml" is "Pot (ml)". A word that is clear by itself stays as it is.
-fn under(above: &Line, header: &Line, columns: &'static [Column]) -> Vec<String> {
+fn under(above: &TableLine, header: &TableLine, columns: &'static [Column]) -> Vec<String> {
     let joined = |(own, above): (&String, &String)| {
         let both = if own.is_empty() {
             above.clone()
@@ -138,7 +138,7 @@ fn under(above: &Line, header: &Line, columns: &'static [Column]) -> Vec<String>
 }
 
 /// The cells below a header.
-fn below(lines: &[Line], column: usize) -> impl Iterator<Item = &str> {
+fn below(lines: &[TableLine], column: usize) -> impl Iterator<Item = &str> {
     lines
         .iter()
         .filter_map(move |line| line.cells.get(column))
@@ -172,14 +172,14 @@ fn is_a_name(cell: &str) -> bool {
 }
 
 /// True when most of the cells are colours beyond doubt.
-fn clearly_colours(lines: &[Line], at: usize) -> bool {
+fn clearly_colours(lines: &[TableLine], at: usize) -> bool {
     most(lines, at, &|cell| {
         cell.starts_with('#') || cell.contains('(')
     })
 }
 
 /// True when more than half of the cells are such: one slip does not hide a column.
-fn most(lines: &[Line], at: usize, fits: &dyn Fn(&str) -> bool) -> bool {
+fn most(lines: &[TableLine], at: usize, fits: &dyn Fn(&str) -> bool) -> bool {
     let all = below(lines, at).count();
     2 * below(lines, at).filter(|cell| fits(cell)).count() > all
 }
@@ -202,7 +202,7 @@ fn fits(column: &Column, cell: &str) -> bool {
 }
 
 /// True when most of the cells are such as the column holds.
-fn borne_out(column: &Column, lines: &[Line], at: usize) -> bool {
+fn borne_out(column: &Column, lines: &[TableLine], at: usize) -> bool {
     most(lines, at, &|cell| fits(column, cell))
 }
 
@@ -271,7 +271,7 @@ fn exactly(
     let named = |form: &str| {
         columns
             .iter()
-            .find(|c| fold(c.name) == form || of(c.words).any(|w| w == form))
+            .find(|c| fold(c.name) == form || words_of(c.words).any(|w| w == form))
     };
     // "b*" is no "B" for blue.
     let starred = match written.trim() {
@@ -296,7 +296,7 @@ fn exactly(
         if let Holds::Number(measure) = column.holds
             && let Some((factor, rest)) = unit_in(written, measure)
             && (fold(column.name) == rest
-                || of(column.words).any(|w| w.trim_start_matches('?') == rest)
+                || words_of(column.words).any(|w| w.trim_start_matches('?') == rest)
                 || fold(column.name)
                     .rsplit_once(' ')
                     .is_some_and(|(name, _)| name == rest))
@@ -339,7 +339,7 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
     let mut by_strictness: Vec<&'static Column> = columns.iter().collect();
     by_strictness.sort_by_key(|c| strict(c));
     for column in &by_strictness {
-        let marked = of(column.words)
+        let marked = words_of(column.words)
             .filter_map(|w| w.strip_prefix('?'))
             .any(|w| forms.iter().any(|form| form == w));
         if marked {
@@ -363,7 +363,7 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
 fn is_a_word_of(columns: &'static [Column], form: &str) -> bool {
     columns
         .iter()
-        .any(|c| of(c.words).any(|w| w.trim_start_matches('?') == form))
+        .any(|c| words_of(c.words).any(|w| w.trim_start_matches('?') == form))
 }
 
 /// True where the words round a column's own make it another thing: a number that stands for the thing, what is still to be
@@ -377,8 +377,8 @@ fn tells_another(column: &Column, forms: &[String]) -> bool {
     let Holds::Number(measure) = column.holds else {
         return false;
     };
-    let any = |words| of(words).any(|w| forms.iter().any(|form| holds_phrase(form, w)));
-    let goes_by = |form: &String| of(column.words).any(|w| w.trim_start_matches('?') == form);
+    let any = |words| words_of(words).any(|w| forms.iter().any(|form| holds_phrase(form, w)));
+    let goes_by = |form: &String| words_of(column.words).any(|w| w.trim_start_matches('?') == form);
     let exact = forms.iter().any(goes_by);
     match measure {
         Measure::Stock | Measure::Mass | Measure::Volume => {
@@ -431,7 +431,7 @@ fn is_another_price(folded: &str) -> bool {
 }
 
 fn plain_words(column: &'static Column) -> impl Iterator<Item = String> {
-    of(column.words)
+    words_of(column.words)
         .filter(|w| !w.starts_with('?'))
         .map(str::to_owned)
 }
@@ -449,7 +449,7 @@ pub(super) fn nearest_column(written: &str, columns: &'static [Column]) -> Optio
 }
 
 /// The meaning of each header cell.
-fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Vec<Heading> {
+fn headings(header: &[String], lines: &[TableLine], columns: &'static [Column]) -> Vec<Heading> {
     let mut all: Vec<Heading> = header
         .iter()
         .enumerate()
@@ -531,7 +531,7 @@ fn headings(header: &[String], lines: &[Line], columns: &'static [Column]) -> Ve
 }
 
 /// True when a column that holds anything is taken for this one of ours.
-fn has_filled(all: &[Heading], lines: &[Line], name: &str) -> bool {
+fn has_filled(all: &[Heading], lines: &[TableLine], name: &str) -> bool {
     (0..)
         .zip(all)
         .any(|(at, h)| h.taken.is_some_and(|c| c.name == name) && below(lines, at).next().is_some())
@@ -543,7 +543,7 @@ fn has(all: &[Heading], name: &str) -> bool {
 }
 
 /// Without a column of colours or of names, the cells tell.
-fn by_cells(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
+fn by_cells(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     by_colours(all, lines, columns);
     let column = |name: &str| columns.iter().find(|c| c.name == name);
     // A word for colours above cells that are none: their faults are told.
@@ -575,7 +575,7 @@ fn is_coloured(all: &[Heading]) -> bool {
 }
 
 /// Without a column of colours the cells tell.
-fn by_colours(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
+fn by_colours(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     let column = |name: &str| columns.iter().find(|c| c.name == name);
     if !is_coloured(all) {
         let named = has(all, "name");
@@ -606,7 +606,7 @@ fn by_colours(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
 }
 
 /// Columns of words whose cells are all numbers: what scale they are on is not known.
-fn no_words_in_numbers(all: &mut [Heading], lines: &[Line]) {
+fn no_words_in_numbers(all: &mut [Heading], lines: &[TableLine]) {
     for (at, heading) in all.iter_mut().enumerate() {
         let Some(column) = heading.taken.filter(|c| matches!(c.holds, Holds::Word(_))) else {
             continue;
@@ -629,7 +629,7 @@ fn no_words_in_numbers(all: &mut [Heading], lines: &[Line]) {
 }
 
 /// Columns headed by one of our words, with yes and no below: "metallic", "opaque".
-fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
+fn ticked(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     for at in 0..all.len() {
         if all[at].taken.is_some() {
             continue;
@@ -644,7 +644,8 @@ fn ticked(all: &mut [Heading], lines: &[Line], columns: &'static [Column]) {
                 let telling = |word: &&str| is_own(word) || written.chars().count() > 5;
                 let known = |word: &&str| {
                     let others = words.iter().find(|(own, _)| own == word);
-                    is_own(word) || others.is_some_and(|(_, all)| of(all).any(|w| w == written))
+                    is_own(word)
+                        || others.is_some_and(|(_, all)| words_of(all).any(|w| w == written))
                 };
                 meaning(&all[at].written, words)
                     .word()
@@ -679,7 +680,7 @@ fn not_mixable(
     let folded = fold(written);
     let bare = folded.strip_prefix("un").map(str::to_owned);
     let rest = bare.or_else(|| without_negation(&folded))?;
-    let named = rest == "mixable" || of(column.words).any(|w| w == rest);
+    let named = rest == "mixable" || words_of(column.words).any(|w| w == rest);
     named.then_some((column, "no"))
 }
 
@@ -733,7 +734,7 @@ fn no_lone_lab(all: &mut [Heading]) {
 
 /// The headings of a table without a header: the column that is colours, the first of words, and those whose cells all
 /// are words of ours or sums of money.
-fn without_header(lines: &[Line], columns: &'static [Column]) -> Option<Vec<Heading>> {
+fn without_header(lines: &[TableLine], columns: &'static [Column]) -> Option<Vec<Heading>> {
     let width = lines.iter().map(|line| line.cells.len()).max()?;
     let all = |at: usize, fits: &dyn Fn(&str) -> bool| {
         below(lines, at).next().is_some() && below(lines, at).all(fits)

@@ -13,7 +13,7 @@ use std::path::Path;
 
 /// A club's list.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Joined {
+pub struct JoinedList {
     /// The list as CSV.
     pub text: Vec<u8>,
     /// How many paints it has.
@@ -107,7 +107,7 @@ const SHARED: [&str; 9] = [
 type Reading<'a> = (LabD65, f64, &'a str);
 
 /// One paint of one list.
-struct Entry<'a> {
+struct PaintOfList<'a> {
     list: &'a str,
     paint: &'a Paint,
     row: &'a [(&'static str, String)],
@@ -117,13 +117,13 @@ struct Entry<'a> {
 ///
 /// # Errors
 /// [`ListWriteError`] when the table cannot be written to memory.
-pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
+pub fn join(lists: &[PaintList]) -> Result<JoinedList, ListWriteError> {
     let names = names_of(lists);
-    let mut groups: Vec<(String, Vec<Entry<'_>>)> = Vec::new();
+    let mut groups: Vec<(String, Vec<PaintOfList<'_>>)> = Vec::new();
     for (list, name) in lists.iter().zip(&names) {
         for (paint, (row, _)) in list.paints().iter().zip(&list.clean) {
             let key = fold(&paint.name);
-            let entry = Entry {
+            let entry = PaintOfList {
                 list: name,
                 paint,
                 row,
@@ -158,7 +158,7 @@ pub fn join(lists: &[PaintList]) -> Result<Joined, ListWriteError> {
             )
             .map_err(failed)?;
     }
-    Ok(Joined {
+    Ok(JoinedList {
         text: table.into_inner().map_err(failed)?,
         paints: groups.len(),
         shared,
@@ -202,14 +202,14 @@ fn names_of(lists: &[PaintList]) -> Vec<String> {
 }
 
 /// A reading that a club's list holds already, by its list and its colour, does not count once more.
-fn without_readings_held(entries: &mut Vec<Entry<'_>>) {
+fn without_readings_held(entries: &mut Vec<PaintOfList<'_>>) {
     let held: Vec<String> = entries
         .iter()
         .flat_map(|e| e.row.iter().filter(|(column, _)| *column == "measured_by"))
         .flat_map(|(_, who)| who.split(';').map(|one| one.trim().to_owned()))
         .collect();
-    let own = |e: &Entry<'_>| format!("{} {}", e.list, e.paint.colour.to_srgb8());
-    let is_club = |e: &Entry<'_>| e.row.iter().any(|(column, _)| *column == "measured_by");
+    let own = |e: &PaintOfList<'_>| format!("{} {}", e.list, e.paint.colour.to_srgb8());
+    let is_club = |e: &PaintOfList<'_>| e.row.iter().any(|(column, _)| *column == "measured_by");
     if entries.iter().any(is_club) {
         entries.retain(|e| is_club(e) || !held.contains(&own(e)));
     }
@@ -222,7 +222,7 @@ fn stem(file: &str) -> String {
     )
 }
 
-fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) -> Vec<String> {
+fn joined_row(entries: &[PaintOfList<'_>], contradictions: &mut Vec<Contradiction>) -> Vec<String> {
     let name = &entries[0].paint.name;
     let readings: Vec<Reading<'_>> = entries
         .iter()
@@ -292,7 +292,7 @@ fn joined_row(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) ->
 
 /// Let-downs, colour and parts each: those of the same parts are pooled, and the three nearest to 3 parts are kept.
 fn joined_let_downs(
-    entries: &[Entry<'_>],
+    entries: &[PaintOfList<'_>],
     contradictions: &mut Vec<Contradiction>,
 ) -> [String; 2 * MOST_LET_DOWNS] {
     let let_downs: Vec<(&str, &LetDown)> = entries
@@ -325,7 +325,10 @@ fn joined_let_downs(
 }
 
 /// Coats over a black and over a white card, pooled.
-fn joined_coats(entries: &[Entry<'_>], contradictions: &mut Vec<Contradiction>) -> [String; 2] {
+fn joined_coats(
+    entries: &[PaintOfList<'_>],
+    contradictions: &mut Vec<Contradiction>,
+) -> [String; 2] {
     let over: Vec<(&str, OverCards)> = entries
         .iter()
         .filter_map(|e| Some((e.list, e.paint.over_cards?)))
@@ -433,7 +436,7 @@ mod tests {
         PaintList::parse(file, text.as_bytes(), &|_| Err(String::new())).unwrap()
     }
 
-    fn sentences(joined: &Joined) -> Vec<String> {
+    fn sentences(joined: &JoinedList) -> Vec<String> {
         let all = joined.contradictions.iter();
         all.map(ToString::to_string).collect()
     }

@@ -122,7 +122,7 @@ pub fn endless_layers<const N: usize>(
 /// written with tanh so that nothing overflows.
 #[must_use]
 pub fn film_over(base: f64, q: f64, tau: f64) -> f64 {
-    FilmOptics::of(q, tau).over(base)
+    FilmOptics::of_film(q, tau).over(base)
 }
 
 /// What a film of paint does to light, whatever lies beneath it. One exponential serves all of it, for washes are searched
@@ -138,7 +138,7 @@ pub(super) struct FilmOptics {
 
 impl FilmOptics {
     /// Of scattering thickness `tau` = S·X and q = K/S.
-    pub(super) fn of(q: f64, tau: f64) -> Self {
+    pub(super) fn of_film(q: f64, tau: f64) -> Self {
         let b = (q * (q + 2.0)).sqrt();
         // exp(−2bτ) − 1, and from it the hyperbolic functions of bτ.
         let less = (-2.0 * b * tau).exp_m1();
@@ -203,7 +203,7 @@ mod tests {
     fn one_exponential_gives_what_the_hyperbolic_functions_give() {
         for q in [0.0, 1e-12, 1e-4, 0.03, 1.0, 40.0] {
             for tau in [0.0, 1e-7, 0.01, 0.8, 12.0, 4e3] {
-                let film = FilmOptics::of(q, tau);
+                let film = FilmOptics::of_film(q, tau);
                 let (a, b): (f64, f64) = (1.0 + q, (q * (q + 2.0)).sqrt());
                 let x = b * tau;
                 let beta = if b < 1e-9 { tau } else { x.tanh() / b };

@@ -98,13 +98,13 @@ const STEP: f64 = 1e-4;
 pub fn scattering_told(paint: &Prepared, white: &Prepared, sights: &[Sight]) -> ScatteringTold {
     let mut best: Option<ScatteringTold> = None;
     for roughness in ROUGHNESS {
-        let told = Fit {
+        let told = LetDownFit {
             paint,
             white,
             sights,
             roughness,
         }
-        .told();
+        .scattering_told();
         let near = told.worst().0;
         if best.as_ref().is_none_or(|best| near < best.worst().0) {
             best = Some(told);
@@ -158,13 +158,13 @@ pub fn which_is_doubtful(
                 lab.b + by * b,
             );
             let paint = made(Xyz::from(moved).clamped());
-            let told = Fit {
+            let told = LetDownFit {
                 paint: &paint,
                 white,
                 sights,
                 roughness: ROUGHNESS[8],
             }
-            .told();
+            .scattering_told();
             if told.worst().0 <= DISAGREES {
                 return Doubtful::OwnColour(delta_e00(lab, moved));
             }
@@ -176,15 +176,15 @@ pub fn which_is_doubtful(
 type Bands = [f64; BANDS];
 
 /// One search, at one roughness.
-struct Fit<'a> {
+struct LetDownFit<'a> {
     paint: &'a Prepared,
     white: &'a Prepared,
     sights: &'a [Sight],
     roughness: f64,
 }
 
-impl Fit<'_> {
-    fn told(&self) -> ScatteringTold {
+impl LetDownFit<'_> {
+    fn scattering_told(&self) -> ScatteringTold {
         let mut logs: Bands = self.paint.scattering.values().map(|s| s.max(1e-4).ln());
         let mut now = self.cost(&logs);
         let mut damping = 1e-3;
@@ -357,7 +357,7 @@ impl Fit<'_> {
                 let off = [got.l - seen.l, got.a - seen.a, got.b - seen.b];
                 let weight = self.weight(sight);
                 let by_band: [[f64; 3]; BANDS] = std::array::from_fn(|band| {
-                    to_lab.of(d65_weights()[band].map(|w| w * slope[band]))
+                    to_lab.change_with(d65_weights()[band].map(|w| w * slope[band]))
                 });
                 for (row, mine) in by_band.iter().enumerate() {
                     for (column, other) in by_band.iter().enumerate() {

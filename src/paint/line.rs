@@ -2,7 +2,7 @@
 
 /// One line of a table that holds anything: its line (or row of the sheet), and its cells, trimmed.
 #[derive(Debug, Clone)]
-pub(super) struct Line {
+pub(super) struct TableLine {
     pub(super) number: usize,
     pub(super) cells: Vec<String>,
 }

@@ -6,7 +6,7 @@ use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
-use super::rows::{Table, read_rows};
+use super::rows::{ListTable, read_rows};
 use super::words::{
     EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, degree, effect_among, heads_colours,
     is_by_solvent, is_sprayed, is_thin, meaning,
@@ -220,7 +220,7 @@ pub struct PaintList {
 
 /// How a list is to be read.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Reading {
+pub struct ListReading {
     /// The medium of paints that state none.
     pub medium: Option<Medium>,
     /// Leave out rows that have faults, and say which.
@@ -258,7 +258,7 @@ impl PaintList {
         bytes: &[u8],
         read: &ReadNamedFile<'_>,
     ) -> Result<Self, Vec<ListError>> {
-        Self::read(file, bytes, read, &Reading::default())
+        Self::read(file, bytes, read, &ListReading::default())
     }
 
     /// As [`Self::parse`], with wishes on how to read it.
@@ -269,7 +269,7 @@ impl PaintList {
         file: &str,
         bytes: &[u8],
         read: &ReadNamedFile<'_>,
-        how: &Reading,
+        how: &ListReading,
     ) -> Result<Self, Vec<ListError>> {
         let (mut faults, mut notes) = (Vec::new(), Vec::new());
         let table = read_rows(
@@ -302,7 +302,7 @@ impl PaintList {
     /// Takes what can be read of each row.
     fn take_rows(
         &mut self,
-        table: &Table,
+        table: &ListTable,
         read: &ReadNamedFile<'_>,
         faults: &mut Vec<ListError>,
         medium: Option<Medium>,

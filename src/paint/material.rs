@@ -5,7 +5,7 @@ use serde::Serialize;
 /// What a kind of scatter is, beside its colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Material {
+pub enum ScatterMaterial {
     /// Clumps and foam: bushes, weeds, crowns.
     Foliage,
     /// Ground foam: short growth.
@@ -24,7 +24,7 @@ pub enum Material {
     Flock,
 }
 
-impl Material {
+impl ScatterMaterial {
     /// All of them with the words a list uses.
     pub const ALL: [(&'static str, Self); 8] = [
         ("foliage", Self::Foliage),
@@ -49,9 +49,9 @@ impl Material {
     /// Guessed from a name by its whole words, the first that tells. `None` where no word tells.
     #[must_use]
     pub fn guessed(name: &str) -> Option<Self> {
-        const WORDS: [(&[&str], Material); 8] = [
-            (&["needle", "needles"], Material::Needle),
-            (&["leaf", "leaves", "litter"], Material::Leaf),
+        const WORDS: [(&[&str], ScatterMaterial); 8] = [
+            (&["needle", "needles"], ScatterMaterial::Needle),
+            (&["leaf", "leaves", "litter"], ScatterMaterial::Leaf),
             (
                 &[
                     "ballast",
@@ -63,17 +63,17 @@ impl Material {
                     "talus",
                     "grit",
                 ],
-                Material::Ballast,
+                ScatterMaterial::Ballast,
             ),
             (
                 &[
                     "earth", "soil", "sand", "dust", "mud", "clay", "loam", "peat",
                 ],
-                Material::Earth,
+                ScatterMaterial::Earth,
             ),
             (
                 &["fibre", "fibres", "fiber", "static", "blades"],
-                Material::Fibre,
+                ScatterMaterial::Fibre,
             ),
             (
                 &[
@@ -86,15 +86,15 @@ impl Material {
                     "undergrowth",
                     "hedge",
                 ],
-                Material::Foliage,
+                ScatterMaterial::Foliage,
             ),
             (
                 &[
                     "turf", "grass", "moss", "heath", "heather", "meadow", "weeds",
                 ],
-                Material::Turf,
+                ScatterMaterial::Turf,
             ),
-            (&["flock"], Material::Flock),
+            (&["flock"], ScatterMaterial::Flock),
         ];
         let name = name.to_lowercase();
         let words: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
@@ -112,15 +112,15 @@ mod tests {
     #[test]
     fn names_tell_by_whole_words() {
         for (name, material) in [
-            ("needles, larch gold", Some(Material::Needle)),
-            ("leaf litter, brown", Some(Material::Leaf)),
-            ("foliage, olive", Some(Material::Foliage)),
-            ("dust, pale stone", Some(Material::Earth)),
-            ("Turf, fresh green", Some(Material::Turf)),
+            ("needles, larch gold", Some(ScatterMaterial::Needle)),
+            ("leaf litter, brown", Some(ScatterMaterial::Leaf)),
+            ("foliage, olive", Some(ScatterMaterial::Foliage)),
+            ("dust, pale stone", Some(ScatterMaterial::Earth)),
+            ("Turf, fresh green", Some(ScatterMaterial::Turf)),
             ("distance, blue grey", None),
             ("leafless", None),
         ] {
-            assert_eq!(Material::guessed(name), material, "{name}");
+            assert_eq!(ScatterMaterial::guessed(name), material, "{name}");
         }
     }
 }

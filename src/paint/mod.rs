@@ -42,7 +42,7 @@ pub use film::{
     Films, Ground, Wash, WashPot, wash_over, within_in_recesses,
 };
 pub use formula::without_formula;
-pub use join::{Contradiction, Joined, join};
+pub use join::{Contradiction, JoinedList, join};
 pub use kubelka_munk::{
     PaintSurface, absorption_over_scattering, endless_layer, endless_layer_slopes, endless_layers,
     film_over, infinite_reflectance,
@@ -51,15 +51,15 @@ pub use let_down::{
     DISAGREES, Done, Doubtful, ScatteringTold, SeenAs, Sight, scattering_told, which_is_doubtful,
 };
 pub use list::{
-    ColourSource, Finish, LetDown, LetDownColour, NotMixed, Opacity, OverCards, Paint, PaintEffect,
-    PaintList, ReadNamedFile, Reading, parse_spectrum,
+    ColourSource, Finish, LetDown, LetDownColour, ListReading, NotMixed, Opacity, OverCards, Paint,
+    PaintEffect, PaintList, ReadNamedFile, parse_spectrum,
 };
 pub use list_error::ListError;
 pub use list_note::ListNote;
 pub use make::Make;
-pub use material::Material;
+pub use material::ScatterMaterial;
 pub use medium::{Medium, MixingFamily, medium_meant, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};
-pub use scatter_list::{Grain, ScatterItem, ScatterList, Swatch};
+pub use scatter_list::{ColourFrom, Grain, ScatterItem, ScatterList};
 pub use table::{ListChange, ListRow, ListWriteError, list_text, with_changes};

@@ -143,7 +143,7 @@ pub enum MixtureError {
 
 /// A mixture: its q = K/S, its scattering, what its surface mirrors, and the sum of its parts.
 #[derive(Debug)]
-pub(super) struct Blend {
+pub(super) struct Mixture {
     pub(super) k_over_s: Spectrum,
     pub(super) scattering: Spectrum,
     pub(super) mirror: f64,
@@ -154,7 +154,7 @@ pub(super) struct Blend {
 ///
 /// # Source
 /// Duncan 1940, *The colour of pigment mixtures*: K and S of a mixture are the sums of those of its paints.
-pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError> {
+pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Mixture, MixtureError> {
     if parts.iter().any(|(_, p)| !p.is_finite() || *p < 0.0) {
         return Err(MixtureError::BadParts);
     }
@@ -174,7 +174,7 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Blend, MixtureError>
             absorption[band] += s * paint.k_over_s.values()[band];
         }
     }
-    Ok(Blend {
+    Ok(Mixture {
         k_over_s: Spectrum::new(std::array::from_fn(|band| {
             absorption[band] / scattering[band]
         })),

@@ -4,7 +4,7 @@ use super::folded::fold;
 use super::formula::as_meant;
 use super::grid::lines_of_list;
 use super::header::{Head, Heading, head_of, nearest_column, unit};
-use super::line::{LONGEST_CELL, Line, MOST_ROWS};
+use super::line::{LONGEST_CELL, MOST_ROWS, TableLine};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::values::{Decimals, HeaderUnit, decimals_of, says_nothing};
@@ -13,10 +13,10 @@ use crate::problem::Place;
 
 /// One row: its line and its cells; empty cells are absent.
 #[derive(Debug, Clone)]
-pub(super) struct Row {
+pub(super) struct TableRow {
     pub(super) place: Place,
     cells: Vec<RowCell>,
-    /// Cells of columns that are not ours, by the order of [`Table::unused`].
+    /// Cells of columns that are not ours, by the order of [`ListTable::unused`].
     pub(super) others: Vec<String>,
 }
 
@@ -28,30 +28,30 @@ struct RowCell {
     text: String,
 }
 
-impl Row {
-    fn found(&self, column: &str) -> Option<&RowCell> {
+impl TableRow {
+    fn cell_in(&self, column: &str) -> Option<&RowCell> {
         self.cells.iter().find(|cell| cell.column == column)
     }
 
     pub(super) fn cell(&self, column: &str) -> Option<&str> {
-        self.found(column).map(|cell| cell.text.as_str())
+        self.cell_in(column).map(|cell| cell.text.as_str())
     }
 
     /// The unit that its header states.
     pub(super) fn unit(&self, column: &str) -> Option<HeaderUnit> {
-        self.found(column).and_then(|cell| cell.unit)
+        self.cell_in(column).and_then(|cell| cell.unit)
     }
 
     /// The header as the user wrote it.
     pub(super) fn header<'a>(&'a self, column: &'a str) -> &'a str {
-        self.found(column).map_or(column, |cell| &cell.written)
+        self.cell_in(column).map_or(column, |cell| &cell.written)
     }
 }
 
 /// A table read.
 #[derive(Debug, Default)]
-pub(super) struct Table {
-    pub(super) rows: Vec<Row>,
+pub(super) struct ListTable {
+    pub(super) rows: Vec<TableRow>,
     /// Headers of columns that are not ours.
     pub(super) unused: Vec<String>,
     pub(super) decimals: Decimals,
@@ -60,7 +60,7 @@ pub(super) struct Table {
 }
 
 /// The words above a header that name an illuminant or an observer: "D50", "10".
-fn light_above(lines: &[Line]) -> String {
+fn light_above(lines: &[TableLine]) -> String {
     let cells = lines.iter().flat_map(|line| &line.cells);
     let told = cells.map(|cell| fold(cell)).filter(|cell| {
         let mut words = cell.split(' ');
@@ -76,7 +76,7 @@ pub(super) fn read_rows(
     what: &'static str,
     columns: &'static [Column],
     (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
-) -> Table {
+) -> ListTable {
     let lines = lines_of_list(file, bytes, columns, (notes, faults));
     let here = Place::file(file);
     let too_long = |cell: &String| cell.len() > LONGEST_CELL && cell.chars().count() > LONGEST_CELL;
@@ -86,7 +86,7 @@ pub(super) fn read_rows(
             found: format!("a cell of more than {LONGEST_CELL} characters"),
             expected: "cells of 4000 characters at most",
         });
-        return Table::default();
+        return ListTable::default();
     }
     let head = head_of(&lines, columns);
     let body = match head.at {
@@ -97,7 +97,7 @@ pub(super) fn read_rows(
         if faults.is_empty() {
             faults.push(ListError::Empty { place: here, what });
         }
-        return Table::default();
+        return ListTable::default();
     }
     match head.at {
         Some(at) => tell_header(&here, &lines[at], (&head.headings, columns), notes, faults),
@@ -128,7 +128,7 @@ pub(super) fn read_rows(
     }));
     let header = head.at.map(|at| &lines[at]);
     let (head, body) = with_units_below(head, body);
-    let (passed, body): (Vec<&Line>, Vec<&Line>) = body
+    let (passed, body): (Vec<&TableLine>, Vec<&TableLine>) = body
         .iter()
         .take(MOST_ROWS)
         .partition(|line| no_paint(line, header, &head.headings));
@@ -157,7 +157,7 @@ pub(super) fn read_rows(
         .filter_map(|line| row(&here, line, &head.headings, faults))
         .collect();
     let unused = head.headings.iter().filter(|h| h.taken.is_none());
-    Table {
+    ListTable {
         rows,
         unused: unused.map(|h| h.written.clone()).collect(),
         decimals,
@@ -166,7 +166,7 @@ pub(super) fn read_rows(
 }
 
 /// Takes a line of units below the header into their columns.
-fn with_units_below(mut head: Head, body: &[Line]) -> (Head, &[Line]) {
+fn with_units_below(mut head: Head, body: &[TableLine]) -> (Head, &[TableLine]) {
     let Some((first, rest)) = body.split_first().filter(|_| head.at.is_some()) else {
         return (head, body);
     };
@@ -205,7 +205,7 @@ fn with_units_below(mut head: Head, body: &[Line]) -> (Head, &[Line]) {
 
 /// A line that names no paint, whatever the list: a heading or a footnote in one cell, a line of units, the header once
 /// more, a total.
-fn no_paint(line: &Line, header: Option<&Line>, headings: &[Heading]) -> bool {
+fn no_paint(line: &TableLine, header: Option<&TableLine>, headings: &[Heading]) -> bool {
     const TOTALS: [&str; 22] = [
         "average",
         "count",
@@ -261,10 +261,10 @@ fn no_paint(line: &Line, header: Option<&Line>, headings: &[Heading]) -> bool {
 
 fn row(
     here: &Place,
-    line: &Line,
+    line: &TableLine,
     headings: &[Heading],
     faults: &mut Vec<ListError>,
-) -> Option<Row> {
+) -> Option<TableRow> {
     let place = here.clone().at_line(line.number);
     if line
         .cells
@@ -307,7 +307,7 @@ fn row(
             }
         }
     }
-    Some(Row {
+    Some(TableRow {
         place,
         cells,
         others,
@@ -331,7 +331,7 @@ fn no_header(headings: &[Heading]) -> ListNote {
 /// Says how the header was taken, and what is wrong with it.
 fn tell_header(
     here: &Place,
-    header: &Line,
+    header: &TableLine,
     (headings, columns): (&[Heading], &'static [Column]),
     notes: &mut Vec<ListNote>,
     faults: &mut Vec<ListError>,

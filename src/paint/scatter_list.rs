@@ -3,7 +3,7 @@
 use super::cells::{Cells, Clean};
 use super::list_error::ListError;
 use super::list_note::ListNote;
-use super::material::Material;
+use super::material::ScatterMaterial;
 use super::measure::Measure;
 use super::rows::read_rows;
 use super::words::{GRAINS, MATERIALS, SCATTER_COLUMNS, SWATCHES};
@@ -27,7 +27,7 @@ pub enum Grain {
 
 /// What a listed colour was taken from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Swatch {
+pub enum ColourFrom {
     /// A patch as laid: it holds the shadows of its grains.
     Laid,
     /// Loose grains or a chart: it does not.
@@ -42,11 +42,11 @@ pub struct ScatterItem {
     /// Its colour.
     pub colour: LabD65,
     /// What that was taken from; as laid where the list does not say.
-    pub swatch: Option<Swatch>,
+    pub swatch: Option<ColourFrom>,
     /// Its grain, when stated.
     pub grain: Option<Grain>,
     /// What it is, when stated.
-    pub material: Option<Material>,
+    pub material: Option<ScatterMaterial>,
     /// Fibre length.
     pub length_mm: Option<f64>,
     /// On the shelf.
@@ -70,7 +70,8 @@ pub struct ScatterList {
     pub(super) clean: Clean,
 }
 
-const SWATCH_WORDS: [(&str, Swatch); 2] = [("laid", Swatch::Laid), ("loose", Swatch::Loose)];
+const SWATCH_WORDS: [(&str, ColourFrom); 2] =
+    [("laid", ColourFrom::Laid), ("loose", ColourFrom::Loose)];
 const GRAIN_WORDS: [(&str, Grain); 4] = [
     ("coarse", Grain::Coarse),
     ("medium", Grain::Medium),
@@ -112,7 +113,7 @@ impl ScatterList {
             let colour = colour.map(|(lab, ..)| lab);
             let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
             let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
-            let material = cells.word("material", MATERIALS, &Material::ALL);
+            let material = cells.word("material", MATERIALS, &ScatterMaterial::ALL);
             let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
             let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
             let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);

@@ -1,11 +1,11 @@
 //! Workbooks (.xlsx, .ods): the first sheet that has a column of colours, as lines of cells.
 
 use super::header::head_of;
-use super::line::{Line, MOST_ROWS, tidied};
+use super::line::{MOST_ROWS, TableLine, tidied};
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::sheet_size::bytes_of_ods;
-use super::shown::{Shown, as_shown, by_code, in_ods};
+use super::shown::{ShownAs, as_shown, by_code, in_ods};
 use super::words::Column;
 use crate::problem::Place;
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xlsx};
@@ -68,7 +68,7 @@ fn yes_no(value: bool) -> String {
     if value { "yes" } else { "no" }.to_owned()
 }
 
-fn text_of(cell: &Data, shown: Option<&Shown>) -> String {
+fn text_of(cell: &Data, shown: Option<&ShownAs>) -> String {
     match cell {
         Data::Int(value) => as_shown(value_of(*value), value.to_string(), shown),
         Data::Float(value) => as_shown(*value, number_text(*value), shown),
@@ -79,7 +79,7 @@ fn text_of(cell: &Data, shown: Option<&Shown>) -> String {
     }
 }
 
-fn text_of_ref(cell: &DataRef<'_>, shown: Option<&Shown>) -> String {
+fn text_of_ref(cell: &DataRef<'_>, shown: Option<&ShownAs>) -> String {
     match cell {
         DataRef::Int(value) => as_shown(value_of(*value), value.to_string(), shown),
         DataRef::Float(value) => as_shown(*value, number_text(*value), shown),
@@ -94,15 +94,15 @@ fn text_of_ref(cell: &DataRef<'_>, shown: Option<&Shown>) -> String {
 }
 
 /// Sheets by name, each as its filled lines.
-type Sheets = Vec<(String, Vec<Line>)>;
+type Sheets = Vec<(String, Vec<TableLine>)>;
 
-fn place_cell(lines: &mut Vec<Line>, (row, column): (u32, u32), text: String) {
+fn place_cell(lines: &mut Vec<TableLine>, (row, column): (u32, u32), text: String) {
     if text.is_empty() || column >= MOST_COLUMNS {
         return;
     }
     let number = row as usize + 1;
     if lines.last().is_none_or(|line| line.number != number) {
-        lines.push(Line {
+        lines.push(TableLine {
             number,
             cells: Vec::new(),
         });
@@ -199,7 +199,7 @@ pub(super) fn lines_of_workbook(
     bytes: &[u8],
     columns: &'static [Column],
     notes: &mut Vec<ListNote>,
-) -> Result<Vec<Line>, Box<ListError>> {
+) -> Result<Vec<TableLine>, Box<ListError>> {
     let refused = |found: String| {
         Box::new(ListError::NotText {
             place: Place::file(file),
@@ -221,7 +221,7 @@ pub(super) fn lines_of_workbook(
     }))
     .unwrap_or_else(|_| Err("its reader gave up".to_owned()))
     .map_err(|detail| refused(format!("a workbook that cannot be read ({detail})")))?;
-    let coloured = |lines: &[Line]| {
+    let coloured = |lines: &[TableLine]| {
         head_of(lines, columns).headings.iter().any(|h| {
             h.taken
                 .is_some_and(|c| ["hex", "lab_l", "spectrum", "red"].contains(&c.name))

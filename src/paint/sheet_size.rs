@@ -19,12 +19,12 @@ struct Extent {
     widest: u64,
     /// Bytes of text in unfolded rows.
     text: u64,
-    row: Row,
+    row: RowSize,
 }
 
 /// Sums up one row.
 #[derive(Default)]
-struct Row {
+struct RowSize {
     times: u64,
     cells: u64,
     filled: u64,
@@ -43,9 +43,9 @@ fn times(tag: &BytesStart<'_>, attribute: &str) -> u64 {
 
 impl Extent {
     fn begin_row(&mut self, tag: &BytesStart<'_>) {
-        self.row = Row {
+        self.row = RowSize {
             times: times(tag, "table:number-rows-repeated"),
-            ..Row::default()
+            ..RowSize::default()
         };
     }
 

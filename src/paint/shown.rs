@@ -7,7 +7,7 @@ use std::io::{BufReader, Cursor, Read};
 
 /// What is shown with a number.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Shown {
+pub(super) enum ShownAs {
     /// A hundred times the number, and the sign.
     Percent,
     /// A currency or a unit, by its sign or letters.
@@ -21,7 +21,7 @@ const SIGNS: [&str; 8] = ["€", "£", "¥", "zł", "Kč", "kr", "CHF", "$"];
 ///
 /// # Source
 /// ECMA-376, part 1, section 18.8.31: `%`, and `[$€-407]` for a currency and the place that writes it so.
-pub(super) fn by_code(code: &str) -> Option<Shown> {
+pub(super) fn by_code(code: &str) -> Option<ShownAs> {
     let (mut plain, mut named) = (String::new(), None);
     let mut rest = code;
     while let Some((before, after)) = rest.split_once('[') {
@@ -37,7 +37,7 @@ pub(super) fn by_code(code: &str) -> Option<Shown> {
     // What stands in quotes is shown, but for a percent sign, which then only looks like one.
     let outside: String = plain.split('"').step_by(2).collect();
     if outside.contains('%') {
-        return Some(Shown::Percent);
+        return Some(ShownAs::Percent);
     }
     let sign = SIGNS.into_iter().find(|sign| plain.contains(sign));
     // `0.0 "fl oz"` shows a unit.
@@ -45,16 +45,16 @@ pub(super) fn by_code(code: &str) -> Option<Shown> {
     named
         .or(sign)
         .or(unit.filter(|unit| !unit.is_empty()))
-        .map(|sign| Shown::Sign(sign.to_owned()))
+        .map(|sign| ShownAs::Sign(sign.to_owned()))
 }
 
 /// A number as it is shown, to be read like text.
-pub(super) fn as_shown(value: f64, plain: String, shown: Option<&Shown>) -> String {
+pub(super) fn as_shown(value: f64, plain: String, shown: Option<&ShownAs>) -> String {
     match shown {
         None => plain,
         // Twelve digits: 0.07 is 7 %, not 7.000000000000001.
-        Some(Shown::Percent) => format!("{} %", (value * 1e14).round() / 1e12),
-        Some(Shown::Sign(sign)) => format!("{plain} {sign}"),
+        Some(ShownAs::Percent) => format!("{} %", (value * 1e14).round() / 1e12),
+        Some(ShownAs::Sign(sign)) => format!("{plain} {sign}"),
     }
 }
 
@@ -68,7 +68,7 @@ const MOST_CELLS: usize = 200_000;
 ///
 /// # Source
 /// OASIS Open Document 1.2, part 1, sections 19.369 and 19.385: `office:currency`, `office:value-type`.
-pub(super) fn in_ods(bytes: &[u8], most: u64) -> BTreeMap<At, Shown> {
+pub(super) fn in_ods(bytes: &[u8], most: u64) -> BTreeMap<At, ShownAs> {
     let mut found = BTreeMap::new();
     let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else {
         return found;
@@ -113,10 +113,10 @@ fn is_cell(name: QName<'_>) -> bool {
     matches!(name.0, "table:table-cell" | "table:covered-table-cell")
 }
 
-fn by_kind(cell: &BytesStart<'_>) -> Option<Shown> {
+fn by_kind(cell: &BytesStart<'_>) -> Option<ShownAs> {
     match attribute(cell, "office:value-type")?.as_str() {
-        "percentage" => Some(Shown::Percent),
-        "currency" => attribute(cell, "office:currency").map(Shown::Sign),
+        "percentage" => Some(ShownAs::Percent),
+        "currency" => attribute(cell, "office:currency").map(ShownAs::Sign),
         _ => None,
     }
 }
@@ -142,23 +142,23 @@ mod tests {
     fn codes_tell_percent_and_money() {
         // Codes as spreadsheets write them; ECMA-376, 18.8.30 lists 0% and 0.00% as formats 9 and 10.
         for (code, shown) in [
-            ("0%", Some(Shown::Percent)),
-            ("0.00%", Some(Shown::Percent)),
-            ("#,##0.00 [$€-407]", Some(Shown::Sign("€".to_owned()))),
-            ("[$£-809]#,##0.00", Some(Shown::Sign("£".to_owned()))),
+            ("0%", Some(ShownAs::Percent)),
+            ("0.00%", Some(ShownAs::Percent)),
+            ("#,##0.00 [$€-407]", Some(ShownAs::Sign("€".to_owned()))),
+            ("[$£-809]#,##0.00", Some(ShownAs::Sign("£".to_owned()))),
             (
                 "\"£\"#,##0.00;[Red]-\"£\"#,##0.00",
-                Some(Shown::Sign("£".to_owned())),
+                Some(ShownAs::Sign("£".to_owned())),
             ),
             ("[$-409]d-mmm", None),
-            ("0.0 \"fl oz\"", Some(Shown::Sign("fl oz".to_owned()))),
-            ("0\"%\"", Some(Shown::Sign("%".to_owned()))),
+            ("0.0 \"fl oz\"", Some(ShownAs::Sign("fl oz".to_owned()))),
+            ("0\"%\"", Some(ShownAs::Sign("%".to_owned()))),
             ("General", None),
             ("0.00", None),
         ] {
             assert_eq!(by_code(code), shown, "{code}");
         }
-        let percent = Some(&Shown::Percent);
+        let percent = Some(&ShownAs::Percent);
         assert_eq!(as_shown(0.07, "0.07".to_owned(), percent), "7 %");
         assert_eq!(as_shown(0.125, "0.1250".to_owned(), percent), "12.5 %");
     }

@@ -5,7 +5,7 @@
 
 use super::folded::fold;
 use super::measure::Measure;
-use super::words::of;
+use super::words::words_of;
 use crate::units::{DROP, UnitError, number};
 
 /// Which mark divides whole from parts, when the list shows it beyond doubt.
@@ -471,7 +471,7 @@ pub(super) fn share_of_a_pot(unit: &str) -> Option<f64> {
     if unit.trim() == "%" || matches!(folded.as_str(), "percent" | "prozent" | "pct") {
         return Some(0.01);
     }
-    of(POTS).any(|word| word == folded).then_some(1.0)
+    words_of(POTS).any(|word| word == folded).then_some(1.0)
 }
 
 /// "half", "full": a share of the pot in words.
@@ -498,7 +498,7 @@ fn share_in_words(folded: &str) -> Option<f64> {
 /// A text without the words that stand at its end; folded where one was taken off.
 fn without_words(text: &str, words: &'static str) -> String {
     let folded = fold(text);
-    of(words)
+    words_of(words)
         .find_map(|word| folded.strip_suffix(word))
         .map_or_else(|| text.to_owned(), |kept| kept.trim().to_owned())
 }

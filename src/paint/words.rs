@@ -488,7 +488,7 @@ const BY_SOLVENT: &str = "solvent, solvent based, solvent borne, losungsmittel, 
 /// True when a cell says that the paint is thinned by a solvent.
 pub(super) fn is_by_solvent(text: &str) -> bool {
     let folded = fold(text);
-    of(BY_SOLVENT).any(|word| holds_phrase(&folded, word))
+    words_of(BY_SOLVENT).any(|word| holds_phrase(&folded, word))
 }
 
 /// Words in a medium by which it comes out of a can, and is stirred with nothing.
@@ -498,18 +498,18 @@ const SPRAYED: &str =
 /// True when a cell says that the paint is sprayed from its can.
 pub(super) fn is_sprayed(text: &str) -> bool {
     let folded = fold(text);
-    of(SPRAYED).any(|word| holds_phrase(&folded, word))
+    words_of(SPRAYED).any(|word| holds_phrase(&folded, word))
 }
 
 /// The effect of ours that stands among the words of a cell.
 pub(super) fn effect_among(text: &str) -> Option<&'static str> {
     let folded = fold(text);
     // "non metallic" is no metallic.
-    if of(NOT).any(|not| holds_phrase(&folded, not)) {
+    if words_of(NOT).any(|not| holds_phrase(&folded, not)) {
         return None;
     }
     let found = EFFECTS.iter().find(|(own, others)| {
-        let mut all = std::iter::once(*own).chain(of(others));
+        let mut all = std::iter::once(*own).chain(words_of(others));
         all.any(|word| word.len() > 2 && holds_phrase(&folded, word))
     });
     found.map(|(own, _)| *own).filter(|own| *own != "none")
@@ -518,7 +518,7 @@ pub(super) fn effect_among(text: &str) -> Option<&'static str> {
 /// True when a cell says that the paint is thin as sold.
 pub(super) fn is_thin(text: &str) -> bool {
     let folded = fold(text);
-    of(THIN).any(|word| holds_phrase(&folded, word))
+    words_of(THIN).any(|word| holds_phrase(&folded, word))
 }
 
 /// Words that say nothing about a cell's meaning.
@@ -529,7 +529,7 @@ const FILLERS: [&str; 26] = [
 ];
 
 /// The words of a table's entry.
-pub(super) fn of(words: &'static str) -> impl Iterator<Item = &'static str> {
+pub(super) fn words_of(words: &'static str) -> impl Iterator<Item = &'static str> {
     words.split(',').map(str::trim).filter(|w| !w.is_empty())
 }
 
@@ -538,7 +538,7 @@ pub(super) fn heads_colours(written: &str) -> bool {
     let outside = written.split(['(', '[']).next().unwrap_or_default();
     let folded = fold(outside);
     let hex = PAINT_COLUMNS.iter().find(|c| c.name == "hex");
-    hex.is_some_and(|c| c.name == folded || of(c.words).any(|w| w == folded))
+    hex.is_some_and(|c| c.name == folded || words_of(c.words).any(|w| w == folded))
 }
 
 /// Our own words of a column, to be told; none for a column that holds anything else.
@@ -556,7 +556,7 @@ pub(super) fn words_of_column(name: &str) -> Option<String> {
 
 /// True where a word turns the rest into its opposite.
 pub(super) fn is_negated(folded: &str) -> bool {
-    of(NOT).any(|not| holds_phrase(folded, not)) || folded.starts_with("unmix")
+    words_of(NOT).any(|not| holds_phrase(folded, not)) || folded.starts_with("unmix")
 }
 
 /// A text without the word that turns it into its opposite; none where there is no such word.
@@ -564,7 +564,7 @@ pub(super) fn without_negation(folded: &str) -> Option<String> {
     let mut words: Vec<&str> = folded.split(' ').collect();
     let at = words
         .iter()
-        .position(|word| of(NOT).any(|not| not == *word))?;
+        .position(|word| words_of(NOT).any(|not| not == *word))?;
     words.remove(at);
     Some(words.join(" "))
 }
@@ -618,7 +618,7 @@ const NOT: &str = "not, non, no, never, without, nicht, kein, keine, ohne, pas, 
 fn whole(wanted: &str, words: Words) -> Option<&'static str> {
     words
         .iter()
-        .find(|(own, others)| fold(own) == wanted || of(others).any(|w| w == wanted))
+        .find(|(own, others)| fold(own) == wanted || words_of(others).any(|w| w == wanted))
         .map(|(own, _)| *own)
 }
 
@@ -741,7 +741,9 @@ pub(super) fn degree(text: &str, words: Words) -> Meaning {
     }
     let mut rest = format!(" {meat} ");
     let mut known: Vec<String> = (words.iter())
-        .flat_map(|(own, others)| std::iter::once(fold(own)).chain(of(others).map(str::to_owned)))
+        .flat_map(|(own, others)| {
+            std::iter::once(fold(own)).chain(words_of(others).map(str::to_owned))
+        })
         .filter(|word| word.len() > 2)
         .collect();
     known.sort_by_key(|word| std::cmp::Reverse(word.len()));
@@ -768,7 +770,7 @@ pub(super) fn meaning(text: &str, words: Words) -> Meaning {
         return found;
     }
     // "not opaque" is anything but opaque.
-    if of(NOT).any(|not| holds_phrase(&folded, not)) {
+    if words_of(NOT).any(|not| holds_phrase(&folded, not)) {
         return Meaning::Nothing;
     }
     // Letters that stand for a word count only alone.
@@ -777,7 +779,7 @@ pub(super) fn meaning(text: &str, words: Words) -> Meaning {
         .filter(|(own, others)| {
             let own = fold(own);
             let stands = |word: &str| word.len() > 2 && holds_phrase(&folded, word);
-            stands(&own) || of(others).any(stands)
+            stands(&own) || words_of(others).any(stands)
         })
         .map(|(own, _)| *own)
         .collect();
@@ -820,7 +822,7 @@ mod tests {
         ] {
             let mut seen: Vec<(String, &str)> = Vec::new();
             for (own, others) in words {
-                for word in of(others) {
+                for word in words_of(others) {
                     assert_eq!(word, fold(word), "not folded");
                     if let Some((_, first)) = seen.iter().find(|(w, _)| w == word) {
                         assert_eq!(first, own, "{word} stands for both");
@@ -831,11 +833,11 @@ mod tests {
         }
         for columns in [PAINT_COLUMNS, SCATTER_COLUMNS] {
             for (at, column) in columns.iter().enumerate() {
-                for word in of(column.words).filter(|w| !w.starts_with('?')) {
+                for word in words_of(column.words).filter(|w| !w.starts_with('?')) {
                     assert_eq!(word, fold(word), "not folded");
                     let other = columns[..at]
                         .iter()
-                        .find(|c| of(c.words).any(|w| w == word));
+                        .find(|c| words_of(c.words).any(|w| w == word));
                     assert!(other.is_none(), "{word}: {} and {other:?}", column.name);
                 }
             }

@@ -2,7 +2,7 @@
 
 use super::PatchReport;
 use crate::colour::LabD65;
-use crate::mix::Shelf;
+use crate::mix::{PaintId, Shelf};
 use crate::plan::{Added, AsBuilt, MixedPaint, PATCH_LOG};
 
 /// What is known of a patch's photo.
@@ -24,7 +24,7 @@ impl PatchReport {
     /// The entry of this patch in the log of its scene.
     #[must_use]
     pub fn entry(&self, shelf: &Shelf, of: Photographed) -> AsBuilt {
-        let name = |at: usize| shelf.stocks()[at].name.clone();
+        let name = |at: PaintId| shelf[at].name.clone();
         AsBuilt {
             format: PATCH_LOG.to_owned(),
             date: of.date,

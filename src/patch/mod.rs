@@ -10,7 +10,9 @@ pub use entry::Photographed;
 pub use find::{FoundPatch, find_patch};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Srgb8, delta_e00};
-use crate::mix::{Addition, Learnt, Patch, Shelf, Stock, StrengthFrom, falls_short, learnt};
+use crate::mix::{
+    Addition, DriedPot, Learnt, PaintId, Shelf, Stock, StrengthFrom, falls_short, learnt,
+};
 use crate::paint::{MixtureError, PaintList, Prepared};
 use crate::photo::Reading;
 use crate::plan::AsBuilt;
@@ -73,7 +75,7 @@ pub struct PatchReport {
     /// The tone's name.
     pub tone: String,
     /// What was in the pot: places in [`Shelf::stocks`] and parts.
-    pub parts: Vec<(usize, f64)>,
+    pub parts: Vec<(PaintId, f64)>,
     /// The colour planned.
     pub planned: LabD65,
     /// The colour the mix was predicted to have.
@@ -122,7 +124,7 @@ pub fn judge(
     shelf: &Shelf,
     surface: &str,
     tone: &str,
-    parts: &[(usize, f64)],
+    parts: &[(PaintId, f64)],
     planned: LabD65,
     seen: Reading,
     uncertainty: DeltaE00,
@@ -169,7 +171,7 @@ pub fn judge(
 /// What to add where that brings the pot near enough and is likelier to better it than not, with its chance.
 fn likely_addition(
     shelf: &Shelf,
-    parts: &[(usize, f64)],
+    parts: &[(PaintId, f64)],
     seen: (LabD65, DeltaE00),
     planned: LabD65,
 ) -> Result<Option<(Addition, f64)>, MixtureError> {
@@ -237,7 +239,7 @@ impl PatchReport {
             let lab = [colour.l, colour.a, colour.b].map(rounded);
             json!({ "lab": lab, "hex": colour.to_srgb8() })
         };
-        let name = |at: usize| shelf.stocks()[at].name.clone();
+        let name = |at: PaintId| shelf[at].name.clone();
         let parts: Vec<Value> = self
             .parts
             .iter()
@@ -295,22 +297,21 @@ const COLOUR_WORTH_ENTERING: f64 = 2.0;
 /// longer listed, are passed over, a patch read twice counts as it was read last; paints with a let-down keep what that says.
 #[must_use]
 pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<OfferedChange> {
-    let patches: Vec<Patch> = log
+    let patches: Vec<DriedPot> = log
         .iter()
         .enumerate()
         .filter(|(_, entry)| !entry.doubtful)
         .filter(|(at, entry)| !log[at + 1..].iter().any(|later| later.is_same_patch(entry)))
         .filter_map(|(_, entry)| {
-            let parts: Option<Vec<(usize, f64)>> = entry
+            let parts: Option<Vec<(PaintId, f64)>> = entry
                 .paints
                 .iter()
                 .map(|paint| {
-                    let stocks = shelf.stocks();
-                    let at = stocks.iter().position(|stock| stock.name == paint.name)?;
+                    let at = shelf.find(|stock| stock.name == paint.name)?;
                     Some((at, paint.parts))
                 })
                 .collect();
-            Some(Patch {
+            Some(DriedPot {
                 parts: parts?,
                 seen: entry.seen,
                 uncertainty: entry.uncertainty_de,
@@ -320,10 +321,9 @@ pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<
     learnt(shelf, &patches)
         .into_iter()
         .filter(|one: &Learnt| {
-            one.patches >= PATCHES_NEEDED
-                && shelf.stocks()[one.stock].strength != StrengthFrom::LetDown
+            one.patches >= PATCHES_NEEDED && shelf[one.stock].strength != StrengthFrom::LetDown
         })
-        .filter_map(|one| offered(&shelf.stocks()[one.stock], list, &one))
+        .filter_map(|one| offered(&shelf[one.stock], list, &one))
         .collect()
 }
 

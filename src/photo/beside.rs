@@ -15,7 +15,7 @@ pub(super) const MOST_PROFILE_BYTES: usize = 8 << 20;
 
 /// What a file carries beside its pixels, as its headers say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Beside {
+pub(super) struct FileHeaders {
     /// How many notes; in a JPEG its tables too, each of which takes its decoder some time.
     pub(super) notes: u64,
     /// Their bytes as they are stored.
@@ -24,9 +24,9 @@ pub(super) struct Beside {
     pub(super) profile: bool,
 }
 
-impl Beside {
+impl FileHeaders {
     /// Walks the headers; never reads outside `bytes`.
-    pub(super) fn of(bytes: &[u8], format: ImageFormat) -> Self {
+    pub(super) fn read_from(bytes: &[u8], format: ImageFormat) -> Self {
         match format {
             ImageFormat::Png => png(bytes),
             ImageFormat::WebP => webp(bytes),
@@ -63,8 +63,8 @@ impl Beside {
 /// # Source
 /// W3C PNG (third edition), sections 5.2 to 5.4: signature, then chunks of length, kind, data, CRC; a small first letter
 /// marks a chunk that is not needed for the pixels.
-fn png(bytes: &[u8]) -> Beside {
-    let mut beside = Beside::default();
+fn png(bytes: &[u8]) -> FileHeaders {
+    let mut beside = FileHeaders::default();
     let mut rest = bytes.get(8..).unwrap_or_default();
     while let Some((length, kind)) = header(rest, u32::from_be_bytes) {
         if kind == *b"IEND" {
@@ -82,8 +82,8 @@ fn png(bytes: &[u8]) -> Beside {
 /// # Source
 /// Google, "WebP Container Specification" (RFC 9649): "RIFF", size, "WEBP", then chunks of kind, length and data, padded
 /// to even lengths.
-fn webp(bytes: &[u8]) -> Beside {
-    let mut beside = Beside::default();
+fn webp(bytes: &[u8]) -> FileHeaders {
+    let mut beside = FileHeaders::default();
     let mut rest = bytes.get(12..).unwrap_or_default();
     while let Some((kind, length)) = header(rest, |kind| kind) {
         let length = u32::from_le_bytes(length);
@@ -139,13 +139,16 @@ mod tests {
         bytes.extend(*b"\0\0\0\x02tEXtk\0\0\0\0\0");
         bytes.extend(*b"\0\0\0\0IDAT\0\0\0\0");
         bytes.extend(*b"\xff\xff\xff\xffiCCP");
-        let beside = Beside::of(&bytes, ImageFormat::Png);
+        let beside = FileHeaders::read_from(&bytes, ImageFormat::Png);
         assert_eq!((beside.notes, beside.profile), (2, true));
         assert!(beside.check().is_err());
         let webp = b"RIFF\x20\0\0\0WEBPVP8 \x01\0\0\0v\0EXIF\xff\xff\xff\x7f";
-        let beside = Beside::of(webp, ImageFormat::WebP);
+        let beside = FileHeaders::read_from(webp, ImageFormat::WebP);
         assert_eq!((beside.notes, beside.profile), (1, false));
         assert!(beside.check().is_err());
-        assert_eq!(Beside::of(b"\x89PNG", ImageFormat::Png), Beside::default());
+        assert_eq!(
+            FileHeaders::read_from(b"\x89PNG", ImageFormat::Png),
+            FileHeaders::default()
+        );
     }
 }

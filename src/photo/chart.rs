@@ -1,6 +1,6 @@
 //! A photographed colour chart: the correction that brings its patches to their published colours.
 
-use super::light::{ChartFit, Correction, root_terms};
+use super::light::{ChartFit, LightCorrection, root_terms};
 use super::light_error::LightError;
 use super::picture::Picture;
 use super::reference::IDENTITY;
@@ -77,7 +77,7 @@ const WORST_FIT: f64 = 12.0;
 /// What a photographed chart tells.
 pub(super) struct ChartSeen {
     /// What brings its patches to their colours.
-    pub(super) correction: Correction,
+    pub(super) correction: LightCorrection,
     /// How well.
     pub(super) fit: ChartFit,
     /// The logarithms of the photo's gains by its greys, or by all patches where no grey is left.
@@ -170,7 +170,7 @@ fn gains_of(patches: &[Option<LinearSrgb>]) -> Normal3 {
 }
 
 /// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.
-fn fit_chart(patches: &[Option<LinearSrgb>]) -> (Correction, ChartFit) {
+fn fit_chart(patches: &[Option<LinearSrgb>]) -> (LightCorrection, ChartFit) {
     let usable: Vec<(usize, LinearSrgb)> = patches
         .iter()
         .enumerate()
@@ -180,13 +180,13 @@ fn fit_chart(patches: &[Option<LinearSrgb>]) -> (Correction, ChartFit) {
     let wanted: Vec<LinearSrgb> = usable.iter().map(|(i, _)| CHART_LIGHT[*i]).collect();
     let linear = |out: Option<usize>| {
         let rows: Vec<[f64; 3]> = seen.iter().map(|l| [l.r, l.g, l.b]).collect();
-        Correction::Linear(least_squares(&rows, &wanted, out))
+        LightCorrection::Linear(least_squares(&rows, &wanted, out))
     };
     let root = |out: Option<usize>| {
         let rows: Vec<[f64; 6]> = seen.iter().map(|l| root_terms(*l)).collect();
-        Correction::RootPolynomial(least_squares(&rows, &wanted, out))
+        LightCorrection::RootPolynomial(least_squares(&rows, &wanted, out))
     };
-    let left_out = |fit: &dyn Fn(Option<usize>) -> Correction| {
+    let left_out = |fit: &dyn Fn(Option<usize>) -> LightCorrection| {
         mean((0..seen.len()).map(|out| miss(&fit(Some(out)), seen[out], wanted[out])))
     };
     let (by_linear, by_root) = (left_out(&linear), left_out(&root));
@@ -202,10 +202,10 @@ fn fit_chart(patches: &[Option<LinearSrgb>]) -> (Correction, ChartFit) {
         .position(|(i, _)| *i == MIDDLE_GREY)
         .unwrap_or(seen.len() - 1);
     let exposure = Xyz::from(wanted[middle]).y / Xyz::from(seen[middle]).y.max(1e-6);
-    let only_exposed = Correction::Linear(std::array::from_fn(|i| {
+    let only_exposed = LightCorrection::Linear(std::array::from_fn(|i| {
         std::array::from_fn(|j| if i == j { exposure } else { 0.0 })
     }));
-    let over = |correction: &Correction, from: usize| {
+    let over = |correction: &LightCorrection, from: usize| {
         let patches = (0..seen.len()).filter(|i| usable[*i].0 >= from);
         DeltaE00(mean(patches.map(|i| miss(correction, seen[i], wanted[i]))))
     };
@@ -226,7 +226,7 @@ fn mean(values: impl Iterator<Item = f64>) -> f64 {
     sum / count
 }
 
-fn miss(correction: &Correction, seen: LinearSrgb, wanted: LinearSrgb) -> f64 {
+fn miss(correction: &LightCorrection, seen: LinearSrgb, wanted: LinearSrgb) -> f64 {
     let got = Xyz::from(correction.apply(seen)).clamped();
     delta_e00(LabD65::from(got), LabD65::from(wanted)).0
 }

@@ -3,13 +3,13 @@
 use super::chart::{ChartSeen, by_chart};
 use super::estimate::of_the_whole;
 use super::light::{
-    CorrectedBy, Correction, KnownLight, KnownMaterial, KnownThings, LightReport, MIDDLING,
+    CorrectedBy, KnownLight, KnownMaterial, KnownThings, LightCorrection, LightReport, MIDDLING,
     Witnessed, camera,
 };
 use super::light_error::LightError;
 use super::picture::Picture;
 use super::reference::by_reference;
-use super::sample::{Lit, lit_mean, usable_mean, usable_neutral};
+use super::sample::{SunAndShade, lit_mean, usable_mean, usable_neutral};
 use super::witness::{Gains, Off, Witness, judged, log_light, spread};
 use crate::colour::{LabD65, Xyz, delta_e00};
 use crate::linear::Normal3;
@@ -29,7 +29,7 @@ const LEAST_CHART: f64 = 3.0;
 pub(super) fn correction(
     picture: &Picture,
     known: &KnownLight,
-) -> Result<(Correction, LightReport), LightError> {
+) -> Result<(LightCorrection, LightReport), LightError> {
     if let KnownLight::Reference(reference) = known {
         return by_reference(picture, reference);
     }
@@ -41,7 +41,7 @@ pub(super) fn correction(
         return Err(LightError::UnusableNeutral { found: "black" });
     }
     let undone = gains.undoing();
-    let mut correction = Correction::Linear(std::array::from_fn(|i| {
+    let mut correction = LightCorrection::Linear(std::array::from_fn(|i| {
         std::array::from_fn(|j| if i == j { undone[i] } else { 0.0 })
     }));
     let mut off = gains.off_after(MIDDLING).with(camera(MIDDLING));
@@ -67,7 +67,7 @@ pub(super) fn correction(
         (None, None) if !facts.materials.is_empty() => CorrectedBy::Materials(estimate),
         (None, None) if *known == KnownLight::Estimate => CorrectedBy::Estimate(estimate),
         (None, None) => {
-            correction = Correction::None;
+            correction = LightCorrection::None;
             off = gains.off_before(MIDDLING).with(camera(MIDDLING));
             CorrectedBy::Nothing {
                 offered: Some(estimate)
@@ -109,7 +109,7 @@ impl From<&KnownLight> for KnownThings {
 struct Facts {
     chart: Option<ChartSeen>,
     neutral: Option<(Xyz, Option<f64>)>,
-    materials: Vec<(&'static Material, Lit)>,
+    materials: Vec<(&'static Material, SunAndShade)>,
     whole: Option<Witness>,
 }
 
@@ -168,7 +168,7 @@ impl Facts {
     }
 }
 
-fn material_seen(picture: &Picture, known: &KnownMaterial) -> Result<Lit, LightError> {
+fn material_seen(picture: &Picture, known: &KnownMaterial) -> Result<SunAndShade, LightError> {
     lit_mean(picture, &known.region).map_err(|found| LightError::UnusableMaterial {
         what: format!("{} that is {found}", known.material.name).into(),
     })
@@ -177,7 +177,7 @@ fn material_seen(picture: &Picture, known: &KnownMaterial) -> Result<Lit, LightE
 /// Of what is what it is said to be, one in a hundred lies farther off than this (chi-square, three degrees of freedom).
 const ONE_IN_A_HUNDRED: f64 = 11.345;
 
-fn held_against(material: &'static Material, lit: Lit, others: &Gains) -> Witnessed {
+fn held_against(material: &'static Material, lit: SunAndShade, others: &Gains) -> Witnessed {
     let seen = log_light(lit.light);
     let expected = |material: &Material| {
         let of = material.elsewhere();
@@ -259,7 +259,7 @@ pub(super) fn supposed(
 pub(super) fn without_colour(
     picture: &Picture,
     known: &KnownLight,
-) -> Result<(Correction, LightReport), LightError> {
+) -> Result<(LightCorrection, LightReport), LightError> {
     if let KnownLight::Reference(reference) = known {
         let seen = usable_mean(picture, &reference.region)
             .map_err(|found| LightError::UnusableReference { found })?;
@@ -309,9 +309,9 @@ fn in_grey(of: Normal3) -> Normal3 {
     }
 }
 
-fn no_colour(exposure: f64, off: Off) -> (Correction, LightReport) {
+fn no_colour(exposure: f64, off: Off) -> (LightCorrection, LightReport) {
     (
-        Correction::LightnessOnly(exposure),
+        LightCorrection::LightnessOnly(exposure),
         LightReport::new(CorrectedBy::NoColour { exposure }, off),
     )
 }

@@ -1,9 +1,9 @@
 //! Bytes to an upright picture.
 
-use super::beside::{self, Beside, MOST_NOTE_BYTES, MOST_NOTES};
+use super::beside::{self, FileHeaders, MOST_NOTE_BYTES, MOST_NOTES};
 use super::jpeg;
-use super::kind::{Kind, Unsupported, kind_of};
-use super::light::Correction;
+use super::kind::{Handling, Unsupported, kind_of};
+use super::light::LightCorrection;
 use super::limits::{Damage, Limits, Shape};
 use super::phones::made_by_phones;
 use super::picture::{Picture, Samples};
@@ -210,17 +210,17 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
         });
     }
     let format = match kind_of(bytes) {
-        Kind::Read(format) => format,
-        Kind::Heic => {
+        Handling::Read(format) => format,
+        Handling::Heic => {
             let mut read = super::heif::decode_heic(bytes, limits)?;
             read.warnings
                 .extend(made_by_phones(bytes, None, &read.value));
             return Ok(read);
         }
-        Kind::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
-        Kind::Unknown => return Err(PhotoError::NotAPicture),
+        Handling::Refuse(kind) => return Err(PhotoError::Unsupported(kind)),
+        Handling::Unknown => return Err(PhotoError::NotAPicture),
     };
-    let beside = Beside::of(bytes, format);
+    let beside = FileHeaders::read_from(bytes, format);
     beside.check()?;
     let facts = (format == ImageFormat::Jpeg).then(|| jpeg::survey(bytes));
     let whole = facts.is_none_or(|facts| facts.whole);
@@ -248,9 +248,9 @@ pub fn check_kind(bytes: &[u8]) -> Result<(), PhotoError> {
         return Err(PhotoError::Empty);
     }
     match kind_of(bytes) {
-        Kind::Read(_) | Kind::Heic => Ok(()),
-        Kind::Refuse(kind) => Err(PhotoError::Unsupported(kind)),
-        Kind::Unknown => Err(PhotoError::NotAPicture),
+        Handling::Read(_) | Handling::Heic => Ok(()),
+        Handling::Refuse(kind) => Err(PhotoError::Unsupported(kind)),
+        Handling::Unknown => Err(PhotoError::NotAPicture),
     }
 }
 
@@ -279,16 +279,16 @@ pub fn too_large(bytes: &[u8], limits: &Limits) -> Option<[u32; 2]> {
 /// Width and height by the header, and the bytes that decoding takes; `None` where the header cannot be read.
 fn told_size(bytes: &[u8], limits: &Limits) -> Option<([u32; 2], u64)> {
     catch_unwind(AssertUnwindSafe(|| match kind_of(bytes) {
-        Kind::Heic => super::heif::told_size(bytes, limits),
-        Kind::Read(format) => {
-            Beside::of(bytes, format).check().ok()?;
+        Handling::Heic => super::heif::told_size(bytes, limits),
+        Handling::Read(format) => {
+            FileHeaders::read_from(bytes, format).check().ok()?;
             let mut decoder = decoder_of(bytes, format, limits).ok()?;
             let shape = shape_of(&mut decoder, bytes, format, limits).ok()?;
             let need = shape.need(bytes.len() as u64);
             let (width, height) = decoder.dimensions();
             Some(([width, height], need))
         }
-        Kind::Refuse(_) | Kind::Unknown => None,
+        Handling::Refuse(_) | Handling::Unknown => None,
     }))
     .ok()
     .flatten()
@@ -448,7 +448,7 @@ fn decode_known(
             grey,
             encoding,
             profile,
-            correction: Correction::None,
+            correction: LightCorrection::None,
         },
         warnings,
     })

@@ -22,8 +22,8 @@
 //! we may not pass on. To be looked at again when one of the two changes.
 
 use super::decode::{PhotoError, PhotoWarning};
-use super::heif_parts::{Parts, lists_within};
-use super::light::Correction;
+use super::heif_parts::{CodedParts, lists_within};
+use super::light::LightCorrection;
 use super::limits::Limits;
 use super::picture::Picture;
 use super::profile::{Encoding, ProfileUsed};
@@ -52,7 +52,7 @@ pub(super) fn decode_heic(
 pub(super) fn told_size(bytes: &[u8], limits: &Limits) -> Option<([u32; 2], u64)> {
     lists_within(bytes).ok()?;
     let file = HeifFile::parse(bytes).ok()?;
-    let parts = Parts::of(&file, bytes.len() as u64, limits).ok()?;
+    let parts = CodedParts::of_file(&file, bytes.len() as u64, limits).ok()?;
     match parts.check(limits) {
         Err(PhotoError::TooManyParts { .. }) => None,
         _ => Some((parts.size, parts.need)),
@@ -65,7 +65,7 @@ fn decode_primary(
 ) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
     lists_within(bytes)?;
     let file = HeifFile::parse(bytes).map_err(damaged)?;
-    let parts = Parts::of(&file, bytes.len() as u64, limits)?;
+    let parts = CodedParts::of_file(&file, bytes.len() as u64, limits)?;
     parts.check(limits)?;
     let profile = file
         .icc_profile(file.primary_id)
@@ -99,7 +99,7 @@ fn decode_primary(
         Picture::from_srgb8(width, height, decoded.into_rgb8()).ok_or(PhotoError::CutShort)?;
     picture.encoding = encoding;
     picture.profile = used;
-    picture.correction = Correction::None;
+    picture.correction = LightCorrection::None;
     Ok(Noted {
         value: picture,
         warnings,

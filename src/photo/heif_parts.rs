@@ -25,7 +25,7 @@ const MOST_THREADS: u64 = 8;
 
 /// What decoding the picture takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Parts {
+pub(super) struct CodedParts {
     /// Width and height as the file tells them, before it is turned.
     pub(super) size: [u32; 2],
     /// Pixels of the coded pictures, each as often as it is decoded.
@@ -38,7 +38,7 @@ pub(super) struct Parts {
     pub(super) threads: usize,
 }
 
-impl Parts {
+impl CodedParts {
     /// # Errors
     /// [`PhotoError`] of a picture beyond the limits, in its size or in what it is put together from.
     pub(super) fn check(&self, limits: &Limits) -> Result<(), PhotoError> {
@@ -154,7 +154,7 @@ struct Coded {
 }
 
 /// The size of an item as the property beside it tells, in pixels.
-fn told(file: &HeifFile, id: ItemId) -> Option<[u32; 2]> {
+fn told_size(file: &HeifFile, id: ItemId) -> Option<[u32; 2]> {
     let (width, height) = file.image_size(id).ok()??;
     Some([width, height])
 }
@@ -169,10 +169,10 @@ impl Coded {
     ///
     /// # Source
     /// ITU-T H.265 (2021), 7.3.1.2 and table 7-1 (a sequence parameter set is of type 33), annex B.
-    fn of(file: &HeifFile, id: ItemId) -> Result<(Self, Option<[u32; 2]>), PhotoError> {
+    fn of_item(file: &HeifFile, id: ItemId) -> Result<(Self, Option<[u32; 2]>), PhotoError> {
         let stream = file.hevc_bitstream(id).map_err(damaged)?;
         let bytes = stream.len() as u64;
-        let beside = told(file, id);
+        let beside = told_size(file, id);
         let mut coded = Self {
             pixels: beside.map_or(0, area),
             need: beside.map_or(0, |size| 8 * area(size)),
@@ -260,13 +260,13 @@ fn mask_of(file: &HeifFile, id: ItemId) -> Option<ItemId> {
         })
 }
 
-impl Parts {
+impl CodedParts {
     /// Walks from the picture that is shown to all that its decoder decodes for it.
     ///
     /// # Errors
     /// [`PhotoError::PutTogether`] of one that is no single picture and no grid of such, [`PhotoError::Damaged`] where its
     /// parts cannot be found.
-    pub(super) fn of(
+    pub(super) fn of_file(
         file: &HeifFile,
         file_bytes: u64,
         limits: &Limits,
@@ -280,7 +280,7 @@ impl Parts {
             });
         }
         let mut known: HashMap<ItemId, Coded> = HashMap::new();
-        let mut size = told(file, primary).unwrap_or_default();
+        let mut size = told_size(file, primary).unwrap_or_default();
         let (mut count, mut pixels, mut read) = (0_u64, 0_u64, 0_u64);
         // Bytes of what is held all the while, and of the largest tile.
         let (mut held, mut largest) = (0_u64, 0_u64);
@@ -294,7 +294,7 @@ impl Parts {
                     size = [size[0].max(canvas[0]), size[1].max(canvas[1])];
                 }
                 // Four bytes a pixel, and a list of all rows of all tiles, which grows by doubling.
-                let first = parts.first().and_then(|tile| told(file, *tile));
+                let first = parts.first().and_then(|tile| told_size(file, *tile));
                 let height = first.map_or(0, |[_, height]| u64::from(height));
                 held += 4 * area(canvas) + 32 * parts.len() as u64 * height;
             }
@@ -302,12 +302,12 @@ impl Parts {
                 let coded = match known.entry(*part) {
                     Entry::Occupied(entry) => *entry.get(),
                     Entry::Vacant(entry) => {
-                        let (mut coded, own) = Coded::of(file, *part)?;
+                        let (mut coded, own) = Coded::of_item(file, *part)?;
                         if *part == primary {
                             size = own.unwrap_or_default();
                         }
                         if is_grid && let Some(mask) = mask_of(file, *part) {
-                            let (mask, _) = Coded::of(file, mask)?;
+                            let (mask, _) = Coded::of_item(file, mask)?;
                             coded.pixels += mask.pixels;
                             coded.need += mask.need;
                             coded.bytes += mask.bytes;
@@ -428,10 +428,10 @@ mod tests {
         [0, 0, across - 1, across - 1, 0, 64, 0, 64]
     }
 
-    fn parts(file: &[u8]) -> Parts {
+    fn parts(file: &[u8]) -> CodedParts {
         lists_within(file).unwrap();
         let limits = Limits::default();
-        Parts::of(&HeifFile::parse(file).unwrap(), 0, &limits).unwrap()
+        CodedParts::of_file(&HeifFile::parse(file).unwrap(), 0, &limits).unwrap()
     }
 
     #[test]

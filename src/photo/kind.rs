@@ -71,7 +71,7 @@ impl Unsupported {
 
 /// What to do with the bytes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum Handling {
     Read(ImageFormat),
     /// HEIC or HEIF, which most phones store.
     Heic,
@@ -80,38 +80,38 @@ pub(super) enum Kind {
 }
 
 /// Looks at the first bytes.
-pub(super) fn kind_of(bytes: &[u8]) -> Kind {
+pub(super) fn kind_of(bytes: &[u8]) -> Handling {
     let starts = |magic: &[u8]| bytes.starts_with(magic);
     if bytes.get(4..8) == Some(b"ftyp") {
         let brands = bytes.get(8..bytes.len().min(64)).unwrap_or_default();
         let has = |wanted: &[&[u8]]| brands.chunks(4).any(|brand| wanted.contains(&brand));
         if has(&[b"avif", b"avis"]) {
-            return Kind::Refuse(Unsupported::Avif);
+            return Handling::Refuse(Unsupported::Avif);
         }
         if has(&[
             b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1",
         ]) {
-            return Kind::Heic;
+            return Handling::Heic;
         }
         if has(&[b"crx "]) {
-            return Kind::Refuse(Unsupported::CameraRaw);
+            return Handling::Refuse(Unsupported::CameraRaw);
         }
-        return Kind::Refuse(Unsupported::Film);
+        return Handling::Refuse(Unsupported::Film);
     }
     if starts(b"\0\0\0\x0cjP  ") || starts(b"\xff\x4f\xff\x51") {
-        return Kind::Refuse(Unsupported::Jpeg2000);
+        return Handling::Refuse(Unsupported::Jpeg2000);
     }
     if starts(b"\x1a\x45\xdf\xa3") {
-        return Kind::Refuse(Unsupported::Film);
+        return Handling::Refuse(Unsupported::Film);
     }
     if starts(b"8BPS") {
-        return Kind::Refuse(Unsupported::Layered);
+        return Handling::Refuse(Unsupported::Layered);
     }
     if starts(b"PK\x03\x04") {
-        return Kind::Refuse(Unsupported::Archive);
+        return Handling::Refuse(Unsupported::Archive);
     }
     if starts(b"\xff\x0a") || starts(b"\0\0\0\x0cJXL ") {
-        return Kind::Refuse(Unsupported::JpegXl);
+        return Handling::Refuse(Unsupported::JpegXl);
     }
     if starts(b"FUJIFILMCCD-RAW")
         || starts(b"IIRO")
@@ -119,13 +119,13 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
         || starts(b"\0MRM")
         || starts(b"FOVb")
     {
-        return Kind::Refuse(Unsupported::CameraRaw);
+        return Handling::Refuse(Unsupported::CameraRaw);
     }
     if starts(b"II*\0") && bytes.get(8..10) == Some(b"CR") {
-        return Kind::Refuse(Unsupported::CameraRaw);
+        return Handling::Refuse(Unsupported::CameraRaw);
     }
     if starts(b"%PDF") {
-        return Kind::Refuse(Unsupported::Pdf);
+        return Handling::Refuse(Unsupported::Pdf);
     }
     if let Ok(format) = image::guess_format(bytes)
         && matches!(
@@ -139,7 +139,7 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
                 | ImageFormat::Qoi
         )
     {
-        return Kind::Read(format);
+        return Handling::Read(format);
     }
     let head = String::from_utf8_lossy(&bytes[..bytes.len().min(512)]);
     let small = head
@@ -147,10 +147,10 @@ pub(super) fn kind_of(bytes: &[u8]) -> Kind {
         .trim_start()
         .to_lowercase();
     if small.starts_with("<!doctype html") || small.starts_with("<html") {
-        return Kind::Refuse(Unsupported::WebPage);
+        return Handling::Refuse(Unsupported::WebPage);
     }
     if small.contains("<svg") {
-        return Kind::Refuse(Unsupported::Svg);
+        return Handling::Refuse(Unsupported::Svg);
     }
-    Kind::Unknown
+    Handling::Unknown
 }

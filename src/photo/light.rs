@@ -70,7 +70,7 @@ pub struct KnownMaterial {
 
 /// How colours are corrected, on linear light.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Correction {
+pub enum LightCorrection {
     /// Left as they are.
     None,
     /// A 3 × 3 matrix.
@@ -217,7 +217,7 @@ pub struct ChartFit {
     pub greys_after: DeltaE00,
 }
 
-impl Correction {
+impl LightCorrection {
     /// The same with red, green and blue scaled afterwards.
     pub(super) fn scaled(&self, by: [f64; 3]) -> Self {
         match self {

@@ -32,7 +32,7 @@ pub use correct::Supposed;
 pub use decode::{PhotoError, PhotoWarning, check_kind, decode, memory_needed, too_large};
 pub use kind::Unsupported;
 pub use light::{
-    ChartFit, CorrectedBy, Correction, Estimate, KnownLight, KnownMaterial, KnownThings,
+    ChartFit, CorrectedBy, Estimate, KnownLight, KnownMaterial, KnownThings, LightCorrection,
     LightReport, Witnessed,
 };
 pub use light_error::LightError;
@@ -42,6 +42,8 @@ pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
 pub use reading::{LightGrid, Reading};
 pub use reference::{Reference, ReferenceKnown};
-pub use relief::{FilmColours, Recesses, Shown, SmallPicture, clean_and_dirtied, small_picture};
+pub use relief::{
+    FilmColours, PictureOf, Recesses, SmallPicture, clean_and_dirtied, small_picture,
+};
 pub use small::{Crop, SmallJpeg, Thumbnail, before_after, png, small_jpeg, small_rgb};
 pub use witness::{Gains, Off, Witness, judged};

@@ -1,7 +1,7 @@
 //! A decoded photograph.
 
 use super::correct::{Supposed, correction, supposed, without_colour};
-use super::light::{Correction, KnownLight, LightReport};
+use super::light::{KnownLight, LightCorrection, LightReport};
 use super::light_error::LightError;
 use super::monochrome::{Monochrome, monochrome};
 use super::profile::{Encoding, ProfileUsed};
@@ -36,7 +36,7 @@ pub struct Picture {
     /// Which profile that is.
     pub profile: ProfileUsed,
     /// What is done about the light it was taken in.
-    pub correction: Correction,
+    pub correction: LightCorrection,
 }
 
 impl Picture {
@@ -52,7 +52,7 @@ impl Picture {
                 grey: false,
                 encoding: Encoding::Srgb,
                 profile: ProfileUsed::Assumed,
-                correction: Correction::None,
+                correction: LightCorrection::None,
             })
     }
 

@@ -3,7 +3,7 @@
 //! What lies beside it in the same light is compared with it. That takes out light, exposure and, for colours near to
 //! each other, the camera's own curve; what is wrong with the reference itself stays in.
 
-use super::light::{CorrectedBy, Correction, LightReport};
+use super::light::{CorrectedBy, LightCorrection, LightReport};
 use super::light_error::LightError;
 use super::picture::Picture;
 use super::sample::usable_mean;
@@ -91,7 +91,7 @@ impl Reference {
 pub(super) fn by_reference(
     picture: &Picture,
     reference: &Reference,
-) -> Result<(Correction, LightReport), LightError> {
+) -> Result<(LightCorrection, LightReport), LightError> {
     let seen = usable_mean(picture, &reference.region)
         .map_err(|found| LightError::UnusableReference { found })?;
     let report = LightReport::new(
@@ -102,7 +102,7 @@ pub(super) fn by_reference(
         Off::NONE.with(reference.known.uncertainty()),
     );
     let matrix = adapted(seen, Xyz::from(reference.colour));
-    Ok((Correction::Linear(matrix), report))
+    Ok((LightCorrection::Linear(matrix), report))
 }
 
 /// CAT16 cone responses from XYZ.

@@ -23,7 +23,7 @@ pub struct SmallPicture {
 
 /// What the picture shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Shown {
+pub enum PictureOf {
     /// The clean model itself.
     CleanModel,
     /// The real thing, dirt and all: it lends its relief alone, on a plain body.
@@ -117,7 +117,7 @@ const QUALITY: u8 = 70;
 /// Top-hat: Meyer 1979; Serra 1982, *Image Analysis and Mathematical Morphology*. From memory, not re-read.
 pub fn clean_and_dirtied(
     small: &SmallPicture,
-    shown: Shown,
+    shown: PictureOf,
     recesses: Recesses,
     laid: &FilmColours,
 ) -> Result<[SmallJpeg; 2], PhotoError> {
@@ -130,7 +130,7 @@ pub fn clean_and_dirtied(
     let lightness: Vec<f64> = light.iter().map(|rgb| cube_root(luminance(*rgb))).collect();
     let reach = (width.max(height) / WINDOW).max(2);
     // A clean model is never paler in its joints: there they are told by their shade, whatever will be laid.
-    let pale = recesses == Recesses::Pale && shown == Shown::StandIn;
+    let pale = recesses == Recesses::Pale && shown == PictureOf::StandIn;
     let hat = top_hat(&lightness, width, height, reach, pale);
     let depth = depths(&hat, &small.counts, width, height);
     let smooth: Vec<f64> = lightness
@@ -167,13 +167,13 @@ pub fn clean_and_dirtied(
             film = between(&[film, *light], DRY_BRUSHED * raised[at]);
         }
         let (clean, dirty) = match shown {
-            Shown::StandIn => {
+            PictureOf::StandIn => {
                 let shade = (smooth[at] / usual)
                     .powf(3.0 * KEPT_RELIEF)
                     .clamp(0.35, 1.7);
                 (scaled(laid.base, shade), scaled(film, shade))
             }
-            Shown::CleanModel => {
+            PictureOf::CleanModel => {
                 let ratio = |film: f64, base: f64| film / base.max(0.004);
                 let seen = light[at];
                 let dirty = LinearSrgb {
@@ -452,7 +452,7 @@ mod tests {
                 edges: None,
             };
             let [before, after] =
-                clean_and_dirtied(&wall(joint), Shown::StandIn, recesses, &laid).unwrap();
+                clean_and_dirtied(&wall(joint), PictureOf::StandIn, recesses, &laid).unwrap();
             let change = |x, y| pixel(&after, x, y) - pixel(&before, x, y);
             let (on_flat, in_joint) = (change(24, 29), change(24, 33));
             assert!(on_flat.abs() < 25.0, "{joint}: {on_flat}");
@@ -472,7 +472,7 @@ mod tests {
             edges: None,
         };
         let [before, after] =
-            clean_and_dirtied(&wall(90), Shown::CleanModel, Recesses::Dark, &laid).unwrap();
+            clean_and_dirtied(&wall(90), PictureOf::CleanModel, Recesses::Dark, &laid).unwrap();
         assert!((pixel(&before, 24, 29) - 140.0).abs() < 12.0);
         assert!(pixel(&after, 24, 33) < pixel(&before, 24, 33) - 20.0);
     }

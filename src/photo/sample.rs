@@ -118,7 +118,7 @@ impl Picture {
 
 /// What a part shows that may lie partly in the sun and partly in shade.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Lit {
+pub(super) struct SunAndShade {
     /// Mean light: of the lit part where there are two lights.
     pub(super) light: LinearSrgb,
     /// True when it lies in two lights.
@@ -133,7 +133,7 @@ const LEAST_SHARE: f64 = 0.15;
 const APART: f64 = 0.85;
 
 /// The light of a part, of its sunlit pixels where it is seen in two lights; or the word for why it tells nothing.
-pub(super) fn lit_mean(picture: &Picture, region: &Region) -> Result<Lit, &'static str> {
+pub(super) fn lit_mean(picture: &Picture, region: &Region) -> Result<SunAndShade, &'static str> {
     let whole = usable_mean(picture, region)?;
     let mut light: Vec<(f64, LinearSrgb)> = picture
         .encoding
@@ -144,7 +144,7 @@ pub(super) fn lit_mean(picture: &Picture, region: &Region) -> Result<Lit, &'stat
     light.sort_by(|a, b| a.0.total_cmp(&b.0));
     let lit_from = two_lights(&light.iter().map(|l| l.0).collect::<Vec<_>>());
     let Some(from) = lit_from else {
-        return Ok(Lit {
+        return Ok(SunAndShade {
             light: whole.to_linear_srgb(),
             two_lights: false,
         });
@@ -154,7 +154,7 @@ pub(super) fn lit_mean(picture: &Picture, region: &Region) -> Result<Lit, &'stat
     let count = lit.len() as f64;
     let mean =
         |channel: fn(&LinearSrgb) -> f64| lit.iter().map(|l| channel(&l.1)).sum::<f64>() / count;
-    Ok(Lit {
+    Ok(SunAndShade {
         light: LinearSrgb {
             r: mean(|l| l.r),
             g: mean(|l| l.g),

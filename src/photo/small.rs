@@ -1,7 +1,7 @@
 //! Small copies for the schedule: re-encoded, so that nothing of the file's metadata travels.
 
 use super::decode::PhotoError;
-use super::light::Correction;
+use super::light::LightCorrection;
 use super::picture::{Picture, Samples};
 use super::profile::Encoding;
 use image::codecs::jpeg::JpegEncoder;
@@ -65,7 +65,7 @@ pub(super) mod kept_pixels {
 impl Thumbnail {
     /// Cuts and shrinks (box filter) to at most `long_side` pixels. Gives `None` for an empty crop.
     #[must_use]
-    pub fn of(picture: &Picture, crop: Crop, long_side: u32) -> Option<Self> {
+    pub fn of_crop(picture: &Picture, crop: Crop, long_side: u32) -> Option<Self> {
         shrunk(picture, crop, long_side).map(Self)
     }
 
@@ -91,7 +91,7 @@ impl Thumbnail {
 /// Cuts, shrinks and encodes at once.
 #[must_use]
 pub fn small_jpeg(picture: &Picture, crop: Crop, long_side: u32) -> Option<SmallJpeg> {
-    Thumbnail::of(picture, crop, long_side)?.jpeg()
+    Thumbnail::of_crop(picture, crop, long_side)?.jpeg()
 }
 
 /// As a JPEG.
@@ -170,7 +170,7 @@ pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<Rg
         RgbImage::from_raw(u32::try_from(width).ok()?, u32::try_from(height).ok()?, rgb)?;
     if !matches!(
         (&picture.encoding, &picture.correction),
-        (Encoding::Srgb, Correction::None)
+        (Encoding::Srgb, LightCorrection::None)
     ) {
         for part in small.chunks_mut(3 * AT_ONCE) {
             let encoded: Vec<[f64; 3]> = part
@@ -194,7 +194,7 @@ const COMPARED_SIDE: u32 = 1200;
 /// [`PhotoError::Damaged`] when the picture cannot be encoded.
 pub fn before_after(picture: &Picture) -> Result<Vec<u8>, PhotoError> {
     let as_read = Picture {
-        correction: Correction::None,
+        correction: LightCorrection::None,
         ..picture.clone()
     };
     let failed = |detail: String| PhotoError::Damaged { detail };

@@ -13,7 +13,7 @@ pub(super) struct Answers<'a> {
 
 impl<'a> Answers<'a> {
     /// None yet.
-    pub(super) fn of(kit: &'a Kit<'a>, search: &'a Search) -> Self {
+    pub(super) fn none_yet(kit: &'a Kit<'a>, search: &'a Search) -> Self {
         Self {
             kit,
             search,
@@ -57,7 +57,7 @@ mod tests {
         let (shelf, search) = (Shelf::new(&list), Search::default());
         let [one, two, three] = [30.0, 45.0, 60.0].map(|l| LabD65::new(l, 5.0, 9.0));
         let kit = Kit::new(&list, &shelf);
-        let mut answers = Answers::of(&kit, &search);
+        let mut answers = Answers::none_yet(&kit, &search);
         for targets in [&[one, two, one][..], &[], &[three, two], &[one]] {
             assert_eq!(
                 answers.for_all(targets),

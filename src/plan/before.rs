@@ -4,7 +4,7 @@
 //! kinds of scatter. All of that makes up the name under which it is kept. Of a paint only what a mix sees counts: not its
 //! price, nor how much of it is at hand. One paint of another colour may stand in any mix, so then all are looked for anew.
 
-use super::kept::{KEEPS, Kept};
+use super::kept::{AnswerStore, KEEPS};
 use crate::mix::{Shelf, Stock};
 use crate::paint::ScatterList;
 use serde::Serialize;
@@ -19,13 +19,13 @@ const MOST: usize = 600;
 /// What was found before from the same paints and the same scatter, and what is found now.
 #[derive(Debug, Clone)]
 pub struct Before {
-    mixes: Entry,
-    blends: Entry,
+    mixes: KeptAnswers,
+    blends: KeptAnswers,
 }
 
 /// Answers that are kept together.
 #[derive(Clone)]
-pub(super) struct Entry {
+pub(super) struct KeptAnswers {
     /// What all of them hang on.
     name: String,
     known: Arc<BTreeMap<String, String>>,
@@ -40,7 +40,7 @@ struct Now {
     is_new: bool,
 }
 
-impl std::fmt::Debug for Entry {
+impl std::fmt::Debug for KeptAnswers {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Entry")
             .field("name", &self.name)
@@ -51,7 +51,7 @@ impl std::fmt::Debug for Entry {
 impl Before {
     /// Of these paints and this scatter, by whoever keeps answers.
     #[must_use]
-    pub fn of(kept: &dyn Kept, shelf: &Shelf, scatter: Option<&ScatterList>) -> Self {
+    pub fn of_lists(kept: &dyn AnswerStore, shelf: &Shelf, scatter: Option<&ScatterList>) -> Self {
         let mut paints = Sha256::new();
         for stock in shelf.stocks() {
             // Whoever adds a field decides here whether anything that is mixed hangs on it.
@@ -72,23 +72,23 @@ impl Before {
         let scatter = scatter.map(ScatterList::items);
         let scatter = Sha256::digest(format!("{scatter:?}"));
         Self {
-            mixes: Entry::of(kept, format!("mixes of {:x}", paints.finalize())),
-            blends: Entry::of(kept, format!("blends of {scatter:x}")),
+            mixes: KeptAnswers::kept_as(kept, format!("mixes of {:x}", paints.finalize())),
+            blends: KeptAnswers::kept_as(kept, format!("blends of {scatter:x}")),
         }
     }
 
     /// Mixes and washes.
-    pub(super) fn mixes(&self) -> &Entry {
+    pub(super) fn mixes(&self) -> &KeptAnswers {
         &self.mixes
     }
 
     /// Blends of scatter.
-    pub(super) fn blends(&self) -> &Entry {
+    pub(super) fn blends(&self) -> &KeptAnswers {
         &self.blends
     }
 
     /// Keeps what was found now beside what was known, where anything is new.
-    pub fn keep(&self, kept: &dyn Kept) {
+    pub fn keep(&self, kept: &dyn AnswerStore) {
         self.mixes.keep(kept);
         self.blends.keep(kept);
     }
@@ -106,8 +106,8 @@ impl Before {
     }
 }
 
-impl Entry {
-    fn of(kept: &dyn Kept, name: String) -> Self {
+impl KeptAnswers {
+    fn kept_as(kept: &dyn AnswerStore, name: String) -> Self {
         let lines = kept
             .get(&name)
             .and_then(|lines| String::from_utf8(lines).ok());
@@ -154,7 +154,7 @@ impl Entry {
         }
     }
 
-    fn keep(&self, kept: &dyn Kept) {
+    fn keep(&self, kept: &dyn AnswerStore) {
         let now = self.now();
         if !now.is_new {
             return;

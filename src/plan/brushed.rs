@@ -28,7 +28,11 @@ impl Plan<'_> {
 
     /// What is to be in that pot: places in the shelf's stocks, and parts; `None` where nothing on the list mixes.
     #[must_use]
-    pub fn brushed_parts(&self, surface: SurfaceId, tone: &TonePlan) -> Option<Vec<(usize, f64)>> {
+    pub fn brushed_parts(
+        &self,
+        surface: SurfaceId,
+        tone: &TonePlan,
+    ) -> Option<Vec<(crate::mix::PaintId, f64)>> {
         let recipe = self
             .pot_brushed(surface, tone)
             .and_then(|pot| pot.recipe.as_ref())

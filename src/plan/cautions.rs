@@ -37,7 +37,7 @@ pub enum Caution {
 impl Caution {
     /// The caution in plain words.
     #[must_use]
-    pub fn text(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
             Self::Solvents => {
                 "Enamels, oils, lacquers and their thinners give off harmful, flammable vapour: open a window, keep flames and sparks away, wear the gloves and the vapour mask their label asks for, and let soaked rags dry flat outdoors."

@@ -9,11 +9,11 @@ use super::tones_note;
 use super::{Laid, SurfacePlan, advice, material_note, strewing};
 use crate::colour::{DeltaE00, delta_e00};
 use crate::lamps::KnownBy;
-use crate::mix::{OUT_OF_REACH, Search, Shelf, StrengthFrom};
+use crate::mix::{OUT_OF_REACH, PaintId, Search, Shelf, StrengthFrom};
 use crate::paint::Opacity;
 use crate::photo::CorrectedBy;
 use crate::scale_colour::{AirNote, ScaleRule};
-use crate::scatter::Kind;
+use crate::scatter::ScatterKind;
 use crate::scene::Treatment;
 use crate::units::Metres;
 use crate::wet::Dried;
@@ -47,7 +47,7 @@ fn notes(
     photos: &[PhotoSeen],
     surfaces: &[SurfacePlan],
     shelf: &Shelf,
-    kinds: &[Kind],
+    kinds: &[ScatterKind],
 ) -> Vec<PlanNote> {
     let mut notes: Vec<PlanNote> = Vec::new();
     let plain = |photo: &&PhotoSeen| matches!(photo.light.by, CorrectedBy::Nothing { .. });
@@ -233,7 +233,12 @@ fn outside_screen(surface: &SurfacePlan) -> Option<PlanNote> {
 const BLEND_OFF: f64 = 5.0;
 
 /// What is doubtful about rain, haze and scatter of one surface.
-fn hill_notes(surface: &SurfacePlan, layout: &Layout, kinds: &[Kind], notes: &mut Vec<PlanNote>) {
+fn hill_notes(
+    surface: &SurfacePlan,
+    layout: &Layout,
+    kinds: &[ScatterKind],
+    notes: &mut Vec<PlanNote>,
+) {
     let name = || surface.wanted.name.clone();
     notes.extend(outside_screen(surface));
     let dried: Vec<(f64, &Dried)> = surface
@@ -308,7 +313,7 @@ fn hill_notes(surface: &SurfacePlan, layout: &Layout, kinds: &[Kind], notes: &mu
 /// Paints of the chosen recipes that are transparent, or darker than L* 30 in the pot and not opaque: their screen
 /// colour does not tell how strongly they tint.
 fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote> {
-    let mut wanted: Vec<usize> = surfaces
+    let mut wanted: Vec<PaintId> = surfaces
         .iter()
         .flat_map(|surface| &surface.tones)
         .filter(|tone| tone.pot.is_some())
@@ -316,7 +321,7 @@ fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote>
         .filter(|recipe| recipe.parts.len() > 1)
         .flat_map(|recipe| recipe.parts.iter().map(|(at, _)| *at))
         .filter(|at| {
-            let stock = &shelf.stocks()[*at];
+            let stock = &shelf[*at];
             let opacity = stock.opacity;
             stock.strength == StrengthFrom::Nothing
                 && (opacity == Some(Opacity::Transparent)
@@ -326,9 +331,6 @@ fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote>
     wanted.sort_unstable();
     wanted.dedup();
     (!wanted.is_empty()).then(|| PlanNote::LetDownWanted {
-        paints: wanted
-            .iter()
-            .map(|at| shelf.stocks()[*at].name.clone())
-            .collect(),
+        paints: wanted.iter().map(|at| shelf[*at].name.clone()).collect(),
     })
 }

@@ -5,7 +5,7 @@ use super::dirt::{FilmNeeded, Shelves, films_needed};
 use super::pots::Pots;
 use super::{PlacedBy, Plan};
 use crate::colour::LabD65;
-use crate::mix::{FilmWish, Search, Shelf, Trim, TrimWish};
+use crate::mix::{FilmWish, PaintId, Search, Shelf, Trim, TrimWish};
 use crate::wash::LaidFilms;
 
 /// The fewest paints that bring all of a plan within a closeness.
@@ -37,8 +37,8 @@ pub struct Job {
 /// Kinds of work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum JobKind {
-    /// A tone painted from a pot.
-    Pot,
+    /// A tone painted from the pot of this number.
+    Pot(usize),
     /// A colour of a rock scheme that no pot holds.
     Rock,
     /// A place that is dry-brushed, stippled or stained.
@@ -58,7 +58,7 @@ fn mixes(plan: &Jobs<'_>) -> Vec<Job> {
             jar.map(move |(member, jar)| (pot.number, member, jar))
         })
         .map(|(number, member, jar)| Job {
-            kind: JobKind::Pot,
+            kind: JobKind::Pot(number),
             name: format!("pot {number}, {jar}"),
             surfaces: plan.surfaces[member.surface].wanted.name.clone(),
             colour: member.planned,
@@ -106,7 +106,7 @@ impl Plan<'_> {
         shelf: &Shelf,
         within: f64,
         search: &Search,
-        owned: &[usize],
+        owned: &[PaintId],
     ) -> FewestPaints {
         let jobs = Jobs {
             surfaces: &self.surfaces,
@@ -123,7 +123,7 @@ pub(super) fn fewest(
     shelf: &Shelf,
     within: f64,
     search: &Search,
-    owned: &[usize],
+    owned: &[PaintId],
 ) -> FewestPaints {
     let mixes = mixes(plan);
     let colours: Vec<LabD65> = mixes.iter().map(|job| job.colour).collect();
@@ -173,8 +173,12 @@ impl FewestPaints {
     #[must_use]
     pub fn counted(&self) -> [(usize, &'static str); 5] {
         let count = |jobs: &[Job], kind| jobs.iter().filter(|job| job.kind == kind).count();
+        let pots = self
+            .mixes
+            .iter()
+            .filter(|job| matches!(job.kind, JobKind::Pot(_)));
         [
-            (count(&self.mixes, JobKind::Pot), "painted tone"),
+            (pots.count(), "painted tone"),
             (count(&self.mixes, JobKind::Rock), "further rock colour"),
             (count(&self.mixes, JobKind::Place), "brushed place"),
             (count(&self.films, JobKind::Wash), "wash"),
@@ -191,7 +195,7 @@ impl FewestPaints {
     }
 
     /// What a paint is for.
-    pub fn used_for(&self, stock: usize) -> impl Iterator<Item = &Job> {
+    pub fn used_for(&self, stock: PaintId) -> impl Iterator<Item = &Job> {
         let mixes = self.trim.used_for(stock).into_iter();
         let films = self.trim.films_of(stock).into_iter();
         mixes

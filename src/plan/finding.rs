@@ -1,12 +1,12 @@
 //! Mixes, washes and blends: as they were found before, where that is known, else looked for now.
 
-use super::before::{Before, Entry};
+use super::before::{Before, KeptAnswers};
 use super::mixed::Kit;
 use crate::colour::LabD65;
-use crate::mix::{Recipe, Search};
-use crate::scatter::{Blend, Kind, Wanted as Zone, best_blend_watched};
+use crate::mix::{PaintId, Recipe, Search};
+use crate::scatter::{Blend, ScatterKind, WantedZone as Zone, best_blend_watched};
 use crate::wash::{
-    Ambiguity, Laying, NoWash, Wanted, WashPaint, WashRecipe, WashSearch, solve, solve_film,
+    Ambiguity, Laying, NoWash, WantedWash, WashPaint, WashRecipe, WashSearch, solve, solve_film,
 };
 use crate::work::Meter;
 use rayon::prelude::*;
@@ -14,8 +14,8 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 /// Whether these parts are some of so many paints.
-fn are_parts(parts: &[(usize, u32)], paints: usize) -> bool {
-    !parts.is_empty() && parts.iter().all(|(at, p)| *at < paints && *p > 0)
+fn are_parts<P: Copy>(parts: &[(P, u32)], place: fn(P) -> usize, paints: usize) -> bool {
+    !parts.is_empty() && parts.iter().all(|(at, p)| place(*at) < paints && *p > 0)
 }
 
 /// What a film is solved to.
@@ -23,9 +23,12 @@ type Film = Result<(WashRecipe, Ambiguity), NoWash>;
 
 impl Kit<'_> {
     /// The answer that was found before, or what is found now. What was cut short is not kept.
-    fn found<T: Serialize + DeserializeOwned>(
+    fn found_or_kept<T: Serialize + DeserializeOwned>(
         &self,
-        (among, of): (impl FnOnce(&Before) -> &Entry, impl FnOnce() -> String),
+        (among, of): (
+            impl FnOnce(&Before) -> &KeptAnswers,
+            impl FnOnce() -> String,
+        ),
         holds: impl FnOnce(&T) -> bool,
         meter: Option<&Meter>,
         find: impl FnOnce() -> T,
@@ -47,7 +50,7 @@ impl Kit<'_> {
     /// As [`best_blend_watched`], of these kinds of the list by their places in it.
     pub(super) fn blend(
         &self,
-        kinds: &[Kind],
+        kinds: &[ScatterKind],
         own: &[usize],
         wanted: &Zone,
         search: &Search,
@@ -55,12 +58,13 @@ impl Kit<'_> {
         let holds = |blend: &Option<Blend>| {
             let blend = blend.as_ref();
             blend.is_none_or(|blend| {
-                are_parts(&blend.parts, own.len()) && blend.areas.len() == blend.parts.len()
+                are_parts(&blend.parts, |at| at, own.len())
+                    && blend.areas.len() == blend.parts.len()
             })
         };
         let of = || format!("blend {own:?} {wanted:?}");
-        self.found((Before::blends, of), holds, search.meter, || {
-            let kinds: Vec<Kind> = own.iter().map(|at| kinds[*at].clone()).collect();
+        self.found_or_kept((Before::blends, of), holds, search.meter, || {
+            let kinds: Vec<ScatterKind> = own.iter().map(|at| kinds[*at].clone()).collect();
             best_blend_watched(&kinds, wanted, search.meter)
         })
     }
@@ -80,10 +84,10 @@ impl Kit<'_> {
         let paints = self.shelf.stocks().len();
         let holds = |recipes: &Vec<Recipe>| {
             let mut recipes = recipes.iter();
-            recipes.all(|recipe| are_parts(&recipe.parts, paints))
+            recipes.all(|recipe| are_parts(&recipe.parts, PaintId::place, paints))
         };
         let mut is_new = false;
-        let found = self.found((Before::mixes, of), holds, meter, || {
+        let found = self.found_or_kept((Before::mixes, of), holds, meter, || {
             is_new = true;
             self.shelf.recipes_near(target, search)
         });
@@ -106,18 +110,18 @@ impl Kit<'_> {
     pub(super) fn laying(
         &self,
         base: LabD65,
-        wanted: &Wanted,
+        wanted: &WantedWash,
         paints: &[WashPaint<'_>],
         search: &WashSearch,
     ) -> Result<Laying, NoWash> {
         let holds = |laying: &Result<Laying, NoWash>| {
             laying.as_ref().map_or(true, |laying| {
                 let mut washes = laying.washes().into_iter();
-                washes.all(|wash| are_parts(&wash.parts, paints.len()))
+                washes.all(|wash| are_parts(&wash.parts, |at| at, paints.len()))
             })
         };
-        let of = || format!("wash {base:?} {wanted:?} {}", told(search));
-        self.found((Before::mixes, of), holds, search.meter, || {
+        let of = || format!("wash {base:?} {wanted:?} {}", wash_key(search));
+        self.found_or_kept((Before::mixes, of), holds, search.meter, || {
             solve(base, wanted, paints, search)
         })
     }
@@ -132,17 +136,19 @@ impl Kit<'_> {
     ) -> Film {
         let holds = |film: &Film| {
             let film = film.as_ref();
-            film.map_or(true, |(film, _)| are_parts(&film.parts, paints.len()))
+            film.map_or(true, |(film, _)| {
+                are_parts(&film.parts, |at| at, paints.len())
+            })
         };
-        let of = || format!("film {base:?} {wanted:?} {}", told(search));
-        self.found((Before::mixes, of), holds, search.meter, || {
+        let of = || format!("film {base:?} {wanted:?} {}", wash_key(search));
+        self.found_or_kept((Before::mixes, of), holds, search.meter, || {
             solve_film(base, wanted, paints, search)
         })
     }
 }
 
 /// All of it that a wash hangs on.
-fn told(search: &WashSearch) -> String {
+fn wash_key(search: &WashSearch) -> String {
     let WashSearch {
         pool,
         films,
@@ -154,7 +160,7 @@ fn told(search: &WashSearch) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::kept::Kept;
+    use super::super::kept::AnswerStore;
     use super::*;
     use crate::mix::Shelf;
     use crate::paint::{PaintList, ScatterList};
@@ -165,7 +171,7 @@ mod tests {
     #[derive(Default)]
     struct Drawer(Mutex<BTreeMap<String, Vec<u8>>>);
 
-    impl Kept for Drawer {
+    impl AnswerStore for Drawer {
         fn get(&self, of: &str) -> Option<Vec<u8>> {
             self.0.lock().unwrap().get(of).cloned()
         }
@@ -197,22 +203,22 @@ mod tests {
         let shelf = Shelf::new(&list);
         let scatter = ScatterList::parse("s.csv", SCATTER.as_bytes()).unwrap();
         let items = scatter.items().iter().enumerate();
-        let kinds: Vec<Kind> = items.map(|(at, item)| Kind::new(at, item)).collect();
+        let kinds: Vec<ScatterKind> = items.map(|(at, item)| ScatterKind::new(at, item)).collect();
         let kit = Kit {
-            before: drawer.map(|drawer| Before::of(drawer, &shelf, Some(&scatter))),
+            before: drawer.map(|drawer| Before::of_lists(drawer, &shelf, Some(&scatter))),
             ..Kit::new(&list, &shelf)
         };
-        let paint = |at: usize| {
-            let stock = &shelf.stocks()[at];
+        let paint = |at: PaintId| {
+            let stock = &shelf[at];
             WashPaint {
                 prepared: &stock.prepared,
                 family: stock.family,
                 opacity: stock.opacity,
             }
         };
-        let paints: Vec<WashPaint<'_>> = (0..shelf.stocks().len()).map(paint).collect();
+        let paints: Vec<WashPaint<'_>> = shelf.paints().map(paint).collect();
         let [dark, middle, light] = COLOURS;
-        let wanted = Wanted {
+        let wanted = WantedWash {
             flat: middle,
             recess: dark,
             recess_weight: 1.0,

@@ -21,7 +21,7 @@ pub(super) const KEEPS: bool = !cfg!(target_family = "wasm");
 
 /// Where answers are kept from one run to the next, each by all that it hangs on. Whoever keeps them may lose any of them,
 /// and gives back none that is damaged or that another program has put there.
-pub trait Kept: Sync {
+pub trait AnswerStore: Sync {
     /// The answer that was put away for this.
     fn get(&self, of: &str) -> Option<Vec<u8>>;
     /// Puts an answer away.
@@ -30,7 +30,7 @@ pub trait Kept: Sync {
 
 /// What was seen in the photos of a scene before.
 pub(super) struct Memory<'a> {
-    kept: &'a dyn Kept,
+    kept: &'a dyn AnswerStore,
     /// What each photo of the scene hangs on: its file, and what is known of its light; `None` where it cannot be read.
     photos: Vec<Option<String>>,
     /// The same of each surface; `None` where there is nothing to keep.
@@ -39,8 +39,8 @@ pub(super) struct Memory<'a> {
 
 impl<'a> Memory<'a> {
     /// Of a scene and the files of its photos.
-    pub(super) fn of(
-        kept: &'a dyn Kept,
+    pub(super) fn of_scene(
+        kept: &'a dyn AnswerStore,
         scene: &Scene,
         bytes: &(impl PhotoBytes + ?Sized),
         limits: &Limits,

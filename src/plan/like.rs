@@ -80,7 +80,7 @@ mod tests {
     #[test]
     fn shares_sum_to_one_and_light_is_lighter() {
         let worn = Material::named("asphalt road, worn").unwrap();
-        let tones = tones_like(&State::of(worn));
+        let tones = tones_like(&State::of_material(worn));
         let sum: f64 = tones.tones.iter().map(|t| t.share.value()).sum();
         assert!(
             (sum - 1.0).abs() < 1e-9 && tones.tones.len() == 3,
@@ -88,7 +88,7 @@ mod tests {
         );
         assert!(tones.tones[1].colour.l > tones.tones[0].colour.l);
         assert!(tones.tones[2].colour.l < tones.tones[0].colour.l);
-        let off = uncertainty(&State::of(worn), &tones).0;
+        let off = uncertainty(&State::of_material(worn), &tones).0;
         assert!((4.0..10.0).contains(&off), "{off}");
     }
 }

@@ -15,7 +15,7 @@ impl Toned {
         let (shelf, search) = (kit.shelf, &wishes.search);
         search.begin("mixing", 0);
         let wanted = pots::Brushed::on(&self.surfaces, kit.paints);
-        let mut answers = Answers::of(kit, search);
+        let mut answers = Answers::none_yet(kit, search);
         let mut found = pots::gathered(&wanted, &mut answers);
         let fewer = wishes
             .most_pots

@@ -60,17 +60,18 @@ pub use as_built::{
 pub use before::Before;
 pub use cautions::Caution;
 pub use dirt::{
-    Amounts, BaseFrom, Blend, Dirt, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan, PlacedBy,
-    RockPlan, RockStepPlan, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend, WashPlan, check_dirt,
+    Amounts, BaseFrom, Dirt, DirtError, DirtNote, DirtStep, GrimeStep, PlacePlan, PlacedBy,
+    RockPlan, RockStepPlan, Thinned, ThinnedMix, WASH_ML_PER_CM2_AND_PASS, WashBlend, WashPlan,
+    check_dirt,
 };
 pub use fewest::{FewestPaints, Job, JobKind, kept_apart};
 pub use ids::{PotId, SurfaceId, ToneId};
-pub use kept::Kept;
+pub use kept::AnswerStore;
 pub use light::UnderLamp;
 pub use like::tones_like;
 pub use mixed::{FewerPots, Kit, Member, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
 pub use notes::PlanNote;
-pub use photo_bytes::{PhotoBytes, Unread};
+pub use photo_bytes::{PhotoBytes, UnreadPhoto};
 pub use pots::{POT_WITHIN, Pot, Pots};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use schedule::{Inputs, ScheduleError, schedule};
@@ -91,7 +92,7 @@ use crate::colour::{LabD65, plain_word};
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
-use crate::scatter::{Blend as ScatterBlend, Kind};
+use crate::scatter::{Blend as ScatterBlend, ScatterKind};
 use crate::units::Millilitres;
 use crate::wash::LaidFilms;
 use crate::work::Timings;
@@ -111,7 +112,7 @@ pub struct Laid {
     /// One order of work across all surfaces.
     pub work: Vec<Sitting>,
     /// The kinds of the scatter list, made ready.
-    pub kinds: Vec<Kind>,
+    pub kinds: Vec<ScatterKind>,
     /// What having fewer pots costs, where that was wanted.
     pub fewer: Option<FewerPots>,
 }
@@ -213,7 +214,7 @@ pub struct Plan<'a> {
     /// The lamp over the layout, when it is not daylight.
     pub lamp: Option<Lamp>,
     /// The kinds of the scatter list, made ready.
-    pub kinds: Vec<Kind>,
+    pub kinds: Vec<ScatterKind>,
     /// Scatter to have ready and to buy.
     pub scatter_shopping: Vec<ScatterLine>,
     /// What a reader should know before trusting it.
@@ -262,7 +263,7 @@ impl Laid {
             fewest::fewest(&jobs, kit.shelf, within, &wishes.search, &[])
         });
         let notes = doubts::of_plan(&self, &kit, &wishes.search);
-        let shopping = shopping::list(&self.pots, &self.surfaces, kit.shelf, kit.paints);
+        let shopping = shopping::shopping_list(&self.pots, &self.surfaces, kit.shelf, kit.paints);
         let scatter_shopping = strewing::shopping(&self.surfaces, &self.kinds);
         let Kit {
             paints,

@@ -6,7 +6,7 @@ use super::tones_note::TonesNote;
 use crate::colour::DeltaE00;
 use crate::depth::Haze;
 use crate::mix::{Helpful, LetDownReport};
-use crate::paint::{Material, MixingFamily};
+use crate::paint::{MixingFamily, ScatterMaterial};
 use crate::photo::{LightReport, PhotoWarning, Supposed};
 use crate::scale_colour::AirNote;
 use crate::scatter::{Land, Missing};
@@ -183,7 +183,7 @@ pub enum PlanNote {
     /// What kinds of scatter are was guessed from their names.
     MaterialsGuessed {
         /// Names with what they were taken for; `None` may be anything.
-        kinds: Vec<(String, Option<Material>)>,
+        kinds: Vec<(String, Option<ScatterMaterial>)>,
     },
     /// Planned colours that no screen of the usual kind shows: their swatches are the nearest it can.
     OutsideScreen {

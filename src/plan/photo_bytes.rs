@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 /// A photo that cannot be had, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Unread {
+pub struct UnreadPhoto {
     /// What was found and expected.
     pub words: String,
     /// How to mend it.
@@ -16,15 +16,15 @@ pub trait PhotoBytes: Sync {
     /// The file of the photo at this place of the scene.
     ///
     /// # Errors
-    /// [`Unread`].
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread>;
+    /// [`UnreadPhoto`].
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, UnreadPhoto>;
 }
 
 impl PhotoBytes for [Vec<u8>] {
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, UnreadPhoto> {
         self.get(at)
             .map(|bytes| Cow::Borrowed(bytes.as_slice()))
-            .ok_or_else(|| Unread {
+            .ok_or_else(|| UnreadPhoto {
                 words: "found no photo, expected one".to_owned(),
                 hint: None,
             })
@@ -32,13 +32,13 @@ impl PhotoBytes for [Vec<u8>] {
 }
 
 impl PhotoBytes for Vec<Vec<u8>> {
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, UnreadPhoto> {
         self.as_slice().photo(at)
     }
 }
 
 impl<const N: usize> PhotoBytes for [Vec<u8>; N] {
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, UnreadPhoto> {
         self.as_slice().photo(at)
     }
 }

@@ -128,14 +128,14 @@ impl Index<PotId> for Pots {
 }
 
 /// A pot while it is still looked for.
-pub(super) struct Found {
+pub(super) struct PotInMaking {
     /// The first gave it its colour.
     first: Member,
     others: Vec<Member>,
     recipe: Option<Recipe>,
 }
 
-impl Found {
+impl PotInMaking {
     fn members(&self) -> impl Iterator<Item = &Member> {
         std::iter::once(&self.first).chain(&self.others)
     }
@@ -205,8 +205,8 @@ impl Brushed {
     }
 
     /// Sorted into pots, the largest area first.
-    fn in_pots(&self) -> Vec<Found> {
-        let mut pots: Vec<Found> = Vec::new();
+    fn in_pots(&self) -> Vec<PotInMaking> {
+        let mut pots: Vec<PotInMaking> = Vec::new();
         for member in &self.all {
             let nearest = pots
                 .iter_mut()
@@ -215,7 +215,7 @@ impl Brushed {
                 .min_by(|a, b| a.0.total_cmp(&b.0));
             match nearest {
                 Some((_, pot)) => pot.others.push(*member),
-                None => pots.push(Found {
+                None => pots.push(PotInMaking {
                     first: *member,
                     others: Vec::new(),
                     recipe: None,
@@ -227,7 +227,7 @@ impl Brushed {
 }
 
 /// Takes out of each pot what its mix does not serve within [`POT_WITHIN`] while a mix of its own would come nearer.
-fn part(pots: &mut Vec<Found>, answers: &mut Answers<'_>) {
+fn part(pots: &mut Vec<PotInMaking>, answers: &mut Answers<'_>) {
     let mut doubtful: Vec<(usize, Member, f64)> = Vec::new();
     for (at, pot) in pots.iter().enumerate() {
         doubtful.extend(pot.others.iter().filter_map(|member| {
@@ -243,7 +243,7 @@ fn part(pots: &mut Vec<Found>, answers: &mut Answers<'_>) {
         };
         if best.difference.0 + WORTH_A_POT <= off {
             pots[at].others.retain(|m| *m != member);
-            pots.push(Found {
+            pots.push(PotInMaking {
                 first: member,
                 others: Vec::new(),
                 recipe: Some(best),
@@ -253,10 +253,10 @@ fn part(pots: &mut Vec<Found>, answers: &mut Answers<'_>) {
 }
 
 /// Joins pots that came out as the same mix for nearly the same colour: the list cannot tell them apart.
-fn join_alike(pots: Vec<Found>) -> Vec<Found> {
-    let mut kept: Vec<Found> = Vec::new();
+fn join_alike(pots: Vec<PotInMaking>) -> Vec<PotInMaking> {
+    let mut kept: Vec<PotInMaking> = Vec::new();
     for pot in pots {
-        let same = |other: &Found| {
+        let same = |other: &PotInMaking| {
             let both = other.recipe.as_ref().zip(pot.recipe.as_ref());
             both.is_some_and(|(one, two)| one.parts == two.parts)
                 && pot
@@ -272,7 +272,7 @@ fn join_alike(pots: Vec<Found>) -> Vec<Found> {
 }
 
 /// What is brushed on, in pots with their mixes.
-pub(super) fn gathered(brushed: &Brushed, answers: &mut Answers<'_>) -> Vec<Found> {
+pub(super) fn gathered(brushed: &Brushed, answers: &mut Answers<'_>) -> Vec<PotInMaking> {
     let mut pots = brushed.in_pots();
     let targets: Vec<LabD65> = pots.iter().map(|pot| pot.first.planned).collect();
     for (pot, recipes) in pots.iter_mut().zip(answers.for_all(&targets)) {
@@ -284,9 +284,13 @@ pub(super) fn gathered(brushed: &Brushed, answers: &mut Answers<'_>) -> Vec<Foun
 
 /// Gives up mixes until at most `most` are left: the one whose work another pot or bottle does at the least cost in
 /// difference, weighed by area, goes first.
-pub(super) fn fewer(pots: &mut Vec<Found>, most: usize, surfaces: &[TonedSurface]) -> FewerPots {
-    let mixes = |pots: &[Found]| {
-        let mixed = |pot: &&Found| pot.recipe.is_some() && !pot.is_straight();
+pub(super) fn fewer(
+    pots: &mut Vec<PotInMaking>,
+    most: usize,
+    surfaces: &[TonedSurface],
+) -> FewerPots {
+    let mixes = |pots: &[PotInMaking]| {
+        let mixed = |pot: &&PotInMaking| pot.recipe.is_some() && !pot.is_straight();
         pots.iter().filter(mixed).count()
     };
     let before = mixes(pots);
@@ -340,7 +344,7 @@ pub(super) fn fewer(pots: &mut Vec<Found>, most: usize, surfaces: &[TonedSurface
 }
 
 /// The same with how much of each pot it takes.
-pub(super) fn measured(found: Vec<Found>, surfaces: &[TonedSurface]) -> Vec<MixedPot> {
+pub(super) fn measured(found: Vec<PotInMaking>, surfaces: &[TonedSurface]) -> Vec<MixedPot> {
     let parts: Vec<Vec<Option<String>>> = surfaces
         .iter()
         .map(|surface| {
@@ -369,7 +373,7 @@ pub(super) fn measured(found: Vec<Found>, surfaces: &[TonedSurface]) -> Vec<Mixe
 }
 
 /// What a pot must hold: never below one drop a part; `None` when an area is unknown.
-fn pot_volume(pot: &Found, surfaces: &[TonedSurface]) -> Option<Millilitres> {
+fn pot_volume(pot: &PotInMaking, surfaces: &[TonedSurface]) -> Option<Millilitres> {
     let mut needed = 0.0;
     for member in pot.members() {
         let surface = &surfaces[member.surface];

@@ -6,24 +6,24 @@ use crate::tones::{Likeness, ShadeOf};
 
 /// What a wish makes of a pair of light and shade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Verdict {
+pub(super) enum PairVerdict {
     LeftToLamps,
     Painted,
     PaintedAndAsked,
 }
 
-pub(super) fn verdict(wish: Option<ShadeWish>, shade: &ShadeOf) -> Verdict {
+pub(super) fn verdict(wish: Option<ShadeWish>, shade: &ShadeOf) -> PairVerdict {
     match (wish, shade.likeness) {
-        (Some(ShadeWish::Keep), _) => Verdict::Painted,
-        (Some(ShadeWish::Join), _) | (None, Likeness::OneMaterial) => Verdict::LeftToLamps,
-        (Some(ShadeWish::Ask), _) | (None, Likeness::Doubtful) => Verdict::PaintedAndAsked,
+        (Some(ShadeWish::Keep), _) => PairVerdict::Painted,
+        (Some(ShadeWish::Join), _) | (None, Likeness::OneMaterial) => PairVerdict::LeftToLamps,
+        (Some(ShadeWish::Ask), _) | (None, Likeness::Doubtful) => PairVerdict::PaintedAndAsked,
     }
 }
 
 /// Whether a shade is left to the lamps under a wish of the user, or none.
 #[must_use]
 pub fn is_left_to_lamps(wish: Option<ShadeWish>, shade: &ShadeOf) -> bool {
-    verdict(wish, shade) == Verdict::LeftToLamps
+    verdict(wish, shade) == PairVerdict::LeftToLamps
 }
 
 /// Marks the tones that are left to the lamps. A tone's lit reading is counted among all tones of the surface.
@@ -59,20 +59,26 @@ mod tests {
     #[test]
     fn a_sure_shadow_is_left_to_the_lamps_unless_the_user_keeps_it() {
         let brick = pair(LabD65::new(50.0, 26.0, 24.0));
-        assert_eq!(verdict(None, &brick), Verdict::LeftToLamps);
-        assert_eq!(verdict(Some(ShadeWish::Join), &brick), Verdict::LeftToLamps);
-        assert_eq!(verdict(Some(ShadeWish::Keep), &brick), Verdict::Painted);
+        assert_eq!(verdict(None, &brick), PairVerdict::LeftToLamps);
+        assert_eq!(
+            verdict(Some(ShadeWish::Join), &brick),
+            PairVerdict::LeftToLamps
+        );
+        assert_eq!(verdict(Some(ShadeWish::Keep), &brick), PairVerdict::Painted);
         assert_eq!(
             verdict(Some(ShadeWish::Ask), &brick),
-            Verdict::PaintedAndAsked
+            PairVerdict::PaintedAndAsked
         );
     }
 
     #[test]
     fn a_doubtful_grey_is_painted_and_put_to_the_user() {
         let grey = pair(LabD65::new(70.0, 1.0, 3.0));
-        assert_eq!(verdict(None, &grey), Verdict::PaintedAndAsked);
-        assert_eq!(verdict(Some(ShadeWish::Join), &grey), Verdict::LeftToLamps);
-        assert_eq!(verdict(Some(ShadeWish::Keep), &grey), Verdict::Painted);
+        assert_eq!(verdict(None, &grey), PairVerdict::PaintedAndAsked);
+        assert_eq!(
+            verdict(Some(ShadeWish::Join), &grey),
+            PairVerdict::LeftToLamps
+        );
+        assert_eq!(verdict(Some(ShadeWish::Keep), &grey), PairVerdict::Painted);
     }
 }

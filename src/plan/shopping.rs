@@ -60,7 +60,7 @@ impl Purpose {
 const THINNER_TO_PAINT: f64 = 0.5;
 
 /// Adds up the chosen recipe of every pot and all that dirt takes, in list order, then primer, varnish and thinner.
-pub(super) fn list(
+pub(super) fn shopping_list(
     pots: &Pots,
     surfaces: &[SurfacePlan],
     shelf: &Shelf,
@@ -73,7 +73,7 @@ pub(super) fn list(
         recipe.parts.iter().map(|(at, parts)| {
             let share = f64::from(*parts) / f64::from(recipe.total_parts());
             let ml = pot.volume.map(|volume| share * volume.value());
-            (shelf.stocks()[*at].index, ml)
+            (shelf[*at].index, ml)
         })
     });
     let of_dirt = surfaces

@@ -2,7 +2,7 @@
 
 use crate::colour::LabD65;
 use crate::photo::{
-    LightReport, PhotoWarning, ProfileUsed, Shown, SmallPicture, Supposed, Thumbnail,
+    LightReport, PhotoWarning, PictureOf, ProfileUsed, SmallPicture, Supposed, Thumbnail,
 };
 use crate::region::Region;
 use crate::tones::{PartNote, ToneMap, Tones};
@@ -76,7 +76,7 @@ pub struct SightedSurface {
     /// The main colour of each of its places that has a region, in the order of its places.
     pub places: Vec<Option<LabD65>>,
     /// What a picture before and after the wash is painted on, where the surface is washed.
-    pub relief: Option<(SmallPicture, Shown)>,
+    pub relief: Option<(SmallPicture, PictureOf)>,
 }
 
 /// What the photos of a scene show.

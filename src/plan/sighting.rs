@@ -1,14 +1,14 @@
 //! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
 
-use super::kept::{Kept, Memory};
+use super::kept::{AnswerStore, Memory};
 use super::like;
-use super::photo_bytes::{PhotoBytes, Unread};
+use super::photo_bytes::{PhotoBytes, UnreadPhoto};
 use super::sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
 use crate::colour::LabD65;
 use crate::materials::Material;
 use crate::photo::{
-    Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, Shown, SmallPicture,
-    Supposed, Thumbnail, decode, memory_needed, small_picture, waves,
+    Crop, LightError, LightReport, Limits, PhotoError, PhotoWarning, Picture, PictureOf,
+    SmallPicture, Supposed, Thumbnail, decode, memory_needed, small_picture, waves,
 };
 use crate::problem::{Explain, Place};
 use crate::region::Region;
@@ -31,7 +31,7 @@ pub enum SightError {
         /// The file.
         file: String,
         /// Why; printed here, hence no `source`.
-        cause: Box<Unread>,
+        cause: Box<UnreadPhoto>,
     },
     /// A photo cannot be read.
     #[error("{file}: {cause}")]
@@ -148,7 +148,7 @@ pub struct Sighting<'a> {
     /// What a photo may take.
     pub limits: &'a Limits,
     /// Where is kept what was seen before, and what is seen now: it changes no answer, only how soon it comes.
-    pub kept: Option<&'a dyn Kept>,
+    pub kept: Option<&'a dyn AnswerStore>,
     /// How much of the time goes into decoding is written down here.
     pub timings: &'a Timings,
     /// What is told how many photos are read.
@@ -184,7 +184,7 @@ pub fn sight_with(
         .collect();
     let memory = by
         .kept
-        .map(|kept| Memory::of(kept, scene, bytes, by.limits));
+        .map(|kept| Memory::of_scene(kept, scene, bytes, by.limits));
     let mut photos: Vec<Option<PhotoSeen>> = used
         .iter()
         .map(|photo| memory.as_ref()?.photo(scene, *photo))
@@ -207,7 +207,7 @@ pub fn sight_with(
     }
     let harvests = in_waves(&of, bytes, by.limits, |at| {
         let bytes = file_of(scene, of[at], bytes)?;
-        let asked = Asked {
+        let asked = PhotoTask {
             scene,
             unknown: &unknown,
             photo: of[at],
@@ -310,14 +310,14 @@ fn file_of<'b>(
 }
 
 /// What is asked of one photo.
-struct Asked<'a> {
+struct PhotoTask<'a> {
     scene: &'a Scene,
     /// Of each surface, whether it still has to be seen.
     unknown: &'a [bool],
     photo: usize,
 }
 
-impl Asked<'_> {
+impl PhotoTask<'_> {
     /// The surfaces that still have to be seen, with their places.
     fn surfaces(&self) -> impl Iterator<Item = (usize, &Surface)> {
         let all = self.scene.surfaces.iter().enumerate();
@@ -350,7 +350,7 @@ impl Asked<'_> {
                 let seen = PartSeen {
                     photo: at,
                     region: part.region.clone(),
-                    crop: Thumbnail::of(&picture, Crop(span), CROP_SIDE),
+                    crop: Thumbnail::of_crop(&picture, Crop(span), CROP_SIDE),
                     span,
                     map: None,
                     blown_out: counted.blown_out,
@@ -358,7 +358,8 @@ impl Asked<'_> {
                     sky,
                     supposed: supposed(surface, source, &part.region, &picture, &light),
                 };
-                let grid = ColourGrid::of(&picture, &part.region, span, &counted.bins, MAP_SIDE);
+                let grid =
+                    ColourGrid::of_region(&picture, &part.region, span, &counted.bins, MAP_SIDE);
                 let part = PartHarvest {
                     part: p,
                     counted: Part {
@@ -393,7 +394,7 @@ impl Asked<'_> {
                 let region = band.region.as_ref()?;
                 let bins = bins_for(&picture, region, surface.tones).bins;
                 let span = region.outline.bounds();
-                let grid = ColourGrid::of(&picture, region, span, &bins, BAND_MAP_SIDE);
+                let grid = ColourGrid::of_region(&picture, region, span, &bins, BAND_MAP_SIDE);
                 Some((s, b, BandHarvest { bins, grid }))
             })
             .collect();
@@ -532,7 +533,7 @@ fn photo_seen(
         credit: source.credit.clone(),
         light,
         warnings,
-        strip: Thumbnail::of(picture, Crop::WHOLE, STRIP_SIDE),
+        strip: Thumbnail::of_crop(picture, Crop::WHOLE, STRIP_SIDE),
     }
 }
 
@@ -551,7 +552,7 @@ fn joined(
             bands: surface.bands.iter().map(|_| None).collect(),
             band_maps: surface.bands.iter().map(|_| None).collect(),
             places: surface.places.iter().map(|_| None).collect(),
-            relief: clean.map(|clean| (clean, Shown::CleanModel)),
+            relief: clean.map(|clean| (clean, PictureOf::CleanModel)),
         });
     }
     pieces.sort_by_key(|piece| piece.part);
@@ -569,10 +570,10 @@ fn joined(
         }
     }
     let mut places = Vec::new();
-    let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
+    let mut relief = clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
         places = std::mem::take(&mut first.places);
-        relief = relief.or_else(|| first.relief.take().map(|small| (small, Shown::StandIn)));
+        relief = relief.or_else(|| first.relief.take().map(|small| (small, PictureOf::StandIn)));
     }
     let (mut parts, grids): (Vec<PartSeen>, Vec<(Part, ColourGrid)>) = pieces
         .into_iter()

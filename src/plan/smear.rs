@@ -3,7 +3,7 @@
 use super::pots::{POT_WITHIN, Pot};
 use super::{Member, Plan, PotId};
 use crate::colour::{LabD65, delta_e00};
-use crate::mix::Recipe;
+use crate::mix::{PaintId, Recipe};
 use crate::units::{DROP, Millilitres};
 
 /// A pot of no more drops than this is a smear on the palette. Our choice.
@@ -59,7 +59,7 @@ impl Plan<'_> {
 
     /// The colour of parts of recipes stirred together.
     fn together(&self, recipes: &[(&Recipe, u32)]) -> Option<LabD65> {
-        let parts: Vec<(usize, f64)> = recipes
+        let parts: Vec<(PaintId, f64)> = recipes
             .iter()
             .flat_map(|(recipe, share)| {
                 let whole = f64::from(recipe.total_parts());

@@ -7,7 +7,7 @@ use super::ids::{PotId, ToneId};
 use super::mixed::{MixedPots, MixedSurface};
 use crate::colour::{LabD65, Srgb8};
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
-use crate::scatter::{Kind, LaidKind};
+use crate::scatter::{LaidKind, ScatterKind};
 use crate::scene::Treatment;
 use crate::tones::Role;
 use crate::units::Millilitres;
@@ -97,7 +97,7 @@ const USUAL_PRIMER: Srgb8 = Srgb8([0x8a, 0x8a, 0x88]);
 pub(super) struct With<'a> {
     pub(super) pots: &'a MixedPots,
     pub(super) paints: &'a PaintList,
-    pub(super) kinds: &'a [Kind],
+    pub(super) kinds: &'a [ScatterKind],
 }
 
 /// The steps for one surface, in order.

@@ -8,10 +8,10 @@ use super::toned::TonedZone;
 use super::{SurfacePlan, ZonePlan};
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::Search;
-use crate::paint::{Material, ScatterList};
+use crate::paint::{ScatterList, ScatterMaterial};
 use crate::scatter::{
-    Blend, CoverFrom, Crowns, Kind, Land, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, Wanted,
-    crowns, laying_order, missing, seen_from,
+    Blend, CoverFrom, Crowns, Land, LayOrder, Layer, Missing, SIDE_BY_SIDE_ERROR, ScatterKind,
+    WantedZone, crowns, laying_order, missing, seen_from,
 };
 use crate::scene::Treatment;
 use crate::units::{Grams, Millilitres, ScaleRatio};
@@ -97,12 +97,12 @@ pub struct ScatterLine {
 }
 
 /// The kinds of a list, made ready.
-pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<Kind> {
+pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<ScatterKind> {
     list.map_or_else(Vec::new, |list| {
         list.items()
             .iter()
             .enumerate()
-            .map(|(i, item)| Kind::new(i, item))
+            .map(|(i, item)| ScatterKind::new(i, item))
             .collect()
     })
 }
@@ -110,7 +110,7 @@ pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<Kind> {
 /// The zones of a surface, each with its blend where it is strewn.
 pub(super) fn strewn(
     surface: &MixedSurface,
-    kinds: &[Kind],
+    kinds: &[ScatterKind],
     pots: &MixedPots,
     scale: ScaleRatio,
     (kit, search): (&Kit<'_>, &Search),
@@ -157,7 +157,7 @@ fn crowns_of(
 
 /// The kinds that a zone may be made of.
 struct Right<'a> {
-    all: &'a [Kind],
+    all: &'a [ScatterKind],
     /// Places in `all`.
     own: Vec<usize>,
     land: Option<Land>,
@@ -166,7 +166,7 @@ struct Right<'a> {
 
 /// A zone is what its band says, else its surface, else what their names tell; without any of these all kinds do, and
 /// so they do where the list has none that fits.
-fn right_kinds<'a>(zone: &TonedZone, wanted: &SurfaceWanted, all: &'a [Kind]) -> Right<'a> {
+fn right_kinds<'a>(zone: &TonedZone, wanted: &SurfaceWanted, all: &'a [ScatterKind]) -> Right<'a> {
     let told = zone
         .band
         .as_ref()
@@ -191,14 +191,14 @@ fn right_kinds<'a>(zone: &TonedZone, wanted: &SurfaceWanted, all: &'a [Kind]) ->
 }
 
 impl Right<'_> {
-    fn kinds(&self) -> Vec<Kind> {
+    fn kinds(&self) -> Vec<ScatterKind> {
         self.own.iter().map(|at| self.all[*at].clone()).collect()
     }
 
     /// The best blend of the right kinds, and what any kinds would give where that is nearer.
     fn blend(
         &self,
-        wanted: &Wanted,
+        wanted: &WantedZone,
         kit: &Kit<'_>,
         search: &Search,
     ) -> (Option<Blend>, Option<Freely>) {
@@ -247,7 +247,7 @@ fn in_zone(
         .map(|recipe| recipe.colour)
         .or_else(|| tones.first().map(|t| t.wanted.moved.colour))
         .unwrap_or(LabD65::new(0.0, 0.0, 0.0));
-    let wanted = Wanted {
+    let wanted = WantedZone {
         tones: tones
             .iter()
             .map(|t| (t.wanted.moved.colour, t.wanted.tone.share.value() / total))
@@ -293,7 +293,10 @@ fn in_zone(
 }
 
 /// What the kinds that are strewn were taken for, where the list does not say.
-pub(super) fn guessed_materials(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Option<PlanNote> {
+pub(super) fn guessed_materials(
+    surfaces: &[SurfacePlan],
+    kinds: &[ScatterKind],
+) -> Option<PlanNote> {
     let used = |at: usize| {
         surfaces
             .iter()
@@ -308,7 +311,7 @@ pub(super) fn guessed_materials(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Opt
                     .any(|kind| kind == at)
             })
     };
-    let guessed: Vec<(String, Option<Material>)> = kinds
+    let guessed: Vec<(String, Option<ScatterMaterial>)> = kinds
         .iter()
         .enumerate()
         .filter(|(at, kind)| kind.material_guessed && used(*at))
@@ -331,7 +334,7 @@ pub fn dosed(mass: Grams) -> Grams {
 }
 
 /// Adds up the kinds of all blends, in list order, with 30 % over.
-pub(super) fn shopping(surfaces: &[SurfacePlan], kinds: &[Kind]) -> Vec<ScatterLine> {
+pub(super) fn shopping(surfaces: &[SurfacePlan], kinds: &[ScatterKind]) -> Vec<ScatterLine> {
     let mut lines = Vec::new();
     for (at, kind) in kinds.iter().enumerate() {
         let uses: Vec<Option<Grams>> = surfaces

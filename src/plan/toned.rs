@@ -3,10 +3,10 @@
 use super::ids::{SurfaceId, ToneId, found_by};
 use super::sighted::{PartSeen, PhotoSeen};
 use crate::colour::{DeltaE00, LabD65};
-use crate::depth::{Haze, Placed};
+use crate::depth::{Haze, PlacedBand};
 use crate::materials::{Material, State};
-use crate::paint::Material as ScatterMaterial;
-use crate::photo::{Shown, SmallPicture};
+use crate::paint::ScatterMaterial;
+use crate::photo::{PictureOf, SmallPicture};
 use crate::region::Region;
 use crate::scale_colour::{AirNote, Moved, ScaleColour};
 use crate::scatter::{Land, LayOrder};
@@ -84,7 +84,7 @@ pub struct SurfaceWanted {
     /// The photographed colour of each of its places that has a region, in the order of its places.
     pub places_seen: Vec<Option<LabD65>>,
     /// What a picture before and after the wash is painted on, where it is washed.
-    pub relief: Option<(SmallPicture, Shown)>,
+    pub relief: Option<(SmallPicture, PictureOf)>,
     /// What its scene asks of it.
     pub wish: SurfaceWish,
 }
@@ -162,7 +162,7 @@ pub struct BandPlan {
     /// How far behind the front edge it lies on the model.
     pub model_depth: Option<Millimetres>,
     /// Where it stands for the eye.
-    pub placed: Placed,
+    pub placed: PlacedBand,
     /// Share of what the eye sees of it that is air, under the scene's rule.
     pub air: f64,
     /// Share of what the camera saw of it that was air; `None` where nothing is known of that.
@@ -179,7 +179,7 @@ found_by!(ToneId in TonedTone);
 impl Layout {
     /// What a scene says of it.
     #[must_use]
-    pub fn of(scene: &Scene) -> Self {
+    pub fn of_scene(scene: &Scene) -> Self {
         Self {
             title: scene.title.clone(),
             scale: scene.scale,
@@ -195,7 +195,7 @@ impl Layout {
 impl SurfaceWish {
     /// What a scene asks of it.
     #[must_use]
-    pub fn of(surface: &Surface) -> Self {
+    pub fn of_surface(surface: &Surface) -> Self {
         Self {
             material: surface.material,
             like: surface.like,

@@ -1,7 +1,7 @@
 //! What a reader should know of the tones of a surface: pairs put to them, and what was done with several photos.
 
 use super::SurfacePlan;
-use super::shadow::{Verdict, verdict};
+use super::shadow::{PairVerdict, verdict};
 use super::sighted::PhotoSeen;
 use crate::colour::{DeltaE00, delta_e00};
 use crate::region::Outline;
@@ -111,7 +111,7 @@ fn asked(surface: &SurfacePlan) -> Vec<TonesNote> {
         .tones
         .iter()
         .filter_map(|tone| Some((&tone.wanted.tone, tone.wanted.tone.shade_of.as_ref()?)))
-        .filter(|(_, shade)| verdict(wish, shade) == Verdict::PaintedAndAsked)
+        .filter(|(_, shade)| verdict(wish, shade) == PairVerdict::PaintedAndAsked)
         .map(|(tone, shade)| TonesNote::ShadeAsked {
             surface: surface.wanted.name.clone(),
             lit: Box::new(surface.tones[shade.lit].wanted.tone.clone()),

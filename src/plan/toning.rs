@@ -17,7 +17,7 @@ impl Sighted {
         let Self { photos, surfaces } = self;
         let surfaces = scene.surfaces.iter().zip(surfaces);
         Ok(Toned {
-            layout: Layout::of(scene),
+            layout: Layout::of_scene(scene),
             surfaces: surfaces
                 .map(|(surface, seen)| toned(scene, surface, seen, &photos))
                 .collect(),
@@ -59,7 +59,7 @@ fn toned(
             washed_tone: dirt::tone_of_the_wash(surface, &zoned.tones),
             places_seen: seen.places,
             relief: seen.relief,
-            wish: SurfaceWish::of(surface),
+            wish: SurfaceWish::of_surface(surface),
         },
         tones: zoned.tones,
         zones: zoned.zones,

@@ -4,7 +4,7 @@ use super::sighted::SightedSurface;
 use super::toned::{BandPlan, TonedTone, TonedZone};
 use crate::colour::{DeltaE00, LabD65, Xyz};
 use crate::depth::{Haze, Lies, SeenBand, moved_in_depth, placed, read_air};
-use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
+use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, SeenFrom, moved, thickness};
 use crate::scene::{Scene, Surface};
 use crate::tones::{NotFound, Tone, Tones};
 use crate::units::{Metres, Share, SquareCentimetres};
@@ -45,14 +45,14 @@ pub(super) fn not_found(seen: &SightedSurface) -> Vec<NotFound> {
 }
 
 /// What counts for every tone of a surface.
-struct Light {
+struct ToneSetting {
     target_uncertainty: DeltaE00,
     wet: bool,
     /// True where the visibility of the photo's day is stated or was read from bands.
     haze_known: bool,
 }
 
-impl Light {
+impl ToneSetting {
     fn tone(
         &self,
         tone: Tone,
@@ -97,12 +97,12 @@ pub(super) fn zoned(
 ) -> Zoned {
     let part = surface.parts.first();
     let photo = part.map(|part| &scene.photos[part.photo]);
-    let mut light = Light {
+    let mut light = ToneSetting {
         target_uncertainty,
         wet: photo.is_some_and(|photo| photo.wet),
         haze_known: scene.visibility_stated,
     };
-    let eye = Seen {
+    let eye = SeenFrom {
         scale: scene.scale,
         view: scene.view,
         from: photo.and_then(|photo| photo.from),
@@ -144,7 +144,7 @@ fn in_bands(
     scene: &Scene,
     surface: &Surface,
     seen: &SightedSurface,
-    light: &mut Light,
+    light: &mut ToneSetting,
     from: Option<Metres>,
 ) -> Zoned {
     let lies: Vec<Lies> = surface

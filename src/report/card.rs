@@ -13,7 +13,7 @@ use base64::engine::general_purpose::STANDARD;
 
 /// One cell, drawn on the photo and as a line of the legend.
 #[derive(Debug, Clone)]
-struct Seen {
+struct CellShown {
     points: String,
     number_x: String,
     number_y: String,
@@ -39,7 +39,7 @@ struct CardFigure {
     edge: String,
     line: String,
     base64: String,
-    cells: Vec<Seen>,
+    cells: Vec<CellShown>,
 }
 
 /// Width of the legend and height of a line of it, pixels.
@@ -101,7 +101,7 @@ fn drawn(
         let [x, y] = place(cell.outline[0]);
         let top = f64::from(line * LINE + 40);
         let hex = cell.reading.colour.to_srgb8().to_string();
-        cells.push(Seen {
+        cells.push(CellShown {
             points: points.join(" "),
             number_x: px(x + 3.0 * scale),
             number_y: px(y + 13.0 * scale),

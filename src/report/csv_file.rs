@@ -2,7 +2,7 @@
 //! kind of each scatter blend, each shade of trees and each edge between bands.
 
 use super::ReportError;
-use super::csv_row::Row;
+use super::csv_row::CsvRow;
 use crate::mix::Recipe;
 use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan};
 use crate::report::dirt::csv::dirt_rows;
@@ -17,7 +17,7 @@ struct Shortages {
 }
 
 impl Shortages {
-    fn of(plan: &Plan<'_>) -> Self {
+    fn of_plan(plan: &Plan<'_>) -> Self {
         let paints = plan.shopping.iter().filter_map(|line| {
             let short = line.short?.value();
             Some((line.paint.clone(), short))
@@ -32,7 +32,7 @@ impl Shortages {
         }
     }
 
-    fn told_in(&self, row: &mut Row) {
+    fn told_in(&self, row: &mut CsvRow) {
         let told = |short: Option<&f64>| short.map_or_else(String::new, |s| format!("{s:.1}"));
         if row.grams.is_empty() {
             row.short_ml = told(self.paints.get(&row.paint));
@@ -43,7 +43,7 @@ impl Shortages {
 }
 
 /// Rows of everything that is brushed on a surface: its clean base first, then its tones.
-fn brushed_rows(at: SurfaceId, surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
+fn brushed_rows(at: SurfaceId, surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<CsvRow> {
     brushed_on(at, plan)
         .into_iter()
         .filter_map(|(pot, member)| Some((pot, member, pot.recipe.as_ref()?)))
@@ -57,9 +57,9 @@ fn pot_rows(
     member: &Member,
     recipe: &Recipe,
     (surface, plan): (&SurfacePlan, &Plan<'_>),
-) -> Vec<Row> {
+) -> Vec<CsvRow> {
     let tone = member.tone.map(|t| &surface.tones[t]);
-    let row = Row {
+    let row = CsvRow {
         surface: surface.wanted.name.clone(),
         treatment: surface.wanted.treatment.word().to_owned(),
         role: tone
@@ -89,11 +89,11 @@ fn pot_rows(
             .tone
             .map_or_else(String::new, |tone| where_it_lies(surface, tone)),
         straight: if pot.is_straight() { "yes" } else { "" }.to_owned(),
-        ..Row::default()
+        ..CsvRow::default()
     };
     let total = f64::from(recipe.total_parts());
-    let paints = recipe.parts.iter().map(|(at, parts)| Row {
-        paint: plan.shelf.stocks()[*at].name.clone(),
+    let paints = recipe.parts.iter().map(|(at, parts)| CsvRow {
+        paint: plan.shelf[*at].name.clone(),
         parts: parts.to_string(),
         paint_ml: pot.volume.map_or_else(String::new, |ml| {
             format!("{:.2}", ml.value() * f64::from(*parts) / total)
@@ -110,9 +110,9 @@ fn pot_rows(
 pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
     let mut table = csv::Writer::from_writer(Vec::new());
     let failed = |error: csv::Error| ReportError::Table(error.to_string());
-    let header = Row::default().columns().map(|(name, _)| name);
+    let header = CsvRow::default().columns().map(|(name, _)| name);
     table.write_record(header).map_err(failed)?;
-    let short = Shortages::of(plan);
+    let short = Shortages::of_plan(plan);
     let brushed = SurfaceId::all(plan.surfaces.len())
         .flat_map(|at| brushed_rows(at, &plan.surfaces[at], plan));
     let others = plan.surfaces.iter().flat_map(|surface| {
@@ -120,10 +120,10 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
             .into_iter()
             .chain(hill_rows(surface, plan))
     });
-    let mut rows: Vec<Row> = brushed.chain(others).collect();
+    let mut rows: Vec<CsvRow> = brushed.chain(others).collect();
     if rows.is_empty() {
         // The mark must stand somewhere, or a second run would not know its own file.
-        rows.push(Row::default());
+        rows.push(CsvRow::default());
     }
     for mut row in rows {
         short.told_in(&mut row);

@@ -2,13 +2,13 @@
 
 use crate::paint::without_formula;
 
-fn text(cell: &str) -> String {
+fn csv_text(cell: &str) -> String {
     without_formula(cell).into_owned()
 }
 
 /// One row, by the names of its columns; what does not apply stays empty.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Row {
+pub(super) struct CsvRow {
     pub(super) surface: String,
     pub(super) treatment: String,
     pub(super) role: String,
@@ -39,21 +39,21 @@ pub(super) struct Row {
     pub(super) land: String,
 }
 
-impl Row {
+impl CsvRow {
     /// The columns by name, in the order in which they are written.
     pub(super) fn columns(self) -> [(&'static str, String); 29] {
         [
             ("format", "hillwash.schedule/1".to_owned()),
-            ("surface", text(&self.surface)),
+            ("surface", csv_text(&self.surface)),
             ("treatment", self.treatment),
-            ("role", text(&self.role)),
+            ("role", csv_text(&self.role)),
             ("colour_name", self.colour_name),
             ("share", self.share),
             ("photographed", self.photographed),
             ("planned", self.planned),
             ("pot", self.pot),
             ("pot_ml", self.pot_ml),
-            ("paint", text(&self.paint)),
+            ("paint", csv_text(&self.paint)),
             ("parts", self.parts),
             ("paint_ml", self.paint_ml),
             ("predicted", self.predicted),

@@ -2,7 +2,7 @@
 
 use crate::card::Card;
 use crate::colour::{DeltaE00, LabD65};
-use crate::mix::{Helpful, Kind, Reach, Recipe, Shelf};
+use crate::mix::{Helpful, Reach, Recipe, RecipeKind, Shelf};
 use crate::paint::{ListAdvice, PaintList};
 use crate::photo::{CorrectedBy, LightReport};
 use crate::share::{ColourEntry, LightEntry, MixEntry, ToneEntry, as_typed, rounded};
@@ -165,7 +165,7 @@ pub struct MixJson<'a> {
     /// The colour asked.
     pub target: LabD65,
     /// Mixes for it.
-    pub recipes: &'a [(Kind, Recipe)],
+    pub recipes: &'a [(RecipeKind, Recipe)],
     /// The colour of one further paint that would help most, where the list does not reach.
     pub helpful: Option<Helpful>,
     /// How much is to be mixed, if that was said.

@@ -16,7 +16,7 @@ use sha2::{Digest, Sha256};
 
 /// One colour of a row of touching swatches.
 #[derive(Debug, Clone)]
-pub(super) struct Swatch {
+pub(super) struct RowSwatch {
     pub(super) x: String,
     pub(super) width: String,
     pub(super) hex: String,
@@ -32,7 +32,7 @@ pub(super) struct Swatches {
     pub(super) margin: u32,
     pub(super) inner_width: u32,
     pub(super) inner_height: u32,
-    pub(super) colours: Vec<Swatch>,
+    pub(super) colours: Vec<RowSwatch>,
 }
 
 pub(super) fn px(value: f64) -> String {
@@ -51,7 +51,7 @@ impl Swatches {
             .iter()
             .map(|(colour, weight)| {
                 let span = inner * weight / total;
-                let swatch = Swatch {
+                let swatch = RowSwatch {
                     x: px(x),
                     width: px(span),
                     hex: colour.to_srgb8().to_string(),
@@ -74,7 +74,7 @@ impl Swatches {
 
 /// One outline to draw on a photo.
 #[derive(Debug, Clone)]
-pub(super) struct Drawn {
+pub(super) struct DrawnOutline {
     pub(super) points: String,
     pub(super) left_out: Vec<String>,
     pub(super) number: usize,
@@ -97,9 +97,9 @@ pub(super) struct PhotoFigure {
     pub(super) text: String,
     pub(super) badge: String,
     pub(super) base64: String,
-    pub(super) regions: Vec<Drawn>,
+    pub(super) regions: Vec<DrawnOutline>,
     /// Where tones lie, where they are numbered.
-    pub(super) numbers: Vec<Placed>,
+    pub(super) numbers: Vec<NumberPlace>,
 }
 
 impl PhotoFigure {
@@ -131,7 +131,7 @@ impl PhotoFigure {
             .map(|(number, region)| {
                 let inset = 15.0 * unit;
                 let corner = place(topmost(&region.outline));
-                Drawn {
+                DrawnOutline {
                     points: points(&region.outline),
                     left_out: region.leave_out.iter().map(points).collect(),
                     number: *number,
@@ -226,14 +226,14 @@ pub(super) fn tone_numbers(map: &ToneMap, tones: usize) -> Vec<ToneNumber> {
 /// Least distance of two numbers, as a fraction of the picture.
 const NUMBERS_APART: f64 = 0.1;
 
-fn placed(numbers: &[ToneNumber], width: u32, height: u32) -> Vec<Placed> {
+fn placed(numbers: &[ToneNumber], width: u32, height: u32) -> Vec<NumberPlace> {
     let unit = paired_unit(width, height);
     let (width, height) = (f64::from(width), f64::from(height));
     let inset = 12.0 * unit;
     let within = |value: f64, span: f64| px((value * span).clamp(inset, (span - inset).max(inset)));
     numbers
         .iter()
-        .map(|number| Placed {
+        .map(|number| NumberPlace {
             number: number.number,
             x: within(number.at[0], width),
             y: within(number.at[1], height),
@@ -243,7 +243,7 @@ fn placed(numbers: &[ToneNumber], width: u32, height: u32) -> Vec<Placed> {
 
 /// Where a tone's number stands.
 #[derive(Debug, Clone)]
-pub(super) struct Placed {
+pub(super) struct NumberPlace {
     pub(super) number: usize,
     pub(super) x: String,
     pub(super) y: String,
@@ -263,7 +263,7 @@ pub(super) struct MapFigure {
     pub(super) text: String,
     pub(super) badge: String,
     pub(super) base64: String,
-    pub(super) numbers: Vec<Placed>,
+    pub(super) numbers: Vec<NumberPlace>,
 }
 
 /// What lies outside a surface on its map: lighter than the page's mid-grey, so that neither black nor grey is lost.
@@ -307,7 +307,7 @@ fn topmost(outline: &Outline) -> [f64; 2] {
 
 /// A marked colour in a plot.
 #[derive(Debug, Clone)]
-pub(super) struct Mark {
+pub(super) struct PlotMark {
     pub(super) x: String,
     pub(super) y: String,
     pub(super) text_y: String,
@@ -323,7 +323,7 @@ pub(super) struct Mark {
 pub(super) struct PlaneFigure {
     pub(super) label: String,
     pub(super) hull: String,
-    pub(super) marks: Vec<Mark>,
+    pub(super) marks: Vec<PlotMark>,
     pub(super) rings: Vec<(String, u32)>,
     pub(super) centre_x: String,
     pub(super) centre_y: String,
@@ -383,7 +383,7 @@ impl PlaneFigure {
         let marks = tones
             .iter()
             .enumerate()
-            .map(|(i, tone)| Mark {
+            .map(|(i, tone)| PlotMark {
                 x: px(places[i][0]),
                 y: px(places[i][1]),
                 text_y: px(text[i]),

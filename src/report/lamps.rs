@@ -38,7 +38,7 @@ pub(super) struct LampRow {
 
 impl LampView {
     /// `None` in daylight.
-    pub(super) fn of(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Self> {
+    pub(super) fn of_surface(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Self> {
         let lamp = plan.lamp.as_ref()?;
         let mut all_measured = true;
         let rows = surface

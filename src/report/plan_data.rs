@@ -90,7 +90,7 @@ fn order_of_work(plan: &Plan<'_>) -> Vec<SittingEntry> {
             cautions: sitting
                 .cautions
                 .iter()
-                .map(|caution| caution.text().to_owned())
+                .map(|caution| caution.words().to_owned())
                 .collect(),
         })
         .collect()
@@ -166,7 +166,7 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
         cautions: surface
             .cautions
             .iter()
-            .map(|c| c.text().to_owned())
+            .map(|c| c.words().to_owned())
             .collect(),
         more: more([
             ("haze", hill_data::haze(surface)),

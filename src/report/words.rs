@@ -28,7 +28,7 @@ pub(super) fn pot_name(pot: &Pot) -> String {
 #[must_use]
 pub fn mix_words(recipe: &Recipe, shelf: &Shelf) -> String {
     let parts = recipe.parts.iter();
-    stirred(parts.map(|(at, parts)| (parts, &shelf.stocks()[*at].name)))
+    stirred(parts.map(|(at, parts)| (parts, &shelf[*at].name)))
 }
 
 /// A share in words that a hand can follow.
@@ -60,7 +60,7 @@ pub(super) fn capitalised(text: &str) -> String {
 
 /// "close on paper (ΔE00 1.8; at the bench expect about 6)": how near the colour asked the pot should come counts both.
 pub(super) fn closeness_text(difference: f64, uncertainty: f64) -> String {
-    let words = Closeness::of(crate::colour::DeltaE00(difference)).words();
+    let words = Closeness::of_difference(crate::colour::DeltaE00(difference)).words();
     let expected = difference.hypot(uncertainty);
     format!("{words} (ΔE00 {difference:.1}; at the bench expect about {expected:.0})")
 }

@@ -1,7 +1,7 @@
 //! What a zone of a hillside is, and which kinds of scatter it is made of.
 
-use super::Kind;
-use crate::paint::Material;
+use super::ScatterKind;
+use crate::paint::ScatterMaterial;
 use serde::Serialize;
 
 /// What a zone is.
@@ -93,8 +93,8 @@ impl Land {
 
     /// Whether a zone of this land is made of a material. Common practice, no source.
     #[must_use]
-    pub fn made_of(self, material: Material) -> bool {
-        use Material as M;
+    pub fn made_of(self, material: ScatterMaterial) -> bool {
+        use ScatterMaterial as M;
         match self {
             Self::Any => true,
             Self::Grass => matches!(
@@ -114,7 +114,7 @@ impl Land {
     /// The kinds of a list that this zone may be made of; a kind of unknown material may be anything. `allowed` lets more
     /// in.
     #[must_use]
-    pub fn kinds(self, kinds: &[Kind], allowed: &[Material]) -> Vec<usize> {
+    pub fn kinds(self, kinds: &[ScatterKind], allowed: &[ScatterMaterial]) -> Vec<usize> {
         (0..kinds.len())
             .filter(|at| {
                 kinds[*at]

@@ -7,10 +7,10 @@
 //! # Source
 //! Nilson 1971, *A theoretical analysis of the frequency of gaps in plant stands* (Poisson model).
 
-use super::model::{Laid, Part, mixed};
-use super::{Blend, Kind};
+use super::model::{KindShare, LaidBlend, mixed};
+use super::{Blend, ScatterKind};
 use crate::colour::{LabD65, Xyz};
-use crate::paint::{Grain, Material};
+use crate::paint::{Grain, ScatterMaterial};
 use crate::units::{Grams, SquareCentimetres};
 use serde::Serialize;
 
@@ -125,7 +125,7 @@ pub fn thicknesses(wanted: &[Vec<f64>]) -> Vec<Vec<f64>> {
 #[must_use]
 pub fn laying_order(
     blend: &Blend,
-    kinds: &[Kind],
+    kinds: &[ScatterKind],
     ground: LabD65,
     order: LayOrder,
     area: Option<SquareCentimetres>,
@@ -171,7 +171,12 @@ pub fn laying_order(
         .collect()
 }
 
-fn laid_kind(at: usize, thick: f64, kind: &Kind, area: Option<SquareCentimetres>) -> LaidKind {
+fn laid_kind(
+    at: usize,
+    thick: f64,
+    kind: &ScatterKind,
+    area: Option<SquareCentimetres>,
+) -> LaidKind {
     let grams_per_dm2 = thick * kind.cover;
     let grams = area.and_then(|area| Grams::new(grams_per_dm2 * area.value() / 100.0).ok());
     LaidKind {
@@ -186,13 +191,18 @@ fn laid_kind(at: usize, thick: f64, kind: &Kind, area: Option<SquareCentimetres>
 const TEASPOON: f64 = 5.0;
 
 /// Grams a millilitre of a kind shaken loose. Common practice, no source: foam and fibre are mostly air.
-fn loose_density(kind: &Kind) -> f64 {
+fn loose_density(kind: &ScatterKind) -> f64 {
     match kind.material {
-        Some(Material::Foliage) => 0.07,
-        Some(Material::Turf | Material::Fibre | Material::Leaf | Material::Flock) => 0.1,
-        Some(Material::Needle) => 0.15,
-        Some(Material::Earth) => 1.1,
-        Some(Material::Ballast) => 1.4,
+        Some(ScatterMaterial::Foliage) => 0.07,
+        Some(
+            ScatterMaterial::Turf
+            | ScatterMaterial::Fibre
+            | ScatterMaterial::Leaf
+            | ScatterMaterial::Flock,
+        ) => 0.1,
+        Some(ScatterMaterial::Needle) => 0.15,
+        Some(ScatterMaterial::Earth) => 1.1,
+        Some(ScatterMaterial::Ballast) => 1.4,
         None => match kind.grain {
             Grain::Coarse => 0.07,
             Grain::Medium | Grain::Fibre => 0.1,
@@ -202,12 +212,17 @@ fn loose_density(kind: &Kind) -> f64 {
 }
 
 /// The mean colour of a hill that shows these shares of a blend's kinds.
-pub(super) fn looks(blend: &Blend, kinds: &[Kind], ground: Xyz, shares: &[(usize, f64)]) -> LabD65 {
+pub(super) fn looks(
+    blend: &Blend,
+    kinds: &[ScatterKind],
+    ground: Xyz,
+    shares: &[(usize, f64)],
+) -> LabD65 {
     let kind = |at: usize| &kinds[blend.parts[at].0];
     let strewn: f64 = shares.iter().map(|(_, share)| share).sum();
-    let parts: Vec<Part> = shares
+    let parts: Vec<KindShare> = shares
         .iter()
-        .map(|(at, area)| Part {
+        .map(|(at, area)| KindShare {
             colour: kind(*at).xyz,
             area: *area,
         })
@@ -216,7 +231,7 @@ pub(super) fn looks(blend: &Blend, kinds: &[Kind], ground: Xyz, shares: &[(usize
         .iter()
         .map(|(at, share)| share * kind(*at).self_shadow)
         .sum();
-    let laid = Laid {
+    let laid = LaidBlend {
         ground,
         ground_share: 1.0 - strewn,
         self_shadow: if strewn > 0.0 { shadow / strewn } else { 0.0 },

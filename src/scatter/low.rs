@@ -13,7 +13,7 @@
 //! application of both; nothing in it was fitted, `tests/bench/rain.rs` draws it.
 
 use super::laying::{Layer, looks};
-use super::{Blend, Kind};
+use super::{Blend, ScatterKind};
 use crate::colour::LabD65;
 use crate::paint::Grain;
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2, PI};
@@ -111,7 +111,7 @@ fn shadow_above(facets: &[Facet], height: f64, tangent: f64) -> f64 {
 #[must_use]
 pub fn seen_from(
     blend: &Blend,
-    kinds: &[Kind],
+    kinds: &[ScatterKind],
     layers: &[Layer],
     ground: LabD65,
     elevation_degrees: f64,
@@ -125,12 +125,12 @@ pub fn seen_from(
         facets: Vec::new(),
     }];
     for layer in layers {
-        let own: Vec<Strewn> = layer
+        let own: Vec<StrewnKind> = layer
             .kinds
             .iter()
             .map(|laid| {
                 let kind = &kinds[blend.parts[laid.at].0];
-                Strewn {
+                StrewnKind {
                     part: laid.at,
                     thick: laid.grams_per_dm2 / kind.cover,
                     stands: kind.stands,
@@ -153,7 +153,7 @@ pub fn seen_from(
 }
 
 /// A kind of a pass.
-struct Strewn {
+struct StrewnKind {
     part: usize,
     /// Mass over the mass that covers once.
     thick: f64,
@@ -162,7 +162,7 @@ struct Strewn {
 }
 
 /// Lays a pass over what shows.
-fn lay(showing: &mut Vec<Showing>, pass: &[Strewn], across: f64, tangent: f64) {
+fn lay(showing: &mut Vec<Showing>, pass: &[StrewnKind], across: f64, tangent: f64) {
     let radius = 0.5 * across;
     // A half ellipsoid is two thirds as thick, on its foot, as it is high.
     let thickness: f64 = pass
@@ -225,7 +225,7 @@ fn lay(showing: &mut Vec<Showing>, pass: &[Strewn], across: f64, tangent: f64) {
 }
 
 /// How often a line of sight over level ground meets a kind.
-fn met_alone(kind: &Strewn, tangent: f64) -> f64 {
+fn met_alone(kind: &StrewnKind, tangent: f64) -> f64 {
     kind.thick * hides(kind.stands, tangent)
 }
 

@@ -1,6 +1,6 @@
 //! Scatter: blends of grass, foliage, earth and stone that are laid in passes over a painted ground.
 //!
-//! In: the tones wanted in a zone of a hillside and the builder's own [`Kind`]s. Out: a [`Blend`] in small whole parts of
+//! In: the tones wanted in a zone of a hillside and the builder's own [`ScatterKind`]s. Out: a [`Blend`] in small whole parts of
 //! what shows that has the mean colour of the zone and its variety; its passes, each with the grams that leave those parts
 //! to be seen once all others lie on it; and the kind that the list lacks. It refuses to know of scenes and photographs.
 
@@ -14,14 +14,15 @@ mod trees;
 pub use land::Land;
 pub use laying::{LaidKind, LayOrder, Layer, laying_order, shown, thicknesses};
 pub use low::{seen_from, slant};
-pub use model::{Laid, Mixed, Part, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed};
+pub use model::{BlendColours, KindShare, LaidBlend, SIDE_BY_SIDE_ERROR, ground_that_shows, mixed};
 pub use search::{
-    Blend, Judged, MOST_KINDS, MOST_PARTS, Missing, Wanted, best_blend, best_blend_watched, missing,
+    Blend, JudgedBlend, MOST_KINDS, MOST_PARTS, Missing, WantedZone, best_blend,
+    best_blend_watched, missing,
 };
 pub use trees::{CROWN_ROLES, CrownShade, Crowns, USUAL_CROWN, crowns};
 
 use crate::colour::{LabD65, Xyz};
-use crate::paint::{Grain, Material, ScatterItem, Swatch};
+use crate::paint::{ColourFrom, Grain, ScatterItem, ScatterMaterial};
 use crate::units::Grams;
 
 /// Where a cover is from.
@@ -35,7 +36,7 @@ pub enum CoverFrom {
 
 /// One kind of scatter, made ready.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Kind {
+pub struct ScatterKind {
     /// Its place in the list.
     pub index: usize,
     /// Its name.
@@ -47,7 +48,7 @@ pub struct Kind {
     /// How coarse it is; fine where the list does not say.
     pub grain: Grain,
     /// What it is: as the list says, else guessed from its name; `None` where neither tells.
-    pub material: Option<Material>,
+    pub material: Option<ScatterMaterial>,
     /// Whether that was guessed.
     pub material_guessed: bool,
     /// Grams that cover a square decimetre once.
@@ -75,14 +76,14 @@ pub fn usual_cover(grain: Grain) -> f64 {
 
 /// How high grains stand over their radius: leaves and needles lie flat, all others are half as high as wide. Our choice, no
 /// source.
-fn stands(material: Option<Material>) -> f64 {
+fn stands(material: Option<ScatterMaterial>) -> f64 {
     match material {
-        Some(Material::Leaf | Material::Needle) => 0.0,
+        Some(ScatterMaterial::Leaf | ScatterMaterial::Needle) => 0.0,
         _ => 1.0,
     }
 }
 
-impl Kind {
+impl ScatterKind {
     /// From a line of the list. A swatch photographed as laid already holds its shadows; one of loose grains does not
     /// (recollision probability 0.2, fibres 0.3: our choice, no source).
     #[must_use]
@@ -90,8 +91,8 @@ impl Kind {
         let grain = item.grain.unwrap_or(Grain::Fine);
         let material = item
             .material
-            .or_else(|| (grain == Grain::Fibre).then_some(Material::Fibre))
-            .or_else(|| Material::guessed(&item.name));
+            .or_else(|| (grain == Grain::Fibre).then_some(ScatterMaterial::Fibre))
+            .or_else(|| ScatterMaterial::guessed(&item.name));
         Self {
             index,
             name: item.name.clone(),
@@ -106,9 +107,9 @@ impl Kind {
                 None => CoverFrom::Usual,
             },
             self_shadow: match (item.swatch, grain) {
-                (Some(Swatch::Loose), Grain::Fibre) => 0.3,
-                (Some(Swatch::Loose), _) => 0.2,
-                (Some(Swatch::Laid) | None, _) => 0.0,
+                (Some(ColourFrom::Loose), Grain::Fibre) => 0.3,
+                (Some(ColourFrom::Loose), _) => 0.2,
+                (Some(ColourFrom::Laid) | None, _) => 0.0,
             },
             stands: stands(material),
             on_hand: item.on_hand_g.and_then(|g| Grams::new(g).ok()),

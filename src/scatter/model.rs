@@ -8,7 +8,7 @@ pub const SIDE_BY_SIDE_ERROR: f64 = 2.0;
 
 /// So much of a kind.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Part {
+pub struct KindShare {
     /// Its colour.
     pub colour: Xyz,
     /// Parts of the area that show it.
@@ -17,7 +17,7 @@ pub struct Part {
 
 /// How a blend is laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Laid {
+pub struct LaidBlend {
     /// The painted ground below.
     pub ground: Xyz,
     /// Share of the area that shows the ground.
@@ -28,7 +28,7 @@ pub struct Laid {
 
 /// What a blend looks like.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mixed {
+pub struct BlendColours {
     /// Share of the area that each kind covers; with the ground they sum to 1.
     pub shares: Vec<f64>,
     /// Share of the ground that shows.
@@ -61,7 +61,7 @@ fn shaded(reflectance: f64, p: f64) -> f64 {
 /// Holds where a grain is seen below about one minute of arc: 0.17 mm from 0.6 m. Coarser grains are seen as texture,
 /// with the same mean.
 #[must_use]
-pub fn mixed(parts: &[Part], laid: &Laid) -> Mixed {
+pub fn mixed(parts: &[KindShare], laid: &LaidBlend) -> BlendColours {
     let areas: Vec<f64> = parts.iter().map(|p| p.area).collect();
     let total: f64 = areas.iter().sum();
     let ground = if total > 0.0 { laid.ground_share } else { 1.0 };
@@ -91,7 +91,7 @@ pub fn mixed(parts: &[Part], laid: &Laid) -> Mixed {
             sum.blend(1.0, part.colour, *share)
         })
     };
-    Mixed {
+    BlendColours {
         shares,
         ground,
         xyz,

@@ -1,7 +1,7 @@
 //! The search for a blend: all pairs and triples in all small whole parts, then more kinds added to the best.
 
-use super::Kind;
-use super::model::{Laid, Part, ground_that_shows, mixed};
+use super::ScatterKind;
+use super::model::{KindShare, LaidBlend, ground_that_shows, mixed};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::Grain;
 use crate::work::Meter;
@@ -39,14 +39,14 @@ const PER_PART: f64 = 0.01;
 
 /// What is wanted of a zone.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Wanted {
+pub struct WantedZone {
     /// Its tones with their shares, which sum to 1.
     pub tones: Vec<(LabD65, f64)>,
     /// The painted ground.
     pub ground: LabD65,
 }
 
-impl Wanted {
+impl WantedZone {
     /// The mean colour of the tones, in linear light.
     #[must_use]
     pub fn mean(&self) -> LabD65 {
@@ -76,7 +76,7 @@ fn mean_of(colours: impl Iterator<Item = (LabD65, f64)>) -> LabD65 {
 
 /// How good a blend is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Judged {
+pub struct JudgedBlend {
     /// The mean colour, ground included.
     pub colour: LabD65,
     /// Its difference from the mean wanted.
@@ -97,7 +97,7 @@ pub struct Blend {
     /// Share of the ground that shows.
     pub ground_share: f64,
     /// How good it is.
-    pub judged: Judged,
+    pub judged: JudgedBlend,
     /// How varied it is: the mean difference of what shows from the mean.
     pub spread: DeltaE00,
 }
@@ -141,9 +141,9 @@ fn gcd(a: u32, b: u32) -> u32 {
 }
 
 /// The kinds, what is wanted, and how far each kind and the ground stand from each tone.
-struct Bench<'a> {
-    kinds: &'a [Kind],
-    wanted: &'a Wanted,
+struct ZoneBench<'a> {
+    kinds: &'a [ScatterKind],
+    wanted: &'a WantedZone,
     mean: LabD65,
     ground: Xyz,
     /// By kind, the ground last; then by tone.
@@ -158,12 +158,12 @@ struct Set {
 }
 
 #[derive(Clone)]
-struct Candidate {
+struct BlendCandidate {
     parts: Vec<(usize, u32)>,
-    judged: Judged,
+    judged: JudgedBlend,
 }
 
-impl Candidate {
+impl BlendCandidate {
     /// Its kinds, in list order.
     fn kinds(&self) -> Vec<usize> {
         let mut kinds: Vec<usize> = self.parts.iter().map(|(kind, _)| *kind).collect();
@@ -172,8 +172,8 @@ impl Candidate {
     }
 }
 
-impl<'a> Bench<'a> {
-    fn new(kinds: &'a [Kind], wanted: &'a Wanted, watched: Option<&'a Meter>) -> Self {
+impl<'a> ZoneBench<'a> {
+    fn new(kinds: &'a [ScatterKind], wanted: &'a WantedZone, watched: Option<&'a Meter>) -> Self {
         let apart = kinds
             .iter()
             .map(|kind| kind.colour)
@@ -262,13 +262,13 @@ impl<'a> Bench<'a> {
         };
         let self_shadow: f64 = kinds().map(|(kind, a)| a * kind.self_shadow).sum();
         if self_shadow > 0.0 {
-            let parts: Vec<Part> = kinds()
-                .map(|(kind, area)| Part {
+            let parts: Vec<KindShare> = kinds()
+                .map(|(kind, area)| KindShare {
                     colour: kind.xyz,
                     area,
                 })
                 .collect();
-            let laid = Laid {
+            let laid = LaidBlend {
                 ground: self.ground,
                 ground_share: ground,
                 self_shadow,
@@ -307,7 +307,7 @@ impl<'a> Bench<'a> {
 
     /// How good a mix is; `None` when it is known to rank above `limit`: by its variety, then by the least that its mean may
     /// be off, and only then by the difference itself.
-    fn judge(&self, set: &Set, parts: &[(usize, u32)], limit: f64) -> Option<Judged> {
+    fn judge(&self, set: &Set, parts: &[(usize, u32)], limit: f64) -> Option<JudgedBlend> {
         let (areas, ground) = self.laid(parts);
         let areas = &areas[..parts.len()];
         let total: u32 = parts.iter().map(|(_, p)| p).sum();
@@ -325,7 +325,7 @@ impl<'a> Bench<'a> {
             return None;
         }
         let difference = delta_e00(self.mean, colour);
-        Some(Judged {
+        Some(JudgedBlend {
             colour,
             difference,
             variety_gap: DeltaE00(gap),
@@ -339,10 +339,10 @@ impl<'a> Bench<'a> {
         kinds: Vec<usize>,
         ratios: &[Vec<u32>],
         to_beat: f64,
-    ) -> Option<Candidate> {
+    ) -> Option<BlendCandidate> {
         let set = self.set(kinds);
         let mut parts: Vec<(usize, u32)> = set.kinds.iter().map(|k| (*k, 0)).collect();
-        let mut best: Option<Candidate> = None;
+        let mut best: Option<BlendCandidate> = None;
         for ratio in ratios {
             for (part, p) in parts.iter_mut().zip(ratio) {
                 part.1 = *p;
@@ -352,7 +352,7 @@ impl<'a> Bench<'a> {
                 && judged.rank < least
                 && judged.rank <= to_beat
             {
-                best = Some(Candidate {
+                best = Some(BlendCandidate {
                     parts: parts.clone(),
                     judged,
                 });
@@ -363,7 +363,7 @@ impl<'a> Bench<'a> {
 
     /// The best parts for each set of kinds, the best `kept` sets, best first; of those that were tried when it is told that it
     /// is enough.
-    fn best_of_sets(&self, sets: &[Vec<usize>], most: u32, kept: usize) -> Vec<Candidate> {
+    fn best_of_sets(&self, sets: &[Vec<usize>], most: u32, kept: usize) -> Vec<BlendCandidate> {
         let Some(size) = sets.first().map(Vec::len) else {
             return Vec::new();
         };
@@ -372,7 +372,7 @@ impl<'a> Bench<'a> {
         if let Some(meter) = self.watched {
             meter.expect(at_once.len());
         }
-        let mut best: Vec<Candidate> = Vec::new();
+        let mut best: Vec<BlendCandidate> = Vec::new();
         for sets in at_once {
             if self.is_over() {
                 break;
@@ -397,7 +397,7 @@ impl<'a> Bench<'a> {
         best
     }
 
-    fn blend(&self, candidate: &Candidate) -> Blend {
+    fn blend(&self, candidate: &BlendCandidate) -> Blend {
         let mut parts = candidate.parts.clone();
         parts.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
         let (areas, ground_share) = self.laid(&parts);
@@ -421,7 +421,7 @@ impl<'a> Bench<'a> {
 }
 
 /// Each set with each further kind, every set once.
-fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
+fn with_one_more(sets: &[BlendCandidate], among: &[usize]) -> Vec<Vec<usize>> {
     let mut all: Vec<Vec<usize>> = sets
         .iter()
         .flat_map(|candidate| {
@@ -450,22 +450,22 @@ fn with_one_more(sets: &[Candidate], among: &[usize]) -> Vec<Vec<usize>> {
 /// that do best in pairs are, of more than three hundred kinds the thirty nearest to a tone; a fourth and a fifth kind are
 /// added to the best sets. The best sets of all are tried again in up to twenty parts.
 #[must_use]
-pub fn best_blend(kinds: &[Kind], wanted: &Wanted) -> Option<Blend> {
+pub fn best_blend(kinds: &[ScatterKind], wanted: &WantedZone) -> Option<Blend> {
     best_blend_watched(kinds, wanted, None)
 }
 
 /// [`best_blend`], told to `watched` as far as it goes; what is found is worth nothing once it says that it is enough.
 #[must_use]
 pub fn best_blend_watched(
-    kinds: &[Kind],
-    wanted: &Wanted,
+    kinds: &[ScatterKind],
+    wanted: &WantedZone,
     watched: Option<&Meter>,
 ) -> Option<Blend> {
     if kinds.is_empty() || wanted.tones.is_empty() || wanted.tones.len() > crate::tones::MOST_TONES
     {
         return None;
     }
-    let bench = Bench::new(kinds, wanted, watched);
+    let bench = ZoneBench::new(kinds, wanted, watched);
     if kinds.len() == 1 {
         return bench
             .best_of_sets(&[vec![0]], 1, 1)
@@ -494,7 +494,8 @@ pub fn best_blend_watched(
         })
         .collect();
     let threes = bench.best_of_sets(&triples, PARTS_TRIED, WORTH_A_FOURTH);
-    let worth = |found: &[Candidate], n: usize| with_one_more(&found[..found.len().min(n)], &among);
+    let worth =
+        |found: &[BlendCandidate], n: usize| with_one_more(&found[..found.len().min(n)], &among);
     let fours = worth(&threes, WORTH_A_FOURTH);
     let fours = bench.best_of_sets(&fours, PARTS_TRIED, WORTH_A_FIFTH);
     let fives = worth(&fours, WORTH_A_FIFTH);
@@ -502,7 +503,11 @@ pub fn best_blend_watched(
     [twos, threes, fours, fives]
         .iter()
         .flat_map(|found| {
-            let sets: Vec<_> = found.iter().take(REFINED).map(Candidate::kinds).collect();
+            let sets: Vec<_> = found
+                .iter()
+                .take(REFINED)
+                .map(BlendCandidate::kinds)
+                .collect();
             bench.best_of_sets(&sets, MOST_PARTS, 1)
         })
         .min_by(|a, b| a.judged.rank.total_cmp(&b.judged.rank))
@@ -519,7 +524,7 @@ fn kept_pairs(kinds: usize) -> usize {
 }
 
 /// The kinds worth trying further, in list order: all of a short list, those of the best pairs of a long one.
-fn likely(twos: &[Candidate], kinds: usize) -> Vec<usize> {
+fn likely(twos: &[BlendCandidate], kinds: usize) -> Vec<usize> {
     if kinds <= SHORT_LIST {
         return (0..kinds).collect();
     }
@@ -542,7 +547,7 @@ const WORTH_A_KIND: f64 = 0.08;
 /// is further off than a kind can stand in for. Dark tones are wanted coarse, since bushes throw the shadows, the
 /// others fine (common practice, no source).
 #[must_use]
-pub fn missing(kinds: &[Kind], wanted: &Wanted) -> Option<Missing> {
+pub fn missing(kinds: &[ScatterKind], wanted: &WantedZone) -> Option<Missing> {
     let mean = wanted.mean();
     wanted
         .tones
@@ -577,7 +582,7 @@ mod tests {
     use std::time::Duration;
 
     /// Kinds spread over the colours of grounds and greens by a fixed rule.
-    fn kinds(count: u32) -> Vec<Kind> {
+    fn kinds(count: u32) -> Vec<ScatterKind> {
         let mut text = "name,hex\n".to_owned();
         for i in 0..count {
             let part = |by: f64| (f64::from(i) * by).fract();
@@ -590,11 +595,11 @@ mod tests {
         }
         let list = ScatterList::parse("s.csv", text.as_bytes()).unwrap();
         let items = list.items().iter().enumerate();
-        items.map(|(i, item)| Kind::new(i, item)).collect()
+        items.map(|(i, item)| ScatterKind::new(i, item)).collect()
     }
 
     /// The `zone`th zone, by a fixed rule.
-    fn wanted(zone: u32) -> Wanted {
+    fn wanted(zone: u32) -> WantedZone {
         let tone = |nth: u32| {
             let part = |by: f64| (f64::from(zone * 7 + nth + 1) * by).fract();
             LabD65::new(
@@ -603,7 +608,7 @@ mod tests {
                 5.0 + 32.0 * part(0.83),
             )
         };
-        Wanted {
+        WantedZone {
             tones: vec![(tone(0), 0.5), (tone(1), 0.3), (tone(2), 0.2)],
             ground: LabD65::new(40.0, 6.0, 16.0),
         }
@@ -631,7 +636,7 @@ mod tests {
         let kinds = kinds(14);
         for zone in 0..6 {
             let wanted = wanted(zone);
-            let bench = Bench::new(&kinds, &wanted, None);
+            let bench = ZoneBench::new(&kinds, &wanted, None);
             let triples: Vec<Vec<usize>> = (0..14)
                 .flat_map(|a| {
                     (a + 1..14).flat_map(move |b| (b + 1..14).map(move |c| vec![a, b, c]))

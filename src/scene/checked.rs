@@ -2,7 +2,7 @@
 
 use crate::colour::LabD65;
 use crate::materials::{Material, State};
-use crate::paint::{Material as ScatterMaterial, Medium};
+use crate::paint::{Medium, ScatterMaterial};
 use crate::photo::{KnownLight, KnownMaterial, KnownThings};
 use crate::problem::Place;
 use crate::region::Region;

@@ -3,7 +3,7 @@
 use super::checked::{LightWish, PhotoSource, Surface};
 use super::error::SceneError;
 use super::read::read_region;
-use super::table::Table;
+use super::table::SceneTable;
 use crate::materials::{MATERIALS, Material, State};
 use crate::photo::KnownMaterial;
 use crate::problem::nearest_word;
@@ -12,7 +12,10 @@ const EXPECTED: &str =
     "a measured material such as \"clay roof tile, red\" (`hillwash materials` lists them)";
 
 /// The material that a key names.
-pub(super) fn read_material(table: &Table<'_, '_>, key: &'static str) -> Option<&'static Material> {
+pub(super) fn read_material(
+    table: &SceneTable<'_, '_>,
+    key: &'static str,
+) -> Option<&'static Material> {
     let written = table.text(key, EXPECTED)?;
     let material = Material::named(&written);
     if material.is_none() {
@@ -30,7 +33,7 @@ pub(super) fn read_material(table: &Table<'_, '_>, key: &'static str) -> Option<
 }
 
 /// One `[[photos.NAME.known]]`.
-pub(super) fn read_known(table: &Table<'_, '_>) -> Option<KnownMaterial> {
+pub(super) fn read_known(table: &SceneTable<'_, '_>) -> Option<KnownMaterial> {
     if !table.has("material") {
         table.missing("material", "material = \"clay roof tile, red\"");
     }
@@ -47,9 +50,9 @@ pub(super) fn read_known(table: &Table<'_, '_>) -> Option<KnownMaterial> {
 }
 
 /// `like = "…"`, or `like = { from = "…", to = "…", at = 0.5 }`.
-pub(super) fn read_like(table: &Table<'_, '_>) -> Option<State> {
+pub(super) fn read_like(table: &SceneTable<'_, '_>) -> Option<State> {
     if table.is_text("like") {
-        return read_material(table, "like").map(State::of);
+        return read_material(table, "like").map(State::of_material);
     }
     let like = table.table(
         "like",

@@ -6,9 +6,9 @@ use super::checked::{
 };
 use super::error::SceneError;
 use super::known::{known_by_surfaces, read_known, read_like, read_material, without_materials};
-use super::table::{Source, Table};
+use super::table::{SceneTable, Source};
 use crate::lamps::ILLUMINANTS;
-use crate::paint::{Material, Medium, medium_meant};
+use crate::paint::{Medium, ScatterMaterial, medium_meant};
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
 use crate::scale_colour::{ScaleColour, ScaleRule};
@@ -87,7 +87,7 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
     }
     let mut scene = None;
     if errors.is_empty() {
-        let table = Table::new(&source, root.get_ref(), String::new(), Place::file(file));
+        let table = SceneTable::new(&source, root.get_ref(), String::new(), Place::file(file));
         scene = Reader {
             allow_outside,
             model_photos: Vec::new(),
@@ -116,7 +116,7 @@ struct Reader {
 }
 
 impl Reader {
-    fn scene(mut self, file: &str, root: &Table<'_, '_>) -> Option<Scene> {
+    fn scene(mut self, file: &str, root: &SceneTable<'_, '_>) -> Option<Scene> {
         let title = root.needed_text("title", "title = \"Hop-valley brewery\"");
         if !root.has("scale") {
             root.missing("scale", "scale = \"1:87\"");
@@ -198,7 +198,7 @@ impl Reader {
     }
 
     /// The paint list: a file, or a table of the file and the medium of paints that state none.
-    fn paints(&self, root: &Table<'_, '_>) -> (Option<String>, Option<Medium>) {
+    fn paints(&self, root: &SceneTable<'_, '_>) -> (Option<String>, Option<Medium>) {
         const FILE: &str = "a file such as \"paints.csv\"";
         if !root.is_table("paints") {
             return (root.path("paints", FILE, self.allow_outside), None);
@@ -223,7 +223,7 @@ impl Reader {
         (file, medium)
     }
 
-    fn lamps(&self, root: &Table<'_, '_>) -> Option<Lamps> {
+    fn lamps(&self, root: &SceneTable<'_, '_>) -> Option<Lamps> {
         const EXPECTED: &str = "a CIE illuminant such as \"LED-B3\", a colour temperature such as \"4000 K\", \"daylight\", or a spectrum file";
         let text = root.text("lamps", EXPECTED)?;
         if text.eq_ignore_ascii_case("daylight") {
@@ -257,7 +257,7 @@ impl Reader {
     }
 
     /// The photos in the order of their names: all names, also of photos with faults, and those without.
-    fn photos(&mut self, root: &Table<'_, '_>) -> (Vec<String>, Vec<PhotoSource>) {
+    fn photos(&mut self, root: &SceneTable<'_, '_>) -> (Vec<String>, Vec<PhotoSource>) {
         let Some(photos) = root.table("photos", "tables, each written [photos.name]") else {
             return (Vec::new(), Vec::new());
         };
@@ -271,7 +271,7 @@ impl Reader {
         (keys, good)
     }
 
-    fn photo(&mut self, key: String, table: &Table<'_, '_>) -> Option<PhotoSource> {
+    fn photo(&mut self, key: String, table: &SceneTable<'_, '_>) -> Option<PhotoSource> {
         if !table.has("file") {
             table.missing("file", "file = \"wall.jpg\"");
         }
@@ -328,7 +328,7 @@ impl Reader {
         })
     }
 
-    fn surface(&mut self, table: &Table<'_, '_>, photos: &[String]) -> Option<Surface> {
+    fn surface(&mut self, table: &SceneTable<'_, '_>, photos: &[String]) -> Option<Surface> {
         let name = table.needed_text("name", "name = \"Kiln wall\"");
         let material = read_material(table, "material");
         let like = if table.has("like") {
@@ -387,7 +387,7 @@ impl Reader {
         }
         let order = table.word("order", &LayOrder::ALL);
         let land = table.word("land", &Land::ALL);
-        let allow = table.words("allow", &Material::ALL);
+        let allow = table.words("allow", &ScatterMaterial::ALL);
         let crown = read_crown(table);
         table.done();
         Some(Surface {
@@ -421,7 +421,7 @@ impl Reader {
     /// A photo of the clean model: kept behind the `known` photos of the scene.
     fn model_photo(
         &mut self,
-        table: &Table<'_, '_>,
+        table: &SceneTable<'_, '_>,
         surface: &str,
         known: usize,
     ) -> Option<PhotoPart> {
@@ -459,7 +459,7 @@ impl Reader {
 /// Puts down every name, in lower case, that an earlier entry has already.
 fn each_once(
     what: &'static str,
-    entries: &[Table<'_, '_>],
+    entries: &[SceneTable<'_, '_>],
     names: impl Iterator<Item = Option<String>>,
 ) {
     let mut first: BTreeMap<String, Place> = BTreeMap::new();
@@ -480,7 +480,7 @@ fn each_once(
 }
 
 fn unknown_name(
-    table: &Table<'_, '_>,
+    table: &SceneTable<'_, '_>,
     key: &str,
     found: &str,
     what: &'static str,
@@ -506,7 +506,7 @@ fn unknown_name(
 }
 
 /// A surface that is like a measured material has no photo, region or material of its own.
-fn without_photo(table: &Table<'_, '_>) -> Option<Vec<PhotoPart>> {
+fn without_photo(table: &SceneTable<'_, '_>) -> Option<Vec<PhotoPart>> {
     // All are asked for, so that none of them is called unknown besides.
     let others: Vec<&'static str> = [
         "photo",
@@ -532,7 +532,7 @@ fn without_photo(table: &Table<'_, '_>) -> Option<Vec<PhotoPart>> {
 }
 
 /// `photo` with `region`, or `photos` with several.
-fn surface_parts(table: &Table<'_, '_>, photos: &[String]) -> Option<Vec<PhotoPart>> {
+fn surface_parts(table: &SceneTable<'_, '_>, photos: &[String]) -> Option<Vec<PhotoPart>> {
     if table.has("photo") && table.has("photos") {
         table.fault(SceneError::Both {
             place: table.place_of("photos"),
@@ -562,7 +562,7 @@ fn surface_parts(table: &Table<'_, '_>, photos: &[String]) -> Option<Vec<PhotoPa
     photo_part(table, photos).map(|part| vec![part])
 }
 
-fn photo_part(table: &Table<'_, '_>, photos: &[String]) -> Option<PhotoPart> {
+fn photo_part(table: &SceneTable<'_, '_>, photos: &[String]) -> Option<PhotoPart> {
     let named = table.needed_text("photo", "photo = \"kiln\"");
     let region = read_region(table);
     let named = named?;
@@ -578,7 +578,7 @@ fn photo_part(table: &Table<'_, '_>, photos: &[String]) -> Option<PhotoPart> {
 }
 
 /// `region` and `leave_out`; without a region the whole photo counts.
-pub(super) fn read_region(table: &Table<'_, '_>) -> Option<Region> {
+pub(super) fn read_region(table: &SceneTable<'_, '_>) -> Option<Region> {
     let written = table.has("region");
     let outline = table.outline("region");
     let leave_out = table.outlines("leave_out");
@@ -588,7 +588,7 @@ pub(super) fn read_region(table: &Table<'_, '_>) -> Option<Region> {
     })
 }
 
-fn read_neutral(table: &Table<'_, '_>) -> Option<Neutral> {
+fn read_neutral(table: &SceneTable<'_, '_>) -> Option<Neutral> {
     let reflectance = table.number(
         "reflectance",
         0.01..=1.0,
@@ -614,7 +614,7 @@ fn read_neutral(table: &Table<'_, '_>) -> Option<Neutral> {
     })
 }
 
-fn scale_colour(root: &Table<'_, '_>) -> Option<ScaleColour> {
+fn scale_colour(root: &SceneTable<'_, '_>) -> Option<ScaleColour> {
     let usual = ScaleColour::default();
     if !root.has("scale_colour") {
         return Some(usual);
@@ -641,7 +641,7 @@ fn scale_colour(root: &Table<'_, '_>) -> Option<ScaleColour> {
     })
 }
 
-fn read_wash(table: &Table<'_, '_>, treatment: Option<Treatment>) -> Option<WashWish> {
+fn read_wash(table: &SceneTable<'_, '_>, treatment: Option<Treatment>) -> Option<WashWish> {
     if treatment == Some(Treatment::Wash) && !table.has("base") {
         table.missing(
             "base",
@@ -697,7 +697,7 @@ fn read_wash(table: &Table<'_, '_>, treatment: Option<Treatment>) -> Option<Wash
     })
 }
 
-fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
+fn read_place(table: &SceneTable<'_, '_>) -> Option<PlaceOnSurface> {
     let name = table.needed_text("name", "name = \"sill\"");
     let technique = table.word("technique", &Technique::ALL);
     let region = if table.has("region") {
@@ -719,7 +719,7 @@ fn read_place(table: &Table<'_, '_>) -> Option<PlaceOnSurface> {
 }
 
 /// Across the crowns of trees or bushes.
-fn read_crown(table: &Table<'_, '_>) -> Option<Metres> {
+fn read_crown(table: &SceneTable<'_, '_>) -> Option<Metres> {
     let crown: Metres = table.measure("crown", "a length such as \"6 m\"")?;
     if !(0.05..=60.0).contains(&crown.value()) {
         table.fault(SceneError::OutOfRange {
@@ -732,7 +732,7 @@ fn read_crown(table: &Table<'_, '_>) -> Option<Metres> {
     Some(crown)
 }
 
-fn read_band(table: &Table<'_, '_>) -> Option<Band> {
+fn read_band(table: &SceneTable<'_, '_>) -> Option<Band> {
     let name = table.needed_text("name", "name = \"far slope\"");
     let region = if table.has("region") {
         Some(read_region(table)?)
@@ -760,7 +760,11 @@ fn read_band(table: &Table<'_, '_>) -> Option<Band> {
 }
 
 /// Bands are listed from front to back: none may be nearer than one before it, for the camera or on the model.
-fn bands_in_order(table: &Table<'_, '_>, entries: &[Table<'_, '_>], bands: &[Option<Band>]) {
+fn bands_in_order(
+    table: &SceneTable<'_, '_>,
+    entries: &[SceneTable<'_, '_>],
+    bands: &[Option<Band>],
+) {
     type Of = fn(&Band) -> Option<(f64, String)>;
     let measures: [(&'static str, Of); 2] = [
         ("from", |band| band.from.map(|m| (m.value(), m.to_string()))),

@@ -78,7 +78,7 @@ impl<'a> Source<'a> {
 }
 
 /// One table of the file.
-pub(super) struct Table<'s, 't> {
+pub(super) struct SceneTable<'s, 't> {
     source: &'s Source<'s>,
     entries: &'t DeTable<'t>,
     path: String,
@@ -86,7 +86,7 @@ pub(super) struct Table<'s, 't> {
     asked: RefCell<Vec<&'static str>>,
 }
 
-impl<'s, 't> Table<'s, 't> {
+impl<'s, 't> SceneTable<'s, 't> {
     pub(super) fn new(
         source: &'s Source<'s>,
         table: &'t DeTable<'t>,
@@ -407,10 +407,14 @@ impl<'s, 't> Table<'s, 't> {
         Some(found)
     }
 
-    pub(super) fn table(&self, key: &'static str, expected: &'static str) -> Option<Table<'s, 't>> {
+    pub(super) fn table(
+        &self,
+        key: &'static str,
+        expected: &'static str,
+    ) -> Option<SceneTable<'s, 't>> {
         let spanned = self.value(key)?;
         match spanned.get_ref() {
-            DeValue::Table(table) => Some(Table::new(
+            DeValue::Table(table) => Some(SceneTable::new(
                 self.source,
                 table,
                 self.field(key),
@@ -424,7 +428,11 @@ impl<'s, 't> Table<'s, 't> {
     }
 
     /// Each entry of an array of tables.
-    pub(super) fn tables(&self, key: &'static str, expected: &'static str) -> Vec<Table<'s, 't>> {
+    pub(super) fn tables(
+        &self,
+        key: &'static str,
+        expected: &'static str,
+    ) -> Vec<SceneTable<'s, 't>> {
         let Some(spanned) = self.value(key) else {
             return Vec::new();
         };
@@ -438,7 +446,7 @@ impl<'s, 't> Table<'s, 't> {
             let path = format!("{} {}", self.field(key), i + 1);
             let place = self.source.place(&entry.span());
             match entry.get_ref() {
-                DeValue::Table(table) => all.push(Table::new(self.source, table, path, place)),
+                DeValue::Table(table) => all.push(SceneTable::new(self.source, table, path, place)),
                 other => self.fault(SceneError::WrongKind {
                     place: place.at_field(path),
                     found: kind_in_words(other),
@@ -450,7 +458,7 @@ impl<'s, 't> Table<'s, 't> {
     }
 
     /// Each named table below this one, such as the photos.
-    pub(super) fn named_tables(&self, expected: &'static str) -> Vec<(String, Table<'s, 't>)> {
+    pub(super) fn named_tables(&self, expected: &'static str) -> Vec<(String, SceneTable<'s, 't>)> {
         if self.entries.len() > MOST_ENTRIES {
             let place = self.place.clone().at_field(self.path.clone());
             self.fault(too_many(place, self.entries.len()));
@@ -462,7 +470,7 @@ impl<'s, 't> Table<'s, 't> {
             match value.get_ref() {
                 DeValue::Table(table) => {
                     let path = self.field(&name);
-                    all.push((name, Table::new(self.source, table, path, place)));
+                    all.push((name, SceneTable::new(self.source, table, path, place)));
                 }
                 other => self.fault(SceneError::WrongKind {
                     place: place.at_field(self.field(&name)),

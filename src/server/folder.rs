@@ -1,7 +1,7 @@
 //! A layout's files in their folder.
 
 use super::error::ServeError;
-use crate::desk::{Keeper, Kept, NewScene, NotKept, SCENE, Settings};
+use crate::desk::{FileKind, Keeper, NewScene, NotKept, SCENE, Settings};
 use crate::files::{
     FileError, MOST_SCENE, MOST_TEXT, SceneFolder, append_line, file_names, other_names, read_file,
     remove_file, replace_file, sweep, write_file,
@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 /// What is opened: a scene file, or a folder with or without one.
 #[derive(Debug)]
-pub struct Layout {
+pub struct OpenedFolder {
     scene: PathBuf,
     new_scene: Option<NewScene>,
     /// Whether the scene may name files outside its folder.
@@ -27,12 +27,12 @@ pub struct Layout {
     pub core: Option<Vec<u8>>,
 }
 
-impl Layout {
+impl OpenedFolder {
     /// A scene file, or a folder: with a `scene.toml`, with photos, or with nothing yet.
     ///
     /// # Errors
     /// [`ServeError::File`] where there is neither.
-    pub fn of(path: &Path, starter_paints: &'static [u8]) -> Result<Self, ServeError> {
+    pub fn at_path(path: &Path, starter_paints: &'static [u8]) -> Result<Self, ServeError> {
         let mut layout = Self {
             scene: path.to_owned(),
             new_scene: None,
@@ -76,7 +76,7 @@ impl Layout {
     /// What a desk is set up with, and who keeps its files.
     pub(super) fn taken_apart(self) -> (Settings, LayoutFolder) {
         let keeper = LayoutFolder {
-            folder: SceneFolder::of(&self.scene, self.allow_outside),
+            folder: SceneFolder::holding(&self.scene, self.allow_outside),
             photo_bytes: self.limits.file_bytes,
             scene: self.scene,
         };
@@ -169,10 +169,12 @@ impl Keeper for LayoutFolder {
         put(&self.scene, before, text)
     }
 
-    fn read(&self, name: &str, place: &Place, kind: Kept) -> Result<Vec<u8>, Box<dyn Explain>> {
+    fn read(&self, name: &str, place: &Place, kind: FileKind) -> Result<Vec<u8>, Box<dyn Explain>> {
         let most = match kind {
-            Kept::Photo => self.photo_bytes,
-            Kept::Paints | Kept::Scatter | Kept::Spectrum | Kept::Patches => MOST_TEXT,
+            FileKind::Photo => self.photo_bytes,
+            FileKind::Paints | FileKind::Scatter | FileKind::Spectrum | FileKind::Patches => {
+                MOST_TEXT
+            }
         };
         self.folder
             .read(name, place, kind.words(), most)

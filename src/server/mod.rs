@@ -17,5 +17,5 @@ mod serving;
 mod shared;
 
 pub use error::ServeError;
-pub use folder::Layout;
+pub use folder::OpenedFolder;
 pub use serving::{Ended, Served};

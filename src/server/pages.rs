@@ -1,6 +1,6 @@
 //! The pages that are open.
 
-use crate::desk::{Kind, Lane};
+use crate::desk::{QuestionKind, QuestionLane};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -15,17 +15,17 @@ const WITH_UNSAVED: Duration = Duration::from_hours(12);
 const MOST_PAGES: usize = 64;
 
 #[derive(Debug)]
-struct Page {
+struct PageOfLayout {
     opened: Instant,
     heard: Instant,
     unsaved: bool,
-    lanes: [Arc<Lane>; Kind::COUNT],
+    lanes: [Arc<QuestionLane>; QuestionKind::COUNT],
 }
 
 /// The pages that are open.
 #[derive(Debug)]
 pub(super) struct Pages {
-    open: BTreeMap<String, Page>,
+    open: BTreeMap<String, PageOfLayout>,
     /// When a page last did something.
     used: Instant,
     /// When a page was last heard of.
@@ -41,19 +41,22 @@ impl Pages {
         }
     }
 
-    fn page(&mut self, name: &str, now: Instant) -> &mut Page {
+    fn page(&mut self, name: &str, now: Instant) -> &mut PageOfLayout {
         self.open
             .retain(|_, page| now.duration_since(page.heard) < GONE_AFTER || page.unsaved);
         if self.open.len() >= MOST_PAGES && !self.open.contains_key(name) {
             self.open.pop_first();
         }
         self.heard = now;
-        let page = self.open.entry(name.to_owned()).or_insert_with(|| Page {
-            opened: now,
-            heard: now,
-            unsaved: false,
-            lanes: Lane::of_page(),
-        });
+        let page = self
+            .open
+            .entry(name.to_owned())
+            .or_insert_with(|| PageOfLayout {
+                opened: now,
+                heard: now,
+                unsaved: false,
+                lanes: QuestionLane::of_page(),
+            });
         page.heard = now;
         page
     }
@@ -75,7 +78,12 @@ impl Pages {
     }
 
     /// The lane of a question.
-    pub(super) fn lane(&mut self, name: &str, kind: Kind, now: Instant) -> Arc<Lane> {
+    pub(super) fn lane(
+        &mut self,
+        name: &str,
+        kind: QuestionKind,
+        now: Instant,
+    ) -> Arc<QuestionLane> {
         self.used = now;
         Arc::clone(&self.page(name, now).lanes[kind as usize])
     }

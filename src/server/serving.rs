@@ -2,13 +2,13 @@
 
 use super::answers;
 use super::error::ServeError;
-use super::folder::Layout;
+use super::folder::OpenedFolder;
 use super::gate::Gate;
 use super::guests::{Guest, Guests};
 use super::pages::Pages;
 use super::shared::{Here, Shared, Tell};
 use crate::desk::{Desk, HTML};
-use crate::files::Opening;
+use crate::files::OwnersFile;
 use crate::site::{PAGE_FILES, PageFile, guide};
 use axum::extract::{DefaultBodyLimit, Path as UrlPath, Request, State};
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -73,7 +73,7 @@ impl Served {
     ///
     /// # Errors
     /// All faults of the scene; or [`ServeError::System`].
-    pub fn open(layout: Layout, patience: Duration) -> Result<Self, Vec<ServeError>> {
+    pub fn open(layout: OpenedFolder, patience: Duration) -> Result<Self, Vec<ServeError>> {
         let system = |error: io::Error| vec![ServeError::System(error)];
         let (settings, keeper) = layout.taken_apart();
         let folder = keeper.path().to_owned();
@@ -110,8 +110,8 @@ impl Served {
     ///
     /// # Errors
     /// [`ServeError`] when it cannot be written.
-    pub fn opening(&self) -> Result<Opening, ServeError> {
-        Opening::to(&self.address()?, &self.folder).map_err(ServeError::File)
+    pub fn opening(&self) -> Result<OwnersFile, ServeError> {
+        OwnersFile::to(&self.address()?, &self.folder).map_err(ServeError::File)
     }
 
     /// Serves the page until it is stopped, done with, or left alone. When an address has been used, `tell` is given the

@@ -195,7 +195,7 @@ pub fn surface_words(surface: &SurfaceCompared) -> Option<String> {
         surface.worst_de?,
         surface.uncertainty_de?,
     );
-    let words = Closeness::of(DeltaE00(mean)).words();
+    let words = Closeness::of_difference(DeltaE00(mean)).words();
     let washes = surface
         .washes_de
         .map_or_else(String::new, |[flat, recess]| {

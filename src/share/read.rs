@@ -67,8 +67,8 @@ pub fn read_plan(file: &str, bytes: &[u8]) -> Result<PlanFile, Vec<ReceivedError
     }
     // serde_json stops at 128 levels of nesting by itself.
     let mut reader = serde_json::Deserializer::from_str(json);
-    let plan: PlanFile =
-        serde_path_to_error::deserialize(&mut reader).map_err(|e| vec![told(file, &e)])?;
+    let plan: PlanFile = serde_path_to_error::deserialize(&mut reader)
+        .map_err(|e| vec![received_error(file, &e)])?;
     reader.end().map_err(|error| {
         vec![ReceivedError::NotJson {
             place: whole.clone(),
@@ -106,7 +106,10 @@ fn block<'t>(text: &'t str, whole: &Place) -> Result<&'t str, Vec<ReceivedError>
 }
 
 /// The reader's fault with its field, in the words of this program.
-fn told(file: &str, error: &serde_path_to_error::Error<serde_json::Error>) -> ReceivedError {
+fn received_error(
+    file: &str,
+    error: &serde_path_to_error::Error<serde_json::Error>,
+) -> ReceivedError {
     let path = error.path().to_string();
     let inner = error.inner();
     let place = Place::file(file);

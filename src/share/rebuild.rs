@@ -4,17 +4,17 @@ use super::plan_file::{
     BandEntry, ColourEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, WashEntry,
 };
 use crate::colour::{DeltaE00, delta_e00, plain_name};
-use crate::depth::Placed;
+use crate::depth::PlacedBand;
 use crate::lamps::{ILLUMINANTS, Lamp};
-use crate::paint::Material;
+use crate::paint::ScatterMaterial;
 use crate::plan::{
     BandPlan, Layout, SurfaceWanted, SurfaceWish, ToneId, Toned, TonedSurface, TonedTone, TonedZone,
 };
 use crate::problem::Place;
-use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};
+use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, SeenFrom, moved};
 use crate::scatter::{Land, LayOrder};
 use crate::scene::{Lamps, PlaceOnSurface, ShadeWish, Technique, Treatment, WashBase, WashWish};
-use crate::tones::{Joined, Role, Tone};
+use crate::tones::{JoinedTone, Role, Tone};
 use crate::units::{Metres, Millimetres, ScaleRatio, Share, SquareCentimetres, UnitError};
 
 /// A plan from elsewhere, ready to be planned for other paints.
@@ -111,7 +111,7 @@ fn surface(entry: &SurfaceEntry, layout: &Layout) -> Result<TonedSurface, UnitEr
     }
     let uncertainty = entry.tones.iter().map(|tone| tone.target_uncertainty_de);
     let settled = AsReceived {
-        eye: Seen {
+        eye: SeenFrom {
             scale: layout.scale,
             view: layout.view,
             from,
@@ -170,7 +170,7 @@ fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
         allow: entry
             .allow
             .iter()
-            .filter_map(|word| Material::ALL.iter().find(|(own, _)| own == word))
+            .filter_map(|word| ScatterMaterial::ALL.iter().find(|(own, _)| own == word))
             .map(|(_, material)| *material)
             .collect(),
     })
@@ -178,7 +178,7 @@ fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
 
 /// How the tones of a received surface are seen: their planned colours are not moved again.
 struct AsReceived {
-    eye: Seen,
+    eye: SeenFrom,
     settings: ScaleColour,
     uncertainty: DeltaE00,
 }
@@ -272,7 +272,7 @@ fn zone(entry: &BandEntry) -> Result<TonedZone, UnitError> {
             crown: entry.crown_m.map(Metres::new).transpose()?,
             note: AirNote::Added,
             model_depth: entry.model_depth_mm.map(Millimetres::new).transpose()?,
-            placed: Placed {
+            placed: PlacedBand {
                 distance: Metres::new(entry.stands_for_m)?,
                 scale: ScaleRatio::one_to(entry.scale_n)?,
                 from: entry.from_m.map(Metres::new).transpose()?,
@@ -302,7 +302,7 @@ fn tone(entry: &ToneEntry) -> Result<Tone, UnitError> {
             .made_of
             .iter()
             .map(|part| {
-                Ok(Joined {
+                Ok(JoinedTone {
                     colour: part.colour(),
                     share: Share::new(part.share)?,
                 })

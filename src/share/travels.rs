@@ -117,7 +117,7 @@ const ELSE: &str = "else";
 
 /// Names of the user's lists: sentences of a plan may quote them where nothing else names them.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Listed<'a> {
+pub struct ListedNames<'a> {
     /// Of paints.
     pub paints: &'a [&'a str],
     /// Of scatter.
@@ -130,7 +130,7 @@ pub struct Listed<'a> {
 /// What the serialiser says; a plan of finite numbers can always be written.
 pub fn what_travels(
     plan: &PlanFile,
-    listed: &Listed<'_>,
+    listed: &ListedNames<'_>,
 ) -> Result<Vec<Travelling>, serde_json::Error> {
     let mut found: Vec<BTreeSet<String>> = vec![BTreeSet::new(); KINDS.len() + 1];
     let plan = serde_json::to_value(plan)?;

@@ -56,7 +56,7 @@ struct Along {
 }
 
 impl Along {
-    fn of(places: &[([f64; 2], usize)], tones: usize, angle: f64) -> Self {
+    fn of_places(places: &[([f64; 2], usize)], tones: usize, angle: f64) -> Self {
         let direction = [angle.cos(), angle.sin()];
         let at = |[x, y]: [f64; 2]| x * direction[0] + y * direction[1];
         let (from, to) = places
@@ -116,7 +116,7 @@ fn total(counts: &[f64]) -> f64 {
 }
 
 /// The part of a side that lies in tones that are its own: those of which a larger part of this side than of the other is.
-fn told(before: &[f64], after: &[f64], is_before: &[bool]) -> f64 {
+fn own_share(before: &[f64], after: &[f64], is_before: &[bool]) -> f64 {
     let own = |side: &[f64], of_before: bool| {
         let own = side.iter().zip(is_before);
         let own: f64 = own
@@ -157,7 +157,7 @@ pub fn side_by_side(map: &ToneMap, tones: &[&Tone]) -> Option<SideBySide> {
         // From half a right angle before one axis to half a right angle behind the other.
         let half_turn = f64::from(step) / f64::from(DIRECTIONS);
         let angle = std::f64::consts::PI * (half_turn - 0.25);
-        let along = Along::of(&places, tones.len(), angle);
+        let along = Along::of_places(&places, tones.len(), angle);
         let mut before = vec![0.0; tones.len()];
         let mut after = along.sum(0..CUTS);
         let all = total(&after);
@@ -171,7 +171,7 @@ pub fn side_by_side(map: &ToneMap, tones: &[&Tone]) -> Option<SideBySide> {
             if !(LEAST_SHARE..=1.0 - LEAST_SHARE).contains(&share) {
                 continue;
             }
-            let worth = told(&before, &after, &sides(&before, &after));
+            let worth = own_share(&before, &after, &sides(&before, &after));
             if here.is_none_or(|(best, _)| worth > best) {
                 here = Some((worth, cut + 1));
             }

@@ -57,7 +57,7 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
     }
     let spare = spare_rows(rows.pixels, side);
     let rows = rows.one_in(spare);
-    let mut sums = ColourSums::of(picture);
+    let mut sums = ColourSums::of_picture(picture);
     let mut blocks = RowOfBlocks::new(edges(picture.width, side), sums.bits());
     let down = edges(picture.height, side);
     for (_, inside) in down

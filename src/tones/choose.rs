@@ -112,7 +112,7 @@ impl Sorting {
 
 /// A tone in the making.
 #[derive(Clone)]
-pub(super) struct Group {
+pub(super) struct ToneInMaking {
     pub(super) cells: Vec<usize>,
     pub(super) share: f64,
     pub(super) centre: [f64; 3],
@@ -124,7 +124,7 @@ pub(super) struct Group {
     spread: OnceCell<f64>,
 }
 
-impl Group {
+impl ToneInMaking {
     pub(super) fn new(heaps: &Heaps, cells: Vec<usize>) -> Self {
         let (centre, share) = mean(heaps, cells.iter().copied());
         Self {
@@ -228,24 +228,24 @@ pub(super) fn choose(near: Option<&[WeightedColour]>, afar: &[WeightedColour]) -
 }
 
 /// The tones seen from afar as they are from near: their own colours. What has none there was a blend.
-fn from_near(heaps: &Heaps, seen: &[Group]) -> Vec<Group> {
+fn from_near(heaps: &Heaps, seen: &[ToneInMaking]) -> Vec<ToneInMaking> {
     let centres: Vec<[f64; 3]> = seen.iter().map(|group| group.centre).collect();
     let mut cells: Vec<Vec<usize>> = vec![Vec::new(); seen.len()];
     for (i, cell) in heaps.cells.iter().enumerate() {
         cells[super::cluster::nearest_of(cell.mean, &centres)].push(i);
     }
-    let mut groups: Vec<Group> = Vec::new();
+    let mut groups: Vec<ToneInMaking> = Vec::new();
     let mut loose = Vec::new();
     for (cells, seen) in cells.into_iter().zip(seen) {
         let core = cells.iter().copied();
         let core: Vec<usize> = core
             .filter(|i| delta_e00(heaps.lab[*i], seen.colour).0 <= cover::REACH)
             .collect();
-        let own = Group::new(heaps, core.clone());
+        let own = ToneInMaking::new(heaps, core.clone());
         if core.is_empty() || own.share < SMALLEST_ACCENT {
             continue;
         }
-        let mut group = Group::new(heaps, cells);
+        let mut group = ToneInMaking::new(heaps, cells);
         let is_loose = own.share < CLOSE * group.share;
         loose.push(is_loose.then_some(seen.centre));
         if seen.accent {
@@ -265,7 +265,7 @@ fn from_near(heaps: &Heaps, seen: &[Group]) -> Vec<Group> {
 }
 
 /// Heaps that stand apart as tones and accents, with the likeliest borders between them.
-fn stood_apart(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> {
+fn stood_apart(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<ToneInMaking> {
     let mut groups = by_heap(heaps, &heaps.apart);
     steps.push(step(heaps, &groups, StepTaken::Heaps));
     let before = groups.len();
@@ -279,7 +279,7 @@ fn stood_apart(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> {
 }
 
 /// The sorting that some groups of cells make.
-fn sorting(heaps: Heaps, groups: &[Group], steps: Vec<ChoiceStep>) -> Sorting {
+fn sorting(heaps: Heaps, groups: &[ToneInMaking], steps: Vec<ChoiceStep>) -> Sorting {
     let mut of_cell = vec![0; heaps.cells.len()];
     for (tone, group) in groups.iter().enumerate() {
         for cell in &group.cells {
@@ -296,7 +296,7 @@ fn sorting(heaps: Heaps, groups: &[Group], steps: Vec<ChoiceStep>) -> Sorting {
     }
 }
 
-pub(super) fn step(heaps: &Heaps, groups: &[Group], what: StepTaken) -> ChoiceStep {
+pub(super) fn step(heaps: &Heaps, groups: &[ToneInMaking], what: StepTaken) -> ChoiceStep {
     ChoiceStep {
         tones: groups.len(),
         mean_spread_de: DeltaE00(spread(heaps, groups.iter())),
@@ -305,7 +305,7 @@ pub(super) fn step(heaps: &Heaps, groups: &[Group], what: StepTaken) -> ChoiceSt
 }
 
 /// Mean difference of the colours of some groups from that of their group; 0 of none.
-pub(super) fn spread<'a>(heaps: &Heaps, groups: impl Iterator<Item = &'a Group>) -> f64 {
+pub(super) fn spread<'a>(heaps: &Heaps, groups: impl Iterator<Item = &'a ToneInMaking>) -> f64 {
     let (sum, share) = groups.fold((0.0, 0.0), |(sum, share), group| {
         (sum + group.share * group.spread(heaps), share + group.share)
     });
@@ -313,23 +313,23 @@ pub(super) fn spread<'a>(heaps: &Heaps, groups: impl Iterator<Item = &'a Group>)
 }
 
 /// The heaps, largest first.
-fn by_heap(heaps: &Heaps, found: &Flooded) -> Vec<Group> {
+fn by_heap(heaps: &Heaps, found: &Flooded) -> Vec<ToneInMaking> {
     let mut cells: Vec<Vec<usize>> = vec![Vec::new(); found.count];
     for (cell, heap) in found.heap_of.iter().enumerate() {
         cells[*heap].push(cell);
     }
-    let mut groups: Vec<Group> = cells
+    let mut groups: Vec<ToneInMaking> = cells
         .into_iter()
         .filter(|cells| !cells.is_empty())
-        .map(|cells| Group::new(heaps, cells))
+        .map(|cells| ToneInMaking::new(heaps, cells))
         .collect();
     groups.sort_by(|a, b| b.share.total_cmp(&a.share));
     groups
 }
 
 /// Heaps close to each other joined, small ones kept as accents or given to their neighbours.
-fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
-    let (mut mains, small): (Vec<Group>, Vec<Group>) = groups
+fn pots_and_accents(heaps: &Heaps, groups: Vec<ToneInMaking>) -> Vec<ToneInMaking> {
+    let (mut mains, small): (Vec<ToneInMaking>, Vec<ToneInMaking>) = groups
         .into_iter()
         .partition(|group| group.share >= SMALLEST_SHARE);
     let mut small = small.into_iter();
@@ -342,13 +342,13 @@ fn pots_and_accents(heaps: &Heaps, groups: Vec<Group>) -> Vec<Group> {
         let taken = mains.swap_remove(other);
         let mut cells = std::mem::take(&mut mains[one].cells);
         cells.extend(taken.cells);
-        mains[one] = Group::new(heaps, cells);
+        mains[one] = ToneInMaking::new(heaps, cells);
     }
     with_accents(heaps, &heaps.apart, mains, Vec::new(), small.collect())
 }
 
 /// True when one more accent is wanted, and this one is far from all tones and no blur of two of them.
-fn has_room(one: &Group, mains: &[Group], accents: &[Group]) -> bool {
+fn has_room(one: &ToneInMaking, mains: &[ToneInMaking], accents: &[ToneInMaking]) -> bool {
     accents.len() < MOST_ACCENTS
         && mains.len() + accents.len() < MOST_CHOSEN
         && one.is_apart_from(mains.iter().chain(accents), ACCENT_APART)
@@ -356,7 +356,7 @@ fn has_room(one: &Group, mains: &[Group], accents: &[Group]) -> bool {
 }
 
 /// Gives cells to the groups whose centres are nearest. Accents keep their colour.
-fn give_to_nearest(heaps: &Heaps, all: &mut [Group], scattered: &[usize]) {
+fn give_to_nearest(heaps: &Heaps, all: &mut [ToneInMaking], scattered: &[usize]) {
     let centres: Vec<[f64; 3]> = all.iter().map(|group| group.centre).collect();
     let mut more: Vec<Vec<usize>> = vec![Vec::new(); all.len()];
     for cell in scattered {
@@ -370,7 +370,7 @@ fn give_to_nearest(heaps: &Heaps, all: &mut [Group], scattered: &[usize]) {
         let (centre, accent) = (group.centre, group.accent);
         let mut cells = std::mem::take(&mut group.cells);
         cells.extend(more);
-        *group = Group::new(heaps, cells);
+        *group = ToneInMaking::new(heaps, cells);
         if accent {
             group.recolour(centre);
             group.accent = true;
@@ -379,7 +379,7 @@ fn give_to_nearest(heaps: &Heaps, all: &mut [Group], scattered: &[usize]) {
 }
 
 /// Small heaps that stand far above what lies around them, largest first: what may be accents in a cloud.
-pub(super) fn small_heaps(heaps: &Heaps, found: &Flooded) -> Vec<Group> {
+pub(super) fn small_heaps(heaps: &Heaps, found: &Flooded) -> Vec<ToneInMaking> {
     let mut small = by_heap(heaps, found);
     small.retain(|group| (SMALLEST_ACCENT..LARGEST_ACCENT).contains(&group.share));
     small
@@ -390,10 +390,10 @@ pub(super) fn small_heaps(heaps: &Heaps, found: &Flooded) -> Vec<Group> {
 pub(super) fn with_accents(
     heaps: &Heaps,
     found: &Flooded,
-    mains: Vec<Group>,
-    mut accents: Vec<Group>,
-    small: Vec<Group>,
-) -> Vec<Group> {
+    mains: Vec<ToneInMaking>,
+    mut accents: Vec<ToneInMaking>,
+    small: Vec<ToneInMaking>,
+) -> Vec<ToneInMaking> {
     let mut scattered: Vec<usize> = Vec::new();
     for group in small {
         if group.share >= SMALLEST_ACCENT && has_room(&group, &mains, &accents) {
@@ -409,7 +409,7 @@ pub(super) fn with_accents(
 }
 
 /// True for a colour that two large tones give where they blur into each other: mixed light lies between them.
-pub(super) fn is_blur(centre: [f64; 3], mains: &[Group]) -> bool {
+pub(super) fn is_blur(centre: [f64; 3], mains: &[ToneInMaking]) -> bool {
     let linear = |at: [f64; 3]| {
         let light = LinearSrgb::from(OklabPoint::from_grouping(at));
         [light.r, light.g, light.b]
@@ -428,7 +428,7 @@ pub(super) fn is_blur(centre: [f64; 3], mains: &[Group]) -> bool {
 }
 
 /// Moves the borders between groups to where a cell is as likely of the one as of the other. Accents keep their colour.
-fn settle_borders(heaps: &Heaps, groups: &mut [Group]) {
+fn settle_borders(heaps: &Heaps, groups: &mut [ToneInMaking]) {
     let mut of_cell = vec![0; heaps.cells.len()];
     for (tone, group) in groups.iter().enumerate() {
         for cell in &group.cells {
@@ -445,7 +445,7 @@ fn settle_borders(heaps: &Heaps, groups: &mut [Group]) {
         if cells.is_empty() {
             return;
         }
-        let fresh = Group::new(heaps, cells);
+        let fresh = ToneInMaking::new(heaps, cells);
         group.cells = fresh.cells;
         group.share = fresh.share;
         group.recolour(if group.accent {
@@ -457,15 +457,15 @@ fn settle_borders(heaps: &Heaps, groups: &mut [Group]) {
 }
 
 /// An accent that has grown large by its fitted borders is a tone like others.
-fn grown_accents(heaps: &Heaps, groups: &mut [Group]) {
-    let grown = |group: &&mut Group| group.accent && group.share >= LARGEST_ACCENT;
+fn grown_accents(heaps: &Heaps, groups: &mut [ToneInMaking]) {
+    let grown = |group: &&mut ToneInMaking| group.accent && group.share >= LARGEST_ACCENT;
     for group in groups.iter_mut().filter(grown) {
-        *group = Group::new(heaps, std::mem::take(&mut group.cells));
+        *group = ToneInMaking::new(heaps, std::mem::take(&mut group.cells));
     }
 }
 
 /// The two closest groups and how far apart they are.
-fn closest(groups: &[Group]) -> Option<(usize, usize, f64)> {
+fn closest(groups: &[ToneInMaking]) -> Option<(usize, usize, f64)> {
     (0..groups.len())
         .flat_map(|i| (0..i).map(move |j| (j, i)))
         .map(|(i, j)| (i, j, delta_e00(groups[i].colour, groups[j].colour).0))
@@ -473,7 +473,7 @@ fn closest(groups: &[Group]) -> Option<(usize, usize, f64)> {
 }
 
 /// Parts heaps that are plainly two, without a pass between their peaks. True when there were any.
-fn part_doubles(heaps: &Heaps, groups: &mut Vec<Group>) -> bool {
+fn part_doubles(heaps: &Heaps, groups: &mut Vec<ToneInMaking>) -> bool {
     let before = groups.len();
     let mut at = 0;
     while at < groups.len() && groups.len() < MOST_CHOSEN {
@@ -490,8 +490,8 @@ fn part_doubles(heaps: &Heaps, groups: &mut Vec<Group>) -> bool {
 }
 
 /// A group in two, when it is two and both are worth a pot.
-fn halves(heaps: &Heaps, whole: &Group, all: &[Group]) -> Option<[Group; 2]> {
-    let halves: [Group; 2] = cloud::in_two(heaps, &whole.cells).try_into().ok()?;
+fn halves(heaps: &Heaps, whole: &ToneInMaking, all: &[ToneInMaking]) -> Option<[ToneInMaking; 2]> {
+    let halves: [ToneInMaking; 2] = cloud::in_two(heaps, &whole.cells).try_into().ok()?;
     let [one, other] = &halves;
     let others = || all.iter().filter(|group| group.cells != whole.cells);
     let is_two = whole.spread(heaps) >= TWO_IN_ONE * spread(heaps, halves.iter())

@@ -5,7 +5,7 @@
 //! recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into the fewest
 //! tones that leave colours alike enough. Accents are what stands high above it, and a hue of its own that no tone has.
 
-use super::choose::{ChoiceStep, Group, StepTaken, small_heaps, spread, step, with_accents};
+use super::choose::{ChoiceStep, StepTaken, ToneInMaking, small_heaps, spread, step, with_accents};
 use super::cluster::{
     Clustering, WeightedColour, cells_of, group_from, merged, nearest_of, squared_distance,
 };
@@ -44,7 +44,7 @@ const RESTARTS: u64 = 16;
 const FOR_RESTARTS: usize = 1000;
 
 /// True when colours within tones are alike enough for a pot each; accents are left aside.
-pub(super) fn alike_enough(heaps: &Heaps, groups: &[Group]) -> bool {
+pub(super) fn alike_enough(heaps: &Heaps, groups: &[ToneInMaking]) -> bool {
     let mains = || groups.iter().filter(|group| !group.accent);
     let most = if mains().count() > 1 {
         ENOUGH_ALIKE
@@ -55,7 +55,7 @@ pub(super) fn alike_enough(heaps: &Heaps, groups: &[Group]) -> bool {
 }
 
 /// The fewest tones that leave colours alike enough, and accents.
-pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> {
+pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<ToneInMaking> {
     let high = heaps.flooded(PROMINENT);
     let mut small = small_heaps(heaps, &high);
     if small.iter().map(|group| group.share).sum::<f64>() > MOST_ASIDE {
@@ -66,8 +66,8 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
         aside[*cell] = true;
     }
     let cloud: Vec<usize> = (0..aside.len()).filter(|i| !aside[*i]).collect();
-    let points = Points::of(heaps, cloud);
-    let mut tones = vec![Group::new(heaps, points.cells.clone())];
+    let points = Points::of_heaps(heaps, cloud);
+    let mut tones = vec![ToneInMaking::new(heaps, points.cells.clone())];
     steps.push(step(heaps, &tones, StepTaken::Grouped));
     while tones.len() < MOST && !alike_enough(heaps, &tones) {
         let more = points.grouped(heaps, &from_restarts(tones.len() + 1, RESTARTS));
@@ -93,15 +93,15 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<Group> 
 }
 
 /// Some cells in two.
-pub(super) fn in_two(heaps: &Heaps, cells: &[usize]) -> Vec<Group> {
-    Points::of(heaps, cells.to_vec()).grouped(heaps, &from_restarts(2, 4))
+pub(super) fn in_two(heaps: &Heaps, cells: &[usize]) -> Vec<ToneInMaking> {
+    Points::of_heaps(heaps, cells.to_vec()).grouped(heaps, &from_restarts(2, 4))
 }
 
 fn from_restarts(count: usize, restarts: u64) -> Clustering {
     Clustering {
         restarts,
         moves: 0,
-        ..Clustering::of(count)
+        ..Clustering::into_groups(count)
     }
 }
 
@@ -113,7 +113,7 @@ struct Points {
 }
 
 impl Points {
-    fn of(heaps: &Heaps, cells: Vec<usize>) -> Self {
+    fn of_heaps(heaps: &Heaps, cells: Vec<usize>) -> Self {
         let own = cells.iter().map(|i| &heaps.cells[*i]);
         let all: Vec<_> = own
             .map(|cell| WeightedColour::new(cell.mean, cell.weight))
@@ -125,19 +125,21 @@ impl Points {
         }
     }
 
-    fn grouped(&self, heaps: &Heaps, how: &Clustering) -> Vec<Group> {
+    fn grouped(&self, heaps: &Heaps, how: &Clustering) -> Vec<ToneInMaking> {
         let found = group_from(&self.coarse, &self.all, how);
         let mut cells: Vec<Vec<usize>> = vec![Vec::new(); found.centres.len()];
         for (cell, tone) in self.cells.iter().zip(&found.nearest) {
             cells[*tone].push(*cell);
         }
         let groups = cells.into_iter().filter(|cells| !cells.is_empty());
-        groups.map(|cells| Group::new(heaps, cells)).collect()
+        groups
+            .map(|cells| ToneInMaking::new(heaps, cells))
+            .collect()
     }
 }
 
 /// Tones without some cells; those with nothing left are gone.
-fn without(heaps: &Heaps, tones: Vec<Group>, taken: &[usize]) -> Vec<Group> {
+fn without(heaps: &Heaps, tones: Vec<ToneInMaking>, taken: &[usize]) -> Vec<ToneInMaking> {
     let mut is_taken = vec![false; heaps.cells.len()];
     for cell in taken {
         is_taken[*cell] = true;
@@ -147,7 +149,7 @@ fn without(heaps: &Heaps, tones: Vec<Group>, taken: &[usize]) -> Vec<Group> {
         cells.filter(|cell| !is_taken[*cell]).collect::<Vec<_>>()
     });
     left.filter(|cells| !cells.is_empty())
-        .map(|cells| Group::new(heaps, cells))
+        .map(|cells| ToneInMaking::new(heaps, cells))
         .collect()
 }
 
@@ -164,7 +166,7 @@ fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
 ///
 /// # Source
 /// Its middle by mean shift: Fukunaga and Hostetler 1975, *The estimation of the gradient of a density function*.
-fn hue_of_its_own(heaps: &Heaps, tones: &[Group], aside: &[bool]) -> Option<Group> {
+fn hue_of_its_own(heaps: &Heaps, tones: &[ToneInMaking], aside: &[bool]) -> Option<ToneInMaking> {
     let centres: Vec<[f64; 3]> = tones.iter().map(|tone| by_hue(tone.centre)).collect();
     let [begins, is_none] = NO_TONES;
     let mut cells = Vec::new();
@@ -194,7 +196,7 @@ fn hue_of_its_own(heaps: &Heaps, tones: &[Group], aside: &[bool]) -> Option<Grou
     if share < SMALLEST_HUE || own.is_empty() {
         return None;
     }
-    let accent = Group::accent(heaps, own);
+    let accent = ToneInMaking::accent(heaps, own);
     accent
         .is_apart_from(tones.iter(), HUE_APART)
         .then_some(accent)

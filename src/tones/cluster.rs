@@ -52,7 +52,7 @@ pub struct Clustering {
 impl Clustering {
     /// So many groups, with the usual restarts, seed and moves.
     #[must_use]
-    pub fn of(count: usize) -> Self {
+    pub fn into_groups(count: usize) -> Self {
         Self {
             count,
             restarts: 6,
@@ -345,7 +345,7 @@ mod tests {
             WeightedColour::new([0.2, 0.0, 0.0], 1.0),
             WeightedColour::new([0.9, 0.1, 0.0], 1.0),
         ];
-        let grouped = group(&points, &Clustering::of(2));
+        let grouped = group(&points, &Clustering::into_groups(2));
         assert_eq!(grouped.centres.len(), 2);
         assert_eq!(grouped.nearest[0], grouped.nearest[1]);
         let dark = grouped.centres[grouped.nearest[0]];
@@ -355,7 +355,7 @@ mod tests {
     #[test]
     fn more_groups_than_colours_gives_the_colours() {
         let points = [WeightedColour::new([0.5, 0.0, 0.0], 1.0)];
-        assert_eq!(group(&points, &Clustering::of(8)).centres.len(), 1);
-        assert!(group(&[], &Clustering::of(3)).centres.is_empty());
+        assert_eq!(group(&points, &Clustering::into_groups(8)).centres.len(), 1);
+        assert!(group(&[], &Clustering::into_groups(3)).centres.is_empty());
     }
 }

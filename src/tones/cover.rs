@@ -1,7 +1,7 @@
 //! Nearly all that is unmixed lies within a painter's tolerance of its tone; what does not, and has a middle of its own, is
 //! a tone too. What has none is the grain of a tone there is.
 
-use super::choose::{ChoiceStep, Group, MOST_CHOSEN, StepTaken, is_blur, step};
+use super::choose::{ChoiceStep, MOST_CHOSEN, StepTaken, ToneInMaking, is_blur, step};
 use super::heaps::Heaps;
 use super::{lab_of, place_of};
 use crate::colour::{LabD65, delta_e00};
@@ -21,7 +21,7 @@ const LOOKS: usize = 30;
 const RESTS: f64 = 0.05;
 
 /// Adds tones until nearly all is covered by them, or what is left belongs to tones there are.
-pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<Group>, steps: &mut Vec<ChoiceStep>) {
+pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, steps: &mut Vec<ChoiceStep>) {
     let mut left: Vec<bool> = heaps
         .lab
         .iter()
@@ -58,13 +58,13 @@ pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<Group>, steps: &mut Vec<Ch
     }
 }
 
-fn off(groups: &[Group], lab: LabD65) -> f64 {
+fn off(groups: &[ToneInMaking], lab: LabD65) -> f64 {
     let all = groups.iter().map(|group| delta_e00(group.colour, lab).0);
     all.fold(f64::INFINITY, f64::min)
 }
 
 /// How much is missed: shares of the area, times their squared distance from the nearest tone over the tolerance.
-fn missed(heaps: &Heaps, groups: &[Group], left: &[bool]) -> f64 {
+fn missed(heaps: &Heaps, groups: &[ToneInMaking], left: &[bool]) -> f64 {
     let cells = heaps.cells.iter().zip(&heaps.lab).zip(left);
     cells
         .filter(|(_, left)| **left)
@@ -116,8 +116,8 @@ fn look(heaps: &Heaps, about: LabD65) -> LabD65 {
 }
 
 /// Gives a new tone the cells that are nearer to it than to their own, and all of a tone that is the new one but for these.
-fn take(heaps: &Heaps, groups: &mut Vec<Group>, core: Vec<usize>) {
-    let mut fresh = Group::new(heaps, core);
+fn take(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, core: Vec<usize>) {
+    let mut fresh = ToneInMaking::new(heaps, core);
     let colour = fresh.colour;
     let mut taken = Vec::new();
     let mut kept = Vec::new();
@@ -126,7 +126,7 @@ fn take(heaps: &Heaps, groups: &mut Vec<Group>, core: Vec<usize>) {
             delta_e00(heaps.lab[**i], colour).0 >= delta_e00(heaps.lab[**i], group.colour).0
         });
         taken.extend(lost);
-        let mut left = Group::new(heaps, own);
+        let mut left = ToneInMaking::new(heaps, own);
         let has_moved_to_it = delta_e00(left.colour, colour).0 <= TOLERANCE;
         if !group.accent && has_moved_to_it {
             taken.extend(left.cells);
@@ -139,7 +139,7 @@ fn take(heaps: &Heaps, groups: &mut Vec<Group>, core: Vec<usize>) {
         }
     }
     let centre = fresh.centre;
-    fresh = Group::new(heaps, taken);
+    fresh = ToneInMaking::new(heaps, taken);
     fresh.recolour(centre);
     kept.push(fresh);
     *groups = kept;

@@ -14,7 +14,7 @@ pub(super) const PAD: usize = 7;
 
 impl Grid {
     /// Steps along four lines, to the next place: right, down, and both ways aslant.
-    pub(super) fn lines(&self) -> [Line; 4] {
+    pub(super) fn lines(&self) -> [GridLine; 4] {
         let down = self.width.cast_signed();
         let aslant = std::f32::consts::SQRT_2;
         [
@@ -23,7 +23,7 @@ impl Grid {
             (down + 1, down - 1, aslant),
             (down - 1, down + 1, aslant),
         ]
-        .map(|(along, across, long)| Line {
+        .map(|(along, across, long)| GridLine {
             along,
             across,
             long,
@@ -40,7 +40,7 @@ impl Grid {
 
 /// A line on a grid.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Line {
+pub(super) struct GridLine {
     /// From a place to the next on it.
     pub(super) along: isize,
     /// And to the next at right angles to it.

@@ -18,7 +18,7 @@ const SMALLEST_HEAP: f64 = 0.002;
 #[derive(Debug)]
 pub(super) struct Heaps {
     side: f64,
-    grid: Option<Grid>,
+    grid: Option<LatticeBox>,
     /// For each place of the grid the cell there.
     cell_at: Vec<Option<u32>>,
     /// For each place of the grid the density, smoothed.
@@ -130,7 +130,7 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
     let cells = cells_of(points, SIDE);
     let mut heaps = Heaps {
         lab: cells.iter().map(|cell| lab_of(cell.mean)).collect(),
-        grid: Grid::about(&cells),
+        grid: LatticeBox::about(&cells),
         least: least_weight(cells.iter().map(|cell| cell.weight), NEGLIGIBLE),
         cells,
         ..Heaps::none()
@@ -152,7 +152,7 @@ pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
 
 /// For each place the flood that reached it.
 fn flooded(
-    grid: &Grid,
+    grid: &LatticeBox,
     share_at: impl Fn(usize) -> f64,
     (densest, density): (&[usize], &[f64]),
     peak_over_saddle: f64,
@@ -222,7 +222,7 @@ impl Floods {
 
 /// The box of lattice places about some cells, with one place to spare all round.
 #[derive(Debug)]
-struct Grid {
+struct LatticeBox {
     low: [i32; 3],
     size: [usize; 3],
 }
@@ -230,7 +230,7 @@ struct Grid {
 /// A box of more places is not made: only wild colours far outside any camera's reach could ask for it.
 const MOST_PLACES: usize = 8_000_000;
 
-impl Grid {
+impl LatticeBox {
     fn about(cells: &[Cell]) -> Option<Self> {
         let first = cells.first()?.cube;
         let (low, high) = cells.iter().fold((first, first), |(low, high), cell| {

@@ -18,7 +18,7 @@ const HARDLY_ONE: f64 = 0.015;
 
 /// How the colours of a region were sorted into tones.
 #[derive(Debug)]
-pub struct Held {
+pub struct SortedColours {
     sorting: Sorting,
     /// What was said to be one tone.
     alike: Vec<Vec<LabD65>>,
@@ -64,8 +64,8 @@ fn unlike(points: &[WeightedColour], of_point: &[usize], means: &[[f64; 3]], rea
         .sum()
 }
 
-impl Held {
-    pub(super) fn of(
+impl SortedColours {
+    pub(super) fn of_sorting(
         sorting: Sorting,
         alike: &[Vec<LabD65>],
         points: &[WeightedColour],

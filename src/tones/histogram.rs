@@ -95,7 +95,7 @@ pub(super) struct Tally {
 #[must_use]
 pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
     let rows = rows_read(picture, region);
-    let mut sums = ColourSums::of(picture);
+    let mut sums = ColourSums::of_picture(picture);
     let inside = rows.first..picture.height;
     for (i, row) in inside.enumerate() {
         if rows.is_read(i) {
@@ -174,7 +174,7 @@ struct Depth {
 }
 
 impl Depth {
-    fn of(samples: &Samples) -> Self {
+    fn of_samples(samples: &Samples) -> Self {
         match samples {
             Samples::Rgb8(_) => Self {
                 bits: 8,
@@ -251,9 +251,9 @@ pub(super) struct ColourSums {
 }
 
 impl ColourSums {
-    pub(super) fn of(picture: &Picture) -> Self {
+    pub(super) fn of_picture(picture: &Picture) -> Self {
         Self {
-            depth: Depth::of(&picture.samples),
+            depth: Depth::of_samples(&picture.samples),
             table: vec![Tally::default(); ALL_CODES],
             touched: vec![false; ALL_CODES / STRETCH],
         }
@@ -395,7 +395,7 @@ fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32
     let fate: Vec<Fate> = encoded
         .iter()
         .zip(&before_correction)
-        .map(|(code, light)| Fate::of(code, light))
+        .map(|(code, light)| Fate::of_colour(code, light))
         .collect();
     let share = |lost: Fate| {
         let sum: f64 = fate
@@ -445,7 +445,7 @@ enum Fate {
 impl Fate {
     /// By the encoded value, and by the light: a photo that was once sRGB and is now in a wider space has its blown-out
     /// channels at the edge of sRGB, not at the top of the code.
-    fn of(code: &[f64; 3], light: &LinearSrgb) -> Self {
+    fn of_colour(code: &[f64; 3], light: &LinearSrgb) -> Self {
         let at_the_edge = |v: f64| (v - 1.0).abs() < EDGE;
         if code.iter().any(|c| *c * 255.0 >= BLOWN_OUT)
             || [light.r, light.g, light.b].into_iter().any(at_the_edge)

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 /// A tone as it was before it was said to be one with others.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Joined {
+pub struct JoinedTone {
     /// Its mean colour.
     pub colour: LabD65,
     /// Its share of the pixels that count.
@@ -34,7 +34,7 @@ pub(super) struct Grouping {
     /// For each colour its tone.
     pub(super) of_point: Vec<usize>,
     /// For each tone what it was made of; empty where it is as it was found.
-    pub(super) joined: Vec<Vec<Joined>>,
+    pub(super) joined: Vec<Vec<JoinedTone>>,
     /// For each tone the places of the groups that name it.
     pub(super) named_by: Vec<Vec<usize>>,
 }
@@ -160,12 +160,12 @@ impl Grouping {
             } else {
                 made.centres.push(std::array::from_fn(mean));
                 let before = members.iter().filter_map(|tone| {
-                    Some(Joined {
+                    Some(JoinedTone {
                         colour: lab_of(self.centres[*tone]),
                         share: Share::new((shares[*tone] / total).min(1.0)).ok()?,
                     })
                 });
-                let mut before: Vec<Joined> = before.collect();
+                let mut before: Vec<JoinedTone> = before.collect();
                 before.sort_by(|a, b| b.share.value().total_cmp(&a.share.value()));
                 made.joined.push(before);
             }

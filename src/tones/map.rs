@@ -3,7 +3,7 @@
 use super::cluster::nearest_of;
 use super::histogram::{ALL_CODES, Bin, codes_of, middle_of};
 use super::near::kinds;
-use super::quiet::Kind;
+use super::quiet::PlaceKind;
 use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
 use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
@@ -43,7 +43,7 @@ impl ColourGrid {
     /// Reads what `span` (left, top, right, bottom as fractions) shows of a region, at most `long_side` places along
     /// its longer side. `bins` are those counted in the region.
     #[must_use]
-    pub fn of(
+    pub fn of_region(
         picture: &Picture,
         region: &Region,
         span: [f64; 4],
@@ -144,7 +144,7 @@ pub fn map_of(
     long_side: usize,
 ) -> ToneMap {
     let whole = [0.0, 0.0, 1.0, 1.0];
-    ColourGrid::of(picture, region, whole, bins, long_side).sorted(
+    ColourGrid::of_region(picture, region, whole, bins, long_side).sorted(
         bins,
         &sorted.of_bin,
         &sorted.tones.tones,
@@ -233,9 +233,9 @@ pub fn mixed_panel(picture: &Picture, region: &Region, map: &ToneMap) -> Vec<u8>
             return GROUND;
         }
         match kind {
-            Kind::Plain => PLAIN,
-            Kind::Thin => THIN,
-            Kind::Mixed => MIXED,
+            PlaceKind::Plain => PLAIN,
+            PlaceKind::Thin => THIN,
+            PlaceKind::Mixed => MIXED,
         }
     });
     shown.collect()

@@ -27,7 +27,7 @@ pub(super) struct Bell {
 
 impl Bell {
     /// From the cells that belong to it, each by its part; `None` when nothing does.
-    fn of<'a>(cells: impl Iterator<Item = (&'a Cell, f64)> + Clone) -> Option<Self> {
+    fn of_cells<'a>(cells: impl Iterator<Item = (&'a Cell, f64)> + Clone) -> Option<Self> {
         let mut share = 0.0;
         let mut sum = [0.0; 3];
         for (cell, part) in cells.clone() {
@@ -100,7 +100,7 @@ pub(super) fn fitted(
 ) -> Option<(Vec<Bell>, Vec<usize>)> {
     let start = |heap: usize| {
         let own = cells.iter().zip(heap_of).filter(move |(_, h)| **h == heap);
-        Bell::of(own.map(|(cell, _)| (cell, 1.0)))
+        Bell::of_cells(own.map(|(cell, _)| (cell, 1.0)))
     };
     let mut bells: Vec<Bell> = (0..count).map(start).collect::<Option<_>>()?;
     // The stray colours lie anywhere among the cells there are.
@@ -126,7 +126,7 @@ pub(super) fn fitted(
                 .iter()
                 .zip(&parts)
                 .map(|(cell, parts)| (cell, parts[heap]));
-            if let Some(next) = Bell::of(own) {
+            if let Some(next) = Bell::of_cells(own) {
                 *bell = next;
             }
         }

@@ -39,9 +39,9 @@ pub use beside::{Side, SideBySide, side_by_side};
 pub use blocks::bins_for;
 pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
-pub use held::Held;
+pub use held::SortedColours;
 pub use histogram::{Bin, Counted, bins_of};
-pub use joined::{Joined, NotFound};
+pub use joined::{JoinedTone, NotFound};
 pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet, mixed_panel};
 pub use moving::Moving;
 pub use near::mixed_share;
@@ -83,7 +83,7 @@ pub struct Tone {
     pub thin: bool,
     /// The tones it was before they were said to be one, largest first; empty for one that is as it was found.
     #[serde(default)]
-    pub joined: Vec<Joined>,
+    pub joined: Vec<JoinedTone>,
     /// Places of the groups that name it, among those that were said to be one tone.
     #[serde(default)]
     pub named_by: Vec<usize>,
@@ -209,12 +209,12 @@ pub fn sorted_to_hold(
     bins: &[Bin],
     count: Count,
     alike: &[Vec<LabD65>],
-) -> Result<(Sorted, Held), TonesError> {
+) -> Result<(Sorted, SortedColours), TonesError> {
     let points = points_of(bins)?;
     let mut sorting = match count {
         Count::Exactly(n) => {
             let cells = merged(&points, MOST_CELLS);
-            let how = Clustering::of(n.clamp(1, MOST_TONES));
+            let how = Clustering::into_groups(n.clamp(1, MOST_TONES));
             Sorting::nearest(group_from(&cells, &points, &how).centres)
         }
         Count::Chosen => {
@@ -227,7 +227,7 @@ pub fn sorted_to_hold(
     let seen_near = weighed_by(bins, &points, |bin| bin.near).filter(|_| sorting.from_near);
     let from_near = seen_near.is_some();
     let shares = seen_near.unwrap_or_else(|| points.clone());
-    let held = Held::of(sorting, alike, &points, &of_point);
+    let held = SortedColours::of_sorting(sorting, alike, &points, &of_point);
     let sorted = described(&shares, held.centres(), of_point, (held.accents(), alike));
     let sorted = Sorted {
         steps,

@@ -102,7 +102,7 @@ mod tests {
             .map(|i| u8::try_from((i * 7919 + i / 31) % 251).unwrap())
             .collect();
         let picture = Picture::from_srgb8(300, 200, rgb).unwrap();
-        let tiles = Tiles::of(&picture);
+        let tiles = Tiles::of_picture(&picture);
         let region = |x: f64, leave_out: Vec<Outline>| Region {
             outline: Outline::new(vec![[0.1, 0.1], [x, 0.2], [0.8, 0.9], [0.2, 0.7]]).unwrap(),
             leave_out,

@@ -6,7 +6,7 @@ use super::Bin;
 use super::grid::{Grid, PAD};
 use super::histogram::{ALL_CODES, ColourSums, rows_read};
 use super::places::Places;
-use super::quiet::{Kind, Quiet};
+use super::quiet::{PlaceKind, Quiet};
 use crate::photo::Picture;
 use crate::region::Region;
 use rayon::prelude::*;
@@ -25,21 +25,21 @@ const MOST_RESTLESS: f64 = 0.5;
 /// The bins of a region as seen from near, none of them counts otherwise; none where nothing can be told from there.
 pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
     let rows = rows_read(picture, region);
-    let places = Places::of(picture, region, rows.pixels);
+    let places = Places::of_region(picture, region, rows.pixels);
     let one_in = (rows.pixels / WHOLE_UP_TO).clamp(1, FEWEST);
     let rows = rows.exactly_one_in(one_in);
     let bands: Vec<usize> = (0..places.down().div_ceil(BAND))
         .filter(|band| rows.is_read(*band))
         .collect();
-    let seen: Vec<Seen> = bands
+    let seen: Vec<SeenInBand> = bands
         .into_par_iter()
         .map(|band| {
             let (grid, lost) = places.read(band * BAND..((band + 1) * BAND).min(places.down()));
-            Seen::of(&grid, lost)
+            SeenInBand::of_grid(&grid, lost)
         })
         .collect();
-    let mut look = Look {
-        sums: ColourSums::of(picture),
+    let mut look = ColourRanges {
+        sums: ColourSums::of_picture(picture),
         near: vec![0; ALL_CODES],
         unmixed: vec![0; ALL_CODES],
         thin: vec![0; ALL_CODES],
@@ -65,11 +65,15 @@ pub fn mixed_share(bins: &[Bin]) -> Option<f64> {
 }
 
 /// What the middles of a grid of so many places over a whole picture are; what lies outside the region is plain.
-pub(super) fn kinds(picture: &Picture, region: &Region, [width, height]: [usize; 2]) -> Vec<Kind> {
+pub(super) fn kinds(
+    picture: &Picture,
+    region: &Region,
+    [width, height]: [usize; 2],
+) -> Vec<PlaceKind> {
     let pixels = rows_read(picture, region).pixels;
-    let places = Places::of(picture, region, pixels);
+    let places = Places::of_region(picture, region, pixels);
     let bands: Vec<usize> = (0..places.down()).step_by(BAND).collect();
-    let seen: Vec<Vec<Kind>> = bands
+    let seen: Vec<Vec<PlaceKind>> = bands
         .into_par_iter()
         .map(|from| {
             let (grid, _) = places.read(from..(from + BAND).min(places.down()));
@@ -86,20 +90,20 @@ pub(super) fn kinds(picture: &Picture, region: &Region, [width, height]: [usize;
         places.index_of(column, row).map(|place| seen[place])
     };
     (0..width * height)
-        .map(|i| at(i % width, i / width).unwrap_or(Kind::Plain))
+        .map(|i| at(i % width, i / width).unwrap_or(PlaceKind::Plain))
         .collect()
 }
 
 /// What was seen in a band of places.
-struct Seen {
+struct SeenInBand {
     /// What each place looks like, and its pixels.
     places: Vec<(Quiet, f32)>,
     /// Pixels that may be blown out or crushed.
     lost: Vec<[u32; 3]>,
 }
 
-impl Seen {
-    fn of(grid: &Grid, lost: Vec<[u32; 3]>) -> Self {
+impl SeenInBand {
+    fn of_grid(grid: &Grid, lost: Vec<[u32; 3]>) -> Self {
         let own = &grid.at[PAD * grid.width..];
         let places = grid.quiet().into_iter().zip(own);
         Self {
@@ -110,7 +114,7 @@ impl Seen {
 }
 
 /// Pixels of each range of colours.
-struct Look {
+struct ColourRanges {
     sums: ColourSums,
     near: Vec<u32>,
     unmixed: Vec<u32>,
@@ -120,8 +124,8 @@ struct Look {
     restless: f64,
 }
 
-impl Look {
-    fn add_band(&mut self, band: &Seen) {
+impl ColourRanges {
+    fn add_band(&mut self, band: &SeenInBand) {
         for (seen, pixels) in &band.places {
             #[expect(
                 clippy::cast_possible_truncation,
@@ -141,17 +145,17 @@ impl Look {
             self.add(codes, pixels, seen.kind);
         }
         for pixel in &band.lost {
-            self.add(*pixel, 1, Kind::Plain);
+            self.add(*pixel, 1, PlaceKind::Plain);
         }
     }
 
-    fn add(&mut self, codes: [u32; 3], pixels: u32, kind: Kind) {
+    fn add(&mut self, codes: [u32; 3], pixels: u32, kind: PlaceKind) {
         if pixels > 0 {
             let bin = self.sums.bin_of(codes);
             self.sums.add_colour(codes, pixels);
             self.near[bin] += pixels;
-            self.unmixed[bin] += if kind == Kind::Mixed { 0 } else { pixels };
-            self.thin[bin] += if kind == Kind::Thin { pixels } else { 0 };
+            self.unmixed[bin] += if kind == PlaceKind::Mixed { 0 } else { pixels };
+            self.thin[bin] += if kind == PlaceKind::Thin { pixels } else { 0 };
         }
     }
 

@@ -27,7 +27,7 @@ pub(super) struct Places<'a> {
 
 impl<'a> Places<'a> {
     /// The places of a region of so many pixels.
-    pub(super) fn of(picture: &'a Picture, region: &'a Region, pixels: usize) -> Self {
+    pub(super) fn of_region(picture: &'a Picture, region: &'a Region, pixels: usize) -> Self {
         #[expect(
             clippy::cast_precision_loss,
             clippy::cast_possible_truncation,

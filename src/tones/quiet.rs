@@ -3,7 +3,7 @@
 //! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. A lens and a
 //! JPEG mix light across every border, so that much of what a photo holds of a brick wall is neither brick nor mortar.
 
-use super::grid::{Grid, Line, PAD};
+use super::grid::{Grid, GridLine, PAD};
 use super::thin;
 
 /// What a place looks like.
@@ -12,14 +12,14 @@ pub(super) struct Quiet {
     /// Its colour; of a mixed place that of the side it is more of.
     pub(super) colour: [f32; 3],
     /// What it is.
-    pub(super) kind: Kind,
+    pub(super) kind: PlaceKind,
     /// Nothing about it is of one colour.
     pub(super) restless: bool,
 }
 
 /// What a place is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum PlaceKind {
     /// Of one colour.
     Plain,
     /// The middle of something thin.
@@ -129,7 +129,7 @@ impl Grid {
             .map(|(i, place)| match thin[i] {
                 Some(own) => Quiet {
                     colour: thin::with_its_like(&thin, self.width, i, own),
-                    kind: Kind::Thin,
+                    kind: PlaceKind::Thin,
                     restless: false,
                 },
                 None => Quiet {
@@ -141,7 +141,7 @@ impl Grid {
     }
 
     /// A place on the way from one colour to another, two steps away on either side, is mixed.
-    fn without_neighbours(&self, lines: &[Line; 4], place: usize) -> Quiet {
+    fn without_neighbours(&self, lines: &[GridLine; 4], place: usize) -> Quiet {
         let [r, g, b, n] = self.at[place];
         let own = [r, g, b];
         let mut steepest = (BORDER, None);
@@ -161,7 +161,7 @@ impl Grid {
         }
         Quiet {
             colour: steepest.1.unwrap_or(own),
-            kind: steepest.1.map_or(Kind::Plain, |_| Kind::Mixed),
+            kind: steepest.1.map_or(PlaceKind::Plain, |_| PlaceKind::Mixed),
             restless: false,
         }
     }

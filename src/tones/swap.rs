@@ -14,7 +14,7 @@ const HALF_OF_A_BELL: f64 = 0.798;
 
 /// What a group is, to tell what parting it would gain and doing without it would cost.
 #[derive(Clone, Default)]
-struct Group {
+struct GroupWorth {
     weight: f64,
     /// Sums of offsets from its centre, two by two.
     spread: [[f64; 3]; 3],
@@ -41,7 +41,7 @@ pub(super) fn bettered(
     let (mut squares, groups) = groups_of(points, &best);
     let mut swaps = promising(&groups);
     for _ in 0..moves {
-        let Some(mut moved) = swaps.next().map(|swap| swap.of(&best)) else {
+        let Some(mut moved) = swaps.next().map(|swap| swap.swapped(&best)) else {
             break;
         };
         lloyd(points, &mut moved, RESTS);
@@ -55,8 +55,8 @@ pub(super) fn bettered(
 }
 
 /// The sum of squares, and what each centre's points are.
-fn groups_of(points: &[WeightedColour], centres: &[WeightedColour]) -> (f64, Vec<Group>) {
-    let mut groups = vec![Group::default(); centres.len()];
+fn groups_of(points: &[WeightedColour], centres: &[WeightedColour]) -> (f64, Vec<GroupWorth>) {
+    let mut groups = vec![GroupWorth::default(); centres.len()];
     let mut squares = 0.0;
     for point in points {
         let (mut nearest, mut next, mut at) = (f64::INFINITY, f64::INFINITY, 0);
@@ -91,7 +91,7 @@ struct Swap {
 }
 
 impl Swap {
-    fn of(&self, centres: &[WeightedColour]) -> Vec<WeightedColour> {
+    fn swapped(&self, centres: &[WeightedColour]) -> Vec<WeightedColour> {
         let mut moved = centres.to_vec();
         let middle = centres[self.to].at;
         moved[self.from].at = std::array::from_fn(|i| middle[i] + self.half[i]);
@@ -101,7 +101,7 @@ impl Swap {
 }
 
 /// The swaps worth trying, what promises most first.
-fn promising(groups: &[Group]) -> impl Iterator<Item = Swap> + use<> {
+fn promising(groups: &[GroupWorth]) -> impl Iterator<Item = Swap> + use<> {
     let parted: Vec<([f64; 3], f64)> = groups.iter().map(longest_axis).collect();
     let mut all = Vec::new();
     for (from, gone) in groups.iter().enumerate() {
@@ -120,7 +120,7 @@ fn promising(groups: &[Group]) -> impl Iterator<Item = Swap> + use<> {
 }
 
 /// From the middle of a group to that of its half along its longest axis, and the squares that parting it there saves.
-fn longest_axis(group: &Group) -> ([f64; 3], f64) {
+fn longest_axis(group: &GroupWorth) -> ([f64; 3], f64) {
     let mut axis = [1.0, 0.9, 0.8];
     let mut length = 0.0;
     // Power iteration: a rough axis will do.

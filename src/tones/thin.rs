@@ -4,7 +4,7 @@
 //! is lost: what it adds to its surroundings, summed across it, stays the same. How wide it is the profile tells: the
 //! sum over its peak is the width of a broad joint, and more than that of a thin one.
 
-use super::grid::{Grid, Line};
+use super::grid::{Grid, GridLine};
 use std::ops::Range;
 
 /// Surroundings are looked at so many places from its middle.
@@ -55,7 +55,7 @@ fn minus(a: [f32; 3], b: [f32; 3]) -> [f32; 3] {
 pub(super) fn colours(
     grid: &Grid,
     quiet: &Grid,
-    lines: &[Line; 4],
+    lines: &[GridLine; 4],
     places: Range<usize>,
 ) -> Vec<Option<[f32; 3]>> {
     if places.is_empty() {
@@ -69,7 +69,7 @@ pub(super) fn colours(
 }
 
 /// For each place the lines, a bit each, along which it differs from its surroundings, and these do not from each other.
-fn may_be_thin(quiet: &Grid, lines: &[Line; 4], places: &Range<usize>) -> Vec<u8> {
+fn may_be_thin(quiet: &Grid, lines: &[GridLine; 4], places: &Range<usize>) -> Vec<u8> {
     // What does not count is no number, and so no comparison holds.
     let plane = |c: usize| -> Vec<f32> {
         let at = quiet.at.iter();
@@ -109,7 +109,7 @@ fn contrast(own: [f32; 3], one: [f32; 3], other: [f32; 3]) -> ([f32; 3], bool) {
 fn colour(
     grid: &Grid,
     quiet: &Grid,
-    lines: &[Line; 4],
+    lines: &[GridLine; 4],
     (place, across): (usize, u8),
 ) -> Option<[f32; 3]> {
     let own = quiet.seen(place, 0)?;
@@ -121,7 +121,7 @@ fn colour(
             let one = quiet.seen(place, -SIDE * line.along)?;
             let other = quiet.seen(place, SIDE * line.along)?;
             let (base, _) = contrast(own, one, other);
-            let profile = Profile::of(grid, place, line, base)?;
+            let profile = Profile::across(grid, place, line, base)?;
             Some((profile.width, profile.colour(own, base)?))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
@@ -169,7 +169,7 @@ struct Profile {
 }
 
 impl Profile {
-    fn of(grid: &Grid, place: usize, line: &Line, base: [f32; 3]) -> Option<Self> {
+    fn across(grid: &Grid, place: usize, line: &GridLine, base: [f32; 3]) -> Option<Self> {
         let base = parted(base);
         let row = |j: isize| -> Option<[f32; 3]> {
             let mut sum = [0.0_f32; 4];

@@ -29,14 +29,14 @@ pub struct Tiles {
 impl Tiles {
     /// Counts a picture once.
     #[must_use]
-    pub fn of(picture: &Picture) -> Self {
+    pub fn of_picture(picture: &Picture) -> Self {
         let (across, down) = (picture.width.div_ceil(TILE), picture.height.div_ceil(TILE));
         // Rows of blocks are worked on side by side; each needs two tables.
         let strips: Vec<(Vec<Filled>, Vec<Filled>)> = (0..down.div_ceil(BLOCK))
             .into_par_iter()
             .map(|strip| {
                 let rows = strip * BLOCK..((strip + 1) * BLOCK).min(down);
-                let mut sums = ColourSums::of(picture);
+                let mut sums = ColourSums::of_picture(picture);
                 let mut tiles = Vec::with_capacity(rows.len() * across);
                 for row in rows.clone() {
                     for column in 0..across {
@@ -96,7 +96,7 @@ impl Tiles {
 
     /// The sums of a region, given as the runs of each row of the picture.
     pub(super) fn sums(&self, picture: &Picture, rows: &[Vec<Range<usize>>]) -> ColourSums {
-        let mut sums = ColourSums::of(picture);
+        let mut sums = ColourSums::of_picture(picture);
         let blocks_across = self.across.div_ceil(BLOCK);
         for block_row in 0..self.down.div_ceil(BLOCK) {
             let tile_rows = block_row * BLOCK..((block_row + 1) * BLOCK).min(self.down);
@@ -187,7 +187,7 @@ mod tests {
     #[test]
     fn sums_of_tiles_are_the_histogram_of_a_full_pass() {
         let picture = drawn(1100, 700);
-        let tiles = Tiles::of(&picture);
+        let tiles = Tiles::of_picture(&picture);
         let hole = Outline::new(vec![[0.4, 0.4], [0.45, 0.4], [0.45, 0.6]]).unwrap();
         let drawn = [
             vec![[0.01, 0.02], [0.97, 0.11], [0.9, 0.99], [0.03, 0.8]],
@@ -224,7 +224,7 @@ mod tests {
         );
         let region = Region::whole();
         assert_eq!(
-            Tiles::of(&picture).counted(&picture, &region),
+            Tiles::of_picture(&picture).counted(&picture, &region),
             bins_of(&picture, &region)
         );
     }

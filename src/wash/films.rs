@@ -101,7 +101,7 @@ impl LaidFilms {
 
     /// The film of one kind of paint.
     #[must_use]
-    pub fn of(&self, family: MixingFamily) -> LaidFilm {
+    pub fn for_family(&self, family: MixingFamily) -> LaidFilm {
         let at = FAMILIES.iter().position(|known| *known == family);
         at.map_or_else(LaidFilm::default, |at| self.0[at])
     }
@@ -123,21 +123,21 @@ mod tests {
     #[test]
     fn readings_narrow_the_film_of_their_own_kind_of_paint() {
         let films = |all: &[FilmReading]| LaidFilms::told_by(all);
-        let none = films(&[]).of(MixingFamily::WaterBorne);
+        let none = films(&[]).for_family(MixingFamily::WaterBorne);
         assert_eq!(none, LaidFilm::default());
         let one = films(&[read(1.0, 1.2)]);
-        assert_eq!(one.of(MixingFamily::Oil), LaidFilm::default());
-        let one = one.of(MixingFamily::WaterBorne);
+        assert_eq!(one.for_family(MixingFamily::Oil), LaidFilm::default());
+        let one = one.for_family(MixingFamily::WaterBorne);
         assert!((0.8..1.0).contains(&one.film), "{one:?}");
         assert!(one.within < 1.5, "{one:?}");
-        let three = films(&[read(1.0, 1.2); 3]).of(MixingFamily::WaterBorne);
+        let three = films(&[read(1.0, 1.2); 3]).for_family(MixingFamily::WaterBorne);
         assert!(three.film > one.film && three.within < one.within);
         assert!(
             three.within > FILM_READ_WITHIN,
             "a hand is never quite the same"
         );
         // A photo that leaves all open hardly moves it.
-        let vague = films(&[read(1.0, 8.0)]).of(MixingFamily::WaterBorne);
+        let vague = films(&[read(1.0, 8.0)]).for_family(MixingFamily::WaterBorne);
         assert!((0.5..0.55).contains(&vague.film), "{vague:?}");
         assert_eq!((one.patches, three.patches), (1, 3));
     }
@@ -169,7 +169,7 @@ mod tests {
                         read(film.exp(), f64::exp(photo))
                     })
                     .collect();
-                let told = LaidFilms::told_by(&readings).of(MixingFamily::WaterBorne);
+                let told = LaidFilms::told_by(&readings).for_family(MixingFamily::WaterBorne);
                 let next = own + hand * normal();
                 if (next - told.film.ln()).abs() <= told.within.ln() {
                     inside += 1;

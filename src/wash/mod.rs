@@ -18,8 +18,8 @@ mod thickness;
 pub use films::{FilmReading, LaidFilm, LaidFilms};
 pub use narrow::worth_stirring;
 pub use solve::{
-    AS_NEAR, Ambiguity, Laid, Laying, NoWash, ONE_FILM_WITHIN, Wanted, WashPaint, WashRecipe,
-    WashSearch, solve, solve_film,
+    AS_NEAR, Ambiguity, Laying, NoWash, ONE_FILM_WITHIN, WantedWash, WashPaint, WashRecipe,
+    WashSearch, WayOfLaying, solve, solve_film,
 };
 pub use target::{
     DEFAULT_DARKER, LIGHT_IN_RECESSES, MOST_DARKER, ShadeTaken, default_recess, with_grime,

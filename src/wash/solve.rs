@@ -36,7 +36,7 @@ impl WashPaint<'_> {
 
 /// What flats and recesses should look like, and how much each counts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Wanted {
+pub struct WantedWash {
     /// Flats.
     pub flat: LabD65,
     /// Recesses.
@@ -77,9 +77,9 @@ impl WashSearch {
 
 /// Paints, thinning and passes of one wash, and what they come to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct WashRecipe {
-    /// Place in the paints handed in and whole parts by volume, most parts first.
-    pub parts: Vec<(usize, u32)>,
+pub struct WashRecipe<P = usize> {
+    /// Paints and whole parts by volume, most parts first. As solved, a paint is its place among those handed in.
+    pub parts: Vec<(P, u32)>,
     /// What is stirred.
     pub family: MixingFamily,
     /// Parts of thinner to 1 part of paint.
@@ -101,6 +101,25 @@ pub struct WashRecipe {
 }
 
 impl WashRecipe {
+    /// The same of paints that are told otherwise than by their place among those handed in.
+    #[must_use]
+    pub fn of_paints<P>(&self, paint: impl Fn(usize) -> P) -> WashRecipe<P> {
+        WashRecipe {
+            parts: self.parts.iter().map(|(at, p)| (paint(*at), *p)).collect(),
+            family: self.family,
+            thin: self.thin,
+            passes: self.passes,
+            flat: self.flat,
+            recess: self.recess,
+            own: self.own,
+            off: self.off,
+            flat_doubt: self.flat_doubt,
+            recess_doubt: self.recess_doubt,
+        }
+    }
+}
+
+impl<P> WashRecipe<P> {
     /// What the model can tell of the strength: paint share times passes.
     #[must_use]
     pub fn strength(&self) -> f64 {
@@ -157,7 +176,7 @@ pub struct Ambiguity {
 
 /// How the dirt is laid.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub enum Laid {
+pub enum WayOfLaying {
     /// One wash over everything.
     OneWash(WashRecipe),
     /// In the recesses only: the flats are to stay as they are.
@@ -175,7 +194,7 @@ pub enum Laid {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Laying {
     /// What to lay.
-    pub laid: Laid,
+    pub laid: WayOfLaying,
     /// Flats in the end.
     pub flat: LabD65,
     /// Recesses in the end.
@@ -193,8 +212,8 @@ impl Laying {
     #[must_use]
     pub fn washes(&self) -> Vec<&WashRecipe> {
         match &self.laid {
-            Laid::OneWash(one) | Laid::Pin(one) => vec![one],
-            Laid::FilterAndPin { filter, pin } => vec![filter, pin],
+            WayOfLaying::OneWash(one) | WayOfLaying::Pin(one) => vec![one],
+            WayOfLaying::FilterAndPin { filter, pin } => vec![filter, pin],
         }
     }
 }
@@ -218,7 +237,7 @@ impl Laying {
                 .map(|(at, p)| (paints[*at].prepared, f64::from(*p)))
                 .collect();
             let wash = Wash {
-                film: search.films.of(recipe.family).film,
+                film: search.films.for_family(recipe.family).film,
                 ..Wash::thinned(f64::from(recipe.thin), f64::from(recipe.passes))
             };
             WashPot::new(&parts).map_or(ground, |pot| {
@@ -232,9 +251,9 @@ impl Laying {
                 let depth = f64::from(step) / last;
                 let (pooled, pinned) = (search.pool.powf(depth), search.pool * depth);
                 match &self.laid {
-                    Laid::OneWash(one) => film(base, one, pooled),
-                    Laid::Pin(pin) => film(base, pin, pinned),
-                    Laid::FilterAndPin { filter, pin } => {
+                    WayOfLaying::OneWash(one) => film(base, one, pooled),
+                    WayOfLaying::Pin(pin) => film(base, pin, pinned),
+                    WayOfLaying::FilterAndPin { filter, pin } => {
                         film(film(base, filter, pooled), pin, pinned)
                     }
                 }
@@ -336,12 +355,12 @@ impl Rung {
 
 /// Whole parts of up to three paints, by their place.
 #[derive(Debug, Clone, Copy)]
-struct Parts {
+struct WholeParts {
     of: [(usize, u32); 3],
     count: usize,
 }
 
-impl Parts {
+impl WholeParts {
     fn one(paint: usize) -> Self {
         Self {
             of: [(paint, 1), (0, 0), (0, 0)],
@@ -368,13 +387,13 @@ impl Parts {
 
 /// A mix as it was first judged, on few rungs.
 #[derive(Clone, Copy)]
-struct Tried {
+struct TriedMix {
     at: usize,
-    parts: Parts,
+    parts: WholeParts,
     worth: Worth,
 }
 
-/// The least [`Judged::near`] of the films of a mix, and the least [`Judged::rank`].
+/// The least [`JudgedFilm::near`] of the films of a mix, and the least [`JudgedFilm::rank`].
 #[derive(Clone, Copy)]
 struct Worth {
     near: f64,
@@ -389,15 +408,15 @@ enum By {
 }
 
 /// The best of many, in room that does not grow with them.
-struct Best {
+struct BestWashes {
     most: usize,
     by: By,
     /// The best first.
-    kept: Vec<Tried>,
+    kept: Vec<TriedMix>,
 }
 
-impl Best {
-    fn of(most: usize, by: By) -> Self {
+impl BestWashes {
+    fn keeping(most: usize, by: By) -> Self {
         Self {
             most,
             by,
@@ -405,9 +424,9 @@ impl Best {
         }
     }
 
-    fn take(&mut self, more: &[Tried]) {
+    fn take(&mut self, more: &[TriedMix]) {
         let by = self.by;
-        let worth = |tried: &Tried| match by {
+        let worth = |tried: &TriedMix| match by {
             By::Near => tried.worth.near,
             By::Rank => tried.worth.rank,
         };
@@ -437,7 +456,7 @@ impl Best {
 
 /// A mix of paints with the colours of its films at hand.
 struct Mix {
-    parts: Parts,
+    parts: WholeParts,
     family: MixingFamily,
     pot: WashPot,
     films: Films,
@@ -462,7 +481,7 @@ impl Mix {
 
 /// One film of a mix, judged.
 #[derive(Clone, Copy)]
-struct Judged {
+struct JudgedFilm {
     mix: usize,
     rung: Rung,
     off: f64,
@@ -473,13 +492,13 @@ struct Judged {
 }
 
 /// What is searched for over one ground.
-struct Bench<'a> {
+struct WashBench<'a> {
     paints: &'a [WashPaint<'a>],
     base: LabD65,
     ground: Ground,
-    wanted: Wanted,
+    wanted: WantedWash,
     search: &'a WashSearch,
-    /// Whether the film lies in recesses alone and is compared with [`Wanted::recess`] only, as a pin wash.
+    /// Whether the film lies in recesses alone and is compared with [`WantedWash::recess`] only, as a pin wash.
     in_recesses_only: bool,
     pale: bool,
     /// Pairs that are tried in every ratio.
@@ -488,12 +507,12 @@ struct Bench<'a> {
     most_stirred: usize,
 }
 
-impl Bench<'_> {
+impl WashBench<'_> {
     fn thickness(&self, family: MixingFamily, rung: Rung) -> f64 {
         Wash {
             paint_share: 1.0 / (1.0 + f64::from(rung.thin)),
             passes: f64::from(rung.passes),
-            film: self.search.films.of(family).film,
+            film: self.search.films.for_family(family).film,
             pool: self.search.pool,
         }
         .thickness()
@@ -535,7 +554,7 @@ impl Bench<'_> {
         self.off_by(colours, |one, other| delta_e00(one, other).0)
     }
 
-    /// What [`Bench::off`] never falls below, quick to work out.
+    /// What [`WashBench::off`] never falls below, quick to work out.
     fn least_off(&self, colours: (LabD65, LabD65)) -> f64 {
         self.off_by(colours, least_delta_e00)
     }
@@ -558,7 +577,7 @@ impl Bench<'_> {
         ((on_flat * on_flat + weight * in_recess * in_recess) / (1.0 + weight)).sqrt()
     }
 
-    fn mix(&self, parts: Parts) -> Option<Mix> {
+    fn mix(&self, parts: WholeParts) -> Option<Mix> {
         let paints = parts.all();
         let first = self.paints[paints[0].0];
         let mut prepared = [(first.prepared, 0.0); 3];
@@ -598,7 +617,12 @@ impl Bench<'_> {
         self.apart_by(mix.parts, &mix.pot, |paint, own| delta_e00(paint, own).0)
     }
 
-    fn apart_by(&self, parts: Parts, pot: &WashPot, apart: impl Fn(LabD65, LabD65) -> f64) -> f64 {
+    fn apart_by(
+        &self,
+        parts: WholeParts,
+        pot: &WashPot,
+        apart: impl Fn(LabD65, LabD65) -> f64,
+    ) -> f64 {
         let own = LabD65::from(pot.own_colour());
         let (mut sum, mut total) = (0.0, 0.0);
         for (at, p) in parts.all() {
@@ -615,7 +639,7 @@ impl Bench<'_> {
         mix: &'b Mix,
         rungs: &'b [Rung],
         most: f64,
-    ) -> impl Iterator<Item = Judged> + 'b {
+    ) -> impl Iterator<Item = JudgedFilm> + 'b {
         let apart = self.apart(mix);
         rungs.iter().filter_map(move |rung| {
             let colours = self.colours(mix, *rung);
@@ -624,7 +648,7 @@ impl Bench<'_> {
             }
             let off = self.off(colours);
             let Worth { near, rank } = mix.worth(off, apart, *rung);
-            Some(Judged {
+            Some(JudgedFilm {
                 mix: at,
                 rung: *rung,
                 off,
@@ -666,9 +690,9 @@ impl Bench<'_> {
     fn try_all(
         &self,
         numbers: Range<usize>,
-        parts: impl Fn(usize) -> Option<Parts> + Sync,
+        parts: impl Fn(usize) -> Option<WholeParts> + Sync,
         rungs: &[Rung],
-        best: &mut [&mut Best],
+        best: &mut [&mut BestWashes],
     ) {
         let watched = self.search.meter;
         if let Some(meter) = watched {
@@ -678,14 +702,14 @@ impl Bench<'_> {
             if self.search.is_over() {
                 return;
             }
-            let to_beat = Best::to_beat(best);
-            let tried: Vec<Tried> = (from..numbers.end.min(from + AT_ONCE))
+            let to_beat = BestWashes::to_beat(best);
+            let tried: Vec<TriedMix> = (from..numbers.end.min(from + AT_ONCE))
                 .into_par_iter()
                 .filter_map(|at| {
                     let parts = parts(at - numbers.start)?;
                     let mix = self.mix(parts)?;
                     let worth = self.worth(&mix, rungs, to_beat)?;
-                    Some(Tried { at, parts, worth })
+                    Some(TriedMix { at, parts, worth })
                 })
                 .collect();
             for best in best.iter_mut() {
@@ -699,7 +723,7 @@ impl Bench<'_> {
 
     /// Pairs of these paints that are worth every ratio, in order: all where they are few; of many those whose even mix comes
     /// nearest, and the paints that come nearest by themselves with every other. `alone` are the best paints by themselves.
-    fn pairs(&self, among: &[usize], alone: &[Tried], rungs: &[Rung]) -> Vec<(usize, usize)> {
+    fn pairs(&self, among: &[usize], alone: &[TriedMix], rungs: &[Rung]) -> Vec<(usize, usize)> {
         let others = |i: usize| among[i + 1..].iter().map(move |b| (among[i], *b));
         let all: Vec<(usize, usize)> = (0..among.len())
             .flat_map(others)
@@ -712,8 +736,8 @@ impl Bench<'_> {
         for tried in alone.iter().take(WITH_EVERY) {
             good[tried.parts.of[0].0] = true;
         }
-        let mut even = Best::of(self.all_ratios, By::Near);
-        let parts = |at: usize| Some(Parts::pair(all[at], [1, 1]));
+        let mut even = BestWashes::keeping(self.all_ratios, By::Near);
+        let parts = |at: usize| Some(WholeParts::pair(all[at], [1, 1]));
         self.try_all(0..all.len(), parts, rungs, &mut [&mut even]);
         let mut kept: Vec<(usize, usize)> = even.kept.iter().map(|tried| all[tried.at]).collect();
         kept.extend(all.into_iter().filter(|(a, b)| good[*a] || good[*b]));
@@ -723,13 +747,13 @@ impl Bench<'_> {
     }
 
     /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and with a third
-    /// paint where that is asked; and the least [`Judged::near`] found on the way.
+    /// paint where that is asked; and the least [`JudgedFilm::near`] found on the way.
     fn mixes(&self, rungs: &[Rung]) -> (Vec<Mix>, f64) {
         let few = every_fourth(rungs);
-        let mut near = Best::of(TRIED_FULLY, By::Near);
-        let mut sound = Best::of(TRIED_BY_RANK, By::Rank);
-        let mut alone = Best::of(WITH_EVERY.max(self.most_stirred / 2), By::Near);
-        let mut of_two = Best::of(GIVEN_A_THIRD, By::Near);
+        let mut near = BestWashes::keeping(TRIED_FULLY, By::Near);
+        let mut sound = BestWashes::keeping(TRIED_BY_RANK, By::Rank);
+        let mut alone = BestWashes::keeping(WITH_EVERY.max(self.most_stirred / 2), By::Near);
+        let mut of_two = BestWashes::keeping(GIVEN_A_THIRD, By::Near);
         let mut tried = 0;
         let mut next = |count: usize| {
             let from = tried;
@@ -737,7 +761,7 @@ impl Bench<'_> {
             from..tried
         };
         let singles = next(self.paints.len());
-        let single = |at: usize| Some(Parts::one(at));
+        let single = |at: usize| Some(WholeParts::one(at));
         let kept = &mut [&mut near, &mut sound, &mut alone];
         self.try_all(singles, single, &few, kept);
         if self.search.most_paints >= 2 {
@@ -746,7 +770,7 @@ impl Bench<'_> {
             let among = worth_stirring(&colours, &nearest, self.most_stirred);
             let pairs = self.pairs(&among, &alone.kept, &few);
             let ratios = RATIOS.len();
-            let pair = |at: usize| Some(Parts::pair(pairs[at / ratios], RATIOS[at % ratios]));
+            let pair = |at: usize| Some(WholeParts::pair(pairs[at / ratios], RATIOS[at % ratios]));
             let kept = &mut [&mut near, &mut sound, &mut of_two];
             self.try_all(next(pairs.len() * ratios), pair, &few, kept);
             if self.search.most_paints >= 3 {
@@ -779,18 +803,18 @@ impl Bench<'_> {
         if self.untouched() <= AS_WANTED {
             return Err(NoWash::NotNeeded);
         }
-        self.found(thinnest)
+        self.best_wash(thinnest)
             .filter(|(recipe, _)| recipe.off.0 < self.untouched())
             .ok_or(NoWash::NoneHelps { near: None })
     }
 
-    fn found(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
+    fn best_wash(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
         let rungs = Rung::ladder(thinnest);
         let (mixes, nearest) = self.mixes(&rungs);
         if self.search.is_over() {
             return None;
         }
-        let all: Vec<Judged> = mixes
+        let all: Vec<JudgedFilm> = mixes
             .par_iter()
             .enumerate()
             .flat_map_iter(|(at, mix)| self.films(at, mix, &rungs, nearest + AS_NEAR))
@@ -802,7 +826,7 @@ impl Bench<'_> {
             .filter(|j| j.near <= least_near + AS_NEAR)
             .min_by(|a, b| a.rank.total_cmp(&b.rank))?;
         let nearest = all.iter().map(|j| j.off).fold(f64::INFINITY, f64::min);
-        let near: Vec<&Judged> = all.iter().filter(|j| j.off <= nearest + AS_NEAR).collect();
+        let near: Vec<&JudgedFilm> = all.iter().filter(|j| j.off <= nearest + AS_NEAR).collect();
         let mut alike: Vec<usize> = near.iter().map(|j| j.mix).collect();
         alike.push(best.mix);
         alike.sort_unstable();
@@ -816,7 +840,7 @@ impl Bench<'_> {
         let mix = &mixes[best.mix];
         let (flat, recess) = self.colours(mix, best.rung);
         let thickness = self.thickness(mix.family, best.rung);
-        let within = self.search.films.of(mix.family).within;
+        let within = self.search.films.for_family(mix.family).within;
         let mut parts = mix.parts.all().to_vec();
         parts.sort_by_key(|(at, p)| (std::cmp::Reverse(*p), *at));
         let recipe = WashRecipe {
@@ -853,7 +877,7 @@ pub fn solve_film(
     paints: &[WashPaint<'_>],
     search: &WashSearch,
 ) -> Result<(WashRecipe, Ambiguity), NoWash> {
-    let wanted = Wanted {
+    let wanted = WantedWash {
         flat: wanted,
         recess: wanted,
         recess_weight: 0.0,
@@ -864,7 +888,7 @@ pub fn solve_film(
 
 fn film(
     base: LabD65,
-    wanted: &Wanted,
+    wanted: &WantedWash,
     paints: &[WashPaint<'_>],
     search: &WashSearch,
     thinnest: u32,
@@ -874,16 +898,16 @@ fn film(
 
 fn bench<'a>(
     base: LabD65,
-    wanted: &Wanted,
+    wanted: &WantedWash,
     paints: &'a [WashPaint<'a>],
     search: &'a WashSearch,
-) -> Bench<'a> {
+) -> WashBench<'a> {
     let recess = if wanted.recess_weight > 0.0 {
         wanted.recess
     } else {
         wanted.flat
     };
-    Bench {
+    WashBench {
         paints,
         base,
         ground: Ground::new(Xyz::from(base)),
@@ -898,7 +922,12 @@ fn bench<'a>(
 
 /// Names a colour of paint whose wash would do: of paints darker, as wanted and lighter than the wanted recess, greyer and
 /// as colourful, the one whose best wash comes nearest.
-fn with_what_would_help(why: NoWash, base: LabD65, wanted: &Wanted, search: &WashSearch) -> NoWash {
+fn with_what_would_help(
+    why: NoWash,
+    base: LabD65,
+    wanted: &WantedWash,
+    search: &WashSearch,
+) -> NoWash {
     let NoWash::NoneHelps { .. } = why else {
         return why;
     };
@@ -943,13 +972,13 @@ fn with_what_would_help(why: NoWash, base: LabD65, wanted: &Wanted, search: &Was
 /// [`NoWash`] says why there is none.
 pub fn solve(
     base: LabD65,
-    wanted: &Wanted,
+    wanted: &WantedWash,
     paints: &[WashPaint<'_>],
     search: &WashSearch,
 ) -> Result<Laying, NoWash> {
     let whole = bench(base, wanted, paints, search);
     let pale = whole.pale;
-    let in_recesses = |ground: LabD65| Bench {
+    let in_recesses = |ground: LabD65| WashBench {
         ground: Ground::new(Xyz::from(ground)),
         base: ground,
         in_recesses_only: true,
@@ -959,7 +988,7 @@ pub fn solve(
     let (one, ambiguity) = whole
         .best(1)
         .map_err(|why| with_what_would_help(why, base, wanted, search))?;
-    let laying = |laid: Laid, flat: LabD65, recess: LabD65, ambiguity: Ambiguity| Laying {
+    let laying = |laid: WayOfLaying, flat: LabD65, recess: LabD65, ambiguity: Ambiguity| Laying {
         laid,
         flat,
         recess,
@@ -968,12 +997,12 @@ pub fn solve(
         ambiguity,
     };
     let (flat, recess) = (one.flat, one.recess);
-    let one = laying(Laid::OneWash(one), flat, recess, ambiguity);
+    let one = laying(WayOfLaying::OneWash(one), flat, recess, ambiguity);
     if one.flat_off.0.max(one.recess_off.0) <= ONE_FILM_WITHIN || wanted.recess_weight <= 0.0 {
         return Ok(one);
     }
     let untouched = delta_e00(base, wanted.flat).0;
-    let on_flats = Wanted {
+    let on_flats = WantedWash {
         recess_weight: 0.0,
         ..*wanted
     };
@@ -990,8 +1019,8 @@ pub fn solve(
     let recess = pin.recess;
     let pin = WashRecipe { flat, ..pin };
     let laid = match filter {
-        Some(filter) => Laid::FilterAndPin { filter, pin },
-        None => Laid::Pin(pin),
+        Some(filter) => WayOfLaying::FilterAndPin { filter, pin },
+        None => WayOfLaying::Pin(pin),
     };
     let two = laying(laid, flat, recess, ambiguity);
     let worst = |laying: &Laying| laying.flat_off.0.hypot(laying.recess_off.0);
@@ -1039,14 +1068,14 @@ mod tests {
     const BASE: LabD65 = LabD65::new(78.0, 4.0, 14.0);
 
     /// The `i`th colours that are wanted over [`BASE`], by a fixed rule.
-    fn wanted(i: u32) -> Wanted {
+    fn wanted(i: u32) -> WantedWash {
         let part = |by: f64| (f64::from(i) * by).fract();
         let flat = LabD65::new(
             45.0 + 25.0 * part(0.37),
             -6.0 + 18.0 * part(0.59),
             2.0 + 24.0 * part(0.83),
         );
-        Wanted {
+        WantedWash {
             flat,
             recess: LabD65::new(flat.l - 18.0, flat.a, flat.b),
             recess_weight: 1.0,
@@ -1089,7 +1118,7 @@ mod tests {
         let search = WashSearch::default();
         for i in 0..12 {
             let wanted = wanted(i);
-            let [whole, narrowed] = [96, 32].map(|most_stirred| Bench {
+            let [whole, narrowed] = [96, 32].map(|most_stirred| WashBench {
                 most_stirred,
                 ..bench(BASE, &wanted, &paints, &search)
             });
@@ -1109,11 +1138,11 @@ mod tests {
         for i in 0..16_u32 {
             let wanted = wanted(i);
             let short = bench(BASE, &wanted, &paints, &search);
-            let plain = Bench {
+            let plain = WashBench {
                 all_ratios: usize::MAX,
                 ..bench(BASE, &wanted, &paints, &search)
             };
-            let narrowed = Bench {
+            let narrowed = WashBench {
                 all_ratios: 300,
                 ..short
             };

@@ -2,11 +2,11 @@
 
 use super::files::{Files, MOST_PHOTO};
 use crate::desk::{
-    Desk, HTML, Kind, Lane, NewScene, Question, Refused, Reply, SCENE, STARTER_PAINTS, Settings,
-    pack, solved_again, unpack,
+    Desk, HTML, NewScene, Question, QuestionKind, QuestionLane, Refused, Reply, SCENE,
+    STARTER_PAINTS, Settings, pack, solved_again, unpack,
 };
 use crate::mix::Shelf;
-use crate::paint::{PaintList, Reading};
+use crate::paint::{ListReading, PaintList};
 use crate::photo::{Damage, Limits, too_large};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -30,7 +30,7 @@ pub(super) struct Core {
     desk: Option<Desk>,
     /// This core itself, packed, for schedules that are to carry it.
     packed: Option<Vec<u8>>,
-    lanes: Option<[Arc<Lane>; Kind::COUNT]>,
+    lanes: Option<[Arc<QuestionLane>; QuestionKind::COUNT]>,
 }
 
 /// An address, what stands behind its question mark, and a body.
@@ -59,7 +59,7 @@ impl From<Vec<u8>> for Request {
 
 /// How a layout is opened where it has no scene yet.
 #[derive(Deserialize)]
-struct Opening {
+struct NewLayout {
     title: String,
     names: Vec<String>,
 }
@@ -72,7 +72,7 @@ struct Packing {
     date: String,
 }
 
-fn told(status: u16, value: &Value) -> Reply {
+fn json_reply(status: u16, value: &Value) -> Reply {
     Reply {
         status,
         kind: "application/json",
@@ -81,7 +81,7 @@ fn told(status: u16, value: &Value) -> Reply {
 }
 
 fn refused(words: impl Into<String>, hint: Option<String>) -> Reply {
-    told(422, &json!({ "problem": words.into(), "hint": hint }))
+    json_reply(422, &json!({ "problem": words.into(), "hint": hint }))
 }
 
 fn parsed<T: serde::de::DeserializeOwned>(body: &[u8]) -> Result<T, Reply> {
@@ -114,8 +114,8 @@ fn solve(request: &Request) -> Result<Reply, Reply> {
         .split_at_checked(asked.plan)
         .ok_or_else(|| refused("found a request that is cut short", None))?;
     let spectra = |_: &str| Err("a file of its own, which a single list does not hold".to_owned());
-    let paints =
-        PaintList::read(&asked.list, list, &spectra, &Reading::default()).map_err(|faults| {
+    let paints = PaintList::read(&asked.list, list, &spectra, &ListReading::default()).map_err(
+        |faults| {
             let words: Vec<String> = faults
                 .iter()
                 .take(8)
@@ -125,7 +125,8 @@ fn solve(request: &Request) -> Result<Reply, Reply> {
                 words.join("; "),
                 faults.iter().find_map(crate::problem::Explain::hint),
             )
-        })?;
+        },
+    )?;
     let shelf = Shelf::new(&paints);
     match solved_again("the schedule", plan, (&paints, &shelf), None, &asked.date) {
         Ok((page, told)) => {
@@ -197,9 +198,9 @@ impl Core {
             "unpack" => self.unpack(&request.body),
             "core" => {
                 self.packed = Some(request.body.clone());
-                Ok(told(200, &json!({})))
+                Ok(json_reply(200, &json!({})))
             }
-            "fits" => Ok(told(
+            "fits" => Ok(json_reply(
                 200,
                 &too_large(&request.body, &LIMITS).map_or_else(
                     || json!({ "fits": true }),
@@ -226,7 +227,7 @@ impl Core {
     }
 
     /// Opens the layout that the worker holds, or begins one.
-    fn open(&mut self, opening: &Opening) -> Result<Reply, Reply> {
+    fn open(&mut self, opening: &NewLayout) -> Result<Reply, Reply> {
         let settings = Settings {
             name: SCENE.to_owned(),
             file: SCENE.to_owned(),
@@ -249,8 +250,8 @@ impl Core {
             )
         })?;
         self.desk = Some(desk);
-        self.lanes = Some(Lane::of_page());
-        Ok(told(200, &json!({})))
+        self.lanes = Some(QuestionLane::of_page());
+        Ok(json_reply(200, &json!({})))
     }
 
     /// The layout as one file, its schedule in it where one can be made.
@@ -297,6 +298,6 @@ impl Core {
         for (name, bytes) in files {
             self.files.put(name, Some(bytes));
         }
-        Ok(told(200, &json!({ "names": names })))
+        Ok(json_reply(200, &json!({ "names": names })))
     }
 }

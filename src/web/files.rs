@@ -1,7 +1,7 @@
 //! A layout's files as a browser keeps them: read from the worker, and written by handing them back with the answer.
 
 use super::host;
-use crate::desk::{Keeper, Kept, NotKept, SCENE, inside_name};
+use crate::desk::{FileKind, Keeper, NotKept, SCENE, inside_name};
 use crate::problem::{Explain, Place};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -13,7 +13,7 @@ const MOST_TEXT: u64 = 16 << 20;
 
 /// A file that cannot be read.
 #[derive(Debug, thiserror::Error)]
-enum Unread {
+enum UnreadFile {
     #[error("found no file \"{name}\" in this layout, expected {expected}")]
     Missing {
         place: Place,
@@ -33,7 +33,7 @@ enum Unread {
     Storage { place: Place, name: String },
 }
 
-impl Explain for Unread {
+impl Explain for UnreadFile {
     fn place(&self) -> Place {
         match self {
             Self::Missing { place, .. }
@@ -110,28 +110,28 @@ impl Keeper for Files {
         self.put_if(SCENE, before, text)
     }
 
-    fn read(&self, name: &str, place: &Place, kind: Kept) -> Result<Vec<u8>, Box<dyn Explain>> {
+    fn read(&self, name: &str, place: &Place, kind: FileKind) -> Result<Vec<u8>, Box<dyn Explain>> {
         let (place, name) = (place.clone(), name.to_owned());
         let Some(inside) = inside_name(&name) else {
-            return Err(Box::new(Unread::Outside { place, name }));
+            return Err(Box::new(UnreadFile::Outside { place, name }));
         };
         if let Some(Some(bytes)) = self.written().get(&inside) {
             return Ok(bytes.clone());
         }
         let expected = kind.words();
         let Some(found) = host::size(&inside) else {
-            return Err(Box::new(Unread::Missing {
+            return Err(Box::new(UnreadFile::Missing {
                 place,
                 name,
                 expected,
             }));
         };
         let most = match kind {
-            Kept::Photo => MOST_PHOTO,
+            FileKind::Photo => MOST_PHOTO,
             _ => MOST_TEXT,
         };
         if found > most {
-            return Err(Box::new(Unread::TooLarge {
+            return Err(Box::new(UnreadFile::TooLarge {
                 place,
                 name,
                 found,
@@ -139,7 +139,7 @@ impl Keeper for Files {
             }));
         }
         host::read(&inside)
-            .ok_or_else(|| Box::new(Unread::Storage { place, name }) as Box<dyn Explain>)
+            .ok_or_else(|| Box::new(UnreadFile::Storage { place, name }) as Box<dyn Explain>)
     }
 
     fn has(&self, name: &str) -> bool {

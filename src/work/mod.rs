@@ -46,7 +46,7 @@ fn now() -> Duration {
 pub struct Meter {
     begun: Duration,
     most: Option<Duration>,
-    stretch: Mutex<Stretch>,
+    stretch: Mutex<WorkStretch>,
     expected: AtomicUsize,
     done: AtomicUsize,
     over: AtomicBool,
@@ -55,7 +55,7 @@ pub struct Meter {
 
 /// A stretch of the work, whose steps are of one kind.
 #[derive(Debug, Clone, Copy)]
-struct Stretch {
+struct WorkStretch {
     what: &'static str,
     begun: Duration,
 }
@@ -91,7 +91,7 @@ impl Meter {
         Self {
             begun,
             most,
-            stretch: Mutex::new(Stretch {
+            stretch: Mutex::new(WorkStretch {
                 what: "mixing",
                 begun,
             }),
@@ -106,12 +106,12 @@ impl Meter {
     /// anew.
     pub fn begin(&self, what: &'static str, steps: usize) {
         let mut stretch = self.stretch();
-        *stretch = Stretch { what, begun: now() };
+        *stretch = WorkStretch { what, begun: now() };
         self.done.store(0, Ordering::Relaxed);
         self.expected.store(steps, Ordering::Relaxed);
     }
 
-    fn stretch(&self) -> std::sync::MutexGuard<'_, Stretch> {
+    fn stretch(&self) -> std::sync::MutexGuard<'_, WorkStretch> {
         self.stretch.lock().unwrap_or_else(PoisonError::into_inner)
     }
 

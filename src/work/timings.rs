@@ -30,11 +30,11 @@ pub struct Phase {
 #[derive(Debug)]
 pub struct Timings {
     processor: fn(Clock) -> Option<Duration>,
-    kept: Mutex<Kept>,
+    kept: Mutex<PhaseTimes>,
 }
 
 #[derive(Debug)]
-struct Kept {
+struct PhaseTimes {
     /// Wall and processor when the phase that is going on began.
     begun: (Duration, Option<Duration>),
     phases: Vec<Phase>,
@@ -53,14 +53,14 @@ impl Timings {
     pub fn begin(processor: fn(Clock) -> Option<Duration>) -> Self {
         Self {
             processor,
-            kept: Mutex::new(Kept {
+            kept: Mutex::new(PhaseTimes {
                 begun: (now(), processor(Clock::Program)),
                 phases: Vec::new(),
             }),
         }
     }
 
-    fn kept(&self) -> std::sync::MutexGuard<'_, Kept> {
+    fn kept(&self) -> std::sync::MutexGuard<'_, PhaseTimes> {
         self.kept.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -90,7 +90,7 @@ impl Timings {
     }
 }
 
-impl Kept {
+impl PhaseTimes {
     fn add(
         &mut self,
         name: &'static str,

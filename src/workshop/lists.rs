@@ -1,7 +1,7 @@
 //! Lists of paints and scatter, read from files.
 
 use crate::files::{MOST_TEXT, SceneFolder, read_file};
-use crate::paint::{ListNote, Medium, PaintList, Reading, ScatterList};
+use crate::paint::{ListNote, ListReading, Medium, PaintList, ScatterList};
 use crate::problem::{Place, Problems, boxed};
 use std::path::Path;
 
@@ -9,7 +9,7 @@ use std::path::Path;
 #[derive(Debug, Clone, Copy)]
 pub struct Lists {
     /// What was asked for.
-    pub reading: Reading,
+    pub reading: ListReading,
     /// What is done with what was taken how: the list's name, and what there is to tell.
     pub tell: fn(&str, &ListNote),
 }
@@ -38,7 +38,7 @@ pub fn paint_list(path: &Path, lists: Lists) -> Result<PaintList, Problems> {
     let bytes =
         read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
     // A list that is named by itself is the user's own: what it names may lie anywhere.
-    parsed_list(&name, &bytes, &SceneFolder::of(path, true), lists)
+    parsed_list(&name, &bytes, &SceneFolder::holding(path, true), lists)
 }
 
 /// Reads and checks a scatter list.

@@ -17,8 +17,8 @@ use crate::mix::Shelf;
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::Limits;
 use crate::plan::{
-    Before, FilmRead, Kept, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt, laid_films,
-    sight_with,
+    AnswerStore, Before, FilmRead, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt,
+    laid_films, sight_with,
 };
 use crate::problem::{Place, Problems, boxed};
 use crate::scene::{NoLamp, Scene, parse_scene};
@@ -59,14 +59,19 @@ impl Workshop {
         let bytes = read_file(path, &Place::default(), "a scene file", MOST_SCENE)
             .map_err(|e| boxed([e]))?;
         let scene = parse_scene(&name, &bytes, allow_outside).map_err(boxed)?;
-        Self::of(scene, SceneFolder::of(path, allow_outside), lists, limits)
+        Self::of_scene(
+            scene,
+            SceneFolder::holding(path, allow_outside),
+            lists,
+            limits,
+        )
     }
 
     /// Reads all that a scene names.
     ///
     /// # Errors
     /// Everything that is wrong with it.
-    pub fn of(
+    pub fn of_scene(
         scene: Scene,
         folder: SceneFolder,
         lists: OwnLists<'_>,
@@ -103,7 +108,7 @@ impl Workshop {
     ) -> Result<Sighted, Problems> {
         let by = Sighting {
             limits: &self.limits,
-            kept: cache.map(|cache| -> &dyn Kept { cache }),
+            kept: cache.map(|cache| -> &dyn AnswerStore { cache }),
             timings,
             meter,
         };
@@ -145,7 +150,7 @@ impl Workshop {
         timings: &Timings,
     ) -> Result<Plan<'_>, Problems> {
         let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
-        let before = cache.map(|cache| Before::of(cache, &self.shelf, self.scatter.as_ref()));
+        let before = cache.map(|cache| Before::of_lists(cache, &self.shelf, self.scatter.as_ref()));
         let kit = Kit {
             paints: &self.paints,
             shelf: &self.shelf,

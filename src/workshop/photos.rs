@@ -1,7 +1,7 @@
 //! The photos of a scene, as bytes.
 
 use crate::files::{FileError, SceneFolder};
-use crate::plan::{PhotoBytes, Unread};
+use crate::plan::{PhotoBytes, UnreadPhoto};
 use crate::problem::{Explain, Place};
 use crate::scene::Scene;
 use std::borrow::Cow;
@@ -79,8 +79,8 @@ impl ScenePhotos {
 }
 
 impl PhotoBytes for ScenePhotos {
-    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, Unread> {
-        let unread = |words: String, hint| Unread { words, hint };
+    fn photo(&self, at: usize) -> Result<Cow<'_, [u8]>, UnreadPhoto> {
+        let unread = |words: String, hint| UnreadPhoto { words, hint };
         let photo = self
             .all
             .get(at)

@@ -5,7 +5,7 @@
 
 use hillwash::colour::{LabD65, Srgb8, delta_e00};
 use hillwash::paint::ScatterList;
-use hillwash::scatter::{Kind, Laid, Part, Wanted, ground_that_shows, mixed};
+use hillwash::scatter::{KindShare, LaidBlend, ScatterKind, WantedZone, ground_that_shows, mixed};
 use std::fmt::Write as _;
 
 /// Numbers that look random and are the same in every run.
@@ -46,7 +46,7 @@ impl Seeded {
     }
 
     /// Kinds of these colours, of any grain and cover.
-    pub(crate) fn kinds(&mut self, colours: &[LabD65]) -> Vec<Kind> {
+    pub(crate) fn kinds(&mut self, colours: &[LabD65]) -> Vec<ScatterKind> {
         let mut text = "name,hex,grain,cover_g_per_dm2\n".to_owned();
         for (number, colour) in colours.iter().enumerate() {
             let grain = ["coarse", "medium", "fine", "fibre"][number % 4];
@@ -63,17 +63,17 @@ impl Seeded {
 }
 
 /// The kinds of a list.
-pub(crate) fn kinds_of(text: &str) -> Vec<Kind> {
+pub(crate) fn kinds_of(text: &str) -> Vec<ScatterKind> {
     let list = ScatterList::parse("scatter.csv", text.as_bytes()).unwrap();
     list.items()
         .iter()
         .enumerate()
-        .map(|(i, item)| Kind::new(i, item))
+        .map(|(i, item)| ScatterKind::new(i, item))
         .collect()
 }
 
 /// The figure blends are ranked by, as documented: √(ΔE00² + (variety gap)²) + 0.15 a further kind + 0.01 a part.
-pub(crate) fn rank(kinds: &[Kind], wanted: &Wanted, parts: &[(usize, u32)]) -> f64 {
+pub(crate) fn rank(kinds: &[ScatterKind], wanted: &WantedZone, parts: &[(usize, u32)]) -> f64 {
     let areas: Vec<f64> = parts.iter().map(|(_, p)| f64::from(*p)).collect();
     let total: f64 = areas.iter().sum();
     let ground: f64 = parts
@@ -81,14 +81,14 @@ pub(crate) fn rank(kinds: &[Kind], wanted: &Wanted, parts: &[(usize, u32)]) -> f
         .zip(&areas)
         .map(|((k, _), a)| a / total * ground_that_shows(kinds[*k].grain))
         .sum();
-    let strewn: Vec<Part> = parts
+    let strewn: Vec<KindShare> = parts
         .iter()
-        .map(|(k, p)| Part {
+        .map(|(k, p)| KindShare {
             colour: kinds[*k].xyz,
             area: f64::from(*p),
         })
         .collect();
-    let laid = Laid {
+    let laid = LaidBlend {
         ground: wanted.ground.into(),
         ground_share: ground,
         self_shadow: 0.0,
@@ -121,7 +121,7 @@ pub(crate) fn rank(kinds: &[Kind], wanted: &Wanted, parts: &[(usize, u32)]) -> f
 }
 
 /// The least rank of all blends of two or three kinds and at most eight parts, and how many were looked at.
-pub(crate) fn best_of_all(kinds: &[Kind], wanted: &Wanted) -> (f64, u32) {
+pub(crate) fn best_of_all(kinds: &[ScatterKind], wanted: &WantedZone) -> (f64, u32) {
     let (mut best, mut looked_at) = (f64::INFINITY, 0);
     let mut look = |parts: &[(usize, u32)]| {
         best = rank(kinds, wanted, parts).min(best);
@@ -145,10 +145,10 @@ pub(crate) fn best_of_all(kinds: &[Kind], wanted: &Wanted) -> (f64, u32) {
 }
 
 /// Tones with shares that sum to 1, the first of them the ground.
-pub(crate) fn wanted_of(random: &mut Seeded, colours: &[LabD65]) -> Wanted {
+pub(crate) fn wanted_of(random: &mut Seeded, colours: &[LabD65]) -> WantedZone {
     let shares: Vec<f64> = colours.iter().map(|_| random.between(0.2, 1.0)).collect();
     let total: f64 = shares.iter().sum();
-    Wanted {
+    WantedZone {
         tones: colours
             .iter()
             .copied()

@@ -7,7 +7,7 @@
 
 use super::{Score, amount, line, rows};
 use hillwash::colour::{LabD65, LinearSrgb, Srgb8, Xyz, delta_e00};
-use hillwash::mix::Shelf;
+use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
@@ -72,7 +72,8 @@ fn list(rows: &[(LabD65, String)]) -> PaintList {
 
 fn mixed(paints: &[(LabD65, String)], share: f64) -> LabD65 {
     let shelf = Shelf::new(&list(paints));
-    shelf.tried(&[(0, share), (1, 1.0 - share)]).unwrap().colour
+    let parts: Vec<(PaintId, f64)> = shelf.paints().zip([share, 1.0 - share]).collect();
+    shelf.tried(&parts).unwrap().colour
 }
 
 fn film(paint: LabD65, base: Xyz, thickness: f64) -> LabD65 {

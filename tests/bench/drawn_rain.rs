@@ -5,7 +5,7 @@
 
 use super::blends::Seeded;
 use hillwash::paint::Grain;
-use hillwash::scatter::{Blend, Kind, Layer};
+use hillwash::scatter::{Blend, Layer, ScatterKind};
 
 /// Side of the plot, millimetres, and points a millimetre.
 const SIDE: f64 = 120.0;
@@ -42,7 +42,7 @@ impl Rain {
     /// Lays a blend pass by pass. How high a grain stands over its radius is the kind's.
     pub(crate) fn of(
         blend: &Blend,
-        kinds: &[Kind],
+        kinds: &[ScatterKind],
         layers: &[Layer],
         lies: Lies,
         random: &mut Seeded,

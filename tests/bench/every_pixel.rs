@@ -96,7 +96,7 @@ fn over_every_pixel(picture: &Picture, count: usize, draws: &Draws) -> [f64; 2] 
         .iter()
         .map(|bin| WeightedColour::new(OklabPoint::from(bin.light).grouping(), bin.pixels))
         .collect();
-    let usual = Clustering::of(count);
+    let usual = Clustering::into_groups(count);
     let of_every_pixel = every_pixel(&pixels, count, 3, draws);
     [usual.restarts, MANY_STARTS].map(|restarts| {
         let ours = group(&points, &Clustering { restarts, ..usual }).centres;

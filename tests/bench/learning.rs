@@ -3,7 +3,7 @@
 use super::exhaustive::Seeded;
 use super::{Mean, bell, colour, drawn_shelf, dried, rows, shelf_of};
 use hillwash::colour::{LabD65, Srgb8, delta_e00};
-use hillwash::mix::{Patch, Shelf, learnt};
+use hillwash::mix::{DriedPot, PaintId, Shelf, learnt};
 use std::path::Path;
 
 /// A world: how far strengths and swatches are off, how far photos read off and say they do, how badly parts are measured.
@@ -75,7 +75,7 @@ const PAINTS: usize = 6;
 const NEW: usize = 40;
 const AFTER: [usize; 4] = [2, 4, 8, 16];
 
-fn pot(random: &mut Seeded) -> Vec<(usize, f64)> {
+fn pot(shelf: &Shelf, random: &mut Seeded) -> Vec<(PaintId, f64)> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -84,9 +84,9 @@ fn pot(random: &mut Seeded) -> Vec<(usize, f64)> {
     )]
     let mut pick = |most: usize| ((random.share() * most as f64) as usize).min(most - 1);
     let wanted = 2 + pick(2);
-    let mut pot: Vec<(usize, f64)> = Vec::new();
+    let mut pot: Vec<(PaintId, f64)> = Vec::new();
     while pot.len() < wanted {
-        let at = pick(PAINTS);
+        let at = shelf.paints().nth(pick(PAINTS)).unwrap();
         if pot.iter().all(|(other, _)| *other != at) {
             pot.push((at, f64::from(u32::try_from(1 + pick(5)).unwrap())));
         }
@@ -126,23 +126,23 @@ pub(crate) fn drawn() {
             let logs: Vec<f64> = (0..PAINTS)
                 .map(|_| world.strengths * bell(&mut random))
                 .collect();
-            let patches: Vec<Patch> = (0..AFTER[AFTER.len() - 1])
+            let patches: Vec<DriedPot> = (0..AFTER[AFTER.len() - 1])
                 .map(|_| {
-                    let parts = pot(&mut random);
-                    let got: Vec<(usize, f64)> = (parts.iter())
+                    let parts = pot(&list, &mut random);
+                    let got: Vec<(PaintId, f64)> = (parts.iter())
                         .map(|(at, p)| (*at, p * (world.parts * bell(&mut random)).exp()))
                         .collect();
                     let LabD65 { l, a, b } = dried(&truth, &got, &logs);
                     let mut off = |v: f64| v + world.noise[0] * bell(&mut random);
                     let seen = LabD65::new(off(l).clamp(1.0, 99.0), off(a), off(b));
-                    Patch {
+                    DriedPot {
                         parts,
                         seen,
                         uncertainty: world.noise[1],
                     }
                 })
                 .collect();
-            let new: Vec<Vec<(usize, f64)>> = (0..NEW).map(|_| pot(&mut random)).collect();
+            let new: Vec<Vec<(PaintId, f64)>> = (0..NEW).map(|_| pot(&list, &mut random)).collect();
             let off = |shelf: &Shelf| {
                 let mut mean = Mean::default();
                 for pot in &new {
@@ -184,11 +184,11 @@ pub(crate) fn watercolours(folder: &Path) {
         .map(|row| (row["name"].clone(), colour(row).to_srgb8().to_string()))
         .collect();
     let shelf = shelf_of(&listed);
-    let place = |name: &str| listed.iter().position(|(known, _)| known == name).unwrap();
-    let mut cases: Vec<Patch> = rows(&folder.join("watercolour_mixtures_10nm.csv"))
+    let place = |name: &str| shelf.find(|stock| stock.name == name).unwrap();
+    let mut cases: Vec<DriedPot> = rows(&folder.join("watercolour_mixtures_10nm.csv"))
         .iter()
         .filter(|row| row["name1"] != row["name2"])
-        .map(|row| Patch {
+        .map(|row| DriedPot {
             parts: vec![
                 (place(&row["name1"]), number(row, "ml1")),
                 (place(&row["name2"]), number(row, "ml2")),

@@ -171,7 +171,7 @@ fn drag(picture: &Picture, tiles: &Tiles, reach: f64) {
 fn main() {
     let picture = picture();
     let mut tiles = None;
-    let made = milliseconds(|| tiles.insert(Tiles::of(&picture)).bytes());
+    let made = milliseconds(|| tiles.insert(Tiles::of_picture(&picture)).bytes());
     let tiles = tiles.unwrap();
     let megabytes = f64::from(u32::try_from(tiles.bytes() >> 10).unwrap()) / 1024.0;
     println!("sums of 24 megapixels: {made:.0} ms once, {megabytes:.0} MB");

@@ -18,7 +18,9 @@ mod oils;
 mod shared;
 
 use hillwash::colour::{LabD65, LinearSrgb, Spectrum, Srgb8, Xyz, delta_e00, seen_in_daylight};
-use hillwash::mix::{Patch, Shelf, StrengthFrom, distance_of_paints, learnt_of_one_paint};
+use hillwash::mix::{
+    DriedPot, PaintId, Shelf, StrengthFrom, distance_of_paints, learnt_of_one_paint,
+};
 use hillwash::paint::{Opacity, PaintList};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -193,7 +195,7 @@ struct Score {
 
 fn by_model(case: &Case, known: Known) -> Score {
     let shelf = shelf(case, known);
-    let parts = [(0, case.parts[0]), (1, case.parts[1])];
+    let parts: Vec<(PaintId, f64)> = shelf.paints().zip(case.parts).collect();
     let got = shelf.tried(&parts).unwrap().colour;
     let used = &shelf.stocks()[..2];
     let kappa = if used
@@ -423,15 +425,18 @@ fn learning(cases: &[Case], words: bool) {
     let read = |_: &str| Err(String::new());
     let shelf = Shelf::new(&PaintList::parse("amounts.csv", text.as_bytes(), &read).unwrap());
     let keys: Vec<&(String, u32)> = listed.keys().collect();
-    let place = |key: &(String, u32)| keys.iter().position(|other| *other == key).unwrap();
-    let paint_of = |at: usize| keys.iter().position(|other| other.0 == keys[at].0).unwrap();
+    let place = |is_it: &dyn Fn(&(String, u32)) -> bool| {
+        let at = keys.iter().position(|other| is_it(other)).unwrap();
+        shelf.paints().nth(at).unwrap()
+    };
+    let paint_of = |at: PaintId| place(&|other| other.0 == keys[at.place()].0);
     let parts = |case: &Case| {
         vec![
-            (place(&key(case, 0)), case.parts[0]),
-            (place(&key(case, 1)), case.parts[1]),
+            (place(&|other| *other == key(case, 0)), case.parts[0]),
+            (place(&|other| *other == key(case, 1)), case.parts[1]),
         ]
     };
-    let patch = |case: &Case| Patch {
+    let patch = |case: &Case| DriedPot {
         parts: parts(case),
         seen: case.seen,
         uncertainty: OWN_ERROR,
@@ -449,10 +454,10 @@ fn learning(cases: &[Case], words: bool) {
             .sum();
         sum / f64::from(u32::try_from(of.len()).unwrap())
     };
-    let patches: Vec<Patch> = from.iter().map(|case| patch(case)).collect();
+    let patches: Vec<DriedPot> = from.iter().map(|case| patch(case)).collect();
     let wiser = shelf.with_learnt(&learnt_of_one_paint(&shelf, &patches, &paint_of));
     let all: Vec<&Case> = cases.iter().collect();
-    let answers: Vec<Patch> = cases.iter().map(patch).collect();
+    let answers: Vec<DriedPot> = cases.iter().map(patch).collect();
     let bound = shelf.with_learnt(&learnt_of_one_paint(&shelf, &answers, &paint_of));
     let (before, after) = (mean(&shelf, &rest), mean(&wiser, &rest));
     println!(

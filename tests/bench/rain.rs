@@ -22,7 +22,9 @@ mod drawn_rain;
 use blends::{Seeded, wanted_of};
 use drawn_rain::{Lies, MOST, Rain};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
-use hillwash::scatter::{Blend, Kind, LayOrder, Wanted, best_blend, laying_order, seen_from};
+use hillwash::scatter::{
+    Blend, LayOrder, ScatterKind, WantedZone, best_blend, laying_order, seen_from,
+};
 
 const ZONES: usize = 100;
 
@@ -32,8 +34,8 @@ fn off(
     promised: &[f64],
     colour: LabD65,
     blend: &Blend,
-    kinds: &[Kind],
-    wanted: &Wanted,
+    kinds: &[ScatterKind],
+    wanted: &WantedZone,
 ) -> (f64, f64) {
     let ground = seen[MOST];
     let mut mean = Xyz::default().blend(1.0, wanted.ground.into(), ground);
@@ -64,7 +66,7 @@ fn told(what: &str, mut offs: Vec<(f64, f64)>) {
 fn main() {
     use Lies::{Draped, Settled};
     let mut random = Seeded(100);
-    let zones: Vec<(Wanted, Vec<Kind>, Blend)> = (0..ZONES)
+    let zones: Vec<(WantedZone, Vec<ScatterKind>, Blend)> = (0..ZONES)
         .map(|_| {
             let colours: Vec<_> = (0..12).map(|_| random.shade(6.0, &[])).collect();
             let kinds = random.kinds(&colours);

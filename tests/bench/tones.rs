@@ -241,7 +241,7 @@ fn best_known(points: &[(Place, f64)]) -> f64 {
         .collect();
     let restarts = Clustering {
         restarts: 100,
-        ..Clustering::of(COUNT)
+        ..Clustering::into_groups(COUNT)
     };
     let grouped = sum_of_squares(points, &group(&weighted, &restarts).centres);
     (0..STARTS)

@@ -23,7 +23,7 @@ mod shared;
 
 use exhaustive::Seeded;
 use hillwash::colour::{LabD65, Spectrum, delta_e00, seen_in_daylight};
-use hillwash::mix::{Rank, Recipe, Search, Shelf, distance_of_paints};
+use hillwash::mix::{PaintId, Rank, Recipe, Search, Shelf, distance_of_paints};
 use hillwash::paint::{PaintList, Prepared, opaque_mix};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -81,18 +81,18 @@ fn drawn_shelf(count: usize, random: &mut Seeded) -> Shelf {
     shelf_of(&colours)
 }
 
-fn real(recipe: &Recipe) -> Vec<(usize, f64)> {
+fn real(recipe: &Recipe) -> Vec<(PaintId, f64)> {
     let parts = recipe.parts.iter();
     parts.map(|(at, p)| (*at, f64::from(*p))).collect()
 }
 
 /// What a pot dries to where its paints are so much stronger than listed.
-fn dried(shelf: &Shelf, parts: &[(usize, f64)], logs: &[f64]) -> LabD65 {
+fn dried(shelf: &Shelf, parts: &[(PaintId, f64)], logs: &[f64]) -> LabD65 {
     let paints: Vec<(Prepared, f64)> = parts
         .iter()
         .map(|(at, p)| {
-            let prepared = shelf.stocks()[*at].prepared.clone();
-            let scattering = prepared.scattering.map(|s| s * logs[*at].exp());
+            let prepared = shelf[*at].prepared.clone();
+            let scattering = prepared.scattering.map(|s| s * logs[at.place()].exp());
             (prepared.with_scattering(scattering), *p)
         })
         .collect();
@@ -219,7 +219,7 @@ fn colour(row: &Row) -> LabD65 {
 
 /// Pots that were measured: places on the shelf and parts, foretold, and as seen.
 struct Pot {
-    parts: Vec<(usize, f64)>,
+    parts: Vec<(PaintId, f64)>,
     foretold: LabD65,
     off: f64,
     trouble: f64,
@@ -246,7 +246,7 @@ fn watercolours(folder: &Path) {
             .map(|row| (row["name"].clone(), colour(row).to_srgb8().to_string()))
             .collect();
         let shelf = shelf_of(&listed);
-        let place = |name: &str| listed.iter().position(|(known, _)| known == name);
+        let place = |name: &str| shelf.find(|stock| stock.name == name);
         let mixed = mixtures
             .iter()
             .filter(|row| row["name1"] != row["name2"])
@@ -258,7 +258,7 @@ fn watercolours(folder: &Path) {
                 ];
                 Some((parts, colour(row)))
             });
-        let single = alone.iter().enumerate();
+        let single = shelf.paints().zip(&alone);
         let pots: Vec<Pot> = single
             .map(|(at, row)| (vec![(at, 1.0)], colour(row)))
             .chain(mixed)

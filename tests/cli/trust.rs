@@ -61,7 +61,7 @@ fn the_same_scene_gives_the_same_bytes_on_one_thread_and_on_two() {
     // A plan with hills, scatter, materials and dirt: all words of the user's in it are of a kind that is listed.
     let plan: hillwash::share::PlanFile =
         serde_json::from_slice(&bench.bytes("1/plan.json")).expect("a plan");
-    let listed = hillwash::share::Listed {
+    let listed = hillwash::share::ListedNames {
         paints: &["brick dust, powder", "no such paint"],
         ..Default::default()
     };

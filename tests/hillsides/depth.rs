@@ -1,7 +1,7 @@
 //! Depth: the haze of real photos against the rule's, and facts of the trade.
 
 use hillwash::colour::{LabD65, Srgb8};
-use hillwash::depth::{Lies, PhotoAir, Placed, SeenBand, moved_in_depth, placed, read_air};
+use hillwash::depth::{Lies, PhotoAir, PlacedBand, SeenBand, moved_in_depth, placed, read_air};
 use hillwash::photo::{Limits, decode};
 use hillwash::region::{Outline, Region};
 use hillwash::scale_colour::ScaleColour;
@@ -66,8 +66,8 @@ fn tones_in(photo: &[u8], [left, top, right, bottom]: [f64; 4]) -> Vec<LabD65> {
 }
 
 /// A place so far from the eye, of a colour photographed from `from`.
-fn at(distance: f64, from: f64) -> Placed {
-    Placed {
+fn at(distance: f64, from: f64) -> PlacedBand {
+    PlacedBand {
         distance: metres(distance),
         scale: ScaleRatio::one_to(87.0).unwrap(),
         from: Some(metres(from)),

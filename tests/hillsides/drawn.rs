@@ -5,7 +5,7 @@ use crate::blends::Seeded;
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::photo::Picture;
 use hillwash::region::Region;
-use hillwash::scatter::{Wanted, best_blend};
+use hillwash::scatter::{WantedZone, best_blend};
 use hillwash::tones::{Count, tones_of};
 
 const HILLSIDES: usize = 100;
@@ -80,7 +80,7 @@ fn a_hundred_drawn_hillsides_are_laid_again_in_their_shares() {
             .iter()
             .map(|t| (t.colour, t.share.value()))
             .collect();
-        let wanted = Wanted {
+        let wanted = WantedZone {
             ground: tones[0].0,
             tones,
         };

@@ -2,7 +2,7 @@
 
 use crate::blends::Seeded;
 use hillwash::colour::{LabD65, LinearSrgb, delta_e00};
-use hillwash::depth::{PhotoAir, Placed, SeenBand, moved_in_depth, read_air, without_haze};
+use hillwash::depth::{PhotoAir, PlacedBand, SeenBand, moved_in_depth, read_air, without_haze};
 use hillwash::scale_colour::{ScaleColour, thickness};
 use hillwash::units::{Metres, ScaleRatio};
 
@@ -255,7 +255,7 @@ fn whatever_is_stated_the_plan_stays_a_colour_of_a_landscape() {
         let stated = (number % 2 == 0).then(|| metres(50.0 * (random.share() * 8.0).exp()));
         let photo = told(&bands, (number % 3 == 0).then_some(sky), stated);
         for band in &bands {
-            let place = Placed {
+            let place = PlacedBand {
                 distance: metres(random.between(1.0, 2000.0)),
                 scale: ScaleRatio::one_to(87.0).unwrap(),
                 from: Some(metres(3.0 * (random.share() * 8.0).exp())),
@@ -306,7 +306,7 @@ fn bands_of_one_material_pale_with_distance() {
             let photo = read_air(&bands, settings.air, None, stated.map(metres));
             let mut before: Option<[LabD65; 2]> = None;
             for (band, stands_for) in bands.iter().zip([80.0, 100.0, 130.0, 170.0, 230.0]) {
-                let place = Placed {
+                let place = PlacedBand {
                     distance: metres(stands_for),
                     scale: ScaleRatio::one_to(87.0).unwrap(),
                     from: Some(band.from),

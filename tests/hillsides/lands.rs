@@ -1,7 +1,7 @@
 //! Right stuff, not only right colour: what zones are and what they are made of. Common practice, no source.
 
 use crate::blends::kinds_of;
-use hillwash::paint::{Material, ScatterList};
+use hillwash::paint::{ScatterList, ScatterMaterial};
 use hillwash::scatter::Land;
 
 const LIST: &str = "name,hex,grain,material\n\
@@ -15,11 +15,11 @@ const LIST: &str = "name,hex,grain,material\n\
 #[test]
 fn a_meadow_is_made_of_no_needles_unless_they_are_let_in() {
     let kinds = kinds_of(LIST);
-    assert_eq!(kinds[0].material, Some(Material::Needle));
+    assert_eq!(kinds[0].material, Some(ScatterMaterial::Needle));
     assert!(!kinds[0].material_guessed && kinds[1].material_guessed);
     assert_eq!(Land::Grass.kinds(&kinds, &[]), [2, 3, 5]);
     assert_eq!(
-        Land::Grass.kinds(&kinds, &[Material::Needle]),
+        Land::Grass.kinds(&kinds, &[ScatterMaterial::Needle]),
         [0, 1, 2, 3, 5]
     );
     assert_eq!(Land::Wood.kinds(&kinds, &[]), [0, 1, 2, 3, 5]);

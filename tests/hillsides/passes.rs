@@ -4,7 +4,8 @@ use crate::blends::{Seeded, wanted_of};
 use crate::rain::{Lies, MOST, Rain};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::scatter::{
-    Blend, Kind, LayOrder, Layer, Wanted, best_blend, laying_order, seen_from, shown, thicknesses,
+    Blend, LayOrder, Layer, ScatterKind, WantedZone, best_blend, laying_order, seen_from, shown,
+    thicknesses,
 };
 
 #[test]
@@ -40,7 +41,7 @@ fn a_later_pass_hides_some_of_all_before_it() {
 }
 
 /// A drawn zone, laid, whose grains stand so high in turn.
-fn laid(random: &mut Seeded, stands: &[f64]) -> (Wanted, Vec<Kind>, Blend, Vec<Layer>) {
+fn laid(random: &mut Seeded, stands: &[f64]) -> (WantedZone, Vec<ScatterKind>, Blend, Vec<Layer>) {
     let colours: Vec<_> = (0..10).map(|_| random.shade(6.0, &[])).collect();
     let mut kinds = random.kinds(&colours);
     for (kind, stands) in kinds.iter_mut().zip(stands.iter().cycle()) {

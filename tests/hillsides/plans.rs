@@ -384,11 +384,11 @@ fn a_photo_taken_in_rain_is_dried_and_its_doubt_told() {
 
 #[test]
 fn what_the_list_lacks_is_told_and_helps_when_added() {
-    use hillwash::scatter::{Wanted, best_blend, missing};
+    use hillwash::scatter::{WantedZone, best_blend, missing};
     let kinds = crate::blends::kinds_of("name,hex,grain\nearth,#86705a,fine\nstone,#b0a58f,fine\n");
     let green = hillwash::colour::LabD65::from(Srgb8([0x4f, 0x6a, 0x35]));
     let earth = hillwash::colour::LabD65::from(Srgb8([0x86, 0x70, 0x5a]));
-    let wanted = Wanted {
+    let wanted = WantedZone {
         tones: vec![(green, 0.6), (earth, 0.4)],
         ground: earth,
     };

@@ -7,7 +7,7 @@ use crate::blends::Seeded;
 use crate::haze::{channels, lab, metres, scene};
 use crate::shared;
 use hillwash::colour::LabD65;
-use hillwash::depth::{PhotoAir, Placed, SeenBand, moved_in_depth, read_air};
+use hillwash::depth::{PhotoAir, PlacedBand, SeenBand, moved_in_depth, read_air};
 use hillwash::photo::{Limits, Picture, decode};
 use hillwash::region::{Outline, Region};
 use hillwash::scale_colour::{ScaleColour, thickness};
@@ -82,7 +82,7 @@ fn holds(bands: &[SeenBand], random: &mut Seeded, what: &str) {
         (None, None) => None,
     };
     for band in bands {
-        let place = Placed {
+        let place = PlacedBand {
             distance: metres(20.0 * (random.share() * 4.0).exp()),
             scale: ScaleRatio::one_to(87.0).unwrap(),
             from: Some(band.from),

@@ -1,5 +1,5 @@
 //! Imports point downwards, each third-party crate stays where it belongs, and files of one module do not lean on each
-//! other in a circle.
+//! other in a circle; names stand for one thing each.
 //!
 //! Reads `src/` and fails, naming file and line, on a path from a module to one of the same or a higher rank, on a fenced
 //! name outside its fence, and on a new name for a root, which would hide both. Comments and strings do not count.
@@ -9,6 +9,7 @@
 )]
 
 mod circles;
+mod names;
 mod reading;
 
 use reading::{Written, paths, without_comments_and_strings};

@@ -253,12 +253,12 @@ fn scenes_are_read_or_refused_with_an_answer_that_mends_them() {
 
 #[test]
 fn rows_with_faults_are_left_out_only_on_request() {
-    use hillwash::paint::Reading;
+    use hillwash::paint::ListReading;
     let bytes = b"name,hex\nBrick,#93503d\nOchre,#bc914g\n";
     assert!(read(bytes).is_err());
-    let how = Reading {
+    let how = ListReading {
         skip_bad_rows: true,
-        ..Reading::default()
+        ..ListReading::default()
     };
     let list =
         PaintList::read("paints.csv", bytes, &|_| Err(String::new()), &how).expect("one good row");

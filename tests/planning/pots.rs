@@ -82,7 +82,7 @@ fn a_let_down_of_one_part_with_three_of_white_is_foretold_as_entered() {
          weak,#262524,acrylic,opaque,#b4b3b0,3\nstrong,#262524,acrylic,opaque,#7d7c7a,3\n",
     );
     let shelf = Shelf::new(&list);
-    let place = |name: &str| shelf.stocks().iter().position(|s| s.name == name).unwrap();
+    let place = |name: &str| shelf.find(|stock| stock.name == name).unwrap();
     for (name, entered) in [
         ("weak", Srgb8([0xb4, 0xb3, 0xb0])),
         ("strong", Srgb8([0x7d, 0x7c, 0x7a])),
@@ -106,7 +106,7 @@ fn a_few_drops_are_mixed_on_the_palette_from_pots_that_stand_open() {
     // What 2 parts of brick and 1 of green come to, on a part of one square centimetre.
     let list = paint_list(crate::bench::PAINTS);
     let shelf = Shelf::new(&list);
-    let place = |name: &str| shelf.stocks().iter().position(|s| s.name == name).unwrap();
+    let place = |name: &str| shelf.find(|stock| stock.name == name).unwrap();
     let between = shelf
         .tried(&[(place("brick"), 2.0), (place("green"), 1.0)])
         .unwrap()

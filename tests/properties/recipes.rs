@@ -2,7 +2,7 @@
 
 use crate::cases;
 use hillwash::colour::{LabD65, Srgb8, delta_e00};
-use hillwash::mix::{Rank, Search, Shelf};
+use hillwash::mix::{PaintId, Rank, Search, Shelf};
 use hillwash::paint::PaintList;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -93,12 +93,12 @@ proptest! {
             prop_assert!((1..=3).contains(&recipe.parts.len()), "{recipe:?}");
             prop_assert!(recipe.total_parts() <= 12 && recipe.parts.iter().all(|(_, p)| *p >= 1), "{recipe:?}");
             prop_assert!(recipe.parts.windows(2).all(|pair| pair[0].1 >= pair[1].1), "most parts first: {recipe:?}");
-            prop_assert!(recipe.parts.iter().all(|(at, _)| shelf.stocks()[*at].family == recipe.family), "{recipe:?}");
-            let paints: BTreeSet<usize> = recipe.parts.iter().map(|(at, _)| *at).collect();
+            prop_assert!(recipe.parts.iter().all(|(at, _)| shelf[*at].family == recipe.family), "{recipe:?}");
+            let paints: BTreeSet<PaintId> = recipe.parts.iter().map(|(at, _)| *at).collect();
             prop_assert_eq!(paints.len(), recipe.parts.len(), "a paint twice: {:?}", recipe);
             prop_assert!(paints_of_pots.insert(paints), "the same paints twice: {recipes:?}");
             // The pot mixed by hand is the pot that was promised.
-            let parts: Vec<(usize, f64)> = recipe.parts.iter().map(|(at, p)| (*at, f64::from(*p))).collect();
+            let parts: Vec<(PaintId, f64)> = recipe.parts.iter().map(|(at, p)| (*at, f64::from(*p))).collect();
             let tried = shelf.tried(&parts).unwrap();
             prop_assert!(delta_e00(tried.colour, recipe.colour).0 < SAME, "{tried:?} for {recipe:?}");
             prop_assert!((delta_e00(target, recipe.colour).0 - recipe.difference.0).abs() < SAME, "{recipe:?}");

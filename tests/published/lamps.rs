@@ -5,7 +5,9 @@
 use crate::misses::Misses;
 use crate::table::{Row, rows};
 use hillwash::colour::{BANDS, DeltaE00, LabD65, Spectrum, Xyz, delta_e00};
-use hillwash::lamps::{Correction, Lamp, LitXyz, PairOfColours, cat16, special_metamerism_index};
+use hillwash::lamps::{
+    Lamp, LitXyz, MismatchCorrection, PairOfColours, cat16, special_metamerism_index,
+};
 
 const PATCHES: &str = include_str!("data/chart24_reflectance_10nm.csv");
 const PATCHES_LIT: &str = include_str!("data/chart24_under_lamps.csv");
@@ -109,10 +111,14 @@ fn the_metamerism_index_is_the_published_one() {
         let test = lit_pair(row, white_of(name).0);
         let place = format!("{} under {name}", row.text("pair"));
         for (what, correction, column) in [
-            ("additive", Correction::Additive, "dE00_additive_corrected"),
+            (
+                "additive",
+                MismatchCorrection::Additive,
+                "dE00_additive_corrected",
+            ),
             (
                 "multiplicative",
-                Correction::Multiplicative,
+                MismatchCorrection::Multiplicative,
                 "dE00_XYZ_multiplicative_corrected",
             ),
         ] {

@@ -11,10 +11,10 @@ use hillwash::paint::{
     wash_over,
 };
 use hillwash::scale_colour::{
-    ScaleColour, ScaleRule, Seen, customary_white, moved, through_air, transmission,
+    ScaleColour, ScaleRule, SeenFrom, customary_white, moved, through_air, transmission,
     with_white_paint,
 };
-use hillwash::scatter::{Laid, Part, mixed};
+use hillwash::scatter::{KindShare, LaidBlend, mixed};
 use hillwash::units::{Metres, ScaleRatio};
 use serde_json::Value;
 
@@ -261,16 +261,16 @@ fn scatter_side_by_side_has_its_worked_colours() {
             outputs,
             ..
         } = &case;
-        let parts: Vec<Part> = items(&inputs["items"])
+        let parts: Vec<KindShare> = items(&inputs["items"])
             .iter()
             .zip(numbers(&inputs["parts"]))
             .zip(numbers(&inputs["cover_g_per_dm2"]))
-            .map(|((item, parts), cover)| Part {
+            .map(|((item, parts), cover)| KindShare {
                 colour: xyz_of(item, "hex"),
                 area: parts / cover,
             })
             .collect();
-        let laid = Laid {
+        let laid = LaidBlend {
             ground: xyz_of(&inputs["ground"], "hex"),
             ground_share: (-number(inputs, "layers")).exp(),
             self_shadow: number(inputs, "recollision"),
@@ -309,7 +309,7 @@ fn colours_seen_over_the_layout_take_up_air() {
             visibility: Metres::new(1000.0 * number(inputs, "visibility_km")).unwrap(),
             air: LabD65::from(code_of(inputs, "airlight_hex")),
         };
-        let seen = Seen {
+        let seen = SeenFrom {
             scale: ScaleRatio::one_to(number(inputs, "scale")).unwrap(),
             view: Metres::new(number(inputs, "view_m"))
                 .unwrap()

@@ -95,7 +95,7 @@ struct Odds {
 }
 
 impl Odds {
-    fn of<'a>(named: impl Iterator<Item = (&'a String, LabD65)>) -> Self {
+    fn of_named<'a>(named: impl Iterator<Item = (&'a String, LabD65)>) -> Self {
         let (mut odd, mut of) = (Vec::new(), 0);
         for (name, colour) in named.filter(|(name, _)| is_own_cell(name)) {
             match called(name, colour) {
@@ -140,7 +140,7 @@ pub(super) fn at_odds(
 ) -> Result<Vec<String>, Problems> {
     let in_order = |place: &dyn Fn(usize, usize) -> usize| {
         let cells = (0..names.len()).map(|at| place(at / columns, at % columns));
-        Odds::of(names.iter().zip(cells).filter_map(|(name, cell)| {
+        Odds::of_named(names.iter().zip(cells).filter_map(|(name, cell)| {
             Some((name.as_ref()?, card.cells.get(cell)?.reading.colour))
         }))
     };

@@ -9,7 +9,7 @@ use hillwash::files::OutputFolder;
 use hillwash::plan::Plan;
 use hillwash::report::ReportError;
 use hillwash::share::{
-    Comparison, Listed, PlanFile, Relation, ToneCompared, surface_words, what_travels,
+    Comparison, ListedNames, PlanFile, Relation, ToneCompared, surface_words, what_travels,
 };
 use hillwash::work::Timings;
 use hillwash::workshop::{Issue, Other};
@@ -31,7 +31,7 @@ pub(super) fn issue(
     (talk, timings): (Talk, &Timings),
 ) -> Result<(), Problems> {
     let failed = |e: ReportError| boxed([e]);
-    let issue = Issue::of(plan, &date(args.date)?, other);
+    let issue = Issue::of_plan(plan, &date(args.date)?, other);
     if args.what_travels {
         return told_what_travels(&issue.data, plan, args);
     }
@@ -52,9 +52,9 @@ pub(super) fn issue(
     }
     text.push_str(&super::plan_text::in_short(plan, args.full, talk));
     if let Some(comparison) = issue.comparison() {
-        text.push_str(&told(comparison));
+        text.push_str(&comparison_text(comparison));
     }
-    text.push_str(&list(&written));
+    text.push_str(&written_words(&written));
     say(text.trim_end())
 }
 
@@ -71,7 +71,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
         .map(hillwash::paint::ScatterList::items)
         .unwrap_or_default();
     let scatter: Vec<&str> = kinds.iter().map(|kind| kind.name.as_str()).collect();
-    let listed = Listed {
+    let listed = ListedNames {
         paints: &paints,
         scatter: &scatter,
     };
@@ -104,7 +104,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
 }
 
 /// Where the page is, and what lies beside it.
-fn list(written: &[PathBuf]) -> String {
+fn written_words(written: &[PathBuf]) -> String {
     let Some((page, others)) = written.split_first() else {
         return String::new();
     };
@@ -121,7 +121,7 @@ fn list(written: &[PathBuf]) -> String {
 }
 
 /// A comparison for the terminal.
-fn told(comparison: &Comparison) -> String {
+fn comparison_text(comparison: &Comparison) -> String {
     let with = plain(&comparison.with.title);
     let builder = comparison.relation == Relation::AnotherBuilder;
     let mut text = if builder {

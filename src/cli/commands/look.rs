@@ -52,7 +52,7 @@ impl<E: Explain> Explain for InPhoto<E> {
 
 pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     let timings = begin();
-    let how = Look {
+    let how = LookSettings {
         timings: &timings,
         region: region(args.region.as_deref())?,
         count: args
@@ -90,7 +90,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
             match photo {
                 Ok(photo) => {
                     if !args.json {
-                        say(&text(&photo, talk))?;
+                        say(&photo_text(&photo, talk))?;
                     }
                     seen.push(photo);
                 }
@@ -152,7 +152,7 @@ fn in_photo<E: Explain + 'static>(path: &Path, cause: E) -> Problems {
 
 /// The tones of a whole photo as it is, for other commands.
 pub(super) fn tones_of_photo(path: &Path) -> Result<Vec<LabD65>, Problems> {
-    let how = Look {
+    let how = LookSettings {
         timings: &Timings::default(),
         region: Region::whole(),
         count: Count::Chosen,
@@ -177,7 +177,7 @@ enum Unwritten {
 }
 
 /// How photos are looked at.
-struct Look<'a> {
+struct LookSettings<'a> {
     timings: &'a Timings,
     region: Region,
     count: Count,
@@ -188,7 +188,7 @@ struct Look<'a> {
     why: bool,
 }
 
-impl Look<'_> {
+impl LookSettings<'_> {
     /// Side by side as far as the photos fit into memory together.
     fn look_at_all(&self, paths: &[PathBuf]) -> Vec<Result<LookedAt, Problems>> {
         let need = |path: &PathBuf| {
@@ -287,7 +287,7 @@ impl Look<'_> {
     }
 }
 
-fn text(photo: &LookedAt, talk: Talk) -> String {
+fn photo_text(photo: &LookedAt, talk: Talk) -> String {
     let mut text = format!(
         "{}  {} x {}, {}\n",
         plain(&photo.file),

@@ -29,7 +29,7 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
         let all = json!({ "format": "hillwash.materials/1", "materials": materials });
         return say(&answer(all));
     }
-    say(text(&listed, shelf.is_some(), talk).trim_end())
+    say(materials_text(&listed, shelf.is_some(), talk).trim_end())
 }
 
 /// How near the soundest mix comes to the mean colour of each.
@@ -47,7 +47,7 @@ fn reached(shelf: &Shelf, talk: Talk) -> Vec<Option<f64>> {
         .collect()
 }
 
-fn text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: Talk) -> String {
+fn materials_text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: Talk) -> String {
     let mut text = String::new();
     for (material, near) in listed {
         let typical: String = material

@@ -14,7 +14,9 @@ use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
-use hillwash::mix::{Closeness, Helpful, Kind, OUT_OF_REACH, Recipe, Shelf, falls_short};
+use hillwash::mix::{
+    Closeness, Helpful, OUT_OF_REACH, PaintId, Recipe, RecipeKind, Shelf, falls_short,
+};
 use hillwash::paint::{
     FILM_WITHIN, Ground, PaintList, Prepared, Wash, WashPot, within_in_recesses,
 };
@@ -41,7 +43,7 @@ fn answered(args: &MixArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         parsed_list(
             STARTER_NAME,
             STARTER_PAINTS,
-            &SceneFolder::of(Path::new(""), false),
+            &SceneFolder::holding(Path::new(""), false),
             plain_lists(talk),
         )?
     };
@@ -93,7 +95,7 @@ fn answered(args: &MixArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
 
 fn recipes_text(
     target: LabD65,
-    recipes: &[(Kind, Recipe)],
+    recipes: &[(RecipeKind, Recipe)],
     shelf: &Shelf,
     list: &PaintList,
     batch: Option<Millilitres>,
@@ -116,7 +118,7 @@ fn recipes_text(
             lab_text(recipe.colour),
             parts_text(recipe, shelf, list, batch),
             kind.words(),
-            Closeness::of(recipe.difference).words(),
+            Closeness::of_difference(recipe.difference).words(),
             recipe.family.words(),
             recipe.difference.0,
             recipe.expected().0,
@@ -152,12 +154,12 @@ fn recipes_text(
 }
 
 fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Result<(), Problems> {
-    let mut pot: Vec<(usize, f64)> = Vec::new();
+    let mut pot: Vec<(PaintId, f64)> = Vec::new();
     let mut names: Vec<(String, f64)> = Vec::new();
     for (count, name) in parts("--try", text, |name| list.named(name).is_some())? {
         let index = listed(list, "--try", &name)?;
         let paint = &list.paints()[index];
-        let Some(at) = shelf.stocks().iter().position(|stock| stock.index == index) else {
+        let Some(at) = shelf.find(|stock| stock.index == index) else {
             let reason = paint
                 .mixing_family()
                 .err()
@@ -172,17 +174,13 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
         };
         if let Some((other, _)) = pot
             .iter()
-            .find(|(other, _)| shelf.stocks()[*other].family != shelf.stocks()[at].family)
+            .find(|(other, _)| shelf[*other].family != shelf[at].family)
         {
             return Err(bad(
                 "--try",
                 ArgumentError::DoNotMix {
-                    one: format!(
-                        "{} ({})",
-                        shelf.stocks()[*other].name,
-                        shelf.stocks()[*other].family.words()
-                    ),
-                    other: format!("{} ({})", paint.name, shelf.stocks()[at].family.words()),
+                    one: format!("{} ({})", shelf[*other].name, shelf[*other].family.words()),
+                    other: format!("{} ({})", paint.name, shelf[at].family.words()),
                 },
             ));
         }
@@ -237,7 +235,7 @@ fn wash(
     base: &str,
     list: &PaintList,
     shelf: &Shelf,
-    pot: &[(usize, f64)],
+    pot: &[(PaintId, f64)],
     uncertainty: DeltaE00,
 ) -> Result<OverJson, Problems> {
     let in_range = |argument, value: f64, low: f64, high: f64, expected| {
@@ -270,7 +268,7 @@ fn wash(
     let base = colour_or_paint("--over", base, list)?;
     let prepared: Vec<(&Prepared, f64)> = pot
         .iter()
-        .map(|(at, p)| (&shelf.stocks()[*at].prepared, *p))
+        .map(|(at, p)| (&shelf[*at].prepared, *p))
         .collect();
     let how = Wash {
         pool,

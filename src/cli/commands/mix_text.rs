@@ -15,7 +15,7 @@ pub(crate) fn parts_text(
     let total = f64::from(recipe.total_parts());
     let order = shelf.stirring_order(recipe);
     stirred(order.iter().map(|(at, parts)| {
-        let stock = &shelf.stocks()[*at];
+        let stock = &shelf[*at];
         let amount = batch.map_or_else(String::new, |batch| {
             let batch = recipe.at_least_a_drop(batch);
             let ml = batch.value() * f64::from(*parts) / total;

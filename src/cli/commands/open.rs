@@ -5,11 +5,11 @@ use crate::cli::args::OpenArgs;
 use crate::cli::request::STARTER_PAINTS;
 use crate::cli::terminal::{Talk, plain, say, tell};
 use crate::cli::{Problems, boxed};
-use hillwash::server::{Ended, Layout, Served};
+use hillwash::server::{Ended, OpenedFolder, Served};
 use std::time::Duration;
 
 pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
-    let mut layout = Layout::of(&args.layout, STARTER_PAINTS).map_err(|e| boxed([e]))?;
+    let mut layout = OpenedFolder::at_path(&args.layout, STARTER_PAINTS).map_err(|e| boxed([e]))?;
     layout.allow_outside = args.allow_outside;
     layout.limits = args.photo_limits.limits();
     layout.print_only = args.print_only;

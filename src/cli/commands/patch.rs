@@ -1,8 +1,8 @@
 //! `patch`: a photo of a dried test patch against the plan.
 
 use super::patch_log::{self, add, entry, log_name, patch_log};
-use super::patch_photo::{Light, PatchPhoto, Unlit};
-use super::patch_text::{offered_text, text};
+use super::patch_photo::{PatchPhoto, TypedLight, Unlit};
+use super::patch_text::{offered_text, patch_text};
 use super::patch_wash;
 use crate::cli::args::{PatchArgs, PatchVerb};
 use crate::cli::request::{ArgumentError, MOST_TEXT, bad, date, listed, lists, parts, region};
@@ -11,7 +11,7 @@ use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{LabD65, delta_e00};
 use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
-use hillwash::mix::Shelf;
+use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{ListChange, PaintList, with_changes};
 use hillwash::patch::{OfferedChange, judge, offered_changes};
 use hillwash::plan::{AsBuilt, FilmRead, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
@@ -46,7 +46,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     let at = surface(&workshop.scene, args.surface())?;
     let told = args.mixed.as_deref();
     let told = told.map(|text| mixed(text, paints, shelf)).transpose()?;
-    let light = Light::of(args, paints)?;
+    let light = TypedLight::typed(args, paints)?;
     region(args.region.as_deref())?;
     let photo = Unlit::read(args, &limits)?;
     let films = log.as_ref().map_or(&[][..], |log| &log.films);
@@ -55,7 +55,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     let tone = tone(surface, args.tone)?;
     let photo = photo.lit(args, light, tone.wanted.moved.colour)?;
     if args.wash {
-        let patch = patch_wash::Patch {
+        let patch = patch_wash::PhotographedPatch {
             args,
             scene: &workshop.scene,
             shelf,
@@ -93,7 +93,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     let fits = report
         .doubt
         .and_then(|_| nearest_of(&plan, report.seen.colour));
-    let Kept {
+    let LoggedReading {
         logged,
         offered,
         written: to_write,
@@ -110,7 +110,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         say(&answer(value))?;
         return ended(reached, problems);
     }
-    let mut text = text(
+    let mut text = patch_text(
         &report,
         shelf,
         &photo.warnings,
@@ -159,7 +159,7 @@ fn logged_text(scene: &Path) -> String {
 }
 
 /// What became of a reading.
-struct Kept<'a> {
+struct LoggedReading<'a> {
     logged: bool,
     /// Strengths that the patches speak for.
     offered: Vec<OfferedChange>,
@@ -175,7 +175,7 @@ fn keep<'a>(
     (entry, may_be_logged): (AsBuilt, bool),
     log: Option<PatchLog>,
     problems: &mut Problems,
-) -> Kept<'a> {
+) -> LoggedReading<'a> {
     let folder = &workshop.folder;
     let mut logged = false;
     if let Some(log) = log.as_ref().filter(|_| !args.no_log && may_be_logged) {
@@ -195,7 +195,7 @@ fn keep<'a>(
         problems.extend(found);
         written = None;
     }
-    Kept {
+    LoggedReading {
         logged,
         offered,
         written,
@@ -242,7 +242,7 @@ fn added_pot(
     surface: &SurfacePlan,
     tone: &TonePlan,
     shelf: &Shelf,
-) -> Result<Vec<(usize, f64)>, Problems> {
+) -> Result<Vec<(PaintId, f64)>, Problems> {
     let of_tone = |entry: &&AsBuilt| {
         entry.surface == surface.wanted.name && entry.tone == tone.wanted.tone.name
     };
@@ -252,7 +252,7 @@ fn added_pot(
         .find(of_tone)
         .and_then(AsBuilt::after_adding)
         .and_then(|pot| {
-            let place = |name: &str| shelf.stocks().iter().position(|stock| stock.name == name);
+            let place = |name: &str| shelf.find(|stock| stock.name == name);
             pot.iter()
                 .map(|paint| Some((place(&paint.name)?, paint.parts)))
                 .collect::<Option<Vec<_>>>()
@@ -327,12 +327,12 @@ fn tone(surface: &SurfacePlan, number: usize) -> Result<&TonePlan, Problems> {
 }
 
 /// What was in the pot, as told.
-fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(usize, f64)>, Problems> {
+fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(PaintId, f64)>, Problems> {
     parts("--mixed", text, |name| list.named(name).is_some())?
         .into_iter()
         .map(|(count, name)| {
             let index = listed(list, "--mixed", &name)?;
-            let at = shelf.stocks().iter().position(|stock| stock.index == index);
+            let at = shelf.find(|stock| stock.index == index);
             at.map(|at| (at, count)).ok_or_else(|| {
                 bad(
                     "--mixed",
@@ -351,7 +351,7 @@ fn planned_pot(
     plan: &Plan<'_>,
     surface: SurfaceId,
     tone: &TonePlan,
-) -> Result<Vec<(usize, f64)>, Problems> {
+) -> Result<Vec<(PaintId, f64)>, Problems> {
     plan.brushed_parts(surface, tone).ok_or_else(|| {
         bad(
             "--surface",

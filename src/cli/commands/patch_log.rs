@@ -77,7 +77,7 @@ pub(super) fn entry(
 
 /// `patch undo`: the last reading is taken out of the log again.
 pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
-    let folder = SceneFolder::of(&args.scene, args.allow_outside);
+    let folder = SceneFolder::holding(&args.scene, args.allow_outside);
     let name = log_name(&args.scene);
     let log = patch_log(&args.scene, &folder)?;
     let (left, cut_short) = (log.entries.len() + log.films.len(), log.cut_short.is_some());

@@ -38,22 +38,22 @@ const PRINTED: &str = "printed";
 const FAR_OFF: f64 = 30.0;
 
 /// What was typed of the light, checked before the long work begins.
-pub(super) enum Light {
+pub(super) enum TypedLight {
     /// A grey card, a chart, an estimate, or nothing.
     Known(KnownLight),
     /// Something beside the patch.
-    Beside(Beside),
+    Beside(BesidePatch),
 }
 
 /// What lies beside the patch.
-pub(super) struct Beside {
+pub(super) struct BesidePatch {
     at: Region,
     /// Its colour; `None` for the printed swatch of the planned colour.
     colour: Option<LabD65>,
 }
 
-impl Light {
-    pub(super) fn of(args: &PatchArgs, list: &PaintList) -> Result<Self, Problems> {
+impl TypedLight {
+    pub(super) fn typed(args: &PatchArgs, list: &PaintList) -> Result<Self, Problems> {
         let (Some(what), Some(at)) = (&args.beside, &args.beside_at) else {
             return known_light(&args.light).map(Self::Known);
         };
@@ -66,14 +66,14 @@ impl Light {
         } else {
             Some(colour_or_paint("--beside", what, list)?)
         };
-        Ok(Self::Beside(Beside { at, colour }))
+        Ok(Self::Beside(BesidePatch { at, colour }))
     }
 
     /// The light as the photo takes it; `printed` is the colour that the bench card prints.
     fn known(self, printed: LabD65) -> KnownLight {
         match self {
             Self::Known(known) => known,
-            Self::Beside(Beside { at, colour }) => KnownLight::Reference(Reference {
+            Self::Beside(BesidePatch { at, colour }) => KnownLight::Reference(Reference {
                 region: at,
                 known: match colour {
                     Some(_) => ReferenceKnown::Stated,
@@ -114,7 +114,7 @@ impl Unlit {
     pub(super) fn lit(
         self,
         args: &PatchArgs,
-        light: Light,
+        light: TypedLight,
         printed: LabD65,
     ) -> Result<PatchPhoto, Problems> {
         let Self {

@@ -2,18 +2,18 @@
 
 use crate::cli::args::PatchArgs;
 use crate::cli::terminal::{lab_text, plain, swatch};
-use hillwash::mix::{Shelf, stirred};
+use hillwash::mix::{PaintId, Shelf, stirred};
 use hillwash::patch::{OfferedChange, PatchReport, UNEVEN};
 use hillwash::region::Region;
 use std::fmt::Write;
 
-pub(super) fn text(
+pub(super) fn patch_text(
     report: &PatchReport,
     shelf: &Shelf,
     warnings: &[String],
     doubtful: Option<&Region>,
 ) -> String {
-    let name = |at: usize| plain(&shelf.stocks()[at].name);
+    let name = |at: PaintId| plain(&shelf[at].name);
     let pot = report.parts.iter().map(|(at, p)| (p, name(*at)));
     let mut text = format!(
         "{}, {}: {}\n",

@@ -8,7 +8,7 @@ use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::files::SceneFolder;
-use hillwash::mix::Shelf;
+use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{MixingFamily, Prepared, Wash, wash_over};
 use hillwash::plan::{FILM_LOG, FilmRead, MixedPaint, PatchLog, SurfacePlan, WashBlend, WashPlan};
 use hillwash::report::{blend_words, technique_words};
@@ -17,21 +17,21 @@ use hillwash::wash::{FilmSeen, film_seen};
 use std::fmt::Write;
 
 /// A photo of a dried patch, and what it is held against.
-pub(super) struct Patch<'a> {
+pub(super) struct PhotographedPatch<'a> {
     pub(super) args: &'a PatchArgs,
     pub(super) scene: &'a Scene,
     pub(super) shelf: &'a Shelf,
     pub(super) surface: &'a SurfacePlan,
     pub(super) photo: &'a PatchPhoto,
     /// What was in the pot, where that was told.
-    pub(super) mixed: Option<Vec<(usize, f64)>>,
+    pub(super) mixed: Option<Vec<(PaintId, f64)>>,
     /// The log beside the scene; none where it cannot be read.
     pub(super) log: Option<&'a PatchLog>,
     pub(super) folder: &'a SceneFolder,
 }
 
 /// What the patch came to.
-struct Told {
+struct WashFinding {
     base: LabD65,
     words: String,
     planned: LabD65,
@@ -65,7 +65,7 @@ fn on_flats(surface: &SurfacePlan) -> Result<(&WashPlan, &WashBlend), Problems> 
         .ok_or_else(|| refused("its pin wash leaves the flats bare"))
 }
 
-pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
+pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Problems> {
     let (wash, film) = on_flats(patch.surface)?;
     let planned = film.recipe.flat;
     let (region, _) = patch.photo.region(patch.args, planned)?;
@@ -81,7 +81,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
     };
     let prepared: Vec<(&Prepared, f64)> = parts
         .iter()
-        .map(|(at, p)| (&patch.shelf.stocks()[*at].prepared, *p))
+        .map(|(at, p)| (&patch.shelf[*at].prepared, *p))
         .collect();
     let asked = Wash::thinned(f64::from(film.recipe.thin), f64::from(film.recipe.passes));
     let sure = patch.photo.uncertainty(seen);
@@ -100,7 +100,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         .iter()
         .find(|surface| surface.name == patch.surface.wanted.name)
         .and_then(|surface| surface.wash.as_ref()?.film);
-    let told = Told {
+    let told = WashFinding {
         base: wash.base,
         words: format!(
             "{} with {}",
@@ -110,7 +110,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         planned,
         seen,
         foretold: foretold.into(),
-        now: given.unwrap_or(wash.search.films.of(film.recipe.family).film),
+        now: given.unwrap_or(wash.search.films.for_family(film.recipe.family).film),
         stated: given.is_some(),
         film: told,
         sure: sure.0,
@@ -134,7 +134,7 @@ pub(super) fn run(patch: &Patch<'_>, talk: Talk) -> Result<(), Problems> {
         value["logged"] = logged.into();
         return say(&answer(value));
     }
-    let mut text = told.text(patch, logged);
+    let mut text = told.finding_text(patch, logged);
     if talk == Talk::Usual {
         let _ = writeln!(text, "light: {}", patch.photo.light);
     }
@@ -146,7 +146,7 @@ const OFF: f64 = 2.0;
 /// A range this many times as wide as its lower end tells next to nothing. Our choice.
 const WIDE: f64 = 16.0;
 
-impl Told {
+impl WashFinding {
     /// The film to write into the scene, when the patch tells one.
     fn offered(&self) -> Option<f64> {
         let film = &self.film;
@@ -177,8 +177,8 @@ impl Told {
     /// What is logged of it.
     fn entry(
         &self,
-        patch: &Patch<'_>,
-        parts: &[(usize, f64)],
+        patch: &PhotographedPatch<'_>,
+        parts: &[(PaintId, f64)],
         (family, thin, passes): (MixingFamily, u32, u32),
     ) -> Result<FilmRead, Problems> {
         let rounded = |v: f64| (v * 1000.0).round() / 1000.0;
@@ -190,7 +190,7 @@ impl Told {
             family,
             paints: (parts.iter())
                 .map(|(at, parts)| MixedPaint {
-                    name: patch.shelf.stocks()[*at].name.clone(),
+                    name: patch.shelf[*at].name.clone(),
                     parts: *parts,
                 })
                 .collect(),
@@ -207,7 +207,7 @@ impl Told {
         })
     }
 
-    fn text(&self, patch: &Patch<'_>, logged: bool) -> String {
+    fn finding_text(&self, patch: &PhotographedPatch<'_>, logged: bool) -> String {
         let name = plain(&patch.surface.wanted.name);
         let mut text = format!("{name}: {}\n", plain(&self.words));
         for (colour, what) in [

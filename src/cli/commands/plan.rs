@@ -47,7 +47,7 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         super::core_file::core_wanted(&args.core)?;
     }
     let limits = args.photo_limits.limits();
-    let folder = SceneFolder::of(&args.scene, args.allow_outside);
+    let folder = SceneFolder::holding(&args.scene, args.allow_outside);
     let out = args
         .out
         .clone()
@@ -63,7 +63,7 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         scatter: args.scatter.as_deref(),
         how: lists(&args.list, talk)?,
     };
-    let workshop = Workshop::of(scene, folder, own, limits)?;
+    let workshop = Workshop::of_scene(scene, folder, own, limits)?;
     let earlier = earlier(args)?;
     talk.tell(&format!(
         "reading {}, mixing from {}",

@@ -210,7 +210,7 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                         "{} {planned} {:>3.0} %  {mix}  ({}, ΔE00 {:.1}, expect about {:.0})",
                         swatch(recipe.colour.to_srgb8(), 3),
                         100.0 * tone.wanted.tone.share.value(),
-                        Closeness::of(recipe.difference).words(),
+                        Closeness::of_difference(recipe.difference).words(),
                         recipe.difference.0,
                         recipe.expected().0,
                     );

@@ -8,7 +8,7 @@ use crate::cli::request::{
 };
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
-use hillwash::card::{Card, Layout, read_card};
+use hillwash::card::{Card, CardLayout, read_card};
 use hillwash::files::{SceneFolder, write_file};
 use hillwash::mix::Shelf;
 use hillwash::paint::{ListRow, list_text};
@@ -49,7 +49,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     let known = known_light(&args.light)?;
     let limits = args.photo_limits.limits();
     let (picture, light, mut warnings) = corrected(&args.photo, &known, &limits)?;
-    let layout = Layout {
+    let layout = CardLayout {
         columns,
         rows,
         corners: args
@@ -102,7 +102,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     if args.json {
         return say(&answer(card_json(&file, &card, &names, &warnings)));
     }
-    let text = text(&card, &light, &names, &warnings, &strengths, talk);
+    let text = card_text(&card, &light, &names, &warnings, &strengths, talk);
     say(&format!(
         "{text}written: {}\n         {} (what was seen: look at it)",
         plain(&args.out.display().to_string()),
@@ -198,7 +198,7 @@ fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengt
     let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
     let text = written(&rows)?;
     let name = args.out.display().to_string();
-    let folder = SceneFolder::of(&args.out, true);
+    let folder = SceneFolder::holding(&args.out, true);
     let list = parsed_list(&name, &text, &folder, plain_lists(Talk::Quiet))?;
     let mut strengths = Vec::new();
     for report in Shelf::new(&list).let_downs() {
@@ -211,7 +211,7 @@ fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengt
     Ok((written(&rows)?, strengths))
 }
 
-fn text(
+fn card_text(
     card: &Card,
     light: &LightReport,
     names: &[Option<String>],

@@ -117,10 +117,17 @@ pub(crate) fn run(
         };
         return say(&answer.value().to_string());
     }
-    say(&text(colour, &recipes, &lamp, (shelf, list), batch, talk))
+    say(&steady_text(
+        colour,
+        &recipes,
+        &lamp,
+        (shelf, list),
+        batch,
+        talk,
+    ))
 }
 
-fn text(
+fn steady_text(
     wanted: LabD65,
     recipes: &[SteadyRecipe],
     lamp: &Lamp,

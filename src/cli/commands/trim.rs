@@ -8,7 +8,7 @@ use crate::cli::request::{closeness, lists, paint_list};
 use crate::cli::terminal::{Talk, answer, plain, say, swatch};
 use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
-use hillwash::mix::Shelf;
+use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::PaintList;
 use hillwash::plan::{PatchLog, Wishes, kept_apart};
 use hillwash::report::{
@@ -51,8 +51,9 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         Some(offered) => joined(&workshop.paints, offered),
     };
     let shelf = Shelf::new(&list);
-    let owned_stocks: Vec<usize> = (0..shelf.stocks().len())
-        .filter(|at| owned.contains(&shelf.stocks()[*at].index))
+    let owned_stocks: Vec<PaintId> = shelf
+        .paints()
+        .filter(|at| owned.contains(&shelf[*at].index))
         .collect();
     talk.tell(&format!(
         "looking for the fewest of {} paints",
@@ -70,7 +71,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     if args.json {
         say(&answer(TrimJson(&trimmed).value()))?;
     } else {
-        say(text(&trimmed, &list, talk).trim_end())?;
+        say(trim_text(&trimmed, &list, talk).trim_end())?;
     }
     args.time.tell(&timings);
     Ok(fewest.trim.reaches_all())
@@ -82,7 +83,7 @@ fn joined(own: &PaintList, offered: &PaintList) -> (PaintList, Vec<usize>) {
     (own.joined_with(offered), (0..count).collect())
 }
 
-fn text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
+fn trim_text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
     let Trimmed {
         fewest,
         shelf,
@@ -90,7 +91,7 @@ fn text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
         from,
     } = trimmed;
     let (trim, within) = (&fewest.trim, fewest.within);
-    let name = |at: usize| plain(&shelf.stocks()[at].name);
+    let name = |at: PaintId| plain(&shelf[at].name);
     let (all, reached) = fewest.reached();
     let mut text = match from {
         Some(from) => format!(
@@ -113,13 +114,13 @@ fn text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
         &trim.paints
     };
     for at in listed {
-        let price = list.paints()[shelf.stocks()[*at].index]
+        let price = list.paints()[shelf[*at].index]
             .price
             .map_or_else(String::new, |price| format!(", {price:.2}"));
         let _ = writeln!(
             text,
             "  {} {:<24} for {}{price}",
-            swatch(shelf.stocks()[*at].prepared.lab.to_srgb8(), 4),
+            swatch(shelf[*at].prepared.lab.to_srgb8(), 4),
             name(*at),
             plain(&used_for_words(fewest, *at)),
         );

@@ -1,7 +1,7 @@
 //! The fewest paints that hold a way for every colour: branch and bound, deepened step by step.
 
 use super::options::{Options, Set, Way};
-use crate::mix::Search;
+use crate::mix::{PaintId, Search};
 use std::collections::HashSet;
 
 /// Sets looked at before the search gives up and keeps what it has.
@@ -13,7 +13,7 @@ const MOST_COMPARED: usize = 400;
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Choice {
     /// Places in the shelf, in list order.
-    pub(super) paints: Vec<usize>,
+    pub(super) paints: Vec<PaintId>,
     /// No fewer added paints will do.
     pub(super) at_least: usize,
     /// True when that is as many as were added.
@@ -21,7 +21,7 @@ pub(super) struct Choice {
 }
 
 /// The fewest paints beyond those owned.
-pub(super) fn fewest(options: &Options, owned: &[usize], watched: &Search) -> Choice {
+pub(super) fn fewest(options: &Options, owned: &[PaintId], watched: &Search) -> Choice {
     watched.begin("choosing paints, sets tried", 0);
     let have = options
         .stocks
@@ -70,8 +70,8 @@ pub(super) fn fewest(options: &Options, owned: &[usize], watched: &Search) -> Ch
     }
 }
 
-fn places(options: &Options, set: Set) -> Vec<usize> {
-    let mut places: Vec<usize> = (0..options.stocks.len())
+fn places(options: &Options, set: Set) -> Vec<PaintId> {
+    let mut places: Vec<PaintId> = (0..options.stocks.len())
         .filter(|bit| set >> bit & 1 == 1)
         .map(|bit| options.stocks[bit])
         .collect();
@@ -210,7 +210,9 @@ mod tests {
             })
             .collect();
         Options {
-            stocks: (0..usize::try_from(paints).unwrap()).collect(),
+            stocks: (0..usize::try_from(paints).unwrap())
+                .map(PaintId::at)
+                .collect(),
             of_target,
             every_mix: true,
         }
@@ -220,8 +222,12 @@ mod tests {
     fn no_smaller_set_does_it_and_greed_does_no_better() {
         for seed in 0..200 {
             let options = drawn(seed, 11, 7);
-            let owned: &[usize] = if seed % 3 == 0 { &[0, 4] } else { &[] };
-            let have = owned.iter().fold(0, |set: Set, bit| set | 1 << bit);
+            let owned: &[PaintId] = if seed % 3 == 0 {
+                &[PaintId::at(0), PaintId::at(4)]
+            } else {
+                &[]
+            };
+            let have = owned.iter().fold(0, |set: Set, bit| set | 1 << bit.place());
             let wanted: Vec<&[Way]> = options.of_target.iter().map(Vec::as_slice).collect();
             let does = |set: Set| {
                 wanted
@@ -236,7 +242,10 @@ mod tests {
                 .min()
                 .unwrap();
             let choice = fewest(&options, owned, &Search::default());
-            let chosen = choice.paints.iter().fold(0, |set: Set, bit| set | 1 << bit);
+            let chosen = choice
+                .paints
+                .iter()
+                .fold(0, |set: Set, bit| set | 1 << bit.place());
             assert!(choice.settled && does(chosen | have), "seed {seed}");
             assert_eq!((chosen & !have).count_ones(), least, "seed {seed}");
             assert!(least <= (greedy(&wanted, have) & !have).count_ones());

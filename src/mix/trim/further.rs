@@ -1,10 +1,10 @@
 //! What one more paint would gain: of all mixes only those that hold it are looked at, each once for all colours.
 
 use super::super::approach::{ROUGH, rough_colour};
-use super::super::lanes::{Lane, colour_of};
+use super::super::lanes::{PaintLane, colour_of};
 use super::super::ratios::{coprime_ratios, subsets};
 use super::super::search::{FUSS, covers, trouble};
-use super::super::{Recipe, Search, Shelf};
+use super::super::{PaintId, Recipe, Search, Shelf};
 use crate::colour::{LabD65, delta_e00, is_farther};
 
 /// How near a mix comes.
@@ -17,7 +17,7 @@ pub(super) struct Near {
 }
 
 impl Near {
-    pub(super) fn of(recipe: &Recipe) -> Self {
+    pub(super) fn of_recipe(recipe: &Recipe) -> Self {
         Self {
             rank: recipe.rank,
             off: recipe.difference.0,
@@ -36,18 +36,18 @@ pub(super) fn mean(nearest: &[Option<Near>]) -> f64 {
 /// How near the best mixes of up to three paints come with one paint more; `best` is how near they come without it.
 pub(super) fn with_one_more(
     shelf: &Shelf,
-    kept: &[usize],
-    more: usize,
+    kept: &[PaintId],
+    more: PaintId,
     targets: &[LabD65],
     best: &[Option<Near>],
     search: &Search,
 ) -> Vec<Option<Near>> {
     let mut best = best.to_vec();
-    let family = shelf.stocks()[more].family;
-    let stirred = |at: &&usize| shelf.stocks()[**at].family == family;
-    let lanes: Vec<Lane> = std::iter::once(&more)
+    let family = shelf[more].family;
+    let stirred = |at: &&PaintId| shelf[**at].family == family;
+    let lanes: Vec<PaintLane> = std::iter::once(&more)
         .chain(kept.iter().filter(stirred))
-        .map(|at| Lane::new(*at, &shelf.stocks()[*at]))
+        .map(|at| PaintLane::new(*at, &shelf[*at]))
         .collect();
     for count in 1..=search.most_paints.min(3) {
         let ratios = coprime_ratios(count, search.most_parts);
@@ -112,13 +112,16 @@ mod tests {
                 most_paints,
                 ..Search::default()
             };
-            let plain = |stocks: &[usize]| -> Vec<Option<Near>> {
+            let plain = |stocks: &[PaintId]| -> Vec<Option<Near>> {
                 let found = shelf.only(stocks).recipes_for_all(&targets, &search);
-                found.iter().map(|r| r.first().map(Near::of)).collect()
+                found
+                    .iter()
+                    .map(|r| r.first().map(Near::of_recipe))
+                    .collect()
             };
-            let kept: Vec<usize> = (0..9).collect();
+            let kept: Vec<PaintId> = shelf.paints().take(9).collect();
             let best = plain(&kept);
-            for more in 9..15 {
+            for more in shelf.paints().skip(9) {
                 let quick = with_one_more(&shelf, &kept, more, &targets, &best, &search);
                 let plain = plain(&[&kept[..], &[more]].concat());
                 for (quick, plain) in quick.iter().zip(&plain) {

@@ -7,7 +7,7 @@ mod choose;
 mod further;
 mod options;
 
-use super::{Recipe, Search, Shelf};
+use super::{PaintId, Recipe, Search, Shelf};
 use crate::colour::{DeltaE00, LabD65};
 use choose::Choice;
 use further::{Near, mean};
@@ -32,7 +32,7 @@ pub struct TrimWish<'a> {
     /// How near each is to come, by predicted CIEDE2000.
     pub within: f64,
     /// Places in [`Shelf::stocks`] of paints that need not be added.
-    pub owned: &'a [usize],
+    pub owned: &'a [PaintId],
 }
 
 /// A film, which a shelf cannot solve by itself: sets of paints that were tried for it.
@@ -48,7 +48,7 @@ pub struct FilmWish {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FilmWay {
     /// Places in [`Shelf::stocks`].
-    pub stocks: Vec<usize>,
+    pub stocks: Vec<PaintId>,
     /// How far off, CIEDE2000.
     pub off: DeltaE00,
 }
@@ -58,9 +58,9 @@ pub struct FilmWay {
 pub struct Trim {
     /// Places in [`Shelf::stocks`] of the paints to keep or buy, in list order. Owned paints that nothing uses are not
     /// among them.
-    pub paints: Vec<usize>,
+    pub paints: Vec<PaintId>,
     /// Of those, the ones that had to be added to what is owned.
-    pub added: Vec<usize>,
+    pub added: Vec<PaintId>,
     /// No set with fewer added paints than this does it: for opaque colours among the mixes looked at. Films may ask for
     /// more.
     pub at_least: usize,
@@ -83,7 +83,7 @@ pub struct Trim {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OneMore {
     /// Place in [`Shelf::stocks`].
-    pub stock: usize,
+    pub stock: PaintId,
     /// Mean difference of all opaque colours without it.
     pub before: DeltaE00,
     /// Mean difference with it.
@@ -93,7 +93,7 @@ pub struct OneMore {
 impl Trim {
     /// What a paint is for: the colours whose mix it is in, by place.
     #[must_use]
-    pub fn used_for(&self, stock: usize) -> Vec<usize> {
+    pub fn used_for(&self, stock: PaintId) -> Vec<usize> {
         let holds = |recipe: &Option<Recipe>| {
             let recipe = recipe.as_ref();
             recipe.is_some_and(|recipe| recipe.parts.iter().any(|(s, _)| *s == stock))
@@ -104,7 +104,7 @@ impl Trim {
 
     /// And the films that are laid with it, by place.
     #[must_use]
-    pub fn films_of(&self, stock: usize) -> Vec<usize> {
+    pub fn films_of(&self, stock: PaintId) -> Vec<usize> {
         let holds = |way: &Option<FilmWay>| {
             let way = way.as_ref();
             way.is_some_and(|way| way.stocks.contains(&stock))
@@ -130,7 +130,7 @@ fn with_slack(best: f64) -> f64 {
 impl Shelf {
     /// The same shelf with these paints alone; places in [`Shelf::stocks`] stay.
     #[must_use]
-    pub fn only(&self, stocks: &[usize]) -> Self {
+    pub fn only(&self, stocks: &[PaintId]) -> Self {
         let mut shelf = self.clone();
         for (_, members) in &mut shelf.families {
             members.retain(|at| stocks.contains(at));
@@ -149,7 +149,7 @@ impl Shelf {
     pub fn trimming<'a>(&'a self, wish: TrimWish<'a>, search: &Search) -> Trimming<'a> {
         search.begin("mixing", 0);
         let mut limits = self.limits(&wish, search);
-        let mut options = Options::of(self, wish.colours, &limits, search);
+        let mut options = Options::for_targets(self, wish.colours, &limits, search);
         let mut beyond = Vec::new();
         for (at, (limit, ways)) in limits.iter_mut().zip(&mut options.of_target).enumerate() {
             if ways.iter().any(|way| way.difference <= wish.within) {
@@ -210,7 +210,7 @@ impl Shelf {
     /// The soundest mix of each colour that is within the closeness, or the nearest where none is.
     fn mixes_within(
         &self,
-        stocks: &[usize],
+        stocks: &[PaintId],
         targets: &[LabD65],
         within: &[f64],
         search: &Search,
@@ -240,7 +240,7 @@ impl Shelf {
 
     fn one_more(
         &self,
-        kept: &[usize],
+        kept: &[PaintId],
         targets: &[LabD65],
         recipes: &[Option<Recipe>],
         search: &Search,
@@ -257,10 +257,11 @@ impl Shelf {
         let best: Vec<Option<Near>> = of_kept
             .recipes_for_all(targets, &closest)
             .iter()
-            .map(|recipes| recipes.first().map(Near::of))
+            .map(|recipes| recipes.first().map(Near::of_recipe))
             .collect();
         let before = mean(&best);
-        let further: Vec<usize> = (0..self.stocks.len())
+        let further: Vec<PaintId> = self
+            .paints()
             .filter(|at| !kept.contains(at))
             .take(MOST_FURTHER)
             .collect();
@@ -278,7 +279,7 @@ impl Shelf {
                     let with = [kept, &[at]].concat();
                     let recipes = self.only(&with).recipes_for_all(targets, &unwatched);
                     let recipes = recipes.iter();
-                    recipes.map(|r| r.first().map(Near::of)).collect()
+                    recipes.map(|r| r.first().map(Near::of_recipe)).collect()
                 };
                 search.did_one();
                 (at, mean(&after))
@@ -310,7 +311,7 @@ pub struct Trimming<'a> {
 impl Trimming<'_> {
     /// The paints that the colours alone ask for, beyond those owned.
     #[must_use]
-    pub fn for_colours(&self) -> &[usize] {
+    pub fn for_colours(&self) -> &[PaintId] {
         &self.for_colours.paints
     }
 
@@ -339,7 +340,7 @@ impl Trimming<'_> {
             choose::fewest(&self.options, owned, &self.search)
         };
         let mut kept = chosen.paints;
-        kept.extend(owned.iter().filter(|at| **at < self.shelf.stocks.len()));
+        kept.extend(owned.iter().filter(|at| self.shelf.get(**at).is_some()));
         kept.sort_unstable();
         kept.dedup();
         let colours = self.wish.colours;
@@ -347,7 +348,7 @@ impl Trimming<'_> {
         let recipes = self
             .shelf
             .mixes_within(&kept, colours, &self.limits, &self.search);
-        let mut used: Vec<usize> = recipes
+        let mut used: Vec<PaintId> = recipes
             .iter()
             .flatten()
             .flat_map(|recipe| recipe.parts.iter().map(|(at, _)| *at))
@@ -363,7 +364,7 @@ impl Trimming<'_> {
             .collect();
         used.sort_unstable();
         used.dedup();
-        let added: Vec<usize> = (used.iter().copied())
+        let added: Vec<PaintId> = (used.iter().copied())
             .filter(|at| !owned.contains(at))
             .collect();
         // What colours alone ask for is proven. Not every set of paints was tried for films: more than that is not proven.
@@ -385,7 +386,7 @@ impl Trimming<'_> {
 
 impl FilmWish {
     /// Of the ways that are near enough and ask for kept paints alone, the one with the fewest that are not used already.
-    fn best_of(&self, kept: &[usize], limit: f64, used: &[usize]) -> Option<&FilmWay> {
+    fn best_of(&self, kept: &[PaintId], limit: f64, used: &[PaintId]) -> Option<&FilmWay> {
         let further = |way: &FilmWay| way.stocks.iter().filter(|at| !used.contains(at)).count();
         self.ways
             .iter()

@@ -1,10 +1,10 @@
 //! For each colour the sets of paints that bring it within the closeness.
 
 use super::super::approach::{ROUGH, rough_colour};
-use super::super::lanes::{Lane, colour_of};
+use super::super::lanes::{PaintLane, colour_of};
 use super::super::ratios::{coprime_ratios, subsets};
 use super::super::search::covers;
-use super::super::{Rank, Search, Shelf};
+use super::super::{PaintId, Rank, Search, Shelf};
 use super::{EXACT_UP_TO, FilmWay};
 use crate::colour::{LabD65, delta_e00, is_farther};
 use rayon::prelude::*;
@@ -30,7 +30,7 @@ pub(super) struct Way {
 #[derive(Debug, Clone)]
 pub(super) struct Options {
     /// Place in the shelf of each bit.
-    pub(super) stocks: Vec<usize>,
+    pub(super) stocks: Vec<PaintId>,
     /// The ways of each colour: none holds another.
     pub(super) of_target: Vec<Vec<Way>>,
     /// True when every mix of up to three paints was looked at.
@@ -38,7 +38,12 @@ pub(super) struct Options {
 }
 
 impl Options {
-    pub(super) fn of(shelf: &Shelf, targets: &[LabD65], within: &[f64], search: &Search) -> Self {
+    pub(super) fn for_targets(
+        shelf: &Shelf,
+        targets: &[LabD65],
+        within: &[f64],
+        search: &Search,
+    ) -> Self {
         if shelf.stocks().len() <= EXACT_UP_TO && search.most_paints <= 3 {
             Self::of_every_mix(shelf, targets, within, search)
         } else {
@@ -50,9 +55,9 @@ impl Options {
         let mut of_target: Vec<Vec<Way>> = vec![Vec::new(); targets.len()];
         search.begin("looking at every mix", 0);
         for (_, members) in shelf.families() {
-            let lanes: Vec<Lane> = members
+            let lanes: Vec<PaintLane> = members
                 .iter()
-                .map(|at| Lane::new(*at, &shelf.stocks()[*at]))
+                .map(|at| PaintLane::new(*at, &shelf[*at]))
                 .collect();
             for count in 1..=search.most_paints.min(3) {
                 let ratios = coprime_ratios(count, search.most_parts);
@@ -61,7 +66,9 @@ impl Options {
                 let found: Vec<Vec<(usize, Way)>> = sets
                     .par_iter()
                     .map(|picked| {
-                        let paints = picked.iter().fold(0, |set, lane| set | 1 << members[*lane]);
+                        let paints = picked
+                            .iter()
+                            .fold(0, |set, lane| set | 1 << members[*lane].place());
                         let open: Vec<usize> = (0..targets.len())
                             .filter(|t| of_target[*t].iter().all(|w| w.paints & !paints != 0))
                             .collect();
@@ -78,7 +85,7 @@ impl Options {
             }
         }
         Self {
-            stocks: (0..shelf.stocks().len()).collect(),
+            stocks: shelf.paints().collect(),
             of_target,
             every_mix: true,
         }
@@ -95,7 +102,7 @@ impl Options {
             ..with(Rank::ClosestOnPaper)
         };
         search.begin("mixing in many ways", 0);
-        let mut found: Vec<BTreeMap<Vec<usize>, f64>> = vec![BTreeMap::new(); targets.len()];
+        let mut found: Vec<BTreeMap<Vec<PaintId>, f64>> = vec![BTreeMap::new(); targets.len()];
         let how = [
             with(Rank::Soundest),
             with(Rank::ClosestOnPaper),
@@ -109,22 +116,22 @@ impl Options {
                 .zip(within)
             {
                 for recipe in recipes.iter().filter(|r| r.difference.0 <= *within) {
-                    let mut paints: Vec<usize> = recipe.parts.iter().map(|(at, _)| *at).collect();
+                    let mut paints: Vec<PaintId> = recipe.parts.iter().map(|(at, _)| *at).collect();
                     paints.sort_unstable();
                     let best = ways.entry(paints).or_insert(recipe.difference.0);
                     *best = best.min(recipe.difference.0);
                 }
             }
         }
-        let mut uses: BTreeMap<usize, usize> = BTreeMap::new();
+        let mut uses: BTreeMap<PaintId, usize> = BTreeMap::new();
         for stock in found.iter().flat_map(|ways| ways.keys().flatten()) {
             *uses.entry(*stock).or_default() += 1;
         }
-        let mut stocks: Vec<usize> = uses.keys().copied().collect();
+        let mut stocks: Vec<PaintId> = uses.keys().copied().collect();
         stocks.sort_by_key(|at| (std::cmp::Reverse(uses[at]), *at));
         stocks.truncate(MOST_PAINTS);
         stocks.sort_unstable();
-        let bit = |stock: &usize| stocks.binary_search(stock).ok().map(|i| 1_u128 << i);
+        let bit = |stock: &PaintId| stocks.binary_search(stock).ok().map(|i| 1_u128 << i);
         let of_target = found
             .into_iter()
             .map(|ways| {
@@ -161,7 +168,7 @@ impl Options {
     }
 
     /// The bit of a paint, which gets one if it has none and there is room.
-    fn bit(&mut self, stock: usize) -> Option<Set> {
+    fn bit(&mut self, stock: PaintId) -> Option<Set> {
         let at = self.stocks.iter().position(|has| *has == stock);
         let at = at.or_else(|| {
             (self.stocks.len() < MOST_PAINTS).then(|| {
@@ -191,7 +198,7 @@ fn least(mut all: Vec<Way>) -> Vec<Way> {
 
 /// Which of the open colours these paints bring within the closeness, and how near.
 fn ways(
-    lanes: &[Lane],
+    lanes: &[PaintLane],
     picked: &[usize],
     ratios: &[Vec<u32>],
     open: &[usize],

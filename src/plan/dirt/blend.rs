@@ -3,7 +3,7 @@
 use super::super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::WashShelf;
 use crate::colour::DeltaE00;
-use crate::mix::{Recipe, Shelf, uncertainty};
+use crate::mix::{PaintId, Recipe, Shelf, uncertainty};
 use crate::paint::{FILM_OF_A_WASH, MixingFamily, PaintList};
 use crate::scene::Technique;
 use crate::units::{DROP, Millilitres, SquareCentimetres};
@@ -14,7 +14,7 @@ pub const WASH_ML_PER_CM2_AND_PASS: f64 = ML_PER_CM2_AND_COAT * FILM_OF_A_WASH;
 
 /// Paints by name and whole parts, and how they are thinned.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Blend {
+pub struct ThinnedMix {
     /// Names and whole parts by volume, in the order to stir them.
     pub parts: Vec<(String, u32)>,
     /// What is stirred; `None` for dry pigment.
@@ -56,9 +56,9 @@ pub struct WashBlend {
     /// How it is laid.
     pub technique: Technique,
     /// As solved; parts are places in [`Shelf::stocks`].
-    pub recipe: WashRecipe,
+    pub recipe: WashRecipe<PaintId>,
     /// Names and thinning.
-    pub blend: Blend,
+    pub blend: ThinnedMix,
     /// How much of each; `None` when the area is unknown.
     pub amounts: Option<Amounts>,
     /// Two in three real washes should fall within so much on flats.
@@ -67,25 +67,25 @@ pub struct WashBlend {
     pub recess_uncertainty: DeltaE00,
 }
 
-impl Blend {
+impl ThinnedMix {
     /// Paints of the shelf, thinned or not.
     pub(super) fn of_stocks(
-        parts: &[(usize, u32)],
+        parts: &[(PaintId, u32)],
         family: MixingFamily,
-        wash: Option<&WashRecipe>,
+        wash: Option<&WashRecipe<PaintId>>,
         shelf: &Shelf,
         paints: &PaintList,
     ) -> Self {
         // A list's own word goes before the usual thinner of the medium.
         let listed = parts
             .first()
-            .and_then(|(at, _)| paints.paints()[shelf.stocks()[*at].index].thinner.clone())
+            .and_then(|(at, _)| paints.paints()[shelf[*at].index].thinner.clone())
             .filter(|word| word != "own");
         let thinner = listed.unwrap_or_else(|| family.usual_thinner().to_owned());
         Self {
             parts: parts
                 .iter()
-                .map(|(at, p)| (shelf.stocks()[*at].name.clone(), *p))
+                .map(|(at, p)| (shelf[*at].name.clone(), *p))
                 .collect(),
             family: Some(family),
             thinned: wash.map(|wash| Thinned {
@@ -111,7 +111,7 @@ fn hundredths(volume: f64) -> Option<Millilitres> {
 }
 
 /// What a wash takes: enough for the area, and never so little that a part is less than a drop.
-fn amounts(recipe: &WashRecipe, area: f64) -> Option<Amounts> {
+fn amounts(recipe: &WashRecipe<PaintId>, area: f64) -> Option<Amounts> {
     let passes = f64::from(recipe.passes);
     let needed = area * passes * WASH_ML_PER_CM2_AND_PASS * RESERVE;
     let (parts, diluted) = (
@@ -142,11 +142,8 @@ impl WashBlend {
         shelf: &Shelf,
         paints: &PaintList,
     ) -> Self {
-        let recipe = WashRecipe {
-            parts: wash_shelf.stocks(solved),
-            ..solved.clone()
-        };
-        let parts: Vec<(usize, f64)> = recipe
+        let recipe = solved.of_paints(|place| wash_shelf.at[place]);
+        let parts: Vec<(PaintId, f64)> = recipe
             .parts
             .iter()
             .map(|(at, p)| (*at, f64::from(*p)))
@@ -154,7 +151,13 @@ impl WashBlend {
         let pot = uncertainty(shelf, &parts, recipe.own);
         Self {
             technique,
-            blend: Blend::of_stocks(&recipe.parts, recipe.family, Some(&recipe), shelf, paints),
+            blend: ThinnedMix::of_stocks(
+                &recipe.parts,
+                recipe.family,
+                Some(&recipe),
+                shelf,
+                paints,
+            ),
             amounts: on.and_then(|(area, share)| amounts(&recipe, area.value() * share)),
             uncertainty: recipe.flat_doubt.with_pot(pot),
             recess_uncertainty: recipe.recess_doubt.with_pot(pot),

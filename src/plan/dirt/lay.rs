@@ -10,7 +10,7 @@ use super::{DirtNote, WashPlan, places, rock, scheme_of, wash};
 use crate::colour::LabD65;
 use crate::mix::Search;
 use crate::rock::RockRole;
-use crate::scale_colour::{Seen, moved};
+use crate::scale_colour::{SeenFrom, moved};
 use crate::scene::Treatment;
 use rayon::prelude::*;
 
@@ -95,7 +95,7 @@ fn on_surface(
 
 /// The photographed colours of places, moved as those of the surface are.
 fn places_moved(wanted: &SurfaceWanted, layout: &Layout) -> Vec<Option<LabD65>> {
-    let eye = Seen {
+    let eye = SeenFrom {
         scale: layout.scale,
         view: layout.view,
         from: wanted.from,

@@ -13,7 +13,7 @@ mod uses;
 mod washes;
 mod ways;
 
-pub use blend::{Amounts, Blend, Thinned, WASH_ML_PER_CM2_AND_PASS, WashBlend};
+pub use blend::{Amounts, Thinned, ThinnedMix, WASH_ML_PER_CM2_AND_PASS, WashBlend};
 pub use check::{DirtError, check_dirt};
 pub use places::{PlacePlan, PlacedBy};
 pub use rocks::{RockPlan, RockStepPlan};
@@ -31,9 +31,9 @@ use rocks::{rock, scheme_of};
 use washes::wash;
 
 use crate::colour::{DeltaE00, LabD65};
-use crate::mix::Shelf;
+use crate::mix::{PaintId, Shelf};
 use crate::scene::Technique;
-use crate::wash::{NoWash, ShadeTaken, WashPaint, WashRecipe};
+use crate::wash::{NoWash, ShadeTaken, WashPaint};
 
 /// Washes, rock and places of a surface.
 #[derive(Debug)]
@@ -146,7 +146,7 @@ pub enum DirtNote {
 struct WashShelf<'a> {
     paints: Vec<WashPaint<'a>>,
     /// Place in [`Shelf::stocks`] of each.
-    at: Vec<usize>,
+    at: Vec<PaintId>,
 }
 
 impl DirtNote {
@@ -162,7 +162,7 @@ impl DirtNote {
 
 impl<'a> WashShelf<'a> {
     fn new(shelf: &'a Shelf) -> Self {
-        let at: Vec<usize> = shelf
+        let at: Vec<PaintId> = shelf
             .families()
             .iter()
             .flat_map(|(_, members)| members.iter().copied())
@@ -170,7 +170,7 @@ impl<'a> WashShelf<'a> {
         let paints = at
             .iter()
             .map(|at| {
-                let stock = &shelf.stocks()[*at];
+                let stock = &shelf[*at];
                 WashPaint {
                     prepared: &stock.prepared,
                     family: stock.family,
@@ -179,14 +179,5 @@ impl<'a> WashShelf<'a> {
             })
             .collect();
         Self { paints, at }
-    }
-
-    /// Parts as places in [`Shelf::stocks`].
-    fn stocks(&self, recipe: &WashRecipe) -> Vec<(usize, u32)> {
-        recipe
-            .parts
-            .iter()
-            .map(|(paint, p)| (self.at[*paint], *p))
-            .collect()
     }
 }

@@ -2,7 +2,7 @@
 
 use super::super::mixed::{Kit, TonePlan};
 use super::super::toned::SurfaceWanted;
-use super::blend::{Blend, WashBlend};
+use super::blend::{ThinnedMix, WashBlend};
 use super::washes::WashPlan;
 use super::{DirtNote, WashShelf};
 use crate::colour::{DeltaE00, LabD65, Srgb8, delta_e00};
@@ -46,12 +46,12 @@ pub enum PlacedBy {
         /// As found.
         recipe: Recipe,
         /// By name.
-        blend: Blend,
+        blend: ThinnedMix,
     },
     /// Dry pigment.
     Powder {
         /// By name.
-        blend: Blend,
+        blend: ThinnedMix,
     },
     /// Nothing on the list will do.
     Nothing,
@@ -60,7 +60,7 @@ pub enum PlacedBy {
 impl PlacePlan {
     /// What is stirred, by name.
     #[must_use]
-    pub fn blend(&self) -> Option<&Blend> {
+    pub fn blend(&self) -> Option<&ThinnedMix> {
         match &self.by {
             PlacedBy::Film(wash) => Some(&wash.blend),
             PlacedBy::Paint { blend, .. } | PlacedBy::Powder { blend } => Some(blend),
@@ -237,7 +237,7 @@ pub(super) fn places(
                 });
                 usual.share
             });
-            let place = Laid {
+            let place = KnownOfPlace {
                 name: &wish.name,
                 technique,
                 share,
@@ -253,7 +253,7 @@ pub(super) fn places(
 }
 
 /// What is known of a place before its paint is looked for.
-struct Laid<'a> {
+struct KnownOfPlace<'a> {
     name: &'a str,
     technique: Technique,
     share: f64,
@@ -262,7 +262,7 @@ struct Laid<'a> {
     area: Option<SquareCentimetres>,
 }
 
-impl Laid<'_> {
+impl KnownOfPlace<'_> {
     fn planned(&self, mut notes: Vec<DirtNote>, kit: &Kit<'_>, search: &Search) -> PlacePlan {
         let (by, colour, uncertainty) = match self.technique {
             Technique::Wash | Technique::PinWash | Technique::Filter | Technique::Streak => {
@@ -272,7 +272,7 @@ impl Laid<'_> {
                 let found = kit.recipes_near(self.wanted, search).into_iter().next();
                 found.map_or((PlacedBy::Nothing, None, None), |recipe| {
                     let (colour, sure) = (recipe.colour, recipe.uncertainty);
-                    let blend = Blend::of_recipe(&recipe, kit.shelf, kit.paints);
+                    let blend = ThinnedMix::of_recipe(&recipe, kit.shelf, kit.paints);
                     (PlacedBy::Paint { recipe, blend }, Some(colour), Some(sure))
                 })
             }
@@ -345,7 +345,7 @@ impl Laid<'_> {
 const POWDERS_STIRRED: usize = 100;
 
 /// One or two powders of the list, in at most 3 parts each, nearest to a colour. `None` when the list has none.
-fn powder(wanted: LabD65, paints: &PaintList) -> Option<(Blend, LabD65)> {
+fn powder(wanted: LabD65, paints: &PaintList) -> Option<(ThinnedMix, LabD65)> {
     let powders: Vec<(&str, Prepared)> = paints
         .paints()
         .iter()
@@ -377,7 +377,7 @@ fn powder(wanted: LabD65, paints: &PaintList) -> Option<(Blend, LabD65)> {
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, colour, parts)| {
-            let blend = Blend {
+            let blend = ThinnedMix {
                 parts: parts
                     .iter()
                     .map(|(at, p)| (powders[*at].0.to_owned(), *p))

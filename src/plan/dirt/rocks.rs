@@ -3,13 +3,13 @@
 use super::super::ids::ToneId;
 use super::super::mixed::{Kit, MixedSurface};
 use super::super::toned::TonedTone;
-use super::blend::Blend;
-use super::washes::{BaseFrom, Ground, WashPlan, solved};
+use super::blend::ThinnedMix;
+use super::washes::{BaseFrom, WashGround, WashPlan, solved};
 use crate::colour::LabD65;
 use crate::mix::{Recipe, Search};
 use crate::rock::{RockRole, RockScheme, RockTone};
 use crate::tones::Role;
-use crate::wash::{NoWash, Wanted, WashSearch};
+use crate::wash::{NoWash, WantedWash, WashSearch};
 
 /// The scheme planned for one rock.
 #[derive(Debug, Clone)]
@@ -36,7 +36,7 @@ pub struct RockStepPlan {
     /// Mixes, the soundest first; none for the dark wash.
     pub recipes: Vec<Recipe>,
     /// The first of them by name; of the dark wash, its paints and thinning.
-    pub blend: Option<Blend>,
+    pub blend: Option<ThinnedMix>,
 }
 
 /// The colours of a rock, from its planned tones.
@@ -49,7 +49,7 @@ pub(super) fn scheme_of<'a>(tones: impl IntoIterator<Item = &'a TonedTone>) -> O
             accent: tone.tone.role == Role::Accent,
         })
         .collect();
-    RockScheme::of(&tones)
+    RockScheme::of_tones(&tones)
 }
 
 /// The dark wash that the photo's own tones ask for.
@@ -67,12 +67,12 @@ fn dark_wash(
         .first()
         .and_then(|tone| tone.recipes.first())
         .map(|recipe| recipe.family);
-    let ground = Ground {
+    let ground = WashGround {
         base: undercoat.planned,
         base_from: BaseFrom::OwnBody,
         base_family: family,
     };
-    let wanted = Wanted {
+    let wanted = WantedWash {
         flat: undercoat.planned,
         recess: strata.planned,
         recess_weight: 1.0,
@@ -130,7 +130,7 @@ pub(super) fn rock(
             } else {
                 recipes
                     .first()
-                    .map(|recipe| Blend::of_recipe(recipe, kit.shelf, kit.paints))
+                    .map(|recipe| ThinnedMix::of_recipe(recipe, kit.shelf, kit.paints))
             };
             let asked = wash.as_ref().filter(|_| colour.role == RockRole::DarkWash);
             RockStepPlan {

@@ -4,7 +4,7 @@
 use super::super::ids::PotId;
 use super::super::mixed::MixedSurface;
 use super::Dirt;
-use super::blend::Blend;
+use super::blend::ThinnedMix;
 use super::places::PlacePlan;
 use crate::paint::MixingFamily;
 use crate::rock::RockRole;
@@ -25,7 +25,7 @@ pub enum DirtStep {
         /// How.
         technique: Technique,
         /// What.
-        blend: Blend,
+        blend: ThinnedMix,
     },
     /// A colour of a rock scheme.
     Rock {
@@ -34,7 +34,7 @@ pub enum DirtStep {
         /// Its pot, when it has one.
         pot: Option<PotId>,
         /// What.
-        blend: Option<Blend>,
+        blend: Option<ThinnedMix>,
         /// Its share of the surface.
         share: f64,
     },
@@ -45,7 +45,7 @@ pub enum DirtStep {
         /// How.
         technique: Technique,
         /// What; `None` when the list has nothing for it.
-        blend: Option<Blend>,
+        blend: Option<ThinnedMix>,
         /// Its share of the surface.
         share: f64,
     },

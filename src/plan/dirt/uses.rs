@@ -24,7 +24,7 @@ pub(in super::super) fn uses(
                 .amounts
                 .as_ref()
                 .map(|amounts| amounts.paints[i].value());
-            uses.push((shelf.stocks()[*at].index, ml));
+            uses.push((shelf[*at].index, ml));
         }
     };
     let of_recipe = |recipe: &Recipe, share: f64, uses: &mut Vec<(usize, Option<f64>)>| {
@@ -34,7 +34,7 @@ pub(in super::super) fn uses(
         });
         for (at, p) in &recipe.parts {
             let ml = batch.map(|batch| batch * f64::from(*p) / total);
-            uses.push((shelf.stocks()[*at].index, ml));
+            uses.push((shelf[*at].index, ml));
         }
     };
     for wash in surface.dirt.washes().flat_map(|wash| &wash.washes) {

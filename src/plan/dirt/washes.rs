@@ -12,8 +12,8 @@ use crate::scene::{Surface, Technique, Treatment, WashBase, WashWish};
 use crate::tones::{Likeness, Role};
 use crate::units::SquareCentimetres;
 use crate::wash::{
-    Ambiguity, Laid, LaidFilm, LaidFilms, NoWash, ShadeTaken, Wanted, WashSearch, default_recess,
-    with_grime, without_shade,
+    Ambiguity, LaidFilm, LaidFilms, NoWash, ShadeTaken, WantedWash, WashSearch, WayOfLaying,
+    default_recess, with_grime, without_shade,
 };
 
 /// What a wash lies over.
@@ -124,7 +124,7 @@ fn base(
     own: Option<Body>,
     named: impl Fn(&str) -> Option<(String, Body)>,
     paints: &PaintList,
-) -> Option<Ground> {
+) -> Option<WashGround> {
     let (base, base_from, base_family) = match &wish.base {
         None => own.map(|(colour, family)| (colour, BaseFrom::OwnBody, family))?,
         // A body painted clean for its wash is painted with what its pot holds.
@@ -143,7 +143,7 @@ fn base(
             (colour, BaseFrom::Surface(name), family)
         }
     };
-    Some(Ground {
+    Some(WashGround {
         base,
         base_from,
         base_family,
@@ -175,7 +175,7 @@ fn ground_of_wash(
     all: &[MixedSurface],
     pots: &MixedPots,
     paints: &PaintList,
-) -> Option<Ground> {
+) -> Option<WashGround> {
     let body = |surface: &MixedSurface| {
         let tone = surface.tones.first()?;
         Some((tone.wanted.moved.colour, surface.body_family(pots)))
@@ -246,7 +246,7 @@ pub(super) fn wash(
     if (wish.grime - 1.0).abs() > 1e-9 {
         notes.push(DirtNote::Grime { grime: wish.grime });
     }
-    let wanted = Wanted {
+    let wanted = WantedWash {
         flat: with_grime(base, flat, wish.grime),
         recess: with_grime(base, recess, wish.grime),
         recess_weight: wish.recess_weight,
@@ -284,7 +284,7 @@ pub(super) fn wash(
 }
 
 /// What a wash is laid on.
-pub(super) struct Ground {
+pub(super) struct WashGround {
     pub(super) base: LabD65,
     pub(super) base_from: BaseFrom,
     pub(super) base_family: Option<MixingFamily>,
@@ -292,8 +292,8 @@ pub(super) struct Ground {
 
 /// The solved wash, as it is mixed.
 pub(super) fn solved(
-    ground: &Ground,
-    wanted: &Wanted,
+    ground: &WashGround,
+    wanted: &WantedWash,
     search: &WashSearch,
     area: Option<SquareCentimetres>,
     kit: &Kit<'_>,
@@ -301,9 +301,9 @@ pub(super) fn solved(
     let wash_shelf = WashShelf::new(kit.shelf);
     let laying = kit.laying(ground.base, wanted, &wash_shelf.paints, search)?;
     let techniques: &[(Technique, f64)] = match &laying.laid {
-        Laid::OneWash(_) => &[(Technique::Wash, 1.0)],
-        Laid::Pin(_) => &[(Technique::PinWash, RECESS_SHARE)],
-        Laid::FilterAndPin { .. } => {
+        WayOfLaying::OneWash(_) => &[(Technique::Wash, 1.0)],
+        WayOfLaying::Pin(_) => &[(Technique::PinWash, RECESS_SHARE)],
+        WayOfLaying::FilterAndPin { .. } => {
             &[(Technique::Filter, 1.0), (Technique::PinWash, RECESS_SHARE)]
         }
     };
@@ -340,7 +340,7 @@ pub(super) fn solved(
 /// The film of a wash, where patches told it.
 fn film_told(plan: &WashPlan) -> Option<DirtNote> {
     let family = plan.washes.first()?.recipe.family;
-    let LaidFilm { film, patches, .. } = plan.search.films.of(family);
+    let LaidFilm { film, patches, .. } = plan.search.films.for_family(family);
     (patches > 0).then_some(DirtNote::FilmRead { film, patches })
 }
 
@@ -366,7 +366,7 @@ fn doubts(plan: &WashPlan, shelf: &Shelf) -> Vec<DirtNote> {
             .washes
             .iter()
             .flat_map(|wash| &wash.recipe.parts)
-            .map(|(at, _)| &shelf.stocks()[*at])
+            .map(|(at, _)| &shelf[*at])
             .filter(|stock| {
                 use crate::paint::Opacity;
                 matches!(

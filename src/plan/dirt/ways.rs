@@ -4,8 +4,8 @@ use super::super::SurfacePlan;
 use super::WashShelf;
 use super::places::{PlacedBy, ground_of_places};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
-use crate::mix::{FilmWay, FilmWish, Search, Shelf};
-use crate::wash::{LaidFilms, Wanted, WashPaint, WashSearch, solve, solve_film};
+use crate::mix::{FilmWay, FilmWish, PaintId, Search, Shelf};
+use crate::wash::{LaidFilms, WantedWash, WashPaint, WashSearch, solve, solve_film};
 use rayon::prelude::*;
 
 /// A film that a surface needs.
@@ -26,7 +26,7 @@ pub(in super::super) struct Shelves<'a> {
     /// The one to choose from.
     pub(in super::super) chosen_from: &'a Shelf,
     /// Places in that of paints that are wanted anyhow.
-    pub(in super::super) favoured: &'a [usize],
+    pub(in super::super) favoured: &'a [PaintId],
     /// How thick washes lie.
     pub(in super::super) films: LaidFilms,
     /// Told of each set of paints that is tried.
@@ -41,10 +41,8 @@ const TRIED: usize = 20;
 pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) -> Vec<FilmNeeded> {
     let mut needed = Vec::new();
     let paints = WashShelf::new(on.chosen_from);
-    let names = |parts: &mut dyn Iterator<Item = usize>| -> Vec<String> {
-        parts
-            .map(|at| on.planned.stocks()[at].name.clone())
-            .collect()
+    let names = |parts: &mut dyn Iterator<Item = PaintId>| -> Vec<String> {
+        parts.map(|at| on.planned[at].name.clone()).collect()
     };
     for wash in surface.dirt.washes() {
         let own = names(
@@ -53,7 +51,7 @@ pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) ->
                 .iter()
                 .flat_map(|film| film.recipe.parts.iter().map(|(at, _)| *at)),
         );
-        let wanted = Wanted {
+        let wanted = WantedWash {
             flat: wash.flat_wanted,
             recess: wash.recess_wanted,
             recess_weight: wash.recess_weight,
@@ -132,7 +130,7 @@ fn ways(
         })
     };
     let all = 0..paints.at.len();
-    let name = |i: usize| &on.chosen_from.stocks()[paints.at[i]].name;
+    let name = |i: usize| &on.chosen_from[paints.at[i]].name;
     let own: Vec<usize> = all.clone().filter(|i| own.contains(name(*i))).collect();
     on.watched.expect(all.len());
     let alone: Vec<(usize, FilmWay)> = all

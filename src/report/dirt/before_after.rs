@@ -1,7 +1,7 @@
 //! The picture before and after a wash, painted from what the survey of the photos kept.
 
 use crate::colour::{LabD65, LinearSrgb, Xyz};
-use crate::photo::{FilmColours, Recesses, Shown, SmallJpeg, SmallPicture, clean_and_dirtied};
+use crate::photo::{FilmColours, PictureOf, Recesses, SmallJpeg, SmallPicture, clean_and_dirtied};
 use crate::plan::SurfacePlan;
 
 /// Two states of one picture. A prediction, to be labelled so.
@@ -12,7 +12,7 @@ pub(in crate::report) struct BeforeAfter {
     /// Under the wash.
     pub(in crate::report) after: SmallJpeg,
     /// What they are painted on.
-    pub(in crate::report) shown: Shown,
+    pub(in crate::report) shown: PictureOf,
 }
 
 fn linear(colour: LabD65) -> LinearSrgb {
@@ -35,7 +35,7 @@ pub(in crate::report) fn before_after(surface: &SurfacePlan) -> Option<BeforeAft
 
 /// Lays the colours of a film, from flats to recesses, over a picture. `None` when it cannot be encoded.
 fn picture(
-    on: &(SmallPicture, Shown),
+    on: &(SmallPicture, PictureOf),
     base: LabD65,
     ramp: &[LabD65],
     edges: Option<LabD65>,

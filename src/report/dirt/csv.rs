@@ -1,24 +1,24 @@
 //! Washes, rock schemes and places as rows of the table: one for each paint of each of them.
 
 use crate::colour::{LabD65, delta_e00, plain_name};
-use crate::plan::{Amounts, Blend, PlacedBy, SurfacePlan};
-use crate::report::csv_row::Row;
+use crate::plan::{Amounts, PlacedBy, SurfacePlan, ThinnedMix};
+use crate::report::csv_row::CsvRow;
 use crate::report::dirt::words::technique_words;
 use crate::scene::Technique;
 
 /// What one blend is for.
-struct Line<'a> {
+struct BlendLine<'a> {
     role: String,
     share: f64,
     wanted: LabD65,
     got: Option<LabD65>,
-    blend: &'a Blend,
+    blend: &'a ThinnedMix,
     amounts: Option<&'a Amounts>,
     uncertainty: Option<f64>,
 }
 
 /// The cells of the table's columns, for each paint of all dirt of a surface.
-pub(in crate::report) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
+pub(in crate::report) fn dirt_rows(surface: &SurfacePlan) -> Vec<CsvRow> {
     let mut lines = Vec::new();
     for wash in surface.dirt.washes() {
         for film in &wash.washes {
@@ -27,7 +27,7 @@ pub(in crate::report) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
             } else {
                 (wash.flat_wanted, film.recipe.flat)
             };
-            lines.push(Line {
+            lines.push(BlendLine {
                 role: technique_words(film.technique).to_owned(),
                 share: 1.0,
                 wanted,
@@ -40,7 +40,7 @@ pub(in crate::report) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
     }
     for step in surface.dirt.rock.iter().flat_map(|rock| &rock.steps) {
         if let (None, Some(blend), Some(recipe)) = (step.tone, &step.blend, step.recipes.first()) {
-            lines.push(Line {
+            lines.push(BlendLine {
                 role: step.role.words().to_owned(),
                 share: step.share,
                 wanted: step.planned,
@@ -53,7 +53,7 @@ pub(in crate::report) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
     }
     for place in &surface.dirt.places {
         if let Some(blend) = place.blend() {
-            lines.push(Line {
+            lines.push(BlendLine {
                 role: format!("{}: {}", technique_words(place.technique), place.name),
                 share: place.share,
                 wanted: place.wanted,
@@ -70,13 +70,13 @@ pub(in crate::report) fn dirt_rows(surface: &SurfacePlan) -> Vec<Row> {
     lines.iter().flat_map(|line| rows(line, surface)).collect()
 }
 
-fn rows(line: &Line<'_>, surface: &SurfacePlan) -> Vec<Row> {
+fn rows(line: &BlendLine<'_>, surface: &SurfacePlan) -> Vec<CsvRow> {
     let or_empty = |value: Option<String>| value.unwrap_or_default();
     line.blend
         .parts
         .iter()
         .enumerate()
-        .map(|(i, (name, parts))| Row {
+        .map(|(i, (name, parts))| CsvRow {
             surface: surface.wanted.name.clone(),
             treatment: surface.wanted.treatment.word().to_owned(),
             role: line.role.clone(),
@@ -93,7 +93,7 @@ fn rows(line: &Line<'_>, surface: &SurfacePlan) -> Vec<Row> {
                     .map(|c| format!("{:.1}", delta_e00(c, line.wanted).0)),
             ),
             uncertainty_de: or_empty(line.uncertainty.map(|sure| format!("{sure:.0}"))),
-            ..Row::default()
+            ..CsvRow::default()
         })
         .collect()
 }

@@ -3,7 +3,9 @@
 use crate::colour::LabD65;
 use crate::mix::Shelf;
 use crate::paint::FILM_OF_A_WASH;
-use crate::plan::{BaseFrom, Blend, PlacePlan, PlacedBy, Plan, SurfacePlan, WashBlend, WashPlan};
+use crate::plan::{
+    BaseFrom, PlacePlan, PlacedBy, Plan, SurfacePlan, ThinnedMix, WashBlend, WashPlan,
+};
 use crate::report::data::{lab, without_nulls};
 use crate::report::dirt::words::{blend_words, scrap_words};
 use crate::share::{
@@ -11,7 +13,7 @@ use crate::share::{
 };
 use serde_json::{Map, Value, json};
 
-fn parts(blend: &Blend) -> Vec<PartsEntry> {
+fn parts(blend: &ThinnedMix) -> Vec<PartsEntry> {
     blend
         .parts
         .iter()
@@ -101,7 +103,7 @@ fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
 fn film_of(wash: &WashPlan) -> f64 {
     let first = wash.washes.first();
     first.map_or(FILM_OF_A_WASH, |w| {
-        wash.search.films.of(w.recipe.family).film
+        wash.search.films.for_family(w.recipe.family).film
     })
 }
 

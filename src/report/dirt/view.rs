@@ -1,7 +1,7 @@
 //! Washes, rock schemes and places as the page prints them.
 
 use crate::colour::LabD65;
-use crate::photo::Shown;
+use crate::photo::PictureOf;
 use crate::plan::{GrimeStep, SurfacePlan, WashPlan};
 use crate::report::dirt::before_after::{BeforeAfter, before_after};
 use crate::report::dirt::words::{
@@ -204,10 +204,10 @@ impl PictureView {
                 ""
             },
             caption: match picture.shown {
-                Shown::CleanModel => {
+                PictureOf::CleanModel => {
                     "A prediction: your photo of the clean model, and the solved wash laid thick where the photo is darker than what lies about it, thin elsewhere."
                 }
-                Shown::StandIn => {
+                PictureOf::StandIn => {
                     "A prediction on a stand-in: the relief of the photographed region on a plain body of the base colour, and the solved wash laid thick in its joints and hollows, thin elsewhere. A photo of your clean model (model_photo) would say more."
                 }
             },

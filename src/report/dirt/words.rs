@@ -3,7 +3,7 @@
 
 use crate::mix::stirred;
 use crate::paint::MixingFamily;
-use crate::plan::{BaseFrom, Blend, DirtNote, DirtStep, PotId, WashBlend, WashPlan};
+use crate::plan::{BaseFrom, DirtNote, DirtStep, PotId, ThinnedMix, WashBlend, WashPlan};
 use crate::report::hand::listed;
 use crate::report::words::{about, capitalised};
 use crate::rock::RockRole;
@@ -26,13 +26,13 @@ pub fn technique_words(technique: Technique) -> &'static str {
 
 /// "2 raw umber + 1 ivory black".
 #[must_use]
-pub(in crate::report) fn parts_words(blend: &Blend) -> String {
+pub(in crate::report) fn parts_words(blend: &ThinnedMix) -> String {
     stirred(blend.parts.iter().map(|(name, parts)| (parts, name)))
 }
 
 /// "2 raw umber + 1 ivory black, 1 part of that to 8 water, 2 passes".
 #[must_use]
-pub fn blend_words(blend: &Blend) -> String {
+pub fn blend_words(blend: &ThinnedMix) -> String {
     let parts = parts_words(blend);
     let Some(thinned) = &blend.thinned else {
         return parts;
@@ -55,7 +55,7 @@ pub fn blend_words(blend: &Blend) -> String {
 }
 
 /// What goes into a wash besides paint and thinner.
-fn flow_words(blend: &Blend) -> &'static str {
+fn flow_words(blend: &ThinnedMix) -> &'static str {
     match &blend.thinned {
         Some(thinned) if thinned.flow_aid => {
             " Put a drop of washing-up liquid, or a little flow aid, into the water first: without it the wash beads on plastic."
@@ -79,7 +79,7 @@ fn lift_words(family: Option<MixingFamily>) -> &'static str {
     }
 }
 
-fn drying_words(blend: &Blend) -> String {
+fn drying_words(blend: &ThinnedMix) -> String {
     blend.family.map_or_else(String::new, |family| {
         format!(" Let it dry {} before the next step.", family.drying())
     })
@@ -119,7 +119,7 @@ pub(in crate::report) fn dirt_step_text(
 }
 
 /// How a thinned film is laid; `place` is where, when not over the whole surface.
-fn wash_text(technique: Technique, blend: &Blend, place: Option<&str>) -> String {
+fn wash_text(technique: Technique, blend: &ThinnedMix, place: Option<&str>) -> String {
     let words = blend_words(blend);
     let at = place.map_or_else(String::new, |place| format!("{}: ", capitalised(place)));
     let how = match technique {
@@ -154,7 +154,7 @@ fn wash_text(technique: Technique, blend: &Blend, place: Option<&str>) -> String
     )
 }
 
-fn place_text(name: &str, technique: Technique, blend: Option<&Blend>, share: f64) -> String {
+fn place_text(name: &str, technique: Technique, blend: Option<&ThinnedMix>, share: f64) -> String {
     let Some(blend) = blend else {
         return format!(
             "{} ({}, {} of the surface): nothing on the list will do; see what is uncertain.",
@@ -189,7 +189,7 @@ fn place_text(name: &str, technique: Technique, blend: Option<&Blend>, share: f6
 fn rock_text(
     role: RockRole,
     pot: Option<PotId>,
-    blend: Option<&Blend>,
+    blend: Option<&ThinnedMix>,
     share: f64,
     pot_words: &dyn Fn(PotId) -> String,
 ) -> String {

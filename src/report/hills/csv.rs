@@ -2,31 +2,31 @@
 //! one for each edge between bands.
 
 use crate::colour::plain_name;
-use crate::paint::Material;
+use crate::paint::ScatterMaterial;
 use crate::plan::{Plan, SurfacePlan, ToneId, ZonePlan, dosed};
-use crate::report::csv_row::Row;
+use crate::report::csv_row::CsvRow;
 use crate::report::hills::patch_plan::{edges, where_words};
 use crate::report::hills::words::grain_word;
 use crate::scatter::{CROWN_ROLES, Land};
 
 /// The rows of all blends, crowns and edges of a surface, zone by zone in laying order.
-pub(in crate::report) fn hill_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Row> {
+pub(in crate::report) fn hill_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<CsvRow> {
     let mut rows = Vec::new();
     for zone in &surface.zones {
-        let of_zone = Row {
+        let of_zone = CsvRow {
             surface: surface.wanted.name.clone(),
             treatment: surface.wanted.treatment.word().to_owned(),
-            ..Row::default()
+            ..CsvRow::default()
         };
         rows.extend(strewn_rows(zone, plan, &of_zone));
         rows.extend(crown_rows(zone, &of_zone));
     }
-    rows.extend(edges(surface).into_iter().map(|edge| Row {
+    rows.extend(edges(surface).into_iter().map(|edge| CsvRow {
         surface: surface.wanted.name.clone(),
         treatment: surface.wanted.treatment.word().to_owned(),
         role: format!("edge, {} to {}", edge.near, edge.far),
         over_cm: format!("{:.0}", edge.over_cm),
-        ..Row::default()
+        ..CsvRow::default()
     }));
     rows
 }
@@ -38,7 +38,7 @@ fn of_band(zone: &ZonePlan) -> String {
         .map_or_else(String::new, |band| format!(", {}", band.name))
 }
 
-fn strewn_rows(zone: &ZonePlan, plan: &Plan<'_>, of_zone: &Row) -> Vec<Row> {
+fn strewn_rows(zone: &ZonePlan, plan: &Plan<'_>, of_zone: &CsvRow) -> Vec<CsvRow> {
     let Some((strewn, blend)) = zone.blended() else {
         return Vec::new();
     };
@@ -50,7 +50,7 @@ fn strewn_rows(zone: &ZonePlan, plan: &Plan<'_>, of_zone: &Row) -> Vec<Row> {
             let share = (1.0 - blend.ground_share) * blend.areas[laid.at];
             // Glue is brushed on once for all kinds of a pass.
             let glue = strewn.glue_a_pass.filter(|_| nth == 0);
-            rows.push(Row {
+            rows.push(CsvRow {
                 role: format!("scatter, {}{}", grain_word(layer.grain), of_band(zone)),
                 colour_name: plain_name(kind.colour).to_owned(),
                 share: format!("{share:.3}"),
@@ -67,7 +67,7 @@ fn strewn_rows(zone: &ZonePlan, plan: &Plan<'_>, of_zone: &Row) -> Vec<Row> {
                     .teaspoons
                     .map_or_else(String::new, |spoons| format!("{spoons:.1}")),
                 glue_ml: glue.map_or_else(String::new, |ml| ml.value().to_string()),
-                material: kind.material.map_or("", Material::word).to_owned(),
+                material: kind.material.map_or("", ScatterMaterial::word).to_owned(),
                 land: strewn.land.map_or("", Land::word).to_owned(),
                 ..of_zone.clone()
             });
@@ -76,12 +76,12 @@ fn strewn_rows(zone: &ZonePlan, plan: &Plan<'_>, of_zone: &Row) -> Vec<Row> {
     rows
 }
 
-fn crown_rows(zone: &ZonePlan, of_zone: &Row) -> Vec<Row> {
+fn crown_rows(zone: &ZonePlan, of_zone: &CsvRow) -> Vec<CsvRow> {
     let Some(crowns) = zone.strewn.as_ref().and_then(|strewn| strewn.crowns) else {
         return Vec::new();
     };
     let all: f64 = crowns.shades.iter().map(|s| f64::from(s.count)).sum();
-    let row = |(role, shade): (&str, crate::scatter::CrownShade)| Row {
+    let row = |(role, shade): (&str, crate::scatter::CrownShade)| CsvRow {
         role: format!("trees, {role}{}", of_band(zone)),
         colour_name: plain_name(shade.colour).to_owned(),
         share: format!("{:.3}", f64::from(shade.count) / all.max(1.0)),

@@ -8,7 +8,7 @@ use askama::Template;
 
 /// One stretch of a row.
 #[derive(Debug)]
-pub(in crate::report) struct Stretch {
+pub(in crate::report) struct RowStretch {
     pub(in crate::report) x: usize,
     pub(in crate::report) y: usize,
     pub(in crate::report) width: usize,
@@ -26,7 +26,7 @@ pub(in crate::report) struct PatchPlan {
     pub(in crate::report) width: usize,
     pub(in crate::report) height: usize,
     pub(in crate::report) across: String,
-    pub(in crate::report) stretches: Vec<Stretch>,
+    pub(in crate::report) stretches: Vec<RowStretch>,
 }
 
 /// Places along the longer side of the drawn map.
@@ -36,7 +36,7 @@ impl PatchPlan {
     fn new(map: &ToneMap, colours: &[LabD65]) -> Self {
         let step = map.width().max(map.height()).div_ceil(LONG_SIDE).max(1);
         let (width, height) = (map.width().div_ceil(step), map.height().div_ceil(step));
-        let mut stretches: Vec<Stretch> = Vec::new();
+        let mut stretches: Vec<RowStretch> = Vec::new();
         for y in 0..height {
             for x in 0..width {
                 let tone = map.tone(x * step + step / 2, y * step + step / 2);
@@ -48,7 +48,7 @@ impl PatchPlan {
                     Some(last) if last.y == y && last.x + last.width == x && last.hex == hex => {
                         last.width += 1;
                     }
-                    _ => stretches.push(Stretch {
+                    _ => stretches.push(RowStretch {
                         x,
                         y,
                         width: 1,

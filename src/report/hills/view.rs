@@ -148,7 +148,7 @@ impl HillsideView {
                 })
                 .collect(),
             edges: edges(surface).iter().map(Edge::words).collect(),
-            lamp: LampView::of(surface, plan),
+            lamp: LampView::of_surface(surface, plan),
         }
     }
 }
@@ -309,11 +309,11 @@ impl StrewnView {
             land: land_words(strewn, plan),
             closeness: format!(
                 "{} (ΔE00 {:.1}, laid patch ± {:.0})",
-                Closeness::of(blend.judged.difference).words(),
+                Closeness::of_difference(blend.judged.difference).words(),
                 blend.judged.difference.0,
                 strewn.uncertainty.0
             ),
-            near: Closeness::of(blend.judged.difference).words(),
+            near: Closeness::of_difference(blend.judged.difference).words(),
             ground: format!("{pot}about {:.0} % of it shows", 100.0 * blend.ground_share),
             kinds,
             after: Swatches::row(

@@ -1,6 +1,6 @@
 //! Words for hillsides, scatter, rain and lamps.
 
-use crate::paint::{Grain, Material};
+use crate::paint::{Grain, ScatterMaterial};
 use crate::plan::{PlanNote, StepKind, dosed};
 use crate::report::words::{capitalised, zone_prefix};
 use crate::scatter::{LaidKind, Missing};
@@ -174,7 +174,7 @@ pub(in crate::report) fn note_text(note: &PlanNote) -> String {
             let told: Vec<String> = kinds
                 .iter()
                 .map(|(name, material)| {
-                    let word = material.map_or("anything", Material::word);
+                    let word = material.map_or("anything", ScatterMaterial::word);
                     format!("{name}: {word}")
                 })
                 .collect();

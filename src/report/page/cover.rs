@@ -34,7 +34,7 @@ fn planned(plan: &Plan<'_>) -> impl Iterator<Item = LabD65> {
 }
 
 impl CoverFigure {
-    pub(in crate::report) fn of(plan: &Plan<'_>) -> Self {
+    pub(in crate::report) fn of_plan(plan: &Plan<'_>) -> Self {
         let mut colours: Vec<LabD65> = Vec::new();
         for colour in planned(plan) {
             let near = |other: &LabD65| crate::colour::delta_e00(*other, colour).0 < APART;

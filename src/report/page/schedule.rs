@@ -27,7 +27,7 @@ fn hash(text: &str) -> String {
 
 #[derive(Template)]
 #[template(path = "page/schedule.html", config = "report-templates/askama.toml")]
-struct Page<'a> {
+struct SchedulePage<'a> {
     view: &'a View,
     style: String,
     style_hash: String,
@@ -90,7 +90,7 @@ pub fn schedule_html(view: &View, plan: &PlanFile) -> Result<String, ReportError
     let style = format!(
         "{STYLE}@media screen {{ :root {{ --accent: {light}; }} }}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ --accent: {dark}; }} }}\n"
     );
-    let page = Page {
+    let page = SchedulePage {
         view,
         style_hash: hash(&style),
         style,

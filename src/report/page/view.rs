@@ -107,7 +107,7 @@ impl View {
             to_buy,
             to_check,
             in_hand,
-            fewest: FewestView::of(plan),
+            fewest: FewestView::of_plan(plan),
             shopping_total: (known > 0.0).then(|| match unknown {
                 0 => format!("{known:.2}"),
                 n => format!("at least {known:.2}; {n} to check"),

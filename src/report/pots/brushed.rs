@@ -118,7 +118,7 @@ pub(in crate::report) fn near_words(
     off: crate::colour::DeltaE00,
     falls_short: Option<String>,
 ) -> String {
-    let near = Closeness::of(off);
+    let near = Closeness::of_difference(off);
     match (near, falls_short) {
         (Closeness::Near | Closeness::Plain | Closeness::Far, Some(how)) => {
             format!("{}, {how} than asked", near.words())

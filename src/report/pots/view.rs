@@ -1,6 +1,6 @@
 //! Pots as the page prints them.
 
-use crate::mix::Recipe;
+use crate::mix::{PaintId, Recipe};
 use crate::plan::{Plan, Pot};
 use crate::report::figures::Swatches;
 use crate::report::hand::hand_ml;
@@ -37,7 +37,7 @@ impl PotView {
             let recipe = pot.recipe.as_ref().filter(|_| pot.is_straight());
             recipe.map(|recipe| recipe.parts[0].0)
         };
-        let mut all: Vec<(Option<usize>, Vec<&Pot>)> = Vec::new();
+        let mut all: Vec<(Option<PaintId>, Vec<&Pot>)> = Vec::new();
         for pot in &plan.pots {
             let own = bottle(pot);
             match all
@@ -86,7 +86,7 @@ impl PotView {
                     .iter()
                     .map(|(at, parts)| PartView {
                         parts: *parts,
-                        name: plan.shelf.stocks()[*at].name.clone(),
+                        name: plan.shelf[*at].name.clone(),
                         volume: or_dash(
                             volume
                                 .and_then(|v| {

@@ -1,6 +1,6 @@
 //! The fewest paints for a scene, in words and as JSON.
 
-use crate::mix::{EXACT_UP_TO, Shelf};
+use crate::mix::{EXACT_UP_TO, PaintId, Shelf};
 use crate::plan::{FewestPaints, Job, JobKind, Plan, kept_apart};
 use crate::report::data::lab;
 use crate::share::{MixEntry, rounded};
@@ -85,7 +85,7 @@ pub fn beyond_words(fewest: &FewestPaints) -> Vec<String> {
 #[must_use]
 pub fn job_words(job: &Job) -> String {
     match job.kind {
-        JobKind::Pot => job.name.clone(),
+        JobKind::Pot(_) => job.name.clone(),
         JobKind::Wash => format!("the wash of {}", job.surfaces),
         JobKind::Rock | JobKind::Place => format!("{} on {}", job.name, job.surfaces),
     }
@@ -93,12 +93,11 @@ pub fn job_words(job: &Job) -> String {
 
 /// What a paint is for: "Kiln wall (pots 2, 5); the wash of Kiln wall".
 #[must_use]
-pub fn used_for_words(fewest: &FewestPaints, stock: usize) -> String {
-    let mut pots: Vec<(&str, Vec<&str>)> = Vec::new();
+pub fn used_for_words(fewest: &FewestPaints, stock: PaintId) -> String {
+    let mut pots: Vec<(&str, Vec<usize>)> = Vec::new();
     let mut others: Vec<String> = Vec::new();
     for job in fewest.used_for(stock) {
-        let number = job.name.split([' ', ',']).nth(1);
-        let (JobKind::Pot, Some(number)) = (job.kind, number) else {
+        let JobKind::Pot(number) = job.kind else {
             others.push(job_words(job));
             continue;
         };
@@ -110,6 +109,7 @@ pub fn used_for_words(fewest: &FewestPaints, stock: usize) -> String {
     }
     let by_surface = pots.iter().map(|(surfaces, numbers)| {
         let s = if numbers.len() == 1 { "" } else { "s" };
+        let numbers: Vec<String> = numbers.iter().map(usize::to_string).collect();
         format!("{surfaces} (pot{s} {})", numbers.join(", "))
     });
     by_surface.chain(others).collect::<Vec<_>>().join("; ")
@@ -124,10 +124,10 @@ pub(in crate::report) struct FewestView {
 }
 
 impl FewestView {
-    pub(in crate::report) fn of(plan: &Plan<'_>) -> Option<Self> {
+    pub(in crate::report) fn of_plan(plan: &Plan<'_>) -> Option<Self> {
         let fewest = plan.fewest.as_ref()?;
         let trim = &fewest.trim;
-        let name = |at: usize| plan.shelf.stocks()[at].name.clone();
+        let name = |at: PaintId| plan.shelf[at].name.clone();
         let mut more = vec![
             format!("Counted: {}.", counted_words(fewest)),
             bound_words(fewest, plan.shelf.stocks().len()),
@@ -212,7 +212,7 @@ impl TrimJson<'_> {
             from,
         } = self.0;
         let trim = &fewest.trim;
-        let name = |at: usize| shelf.stocks()[at].name.clone();
+        let name = |at: PaintId| shelf[at].name.clone();
         let paints: Vec<Value> = trim
             .paints
             .iter()

@@ -6,7 +6,7 @@ use askama::Template;
 
 /// A colour that the page can also show under the lamps.
 #[derive(Debug, Clone)]
-pub(in crate::report) struct Lit {
+pub(in crate::report) struct UnderLamps {
     pub(in crate::report) hex: String,
     pub(in crate::report) lamps: Option<String>,
 }
@@ -17,9 +17,9 @@ pub(in crate::report) struct Lit {
 pub(in crate::report) struct ToneFigure {
     pub(in crate::report) label: String,
     pub(in crate::report) photographed: String,
-    pub(in crate::report) planned: Lit,
+    pub(in crate::report) planned: UnderLamps,
     pub(in crate::report) planned_width: u32,
-    pub(in crate::report) mix: Option<Lit>,
+    pub(in crate::report) mix: Option<UnderLamps>,
     pub(in crate::report) tag: Option<&'static str>,
 }
 
@@ -78,7 +78,7 @@ impl ToneFigure {
         let under = tone.under_lamp.as_ref();
         // Only what is brushed on has a mix to show.
         let brushed = tone.recipes.first().filter(|_| tone.pot.is_some());
-        let mix = brushed.map(|recipe| Lit {
+        let mix = brushed.map(|recipe| UnderLamps {
             hex: hex(recipe.colour),
             lamps: under
                 .and_then(|under| under.mix.as_ref())
@@ -87,7 +87,7 @@ impl ToneFigure {
         Self {
             label,
             photographed: hex(tone.wanted.tone.colour),
-            planned: Lit {
+            planned: UnderLamps {
                 hex: hex(tone.wanted.moved.colour),
                 lamps: under.map(|under| hex(under.tone.lamp)),
             },

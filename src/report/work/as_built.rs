@@ -15,7 +15,10 @@ pub(in crate::report) struct AsBuiltView {
     pub(in crate::report) told: String,
 }
 
-fn of<'a>(surface: &'a SurfacePlan, plan: &'a Plan<'_>) -> impl Iterator<Item = &'a AsBuilt> {
+fn as_built_on<'a>(
+    surface: &'a SurfacePlan,
+    plan: &'a Plan<'_>,
+) -> impl Iterator<Item = &'a AsBuilt> {
     plan.as_built
         .iter()
         .filter(|entry| entry.surface == surface.wanted.name)
@@ -24,7 +27,7 @@ fn of<'a>(surface: &'a SurfacePlan, plan: &'a Plan<'_>) -> impl Iterator<Item = 
 impl AsBuiltView {
     /// The patches of a surface, in the order they were logged.
     pub(in crate::report) fn all(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<Self> {
-        of(surface, plan)
+        as_built_on(surface, plan)
             .map(|entry| {
                 let paints = entry.paints.iter();
                 Self {
@@ -67,7 +70,7 @@ impl AsBuiltView {
 
 /// The same for the data; `None` where no patch was logged.
 pub(in crate::report) fn json_of(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Value> {
-    let all: Vec<Value> = of(surface, plan)
+    let all: Vec<Value> = as_built_on(surface, plan)
         .map(|entry| {
             json!({
                 "date": entry.date, "tone": entry.tone, "paints": entry.paints, "planned": { "lab": entry.planned },

@@ -81,5 +81,5 @@ pub(in crate::report) fn all_cautions(plan: &Plan<'_>) -> Vec<&'static str> {
         .collect();
     cautions.sort_unstable();
     cautions.dedup();
-    cautions.into_iter().map(Caution::text).collect()
+    cautions.into_iter().map(Caution::words).collect()
 }

@@ -2,10 +2,10 @@
 //! lines; how a thing is done stands once, in the craft notes.
 
 use crate::colour::LabD65;
-use crate::mix::stirred;
+use crate::mix::{PaintId, stirred};
 use crate::plan::{
-    Blend, DirtStep, OnSurface, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId,
-    SurfacePlan, Wait, WorkStep,
+    DirtStep, OnSurface, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId, SurfacePlan,
+    ThinnedMix, Wait, WorkStep,
 };
 use crate::report::dirt::words::{parts_words, technique_words};
 use crate::report::hand::{hand_ml, listed};
@@ -123,7 +123,7 @@ pub fn taken_words(pot: &Pot, plan: &Plan<'_>) -> String {
     match pot.recipe.as_ref().filter(|_| pot.is_straight()) {
         Some(recipe) => format!(
             "{}, from the bottle",
-            capitalised(&plan.shelf.stocks()[recipe.parts[0].0].name)
+            capitalised(&plan.shelf[recipe.parts[0].0].name)
         ),
         None if plan.on_palette(pot).is_some() => format!("Pot {}, on the palette", pot.number),
         None => format!("Pot {}", pot.number),
@@ -146,7 +146,7 @@ pub fn stirred_words(pot: &Pot, plan: &Plan<'_>) -> Option<String> {
 /// A pot, or a bottle by its bare name.
 pub(in crate::report) fn open_words(pot: &Pot, plan: &Plan<'_>) -> String {
     match pot.recipe.as_ref().filter(|_| pot.is_straight()) {
-        Some(recipe) => plan.shelf.stocks()[recipe.parts[0].0].name.clone(),
+        Some(recipe) => plan.shelf[recipe.parts[0].0].name.clone(),
         None => format!("Pot {}", pot.number),
     }
 }
@@ -353,7 +353,7 @@ fn detail(kind: &StepKind, _coats: u32) -> String {
 }
 
 /// "1 : 12, one pass".
-fn thinning_words(blend: &Blend) -> Option<String> {
+fn thinning_words(blend: &ThinnedMix) -> Option<String> {
     let thinned = blend.thinned.as_ref()?;
     let passes = match thinned.passes {
         1 => "one pass".to_owned(),
@@ -368,7 +368,7 @@ fn thinning_words(blend: &Blend) -> Option<String> {
 
 /// "3 sepia + 1 dark pine, 1 : 16 with water, one pass"; one paint alone without its part.
 #[must_use]
-pub(in crate::report) fn short_blend_words(blend: &Blend) -> String {
+pub(in crate::report) fn short_blend_words(blend: &ThinnedMix) -> String {
     let parts = match &blend.parts[..] {
         [(name, _)] => name.clone(),
         _ => parts_words(blend),
@@ -518,7 +518,7 @@ pub fn pots_words(plan: &Plan<'_>) -> String {
         .filter(|pot| pot.recipe.is_some() && !pot.is_straight());
     let (smears, mixes): (Vec<&Pot>, Vec<&Pot>) =
         mixes.partition(|pot| plan.on_palette(pot).is_some());
-    let mut bottles: Vec<usize> = plan
+    let mut bottles: Vec<PaintId> = plan
         .pots
         .iter()
         .filter(|pot| pot.is_straight())

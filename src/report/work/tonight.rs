@@ -134,7 +134,7 @@ impl TonightView {
             })
             .collect();
         Self {
-            cover: CoverFigure::of(plan),
+            cover: CoverFigure::of_plan(plan),
             sittings,
             pots: pots_words(plan),
             short_more: short.len().saturating_sub(SHORT),

@@ -4,7 +4,7 @@ mod more;
 
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Recipe, Shelf, stirred};
-use crate::tones::{Joined, Likeness, ShadeOf, Tone};
+use crate::tones::{JoinedTone, Likeness, ShadeOf, Tone};
 use schemars::JsonSchema;
 use serde::de::{Deserializer, Error};
 use serde::{Deserialize, Serialize};
@@ -126,7 +126,7 @@ impl MixEntry {
                 .parts
                 .iter()
                 .map(|(at, parts)| PartsEntry {
-                    name: shelf.stocks()[*at].name.clone(),
+                    name: shelf[*at].name.clone(),
                     parts: *parts,
                 })
                 .collect(),
@@ -201,8 +201,8 @@ impl JoinedEntry {
     }
 }
 
-impl From<Joined> for JoinedEntry {
-    fn from(joined: Joined) -> Self {
+impl From<JoinedTone> for JoinedEntry {
+    fn from(joined: JoinedTone) -> Self {
         let ColourEntry { lab, hex } = joined.colour.into();
         Self {
             lab,

@@ -330,7 +330,7 @@ struct StrewnZone {
     /// What it looks like after each pass.
     after_passes: Vec<AfterPass>,
     /// What is seen of it from 30 degrees above the ground.
-    from_30_degrees: Option<SeenLow>,
+    from_30_degrees: Option<SeenLowEntry>,
     /// Glue for one pass, millilitres.
     glue_ml_a_pass: Option<f64>,
     /// The kind that the list lacks.
@@ -373,12 +373,12 @@ struct CrownsEntry {
     /// The same on the model, millimetres.
     across_mm: f64,
     /// Their three shades.
-    shades: Vec<CrownShade>,
+    shades: Vec<CrownShadeEntry>,
 }
 
 /// One shade of crowns.
 #[derive(JsonSchema)]
-struct CrownShade {
+struct CrownShadeEntry {
     #[serde(flatten)]
     colour: ColourEntry,
     /// lit, body or shade.
@@ -400,7 +400,7 @@ struct AfterPass {
 
 /// A zone seen low.
 #[derive(JsonSchema)]
-struct SeenLow {
+struct SeenLowEntry {
     /// The mean colour.
     looks: ColourEntry,
     /// The share of the ground that shows.
@@ -546,7 +546,7 @@ struct FewestEntry {
     /// The list that purchases are chosen from.
     from: Option<String>,
     /// What one paint more would gain.
-    one_more: Option<OneMore>,
+    one_more: Option<OneMoreEntry>,
 }
 
 /// A paint of the fewest.
@@ -598,7 +598,7 @@ struct FewestFilm {
 
 /// What one paint more would gain.
 #[derive(JsonSchema)]
-struct OneMore {
+struct OneMoreEntry {
     /// The paint.
     name: String,
     /// Mean difference without it, CIEDE2000.
