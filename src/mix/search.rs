@@ -4,7 +4,7 @@
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
 use super::approach::{Approach, ROUGH, rough_colour};
-use super::doubt::{doubt_squared, uncertainty};
+use super::doubt::{doubt_within, uncertainty};
 use super::lanes::{Lane, MOST, Sums, colour_of};
 use super::narrow::likely;
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
@@ -215,6 +215,91 @@ impl<T: Clone> Best<T> {
     }
 }
 
+/// The lanes of a mix, in no order.
+type Key = u128;
+
+/// So that mixes of the same lanes have the same; lanes are counted in 32 bits, of at most [`MOST`].
+fn key(lanes: impl Iterator<Item = usize>) -> Key {
+    let mut all = [0; MOST];
+    for (own, lane) in all.iter_mut().zip(lanes) {
+        *own = lane as u128 + 1;
+    }
+    all.sort_unstable();
+    all.iter().fold(0, |key, lane| key << 32 | lane)
+}
+
+/// Candidates, and what a further one must not exceed to count.
+struct Found {
+    best: Best<Candidate>,
+    /// How many are named in the end, no two of the same lanes, and how near ranks are that count as equal.
+    named: (usize, f64),
+    /// The best rank of each of the best so many sets of lanes.
+    sets: Vec<(Key, f64)>,
+    /// Nothing beyond this is ever named.
+    beyond: f64,
+}
+
+impl Found {
+    /// Of which so many are kept; none is passed over that is among them.
+    fn of(most: usize) -> Self {
+        Self {
+            best: Best::of(most),
+            named: (0, 0.0),
+            sets: Vec::new(),
+            beyond: f64::INFINITY,
+        }
+    }
+
+    /// The same where only so many are named: whichever is named next, of the sets that stand lowest one is left, and it lies no
+    /// more than a tie above that.
+    fn named(most: usize, search: &Search) -> Self {
+        Self {
+            named: (search.answers, ROOM * tie(search.rank)),
+            ..Self::of(most)
+        }
+    }
+
+    /// An empty one to be put into this one in the end.
+    fn for_more(&self) -> Self {
+        Self {
+            best: Best {
+                all: Vec::new(),
+                ..self.best
+            },
+            sets: self.sets.clone(),
+            ..*self
+        }
+    }
+
+    fn cutoff(&self) -> f64 {
+        self.best.cutoff.min(self.beyond)
+    }
+
+    fn put(&mut self, candidate: Candidate) {
+        let rank = candidate.rank;
+        if rank > self.cutoff() {
+            return;
+        }
+        let (named, tie) = self.named;
+        if named > 0 {
+            let own = key(candidate.parts.iter().map(|(lane, _)| *lane));
+            match self.sets.iter_mut().find(|(key, _)| *key == own) {
+                Some((_, least)) => *least = least.min(rank),
+                None => self.sets.push((own, rank)),
+            }
+            self.sets.sort_by(|a, b| a.1.total_cmp(&b.1));
+            self.sets.truncate(named);
+            if let Some((_, last)) = self.sets.get(named - 1) {
+                self.beyond = last + tie;
+            }
+        }
+        self.best.put(rank, candidate);
+    }
+}
+
+/// What is lost by rounding is made up for.
+const ROOM: f64 = 1.001;
+
 /// Paints of one family that a colour may be mixed from: what the searches for it by other ranks share.
 pub(super) struct Around {
     family: MixingFamily,
@@ -223,7 +308,7 @@ pub(super) struct Around {
     /// CIEDE2000 about the target.
     near: SmallDifferences,
     /// The pairs that come nearest on paper, once they were asked for.
-    pairs: OnceLock<Vec<Vec<usize>>>,
+    pairs: OnceLock<Vec<[usize; 2]>>,
 }
 
 impl Around {
@@ -277,7 +362,7 @@ impl Bench<'_> {
     }
 
     /// Puts a mix of whole parts among the best, if it is an opaque coat; gives its rank where that is good enough.
-    fn judge(&self, parts: &[(usize, u32)], found: &mut Best<Candidate>) -> Option<f64> {
+    fn judge(&self, parts: &[(usize, u32)], found: &mut Found) -> Option<f64> {
         if !self.covers(parts) {
             return None;
         }
@@ -292,14 +377,14 @@ impl Bench<'_> {
             Rank::ClosestOnPaper => FUSS * trouble,
             Rank::Soundest => 0.0,
         };
-        let (rank, difference) = self.rank_of(parts_real, found.cutoff - fuss)?;
+        let (rank, difference) = self.rank_of(parts_real, found.cutoff() - fuss)?;
         let rank = rank + fuss;
         let candidate = Candidate {
             parts: parts.to_vec(),
             rank,
             in_a_tie: difference + trouble,
         };
-        found.put(rank, candidate);
+        found.put(candidate);
         Some(rank)
     }
 
@@ -312,26 +397,30 @@ impl Bench<'_> {
             return None;
         }
         let sums = Sums::of(self.lanes, parts);
-        let difference = delta_e00(self.target, sums.colour()).0;
+        let seen = sums.seen();
+        let difference = delta_e00(self.target, seen.into()).0;
         if difference > cutoff {
             return None;
         }
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference,
             Rank::Soundest => {
-                let doubt = doubt_squared(self.lanes, parts, &sums, self.near);
-                (difference * difference + doubt).sqrt()
+                let rank = |doubt: f64| (difference * difference + doubt).sqrt();
+                let within = |doubt: f64| rank(doubt) <= cutoff;
+                rank(doubt_within(
+                    self.lanes,
+                    parts,
+                    (&sums, seen),
+                    self.near,
+                    within,
+                )?)
             }
         };
-        (rank <= cutoff).then_some((rank, difference))
+        Some((rank, difference))
     }
 
     /// All whole-part ratios of these lanes, each judged; gives the best of them where it is good enough.
-    fn all_ratios(
-        &self,
-        lanes: &[usize],
-        found: &mut Best<Candidate>,
-    ) -> Option<(f64, Vec<(usize, u32)>)> {
+    fn all_ratios(&self, lanes: &[usize], found: &mut Found) -> Option<(f64, Vec<(usize, u32)>)> {
         let mut best: Option<(f64, Vec<(usize, u32)>)> = None;
         let mut parts: Vec<(usize, u32)> = lanes.iter().map(|lane| (*lane, 0)).collect();
         for ratio in &self.ratios[lanes.len() - 1] {
@@ -348,41 +437,37 @@ impl Bench<'_> {
     }
 
     /// Ratios near given shares: for every total, each share rounded down, one less and one more.
-    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Best<Candidate>) {
+    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Found) {
         let count = shares.len();
-        let mut tried: Vec<Vec<u32>> = Vec::new();
+        let mut parts = [(0, 0); MOST];
+        for (part, (lane, _)) in parts.iter_mut().zip(shares) {
+            part.0 = *lane;
+        }
+        let parts = &mut parts[..count];
         for total in u32::try_from(count).unwrap_or(1)..=self.search.most_parts {
             for choice in 0..3_usize.pow(u32::try_from(count - 1).unwrap_or(0)) {
                 let mut digits = choice;
-                let mut ratio = Vec::with_capacity(count);
+                let mut ratio = [0; MOST];
                 let mut left = i64::from(total);
-                for (_, share) in &shares[1..] {
+                for (own, (_, share)) in ratio[1..].iter_mut().zip(&shares[1..]) {
                     #[expect(
                         clippy::cast_possible_truncation,
                         reason = "a share of at most a few dozen parts"
                     )]
                     let floor = (share * f64::from(total)).floor() as i64;
-                    let part = floor + i64::try_from(digits % 3).unwrap_or(0) - 1;
+                    *own = floor + i64::try_from(digits % 3).unwrap_or(0) - 1;
                     digits /= 3;
-                    ratio.push(part);
-                    left -= part;
+                    left -= *own;
                 }
-                ratio.insert(0, left);
-                if ratio.iter().any(|p| *p < 1) {
-                    continue;
-                }
-                let ratio: Vec<u32> = ratio
-                    .into_iter()
-                    .filter_map(|p| u32::try_from(p).ok())
-                    .collect();
-                if greatest_common_divisor(&ratio) == 1 && !tried.contains(&ratio) {
-                    let parts: Vec<(usize, u32)> = shares
-                        .iter()
-                        .map(|(lane, _)| *lane)
-                        .zip(ratio.iter().copied())
-                        .collect();
-                    self.judge(&parts, found);
-                    tried.push(ratio);
+                ratio[0] = left;
+                let ratio = ratio.map(|p| u32::try_from(p).unwrap_or(0));
+                let ratio = &ratio[..count];
+                // No ratio comes twice: its sum is the total, and each choice has another part.
+                if ratio.iter().all(|p| *p >= 1) && greatest_common_divisor(ratio) == 1 {
+                    for ((_, part), p) in parts.iter_mut().zip(ratio) {
+                        *part = *p;
+                    }
+                    self.judge(parts, found);
                 }
             }
         }
@@ -390,34 +475,36 @@ impl Bench<'_> {
 
     /// Every mix of up to `most` of all lanes.
     fn exhaustive(&self, most: usize) -> Vec<Candidate> {
-        let mut found = Best::of(self.kept());
+        let mut found = self.found();
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
                 self.all_ratios(&lanes, &mut found);
             }
         }
-        found.sorted()
+        found.best.sorted()
     }
 
     /// The pairs that come nearest on paper at a few ratios, nearest first.
-    fn likely_pairs(&self) -> Vec<Vec<usize>> {
+    fn likely_pairs(&self) -> Vec<[usize; 2]> {
+        let count = self.lanes.len();
         let mut pairs = Best::of(LIKELY_PAIRS);
-        for (at, lanes) in subsets(self.lanes.len(), 2).into_iter().enumerate() {
+        let all = (0..count).flat_map(|one| (one + 1..count).map(move |other| [one, other]));
+        for (at, [one, other]) in all.enumerate() {
             if at % LOOK_UP_EVERY == 0 && self.search.is_over() {
                 break;
             }
-            if lanes.iter().all(|lane| self.lanes[*lane].thin) {
+            if self.lanes[one].thin && self.lanes[other].thin {
                 continue;
             }
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {
-                let mix = rough_colour(self.lanes, &[(lanes[0], a), (lanes[1], b)]);
+                let mix = rough_colour(self.lanes, &[(one, a), (other, b)]);
                 if !is_farther(self.target, mix, 0.0, best.min(pairs.cutoff)) {
                     best = best.min(delta_e00(self.target, mix).0);
                 }
             }
             if best.is_finite() {
-                pairs.put(best, lanes);
+                pairs.put(best, [one, other]);
             }
         }
         pairs.sorted()
@@ -442,34 +529,36 @@ impl Bench<'_> {
     /// Each start with each further lane at its best real-valued share: first a short way for all, then the rest of it
     /// for those that look best by then.
     fn one_more(&self, starts: &[Vec<(usize, u32)>], how: &Widen) -> Vec<Vec<(usize, f64)>> {
-        let mut seen = BTreeSet::new();
+        let mut begun = BTreeSet::new();
         let mut short = Best::of(how.likely);
         for start in starts {
             if self.search.is_over() {
                 break;
             }
+            let lanes = || start.iter().map(|(lane, _)| *lane);
+            let own = key(lanes());
             let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
             for lane in 0..self.lanes.len() {
-                if start.iter().any(|(l, _)| *l == lane) {
+                // Every start was given every lane: what comes of an earlier one besides was tried.
+                let of_earlier = |but: usize| {
+                    let others = lanes().filter(|other| *other != but);
+                    begun.contains(&key(others.chain([lane])))
+                };
+                if lanes().any(|own| own == lane) || begun.contains(&own) || lanes().any(of_earlier)
+                {
                     continue;
                 }
-                let mut key: Vec<usize> = start.iter().map(|(l, _)| *l).collect();
-                key.push(lane);
-                key.sort_unstable();
-                if !seen.insert(key) {
-                    continue;
+                let mut parts = [(lane, NEW_SHARE); MOST];
+                for (part, (lane, p)) in parts.iter_mut().zip(start) {
+                    *part = (*lane, (1.0 - NEW_SHARE) * f64::from(*p) / total);
                 }
-                let mut parts: Vec<(usize, f64)> = start
-                    .iter()
-                    .map(|(l, p)| (*l, (1.0 - NEW_SHARE) * f64::from(*p) / total))
-                    .collect();
-                parts.push((lane, NEW_SHARE));
-                let mut approach = Approach::from(self.lanes, &parts);
+                let mut approach = Approach::from(self.lanes, &parts[..=start.len()]);
                 self.walk(&mut approach, how.first_steps);
                 if let Some(rank) = self.roughly(&approach, short.cutoff) {
                     short.put(rank, approach);
                 }
             }
+            begun.insert(own);
         }
         let mut kept = Best::of(how.kept);
         for mut approach in short.sorted() {
@@ -490,29 +579,40 @@ impl Bench<'_> {
         }
     }
 
+    /// Those of which the answers are named.
+    fn found(&self) -> Found {
+        Found::named(self.kept(), self.search)
+    }
+
     fn widened(&self) -> Vec<Candidate> {
-        let mut found = Best::of(self.kept());
+        let mut found = self.found();
         for lane in 0..self.lanes.len() {
             self.all_ratios(&[lane], &mut found);
         }
         if self.search.most_paints < 2 {
-            return found.sorted();
+            return found.best.sorted();
         }
         let mut best_pairs = Best::of(BEST_PAIRS);
         for pair in self.around.pairs.get_or_init(|| self.likely_pairs()) {
-            let mut of_pair = Best::of(1);
-            of_pair.cutoff = best_pairs.cutoff.max(found.cutoff);
+            let mut of_pair = Found::of(1);
+            of_pair.best.cutoff = best_pairs.cutoff.max(found.cutoff());
             let Some((rank, parts)) = self.all_ratios(pair, &mut of_pair) else {
                 continue;
             };
-            if rank <= found.cutoff {
+            if rank <= found.cutoff() {
                 self.all_ratios(pair, &mut found);
             }
             best_pairs.put(rank, parts);
         }
         let mut starts: Vec<Vec<(usize, u32)>> = best_pairs.sorted();
-        for how in WIDEN.iter().take(self.search.most_paints.saturating_sub(2)) {
-            let mut widened = Best::of(self.kept());
+        let steps = self.search.most_paints.saturating_sub(2).min(WIDEN.len());
+        for (step, how) in WIDEN.iter().take(steps).enumerate() {
+            // What is not widened further only has to be good enough to be named.
+            let mut widened = if step + 1 < steps {
+                Found::of(self.kept())
+            } else {
+                found.for_more()
+            };
             for (i, shares) in self.one_more(&starts, how).into_iter().enumerate() {
                 if i < how.in_all_ratios {
                     let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
@@ -521,17 +621,17 @@ impl Bench<'_> {
                     self.near_ratios(&shares, &mut widened);
                 }
             }
-            let widened = widened.sorted();
+            let widened = widened.best.sorted();
             starts = widened
                 .iter()
                 .take(BEST_TRIPLES)
                 .map(|c| c.parts.clone())
                 .collect();
             for candidate in widened {
-                found.put(candidate.rank, candidate);
+                found.put(candidate);
             }
         }
-        found.sorted()
+        found.best.sorted()
     }
 }
 
@@ -554,15 +654,21 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         near,
         ..
     } = around;
+    let most = search.most_paints.clamp(1, MOST);
     let bench = Bench {
         around,
         lanes,
         target: *target,
         near,
         search,
-        ratios: std::array::from_fn(|i| coprime_ratios(i + 1, search.most_parts)),
+        ratios: std::array::from_fn(|i| {
+            if i < most {
+                coprime_ratios(i + 1, search.most_parts)
+            } else {
+                Vec::new()
+            }
+        }),
     };
-    let most = search.most_paints.clamp(1, 4);
     let found = if most <= 3 && lanes.len() <= SHORT_LIST {
         bench.exhaustive(most)
     } else {

@@ -222,12 +222,18 @@ pub fn sight_with(
     let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
     let mut bands: Vec<Vec<(usize, BandHarvest)>> =
         scene.surfaces.iter().map(|_| Vec::new()).collect();
+    // What is kept is encoded first: side by side.
+    if let Some(memory) = &memory {
+        let harvests = harvests.par_iter().zip(&opened);
+        harvests.for_each(|(harvest, at)| {
+            if let (Ok(harvest), None) = (harvest, &photos[*at]) {
+                memory.keep_photo(used[*at], &harvest.seen);
+            }
+        });
+    }
     for (harvest, at) in harvests.into_iter().zip(opened) {
         match harvest {
             Ok(harvest) => {
-                if let Some(memory) = memory.as_ref().filter(|_| photos[at].is_none()) {
-                    memory.keep_photo(used[at], &harvest.seen);
-                }
                 photos[at] = Some(harvest.seen);
                 for (surface, part) in harvest.parts {
                     found[surface].push(part);
@@ -252,15 +258,17 @@ pub fn sight_with(
             unknown.then(|| joined(surface, parts, &bands, clean))
         })
         .collect();
+    if let Some(memory) = &memory {
+        found.par_iter().enumerate().for_each(|(at, found)| {
+            if let Some(Ok(found)) = found {
+                memory.keep_surface(at, found);
+            }
+        });
+    }
     for (at, found) in found.into_iter().enumerate() {
         match found {
             None => {}
-            Some(Ok(found)) => {
-                if let Some(memory) = &memory {
-                    memory.keep_surface(at, &found);
-                }
-                surfaces[at] = Some(found);
-            }
+            Some(Ok(found)) => surfaces[at] = Some(found),
             Some(Err(fault)) => faults.push(fault),
         }
     }
