@@ -82,3 +82,37 @@ pub fn uncertainty(shelf: &Shelf, parts: &[(usize, f64)], mix: LabD65) -> DeltaE
     let square = doubt_within(&lanes, &parts, (&sums, sums.seen()), &near, all);
     DeltaE00(square.unwrap_or_default().sqrt())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::PaintList;
+
+    #[test]
+    fn a_doubt_is_given_up_only_where_all_of_it_is_too_much() {
+        let text =
+            "name,hex,opacity\nred,#a03028,opaque\nwhite,#f4f4f0,\nblue,#24406a,transparent\n";
+        let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
+        let shelf = Shelf::new(&list);
+        let lanes: Vec<Lane> = (0..3)
+            .map(|at| Lane::new(at, &shelf.stocks()[at]))
+            .collect();
+        for parts in [
+            vec![(0, 1.0)],
+            vec![(1, 3.0), (2, 1.0)],
+            vec![(0, 2.0), (1, 5.0), (2, 1.0)],
+        ] {
+            let sums = Sums::of(&lanes, &parts);
+            let near = SmallDifferences::about(sums.colour());
+            let doubt = |most: f64| {
+                doubt_within(&lanes, &parts, (&sums, sums.seen()), &near, |d| d <= most)
+            };
+            let whole = doubt(f64::INFINITY).unwrap();
+            assert!(whole > 0.0);
+            for part in [0.01, 0.5, 0.99, 1.0, 1.01, 3.0] {
+                let given = doubt(part * whole);
+                assert_eq!(given, (part >= 1.0).then_some(whole), "{parts:?} {part}");
+            }
+        }
+    }
+}

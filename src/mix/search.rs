@@ -351,7 +351,39 @@ struct Bench<'a> {
     ratios: [Vec<Vec<u32>>; MOST],
 }
 
-impl Bench<'_> {
+impl<'a> Bench<'a> {
+    fn of(around: &'a Around, search: &'a Search) -> Self {
+        let most = search.most_paints.clamp(1, MOST);
+        Self {
+            around,
+            lanes: &around.lanes,
+            target: around.target,
+            near: &around.near,
+            search,
+            ratios: std::array::from_fn(|i| {
+                if i < most {
+                    coprime_ratios(i + 1, search.most_parts)
+                } else {
+                    Vec::new()
+                }
+            }),
+        }
+    }
+
+    /// Whether all mixes of the list are tried.
+    fn is_short(&self) -> bool {
+        self.search.most_paints <= 3 && self.lanes.len() <= SHORT_LIST
+    }
+
+    /// The candidates.
+    fn all(&self) -> Vec<Candidate> {
+        if self.is_short() {
+            self.exhaustive(self.search.most_paints.max(1))
+        } else {
+            self.widened()
+        }
+    }
+
     /// How many candidates are kept.
     fn kept(&self) -> usize {
         (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
@@ -651,29 +683,9 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         family,
         lanes,
         target,
-        near,
         ..
     } = around;
-    let most = search.most_paints.clamp(1, MOST);
-    let bench = Bench {
-        around,
-        lanes,
-        target: *target,
-        near,
-        search,
-        ratios: std::array::from_fn(|i| {
-            if i < most {
-                coprime_ratios(i + 1, search.most_parts)
-            } else {
-                Vec::new()
-            }
-        }),
-    };
-    let found = if most <= 3 && lanes.len() <= SHORT_LIST {
-        bench.exhaustive(most)
-    } else {
-        bench.widened()
-    };
+    let found = Bench::of(around, search).all();
     let found = distinct(found, search.rank, search.answers);
     found
         .into_iter()
@@ -777,4 +789,112 @@ fn next_of<T>(waiting: &[T], key: impl Fn(&T) -> (f64, f64), tie: f64) -> Option
     (0..waiting.len())
         .filter(|at| key(&waiting[*at]).0 <= best + tie)
         .min_by(|a, b| key(&waiting[*a]).1.total_cmp(&key(&waiting[*b]).1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::PaintList;
+    use std::fmt::Write;
+
+    /// As [`Bench::widened`], everything good enough to be kept judged and kept, whether it can be named or not; and so short
+    /// lists are searched.
+    fn plainly(bench: &Bench<'_>, is_short: bool) -> Vec<Candidate> {
+        let mut found = Found::of(bench.kept());
+        let most = bench.search.most_paints;
+        for count in 1..=if is_short { most } else { 1 } {
+            for lanes in subsets(bench.lanes.len(), count) {
+                bench.all_ratios(&lanes, &mut found);
+            }
+        }
+        if is_short || most < 2 {
+            return found.best.sorted();
+        }
+        let mut best_pairs = Best::of(BEST_PAIRS);
+        for pair in bench.likely_pairs() {
+            let mut of_pair = Found::of(usize::MAX / 2);
+            if let Some((rank, parts)) = bench.all_ratios(&pair, &mut of_pair) {
+                best_pairs.put(rank, parts);
+            }
+            bench.all_ratios(&pair, &mut found);
+        }
+        let mut starts = best_pairs.sorted();
+        for how in WIDEN.iter().take(most - 2) {
+            let mut widened = Found::of(bench.kept());
+            for (i, shares) in bench.one_more(&starts, how).into_iter().enumerate() {
+                if i < how.in_all_ratios {
+                    let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
+                    bench.all_ratios(&lanes, &mut widened);
+                } else {
+                    bench.near_ratios(&shares, &mut widened);
+                }
+            }
+            let widened = widened.best.sorted();
+            let best = widened.iter().take(BEST_TRIPLES);
+            starts = best.map(|candidate| candidate.parts.clone()).collect();
+            for candidate in widened {
+                found.put(candidate);
+            }
+        }
+        found.best.sorted()
+    }
+
+    /// Parts and ranks of what is named, to the last bit.
+    fn named(found: Vec<Candidate>, search: &Search) -> Vec<(Vec<(usize, u32)>, u64)> {
+        let all = distinct(found, search.rank, search.answers).into_iter();
+        all.map(|one| (one.parts, one.rank.to_bits())).collect()
+    }
+
+    fn drawn(paints: usize) -> Shelf {
+        let mut seed = 26_u32;
+        let mut code = || {
+            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            20 + (seed >> 24) * 7 / 8
+        };
+        let mut list = "name,hex,medium\n".to_owned();
+        for paint in 0..paints {
+            let hex = format!("#{:02x}{:02x}{:02x}", code(), code(), code());
+            let medium = if paint % 9 == 4 { "ink" } else { "acrylic" };
+            let _ = writeln!(list, "paint {paint},{hex},{medium}");
+        }
+        let list = PaintList::parse("p.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
+        Shelf::new(&list)
+    }
+
+    const COLOURS: [LabD65; 5] = [
+        LabD65::new(35.0, 7.0, 12.0),
+        LabD65::new(71.0, -2.0, 14.0),
+        LabD65::new(22.0, 1.0, -3.0),
+        LabD65::new(55.0, 60.0, 45.0),
+        LabD65::new(90.0, 0.0, 4.0),
+    ];
+
+    #[test]
+    fn what_is_passed_over_unjudged_would_never_have_been_named() {
+        let ways = [(3, 5), (3, 1), (2, 5), (4, 5), (3, 24)];
+        let mut named_in_all = 0;
+        for (paints, ways) in [(12, &ways[..3]), (38, &ways[..])] {
+            let shelf = drawn(paints);
+            for (target, (most_paints, answers)) in COLOURS.iter().zip(ways.iter().cycle()) {
+                for rank in [Rank::Soundest, Rank::ClosestOnPaper] {
+                    let search = Search {
+                        most_paints: *most_paints,
+                        most_parts: 9,
+                        rank,
+                        answers: *answers,
+                        ..Search::default()
+                    };
+                    for family in shelf.families() {
+                        let around = Around::of(&shelf, family, *target, &search);
+                        let bench = Bench::of(&around, &search);
+                        let is_short = bench.is_short();
+                        let plain = named(plainly(&bench, is_short), &search);
+                        assert_eq!(named(bench.all(), &search), plain, "{paints} {search:?}");
+                        named_in_all += plain.len();
+                    }
+                }
+            }
+        }
+        assert!(named_in_all > 60, "{named_in_all}");
+    }
 }

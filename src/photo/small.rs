@@ -312,3 +312,35 @@ fn span(from: f64, to: f64, count: usize) -> Option<Range<usize>> {
     let (a, b) = (at(from).min(count.checked_sub(1)?), at(to).min(count));
     Some(a..b.max(a + 1))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn thumbnail(code: u8) -> Thumbnail {
+        let pixels = RgbImage::from_fn(40, 30, |x, y| {
+            let shade = u8::try_from(5 * x).unwrap();
+            Rgb([shade, code, u8::try_from(7 * y).unwrap()])
+        });
+        Thumbnail {
+            sides: pixels.dimensions(),
+            pixels: Some(pixels),
+            jpeg: OnceLock::new(),
+        }
+    }
+
+    #[test]
+    fn a_small_picture_that_was_kept_is_shown_as_one_that_was_not() {
+        let plain = thumbnail(90);
+        let encoded = encoded_small(plain.pixels.as_ref().unwrap(), QUALITY).unwrap();
+        let kept = serde_json::to_string(&plain).unwrap();
+        let back: Thumbnail = serde_json::from_str(&kept).unwrap();
+        assert_eq!((back.width(), back.height()), (40, 30));
+        assert_eq!(back.jpeg(), Some(encoded));
+        assert_eq!(back, plain);
+        assert_ne!(back, thumbnail(200));
+        assert_eq!(serde_json::to_string(&back).unwrap(), kept);
+        let decoded = image::load_from_memory(&back.jpeg().unwrap().bytes).unwrap();
+        assert_eq!((decoded.width(), decoded.height()), (40, 30));
+    }
+}

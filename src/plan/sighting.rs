@@ -213,6 +213,9 @@ pub fn sight_with(
             photo: of[at],
         };
         let harvest = asked.harvest(opened[at], &bytes, by);
+        if let (Some(memory), Ok(harvest), None) = (&memory, &harvest, &photos[opened[at]]) {
+            memory.keep_photo(of[at], &harvest.seen);
+        }
         if let Some(meter) = by.meter {
             meter.did_one();
         }
@@ -222,15 +225,6 @@ pub fn sight_with(
     let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
     let mut bands: Vec<Vec<(usize, BandHarvest)>> =
         scene.surfaces.iter().map(|_| Vec::new()).collect();
-    // What is kept is encoded first: side by side.
-    if let Some(memory) = &memory {
-        let harvests = harvests.par_iter().zip(&opened);
-        harvests.for_each(|(harvest, at)| {
-            if let (Ok(harvest), None) = (harvest, &photos[*at]) {
-                memory.keep_photo(used[*at], &harvest.seen);
-            }
-        });
-    }
     for (harvest, at) in harvests.into_iter().zip(opened) {
         match harvest {
             Ok(harvest) => {
@@ -254,17 +248,15 @@ pub fn sight_with(
         .par_iter()
         .zip(found.into_par_iter().zip(bands))
         .zip(clean.into_par_iter().zip(&unknown))
-        .map(|((surface, (parts, bands)), (clean, unknown))| {
-            unknown.then(|| joined(surface, parts, &bands, clean))
-        })
-        .collect();
-    if let Some(memory) = &memory {
-        found.par_iter().enumerate().for_each(|(at, found)| {
-            if let Some(Ok(found)) = found {
+        .enumerate()
+        .map(|(at, ((surface, (parts, bands)), (clean, unknown)))| {
+            let found = unknown.then(|| joined(surface, parts, &bands, clean));
+            if let (Some(memory), Some(Ok(found))) = (&memory, &found) {
                 memory.keep_surface(at, found);
             }
-        });
-    }
+            found
+        })
+        .collect();
     for (at, found) in found.into_iter().enumerate() {
         match found {
             None => {}
