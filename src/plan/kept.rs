@@ -161,6 +161,7 @@ fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
         coats: _,
         tones,
         shade: _,
+        one_surface: _,
         alike,
         model_photo,
         wash: _,

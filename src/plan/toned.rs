@@ -98,6 +98,8 @@ pub struct SurfaceWish {
     pub like: Option<State>,
     /// Light and shade.
     pub shade: Option<ShadeWish>,
+    /// It is one surface, though its tones look like two.
+    pub one_surface: bool,
     /// The wash over it.
     pub wash: Option<WashWish>,
     /// Where dirt gathers.
@@ -200,6 +202,7 @@ impl SurfaceWish {
             material: surface.material,
             like: surface.like,
             shade: surface.shade,
+            one_surface: surface.one_surface,
             wash: surface.wash.clone(),
             places: surface.places.clone(),
             order: surface.order,

@@ -247,6 +247,8 @@ pub struct Surface {
     pub tones: Count,
     /// Light and shade; when nothing is written, sure pairs are joined and doubtful ones put to the user.
     pub shade: Option<ShadeWish>,
+    /// It is one surface, though its tones look like two.
+    pub one_surface: bool,
     /// Tones that are one: groups of colours, each of which names the tone nearest to it.
     pub alike: Vec<Vec<LabD65>>,
     /// A photo of the clean model, among the photos of the scene.

@@ -354,6 +354,7 @@ impl Reader {
             ],
         );
         let alike = table.colour_groups("alike");
+        let one_surface = table.yes_no("one_surface");
         let model_photo = table
             .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
             .and_then(|photo| {
@@ -403,6 +404,7 @@ impl Reader {
             coats: coats.unwrap_or(2),
             tones: tones.map_or(Count::Chosen, |n| Count::Exactly(n as usize)),
             shade,
+            one_surface: one_surface.unwrap_or(false),
             alike,
             model_photo,
             wash: match wash {

@@ -256,6 +256,8 @@ struct SurfaceShape {
     tones: Option<u32>,
     /// Light and shade of one material: join them, keep them apart, or ask.
     shade: Option<ShadeShape>,
+    /// It is one surface, though its tones look like two side by side: that is not asked.
+    one_surface: Option<bool>,
     /// Tones that are one: groups of two colours or more, each naming the tone of the photo nearest to it.
     alike: Option<Vec<Vec<String>>>,
     /// The clean model, for the picture before and after.
@@ -478,6 +480,7 @@ const TABLES: [(&str, &str, &[&str]); 6] = [
             "material",
             "model_photo",
             "name",
+            "one_surface",
             "order",
             "photo",
             "photos",

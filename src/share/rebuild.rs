@@ -162,6 +162,7 @@ fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
         material: None,
         like: None,
         shade: Some(ShadeWish::Keep),
+        one_surface: true,
         wash: entry.wash.as_ref().map(wash),
         places: entry.places.iter().map(place).collect(),
         order: LayOrder::default(),
