@@ -213,12 +213,17 @@ function looseZones(surface) {
     const away = button(is === 'band' ? 'Delete band' : 'Delete place', null, () => doc.change('deleted', () => {
       const here = doc.current();
       here.loose = here.loose.filter((z) => z.id !== id);
-    }));
+    }), `${is === 'band' ? 'Delete band' : 'Delete place'}: “${name}”`);
     return more(name, [make('label', { className: 'whole' }, make('span', { textContent: 'name' }), field), ...zoneFields(is, of), away]);
   };
   return make('div', { id: 'loose' },
     ...(surface.loose.length ? [make('h3', { textContent: 'Not drawn' }), ...surface.loose.map(one)] : []),
-    button(kind === 'band' ? 'A band that is not drawn' : 'A place of dirt that is not drawn', null, () => doc.change('added', () => doc.addZone(kind))));
+    button(kind === 'band' ? 'A band that is not drawn' : 'A place of dirt that is not drawn', null, () => {
+      doc.change('added', () => doc.addZone(kind));
+      const added = [...$('loose').querySelectorAll('details')].at(-1);
+      added.open = true;
+      added.querySelector('summary').focus();
+    }));
 }
 
 /** The photo of the clean model, for the picture before and after. */

@@ -114,7 +114,7 @@ const RULES = [['', 'by distance and air'], ['customary', 'white paint by the sc
 /** What is said of the layout as a whole. */
 export function showLayout() {
   const box = $('layout-said');
-  if (box.contains(document.activeElement) && document.activeElement.matches('input')) return;
+  if (box.contains(document.activeElement)) return;
   const of = () => work;
   box.replaceChildren(
     said('its title', 'title', of, { whole: true }),
