@@ -114,7 +114,6 @@ const RULES = [['', 'by distance and air'], ['customary', 'white paint by the sc
 /** What is said of the layout as a whole. */
 export function showLayout() {
   const box = $('layout-said');
-  if (box.contains(document.activeElement)) return;
   const of = () => work;
   box.replaceChildren(
     said('its title', 'title', of, { whole: true }),
@@ -168,7 +167,7 @@ export function showLight() {
 /** How grey the neutral is, what its light goes by, and whose it is. */
 function saidOfPhoto({ key }) {
   const of = () => work.photos.find((p) => p.key === key);
-  const fields = [said('its light goes by', 'light', of, { choices: LIGHTS }), said('whose photo it is', 'credit', of, { placeholder: 'printed with it' })];
+  const fields = [said('its light goes by', 'light', of, { whole: true, choices: LIGHTS }), said('whose photo it is', 'credit', of, { whole: true, placeholder: 'printed with it' })];
   if (!of().light.neutral) return fields;
   const share = make('input', { type: 'text', value: of().light.neutral.reflectance ?? '', placeholder: '0.18; of a white wall nobody knows', autocomplete: 'off', maxLength: 10 });
   share.addEventListener('change', () => {

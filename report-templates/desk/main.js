@@ -622,7 +622,7 @@ doc.onChange((what) => {
   }
   if (!doc.current()) spine.show(null);
   if (what !== 'drawn') leaves.showLists();
-  leaves.showLayout();
+  if (what === 'all') leaves.showLayout();
   keeping.changed();
   schedule.changed();
   materials.showMaterials();

@@ -116,7 +116,7 @@ fn boxed(region: &Region) -> Option<[f64; 4]> {
         return None;
     };
     let is_box = (t, r, b, l) == (t2, r2, b2, l2) && region.leave_out.is_empty();
-    (is_box && [*l, *t, *r, *b] != [0.0, 0.0, 1.0, 1.0]).then_some([*l, *t, *r, *b])
+    (is_box && *region != Region::whole()).then_some([*l, *t, *r, *b])
 }
 
 /// What a scene says of the photo of a surface's clean model.
@@ -201,7 +201,7 @@ mod tests {
     use crate::desk::{Drawing, drawn_into};
     use crate::scene::parse_scene_to_draw;
 
-    const SCENE: &str = r##"title = "Yard"   # a good name
+    const SCENE: &str = r#"title = "Yard"   # a good name
 scale = "1:87"
 paints = "paints.csv"
 scale_colour = { rule = "air", visibility = "10 km" }   # a clear day
@@ -214,7 +214,7 @@ name = "Wall"
 photo = "wall"
 material = "clay roof tile, red"
 model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
-"##;
+"#;
 
     fn edited(change: impl FnOnce(&mut Drawing)) -> String {
         let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
