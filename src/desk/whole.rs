@@ -393,8 +393,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
 
     #[test]
     fn every_key_of_a_scene_has_its_place_on_the_page() {
-        let schema = schemars::schema_for!(crate::scene::SceneShape);
-        let schema = schema.as_value();
+        let schema = &crate::scene::SceneShape::schema();
         let mut tables: Vec<&str> = schema["$defs"]
             .as_object()
             .unwrap()

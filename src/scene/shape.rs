@@ -96,6 +96,14 @@ pub struct SceneShape {
     surface: Vec<SurfaceShape>,
 }
 
+#[cfg(test)]
+impl SceneShape {
+    /// The schema as editors get it.
+    pub(crate) fn schema() -> serde_json::Value {
+        schemars::schema_for!(Self).as_value().clone()
+    }
+}
+
 /// The paint list: its file, or its file and what it does not say.
 #[derive(Debug, JsonSchema)]
 #[schemars(untagged)]
