@@ -49,6 +49,7 @@ mod strewing;
 mod toned;
 mod tones_note;
 mod toning;
+mod variety;
 mod weigh;
 mod work;
 mod zones;
@@ -85,6 +86,7 @@ pub use toned::{
     BandPlan, Layout, SurfaceWanted, SurfaceWish, Toned, TonedSurface, TonedTone, TonedZone,
 };
 pub use tones_note::{TonesNote, TwoSurfaces};
+pub use variety::{PickedOut, TenthWanted, UnitsWanted};
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 
 use crate::colour::{LabD65, plain_word};
@@ -129,6 +131,8 @@ pub struct SurfacePlan {
     pub unpainted: Vec<ToneId>,
     /// The pot of a body that is painted clean, in the base of its wash: the wash brings it to the photographed tones.
     pub clean_pot: Option<PotId>,
+    /// What some of its units are picked out in.
+    pub picked: Vec<PickedOut>,
     /// Where its farthest band meets a painted backscene.
     pub backscene: Option<Backscene>,
     /// Its washes, rock scheme and places.

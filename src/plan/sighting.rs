@@ -14,7 +14,8 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, Tones, TonesError, bins_for, sorted_to_hold, together, tones_of,
+    Bin, ColourGrid, Count, Part, Tones, TonesError, Wish, Windows, bins_and_windows, bins_for,
+    sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
 use rayon::prelude::*;
@@ -115,6 +116,7 @@ struct BandHarvest {
 struct PartHarvest {
     part: usize,
     counted: Part,
+    windows: Windows,
     grid: ColourGrid,
     seen: PartSeen,
     places: Vec<Option<LabD65>>,
@@ -346,7 +348,12 @@ impl Asked<'_> {
                 let first = p == 0;
                 let bands: &[Band] = if first { &surface.bands } else { &[] };
                 let span = with_margin(span_of(part, bands));
-                let counted = bins_for(&picture, &part.region, surface.tones);
+                let (counted, windows) = if first && may_vary(surface) {
+                    bins_and_windows(&picture, &part.region, surface.tones)
+                } else {
+                    let counted = bins_for(&picture, &part.region, surface.tones);
+                    (counted, Windows::default())
+                };
                 let seen = PartSeen {
                     photo: at,
                     region: part.region.clone(),
@@ -365,6 +372,7 @@ impl Asked<'_> {
                         bins: counted.bins,
                         uncertainty: light.uncertainty,
                     },
+                    windows,
                     grid,
                     seen,
                     places: if first {
@@ -403,6 +411,13 @@ impl Asked<'_> {
             parts,
         })
     }
+}
+
+/// Whether its units may be told apart: what is painted as one.
+fn may_vary(surface: &Surface) -> bool {
+    surface.treatment == Treatment::Coat
+        && surface.bands.is_empty()
+        && surface.variety != Some(false)
 }
 
 /// A guess that changes a photo by less is not worth a word: stops, and a cast in CIEDE2000. Our choice.
@@ -546,6 +561,7 @@ fn joined(
     if let Some(state) = &surface.like {
         return Ok(SightedSurface {
             tones: like::tones_like(state),
+            variety: None,
             parts: Vec::new(),
             part_notes: Vec::new(),
             bands: surface.bands.iter().map(|_| None).collect(),
@@ -569,9 +585,11 @@ fn joined(
         }
     }
     let mut places = Vec::new();
+    let mut windows = Windows::default();
     let mut relief = clean.map(|clean| (clean, Shown::CleanModel));
     if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
         places = std::mem::take(&mut first.places);
+        windows = std::mem::take(&mut first.windows);
         relief = relief.or_else(|| first.relief.take().map(|small| (small, Shown::StandIn)));
     }
     let (mut parts, grids): (Vec<PartSeen>, Vec<(Part, ColourGrid)>) = pieces
@@ -580,6 +598,8 @@ fn joined(
         .unzip();
     let (counted, grids): (Vec<Part>, Vec<ColourGrid>) = grids.into_iter().unzip();
     let joint = together(&counted);
+    let before = counted.first().zip(joint.parts.first());
+    let windows = windows.in_light_of(before.map(|(own, joint)| (&own.bins[..], &joint[..])));
     let all: Vec<Bin> = joint.parts.concat();
     let alike = &surface.alike;
     let found = sorted_to_hold(&all, surface.tones, alike).map_err(|cause| at(0, cause))?;
@@ -617,7 +637,10 @@ fn joined(
         })
         .collect::<Result<Vec<_>, _>>()?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
+    let wish = if surface.variety == Some(true) { Wish::Said } else { Wish::AsSeen };
+    let variety = windows.variety(&found.tones, wish);
     Ok(SightedSurface {
+        variety,
         tones: told(found.tones),
         parts,
         part_notes: joint.notes,

@@ -2,6 +2,7 @@
 
 use super::ids::{SurfaceId, ToneId, found_by};
 use super::sighted::{PartSeen, PhotoSeen};
+use super::variety::UnitsWanted;
 use crate::colour::{DeltaE00, LabD65};
 use crate::depth::{Haze, Placed};
 use crate::materials::{Material, State};
@@ -73,6 +74,8 @@ pub struct SurfaceWanted {
     pub spread: DeltaE00,
     /// Its part of the photos.
     pub parts: Vec<PartSeen>,
+    /// How its units differ, and what to pick out of them, where they do.
+    pub variety: Option<UnitsWanted>,
     /// What was done with its photos, where there are several.
     pub part_notes: Vec<PartNote>,
     /// What its scene says to be one tone and is not all there.

@@ -243,6 +243,8 @@ pub struct Surface {
     pub area: Option<SquareCentimetres>,
     /// Coats of paint.
     pub coats: u32,
+    /// Whether to tell how its units differ, bricks or boards; `None` is told where they clearly do.
+    pub variety: Option<bool>,
     /// How many tones.
     pub tones: Count,
     /// Light and shade; when nothing is written, sure pairs are joined and doubtful ones put to the user.

@@ -343,6 +343,7 @@ impl Reader {
         let treatment = table.word("treatment", &Treatment::ALL);
         let area = table.measure("area", "an area such as \"310 cm2\"");
         let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
+        let variety = table.yes_no("variety");
         let most = u32::try_from(MOST_TONES).unwrap_or(u32::MAX);
         let tones = table.whole("tones", 1..=most, "a whole number of tones from 1 to 24");
         let shade = table.word(
@@ -401,6 +402,7 @@ impl Reader {
             treatment: treatment.unwrap_or(Treatment::Coat),
             area,
             coats: coats.unwrap_or(2),
+            variety,
             tones: tones.map_or(Count::Chosen, |n| Count::Exactly(n as usize)),
             shade,
             alike,

@@ -251,6 +251,8 @@ struct SurfaceShape {
     /// Coats of paint, 2 when not given.
     #[schemars(range(min = 1, max = 10))]
     coats: Option<u32>,
+    /// Whether to pick out some of its bricks, stones, slates or boards in mixes of their own: true, false, or as seen.
+    variety: Option<bool>,
     /// How many tones; chosen when not given.
     #[schemars(range(min = 1, max = 24))]
     tones: Option<u32>,
@@ -471,6 +473,7 @@ const TABLES: [(&str, &str, &[&str]); 6] = [
             "area",
             "band",
             "coats",
+            "variety",
             "crown",
             "land",
             "leave_out",

@@ -19,7 +19,7 @@ pub use compare::{compare, surface_words};
 pub use error::ReceivedError;
 pub use plan_file::{
     BandEntry, ColourEntry, Comparison, Keeping, KeptPot, LightEntry, MixEntry, OtherPlan,
-    PartsEntry, PhotoEntry, PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry,
+    PartsEntry, PhotoEntry, PickEntry, PickMixEntry, VarietyEntry, PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry,
     SettingChange, ShadeEntry, ShoppingChange, ShoppingEntry, SittingEntry, SurfaceCompared,
     SurfaceEntry, ToneCompared, ToneEntry, WashBaseEntry, WashEntry, WorkEntry, as_typed,
     in_millionths, rounded,
