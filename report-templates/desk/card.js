@@ -128,6 +128,7 @@ function deleteWords(surface) {
 }
 
 const LANDS = [['', 'guessed by its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
+const VARIETY = [['', 'where they clearly differ'], ['true', 'yes, though they differ little'], ['false', 'no']];
 const ORDERS = [['', 'the coarse first'], ['fine-first', 'the fine first']];
 
 /** What is seldom said, folded away. */
@@ -143,7 +144,10 @@ function seldomSaid(surface) {
       said('let in as well', 'allow', of, { placeholder: 'leaf, needle' }),
     ]);
   }
-  return surface.treatment === 'coat' ? more('More of the paint', [said('coats', 'coats', of, { placeholder: '2' })]) : '';
+  return surface.treatment === 'coat' ? more('More of the paint', [
+    said('coats', 'coats', of, { placeholder: '2' }),
+    said('pick out single bricks, stones or boards', 'variety', of, { choices: VARIETY }),
+  ]) : '';
 }
 
 /** What is seldom said of a wash. */

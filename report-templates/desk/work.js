@@ -4,7 +4,7 @@ import { shareOf } from './shapes.js';
 
 /** What is said of a new surface. */
 const NOTHING_SAID = {
-  tones: '', shade: '', alike: '', coats: '', wash: '', base: '', grime: '', flat: '', recess: '', pool: '', film: '', most_paints: '', recess_weight: '',
+  tones: '', shade: '', alike: '', coats: '', variety: '', wash: '', base: '', grime: '', flat: '', recess: '', pool: '', film: '', most_paints: '', recess_weight: '',
   land: '', crown: '', order: '', allow: '',
 };
 

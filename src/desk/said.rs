@@ -20,6 +20,8 @@ enum Written {
     Text,
     Number,
     Whole,
+    /// true or false.
+    YesNo,
     /// Texts with commas between them.
     List,
     /// Groups of texts: blanks between texts, semicolons between groups.
@@ -27,11 +29,12 @@ enum Written {
 }
 
 /// Keys of a surface itself.
-const OF_SURFACE: [(&str, Written); 8] = [
+const OF_SURFACE: [(&str, Written); 9] = [
     ("tones", Written::Whole),
     ("shade", Written::Text),
     ("alike", Written::Groups),
     ("coats", Written::Whole),
+    ("variety", Written::YesNo),
     ("land", Written::Text),
     ("crown", Written::Text),
     ("order", Written::Text),
@@ -146,6 +149,7 @@ pub(super) fn said_of(surface: &Surface) -> Said {
         ("shade", shade),
         ("alike", Some(alike_words(&surface.alike))),
         ("coats", Some(surface.coats.to_string())),
+        ("variety", surface.variety.map(|said| said.to_string())),
         (WASH, wash.map(|_| "yes".to_owned())),
         (BASE, base),
         ("grime", wash.map(|wash| wash.grime.to_string())),
@@ -196,6 +200,9 @@ fn value_of(text: &str, written: Written) -> Value {
             .map_or_else(|_| text.into(), Value::from),
         Written::Number => text
             .parse::<f64>()
+            .map_or_else(|_| text.into(), Value::from),
+        Written::YesNo => text
+            .parse::<bool>()
             .map_or_else(|_| text.into(), Value::from),
         Written::Text => text.into(),
         Written::List => {

@@ -14,7 +14,7 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, Tones, TonesError, Wish, Windows, bins_and_windows, bins_for,
+    Bin, ColourGrid, Count, Part, Tones, TonesError, Windows, Wish, bins_and_windows, bins_for,
     sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
@@ -637,7 +637,11 @@ fn joined(
         })
         .collect::<Result<Vec<_>, _>>()?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
-    let wish = if surface.variety == Some(true) { Wish::Said } else { Wish::AsSeen };
+    let wish = if surface.variety == Some(true) {
+        Wish::Said
+    } else {
+        Wish::AsSeen
+    };
     let variety = windows.variety(&found.tones, wish);
     Ok(SightedSurface {
         variety,

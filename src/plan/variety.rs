@@ -52,8 +52,13 @@ impl PickedOut {
     /// What is taken out of the pot; `None` where the area is unknown.
     #[must_use]
     pub fn aside(&self) -> Option<Millilitres> {
-        let drops = self.drops_a_part? * self.addition.per_parts;
-        Millilitres::new(f64::from(drops) * DROP).ok()
+        Millilitres::new(self.ml_of(self.addition.per_parts)?).ok()
+    }
+
+    /// Millilitres of so many parts.
+    pub(super) fn ml_of(&self, parts: u32) -> Option<f64> {
+        let drops = f64::from(self.drops_a_part?);
+        Some(drops * f64::from(parts) * DROP)
     }
 }
 
@@ -109,13 +114,19 @@ pub(super) fn picked_out(
         .iter()
         .map(|(at, parts)| (*at, f64::from(*parts)))
         .collect();
-    let needed = wanted.area.map(|area| area.value() * TENTH * ML_PER_CM2_AND_COAT * RESERVE);
+    let needed = wanted
+        .area
+        .map(|area| area.value() * TENTH * ML_PER_CM2_AND_COAT * RESERVE);
     let mix = |(tenth, own): (usize, &TenthWanted)| {
         // What is washed over lies as far from its clean base as it does from the body.
         let to = if is_base {
             let (from, to) = (body.moved.colour, own.planned);
             let [l, a, b] = [to.l - from.l, to.a - from.a, to.b - from.b];
-            LabD65::new(recipe.colour.l + l, recipe.colour.a + a, recipe.colour.b + b)
+            LabD65::new(
+                recipe.colour.l + l,
+                recipe.colour.a + a,
+                recipe.colour.b + b,
+            )
         } else {
             own.planned
         };

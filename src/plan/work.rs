@@ -180,7 +180,10 @@ fn pot_of(kind: &StepKind) -> Option<PotId> {
 /// What two steps have in common when one tick does for both: the same pot, or nothing that would set them apart.
 fn alike(one: &StepKind, other: &StepKind) -> bool {
     // Each surface's own units, each in its own mix.
-    if [one, other].iter().any(|kind| matches!(kind, StepKind::PickOut(_))) {
+    if [one, other]
+        .iter()
+        .any(|kind| matches!(kind, StepKind::PickOut(_)))
+    {
         return false;
     }
     match (pot_of(one), pot_of(other)) {

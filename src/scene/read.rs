@@ -819,6 +819,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         assert!((scene.view.value() - 900.0).abs() < 1e-9);
         assert_eq!(scene.scale_colour, ScaleColour::default());
         assert_eq!(scene.surfaces[0].shade, None);
+        assert_eq!(scene.surfaces[0].variety, None);
     }
 
     #[test]

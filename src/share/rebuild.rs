@@ -8,7 +8,8 @@ use crate::depth::Placed;
 use crate::lamps::{ILLUMINANTS, Lamp};
 use crate::paint::Material;
 use crate::plan::{
-    BandPlan, Layout, SurfaceWanted, SurfaceWish, TenthWanted, UnitsWanted, ToneId, Toned, TonedSurface, TonedTone, TonedZone,
+    BandPlan, Layout, SurfaceWanted, SurfaceWish, TenthWanted, ToneId, Toned, TonedSurface,
+    TonedTone, TonedZone, UnitsWanted,
 };
 use crate::problem::Place;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved};

@@ -45,7 +45,11 @@ pub(super) fn seen_from_near(
         .into_par_iter()
         .map(|band| {
             let (grid, lost) = places.read(band * BAND..((band + 1) * BAND).min(places.down()));
-            let windows = if windows { band * BAND / Window::SIDE } else { usize::MAX };
+            let windows = if windows {
+                band * BAND / Window::SIDE
+            } else {
+                usize::MAX
+            };
             Seen::of(&grid, lost, windows)
         })
         .collect();

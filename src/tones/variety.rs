@@ -51,18 +51,19 @@ pub enum Wish {
 }
 
 impl Wish {
-    /// Least spread, and least distance of a tenth from the body and from other tenths.
+    /// Least spread, and least distance of a tenth from the body and from others.
     fn least(self) -> [f64; 2] {
+        let all = [LEAST_SPREAD, LEAST_TENTH];
         match self {
-            Self::AsSeen => [LEAST_SPREAD, LEAST_TENTH],
-            Self::Said => [LEAST_SPREAD, LEAST_TENTH].map(|v| 0.5 * v),
+            Self::AsSeen => all,
+            Self::Said => all.map(|v| 0.5 * v),
         }
     }
 }
 
-/// Units that lie nearer to their body are alike, for a painter; and a tenth is worth picking out from so much on, from the
-/// body and from other tenths; half of both where the scene says that there are units. Our choice.
-const LEAST_SPREAD: f64 = 2.5;
+/// Units that on average lie nearer to their mean are alike, for a painter; and a tenth is worth a mix that lies so far from
+/// the body, and from other tenths; half of both where the scene says that there are units. Our choice.
+const LEAST_SPREAD: f64 = 1.2;
 const LEAST_TENTH: f64 = 4.0;
 /// A tenth that lies nearer to another tone than so many times what it lies from the body is told by that tone.
 const OWN: f64 = 1.25;
@@ -95,7 +96,8 @@ impl Windows {
     /// The same in the light to which the photos of a surface are brought, by bins before and after that.
     #[must_use]
     pub fn in_light_of(mut self, bins: Option<(&[Bin], &[Bin])>) -> Self {
-        let first = bins.and_then(|(before, after)| Some((before.first()?.light, after.first()?.light)));
+        let first =
+            bins.and_then(|(before, after)| Some((before.first()?.light, after.first()?.light)));
         if let Some((before, after)) = first.filter(|(before, after)| before != after) {
             let by = |before: f64, after: f64| if before > 0.0 { after / before } else { 1.0 };
             let [r, g, b] = [
@@ -199,7 +201,9 @@ impl Field {
             [1.0, x, y, x * x, x * y, y * y]
         };
         let lab = |colour: LabD65| [colour.l, colour.a, colour.b];
-        let rows = windows.iter().map(|(at, colour)| (terms(*at), lab(*colour), 1.0));
+        let rows = windows
+            .iter()
+            .map(|(at, colour)| (terms(*at), lab(*colour), 1.0));
         let trend = least_squares(rows, [1e-6; 6])?;
         let mut mean = [0.0; 3];
         for (_, colour) in windows {
@@ -333,8 +337,12 @@ impl Field {
         tenths.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut told: Vec<LabD65> = Vec::new();
         for (far, colour) in tenths {
-            let apart = told.iter().all(|other| delta_e00(*other, colour).0 >= least_tenth);
-            let is_told = others.iter().any(|tone| delta_e00(tone.colour, colour).0 < OWN * far);
+            let apart = told
+                .iter()
+                .all(|other| delta_e00(*other, colour).0 >= least_tenth);
+            let is_told = others
+                .iter()
+                .any(|tone| delta_e00(tone.colour, colour).0 < OWN * far);
             if far >= least_tenth && apart && !is_told && told.len() < 3 {
                 told.push(colour);
             }

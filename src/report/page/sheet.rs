@@ -3,8 +3,8 @@
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::{Addition, falls_short};
 use crate::plan::{
-    Caution, PartSeen, PickedOut, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId, SurfacePlan, ToneId,
-    WashPlan,
+    Caution, PartSeen, PickedOut, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId, SurfacePlan,
+    ToneId, WashPlan,
 };
 use crate::region::Region;
 use crate::report::dirt::view::{DirtView, WashView};
@@ -234,13 +234,20 @@ fn pair(what: &str, planned: LabD65, reached: Option<LabD65>) -> Swatches {
 
 fn picked_row(picked: &PickedOut, plan: &Plan<'_>) -> LaidRow {
     let pot = open_words(&plan.pots[picked.pot], plan);
-    let Addition { colour, difference, .. } = picked.addition;
+    let Addition {
+        colour, difference, ..
+    } = picked.addition;
     LaidRow {
         name: format!("Pick out {}", pick_where(picked)),
         words: pick_mix_words(picked, &format!("of {pot}")),
         amount: None,
         near: near_words(difference, falls_short(picked.wanted, colour)),
-        figures: format!("wanted {}, comes to {}, ΔE00 {:.1}", picked.wanted.to_srgb8(), colour.to_srgb8(), difference.0),
+        figures: format!(
+            "wanted {}, comes to {}, ΔE00 {:.1}",
+            picked.wanted.to_srgb8(),
+            colour.to_srgb8(),
+            difference.0
+        ),
         swatches: Some(pair("picked out", picked.wanted, Some(colour))),
     }
 }

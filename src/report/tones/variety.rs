@@ -1,7 +1,7 @@
 //! Units that differ, bricks or boards: words, data, and the line of each mix.
 
 use crate::colour::LabD65;
-use crate::mix::falls_short;
+use crate::mix::{Closeness, falls_short};
 use crate::plan::{PickedOut, Plan, SurfacePlan};
 use crate::share::{ColourEntry, PartsEntry, PickEntry, PickMixEntry, VarietyEntry, rounded};
 use crate::tones::TENTH;
@@ -44,12 +44,34 @@ pub(in crate::report) fn pick_mix_words(picked: &PickedOut, pot: &str) -> String
     let added: Vec<String> = added
         .map(|(name, parts)| format!(" + {} {name}", unit(*parts)))
         .collect();
-    format!("{} {pot}{}", unit(picked.addition.per_parts), added.concat())
+    format!(
+        "{} {pot}{}",
+        unit(picked.addition.per_parts),
+        added.concat()
+    )
+}
+
+/// The mix and what it is for: "20 drops of pot 3 + 2 drops red oxide: about a tenth of the bricks, redder".
+#[must_use]
+pub fn picked_text(picked: &PickedOut, plan: &Plan<'_>) -> String {
+    let pot = format!("of pot {}", plan.pots[picked.pot].number);
+    let off = picked.addition.difference;
+    format!(
+        "{}: pick out {} ({}, ΔE00 {:.1})",
+        pick_mix_words(picked, &pot),
+        pick_where(picked),
+        Closeness::of(off).words(),
+        off.0
+    )
 }
 
 /// "about a tenth of the bricks, darker and redder".
 pub(in crate::report) fn pick_where(picked: &PickedOut) -> String {
-    format!("about a tenth of the {}, {}", picked.units, turn(picked.body, picked.wanted))
+    format!(
+        "about a tenth of the {}, {}",
+        picked.units,
+        turn(picked.body, picked.wanted)
+    )
 }
 
 /// The step at length.
@@ -89,7 +111,11 @@ pub(in crate::report) fn variety_entry(
         photographed: ColourEntry::from(own.photographed),
         planned: ColourEntry::from(own.planned),
         words: turn(body, own.planned),
-        mix: surface.picked.iter().find(|picked| picked.tenth == at).map(mix),
+        mix: surface
+            .picked
+            .iter()
+            .find(|picked| picked.tenth == at)
+            .map(mix),
     });
     Some(VarietyEntry {
         spread_de: rounded(units.spread.0),

@@ -4,8 +4,8 @@
 use crate::colour::LabD65;
 use crate::mix::stirred;
 use crate::plan::{
-    Blend, DirtStep, OnSurface, PickedOut, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId,
-    SurfacePlan, Wait, WorkStep,
+    Blend, DirtStep, OnSurface, PickedOut, PlacedBy, Plan, Pot, Sitting, Stage, StepKind,
+    SurfaceId, SurfacePlan, Wait, WorkStep,
 };
 use crate::report::dirt::words::{parts_words, technique_words};
 use crate::report::hand::{hand_ml, listed};
