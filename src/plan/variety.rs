@@ -64,8 +64,8 @@ impl PickedOut {
 
 /// The share of the units that each mix is for.
 pub(super) const TENTH: f64 = crate::tones::TENTH;
-/// A mix leads at least so far of the way from the body to what is wanted. Our choice.
-const LEAST_WAY: f64 = 0.5;
+/// What a mix misses is at most this part of the way from the body to what is wanted. Our choice.
+const MOST_MISSED: f64 = 2.0 / 3.0;
 
 /// What units are called, by words in the name of a surface; common practice, no source.
 const UNITS: [(&str, &str); 15] = [
@@ -96,7 +96,7 @@ fn units_word(name: &str) -> &'static str {
     found.map_or("units", |(_, word)| word)
 }
 
-/// The mixes for the units of a body, from its pot; those alone that bring it nearer by half the way.
+/// The mixes for the units of a body, from its pot; those alone that bring it nearer by a third of the way.
 pub(super) fn picked_out(
     wanted: &SurfaceWanted,
     body: &TonedTone,
@@ -146,7 +146,7 @@ pub(super) fn picked_out(
             let drops = ml / DROP / f64::from(addition.per_parts);
             drops.ceil().clamp(1.0, 10_000.0) as u32
         });
-        (addition.difference.0 <= LEAST_WAY * far).then(|| PickedOut {
+        (addition.difference.0 <= MOST_MISSED * far).then(|| PickedOut {
             tenth,
             units: units_word(&wanted.name),
             pot: id,
@@ -166,7 +166,7 @@ impl MixedPots {
         for (pot, own) in self.0.iter_mut().enumerate() {
             let taken = picked.iter().filter(|picked| picked.pot == PotId(pot));
             let taken: f64 = taken
-                .filter_map(|picked| picked.aside())
+                .filter_map(PickedOut::aside)
                 .map(Millilitres::value)
                 .sum();
             if taken > 0.0

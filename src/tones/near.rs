@@ -154,10 +154,9 @@ fn windows_of(grid: &Grid, quiet: &[Quiet], first: usize) -> Vec<Window> {
                 sum = [sum[0] + r, sum[1] + g, sum[2] + b];
             }
         }
-        let places = (SIDE * SIDE) as f32;
         Some(Window {
             at: [x, first + y],
-            codes: sum.map(|v| v / places),
+            codes: sum.map(|v| v / Window::PLACES),
         })
     })
     .collect()

@@ -7,6 +7,8 @@
 //! a border they differ by a unit more. So of a body with units most neighbours are alike and some are not; of grain, of
 //! clouds and of a slow fall of light the differences of neighbours are all of one kind, a bell.
 
+#![expect(clippy::cast_precision_loss, reason = "windows are some ten thousands")]
+
 use super::cluster::nearest_of;
 use super::{Bin, Tones, place_of};
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
@@ -26,6 +28,8 @@ pub(super) struct Window {
 impl Window {
     /// Places a side.
     pub(super) const SIDE: usize = 3;
+    /// And in all.
+    pub(super) const PLACES: f32 = 9.0;
 }
 
 /// The windows of a region, kept until its tones are known.

@@ -405,7 +405,7 @@ pub struct PickEntry {
     /// How they differ from the body, in words.
     #[serde(default)]
     pub words: String,
-    /// What they are painted in; absent where nothing on the list brings the body's pot nearer by half the way.
+    /// What they are painted in; absent where nothing on the list brings the body's pot nearer by a third of the way.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mix: Option<PickMixEntry>,
 }
