@@ -2,9 +2,9 @@
 
 use super::ids::{PotId, SurfaceId, ToneId, found_by};
 use super::light::UnderLamp;
+use super::picked::PickedOut;
 use super::sighted::PhotoSeen;
 use super::toned::{Layout, SurfaceWanted, TonedTone, TonedZone};
-use super::variety::PickedOut;
 use super::{AsBuilt, Before};
 use crate::colour::{DeltaE00, LabD65};
 use crate::lamps::Lamp;

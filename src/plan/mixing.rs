@@ -3,8 +3,9 @@
 use super::answers::Answers;
 use super::ids::{PotId, SurfaceId, ToneId};
 use super::mixed::{Kit, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
+use super::picked::PickedOut;
 use super::toned::{Toned, TonedTone};
-use super::variety::{PickedOut, picked_out};
+use super::variety::picked_out;
 use super::{Wishes, light, pots};
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::{Recipe, Search};

@@ -36,6 +36,7 @@ mod mixed;
 mod mixing;
 mod notes;
 mod photo_bytes;
+mod picked;
 mod pots;
 mod quantities;
 mod schedule;
@@ -72,6 +73,7 @@ pub use like::tones_like;
 pub use mixed::{FewerPots, Kit, Member, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
 pub use notes::PlanNote;
 pub use photo_bytes::{PhotoBytes, Unread};
+pub use picked::{PickedOut, TenthWanted, UnitsWanted};
 pub use pots::{POT_WITHIN, Pot, Pots};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use schedule::{Inputs, ScheduleError, schedule};
@@ -86,7 +88,6 @@ pub use toned::{
     BandPlan, Layout, SurfaceWanted, SurfaceWish, Toned, TonedSurface, TonedTone, TonedZone,
 };
 pub use tones_note::{TonesNote, TwoSurfaces};
-pub use variety::{PickedOut, TenthWanted, UnitsWanted};
 pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 
 use crate::colour::{LabD65, plain_word};

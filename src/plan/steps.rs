@@ -5,7 +5,7 @@ use super::dirt::Dirt;
 use super::dirt::{self, DirtStep};
 use super::ids::{PotId, ToneId};
 use super::mixed::{MixedPots, MixedSurface};
-use super::variety::PickedOut;
+use super::picked::PickedOut;
 use crate::colour::{LabD65, Srgb8};
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
 use crate::scatter::{Kind, LaidKind};

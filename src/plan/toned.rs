@@ -1,8 +1,8 @@
 //! The second stage: what each tone of each surface is to come to. A plan from elsewhere enters here, for it has no photos.
 
 use super::ids::{SurfaceId, ToneId, found_by};
+use super::picked::UnitsWanted;
 use super::sighted::{PartSeen, PhotoSeen};
-use super::variety::UnitsWanted;
 use crate::colour::{DeltaE00, LabD65};
 use crate::depth::{Haze, Placed};
 use crate::materials::{Material, State};

@@ -1,8 +1,8 @@
 //! Zones of a surface: the bands of a hillside, or the surface as a whole.
 
+use super::picked::{TenthWanted, UnitsWanted};
 use super::sighted::SightedSurface;
 use super::toned::{BandPlan, TonedTone, TonedZone};
-use super::variety::{TenthWanted, UnitsWanted};
 use crate::colour::{DeltaE00, LabD65, Xyz};
 use crate::depth::{Haze, Lies, SeenBand, moved_in_depth, placed, read_air};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, Seen, moved, thickness};
