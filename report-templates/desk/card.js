@@ -14,7 +14,7 @@ const hooks = {};
 export const setHooks = (given) => Object.assign(hooks, given);
 
 /** A labelled field for one key of what is said; `of` finds where it is said. */
-function said(words, name, of, { whole = false, choices = null, placeholder = '', read = (v) => v, show = (v) => v } = {}) {
+export function said(words, name, of, { whole = false, choices = null, placeholder = '', read = (v) => v, show = (v) => v } = {}) {
   const now = show(of().said[name] ?? '');
   const field = choices
     ? make('select', {}, ...choices.map(([value, text]) => make('option', { value, textContent: text, selected: value === now })))
@@ -27,7 +27,7 @@ let held;
 /** The fields and buttons; made anew only when another surface is at hand, so that typing is not disturbed. */
 export function showHand(force = false) {
   const surface = doc.current();
-  const what = `${surface?.id}|${surface?.treatment}|${Boolean(surface?.said.wash)}|${doc.photo()?.key}|${surface?.parts.length}|${Boolean(doc.part())}`;
+  const what = `${surface?.id}|${surface?.treatment}|${Boolean(surface?.said.wash)}|${doc.photo()?.key}|${surface?.parts.length}|${surface?.loose.length}|${Boolean(doc.part())}`;
   // What is being typed into stays, whatever answer comes in meanwhile.
   const typing = $('hand').contains(document.activeElement) && document.activeElement.matches('input[type="text"]');
   if (what === held && (typing || !force)) {
@@ -48,7 +48,9 @@ export function showHand(force = false) {
     make('div', { id: 'zone', className: 'fields' }),
     make('div', { id: 'tones' }),
     make('div', { id: 'dirt' }, ...dirt(surface)),
+    looseZones(surface),
     seldomSaid(surface),
+    cleanModel(),
     make('h3', { textContent: 'What is drawn' }),
     make('p', { id: 'shape', className: 'small' }),
     make('div', { className: 'actions', id: 'hand-actions' }),
@@ -128,6 +130,7 @@ function deleteWords(surface) {
 }
 
 const LANDS = [['', 'guessed by its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
+const VARIETY = [['', 'where they clearly differ'], ['true', 'yes, though they differ little'], ['false', 'no']];
 const ORDERS = [['', 'the coarse first'], ['fine-first', 'the fine first']];
 
 /** What is seldom said, folded away. */
@@ -143,7 +146,10 @@ function seldomSaid(surface) {
       said('let in as well', 'allow', of, { placeholder: 'leaf, needle' }),
     ]);
   }
-  return surface.treatment === 'coat' ? more('More of the paint', [said('coats', 'coats', of, { placeholder: '2' })]) : '';
+  return surface.treatment === 'coat' ? more('More of the paint', [
+    said('coats', 'coats', of, { placeholder: '2' }),
+    said('pick out single bricks, stones or boards', 'variety', of, { choices: VARIETY }),
+  ]) : '';
 }
 
 /** What is seldom said of a wash. */
@@ -182,17 +188,57 @@ function showZone() {
     doc.change('name', () => { of().name = words; });
   });
   const label = make('label', { className: 'whole' }, make('span', {}, zone.kind === 'band' ? 'Name of the band ' : 'Name of the place ', key('E')), name);
-  box.replaceChildren(label, ...(zone.kind === 'band' ? [
+  box.replaceChildren(label, ...zoneFields(zone.kind, of));
+}
+
+/** What is said of a band or a place. */
+function zoneFields(kind, of) {
+  return kind === 'band' ? [
     said('how far off in the photo', 'from', of, { placeholder: '180 m' }),
     said('how deep on the model', 'model_depth', of, { placeholder: '0.7 m' }),
     said('area on the model', 'area', of, { placeholder: '6 dm2', whole: true }),
     said('what grows there', 'land', of, { choices: LANDS }),
     said('crowns are so wide', 'crown', of, { placeholder: '6 m' }),
+    said('a scale of its own', 'scale', of, { placeholder: '1:160' }),
   ] : [
     said('laid by', 'technique', of, { choices: TECHNIQUES }),
     said('share of the surface', 'share', of, { show: inPercent, read: ofPercent, placeholder: '4 %' }),
     said('its colour', 'colour', of, { whole: true, placeholder: 'as in the photo; or #3a332e' }),
-  ]));
+  ];
+}
+
+/** Bands and places that have no outline of their own. */
+function looseZones(surface) {
+  const kind = surface.treatment === 'scatter' ? 'band' : 'place';
+  const one = ({ id, name, kind: is }) => {
+    const of = () => doc.current().loose.find((z) => z.id === id);
+    const field = make('input', { type: 'text', value: name, autocomplete: 'off', maxLength: 120 });
+    field.addEventListener('change', () => doc.change('name', () => { of().name = field.value.trim() || name; }));
+    const away = button(is === 'band' ? 'Delete band' : 'Delete place', null, () => doc.change('deleted', () => {
+      const here = doc.current();
+      here.loose = here.loose.filter((z) => z.id !== id);
+    }), `${is === 'band' ? 'Delete band' : 'Delete place'}: “${name}”`);
+    return more(name, [make('label', { className: 'whole' }, make('span', { textContent: 'name' }), field), ...zoneFields(is, of), away]);
+  };
+  return make('div', { id: 'loose' },
+    ...(surface.loose.length ? [make('h3', { textContent: 'Not drawn' }), ...surface.loose.map(one)] : []),
+    button(kind === 'band' ? 'A band that is not drawn' : 'A place of dirt that is not drawn', null, () => {
+      doc.change('added', () => doc.addZone(kind));
+      const added = [...$('loose').querySelectorAll('details')].at(-1);
+      added.open = true;
+      added.querySelector('summary').focus();
+    }));
+}
+
+/** The photo of the clean model, for the picture before and after. */
+function cleanModel() {
+  const of = () => doc.current();
+  const files = [...new Set([...work.photos.map((p) => p.file), of().said.model_photo].filter(Boolean))];
+  return more('The clean model, photographed', [
+    said('its photo', 'model_photo', of, { whole: true, choices: [['', 'none'], ...files.map((file) => [file, file])] }),
+    said('the part that counts (%: left, top, right, bottom)', 'model_part', of, { whole: true, placeholder: 'as the file says, or all of it; 10 20 90 80' }),
+    said('something grey or white in it (%, across and down)', 'model_grey', of, { whole: true, placeholder: '41 77' }),
+  ]);
 }
 
 /** What of the surface is at hand, and what can be done with it. */

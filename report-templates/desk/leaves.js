@@ -1,5 +1,6 @@
 // The sentence at the top: where one is, and the way to elsewhere; and the right pages it turns to.
 import { make, sentence } from './make.js';
+import { said } from './card.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -108,6 +109,25 @@ export function showLists() {
   showSentence();
 }
 
+const RULES = [['', 'by distance and air'], ['customary', 'white paint by the scale'], ['none', 'none']];
+
+/** What is said of the layout as a whole. */
+export function showLayout() {
+  const box = $('layout-said');
+  const of = () => work;
+  box.replaceChildren(
+    said('its title', 'title', of, { whole: true }),
+    said('scale', 'scale', of, { placeholder: '1:87' }),
+    said('seen from', 'view', of, { placeholder: '0.9 m' }),
+    said('lamps over it', 'lamps', of, { whole: true, placeholder: 'daylight, LED-B3, 4000 K, or a spectrum file' }),
+    said('scale colour', 'rule', of, { choices: RULES }),
+    said('how far one sees', 'visibility', of, { placeholder: '10 km' }),
+    said('colour of the air', 'air', of, { placeholder: '#c8d6e4' }),
+  );
+}
+
+const LIGHTS = [['', 'what is known of it'], ['materials', 'the materials in it'], ['as-it-is', 'as the camera made it']];
+
 /** The light of the photo at hand, and how far its camera was. */
 export function showLight() {
   const photo = doc.photo();
@@ -137,9 +157,22 @@ export function showLight() {
         type: 'button', onclick: known || photo.light.estimate ? hooks.forgetLight : hooks.estimateLight,
         textContent: photo.light.chart ? 'Forget the chart' : known ? 'Forget the neutral' : photo.light.estimate ? 'Forget the estimate' : 'Estimate it from the photo',
       })),
-    make('div', { className: 'fields' }, make('label', { className: 'whole' }, make('span', { textContent: 'From how far was it taken?' }), from)),
+    make('div', { className: 'fields' }, ...saidOfPhoto(photo), make('label', { className: 'whole' }, make('span', { textContent: 'From how far was it taken?' }), from)),
     make('label', { className: 'lay' }, rain, make('span', { textContent: 'It was taken in rain: what is wet looks darker' })),
     make('div', { className: 'actions' }, tool('sky', 'The sky above far hills', 'F'),
       ...(photo.light.sky ? [make('button', { type: 'button', onclick: hooks.forgetSky, textContent: 'Forget the sky' })] : [])),
   );
+}
+
+/** How grey the neutral is, what its light goes by, and whose it is. */
+function saidOfPhoto({ key }) {
+  const of = () => work.photos.find((p) => p.key === key);
+  const fields = [said('its light goes by', 'light', of, { whole: true, choices: LIGHTS }), said('whose photo it is', 'credit', of, { whole: true, placeholder: 'printed with it' })];
+  if (!of().light.neutral) return fields;
+  const share = make('input', { type: 'text', value: of().light.neutral.reflectance ?? '', placeholder: '0.18; of a white wall nobody knows', autocomplete: 'off', maxLength: 10 });
+  share.addEventListener('change', () => {
+    const value = Number(share.value.replace(',', '.'));
+    hooks.greyIs(value >= 0.01 && value <= 1 ? value : null);
+  });
+  return [...fields, make('label', { className: 'whole' }, make('span', { textContent: 'The neutral reflects so much of the light' }), share)];
 }

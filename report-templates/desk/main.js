@@ -93,7 +93,9 @@ function showState() {
   $('state').textContent = work.printOnly ? 'Nothing is written; it prints when done' : n ? keeping.words() : work.unwritten ? 'Nothing is saved yet' : `As in ${work.file}`;
   $('undo').disabled = work.done.length === 0;
   $('redo').disabled = work.undone.length === 0;
-  document.title = `${n ? '• ' : ''}${work.title}`;
+  const title = work.said.title || work.title;
+  document.title = `${n ? '• ' : ''}${title}`;
+  if (title) $('title').textContent = title;
 }
 
 /** What to do now, in words; and buttons for what is being drawn. */
@@ -290,7 +292,11 @@ leaves.setHooks({
   }),
   forgetSky: () => changeLight((light) => { delete light.sky; }),
   rained: (wet) => changeLight((light) => { light.wet = wet; }),
-  estimateLight: () => changeLight((light) => { light.estimate = true; }),
+  estimateLight: () => changeLight((light) => {
+    light.estimate = true;
+    doc.photo().said.light = '';
+  }),
+  greyIs: (share) => changeLight((light) => { light.neutral.reflectance = share; }),
   choose: (surface) => {
     takeUp(surface);
     leaves.turnTo('card');
@@ -299,6 +305,11 @@ leaves.setHooks({
 });
 
 materials.setTell(say);
+marks.alsoDraw(() => {
+  const border = tones.border();
+  if (border) marks.line(border, { closed: false, width: 2.5, dash: 'dash' });
+});
+document.addEventListener('tones', () => marks.redraw());
 tones.setHooks({ rested: loupe.rested, say, failed });
 spine.setHooks({
   lit: tones.lightRow,
@@ -611,6 +622,7 @@ doc.onChange((what) => {
   }
   if (!doc.current()) spine.show(null);
   if (what !== 'drawn') leaves.showLists();
+  if (what === 'all') leaves.showLayout();
   keeping.changed();
   schedule.changed();
   materials.showMaterials();

@@ -1,6 +1,7 @@
 // Tones and first mixes of the surface at hand: asked for while it is drawn, and told row by row.
 import { Newest, ask } from './ask.js';
 import { button, make, percent, sentence, values } from './make.js';
+import { inside } from './shapes.js';
 import * as spine from './spine.js';
 import * as doc from './work.js';
 
@@ -83,7 +84,7 @@ function take(id, { told, n, answer, problem, quick, asked }) {
   const before = answers.get(id);
   if (before && before.n > n) return;
   answers.set(id, answer
-    ? { told, n, quick, tones: answer.tones, not_found: answer.not_found ?? [], maps: answer.maps?.length ? answer.maps : null, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
+    ? { told, n, quick, tones: answer.tones, not_found: answer.not_found ?? [], maps: answer.maps?.length ? answer.maps : null, two: answer.two ?? null, lost: [answer.blown_out, answer.crushed], recipes: before?.recipes ?? [], fresh: false }
     : { ...before, told, n, problem });
   if (work.surface !== id) return;
   showTones();
@@ -171,6 +172,45 @@ function asksOf(tone, i, surface, shades) {
     make('p', { textContent: { join: `It is ${lit} in shadow, and not painted.`, keep: `It may be ${lit} in shadow; it is painted.`, '': `Is it only ${lit} in shadow?` }[now] }),
     choice('join', 'shadow left to the lamps', 'Leave it to the lamps'), choice('keep', 'shade kept as paint', 'Paint it'),
     shades > 1 ? make('p', { className: 'small', textContent: 'The same goes for all shades of this surface.' }) : null);
+}
+
+/** The border between two surfaces that the surface at hand seems to hold, on the photo at hand; null where none is asked about. */
+export function border() {
+  const surface = doc.current();
+  const two = surface && answers.get(surface.id)?.two;
+  const asked = two && !surface.said.one_surface && surface.treatment !== 'scatter';
+  return asked && two.photo === doc.photo()?.key ? two.border : null;
+}
+
+const middle = (points) => [0, 1].map((c) => points.reduce((sum, p) => sum + p[c], 0) / points.length);
+
+/** Makes two surfaces of one, by the outlines on either side of the border. */
+function makeTwo(surface, { part, photo, outlines }) {
+  doc.change('made two surfaces', () => {
+    const here = doc.current().parts[part];
+    const holes = here.leave_out.map((hole) => hole.outline);
+    const inIt = (outline) => (hole) => [...hole, middle(hole)].some((at) => inside(at, outline));
+    const { treatment } = surface;
+    here.outline = outlines[0];
+    here.leave_out = here.leave_out.filter((hole) => inIt(outlines[0])(hole.outline));
+    doc.addSurface(outlines[1], holes.filter(inIt(outlines[1])), `${surface.name}, the other part`, photo).treatment = treatment;
+  });
+  doc.tell('all');
+}
+
+/** Whether it is one surface or two, asked where it is seen. */
+function asksTwo(surface, { two, tones }) {
+  if (!two || surface.treatment === 'scatter') return null;
+  if (surface.said.one_surface) {
+    return make('div', { className: 'asks' }, make('p', { textContent: 'It is one surface, though it looks like two.' }),
+      button('Ask again', null, () => doc.change('asked again', () => { doc.current().said.one_surface = ''; })));
+  }
+  const [here, there] = { left: ['left', 'right'], above: ['above', 'below'] }[two.side];
+  const [one, other] = two.tones.map((t) => `${tones[t].name} (${t + 1})`);
+  return make('div', { className: 'asks', id: 'two' },
+    make('p', { textContent: `Two surfaces in one outline? ${sentence(`${here} of the dashed line mostly ${one}, ${there} mostly ${other}`)}` }),
+    two.outlines ? button('Make them two', null, () => makeTwo(surface, two)) : make('p', { className: 'small', textContent: 'The line cuts it into more than two: outline the other one by hand.' }),
+    button('No, one surface', null, () => doc.change('one surface', () => { doc.current().said.one_surface = 'yes'; })));
 }
 
 /** Which tones are said to be one: groups of the colours that name them. */
@@ -295,6 +335,7 @@ export function showTones() {
     const [blown, crushed] = held_.lost;
     rows.push(make('p', { className: 'heads' }, make('span', { textContent: seen }), make('span', { textContent: 'planned' }), make('span', { textContent: 'first mix' })));
     const shades = held_.tones.filter((t) => t.shade_of !== null).length;
+    rows.push(asksTwo(surface, held_) ?? '');
     rows.push(...(held_.not_found ?? []).map((of) => notFound(of, surface)));
     const about = { fresh: held_.fresh, seen, surface, held_, shades };
     rows.push(make('ol', {}, ...held_.tones.map((t, i) => toneRow(t, i, t.left_to_lamps ? null : mixFor(t, held_, i), about))));

@@ -4,8 +4,8 @@ import { shareOf } from './shapes.js';
 
 /** What is said of a new surface. */
 const NOTHING_SAID = {
-  tones: '', shade: '', alike: '', coats: '', wash: '', base: '', grime: '', flat: '', recess: '', pool: '', film: '', most_paints: '', recess_weight: '',
-  land: '', crown: '', order: '', allow: '',
+  tones: '', shade: '', one_surface: '', alike: '', coats: '', variety: '', wash: '', base: '', grime: '', flat: '', recess: '', pool: '', film: '', most_paints: '', recess_weight: '',
+  land: '', crown: '', order: '', allow: '', model_photo: '', model_part: '', model_grey: '',
 };
 
 let surfaceId = 0;
@@ -14,6 +14,8 @@ let zoneId = 0;
 export const work = {
   title: '', file: '', digest: '', printOnly: false, unwritten: false, mixes: null,
   photos: [], surfaces: [], removed: [], materials: [],
+  /** What is said of the layout as a whole, and what the file says of it. */
+  said: {}, saidWas: {},
   /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out or a zone), a corner. */
   photo: 0, surface: null, part: 0, shape: -1, corner: null,
   /** Something is being dragged: tones may be a little coarser, if only they are quick. */
@@ -26,6 +28,14 @@ const listeners = [];
 export const onChange = (listener) => listeners.push(listener);
 export const tell = (what) => listeners.forEach((listener) => listener(what));
 
+/** Bands and places with an outline of their own, and those without. */
+function parted(zones) {
+  const all = zones.map((z) => ({ ...z, said: { ...z.said }, id: (zoneId += 1) }));
+  return { zones: all.filter((z) => z.outline.length), loose: all.filter((z) => !z.outline.length) };
+}
+const zonesOf = (s) => [...s.zones, ...s.loose];
+const differs = (a, b) => JSON.stringify(a) !== JSON.stringify(b);
+
 /** Takes in what the program says of the scene. */
 export function load(told) {
   const before = work.photos[work.photo]?.key;
@@ -33,9 +43,10 @@ export function load(told) {
   Object.assign(work, {
     title: told.title, file: told.file, name: told.name, paints: told.paints, digest: told.digest, printOnly: told.print_only, unwritten: told.unwritten, mixes: told.mixes,
     scale: told.scale, materials: told.materials, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
-    photos: told.photos.map((p) => ({ ...p, from: p.from ?? '', fromWas: p.from ?? '', version: 0, about: null })),
+    said: { ...told.said }, saidWas: { ...told.said },
+    photos: told.photos.map((p) => ({ ...p, said: { ...p.said }, saidWas: { ...p.said }, from: p.from ?? '', fromWas: p.from ?? '', version: 0, about: null })),
     surfaces: told.surfaces.map((s) => ({
-      ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', materialWas: s.material, said: { ...NOTHING_SAID, ...s.said }, zones: s.zones.map((z) => ({ ...z, said: { ...z.said }, id: (zoneId += 1) })),
+      ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', materialWas: s.material, said: { ...NOTHING_SAID, ...s.said }, ...parted(s.zones),
     })),
   });
   work.photos.forEach((p) => { p.known = knownText(p.key); });
@@ -58,14 +69,15 @@ export function resume(draft) {
     return {
       in_bands: false, areaWas: '', materialWas: null, like: null, ...before, ...s, id,
       area: s.area ?? before?.area ?? '', material: s.material === undefined ? before?.material ?? null : s.material || null,
-      said: { ...NOTHING_SAID, ...s.said }, zones: (s.zones ?? []).map((z) => ({ ...z, id: (zoneId += 1) })),
+      said: { ...NOTHING_SAID, ...s.said }, ...parted(s.zones ?? []),
     };
   });
   work.removed = removed;
   for (const drawn of photos) {
     const p = work.photos.find((one) => one.key === drawn.key);
-    if (p) Object.assign(p, { light: drawn.light, ...(drawn.from === undefined ? {} : { from: drawn.from }) });
+    if (p) Object.assign(p, { light: drawn.light, ...(drawn.from === undefined ? {} : { from: drawn.from }), ...(drawn.said ? { said: { ...p.said, ...drawn.said } } : {}) });
   }
+  Object.assign(work.said, draft.drawing.said);
   // Saved against the file it was drawn on: if that has changed since, that is told.
   work.digest = draft.base;
   choose(work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key)) ?? null);
@@ -76,7 +88,7 @@ export function resume(draft) {
 /** Another photo is there. */
 export function addPhoto({ key, file, digest }) {
   if (!work.photos.some((p) => p.key === key)) {
-    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', version: 0, about: null });
+    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', said: { credit: '', light: '' }, saidWas: { credit: '', light: '' }, version: 0, about: null });
   }
   work.digest = digest;
   work.photo = work.photos.findIndex((p) => p.key === key);
@@ -132,6 +144,8 @@ const state = () => ({
   removed: [...work.removed],
   lights: work.photos.map((p) => structuredClone(p.light)),
   froms: work.photos.map((p) => p.from),
+  said: { ...work.said },
+  saids: work.photos.map((p) => ({ ...p.said })),
   hand: [work.surface, work.part, work.shape, work.corner, work.photo],
   changes: work.changes,
 });
@@ -143,7 +157,9 @@ function restore(from) {
     p.lightChanged = from.lights[i] !== undefined && JSON.stringify(p.light) !== JSON.stringify(from.lights[i]);
     p.light = from.lights[i] ?? p.light;
     p.from = from.froms[i] ?? p.from;
+    p.said = { ...(from.saids[i] ?? p.said) };
   });
+  work.said = { ...from.said };
   [work.surface, work.part, work.shape, work.corner, work.photo] = from.hand;
   work.changes = from.changes;
 }
@@ -162,8 +178,8 @@ export function end() {
   const { label, state: before } = begun;
   begun = null;
   const now = state();
-  const same = JSON.stringify([before.surfaces, before.lights, before.froms]) === JSON.stringify([now.surfaces, now.lights, now.froms]);
-  if (same) return;
+  const drawn = (s) => [s.surfaces, s.lights, s.froms, s.said, s.saids];
+  if (!differs(drawn(before), drawn(now))) return;
   work.done.push({ label, state: before });
   if (work.done.length > 200) work.done.shift();
   work.undone = [];
@@ -213,7 +229,7 @@ function freeName(words) {
 /** A new surface with an outline in the photo at hand, named by words if there are any. */
 export function addSurface(points, holes = [], words = null, on = photo().key) {
   const surface = {
-    id: (surfaceId += 1), was: null, name: freeName(words), treatment: 'coat', area: '', areaWas: '', zones: [],
+    id: (surfaceId += 1), was: null, name: freeName(words), treatment: 'coat', area: '', areaWas: '', zones: [], loose: [],
     material: null, materialWas: null, like: null, said: { ...NOTHING_SAID },
     parts: [{ photo: on, outline: points, leave_out: holes.map((outline) => ({ was: null, outline })) }],
   };
@@ -226,7 +242,7 @@ export function addSurface(points, holes = [], words = null, on = photo().key) {
 export function addLike(material) {
   const surface = {
     id: (surfaceId += 1), was: null, name: freeName(`${material[0].toUpperCase()}${material.slice(1)}`), treatment: 'coat',
-    area: '', areaWas: '', zones: [], material: null, materialWas: null, like: { from: material }, said: { ...NOTHING_SAID }, parts: [],
+    area: '', areaWas: '', zones: [], loose: [], material: null, materialWas: null, like: { from: material }, said: { ...NOTHING_SAID }, parts: [],
   };
   work.surfaces.push(surface);
   choose(surface);
@@ -246,13 +262,17 @@ export function addPart(points) {
   choose(surface, -1, null, surface.parts.length - 1);
 }
 
-/** Adds a band or a place to the surface at hand. */
+/** Adds a band or a place to the surface at hand; without points it has no outline of its own. */
 export function addZone(kind, points) {
-  const { zones, parts } = current();
+  const { zones, loose, parts } = current();
   const words = { band: 'Band', place: 'Dirt' }[kind];
   let n = 1;
-  while (zones.some((z) => z.name === `${words} ${n}`)) n += 1;
-  const said = kind === 'place' ? { technique: '', colour: '', share: '' } : { from: '', model_depth: '', area: '', land: '', crown: '' };
+  while ([...zones, ...loose].some((z) => z.name === `${words} ${n}`)) n += 1;
+  const said = kind === 'place' ? { technique: '', colour: '', share: '' } : { from: '', model_depth: '', area: '', land: '', crown: '', scale: '' };
+  if (!points) {
+    loose.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: [], said });
+    return;
+  }
   zones.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: points, said, measured: kind === 'place' });
   measure();
   choose(current(), parts[0].leave_out.length + zones.length - 1, null, 0);
@@ -293,11 +313,12 @@ export function removeShape() {
 /** What is sent to be saved. */
 export function drawing() {
   return {
-    photos: work.photos.map(({ key, light, from, fromWas }) => ({ key, light, ...(from === fromWas ? {} : { from }) })),
+    photos: work.photos.map(({ key, light, from, fromWas, said, saidWas }) => ({ key, light, ...(from === fromWas ? {} : { from }), ...(differs(said, saidWas) ? { said } : {}) })),
+    ...(differs(work.said, work.saidWas) ? { said: work.said } : {}),
     surfaces: work.surfaces.map((s) => ({
       was: s.was, name: s.name, treatment: s.treatment, said: s.said,
       parts: s.parts.map(({ photo, outline, leave_out }) => ({ photo, outline, leave_out })),
-      zones: s.zones.map(({ kind, was, name, outline, said }) => ({ kind, was, name, outline, said })), ...(s.like ? { like: s.like } : {}),
+      zones: zonesOf(s).map(({ kind, was, name, outline, said }) => ({ kind, was, name, outline, said })), ...(s.like ? { like: s.like } : {}),
       ...(s.material === s.materialWas ? {} : { material: s.material ?? '' }),
       ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
     })),
@@ -317,11 +338,17 @@ export function saved({ digest, zones, held }) {
     s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
     for (const kind of ['band', 'place']) {
       const now = (zones[s.name] ?? []).filter((z) => z.kind === kind);
-      s.zones.filter((z) => z.kind === kind).forEach((z, i) => { z.was = now[i]?.was ?? null; });
+      // As they stand in the file: those that were there in their order, then the new ones.
+      const mine = zonesOf(s).filter((z) => z.kind === kind);
+      const old = mine.filter((z) => z.was !== null).sort((a, b) => a.was - b.was);
+      [...old, ...mine.filter((z) => z.was === null)].forEach((z, i) => { z.was = now[i]?.was ?? null; });
     }
   });
   settle(work.surfaces);
-  work.photos.forEach((p) => { p.fromWas = p.from; });
+  work.photos.forEach((p) => Object.assign(p, { fromWas: p.from, saidWas: { ...p.said } }));
+  work.saidWas = { ...work.said };
+  work.title = work.said.title || work.title;
+  work.scale = work.said.scale || work.scale;
   work.removed = [];
   // What the way back leads to is no longer what the file holds: names and places there are those of now.
   for (const { state: past } of [...work.done, ...work.undone]) rebase(past);
@@ -339,6 +366,7 @@ function rebase(past) {
     s.areaWas = here?.areaWas ?? '';
     s.materialWas = here?.materialWas ?? null;
     s.parts.forEach((p) => p.leave_out.forEach((hole) => { hole.was = null; }));
-    s.zones.forEach((z) => { z.was = here?.zones.find((one) => one.id === z.id)?.was ?? null; });
+    const zones = here ? zonesOf(here) : [];
+    zonesOf(s).forEach((z) => { z.was = zones.find((one) => one.id === z.id)?.was ?? null; });
   });
 }

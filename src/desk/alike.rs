@@ -1,15 +1,17 @@
 //! What is like that which was rubbed: from strokes over a photo to the set of pixels that are meant.
 //!
-//! Three things speak for a pixel: that it lies near the rub (what lies between the strokes is meant, and a little
-//! beyond them), that the colour about it is more often met in the rub than far from it, and that it varies as much
-//! as what was rubbed does. Each is a ratio of how often it is met here and there, so that none needs a threshold of its
-//! own. What hangs together with the rub is taken.
+//! Three things speak for a pixel. Its place: a finger covers what it means in strokes, so that what lies between them is
+//! meant, and half the way from stroke to stroke beyond the outermost; along a stroke it stops short by a part of its
+//! length. Its likeness: how much oftener its colour, and how much its surroundings vary, are met under the rub than in
+//! what is not meant by its place, windows between the strokes among it. And its neighbours: what is not parted from them
+//! by an edge goes with them, as in a random walk with priors (Grady 2005, *Multilabel random walker image segmentation
+//! using prior models*). What hangs together with the rub is taken.
 //!
 //! It works on a copy of the neighbourhood of some ten thousand pixels, so that a small wall in a large photo is seen as
 //! sharply as a large one.
 
 use super::drawing::Point;
-use super::trace::{Mask, few_corners};
+use super::trace::{Mask, few_corners, straightened};
 use crate::colour::LabD65;
 use crate::photo::Picture;
 use crate::region::Region;
@@ -43,20 +45,41 @@ const MARGIN: f64 = 0.8;
 /// Half the width of a stroke, and of the square over which colours are averaged, of the copy's side.
 const STROKE: f64 = 0.008;
 const ABOUT: f64 = 0.012;
-/// How much nearness counts against likeness.
-const NEARNESS: f64 = 4.0;
-/// Likeness speaks no louder than this, for and against.
-const LOUDEST: [f64; 2] = [-4.0, 2.0];
-/// What lies between strokes, and about that, is at least so near.
-const BETWEEN: f64 = 1.0;
-/// A rub reaches so much of the way between its strokes beyond them, within these shares of its size. Best of those tried
-/// on the bundled scene's outlines (`tests/mark/rubbing.mjs`).
-const BEYOND: f64 = 0.45;
-const REACH: [f64; 2] = [0.035, 0.09];
+/// Beyond the outermost strokes, half the way from one to the next is meant, by so much.
+const ACROSS: f64 = 0.9;
+/// A stroke stops short of the end by so much of its length: how far an aimed movement misses grows with its length
+/// (Schmidt and others 1979, *Motor-output variability*). The factor is our choice.
+const SHORT: f64 = 0.1;
+/// A rub reaches at least and at most so much of its size.
+const REACH: [f64; 2] = [0.02, 0.2];
 /// A single line reaches so much of its size: nothing says how far its neighbour would have lain.
 const LINE_REACHES: f64 = 0.35;
-/// Farther from the rub than this share of its size, the photo shows what else there is.
-const FAR: f64 = 0.6;
+/// In how much of the reach the chance of being meant falls by a factor of e, beyond and before its half.
+const FALLS: f64 = 0.3;
+/// What speaks for the place under the strokes' reach, and for what lies between them (as the logarithm of odds).
+const NEAR: f64 = 2.2;
+const BETWEEN: f64 = 1.0;
+/// What lies so far off is not meant.
+const NOWHERE: f64 = -8.0;
+/// What was rubbed, and what was rubbed out.
+const SURE: f64 = 6.0;
+/// How much likeness counts: two neighbours are no two witnesses. And how loud it may be.
+const LIKENESS: f64 = 0.5;
+const LOUDEST: f64 = 4.0;
+/// How much more neighbours count than a pixel alone, where no edge parts them.
+const NEIGHBOURS: f64 = 20.0;
+/// What parts neighbours half: this many times the usual step under the rub.
+const EDGE: f64 = 1.5;
+/// Turns of the solver, and by how much it goes beyond.
+const TURNS: usize = 40;
+const BEYOND: f64 = 1.7;
+/// Straight stretches of a rub that are told apart.
+const MOST_STRETCHES: usize = 120;
+/// What is not meant holds so much of the same material: that much of how often a value is met in the rub is met there
+/// too. Our choice.
+const SAME_ELSEWHERE: f64 = 0.2;
+/// Gaps as narrow as twice this, of the copy's side, part no outline: they are left out of it.
+const GAP: f64 = 0.03;
 /// Added to every frequency, so that what was never met is not impossible.
 const NEVER_MET: f64 = 1e-4;
 
@@ -265,12 +288,10 @@ fn code([l, a, b]: [f64; 3]) -> usize {
 
 impl Often {
     /// Of values by their place on scales whose last is the innermost.
-    fn of_values(values: &[usize], in_set: impl Fn(usize) -> bool, scales: &[usize]) -> Self {
+    fn of_values(values: &[usize], weight: impl Fn(usize) -> f64, scales: &[usize]) -> Self {
         let mut counts = vec![0.0; scales.iter().product()];
         for (i, value) in values.iter().enumerate() {
-            if in_set(i) {
-                counts[*value] += 1.0;
-            }
+            counts[*value] += weight(i);
         }
         let total: f64 = counts.iter().sum::<f64>().max(1.0);
         for count in &mut counts {
@@ -298,7 +319,9 @@ impl Often {
 
     /// How much more often a value is met here than there, as a logarithm.
     fn against(&self, other: &Self, value: usize, never: f64) -> f64 {
-        ((self.counts[value] + never) / (other.counts[value] + never)).ln()
+        let (here, there) = (self.counts[value], other.counts[value]);
+        let there = SAME_ELSEWHERE * here + (1.0 - SAME_ELSEWHERE) * there;
+        ((here + never) / (there + never)).ln()
     }
 }
 
@@ -345,88 +368,264 @@ fn between(copy: &Copy, rub: &[bool]) -> Vec<bool> {
     between
 }
 
-/// How far a rub reaches in pixels of its copy, and its size: by how far its strokes lie from each other.
-fn reach_of(copy: &Copy, strokes: &[Stroke], away: &[f64], between: &[bool]) -> [f64; 2] {
-    let places = || {
-        let meant = strokes.iter().filter(|stroke| !stroke.out);
-        meant.flat_map(|s| s.points.iter().map(|p| copy.place(*p)))
-    };
+/// A straight stretch of a stroke, in pixels of the copy.
+type Stretch = [[f64; 2]; 2];
+
+/// The straight stretches of the strokes that say what is meant.
+fn stretches(copy: &Copy, strokes: &[Stroke]) -> Vec<Stretch> {
+    let lines: Vec<Vec<[f64; 2]>> = strokes
+        .iter()
+        .filter(|stroke| !stroke.out && !stroke.points.is_empty())
+        .map(|stroke| stroke.points.iter().map(|at| copy.place(*at)).collect())
+        .collect();
+    let mut tolerance = copy.stroke();
+    loop {
+        let mut found = Vec::new();
+        for line in &lines {
+            let line = straightened(line, tolerance);
+            let ends = line.iter().skip(1).chain(line.last());
+            let pairs = line.iter().zip(ends).map(|(a, b)| [*a, *b]);
+            found.extend(pairs.take(line.len().saturating_sub(1).max(1)));
+        }
+        if found.len() <= MOST_STRETCHES || tolerance > copy.side() {
+            return found;
+        }
+        tolerance *= 1.5;
+    }
+}
+
+/// How far a rub reaches across its strokes, in pixels of its copy, and its size.
+fn reach_of(copy: &Copy, stretches: &[Stretch], rub: &[bool], between: &[bool]) -> [f64; 2] {
     let ends = |c: usize| {
-        places().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
-            (low.min(p[c]), high.max(p[c]))
+        let along = stretches.iter().flatten().map(|at| at[c]);
+        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(v), high.max(v))
         })
     };
     let ((l, r), (t, b)) = (ends(0), ends(1));
     let thick = 0.2 * (r - l).max(b - t);
     let size = ((r - l).max(thick) * (b - t).max(thick)).sqrt().max(4.0);
+    if thickness(copy, rub) < 3.0 * copy.stroke() {
+        return [LINE_REACHES * size, size];
+    }
+    let away = copy.away_from(rub);
     let held = between.iter().zip(away).filter(|(between, _)| **between);
-    let mut gaps: Vec<f64> = held.map(|(_, away)| *away).collect();
+    let mut gaps: Vec<f64> = held.map(|(_, away)| away).collect();
     gaps.sort_by(f64::total_cmp);
-    let gap = gaps.get(gaps.len() * 97 / 100).copied().unwrap_or(0.0);
-    // Nothing but the stroke itself lies between its ends.
-    let reach = if gap < 2.0 * copy.stroke() {
-        LINE_REACHES * size
-    } else {
-        (BEYOND * gap).clamp(REACH[0] * size, REACH[1] * size)
-    };
-    [reach, size]
+    let gap = gaps.get(gaps.len() * 97 / 100).copied().unwrap_or(0.0) + copy.stroke();
+    [gap.clamp(REACH[0] * size, REACH[1] * size), size]
 }
 
-/// The pixels that are meant.
-fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) {
-    let rub = copy.under(strokes.iter().filter(|stroke| !stroke.out));
-    let out = copy.under(strokes.iter().filter(|stroke| stroke.out));
-    let away = copy.away_from(&rub);
-    let away_from_out = copy.away_from(&out);
-    let between = between(copy, &rub);
-    let away_from_between = copy.away_from(&between);
-    let [own_reach, size] = reach_of(copy, strokes, &away, &between);
-    let reach = own_reach * reach.clamp(0.1, 20.0);
+/// How thick a set is across its longest direction, as that of a bar that is spread as much.
+fn thickness(copy: &Copy, set: &[bool]) -> f64 {
+    let (mut n, mut sum, mut squares) = (0.0, [0.0; 2], [0.0; 3]);
+    for (i, _) in set.iter().enumerate().filter(|(_, held)| **held) {
+        let [x, y] = [as_f64(i % copy.width), as_f64(i / copy.width)];
+        n += 1.0;
+        sum = [sum[0] + x, sum[1] + y];
+        squares = [squares[0] + x * x, squares[1] + x * y, squares[2] + y * y];
+    }
+    let n = f64::max(n, 1.0);
+    let [x, y] = sum.map(|v| v / n);
+    let [xx, xy, yy] = [
+        squares[0] / n - x * x,
+        squares[1] / n - x * y,
+        squares[2] / n - y * y,
+    ];
+    let least = 0.5 * (xx + yy) - (0.25 * (xx - yy).powi(2) + xy * xy).sqrt();
+    (12.0 * least.max(0.0)).sqrt()
+}
+
+/// What speaks for each place: logarithms of odds.
+fn by_place(copy: &Copy, stretches: &[Stretch], between: &[bool], reaches: [f64; 2]) -> Vec<f64> {
+    let [across, least] = reaches;
+    // Fourth powers, so that the corners of a rubbed rectangle are nearly square.
+    let mut off = vec![f64::INFINITY; between.len()];
+    for [a, b] in stretches {
+        let [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+        let length = dx.hypot(dy);
+        let [ux, uy] = if length > 0.0 {
+            [dx / length, dy / length]
+        } else {
+            [1.0, 0.0]
+        };
+        let ends = (SHORT * length).max(least);
+        let margin = 4.0 * across.max(ends);
+        let span = |c: usize, most: usize| {
+            as_usize(a[c].min(b[c]) - margin)..as_usize(a[c].max(b[c]) + margin).min(most)
+        };
+        for y in span(1, copy.height) {
+            for x in span(0, copy.width) {
+                let [px, py] = [as_f64(x) + 0.5 - a[0], as_f64(y) + 0.5 - a[1]];
+                let along = px * ux + py * uy;
+                let beyond = (-along).max(along - length).max(0.0) / ends;
+                let aside = (px * uy - py * ux) / across;
+                let here = &mut off[y * copy.width + x];
+                *here = here.min(beyond.powi(4) + aside.powi(4));
+            }
+        }
+    }
+    let odds = off.iter().zip(between).map(|(off, between)| {
+        let near = ((1.0 - off.sqrt().sqrt()) / FALLS).clamp(NOWHERE, NEAR);
+        if *between { near.max(BETWEEN) } else { near }
+    });
+    odds.collect()
+}
+
+fn chance(odds: f64) -> f64 {
+    1.0 / (1.0 + (-odds).exp())
+}
+
+/// What speaks for each pixel by its likeness to the rub: logarithms of odds. And the means about each, in which edges
+/// are looked for.
+fn by_likeness(
+    copy: &Copy,
+    rub: &[bool],
+    out: &[bool],
+    place: &[f64],
+) -> (Vec<f64>, [Vec<f64>; 3]) {
     let radius = as_usize((ABOUT * copy.side()).round()).max(2);
     let channel = |c: usize| copy.lab.iter().map(move |lab| lab[c]).collect::<Vec<f64>>();
-    let means: [Vec<f64>; 3] = std::array::from_fn(|c| copy.blurred(&channel(c), radius));
-    let squares: [Vec<f64>; 3] = std::array::from_fn(|c| {
-        let square: Vec<f64> = copy.lab.iter().map(|lab| lab[c] * lab[c]).collect();
-        copy.blurred(&square, radius)
+    let near: [Vec<f64>; 3] = std::array::from_fn(|c| copy.blurred(&channel(c), 1));
+    let varied: [Vec<f64>; 3] = std::array::from_fn(|c| {
+        let values = channel(c);
+        let square: Vec<f64> = values.iter().map(|v| v * v).collect();
+        let (mean, square) = (copy.blurred(&values, radius), copy.blurred(&square, radius));
+        let each = mean.iter().zip(square);
+        each.map(|(mean, square)| (square - mean * mean).max(0.0).sqrt().ln_1p())
+            .collect()
     });
-    let colours: Vec<usize> = (0..copy.lab.len())
-        .map(|i| code(std::array::from_fn(|c| means[c][i])))
+    let all = 0..copy.lab.len();
+    let colours: Vec<usize> = all
+        .clone()
+        .map(|i| code(std::array::from_fn(|c| near[c][i])))
         .collect();
-    let varied: Vec<usize> = (0..copy.lab.len())
-        .map(|i| {
-            let varied = (0..3).map(|c| (squares[c][i] - means[c][i].powi(2)).max(0.0).sqrt());
-            as_usize(4.0 * varied.map(f64::ln_1p).sum::<f64>()).min(VARIED - 1)
-        })
+    let varied: Vec<usize> = all
+        .clone()
+        .map(|i| as_usize(4.0 * varied.iter().map(|c| c[i]).sum::<f64>()).min(VARIED - 1))
         .collect();
-    let far = FAR * size;
-    let elsewhere = |i: usize| away[i] > far || away_from_out[i] < as_f64(radius);
+    let in_rub = |i: usize| if rub[i] { 1.0 } else { 0.0 };
+    let rubbed_out = out.iter().filter(|out| **out).count().max(1);
+    let loud = as_f64(all.len()) / as_f64(rubbed_out);
+    let elsewhere = |i: usize| {
+        if rub[i] {
+            0.0
+        } else if out[i] {
+            loud
+        } else {
+            1.0 - chance(place[i])
+        }
+    };
     let scales = (&STEPS[..], &[VARIED][..]);
-    let here = Often::of_values(&colours, |i| rub[i], scales.0);
+    let here = Often::of_values(&colours, in_rub, scales.0);
     let there = Often::of_values(&colours, elsewhere, scales.0);
-    let varies_here = Often::of_values(&varied, |i| rub[i], scales.1);
+    let varies_here = Often::of_values(&varied, in_rub, scales.1);
     let varies_there = Often::of_values(&varied, elsewhere, scales.1);
-    let alike: Vec<f64> = (0..copy.lab.len())
+    let alike = all
         .map(|i| {
             let colour = here.against(&there, colours[i], NEVER_MET);
             let varied = varies_here.against(&varies_there, varied[i], 100.0 * NEVER_MET);
-            (colour + varied).clamp(LOUDEST[0], LOUDEST[1])
+            (LIKENESS * (colour + varied)).clamp(-LOUDEST, LOUDEST)
         })
         .collect();
-    let alike = copy.blurred(&alike, 1);
-    let speaks: Vec<f64> = (0..copy.lab.len())
-        .map(|i| {
-            let near = NEARNESS * (1.0 - away[i] / reach);
-            let near = near.max(BETWEEN * (1.0 - away_from_between[i] / reach));
-            let not = 2.0 * NEARNESS * (1.0 - away_from_out[i] / own_reach).max(0.0);
-            if near + alike[i] - not > 0.0 && !out[i] {
-                1.0
+    (alike, near)
+}
+
+/// How much each pixel goes with its neighbour to the right, and with that below.
+fn going_together(copy: &Copy, means: &[Vec<f64>; 3], rub: &[bool]) -> [Vec<f64>; 2] {
+    let (w, h) = (copy.width, copy.height);
+    let step = |i: usize, j: usize| {
+        let squares = means.iter().map(|c| (c[i] - c[j]).powi(2));
+        squares.sum::<f64>().sqrt()
+    };
+    let (mut sum, mut count) = (0.0, 0.0);
+    let mut steps = [vec![f64::INFINITY; w * h], vec![f64::INFINITY; w * h]];
+    for i in 0..w * h {
+        let sides = [
+            (i % w + 1 < w).then_some(i + 1),
+            (i / w + 1 < h).then_some(i + w),
+        ];
+        for (steps, side) in steps.iter_mut().zip(sides) {
+            if let Some(side) = side {
+                steps[i] = step(i, side);
+                if rub[i] {
+                    sum += steps[i];
+                    count += 1.0;
+                }
+            }
+        }
+    }
+    let usual = EDGE * sum / f64::max(count, 1.0) + 1e-6;
+    steps.map(|steps| {
+        let each = steps.into_iter().map(|step| {
+            if step.is_finite() {
+                NEIGHBOURS * (1e-3 + 1.0 / (1.0 + (step / usual).powi(2)))
             } else {
                 0.0
             }
+        });
+        each.collect()
+    })
+}
+
+/// The chance of each pixel where each is as near as can be to its own and, across no edge, to its neighbours'.
+fn settled(copy: &Copy, own: &[f64], [right, below]: &[Vec<f64>; 2]) -> Vec<f64> {
+    let w = copy.width;
+    let mut chances = own.to_vec();
+    for _ in 0..TURNS {
+        for i in 0..own.len() {
+            let (mut sum, mut weight) = (own[i], 1.0);
+            let mut take = |j: usize, by: f64| {
+                sum += by * chances[j];
+                weight += by;
+            };
+            if i % w > 0 {
+                take(i - 1, right[i - 1]);
+            }
+            if i % w + 1 < w {
+                take(i + 1, right[i]);
+            }
+            if i >= w {
+                take(i - w, below[i - w]);
+            }
+            if i + w < own.len() {
+                take(i + w, below[i]);
+            }
+            chances[i] += BEYOND * (sum / weight - chances[i]);
+        }
+    }
+    chances
+}
+
+/// The pixels that are meant, and those that were rubbed.
+fn meant(copy: &Copy, strokes: &[Stroke], reach: f64) -> (Vec<bool>, Vec<bool>) {
+    let rub = copy.under(strokes.iter().filter(|stroke| !stroke.out));
+    let out = copy.under(strokes.iter().filter(|stroke| stroke.out));
+    let between = between(copy, &rub);
+    let stretches = stretches(copy, strokes);
+    let [own_reach, size] = reach_of(copy, &stretches, &rub, &between);
+    let reach = reach.clamp(0.1, 20.0);
+    let reaches = [ACROSS * reach * own_reach, REACH[0] * reach * size];
+    let place = by_place(copy, &stretches, &between, reaches);
+    let (alike, means) = by_likeness(copy, &rub, &out, &place);
+    let away_from_out = copy.away_from(&out);
+    let own: Vec<f64> = (0..rub.len())
+        .map(|i| {
+            let odds = if out[i] {
+                -SURE
+            } else if rub[i] {
+                SURE
+            } else {
+                let not = 2.0 * LOUDEST * (1.0 - away_from_out[i] / own_reach).max(0.0);
+                place[i] + alike[i] - not
+            };
+            chance(odds)
         })
         .collect();
-    let smooth = copy.blurred(&speaks, 2);
-    (smooth.iter().map(|v| *v > 0.5).collect(), rub)
+    let chances = settled(copy, &own, &going_together(copy, &means, &rub));
+    let held = chances.iter().zip(&rub).zip(&out);
+    let meant = held.map(|((chance, rub), out)| !out && (*rub || *chance > 0.5));
+    (meant.collect(), rub)
 }
 
 /// The region that a rub means; `None` where it means nothing.
@@ -435,7 +634,18 @@ pub fn rubbed(picture: &Picture, strokes: &[Stroke], reach: f64) -> Option<Rubbe
     let copy = Copy::of_picture(picture, about(strokes, picture)?);
     let (meant, rub) = meant(&copy, strokes, reach);
     let mask = Mask::new(copy.width, copy.height, |i| meant[i]).touching(&rub);
-    let region = few_corners(&mask, copy.span)?;
+    // Boards with gaps between them are one wall.
+    let gap = GAP * copy.side();
+    let near: Vec<bool> = copy
+        .away_from(mask.pixels())
+        .iter()
+        .map(|away| *away > gap)
+        .collect();
+    let away = copy.away_from(&near);
+    let whole = Mask::new(copy.width, copy.height, |i| {
+        mask.pixels()[i] || away[i] > gap
+    });
+    let region = few_corners(&mask, &whole, copy.span)?;
     let under = || {
         copy.lab
             .iter()

@@ -241,6 +241,7 @@ impl Desk {
                     "file": source.file,
                     "light": drawn.light,
                     "from": source.from.map(|from| from.to_string()),
+                    "said": drawn.said,
                 })
             })
             .collect();
@@ -253,6 +254,7 @@ impl Desk {
         let paints = self.paints();
         let answer = json!({
             "title": scene.title,
+            "said": drawing.said,
             "scale": scene.scale.to_string(),
             "name": self.settings.name,
             "file": self.settings.file,

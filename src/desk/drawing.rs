@@ -1,6 +1,7 @@
 //! What the page and the program tell each other of a scene: outlines, light, names.
 
 use super::said::{Said, said_of, said_of_band, said_of_place};
+use super::whole::{said_of_model, said_of_photo, said_of_scene};
 use crate::materials::{Material, State};
 use crate::photo::{KnownLight, KnownMaterial};
 use crate::region::{Outline, Region, RegionError};
@@ -17,6 +18,9 @@ pub struct Drawing {
     pub photos: Vec<DrawnPhoto>,
     /// Surfaces that are there.
     pub surfaces: Vec<DrawnSurface>,
+    /// What is said of the layout as a whole, key by key as typed (see `whole.rs`); absent when untouched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<Said>,
     /// Names, as in the file, of surfaces to take out of it.
     #[serde(default)]
     pub removed: Vec<String>,
@@ -32,6 +36,9 @@ pub struct DrawnPhoto {
     /// How far the camera was, as typed; absent when untouched, empty when that is to go.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,
+    /// What else is said of it, key by key as typed (see `whole.rs`); absent when untouched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<Said>,
 }
 
 /// What is known of a photo's light and air.
@@ -85,7 +92,7 @@ pub struct DrawnSurface {
     pub like: Option<DrawnLike>,
     /// Where it is seen; nowhere when it is like a material.
     pub parts: Vec<DrawnPart>,
-    /// Bands and places with outlines of their own, on the first photo; absent when untouched.
+    /// Bands and places, their outlines on the first photo; absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub zones: Option<Vec<DrawnZone>>,
     /// What else is said of it, key by key as typed (see `said.rs`); absent when untouched.
@@ -162,7 +169,7 @@ pub struct DrawnZone {
     pub was: Option<usize>,
     /// Its name.
     pub name: String,
-    /// Its outline.
+    /// Its outline; no points where it has none of its own.
     pub outline: Vec<Point>,
     /// What else is said of it, key by key as typed (see `said.rs`).
     #[serde(default)]
@@ -191,26 +198,27 @@ impl ZoneKind {
 }
 
 impl DrawnZone {
-    /// The zones of a surface that have outlines.
+    /// The zones of a surface; those without an outline of their own have no points.
     #[must_use]
     pub fn all_of(surface: &Surface) -> Vec<Self> {
         let zone = |kind, was, name: &str, region: Option<&Region>, said| {
-            region.map(|region| Self {
+            let outline = region.map(|region| region.outline.points().to_vec());
+            Self {
                 kind,
                 was: Some(was),
                 name: name.to_owned(),
-                outline: region.outline.points().to_vec(),
+                outline: outline.unwrap_or_default(),
                 said,
-            })
+            }
         };
         let bands = surface.bands.iter().enumerate();
         let places = surface.places.iter().enumerate();
         bands
-            .filter_map(|(i, band)| {
+            .map(|(i, band)| {
                 let said = said_of_band(band);
                 zone(ZoneKind::Band, i, &band.name, band.region.as_ref(), said)
             })
-            .chain(places.filter_map(|(i, place)| {
+            .chain(places.map(|(i, place)| {
                 let said = said_of_place(place);
                 zone(ZoneKind::Place, i, &place.name, place.region.as_ref(), said)
             }))
@@ -321,6 +329,7 @@ impl Drawing {
                     key: photo.key.clone(),
                     light: DrawnLight::of_photo(photo),
                     from: None,
+                    said: Some(said_of_photo(photo)),
                 })
                 .collect(),
             surfaces: scene
@@ -328,12 +337,20 @@ impl Drawing {
                 .iter()
                 .map(|surface| DrawnSurface::of_surface(surface, scene))
                 .collect(),
+            said: Some(said_of_scene(scene)),
             removed: Vec::new(),
         }
     }
 }
 
 impl DrawnSurface {
+    /// What a scene says of a surface, key by key.
+    pub(super) fn said_of(surface: &Surface, scene: &Scene) -> Said {
+        let mut said = said_of(surface);
+        said.extend(said_of_model(surface, &scene.photos));
+        said
+    }
+
     fn of_surface(surface: &Surface, scene: &Scene) -> Self {
         Self {
             was: Some(surface.name.clone()),
@@ -343,7 +360,7 @@ impl DrawnSurface {
             material: surface.material.map(|material| material.name.to_owned()),
             like: surface.like.as_ref().map(DrawnLike::of_state),
             zones: Some(DrawnZone::all_of(surface)),
-            said: Some(said_of(surface)),
+            said: Some(DrawnSurface::said_of(surface, scene)),
             parts: surface
                 .parts
                 .iter()

@@ -6,7 +6,10 @@ use super::drawing::{
     Drawing, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, DrawnZone,
     Point,
 };
-use super::said::{Said, put_said, said_of};
+use super::said::{Said, put_said};
+use super::whole::{
+    put_said_of_model, put_said_of_photo, put_said_of_scene, said_of_photo, said_of_scene,
+};
 use super::zones::put_zones;
 use crate::problem::Explain;
 use crate::region::Outline;
@@ -75,6 +78,9 @@ fn put_drawing(
     scene: &Scene,
     drawing: &Drawing,
 ) -> Result<(), EditError> {
+    if let Some(said) = &drawing.said {
+        put_said_of_scene(document.as_table_mut(), &said_of_scene(scene), said);
+    }
     for photo in &drawing.photos {
         set_photo(document, scene, photo)?;
     }
@@ -232,7 +238,9 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
     }
     put_material(entry, before, drawn);
     if let Some(said) = &drawn.said {
-        put_said(entry, &said_of(before), said);
+        let before = DrawnSurface::said_of(before, scene);
+        put_said(entry, &before, said);
+        put_said_of_model(entry, &before, said);
     }
     let keys: Vec<&str> = before
         .parts
@@ -403,6 +411,7 @@ fn fill(table: &mut Table, drawn: &DrawnSurface) {
     }
     if let Some(said) = &drawn.said {
         put_said(table, &Said::new(), said);
+        put_said_of_model(table, &Said::new(), said);
     }
     put_zones(table, &[], drawn.zones.as_deref().unwrap_or_default());
 }
@@ -413,13 +422,14 @@ fn set_photo(
     drawn: &DrawnPhoto,
 ) -> Result<(), EditError> {
     let (key, light) = (drawn.key.as_str(), &drawn.light);
-    let before = scene
-        .photos
-        .iter()
+    let mut photos = scene.photos.iter();
+    let was = photos
         .find(|photo| photo.key == key)
-        .map(DrawnLight::of_photo)
         .ok_or_else(|| gone("photo", key))?;
-    if before == *light && drawn.from.is_none() {
+    let before = DrawnLight::of_photo(was);
+    let said_before = said_of_photo(was);
+    let said = drawn.said.as_ref().unwrap_or(&said_before);
+    if before == *light && drawn.from.is_none() && *said == said_before {
         return Ok(());
     }
     let photo = document
@@ -473,6 +483,7 @@ fn set_photo(
             photo.remove("light");
         }
     }
+    put_said_of_photo(photo, &said_before, said, light.estimate);
     Ok(())
 }
 

@@ -6,6 +6,7 @@
 use super::desk::Desk;
 use super::drawing::{DrawnLike, DrawnPart};
 use super::lane::QuestionLane;
+use super::map::{BESIDE_SIDE, MAP_SIDE, told_maps, two_in};
 use super::refused::{Refused, lab};
 use super::said::groups_in;
 use crate::colour::{LabD65, parse_colour};
@@ -158,22 +159,30 @@ impl Desk {
         let alike = ask.alike();
         let how = (ask.count(), &alike[..]);
         let whose = taken.whose.clone();
-        let (tones, maps) = if ask.rough {
+        let (tones, maps, coarse) = if ask.rough {
             let tones = lane.follow.tones(whose, &bins, how);
-            (tones.map_err(|e| Refused::of_problem(&e))?, Vec::new())
+            (
+                tones.map_err(|e| Refused::of_problem(&e))?,
+                Vec::new(),
+                Vec::new(),
+            )
         } else {
             let sorted = lane.follow.tones_anew(whose, &bins, how);
             let sorted = sorted.map_err(|e| Refused::of_problem(&e))?;
-            let maps = if ask.map {
-                self.maps(&ask.parts, &taken.parts, &sorted)?
-            } else {
-                Vec::new()
+            let maps = |side| {
+                if ask.map {
+                    self.tone_maps(&ask.parts, &taken.parts, &sorted, side)
+                } else {
+                    Ok(Vec::new())
+                }
             };
-            (sorted.tones, maps)
+            let (fine, coarse) = (maps(MAP_SIDE)?, maps(BESIDE_SIDE)?);
+            (sorted.tones, fine, coarse)
         };
         Ok(json!({
             "tones": self.tone_answers(ask, &taken, &tones),
-            "maps": maps,
+            "maps": told_maps(&ask.parts, &maps),
+            "two": two_in(&ask.parts, &coarse, &tones),
             "not_found": not_found(&tones),
             "blown_out": taken.blown_out,
             "crushed": taken.crushed,

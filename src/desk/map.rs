@@ -4,37 +4,20 @@ use super::desk::Desk;
 use super::drawing::DrawnPart;
 use super::refused::Refused;
 use super::trace::{Mask, pieces_outlined};
-use crate::tones::{ColourGrid, Part, Sorted, ToneMap};
+use crate::region::Outline;
+use crate::tones::{ColourGrid, Part, Side, Sorted, Tone, ToneMap, Tones, side_by_side};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 
 /// Most places along the longer side of a map.
-const MAP_SIDE: usize = 720;
+pub(super) const MAP_SIDE: usize = 720;
+/// The same, where two surfaces side by side are looked for: as the plan does.
+pub(super) const BESIDE_SIDE: usize = 140;
 /// Stands for no tone.
 const OUTSIDE: u8 = u8::MAX;
 
 impl Desk {
-    /// The maps of the parts of a surface; `counted` are their bins and `sorted` the tones of all of them together.
-    pub(super) fn maps(
-        &self,
-        parts: &[DrawnPart],
-        counted: &[Part],
-        sorted: &Sorted,
-    ) -> Result<Vec<Value>, Refused> {
-        let maps = self.tone_maps(parts, counted, sorted)?;
-        let told = parts.iter().zip(maps).map(|(part, (span, map))| {
-            json!({
-                "photo": part.photo,
-                "span": span,
-                "width": map.width(),
-                "height": map.height(),
-                "places": STANDARD.encode(places(&map)),
-            })
-        });
-        Ok(told.collect())
-    }
-
     /// The pieces in which a tone is seen, each with its photo and the place of its part.
     pub(super) fn pieces_of(
         &self,
@@ -44,7 +27,7 @@ impl Desk {
         tone: usize,
     ) -> Result<Vec<Value>, Refused> {
         let mut pieces = Vec::new();
-        let maps = self.tone_maps(parts, counted, sorted)?;
+        let maps = self.tone_maps(parts, counted, sorted, MAP_SIDE)?;
         for (at, (part, (span, map))) in parts.iter().zip(maps).enumerate() {
             let calm = calmed(&map, tone);
             let mask = Mask::new(map.width(), map.height(), |i| calm[i]);
@@ -56,11 +39,12 @@ impl Desk {
     }
 
     /// For each part what it spans of its photo, and where each tone is there.
-    fn tone_maps(
+    pub(super) fn tone_maps(
         &self,
         parts: &[DrawnPart],
         counted: &[Part],
         sorted: &Sorted,
+        side: usize,
     ) -> Result<Vec<([f64; 4], ToneMap)>, Refused> {
         let mut first = 0;
         let mut maps = Vec::new();
@@ -69,14 +53,53 @@ impl Desk {
             let span = region.outline.bounds();
             let of_bin = &sorted.of_bin[first..first + counted.bins.len()];
             first += counted.bins.len();
-            let map = self.with_photo(&part.photo, |loaded, _| {
-                ColourGrid::of_region(&loaded.picture, &region, span, &counted.bins, MAP_SIDE)
-                    .sorted(&counted.bins, of_bin, &sorted.tones.tones)
-            })?;
+            let map =
+                self.with_photo(&part.photo, |loaded, _| {
+                    ColourGrid::of_region(&loaded.picture, &region, span, &counted.bins, side)
+                        .sorted(&counted.bins, of_bin, &sorted.tones.tones)
+                })?;
             maps.push((span, map));
         }
         Ok(maps)
     }
+}
+
+/// Maps as the page is told of them.
+pub(super) fn told_maps(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)]) -> Vec<Value> {
+    let told = parts.iter().zip(maps).map(|(part, (span, map))| {
+        json!({
+            "photo": part.photo,
+            "span": span,
+            "width": map.width(),
+            "height": map.height(),
+            "places": STANDARD.encode(places(map)),
+        })
+    });
+    told.collect()
+}
+
+/// The two surfaces that a part seems to hold side by side: which part, the border on its photo, the tones that each has
+/// most of, and an outline for each where the border leaves one part on either side.
+pub(super) fn two_in(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)], tones: &Tones) -> Value {
+    let tones: Vec<&Tone> = tones.tones.iter().collect();
+    let mut all = parts.iter().zip(maps).enumerate();
+    let found = all.find_map(|(at, (part, (span, map)))| {
+        let found = side_by_side(map, &tones)?;
+        let [one, other] = &found.tones;
+        let border = found.border_within(*span);
+        let outline = Outline::new(part.outline.clone()).ok()?;
+        let outlines = outline.cut_by(border);
+        Some(json!({
+            "part": at,
+            "photo": part.photo,
+            "border": border,
+            "side": match found.side { Side::Left => "left", Side::Above => "above" },
+            "tones": [one.first()?, other.first()?],
+            "share": found.share,
+            "outlines": outlines.map(|two| two.map(|one| one.points().to_vec())),
+        }))
+    });
+    found.unwrap_or(Value::Null)
 }
 
 /// Half the side of the square in which most places must be of a tone for the middle to count.

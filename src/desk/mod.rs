@@ -38,6 +38,7 @@ mod suggest;
 mod swatches;
 mod trace;
 mod washed;
+mod whole;
 mod zones;
 
 pub use alike::{Rubbed, Stroke, rubbed};

@@ -16,22 +16,44 @@ pub type Said = BTreeMap<String, String>;
 
 /// How a key is written.
 #[derive(Debug, Clone, Copy)]
-enum Written {
+pub(super) enum Written {
     Text,
     Number,
     Whole,
+    /// true or false.
+    YesNo,
     /// Texts with commas between them.
     List,
+    /// True where anything is said.
+    Yes,
     /// Groups of texts: blanks between texts, semicolons between groups.
     Groups,
 }
 
+/// Keys of the layout as a whole.
+pub(super) const OF_SCENE: [(&str, Written); 4] = [
+    ("title", Written::Text),
+    ("scale", Written::Text),
+    ("view", Written::Text),
+    ("lamps", Written::Text),
+];
+/// Keys of its rule of scale colour.
+pub(super) const OF_SCALE_COLOUR: [(&str, Written); 3] = [
+    ("rule", Written::Text),
+    ("visibility", Written::Text),
+    ("air", Written::Text),
+];
+/// Keys of a photo, besides what is drawn of its light.
+pub(super) const OF_PHOTO: [(&str, Written); 2] =
+    [("credit", Written::Text), ("light", Written::Text)];
 /// Keys of a surface itself.
-const OF_SURFACE: [(&str, Written); 8] = [
+const OF_SURFACE: [(&str, Written); 10] = [
     ("tones", Written::Whole),
     ("shade", Written::Text),
+    ("one_surface", Written::Yes),
     ("alike", Written::Groups),
     ("coats", Written::Whole),
+    ("variety", Written::YesNo),
     ("land", Written::Text),
     ("crown", Written::Text),
     ("order", Written::Text),
@@ -48,12 +70,13 @@ const OF_WASH: [(&str, Written); 7] = [
     ("recess_weight", Written::Number),
 ];
 /// Keys of a band.
-const OF_BAND: [(&str, Written); 5] = [
+const OF_BAND: [(&str, Written); 6] = [
     ("from", Written::Text),
     ("model_depth", Written::Text),
     ("area", Written::Text),
     ("land", Written::Text),
     ("crown", Written::Text),
+    ("scale", Written::Text),
 ];
 /// Keys of a place of dirt.
 const OF_PLACE: [(&str, Written); 3] = [
@@ -144,8 +167,10 @@ pub(super) fn said_of(surface: &Surface) -> Said {
     all([
         ("tones", tones),
         ("shade", shade),
+        ("one_surface", surface.one_surface.then(|| "yes".to_owned())),
         ("alike", Some(alike_words(&surface.alike))),
         ("coats", Some(surface.coats.to_string())),
+        ("variety", surface.variety.map(|said| said.to_string())),
         (WASH, wash.map(|_| "yes".to_owned())),
         (BASE, base),
         ("grime", wash.map(|wash| wash.grime.to_string())),
@@ -176,6 +201,7 @@ pub(super) fn said_of_band(band: &Band) -> Said {
         ("area", band.area.map(|area| area.to_string())),
         ("land", land_word(band.land)),
         ("crown", band.crown.map(|crown| crown.to_string())),
+        ("scale", band.scale.map(|scale| scale.to_string())),
     ])
 }
 
@@ -197,7 +223,11 @@ fn value_of(text: &str, written: Written) -> Value {
         Written::Number => text
             .parse::<f64>()
             .map_or_else(|_| text.into(), Value::from),
+        Written::YesNo => text
+            .parse::<bool>()
+            .map_or_else(|_| text.into(), Value::from),
         Written::Text => text.into(),
+        Written::Yes => true.into(),
         Written::List => {
             let texts = text.split(',').map(str::trim);
             texts.filter(|t| !t.is_empty()).collect::<Array>().into()
@@ -210,7 +240,7 @@ fn value_of(text: &str, written: Written) -> Value {
 }
 
 /// What is said now by a key, where it differs from what was said before.
-fn changed<'a>(before: &Said, now: &'a Said, key: &str) -> Option<&'a str> {
+pub(super) fn changed<'a>(before: &Said, now: &'a Said, key: &str) -> Option<&'a str> {
     let said = now.get(key)?.trim();
     let was = before.get(key).map_or("", |was| was.trim());
     (said != was).then_some(said)
@@ -240,7 +270,7 @@ fn groups_kept(old: Option<&Item>, before: &str, new: &Value) -> Value {
     rearranged(old, wanted).into()
 }
 
-fn put(table: &mut dyn TableLike, keys: &[(&str, Written)], before: &Said, now: &Said) {
+pub(super) fn put(table: &mut dyn TableLike, keys: &[(&str, Written)], before: &Said, now: &Said) {
     for (key, written) in keys {
         match changed(before, now, key) {
             Some("") => {

@@ -84,7 +84,7 @@ impl Desk {
         if held.is_empty() {
             self.keeper.keep_draft(None)?;
         }
-        // Where the zones stand in the file now: those without an outline are not drawn, but count.
+        // Where the zones stand in the file now.
         let zones: BTreeMap<String, Vec<DrawnZone>> =
             opened(&self.settings, text.as_bytes().to_vec())
                 .map(|now| now.scene.surfaces)
@@ -168,7 +168,10 @@ fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
         .parts
         .iter()
         .find_map(|part| part.region().err())
-        .or_else(|| zones.map(|zone| &zone.outline).find_map(faulty))
+        .or_else(|| {
+            let drawn = zones.map(|zone| &zone.outline);
+            drawn.filter(|outline| !outline.is_empty()).find_map(faulty)
+        })
 }
 
 /// A drawing without the surfaces that cannot be written as drawn: those stay as they are in the file.

@@ -33,6 +33,11 @@ impl Mask {
             && self.inside[(y - 1) * self.width + x - 1]
     }
 
+    /// Its pixels, row by row.
+    pub(super) fn pixels(&self) -> &[bool] {
+        &self.inside
+    }
+
     fn count(&self) -> usize {
         self.inside.iter().filter(|inside| **inside).count()
     }
@@ -224,16 +229,25 @@ const MOST_CORNERS_OF_HOLE: usize = 8;
 /// How far an outline of few corners may stray, tried in turn until they are few enough.
 const WIDE_TOLERANCES: [f64; 9] = [1.2, 1.7, 2.4, 3.4, 4.8, 6.8, 9.6, 13.6, 19.2];
 
-/// A region of few corners round the largest piece of a set, its larger holes left out; `span` is where the set's picture
-/// lies in the photo (left, top, right, bottom). `None` when nothing is left.
-pub(super) fn few_corners(mask: &Mask, span: [f64; 4]) -> Option<Region> {
-    let body = mask.pieces().into_iter().next()?;
-    let least = body.count() / 200;
-    let holes = body.holes();
-    let large = holes.iter().filter(|hole| hole.count() > least.max(6));
-    let leave_out = large
+/// A region of few corners round the largest piece of a set's whole, with the larger parts of that left out which are
+/// not in the set; `span` is where the set's picture lies in the photo (left, top, right, bottom). `None` when nothing is
+/// left.
+pub(super) fn few_corners(mask: &Mask, whole: &Mask, span: [f64; 4]) -> Option<Region> {
+    let body = whole.pieces().into_iter().next()?;
+    let least = (body.count() / 200).max(6);
+    let mut gaps = Mask::new(mask.width, mask.height, |i| {
+        body.inside[i] && !mask.inside[i]
+    })
+    .pieces();
+    // An edge that was only smoothed is no gap: nothing is left of it when it is shrunk.
+    gaps.retain(|gap| gap.shrunk().count() > 0);
+    gaps.extend(body.holes());
+    gaps.retain(|gap| gap.count() > least);
+    gaps.sort_by_key(|gap| std::cmp::Reverse(gap.count()));
+    let leave_out = gaps
+        .iter()
         .take(MOST_HOLES)
-        .filter_map(|hole| hole.outline_by(&WIDE_TOLERANCES, MOST_CORNERS_OF_HOLE, span))
+        .filter_map(|gap| gap.outline_by(&WIDE_TOLERANCES, MOST_CORNERS_OF_HOLE, span))
         .collect();
     Some(Region {
         outline: body.outline_by(&WIDE_TOLERANCES, MOST_CORNERS, span)?,
@@ -266,13 +280,33 @@ fn simplified(points: &[[f64; 2]], tolerance: f64) -> Vec<[f64; 2]> {
         return Vec::new();
     };
     let closed: Vec<[f64; 2]> = points.iter().chain(points.first()).copied().collect();
-    let mut kept = vec![false; closed.len()];
-    let mut open = vec![(0, far), (far, closed.len() - 1)];
-    kept[0] = true;
-    kept[far] = true;
+    let mut kept = kept(&closed, &[0, far, closed.len() - 1], tolerance);
+    kept.pop();
+    kept
+}
+
+/// A line with the points left out that lie within `tolerance` of the straight line between those kept.
+pub(super) fn straightened(line: &[[f64; 2]], tolerance: f64) -> Vec<[f64; 2]> {
+    if line.is_empty() {
+        return Vec::new();
+    }
+    kept(line, &[0, line.len() - 1], tolerance)
+}
+
+/// The points of a line that are kept, `cuts` among them.
+fn kept(line: &[[f64; 2]], cuts: &[usize], tolerance: f64) -> Vec<[f64; 2]> {
+    let mut kept = vec![false; line.len()];
+    let mut open: Vec<(usize, usize)> = cuts
+        .iter()
+        .copied()
+        .zip(cuts.iter().copied().skip(1))
+        .collect();
+    for cut in cuts {
+        kept[*cut] = true;
+    }
     while let Some((from, to)) = open.pop() {
         let farthest = (from + 1..to)
-            .map(|i| (distance(closed[i], closed[from], closed[to]), i))
+            .map(|i| (distance(line[i], line[from], line[to]), i))
             .max_by(|a, b| a.0.total_cmp(&b.0));
         if let Some((distance, i)) = farthest.filter(|(distance, _)| *distance > tolerance) {
             debug_assert!(distance.is_finite());
@@ -280,13 +314,8 @@ fn simplified(points: &[[f64; 2]], tolerance: f64) -> Vec<[f64; 2]> {
             open.extend([(from, i), (i, to)]);
         }
     }
-    closed
-        .iter()
-        .zip(kept)
-        .take(points.len())
-        .filter(|(_, kept)| *kept)
-        .map(|(point, _)| *point)
-        .collect()
+    let held = line.iter().zip(kept).filter(|(_, kept)| *kept);
+    held.map(|(point, _)| *point).collect()
 }
 
 /// From a point to the straight line between two others, or to the first when they are one.

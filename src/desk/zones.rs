@@ -32,7 +32,9 @@ pub(super) fn put_zones(surface: &mut dyn TableLike, before: &[DrawnZone], drawn
             let mut table = Table::new();
             table.decor_mut().set_prefix("\n");
             table.insert("name", value(zone.name.as_str()));
-            table.insert("region", value(points(&zone.outline)));
+            if !zone.outline.is_empty() {
+                table.insert("region", value(points(&zone.outline)));
+            }
             say(&mut table, &Said::new(), zone);
             push_table(surface, kind.key(), table);
         }
@@ -47,7 +49,10 @@ fn change(surface: &mut dyn TableLike, at: usize, old: &DrawnZone, zone: &DrawnZ
     if zone.name != old.name {
         set(table, "name", zone.name.as_str().into());
     }
-    if zone.outline != old.outline {
+    if zone.outline.is_empty() && !old.outline.is_empty() {
+        table.remove("region");
+        table.remove("leave_out");
+    } else if zone.outline != old.outline {
         set(table, "region", points(&zone.outline).into());
     }
     say(table, &old.said, zone);
@@ -102,21 +107,50 @@ photo = "hill"
     #[test]
     fn a_moved_band_keeps_what_else_is_told_of_it() {
         assert_eq!(edited(|_| ()), SCENE);
-        let text = edited(|zones| zones[0].outline[0] = [0.2, 0.05]);
+        let text = edited(|zones| zones[1].outline[0] = [0.2, 0.05]);
         let (was, is) = (
             "[[0.1, 0.1], [0.9, 0.1], [0.9, 0.3]]",
             "[[0.2, 0.05], [0.9, 0.1], [0.9, 0.3]]",
         );
         assert_eq!(text, SCENE.replace(was, is));
-        let text = edited(|zones| zones[1].name = "cart track".to_owned());
+        let text = edited(|zones| zones[2].name = "cart track".to_owned());
         assert_eq!(text, SCENE.replace("\"path\"", "\"cart track\""));
+    }
+
+    #[test]
+    fn what_has_no_outline_is_said_all_the_same() {
+        let text = edited(|zones| {
+            zones[0].name = "meadow".to_owned();
+            zones[0].said.insert("from".to_owned(), "20 m".to_owned());
+            zones.push(DrawnZone {
+                kind: ZoneKind::Place,
+                was: None,
+                name: "dust".to_owned(),
+                outline: Vec::new(),
+                said: [("share".to_owned(), "0.05".to_owned())].into(),
+            });
+        });
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let hill = &scene.surfaces[0];
+        assert_eq!(
+            (hill.bands[0].name.as_str(), hill.bands[0].region.as_ref()),
+            ("meadow", None)
+        );
+        assert_eq!(hill.bands[0].from.unwrap().to_string(), "20 m");
+        assert_eq!(
+            (hill.places[1].name.as_str(), hill.places[1].region.as_ref()),
+            ("dust", None)
+        );
+        assert!(
+            text.contains("name = \"meadow\"   # where one stands"),
+            "{text}"
+        );
     }
 
     #[test]
     fn zones_come_and_go_within_their_surface() {
         let text = edited(|zones| {
-            zones.remove(0);
-            zones.remove(0);
+            zones.drain(1..);
             zones.push(DrawnZone {
                 kind: ZoneKind::Place,
                 was: None,
@@ -128,11 +162,7 @@ photo = "hill"
         let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
         let hill = &scene.surfaces[0];
         let names: Vec<&str> = hill.bands.iter().map(|band| band.name.as_str()).collect();
-        assert_eq!(
-            names,
-            ["near"],
-            "one without an outline is not drawn, and stays"
-        );
+        assert_eq!(names, ["near"], "one without an outline stays too");
         assert_eq!(hill.places.len(), 1);
         assert_eq!(hill.places[0].name, "ditch");
         assert_eq!(hill.places[0].share, Some(0.06));

@@ -40,6 +40,10 @@ const NEAR_ENOUGH: f64 = 0.6;
 /// Steps to the best real-valued amounts, and pairs that are given a third paint.
 const STEPS: usize = 8;
 const BEST_PAIRS: usize = 24;
+/// Paints added at most.
+const MOST_ADDED: usize = 3;
+/// Paints that are tried in pairs where two at most are wanted.
+const BEST_ALONE: usize = 12;
 /// Share at which a paint is first tried.
 const FIRST_SHARE: f64 = 0.05;
 
@@ -48,6 +52,8 @@ struct Mending {
     lanes: Vec<PaintLane>,
     planned: LabD65,
     counts: Vec<u32>,
+    /// How many paints are added at most; where it is two, of those that alone help most.
+    most_paints: usize,
     best: Option<(f64, Addition)>,
 }
 
@@ -64,6 +70,28 @@ impl Shelf {
         parts: &[(PaintId, f64)],
         seen: LabD65,
         planned: LabD65,
+    ) -> Result<Option<Addition>, MixtureError> {
+        self.addition_of(parts, (seen, planned), MOST_ADDED)
+    }
+
+    /// The same of one paint or two: what is stirred into a little of the pot to vary it.
+    ///
+    /// # Errors
+    /// As [`Shelf::addition`].
+    pub fn small_addition(
+        &self,
+        parts: &[(PaintId, f64)],
+        seen: LabD65,
+        planned: LabD65,
+    ) -> Result<Option<Addition>, MixtureError> {
+        self.addition_of(parts, (seen, planned), 2)
+    }
+
+    fn addition_of(
+        &self,
+        parts: &[(PaintId, f64)],
+        (seen, planned): (LabD65, LabD65),
+        most_paints: usize,
     ) -> Result<Option<Addition>, MixtureError> {
         let mixed: Vec<(&Stock, f64)> = parts
             .iter()
@@ -102,6 +130,7 @@ impl Shelf {
             lanes,
             planned,
             counts: counts(total),
+            most_paints,
             best: None,
         };
         mending.search();
@@ -132,8 +161,19 @@ fn counts(total: f64) -> Vec<u32> {
 impl Mending {
     fn search(&mut self) {
         let paints = 1..self.lanes.len();
+        let mut alone: Vec<(f64, usize)> = Vec::new();
         for lane in paints.clone() {
-            self.approach(&[lane]);
+            alone.push((self.approach(&[lane]), lane));
+        }
+        if self.most_paints < MOST_ADDED {
+            alone.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            alone.truncate(BEST_ALONE);
+            for (i, (_, one)) in alone.iter().enumerate() {
+                for (_, other) in &alone[i + 1..] {
+                    self.approach(&[*one, *other]);
+                }
+            }
+            return;
         }
         let mut pairs: Vec<(f64, [usize; 2])> = Vec::new();
         for one in paints.clone() {

@@ -196,7 +196,7 @@ impl Approach {
 }
 
 /// Damped least squares of at most three unknowns in three equations: `(JᵀJ + λ I) x = Jᵀr`.
-fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Option<Vec<f64>> {
+fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Option<[f64; 3]> {
     let slope = |i: usize| slopes.get(i).copied().unwrap_or([0.0; 3]);
     let mut normal: [[f64; 3]; 3] = std::array::from_fn(|i| {
         std::array::from_fn(|j| {
@@ -205,7 +205,7 @@ fn least_squares(slopes: &[[f64; 3]], residual: &[f64; 3], damping: f64) -> Opti
     });
     let right = std::array::from_fn(|i| [dot(&slope(i), residual)]);
     let solved = solve(&mut normal, right)?;
-    Some(solved.iter().take(slopes.len()).map(|[v]| *v).collect())
+    Some(solved.map(|[v]| v))
 }
 
 #[cfg(test)]

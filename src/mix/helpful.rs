@@ -1,8 +1,9 @@
 //! Which single further colour would help a list most.
 
 use super::{Recipe, Search, Shelf, Stock, StrengthFrom};
-use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
+use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, is_farther};
 use crate::paint::{ColourSource, Opacity, Prepared, opaque_mix};
+use rayon::prelude::*;
 
 /// A colour that, as one more opaque paint, would help most.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,7 +78,10 @@ impl Shelf {
                 LabD65::from(wished.to_srgb8())
             })
         });
-        thought_out
+        // All at once, and then chosen among in order.
+        let thought_out: Vec<LabD65> = thought_out.collect();
+        let judged: Vec<Helpful> = thought_out
+            .into_par_iter()
             .map(|colour| {
                 let with = self.with_one_more(colour);
                 let each: Vec<f64> = out
@@ -91,6 +95,9 @@ impl Shelf {
                     brought_within: each.iter().filter(|d| **d <= OUT_OF_REACH).count(),
                 }
             })
+            .collect();
+        judged
+            .into_iter()
             .min_by(|a, b| {
                 b.brought_within
                     .cmp(&a.brought_within)
@@ -124,14 +131,19 @@ fn nearest(stocks: &[Stock], target: LabD65, recipe: &Recipe) -> f64 {
     let Some((new, known)) = stocks.split_last() else {
         return recipe.difference.0;
     };
-    let miss = |parts: &[(&Prepared, f64)]| {
-        opaque_mix(parts).map_or(f64::INFINITY, |xyz| delta_e00(target, xyz.into()).0)
+    // What is known to be no nearer than the best is not worked out.
+    let miss = |parts: &[(&Prepared, f64)], best: f64| {
+        let mix = opaque_mix(parts).ok().map(LabD65::from);
+        let mix = mix.filter(|mix| !is_farther(target, *mix, 0.0, best));
+        mix.map_or(f64::INFINITY, |mix| delta_e00(target, mix).0)
     };
-    let mut best = recipe.difference.0.min(miss(&[(&new.prepared, 1.0)]));
+    let mut best = recipe.difference.0;
+    best = best.min(miss(&[(&new.prepared, 1.0)], best));
     let mut with: Option<(&Prepared, [f64; 2])> = None;
     for stock in known {
         for parts in PARTS {
-            let now = miss(&[(&new.prepared, parts[0]), (&stock.prepared, parts[1])]);
+            let pair = [(&new.prepared, parts[0]), (&stock.prepared, parts[1])];
+            let now = miss(&pair, best);
             if now < best {
                 (best, with) = (now, Some((&stock.prepared, parts)));
             }
@@ -141,7 +153,7 @@ fn nearest(stocks: &[Stock], target: LabD65, recipe: &Recipe) -> f64 {
         for third in known {
             for r in [0.25, 0.5, 1.0] {
                 let parts = [(&new.prepared, p), (second, q), (&third.prepared, r)];
-                best = best.min(miss(&parts));
+                best = best.min(miss(&parts, best));
             }
         }
     }

@@ -89,7 +89,7 @@ impl LaneSums {
 }
 
 /// A colour from inside the paint, as seen: dimmed by what the surface mirrors, and that added, white as the light is.
-pub(super) fn under_surface(inside: [f64; 3], sums: &LaneSums) -> Xyz {
+fn under_surface(inside: [f64; 3], sums: &LaneSums) -> Xyz {
     let white = D65_WHITE.as_array();
     Xyz::from_array(std::array::from_fn(|i| {
         (1.0 - sums.mirror) * inside[i] + sums.mirror * white[i] + sums.residual[i]
@@ -103,10 +103,15 @@ pub(super) fn colour_of(lanes: &[PaintLane], parts: &[(usize, f64)]) -> LabD65 {
 }
 
 impl LaneSums {
-    /// The colour of the mix.
-    pub(super) fn colour(&self) -> LabD65 {
+    /// The mix as seen.
+    pub(super) fn seen(&self) -> Xyz {
         let layer = |i| endless_layer(self.absorption[i], self.scattering[i]);
-        under_surface(d65_sums(&std::array::from_fn(layer)), self).into()
+        under_surface(d65_sums(&std::array::from_fn(layer)), self)
+    }
+
+    /// Its colour.
+    pub(super) fn colour(&self) -> LabD65 {
+        self.seen().into()
     }
 }
 

@@ -4,7 +4,7 @@
 //! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
 
 use super::approach::{Approach, ROUGH, rough_colour};
-use super::doubt::{doubt_squared, uncertainty};
+use super::doubt::{doubt_within, uncertainty};
 use super::lanes::{LaneSums, MOST, PaintLane, colour_of};
 use super::narrow::likely;
 use super::ratios::{coprime_ratios, greatest_common_divisor, subsets};
@@ -215,6 +215,91 @@ impl<T: Clone> BestFew<T> {
     }
 }
 
+/// The lanes of a mix, in no order.
+type Key = u128;
+
+/// So that mixes of the same lanes have the same; lanes are counted in 32 bits, of at most [`MOST`].
+fn key(lanes: impl Iterator<Item = usize>) -> Key {
+    let mut all = [0; MOST];
+    for (own, lane) in all.iter_mut().zip(lanes) {
+        *own = lane as u128 + 1;
+    }
+    all.sort_unstable();
+    all.iter().fold(0, |key, lane| key << 32 | lane)
+}
+
+/// Candidates, and what a further one must not exceed to count.
+struct Found {
+    best: BestFew<MixCandidate>,
+    /// How many are named in the end, no two of the same lanes, and how near ranks are that count as equal.
+    named: (usize, f64),
+    /// The best rank of each of the best so many sets of lanes.
+    sets: Vec<(Key, f64)>,
+    /// Nothing beyond this is ever named.
+    beyond: f64,
+}
+
+impl Found {
+    /// Of which so many are kept; none is passed over that is among them.
+    fn keeping(most: usize) -> Self {
+        Self {
+            best: BestFew::keeping(most),
+            named: (0, 0.0),
+            sets: Vec::new(),
+            beyond: f64::INFINITY,
+        }
+    }
+
+    /// The same where only so many are named: whichever is named next, of the sets that stand lowest one is left, and it lies no
+    /// more than a tie above that.
+    fn named(most: usize, search: &Search) -> Self {
+        Self {
+            named: (search.answers, ROOM * tie(search.rank)),
+            ..Self::keeping(most)
+        }
+    }
+
+    /// An empty one to be put into this one in the end.
+    fn for_more(&self) -> Self {
+        Self {
+            best: BestFew {
+                all: Vec::new(),
+                ..self.best
+            },
+            sets: self.sets.clone(),
+            ..*self
+        }
+    }
+
+    fn cutoff(&self) -> f64 {
+        self.best.cutoff.min(self.beyond)
+    }
+
+    fn put(&mut self, candidate: MixCandidate) {
+        let rank = candidate.rank;
+        if rank > self.cutoff() {
+            return;
+        }
+        let (named, tie) = self.named;
+        if named > 0 {
+            let own = key(candidate.parts.iter().map(|(lane, _)| *lane));
+            match self.sets.iter_mut().find(|(key, _)| *key == own) {
+                Some((_, least)) => *least = least.min(rank),
+                None => self.sets.push((own, rank)),
+            }
+            self.sets.sort_by(|a, b| a.1.total_cmp(&b.1));
+            self.sets.truncate(named);
+            if let Some((_, last)) = self.sets.get(named - 1) {
+                self.beyond = last + tie;
+            }
+        }
+        self.best.put(rank, candidate);
+    }
+}
+
+/// What is lost by rounding is made up for.
+const ROOM: f64 = 1.001;
+
 /// Paints of one family that a colour may be mixed from: what the searches for it by other ranks share.
 pub(super) struct Around {
     family: MixingFamily,
@@ -223,7 +308,7 @@ pub(super) struct Around {
     /// CIEDE2000 about the target.
     near: SmallDifferences,
     /// The pairs that come nearest on paper, once they were asked for.
-    pairs: OnceLock<Vec<Vec<usize>>>,
+    pairs: OnceLock<Vec<[usize; 2]>>,
 }
 
 impl Around {
@@ -266,7 +351,39 @@ struct MixBench<'a> {
     ratios: [Vec<Vec<u32>>; MOST],
 }
 
-impl MixBench<'_> {
+impl<'a> MixBench<'a> {
+    fn new(around: &'a Around, search: &'a Search) -> Self {
+        let most = search.most_paints.clamp(1, MOST);
+        Self {
+            around,
+            lanes: &around.lanes,
+            target: around.target,
+            near: &around.near,
+            search,
+            ratios: std::array::from_fn(|i| {
+                if i < most {
+                    coprime_ratios(i + 1, search.most_parts)
+                } else {
+                    Vec::new()
+                }
+            }),
+        }
+    }
+
+    /// Whether all mixes of the list are tried.
+    fn is_short(&self) -> bool {
+        self.search.most_paints <= 3 && self.lanes.len() <= SHORT_LIST
+    }
+
+    /// The candidates.
+    fn all(&self) -> Vec<MixCandidate> {
+        if self.is_short() {
+            self.exhaustive(self.search.most_paints.max(1))
+        } else {
+            self.widened()
+        }
+    }
+
     /// How many candidates are kept.
     fn kept(&self) -> usize {
         (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
@@ -277,7 +394,7 @@ impl MixBench<'_> {
     }
 
     /// Puts a mix of whole parts among the best, if it is an opaque coat; gives its rank where that is good enough.
-    fn judge(&self, parts: &[(usize, u32)], found: &mut BestFew<MixCandidate>) -> Option<f64> {
+    fn judge(&self, parts: &[(usize, u32)], found: &mut Found) -> Option<f64> {
         if !self.covers(parts) {
             return None;
         }
@@ -292,14 +409,14 @@ impl MixBench<'_> {
             Rank::ClosestOnPaper => FUSS * trouble,
             Rank::Soundest => 0.0,
         };
-        let (rank, difference) = self.rank_of(parts_real, found.cutoff - fuss)?;
+        let (rank, difference) = self.rank_of(parts_real, found.cutoff() - fuss)?;
         let rank = rank + fuss;
         let candidate = MixCandidate {
             parts: parts.to_vec(),
             rank,
             in_a_tie: difference + trouble,
         };
-        found.put(rank, candidate);
+        found.put(candidate);
         Some(rank)
     }
 
@@ -312,26 +429,30 @@ impl MixBench<'_> {
             return None;
         }
         let sums = LaneSums::of_parts(self.lanes, parts);
-        let difference = delta_e00(self.target, sums.colour()).0;
+        let seen = sums.seen();
+        let difference = delta_e00(self.target, seen.into()).0;
         if difference > cutoff {
             return None;
         }
         let rank = match self.search.rank {
             Rank::ClosestOnPaper => difference,
             Rank::Soundest => {
-                let doubt = doubt_squared(self.lanes, parts, &sums, self.near);
-                (difference * difference + doubt).sqrt()
+                let rank = |doubt: f64| (difference * difference + doubt).sqrt();
+                let within = |doubt: f64| rank(doubt) <= cutoff;
+                rank(doubt_within(
+                    self.lanes,
+                    parts,
+                    (&sums, seen),
+                    self.near,
+                    within,
+                )?)
             }
         };
-        (rank <= cutoff).then_some((rank, difference))
+        Some((rank, difference))
     }
 
     /// All whole-part ratios of these lanes, each judged; gives the best of them where it is good enough.
-    fn all_ratios(
-        &self,
-        lanes: &[usize],
-        found: &mut BestFew<MixCandidate>,
-    ) -> Option<(f64, Vec<(usize, u32)>)> {
+    fn all_ratios(&self, lanes: &[usize], found: &mut Found) -> Option<(f64, Vec<(usize, u32)>)> {
         let mut best: Option<(f64, Vec<(usize, u32)>)> = None;
         let mut parts: Vec<(usize, u32)> = lanes.iter().map(|lane| (*lane, 0)).collect();
         for ratio in &self.ratios[lanes.len() - 1] {
@@ -348,41 +469,37 @@ impl MixBench<'_> {
     }
 
     /// Ratios near given shares: for every total, each share rounded down, one less and one more.
-    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut BestFew<MixCandidate>) {
+    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Found) {
         let count = shares.len();
-        let mut tried: Vec<Vec<u32>> = Vec::new();
+        let mut parts = [(0, 0); MOST];
+        for (part, (lane, _)) in parts.iter_mut().zip(shares) {
+            part.0 = *lane;
+        }
+        let parts = &mut parts[..count];
         for total in u32::try_from(count).unwrap_or(1)..=self.search.most_parts {
             for choice in 0..3_usize.pow(u32::try_from(count - 1).unwrap_or(0)) {
                 let mut digits = choice;
-                let mut ratio = Vec::with_capacity(count);
+                let mut ratio = [0; MOST];
                 let mut left = i64::from(total);
-                for (_, share) in &shares[1..] {
+                for (own, (_, share)) in ratio[1..].iter_mut().zip(&shares[1..]) {
                     #[expect(
                         clippy::cast_possible_truncation,
                         reason = "a share of at most a few dozen parts"
                     )]
                     let floor = (share * f64::from(total)).floor() as i64;
-                    let part = floor + i64::try_from(digits % 3).unwrap_or(0) - 1;
+                    *own = floor + i64::try_from(digits % 3).unwrap_or(0) - 1;
                     digits /= 3;
-                    ratio.push(part);
-                    left -= part;
+                    left -= *own;
                 }
-                ratio.insert(0, left);
-                if ratio.iter().any(|p| *p < 1) {
-                    continue;
-                }
-                let ratio: Vec<u32> = ratio
-                    .into_iter()
-                    .filter_map(|p| u32::try_from(p).ok())
-                    .collect();
-                if greatest_common_divisor(&ratio) == 1 && !tried.contains(&ratio) {
-                    let parts: Vec<(usize, u32)> = shares
-                        .iter()
-                        .map(|(lane, _)| *lane)
-                        .zip(ratio.iter().copied())
-                        .collect();
-                    self.judge(&parts, found);
-                    tried.push(ratio);
+                ratio[0] = left;
+                let ratio = ratio.map(|p| u32::try_from(p).unwrap_or(0));
+                let ratio = &ratio[..count];
+                // No ratio comes twice: its sum is the total, and each choice has another part.
+                if ratio.iter().all(|p| *p >= 1) && greatest_common_divisor(ratio) == 1 {
+                    for ((_, part), p) in parts.iter_mut().zip(ratio) {
+                        *part = *p;
+                    }
+                    self.judge(parts, found);
                 }
             }
         }
@@ -390,34 +507,36 @@ impl MixBench<'_> {
 
     /// Every mix of up to `most` of all lanes.
     fn exhaustive(&self, most: usize) -> Vec<MixCandidate> {
-        let mut found = BestFew::keeping(self.kept());
+        let mut found = self.none_found_yet();
         for count in 1..=most {
             for lanes in subsets(self.lanes.len(), count) {
                 self.all_ratios(&lanes, &mut found);
             }
         }
-        found.sorted()
+        found.best.sorted()
     }
 
     /// The pairs that come nearest on paper at a few ratios, nearest first.
-    fn likely_pairs(&self) -> Vec<Vec<usize>> {
+    fn likely_pairs(&self) -> Vec<[usize; 2]> {
+        let count = self.lanes.len();
         let mut pairs = BestFew::keeping(LIKELY_PAIRS);
-        for (at, lanes) in subsets(self.lanes.len(), 2).into_iter().enumerate() {
+        let all = (0..count).flat_map(|one| (one + 1..count).map(move |other| [one, other]));
+        for (at, [one, other]) in all.enumerate() {
             if at % LOOK_UP_EVERY == 0 && self.search.is_over() {
                 break;
             }
-            if lanes.iter().all(|lane| self.lanes[*lane].thin) {
+            if self.lanes[one].thin && self.lanes[other].thin {
                 continue;
             }
             let mut best = f64::INFINITY;
             for [a, b] in FEW_RATIOS {
-                let mix = rough_colour(self.lanes, &[(lanes[0], a), (lanes[1], b)]);
+                let mix = rough_colour(self.lanes, &[(one, a), (other, b)]);
                 if !is_farther(self.target, mix, 0.0, best.min(pairs.cutoff)) {
                     best = best.min(delta_e00(self.target, mix).0);
                 }
             }
             if best.is_finite() {
-                pairs.put(best, lanes);
+                pairs.put(best, [one, other]);
             }
         }
         pairs.sorted()
@@ -442,34 +561,36 @@ impl MixBench<'_> {
     /// Each start with each further lane at its best real-valued share: first a short way for all, then the rest of it
     /// for those that look best by then.
     fn one_more(&self, starts: &[Vec<(usize, u32)>], how: &Widen) -> Vec<Vec<(usize, f64)>> {
-        let mut seen = BTreeSet::new();
+        let mut begun = BTreeSet::new();
         let mut short = BestFew::keeping(how.likely);
         for start in starts {
             if self.search.is_over() {
                 break;
             }
+            let lanes = || start.iter().map(|(lane, _)| *lane);
+            let own = key(lanes());
             let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
             for lane in 0..self.lanes.len() {
-                if start.iter().any(|(l, _)| *l == lane) {
+                // Every start was given every lane: what comes of an earlier one besides was tried.
+                let of_earlier = |but: usize| {
+                    let others = lanes().filter(|other| *other != but);
+                    begun.contains(&key(others.chain([lane])))
+                };
+                if lanes().any(|own| own == lane) || begun.contains(&own) || lanes().any(of_earlier)
+                {
                     continue;
                 }
-                let mut key: Vec<usize> = start.iter().map(|(l, _)| *l).collect();
-                key.push(lane);
-                key.sort_unstable();
-                if !seen.insert(key) {
-                    continue;
+                let mut parts = [(lane, NEW_SHARE); MOST];
+                for (part, (lane, p)) in parts.iter_mut().zip(start) {
+                    *part = (*lane, (1.0 - NEW_SHARE) * f64::from(*p) / total);
                 }
-                let mut parts: Vec<(usize, f64)> = start
-                    .iter()
-                    .map(|(l, p)| (*l, (1.0 - NEW_SHARE) * f64::from(*p) / total))
-                    .collect();
-                parts.push((lane, NEW_SHARE));
-                let mut approach = Approach::from(self.lanes, &parts);
+                let mut approach = Approach::from(self.lanes, &parts[..=start.len()]);
                 self.walk(&mut approach, how.first_steps);
                 if let Some(rank) = self.roughly(&approach, short.cutoff) {
                     short.put(rank, approach);
                 }
             }
+            begun.insert(own);
         }
         let mut kept = BestFew::keeping(how.kept);
         for mut approach in short.sorted() {
@@ -490,29 +611,40 @@ impl MixBench<'_> {
         }
     }
 
+    /// Those of which the answers are named.
+    fn none_found_yet(&self) -> Found {
+        Found::named(self.kept(), self.search)
+    }
+
     fn widened(&self) -> Vec<MixCandidate> {
-        let mut found = BestFew::keeping(self.kept());
+        let mut found = self.none_found_yet();
         for lane in 0..self.lanes.len() {
             self.all_ratios(&[lane], &mut found);
         }
         if self.search.most_paints < 2 {
-            return found.sorted();
+            return found.best.sorted();
         }
         let mut best_pairs = BestFew::keeping(BEST_PAIRS);
         for pair in self.around.pairs.get_or_init(|| self.likely_pairs()) {
-            let mut of_pair = BestFew::keeping(1);
-            of_pair.cutoff = best_pairs.cutoff.max(found.cutoff);
+            let mut of_pair = Found::keeping(1);
+            of_pair.best.cutoff = best_pairs.cutoff.max(found.cutoff());
             let Some((rank, parts)) = self.all_ratios(pair, &mut of_pair) else {
                 continue;
             };
-            if rank <= found.cutoff {
+            if rank <= found.cutoff() {
                 self.all_ratios(pair, &mut found);
             }
             best_pairs.put(rank, parts);
         }
         let mut starts: Vec<Vec<(usize, u32)>> = best_pairs.sorted();
-        for how in WIDEN.iter().take(self.search.most_paints.saturating_sub(2)) {
-            let mut widened = BestFew::keeping(self.kept());
+        let steps = self.search.most_paints.saturating_sub(2).min(WIDEN.len());
+        for (step, how) in WIDEN.iter().take(steps).enumerate() {
+            // What is not widened further only has to be good enough to be named.
+            let mut widened = if step + 1 < steps {
+                Found::keeping(self.kept())
+            } else {
+                found.for_more()
+            };
             for (i, shares) in self.one_more(&starts, how).into_iter().enumerate() {
                 if i < how.in_all_ratios {
                     let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
@@ -521,17 +653,17 @@ impl MixBench<'_> {
                     self.near_ratios(&shares, &mut widened);
                 }
             }
-            let widened = widened.sorted();
+            let widened = widened.best.sorted();
             starts = widened
                 .iter()
                 .take(BEST_TRIPLES)
                 .map(|c| c.parts.clone())
                 .collect();
             for candidate in widened {
-                found.put(candidate.rank, candidate);
+                found.put(candidate);
             }
         }
-        found.sorted()
+        found.best.sorted()
     }
 }
 
@@ -551,23 +683,9 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         family,
         lanes,
         target,
-        near,
         ..
     } = around;
-    let bench = MixBench {
-        around,
-        lanes,
-        target: *target,
-        near,
-        search,
-        ratios: std::array::from_fn(|i| coprime_ratios(i + 1, search.most_parts)),
-    };
-    let most = search.most_paints.clamp(1, 4);
-    let found = if most <= 3 && lanes.len() <= SHORT_LIST {
-        bench.exhaustive(most)
-    } else {
-        bench.widened()
-    };
+    let found = MixBench::new(around, search).all();
     let found = distinct(found, search.rank, search.answers);
     found
         .into_iter()
@@ -672,4 +790,112 @@ fn next_of<T>(waiting: &[T], key: impl Fn(&T) -> (f64, f64), tie: f64) -> Option
     (0..waiting.len())
         .filter(|at| key(&waiting[*at]).0 <= best + tie)
         .min_by(|a, b| key(&waiting[*a]).1.total_cmp(&key(&waiting[*b]).1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::PaintList;
+    use std::fmt::Write;
+
+    /// As [`Bench::widened`], everything good enough to be kept judged and kept, whether it can be named or not; and so short
+    /// lists are searched.
+    fn plainly(bench: &MixBench<'_>, is_short: bool) -> Vec<MixCandidate> {
+        let mut found = Found::keeping(bench.kept());
+        let most = bench.search.most_paints;
+        for count in 1..=if is_short { most } else { 1 } {
+            for lanes in subsets(bench.lanes.len(), count) {
+                bench.all_ratios(&lanes, &mut found);
+            }
+        }
+        if is_short || most < 2 {
+            return found.best.sorted();
+        }
+        let mut best_pairs = BestFew::keeping(BEST_PAIRS);
+        for pair in bench.likely_pairs() {
+            let mut of_pair = Found::keeping(usize::MAX / 2);
+            if let Some((rank, parts)) = bench.all_ratios(&pair, &mut of_pair) {
+                best_pairs.put(rank, parts);
+            }
+            bench.all_ratios(&pair, &mut found);
+        }
+        let mut starts = best_pairs.sorted();
+        for how in WIDEN.iter().take(most - 2) {
+            let mut widened = Found::keeping(bench.kept());
+            for (i, shares) in bench.one_more(&starts, how).into_iter().enumerate() {
+                if i < how.in_all_ratios {
+                    let lanes: Vec<usize> = shares.iter().map(|(lane, _)| *lane).collect();
+                    bench.all_ratios(&lanes, &mut widened);
+                } else {
+                    bench.near_ratios(&shares, &mut widened);
+                }
+            }
+            let widened = widened.best.sorted();
+            let best = widened.iter().take(BEST_TRIPLES);
+            starts = best.map(|candidate| candidate.parts.clone()).collect();
+            for candidate in widened {
+                found.put(candidate);
+            }
+        }
+        found.best.sorted()
+    }
+
+    /// Parts and ranks of what is named, to the last bit.
+    fn named(found: Vec<MixCandidate>, search: &Search) -> Vec<(Vec<(usize, u32)>, u64)> {
+        let all = distinct(found, search.rank, search.answers).into_iter();
+        all.map(|one| (one.parts, one.rank.to_bits())).collect()
+    }
+
+    fn drawn(paints: usize) -> Shelf {
+        let mut seed = 26_u32;
+        let mut code = || {
+            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            20 + (seed >> 24) * 7 / 8
+        };
+        let mut list = "name,hex,medium\n".to_owned();
+        for paint in 0..paints {
+            let hex = format!("#{:02x}{:02x}{:02x}", code(), code(), code());
+            let medium = if paint % 9 == 4 { "ink" } else { "acrylic" };
+            let _ = writeln!(list, "paint {paint},{hex},{medium}");
+        }
+        let list = PaintList::parse("p.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
+        Shelf::new(&list)
+    }
+
+    const COLOURS: [LabD65; 5] = [
+        LabD65::new(35.0, 7.0, 12.0),
+        LabD65::new(71.0, -2.0, 14.0),
+        LabD65::new(22.0, 1.0, -3.0),
+        LabD65::new(55.0, 60.0, 45.0),
+        LabD65::new(90.0, 0.0, 4.0),
+    ];
+
+    #[test]
+    fn what_is_passed_over_unjudged_would_never_have_been_named() {
+        let ways = [(3, 5), (3, 1), (2, 5), (4, 5), (3, 24)];
+        let mut named_in_all = 0;
+        for (paints, ways) in [(12, &ways[..3]), (38, &ways[..])] {
+            let shelf = drawn(paints);
+            for (target, (most_paints, answers)) in COLOURS.iter().zip(ways.iter().cycle()) {
+                for rank in [Rank::Soundest, Rank::ClosestOnPaper] {
+                    let search = Search {
+                        most_paints: *most_paints,
+                        most_parts: 9,
+                        rank,
+                        answers: *answers,
+                        ..Search::default()
+                    };
+                    for family in shelf.families() {
+                        let around = Around::likely_for(&shelf, family, *target, &search);
+                        let bench = MixBench::new(&around, &search);
+                        let is_short = bench.is_short();
+                        let plain = named(plainly(&bench, is_short), &search);
+                        assert_eq!(named(bench.all(), &search), plain, "{paints} {search:?}");
+                        named_in_all += plain.len();
+                    }
+                }
+            }
+        }
+        assert!(named_in_all > 60, "{named_in_all}");
+    }
 }

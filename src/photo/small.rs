@@ -4,12 +4,16 @@ use super::decode::PhotoError;
 use super::light::LightCorrection;
 use super::picture::{Picture, Samples};
 use super::profile::Encoding;
+use base64::Engine;
+use base64::prelude::BASE64_STANDARD;
 use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::imageops::thumbnail;
 use image::{Rgb, RgbImage};
-use serde::{Deserialize, Serialize};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// The part of a picture to show, as fractions: left, top, right, bottom.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,7 +25,7 @@ impl Crop {
 }
 
 /// A small JPEG in sRGB.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SmallJpeg {
     /// Pixels across.
     pub width: u32,
@@ -33,9 +37,49 @@ pub struct SmallJpeg {
 
 const QUALITY: u8 = 80;
 
-/// A small copy of part of a picture in sRGB, not encoded yet.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Thumbnail(#[serde(with = "kept_pixels")] RgbImage);
+/// A small copy of part of a picture in sRGB. It is encoded when it is first asked for, and kept so: what was encoded for one
+/// plan is not for the next.
+#[derive(Debug, Clone)]
+pub struct Thumbnail {
+    sides: (u32, u32),
+    /// Its pixels, where it is not encoded yet.
+    pixels: Option<RgbImage>,
+    jpeg: OnceLock<Option<SmallJpeg>>,
+}
+
+/// Alike is what is shown alike.
+impl PartialEq for Thumbnail {
+    fn eq(&self, other: &Self) -> bool {
+        self.sides == other.sides && self.encoded() == other.encoded()
+    }
+}
+
+impl Serialize for Thumbnail {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let jpeg = self
+            .encoded()
+            .map(|jpeg| BASE64_STANDARD.encode(&jpeg.bytes));
+        (self.sides, jpeg).serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for Thumbnail {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let (sides, jpeg) = <((u32, u32), Option<String>)>::deserialize(from)?;
+        let bytes = jpeg.map(|jpeg| BASE64_STANDARD.decode(jpeg)).transpose();
+        let (width, height) = sides;
+        let jpeg = bytes.map_err(D::Error::custom)?.map(|bytes| SmallJpeg {
+            width,
+            height,
+            bytes,
+        });
+        Ok(Self {
+            sides,
+            pixels: None,
+            jpeg: OnceLock::from(jpeg),
+        })
+    }
+}
 
 /// A small picture as its sides and its pixels in base64.
 pub(super) mod kept_pixels {
@@ -66,25 +110,34 @@ impl Thumbnail {
     /// Cuts and shrinks (box filter) to at most `long_side` pixels. Gives `None` for an empty crop.
     #[must_use]
     pub fn of_crop(picture: &Picture, crop: Crop, long_side: u32) -> Option<Self> {
-        shrunk(picture, crop, long_side).map(Self)
+        shrunk(picture, crop, long_side).map(|pixels| Self {
+            sides: pixels.dimensions(),
+            pixels: Some(pixels),
+            jpeg: OnceLock::new(),
+        })
     }
 
     /// Pixels across.
     #[must_use]
     pub fn width(&self) -> u32 {
-        self.0.width()
+        self.sides.0
     }
 
     /// Pixels down.
     #[must_use]
     pub fn height(&self) -> u32 {
-        self.0.height()
+        self.sides.1
     }
 
     /// As a JPEG; `None` where it cannot be encoded.
     #[must_use]
     pub fn jpeg(&self) -> Option<SmallJpeg> {
-        encoded_small(&self.0, QUALITY).ok()
+        self.encoded().cloned()
+    }
+
+    fn encoded(&self) -> Option<&SmallJpeg> {
+        let encode = || encoded_small(self.pixels.as_ref()?, QUALITY).ok();
+        self.jpeg.get_or_init(encode).as_ref()
     }
 }
 
@@ -258,4 +311,36 @@ fn span(from: f64, to: f64, count: usize) -> Option<Range<usize>> {
     let at = |fraction: f64| (fraction.clamp(0.0, 1.0) * count as f64).round() as usize;
     let (a, b) = (at(from).min(count.checked_sub(1)?), at(to).min(count));
     Some(a..b.max(a + 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn thumbnail(code: u8) -> Thumbnail {
+        let pixels = RgbImage::from_fn(40, 30, |x, y| {
+            let shade = u8::try_from(5 * x).unwrap();
+            Rgb([shade, code, u8::try_from(7 * y).unwrap()])
+        });
+        Thumbnail {
+            sides: pixels.dimensions(),
+            pixels: Some(pixels),
+            jpeg: OnceLock::new(),
+        }
+    }
+
+    #[test]
+    fn a_small_picture_that_was_kept_is_shown_as_one_that_was_not() {
+        let plain = thumbnail(90);
+        let encoded = encoded_small(plain.pixels.as_ref().unwrap(), QUALITY).unwrap();
+        let kept = serde_json::to_string(&plain).unwrap();
+        let back: Thumbnail = serde_json::from_str(&kept).unwrap();
+        assert_eq!((back.width(), back.height()), (40, 30));
+        assert_eq!(back.jpeg(), Some(encoded));
+        assert_eq!(back, plain);
+        assert_ne!(back, thumbnail(200));
+        assert_eq!(serde_json::to_string(&back).unwrap(), kept);
+        let decoded = image::load_from_memory(&back.jpeg().unwrap().bytes).unwrap();
+        assert_eq!((decoded.width(), decoded.height()), (40, 30));
+    }
 }

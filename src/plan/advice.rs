@@ -1,21 +1,20 @@
 //! What would help a plan, and what to mind in it: the most helpful further colour, and one medium over another.
 
+use super::mixed::Kit;
 use super::{PlanNote, StepKind, SurfacePlan};
 use crate::colour::LabD65;
-use crate::mix::{OUT_OF_REACH, Recipe, Search, Shelf};
+use crate::mix::{OUT_OF_REACH, Recipe, Search};
 use crate::paint::{MixingFamily, over_advice};
 
 /// All of it.
-pub(super) fn notes(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> Vec<PlanNote> {
-    let mut notes: Vec<PlanNote> = helpful_colour(surfaces, shelf, search)
-        .into_iter()
-        .collect();
+pub(super) fn notes(surfaces: &[SurfacePlan], kit: &Kit<'_>, search: &Search) -> Vec<PlanNote> {
+    let mut notes: Vec<PlanNote> = helpful_colour(surfaces, kit, search).into_iter().collect();
     notes.extend(surfaces.iter().flat_map(media_over));
     notes
 }
 
 /// The colour that would help most with the tones no mix comes near.
-fn helpful_colour(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> Option<PlanNote> {
+fn helpful_colour(surfaces: &[SurfacePlan], kit: &Kit<'_>, search: &Search) -> Option<PlanNote> {
     let out: Vec<LabD65> = surfaces
         .iter()
         .flat_map(|surface| &surface.tones)
@@ -25,9 +24,15 @@ fn helpful_colour(surfaces: &[SurfacePlan], shelf: &Shelf, search: &Search) -> O
         })
         .map(|tone| tone.wanted.moved.colour)
         .collect();
-    shelf
-        .most_helpful_colour(&out, search)
-        .map(PlanNote::HelpfulColour)
+    let one = Search {
+        answers: 1,
+        ..*search
+    };
+    let best = kit.recipes_for_all(&out, &one).into_iter();
+    let best = out.into_iter().zip(best);
+    let best = best.filter_map(|(wanted, found)| Some((wanted, found.into_iter().next()?)));
+    let helpful = kit.shelf.most_helpful_beyond(best.collect());
+    helpful.map(PlanNote::HelpfulColour)
 }
 
 /// Where the steps of a surface lay one medium over another, once each.

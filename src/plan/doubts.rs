@@ -37,7 +37,7 @@ pub(super) fn of_plan(laid: &Laid, kit: &Kit<'_>, search: &Search) -> Vec<PlanNo
     notes.extend(by_temperature.map(|lamp| PlanNote::LampByTemperature {
         lamp: lamp.name.clone(),
     }));
-    notes.extend(advice::notes(&laid.surfaces, kit.shelf, search));
+    notes.extend(advice::notes(&laid.surfaces, kit, search));
     notes.extend(laid.fewer.clone().map(PlanNote::FewerPots));
     notes
 }

@@ -159,8 +159,10 @@ fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
         treatment,
         area: _,
         coats: _,
+        variety,
         tones,
         shade: _,
+        one_surface: _,
         alike,
         model_photo,
         wash: _,
@@ -182,6 +184,9 @@ fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
     );
     if !alike.is_empty() {
         let _ = write!(of, " alike {alike:?}");
+    }
+    if let Some(variety) = variety {
+        let _ = write!(of, " variety {variety}");
     }
     for (
         what,

@@ -63,6 +63,7 @@ impl Mixed {
                         zones,
                         unpainted: surface.unpainted,
                         clean_pot: surface.clean_pot,
+                        picked: surface.picked,
                         backscene,
                         dirt,
                         steps,

@@ -2,6 +2,7 @@
 
 use super::ids::{PotId, SurfaceId, ToneId, found_by};
 use super::light::UnderLamp;
+use super::picked::PickedOut;
 use super::sighted::PhotoSeen;
 use super::toned::{Layout, SurfaceWanted, TonedTone, TonedZone};
 use super::{AsBuilt, Before};
@@ -76,6 +77,8 @@ pub struct MixedSurface {
     pub unpainted: Vec<ToneId>,
     /// The pot of a body that is painted clean, in the base of its wash: the wash brings it to the photographed tones.
     pub clean_pot: Option<PotId>,
+    /// What some of its units are picked out in.
+    pub picked: Vec<PickedOut>,
 }
 
 /// What is planned for one tone.

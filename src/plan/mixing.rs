@@ -3,7 +3,9 @@
 use super::answers::Answers;
 use super::ids::{PotId, SurfaceId, ToneId};
 use super::mixed::{Kit, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
+use super::picked::PickedOut;
 use super::toned::{Toned, TonedTone};
+use super::variety::picked_out;
 use super::{Wishes, light, pots};
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::{Recipe, Search};
@@ -31,9 +33,17 @@ impl Toned {
         let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
         let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
         let mut answers = answers.for_all(&targets).into_iter();
+        let picked: Vec<Vec<PickedOut>> = (SurfaceId::all(self.surfaces.len()).zip(&self.surfaces))
+            .map(|(id, surface)| {
+                let (body, base) = (pot_of(id, Some(ToneId(0))), pot_of(id, None));
+                let pot = body.or(base).map(|pot| (pot, &pots[pot], body.is_none()));
+                let tone = surface.tones.first();
+                tone.map_or_else(Vec::new, |tone| picked_out(&surface.wanted, tone, pot, kit))
+            })
+            .collect();
         let mut surfaces = Vec::with_capacity(self.surfaces.len());
-        let unpainted = wanted.unpainted;
-        for ((at, surface), unpainted) in self.surfaces.into_iter().enumerate().zip(unpainted) {
+        let own = wanted.unpainted.into_iter().zip(picked.iter().cloned());
+        for ((at, surface), (unpainted, picked)) in self.surfaces.into_iter().enumerate().zip(own) {
             let id = SurfaceId(at);
             let tones = surface.tones.into_iter().enumerate().zip(&mut answers);
             let tones = tones.map(|((t, tone), own)| {
@@ -54,13 +64,14 @@ impl Toned {
                 zones: surface.zones,
                 unpainted,
                 clean_pot: pot_of(id, None),
+                picked,
             });
         }
         Mixed {
             layout: self.layout,
             photos: self.photos,
             surfaces,
-            pots,
+            pots: pots.with_taken(&picked.concat()),
             fewer,
         }
     }

@@ -36,6 +36,7 @@ mod mixed;
 mod mixing;
 mod notes;
 mod photo_bytes;
+mod picked;
 mod pots;
 mod quantities;
 mod schedule;
@@ -49,6 +50,7 @@ mod strewing;
 mod toned;
 mod tones_note;
 mod toning;
+mod variety;
 mod weigh;
 mod work;
 mod zones;
@@ -72,6 +74,7 @@ pub use like::tones_like;
 pub use mixed::{FewerPots, Kit, Member, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
 pub use notes::PlanNote;
 pub use photo_bytes::{PhotoBytes, UnreadPhoto};
+pub use picked::{PickedOut, TenthWanted, UnitsWanted};
 pub use pots::{POT_WITHIN, Pot, Pots};
 pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use schedule::{Inputs, ScheduleError, schedule};
@@ -130,6 +133,8 @@ pub struct SurfacePlan {
     pub unpainted: Vec<ToneId>,
     /// The pot of a body that is painted clean, in the base of its wash: the wash brings it to the photographed tones.
     pub clean_pot: Option<PotId>,
+    /// What some of its units are picked out in.
+    pub picked: Vec<PickedOut>,
     /// Where its farthest band meets a painted backscene.
     pub backscene: Option<Backscene>,
     /// Its washes, rock scheme and places.

@@ -79,8 +79,13 @@ pub(super) fn shopping_list(
     let of_dirt = surfaces
         .iter()
         .flat_map(|surface| dirt::uses(surface, shelf, paints));
+    let picked = surfaces.iter().flat_map(|surface| &surface.picked);
+    let stirred_in = picked.flat_map(|picked| {
+        let paints = picked.addition.paints.iter();
+        paints.map(|(at, parts)| (shelf[*at].index, picked.ml_of(*parts)))
+    });
     let mut needs: BTreeMap<usize, Option<f64>> = BTreeMap::new();
-    for (index, ml) in of_pots.chain(of_dirt) {
+    for (index, ml) in of_pots.chain(of_dirt).chain(stirred_in) {
         let sum = needs.entry(index).or_insert(Some(0.0));
         *sum = sum.zip(ml).map(|(sum, ml)| sum + ml);
     }

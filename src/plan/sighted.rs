@@ -5,7 +5,7 @@ use crate::photo::{
     LightReport, PhotoWarning, PictureOf, ProfileUsed, SmallPicture, Supposed, Thumbnail,
 };
 use crate::region::Region;
-use crate::tones::{PartNote, ToneMap, Tones};
+use crate::tones::{PartNote, ToneMap, Tones, Variety};
 use crate::units::Metres;
 use serde::{Deserialize, Serialize};
 
@@ -65,6 +65,8 @@ pub struct PartSeen {
 pub struct SightedSurface {
     /// Its tones.
     pub tones: Tones,
+    /// How much the units of its body differ, where they do.
+    pub variety: Option<Variety>,
     /// Where they are from.
     pub parts: Vec<PartSeen>,
     /// What was done with several photos.

@@ -14,7 +14,8 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, Tones, TonesError, bins_for, sorted_to_hold, together, tones_of,
+    Bin, ColourGrid, Count, Part, Tones, TonesError, Windows, Wish, bins_and_windows, bins_for,
+    sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
 use rayon::prelude::*;
@@ -115,6 +116,7 @@ struct BandHarvest {
 struct PartHarvest {
     part: usize,
     counted: Part,
+    windows: Windows,
     grid: ColourGrid,
     seen: PartSeen,
     places: Vec<Option<LabD65>>,
@@ -213,6 +215,9 @@ pub fn sight_with(
             photo: of[at],
         };
         let harvest = asked.harvest(opened[at], &bytes, by);
+        if let (Some(memory), Ok(harvest), None) = (&memory, &harvest, &photos[opened[at]]) {
+            memory.keep_photo(of[at], &harvest.seen);
+        }
         if let Some(meter) = by.meter {
             meter.did_one();
         }
@@ -225,9 +230,6 @@ pub fn sight_with(
     for (harvest, at) in harvests.into_iter().zip(opened) {
         match harvest {
             Ok(harvest) => {
-                if let Some(memory) = memory.as_ref().filter(|_| photos[at].is_none()) {
-                    memory.keep_photo(used[at], &harvest.seen);
-                }
                 photos[at] = Some(harvest.seen);
                 for (surface, part) in harvest.parts {
                     found[surface].push(part);
@@ -248,19 +250,19 @@ pub fn sight_with(
         .par_iter()
         .zip(found.into_par_iter().zip(bands))
         .zip(clean.into_par_iter().zip(&unknown))
-        .map(|((surface, (parts, bands)), (clean, unknown))| {
-            unknown.then(|| joined(surface, parts, &bands, clean))
+        .enumerate()
+        .map(|(at, ((surface, (parts, bands)), (clean, unknown)))| {
+            let found = unknown.then(|| joined(surface, parts, &bands, clean));
+            if let (Some(memory), Some(Ok(found))) = (&memory, &found) {
+                memory.keep_surface(at, found);
+            }
+            found
         })
         .collect();
     for (at, found) in found.into_iter().enumerate() {
         match found {
             None => {}
-            Some(Ok(found)) => {
-                if let Some(memory) = &memory {
-                    memory.keep_surface(at, &found);
-                }
-                surfaces[at] = Some(found);
-            }
+            Some(Ok(found)) => surfaces[at] = Some(found),
             Some(Err(fault)) => faults.push(fault),
         }
     }
@@ -346,7 +348,12 @@ impl PhotoTask<'_> {
                 let first = p == 0;
                 let bands: &[Band] = if first { &surface.bands } else { &[] };
                 let span = with_margin(span_of(part, bands));
-                let counted = bins_for(&picture, &part.region, surface.tones);
+                let (counted, windows) = if first && may_vary(surface) {
+                    bins_and_windows(&picture, &part.region, surface.tones)
+                } else {
+                    let counted = bins_for(&picture, &part.region, surface.tones);
+                    (counted, Windows::default())
+                };
                 let seen = PartSeen {
                     photo: at,
                     region: part.region.clone(),
@@ -366,6 +373,7 @@ impl PhotoTask<'_> {
                         bins: counted.bins,
                         uncertainty: light.uncertainty,
                     },
+                    windows,
                     grid,
                     seen,
                     places: if first {
@@ -404,6 +412,13 @@ impl PhotoTask<'_> {
             parts,
         })
     }
+}
+
+/// Whether its units may be told apart: what is painted as one.
+fn may_vary(surface: &Surface) -> bool {
+    surface.treatment == Treatment::Coat
+        && surface.bands.is_empty()
+        && surface.variety != Some(false)
 }
 
 /// A guess that changes a photo by less is not worth a word: stops, and a cast in CIEDE2000. Our choice.
@@ -547,6 +562,7 @@ fn joined(
     if let Some(state) = &surface.like {
         return Ok(SightedSurface {
             tones: like::tones_like(state),
+            variety: None,
             parts: Vec::new(),
             part_notes: Vec::new(),
             bands: surface.bands.iter().map(|_| None).collect(),
@@ -570,9 +586,11 @@ fn joined(
         }
     }
     let mut places = Vec::new();
+    let mut windows = Windows::default();
     let mut relief = clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
         places = std::mem::take(&mut first.places);
+        windows = std::mem::take(&mut first.windows);
         relief = relief.or_else(|| first.relief.take().map(|small| (small, PictureOf::StandIn)));
     }
     let (mut parts, grids): (Vec<PartSeen>, Vec<(Part, ColourGrid)>) = pieces
@@ -581,6 +599,8 @@ fn joined(
         .unzip();
     let (counted, grids): (Vec<Part>, Vec<ColourGrid>) = grids.into_iter().unzip();
     let joint = together(&counted);
+    let before = counted.first().zip(joint.parts.first());
+    let windows = windows.in_light_of(before.map(|(own, joint)| (&own.bins[..], &joint[..])));
     let all: Vec<Bin> = joint.parts.concat();
     let alike = &surface.alike;
     let found = sorted_to_hold(&all, surface.tones, alike).map_err(|cause| at(0, cause))?;
@@ -618,7 +638,14 @@ fn joined(
         })
         .collect::<Result<Vec<_>, _>>()?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
+    let wish = if surface.variety == Some(true) {
+        Wish::Said
+    } else {
+        Wish::AsSeen
+    };
+    let variety = windows.variety(&found.tones, wish);
     Ok(SightedSurface {
+        variety,
         tones: told(found.tones),
         parts,
         part_notes: joint.notes,

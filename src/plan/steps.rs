@@ -5,6 +5,7 @@ use super::dirt::Dirt;
 use super::dirt::{self, DirtStep};
 use super::ids::{PotId, ToneId};
 use super::mixed::{MixedPots, MixedSurface};
+use super::picked::PickedOut;
 use crate::colour::{LabD65, Srgb8};
 use crate::paint::{Grain, Medium, MixingFamily, PaintList};
 use crate::scatter::{LaidKind, ScatterKind};
@@ -37,6 +38,8 @@ pub enum StepKind {
         /// What is in the pot.
         family: Option<MixingFamily>,
     },
+    /// Some units of the body, in a mix from its pot.
+    PickOut(PickedOut),
     /// A further tone over part of the body.
     Tone {
         /// The pot.
@@ -197,6 +200,11 @@ fn coats(surface: &MixedSurface, pots: &MixedPots) -> Vec<StepKind> {
             family: pots[pot].family(),
         });
     }
+    let picked = surface.picked.iter().cloned();
+    let mut picked = picked.map(StepKind::PickOut).peekable();
+    if surface.clean_pot.is_some() {
+        steps.extend(picked.by_ref());
+    }
     for (_, at) in tones {
         let tone = &surface.tones[at].wanted.tone;
         let Some(pot) = surface.tones[at].pot else {
@@ -217,6 +225,9 @@ fn coats(surface: &MixedSurface, pots: &MixedPots) -> Vec<StepKind> {
                 family,
             }
         });
+        if tone.role == Role::Body {
+            steps.extend(picked.by_ref());
+        }
     }
     steps
 }

@@ -1,6 +1,7 @@
 //! The second stage: what each tone of each surface is to come to. A plan from elsewhere enters here, for it has no photos.
 
 use super::ids::{SurfaceId, ToneId, found_by};
+use super::picked::UnitsWanted;
 use super::sighted::{PartSeen, PhotoSeen};
 use crate::colour::{DeltaE00, LabD65};
 use crate::depth::{Haze, PlacedBand};
@@ -73,6 +74,8 @@ pub struct SurfaceWanted {
     pub spread: DeltaE00,
     /// Its part of the photos.
     pub parts: Vec<PartSeen>,
+    /// How its units differ, and what to pick out of them, where they do.
+    pub variety: Option<UnitsWanted>,
     /// What was done with its photos, where there are several.
     pub part_notes: Vec<PartNote>,
     /// What its scene says to be one tone and is not all there.
@@ -98,6 +101,8 @@ pub struct SurfaceWish {
     pub like: Option<State>,
     /// Light and shade.
     pub shade: Option<ShadeWish>,
+    /// It is one surface, though its tones look like two.
+    pub one_surface: bool,
     /// The wash over it.
     pub wash: Option<WashWish>,
     /// Where dirt gathers.
@@ -200,6 +205,7 @@ impl SurfaceWish {
             material: surface.material,
             like: surface.like,
             shade: surface.shade,
+            one_surface: surface.one_surface,
             wash: surface.wash.clone(),
             places: surface.places.clone(),
             order: surface.order,

@@ -83,16 +83,13 @@ impl TwoSurfaces {
 
 /// A painted surface whose outline seems to hold two.
 fn two_surfaces(surface: &SurfacePlan) -> Option<TwoSurfaces> {
-    if surface.wanted.treatment == Treatment::Scatter {
+    if surface.wanted.treatment == Treatment::Scatter || surface.wanted.wish.one_surface {
         return None;
     }
     let tones: Vec<&Tone> = surface.tones.iter().map(|t| &t.wanted.tone).collect();
     surface.wanted.parts.iter().find_map(|part| {
         let found = side_by_side(part.map.as_ref()?, &tones)?;
-        let [left, top, right, bottom] = part.span;
-        let border = found
-            .border
-            .map(|[x, y]| [left + x * (right - left), top + y * (bottom - top)]);
+        let border = found.border_within(part.span);
         let [one, other] = &found.tones;
         Some(TwoSurfaces {
             border,

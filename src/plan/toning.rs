@@ -52,6 +52,7 @@ fn toned(
             coats: surface.coats,
             from: first.and_then(|part| scene.photos[part.photo].from),
             spread: seen.tones.mean_spread,
+            variety: zoned.variety,
             parts: seen.parts,
             part_notes: seen.part_notes,
             not_found,

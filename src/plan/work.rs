@@ -138,7 +138,7 @@ fn stage(kind: &StepKind) -> Option<Stage> {
         StepKind::Prime { .. } => Stage::Prime,
         StepKind::TestPatch => Stage::Try,
         StepKind::Body { .. } | StepKind::Ground { .. } => Stage::FirstColours,
-        StepKind::Tone { .. } => Stage::SecondColours,
+        StepKind::PickOut(_) | StepKind::Tone { .. } => Stage::SecondColours,
         StepKind::Strew { .. } => Stage::Strew,
         StepKind::Tidy => Stage::Tidy,
         StepKind::Varnish { .. } => Stage::Varnish,
@@ -171,6 +171,7 @@ fn pot_of(kind: &StepKind) -> Option<PotId> {
         StepKind::Body { pot, .. } | StepKind::Tone { pot, .. } | StepKind::Ground { pot, .. } => {
             Some(*pot)
         }
+        StepKind::PickOut(picked) => Some(picked.pot),
         StepKind::Dirt(DirtStep::Rock { pot, .. }) => *pot,
         _ => None,
     }
@@ -178,6 +179,13 @@ fn pot_of(kind: &StepKind) -> Option<PotId> {
 
 /// What two steps have in common when one tick does for both: the same pot, or nothing that would set them apart.
 fn alike(one: &StepKind, other: &StepKind) -> bool {
+    // Each surface's own units, each in its own mix.
+    if [one, other]
+        .iter()
+        .any(|kind| matches!(kind, StepKind::PickOut(_)))
+    {
+        return false;
+    }
     match (pot_of(one), pot_of(other)) {
         (Some(one), Some(other)) => one == other,
         (None, None) => matches!(

@@ -1,5 +1,6 @@
 //! Zones of a surface: the bands of a hillside, or the surface as a whole.
 
+use super::picked::{TenthWanted, UnitsWanted};
 use super::sighted::SightedSurface;
 use super::toned::{BandPlan, TonedTone, TonedZone};
 use crate::colour::{DeltaE00, LabD65, Xyz};
@@ -15,6 +16,7 @@ pub(super) struct Zoned {
     pub(super) zones: Vec<TonedZone>,
     pub(super) tones: Vec<TonedTone>,
     pub(super) haze: Option<Haze>,
+    pub(super) variety: Option<UnitsWanted>,
 }
 
 /// The mean of colours in linear light, by share.
@@ -132,12 +134,38 @@ pub(super) fn zoned(
             },
         };
         return Zoned {
+            variety: units_wanted(seen, &light, &eye, &scene.scale_colour),
             zones: vec![zone],
             tones,
             haze: None,
         };
     }
     in_bands(scene, surface, seen, &mut light, eye.from)
+}
+
+/// What to pick out of the units of a body, moved as the body is.
+fn units_wanted(
+    seen: &SightedSurface,
+    light: &ToneSetting,
+    eye: &SeenFrom,
+    settings: &ScaleColour,
+) -> Option<UnitsWanted> {
+    let (variety, body) = (seen.variety.as_ref()?, seen.tones.tones.first()?);
+    let wanted = |colour: &LabD65| {
+        let tone = Tone {
+            colour: *colour,
+            ..body.clone()
+        };
+        let toned = light.tone(tone, 0, |c, s| moved(c, s, eye), settings);
+        TenthWanted {
+            photographed: *colour,
+            planned: toned.moved.colour,
+        }
+    };
+    Some(UnitsWanted {
+        spread: variety.spread,
+        tenths: variety.tenths.iter().map(wanted).collect(),
+    })
 }
 
 fn in_bands(
@@ -226,6 +254,7 @@ fn in_bands(
         });
     }
     Zoned {
+        variety: None,
         zones,
         tones,
         haze: photo.haze,

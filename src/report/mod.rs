@@ -40,6 +40,7 @@ pub use plan_data::plan_file;
 pub use shopping::fewest::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, job_words, used_for_words,
 };
+pub use tones::variety::{picked_text, variety_text};
 pub use tones::words::{shade_text, step_taken_text};
 pub use words::mix_words;
 pub use work::lines::{

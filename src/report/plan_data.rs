@@ -7,6 +7,7 @@ use crate::lamps::KnownBy;
 use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan};
 use crate::report::dirt::data as dirt_data;
 use crate::report::hills::data as hill_data;
+use crate::report::tones::variety::variety_entry;
 use crate::report::work::lines::{sitting_words, wait_words, work_lines};
 use crate::share::{
     ColourEntry, MixEntry, PhotoEntry, PlanFile, PotEntry, ScaleColourEntry, SceneEntry,
@@ -149,6 +150,7 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
         coats: surface.wanted.coats,
         from_m: surface.wanted.from.map(|m| rounded(m.value())),
         spread_de: rounded(surface.wanted.spread.0),
+        variety: variety_entry(surface, plan),
         tones,
         bands: hill_data::bands(surface),
         crown_m: wish.crown.map(|m| rounded(m.value())),

@@ -284,8 +284,8 @@ impl<'a> ZoneBench<'a> {
     }
 
     /// The mean way from a tone to the kind that takes its place: the nearest pairs are served first, each up to what is
-    /// left of both shares.
-    fn variety_gap(&self, set: &Set, areas: &[f64], ground: f64) -> f64 {
+    /// left of both shares. `None` as soon as it is known to lie above `most`: what is left goes no shorter way.
+    fn variety_gap(&self, set: &Set, areas: &[f64], ground: f64, most: f64) -> Option<f64> {
         let mut tones = [0.0_f64; crate::tones::MOST_TONES];
         for (left, (_, share)) in tones.iter_mut().zip(&self.wanted.tones) {
             *left = *share;
@@ -296,13 +296,18 @@ impl<'a> ZoneBench<'a> {
         }
         slots[areas.len()] = ground;
         let mut way = 0.0;
+        let mut left = tones.iter().sum::<f64>().min(slots.iter().sum());
         for (tone, slot, apart) in &set.pairs {
+            if way + (left - ROUNDING) * apart > most + ROUNDING {
+                return None;
+            }
             let moved = tones[*tone].min(slots[*slot]);
             tones[*tone] -= moved;
             slots[*slot] -= moved;
+            left -= moved;
             way += moved * apart;
         }
-        way
+        Some(way)
     }
 
     /// How good a mix is; `None` when it is known to rank above `limit`: by its variety, then by the least that its mean may
@@ -313,9 +318,9 @@ impl<'a> ZoneBench<'a> {
         let total: u32 = parts.iter().map(|(_, p)| p).sum();
         let fuss: f64 =
             parts.iter().skip(1).map(|_| PER_KIND).sum::<f64>() + PER_PART * f64::from(total);
-        let gap = self.variety_gap(set, areas, ground);
-        let varied = WEIGHT_OF_VARIETY * gap;
         let most = limit - fuss + ROUNDING;
+        let gap = self.variety_gap(set, areas, ground, most / WEIGHT_OF_VARIETY)?;
+        let varied = WEIGHT_OF_VARIETY * gap;
         if varied > most {
             return None;
         }

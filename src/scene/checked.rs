@@ -243,10 +243,14 @@ pub struct Surface {
     pub area: Option<SquareCentimetres>,
     /// Coats of paint.
     pub coats: u32,
+    /// Whether to tell how its units differ, bricks or boards; `None` is told where they clearly do.
+    pub variety: Option<bool>,
     /// How many tones.
     pub tones: Count,
     /// Light and shade; when nothing is written, sure pairs are joined and doubtful ones put to the user.
     pub shade: Option<ShadeWish>,
+    /// It is one surface, though its tones look like two.
+    pub one_surface: bool,
     /// Tones that are one: groups of colours, each of which names the tone nearest to it.
     pub alike: Vec<Vec<LabD65>>,
     /// A photo of the clean model, among the photos of the scene.

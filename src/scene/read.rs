@@ -343,6 +343,7 @@ impl Reader {
         let treatment = table.word("treatment", &Treatment::ALL);
         let area = table.measure("area", "an area such as \"310 cm2\"");
         let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
+        let variety = table.yes_no("variety");
         let most = u32::try_from(MOST_TONES).unwrap_or(u32::MAX);
         let tones = table.whole("tones", 1..=most, "a whole number of tones from 1 to 24");
         let shade = table.word(
@@ -354,6 +355,7 @@ impl Reader {
             ],
         );
         let alike = table.colour_groups("alike");
+        let one_surface = table.yes_no("one_surface");
         let model_photo = table
             .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
             .and_then(|photo| {
@@ -401,8 +403,10 @@ impl Reader {
             treatment: treatment.unwrap_or(Treatment::Coat),
             area,
             coats: coats.unwrap_or(2),
+            variety,
             tones: tones.map_or(Count::Chosen, |n| Count::Exactly(n as usize)),
             shade,
+            one_surface: one_surface.unwrap_or(false),
             alike,
             model_photo,
             wash: match wash {
@@ -821,6 +825,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
         assert!((scene.view.value() - 900.0).abs() < 1e-9);
         assert_eq!(scene.scale_colour, ScaleColour::default());
         assert_eq!(scene.surfaces[0].shade, None);
+        assert_eq!(scene.surfaces[0].variety, None);
     }
 
     #[test]

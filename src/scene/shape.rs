@@ -96,6 +96,14 @@ pub struct SceneShape {
     surface: Vec<SurfaceShape>,
 }
 
+#[cfg(test)]
+impl SceneShape {
+    /// The schema as editors get it.
+    pub(crate) fn schema() -> serde_json::Value {
+        schemars::schema_for!(Self).as_value().clone()
+    }
+}
+
 /// The paint list: its file, or its file and what it does not say.
 #[derive(Debug, JsonSchema)]
 #[schemars(untagged)]
@@ -251,11 +259,15 @@ struct SurfaceShape {
     /// Coats of paint, 2 when not given.
     #[schemars(range(min = 1, max = 10))]
     coats: Option<u32>,
+    /// Whether to pick out some of its bricks, stones, slates or boards in mixes of their own: true, false, or as seen.
+    variety: Option<bool>,
     /// How many tones; chosen when not given.
     #[schemars(range(min = 1, max = 24))]
     tones: Option<u32>,
     /// Light and shade of one material: join them, keep them apart, or ask.
     shade: Option<ShadeShape>,
+    /// It is one surface, though its tones look like two side by side: that is not asked.
+    one_surface: Option<bool>,
     /// Tones that are one: groups of two colours or more, each naming the tone of the photo nearest to it.
     alike: Option<Vec<Vec<String>>>,
     /// The clean model, for the picture before and after.
@@ -478,6 +490,7 @@ const TABLES: [(&str, &str, &[&str]); 6] = [
             "material",
             "model_photo",
             "name",
+            "one_surface",
             "order",
             "photo",
             "photos",
@@ -486,6 +499,7 @@ const TABLES: [(&str, &str, &[&str]); 6] = [
             "shade",
             "tones",
             "treatment",
+            "variety",
             "wash",
         ],
     ),

@@ -19,10 +19,10 @@ pub use compare::{compare, surface_words};
 pub use error::ReceivedError;
 pub use plan_file::{
     BandEntry, ColourEntry, Comparison, Keeping, KeptPot, LightEntry, MixEntry, OtherPlan,
-    PartsEntry, PhotoEntry, PlaceEntry, PlanFile, PotEntry, Relation, ScaleColourEntry, SceneEntry,
-    SettingChange, ShadeEntry, ShoppingChange, ShoppingEntry, SittingEntry, SurfaceCompared,
-    SurfaceEntry, ToneCompared, ToneEntry, WashBaseEntry, WashEntry, WorkEntry, as_typed,
-    in_millionths, rounded,
+    PartsEntry, PhotoEntry, PickEntry, PickMixEntry, PlaceEntry, PlanFile, PotEntry, Relation,
+    ScaleColourEntry, SceneEntry, SettingChange, ShadeEntry, ShoppingChange, ShoppingEntry,
+    SittingEntry, SurfaceCompared, SurfaceEntry, ToneCompared, ToneEntry, VarietyEntry,
+    WashBaseEntry, WashEntry, WorkEntry, as_typed, in_millionths, rounded,
 };
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};

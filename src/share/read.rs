@@ -264,6 +264,16 @@ impl Check<'_> {
         }
         self.number(&format!("{at}.coats"), f64::from(surface.coats), 1.0..=10.0);
         self.difference(&format!("{at}.spread_de"), surface.spread_de);
+        if let Some(variety) = &surface.variety {
+            self.difference(&format!("{at}.variety.spread_de"), variety.spread_de);
+            self.count(&format!("{at}.variety.picks"), variety.picks.len(), 1..=3);
+            for (i, pick) in variety.picks.iter().enumerate().take(3) {
+                let at = format!("{at}.variety.picks[{i}]");
+                self.number(&format!("{at}.share"), pick.share, 0.0..=1.0);
+                self.lab(&format!("{at}.photographed"), pick.photographed.lab);
+                self.lab(&format!("{at}.planned"), pick.planned.lab);
+            }
+        }
         self.count(&format!("{at}.tones"), surface.tones.len(), 1..=MOST_TONES);
         for (i, tone) in surface.tones.iter().enumerate().take(MOST_TONES) {
             self.tone(&format!("{at}.tones[{i}]"), tone);

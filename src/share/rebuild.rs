@@ -1,14 +1,15 @@
 //! A received plan as what it is: a layout whose tones are known, ready to be mixed from other paints.
 
 use super::plan_file::{
-    BandEntry, ColourEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, WashEntry,
+    BandEntry, ColourEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, VarietyEntry, WashEntry,
 };
 use crate::colour::{DeltaE00, delta_e00, plain_name};
 use crate::depth::PlacedBand;
 use crate::lamps::{ILLUMINANTS, Lamp};
 use crate::paint::ScatterMaterial;
 use crate::plan::{
-    BandPlan, Layout, SurfaceWanted, SurfaceWish, ToneId, Toned, TonedSurface, TonedTone, TonedZone,
+    BandPlan, Layout, SurfaceWanted, SurfaceWish, TenthWanted, ToneId, Toned, TonedSurface,
+    TonedTone, TonedZone, UnitsWanted,
 };
 use crate::problem::Place;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, SeenFrom, moved};
@@ -133,6 +134,7 @@ fn surface(entry: &SurfaceEntry, layout: &Layout) -> Result<TonedSurface, UnitEr
             coats: entry.coats,
             from,
             spread: DeltaE00(entry.spread_de),
+            variety: entry.variety.as_ref().map(variety),
             parts: Vec::new(),
             part_notes: Vec::new(),
             not_found: Vec::new(),
@@ -144,6 +146,20 @@ fn surface(entry: &SurfaceEntry, layout: &Layout) -> Result<TonedSurface, UnitEr
         },
         zones,
     })
+}
+
+/// How the units of a received surface differ.
+fn variety(entry: &VarietyEntry) -> UnitsWanted {
+    let picks = entry.picks.iter();
+    UnitsWanted {
+        spread: DeltaE00(entry.spread_de),
+        tenths: picks
+            .map(|pick| TenthWanted {
+                photographed: pick.photographed.colour(),
+                planned: pick.planned.colour(),
+            })
+            .collect(),
+    }
 }
 
 /// The tone that the wash of a coat stands for: the one that has no pot and is not left to the lamps.
@@ -162,6 +178,7 @@ fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
         material: None,
         like: None,
         shade: Some(ShadeWish::Keep),
+        one_surface: true,
         wash: entry.wash.as_ref().map(wash),
         places: entry.places.iter().map(place).collect(),
         order: LayOrder::default(),

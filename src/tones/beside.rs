@@ -21,6 +21,15 @@ pub struct SideBySide {
     pub share: f64,
 }
 
+impl SideBySide {
+    /// Where the border is in the photo, of which the map spans a part (left, top, right, bottom).
+    #[must_use]
+    pub fn border_within(&self, [left, top, right, bottom]: [f64; 4]) -> [[f64; 2]; 2] {
+        self.border
+            .map(|[x, y]| [left + x * (right - left), top + y * (bottom - top)])
+    }
+}
+
 /// On which side of a border a surface lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {

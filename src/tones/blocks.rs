@@ -7,7 +7,8 @@
 
 use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
-use super::near::bins_from_near;
+use super::near::{bins_from_near, seen_from_near};
+use super::variety::Windows;
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
 use std::ops::Range;
@@ -40,6 +41,23 @@ pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
             counted
         }
         Count::Exactly(_) => bins_of(picture, region),
+    }
+}
+
+/// The same, and the windows of the region by which its units are told apart; none where it is told from afar only.
+#[must_use]
+pub fn bins_and_windows(picture: &Picture, region: &Region, count: Count) -> (Counted, Windows) {
+    match count {
+        Count::Chosen => {
+            let mut counted = bins_of_blocks(picture, region);
+            let (near, windows) = seen_from_near(picture, region, true);
+            counted.bins.extend(near);
+            (counted, windows)
+        }
+        Count::Exactly(_) => (
+            bins_of(picture, region),
+            seen_from_near(picture, region, true).1,
+        ),
     }
 }
 

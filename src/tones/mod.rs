@@ -33,10 +33,11 @@ mod swap;
 mod thin;
 mod tiles;
 mod together;
+mod variety;
 mod whereabouts;
 
 pub use beside::{Side, SideBySide, side_by_side};
-pub use blocks::bins_for;
+pub use blocks::{bins_and_windows, bins_for};
 pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
 pub use cluster::{Clustering, Grouped, WeightedColour, group};
 pub use held::SortedColours;
@@ -49,6 +50,7 @@ pub use roles::Role;
 pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
 pub use together::{Part, PartNote, Together, together};
+pub use variety::{TENTH, Variety, Windows, Wish};
 pub use whereabouts::{Third, Whereabouts};
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, Xyz, delta_e00, plain_name};

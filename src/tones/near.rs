@@ -7,6 +7,7 @@ use super::grid::{Grid, PAD};
 use super::histogram::{ALL_CODES, ColourSums, rows_read};
 use super::places::Places;
 use super::quiet::{PlaceKind, Quiet};
+use super::variety::{Window, Windows};
 use crate::photo::Picture;
 use crate::region::Region;
 use rayon::prelude::*;
@@ -24,6 +25,15 @@ const MOST_RESTLESS: f64 = 0.5;
 
 /// The bins of a region as seen from near, none of them counts otherwise; none where nothing can be told from there.
 pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
+    seen_from_near(picture, region, false).0
+}
+
+/// The same, and where asked for its windows that lie within one thing, so that its units can be told apart.
+pub(super) fn seen_from_near(
+    picture: &Picture,
+    region: &Region,
+    windows: bool,
+) -> (Vec<Bin>, Windows) {
     let rows = rows_read(picture, region);
     let places = Places::of_region(picture, region, rows.pixels);
     let one_in = (rows.pixels / WHOLE_UP_TO).clamp(1, FEWEST);
@@ -35,7 +45,12 @@ pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
         .into_par_iter()
         .map(|band| {
             let (grid, lost) = places.read(band * BAND..((band + 1) * BAND).min(places.down()));
-            SeenInBand::of_grid(&grid, lost)
+            let windows = if windows {
+                band * BAND / Window::SIDE
+            } else {
+                usize::MAX
+            };
+            SeenInBand::of_grid(&grid, lost, windows)
         })
         .collect();
     let mut look = ColourRanges {
@@ -50,9 +65,10 @@ pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
         look.add_band(band);
     }
     if look.restless > MOST_RESTLESS * look.pixels {
-        return Vec::new();
+        return (Vec::new(), Windows::default());
     }
-    look.bins(picture)
+    let windows = seen.into_iter().flat_map(|band| band.windows).collect();
+    (look.bins(picture), Windows::of_picture(picture, windows))
 }
 
 /// Part of what was seen from near that lies between two colours and has no say in which tones there are; `None` where
@@ -100,17 +116,54 @@ struct SeenInBand {
     places: Vec<(Quiet, f32)>,
     /// Pixels that may be blown out or crushed.
     lost: Vec<[u32; 3]>,
+    /// Windows that lie within one thing.
+    windows: Vec<Window>,
 }
 
 impl SeenInBand {
-    fn of_grid(grid: &Grid, lost: Vec<[u32; 3]>) -> Self {
+    /// Of a band whose first row of windows is this one of the region; of none where that is no row.
+    fn of_grid(grid: &Grid, lost: Vec<[u32; 3]>, first: usize) -> Self {
         let own = &grid.at[PAD * grid.width..];
-        let places = grid.quiet().into_iter().zip(own);
+        let quiet = grid.quiet();
+        let windows = if first == usize::MAX {
+            Vec::new()
+        } else {
+            windows_of(grid, &quiet, first)
+        };
+        let places = quiet.into_iter().zip(own);
         Self {
+            windows,
             places: places.map(|(quiet, place)| (quiet, place[3])).collect(),
             lost,
         }
     }
+}
+
+/// The windows of a band all of whose places are plain.
+fn windows_of(grid: &Grid, quiet: &[Quiet], first: usize) -> Vec<Window> {
+    const SIDE: usize = Window::SIDE;
+    let width = grid.width;
+    let own = &grid.at[PAD * width..];
+    let (across, down) = ((width - 2 * PAD) / SIDE, quiet.len() / width / SIDE);
+    let all = (0..down).flat_map(|y| (0..across).map(move |x| (x, y)));
+    all.filter_map(|(x, y)| {
+        let mut sum = [0.0; 3];
+        for row in SIDE * y..SIDE * (y + 1) {
+            let from = row * width + PAD + SIDE * x;
+            for place in from..from + SIDE {
+                let [r, g, b, n] = own[place];
+                if n <= 0.0 || quiet[place].kind != PlaceKind::Plain {
+                    return None;
+                }
+                sum = [sum[0] + r, sum[1] + g, sum[2] + b];
+            }
+        }
+        Some(Window {
+            at: [x, first + y],
+            codes: sum.map(|v| v / Window::PLACES),
+        })
+    })
+    .collect()
 }
 
 /// Pixels of each range of colours.

@@ -53,8 +53,7 @@ impl<'a> Issue<'a> {
     /// Of a plan, on a day, held against another one where there is one.
     #[must_use]
     pub fn of_plan(plan: &'a Plan<'a>, date: &str, other: Option<&Other>) -> Self {
-        let mut data = plan_file(plan, date);
-        let mut view = View::new(plan, date);
+        let (mut data, mut view) = rayon::join(|| plan_file(plan, date), || View::new(plan, date));
         data.compared = other.map(|other| compare(&other.plan, &data, other.relation));
         if let Some(comparison) = &data.compared {
             view = view.held_against(comparison);

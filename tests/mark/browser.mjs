@@ -825,6 +825,123 @@ await check('what is seldom said is said on the page too, and taken back: coats,
   await context.close();
 });
 
+await check('the layout, a photo and the clean model are said on the page, and what is not drawn', async (desk) => {
+  for (const [size, viewport] of [['window', { width: 1366, height: 768 }], ['phone', { width: 390, height: 844 }]]) {
+    const phone = size === 'phone' ? { hasTouch: true, isMobile: true } : {};
+    const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true, viewport, ...phone });
+    await page.addScriptTag({ content: axe_source });
+    const fits = async (when) => {
+      const { violations } = await page.evaluate(() => window.axe.run(document));
+      assert.deepEqual(violations.map((v) => `${when}, ${size}: ${v.id} ${v.nodes[0].html.slice(0, 160)}`), []);
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), `${when}, ${size}: too wide`);
+      await page.screenshot({ path: join(pictures, `said-${when}-${size}.png`) });
+    };
+    await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
+    const before = desk.read('scene.toml');
+    const keep = async () => {
+      await page.locator('#stage').focus();
+      await page.keyboard.press('s');
+      await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+      return desk.read('scene.toml');
+    };
+    await turnTo(page, 'walls');
+    const layout = page.locator('#layout-said');
+    await layout.getByLabel('its title').fill('Malthouse');
+    await layout.getByLabel('seen from').fill('0.6 m');
+    await layout.getByLabel('scale colour').selectOption('none');
+    await layout.getByLabel('lamps over it').fill('LED-B3');
+    await layout.getByLabel('lamps over it').blur();
+    assert.equal(await page.locator('h1').textContent(), 'Malthouse');
+    await layout.scrollIntoViewIfNeeded();
+    await fits('layout');
+    await turnTo(page, 'photos');
+    await page.getByLabel('whose photo it is').fill('my uncle');
+    await page.getByLabel('its light goes by').selectOption('as-it-is');
+    await page.getByLabel('its light goes by').scrollIntoViewIfNeeded();
+    await fits('photo');
+    await turnTo(page, 'card');
+    const card = page.locator('#hand');
+    await card.getByRole('button', { name: 'A place of dirt that is not drawn' }).click();
+    await card.locator('#loose').getByRole('textbox', { name: 'name', exact: true }).fill('rain below the sills');
+    await card.locator('#loose').getByLabel('laid by').selectOption('streak');
+    await card.locator('#loose').getByLabel('its colour').fill('#3a332e');
+    await card.locator('#loose').getByLabel('share of the surface').fill('4 %');
+    await card.locator('#loose').getByLabel('share of the surface').blur();
+    await card.locator('#loose').scrollIntoViewIfNeeded();
+    await fits('not-drawn');
+    await card.getByText('The clean model, photographed').click();
+    await card.getByLabel('its photo').selectOption('yard.bmp');
+    await card.getByLabel('the part that counts').fill('10 20 90 80');
+    await card.getByLabel('something grey or white in it').fill('41 77');
+    await card.getByLabel('something grey or white in it').blur();
+    await card.getByLabel('something grey or white in it').scrollIntoViewIfNeeded();
+    await fits('clean-model');
+    const text = await keep();
+    assert.match(text, /title  = "Malthouse" +# invented/);
+    assert.match(text, /view = "0.6 m"\nlamps = "LED-B3"\nscale_colour = \{ rule = "none" \}/);
+    assert.match(text, /credit = "my uncle"\nlight = "as-it-is"/);
+    assert.match(text, /model_photo = \{ file = "yard.bmp", region = \[0.1, 0.2, 0.9, 0.8\], neutral = \{ at = \[0.41, 0.77\] \} \}/);
+    assert.match(text, /\[\[surface.place\]\]\nname = "rain below the sills"\ntechnique = "streak"\ncolour = "#3a332e"\nshare = 0.04/);
+    assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+    await page.reload();
+    await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
+    await card.locator('#loose summary').click();
+    await card.locator('#loose').getByRole('button', { name: /^Delete place: / }).click();
+    assert.ok(!(await keep()).includes('surface.place'));
+    desk.write('scene.toml', before);
+    await context.close();
+  }
+});
+
+await check('two surfaces in one outline are asked about where they are seen: made two, or said to be one', async (desk) => {
+  const [BRICK, MORTAR, SLATE] = [[150, 80, 60], [186, 176, 160], [86, 92, 104]];
+  const wall = (x, y) => {
+    const of = x >= 400 ? SLATE : y % 25 < 4 || (x + (Math.floor(y / 25) % 2) * 28) % 56 < 4 ? MORTAR : BRICK;
+    const grain = ((x * 7919 + y * 104729) % 13) - 6;
+    return of.map((v) => v + grain);
+  };
+  const scene = SCENE.replace(/region = .*\n/, 'region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9], [0.1, 0.9]]\n');
+  for (const [size, viewport] of [['window', { width: 1366, height: 768 }], ['phone', { width: 390, height: 844 }]]) {
+    desk.write('yard.bmp', bitmap(800, 600, wall));
+    desk.write('scene.toml', scene);
+    const phone = size === 'phone' ? { hasTouch: true, isMobile: true } : {};
+    const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true, viewport, ...phone });
+    await page.addScriptTag({ content: axe_source });
+    const asked = page.locator('#two');
+    await asked.waitFor(waits);
+    assert.match(await asked.textContent(), /Two surfaces in one outline\? Left of the dashed line mostly .*orange.*, right mostly .*gr[ae]y/i);
+    const { violations } = await page.evaluate(() => window.axe.run(document));
+    assert.deepEqual(violations.map((v) => `${v.id} ${v.nodes[0].html}`), []);
+    assert.equal(await page.locator('#over path.ink.dash').count(), 1, 'the border is drawn');
+    await asked.scrollIntoViewIfNeeded();
+    await page.screenshot({ path: join(pictures, `two-surfaces-${size}.png`) });
+    const keep = async () => {
+      await page.locator('#stage').focus();
+      await page.keyboard.press('s');
+      await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+      return desk.read('scene.toml');
+    };
+    await asked.getByRole('button', { name: 'No, one surface' }).click();
+    await page.getByRole('button', { name: 'Ask again' }).waitFor(waits);
+    assert.match(await keep(), /one_surface = true/);
+    assert.equal(await page.locator('#over path.ink.dash').count(), 0, 'nothing is asked');
+    const plan = await desk.run('plan', 'scene.toml');
+    assert.equal(plan.code, 0);
+    assert.ok(!/two surfaces/.test(plan.out + plan.err), 'the schedule does not ask either');
+    await page.getByRole('button', { name: 'Ask again' }).click();
+    await asked.getByRole('button', { name: 'Make them two' }).click();
+    await page.waitForFunction(() => !document.getElementById('two') && document.querySelectorAll('.tone').length > 0, null, waits);
+    const text = await keep();
+    assert.ok(!text.includes('one_surface'), text);
+    const outlines = [...text.matchAll(/^region = (\[\[.*\]\])/gm)].map((found) => JSON.parse(found[1]));
+    assert.equal(outlines.length, 2);
+    const [left, right] = outlines.map((points) => points.map((at) => at[0]));
+    assert.ok(Math.max(...left) < 0.53 && Math.min(...right) > 0.47, `${left} | ${right}`);
+    assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+    await context.close();
+  }
+});
+
 await check('the dial of grime shows a wall before and after its wash, in the colours of the plan', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true });
   await page.waitForFunction(() => document.querySelectorAll('.tone').length === 1);

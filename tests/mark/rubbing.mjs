@@ -1,20 +1,27 @@
-// How much a rub has in common with what a person outlined: node rubbing.mjs PROGRAM [ROWS]
+// How much a rub has in common with what a person outlined: node rubbing.mjs PROGRAM [ROWS [OUTLINES PHOTOS]]
 //
-// The outlines are those of the bundled scene. Each is rubbed once, as a finger would: so many rows across it (4), each
+// The outlines are those of the bundled scene, and where a file of more is named (`outlines.json`) those, of photos in
+// the folder PHOTOS; what is not there is passed over. Each is rubbed once, as a finger would: so many rows across it (4), each
 // from near one end to near the other, what is left out not touched. Told is intersection over union with the outline and
 // its leave-outs, after that one rub and at the best reach of those that "take in more" and "take in less" lead to; how
 // many corners; and how long the program worked. Measures; tests nothing.
-import { cpSync } from 'node:fs';
+import { appendFileSync, copyFileSync, cpSync, existsSync, readFileSync } from 'node:fs';
 import http from 'node:http';
-import { resolve } from 'node:path';
+import { join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Desk, cookies } from './desk.mjs';
 
-const [, , program, rows_ = '4'] = process.argv;
+const [, , program, rows_ = '4', more, photos] = process.argv;
 const ROWS = Number(rows_);
 const scene = fileURLToPath(new URL('../../sample-photos/brewery-yard', import.meta.url));
 const desk = new Desk(resolve(program));
 cpSync(scene, desk.folder, { recursive: true });
+const outlined = more ? JSON.parse(readFileSync(more, 'utf8')).filter((it) => existsSync(join(photos, it.photo))) : [];
+const files = [...new Set(outlined.map((it) => it.photo))];
+for (const [i, file] of files.entries()) {
+  copyFileSync(join(photos, file), join(desk.folder, file));
+  appendFileSync(join(desk.folder, 'scene.toml'), `\n[photos.more${i}]\nfile = "${file}"\n`);
+}
 const address = await desk.serve();
 const url = new URL(address);
 
@@ -83,6 +90,7 @@ function rubOf(outline, holes) {
 const told = await ask('hello', {});
 const cases = told.surfaces.flatMap((s) => s.parts.map((p) => [s.name, p.photo, p.outline, p.leave_out.map((h) => h.outline)])
   .concat(s.zones.filter((z) => z.kind === 'band').map((z) => [`${s.name}, ${z.name}`, s.parts[0].photo, z.outline, []])));
+cases.push(...outlined.map((it) => [it.name, `more${files.indexOf(it.photo)}`, it.outline, it.leave_out]));
 const all = [];
 const by_reach = new Map();
 for (const [name, photo, outline, holes] of cases) {

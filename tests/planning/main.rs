@@ -15,3 +15,4 @@ mod pots;
 mod quantities;
 mod received;
 mod schema;
+mod variety;

@@ -15,4 +15,5 @@ mod drawn;
 mod every_pixel;
 mod photos;
 mod score;
+mod units;
 mod walls;

@@ -4,8 +4,9 @@ use crate::cli::terminal::{Talk, plain, swatch};
 use hillwash::mix::Closeness;
 use hillwash::plan::{Plan, Pot, SurfacePlan};
 use hillwash::report::{
-    amount_text, blend_words, grain_word, note_hint, note_text, pots_words, shortages,
-    sitting_words, stirred_words, taken_words, technique_words, wait_words, work_lines,
+    amount_text, blend_words, grain_word, note_hint, note_text, picked_text, pots_words, shortages,
+    sitting_words, stirred_words, taken_words, technique_words, variety_text, wait_words,
+    work_lines,
 };
 use std::fmt::Write;
 
@@ -226,6 +227,19 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                     let _ = writeln!(text, "    {planned}  nothing on the list mixes");
                 }
             }
+        }
+        if let Some(variety) = variety_text(surface) {
+            let _ = writeln!(text, "  {variety}");
+        }
+        for picked in &surface.picked {
+            let (from, to) = (picked.body.to_srgb8(), picked.addition.colour.to_srgb8());
+            let _ = writeln!(
+                text,
+                "  {}{} {to}  {}",
+                swatch(from, 3),
+                swatch(to, 3),
+                plain(&picked_text(picked, plan))
+            );
         }
         dirt_summary(surface, &mut text);
     }

@@ -1,10 +1,10 @@
 //! Surfaces as the page prints them.
 
 use crate::colour::{LabD65, delta_e00};
-use crate::mix::falls_short;
+use crate::mix::{Addition, falls_short};
 use crate::plan::{
-    Caution, PartSeen, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId, SurfacePlan, ToneId,
-    WashPlan,
+    Caution, PartSeen, PickedOut, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId, SurfacePlan,
+    ToneId, WashPlan,
 };
 use crate::region::Region;
 use crate::report::dirt::view::{DirtView, WashView};
@@ -16,10 +16,11 @@ use crate::report::hand::hand_ml;
 use crate::report::hills::view::HillsideView;
 use crate::report::pots::brushed::{BrushView, near_words};
 use crate::report::tones::figures::{confused_pairs, confusion_text, tag};
+use crate::report::tones::variety::{pick_mix_words, pick_where, variety_text};
 use crate::report::tones::view::ToneView;
 use crate::report::words::{capitalised, closeness_text, distance_text, moved_by, rule_text};
 use crate::report::work::as_built::AsBuiltView;
-use crate::report::work::lines::short_blend_words;
+use crate::report::work::lines::{open_words, short_blend_words};
 use crate::rock::RockRole;
 use crate::scale_colour::AirNote;
 use crate::scene::Treatment;
@@ -39,6 +40,8 @@ pub(in crate::report) struct SheetView {
     pub(in crate::report) brushed: Vec<BrushView>,
     /// What is laid besides: washes, usual colours of a rock, places.
     pub(in crate::report) rows: Vec<LaidRow>,
+    /// How its units differ.
+    pub(in crate::report) variety: Option<String>,
     pub(in crate::report) moved: String,
     pub(in crate::report) keep: String,
     pub(in crate::report) rules: Vec<RuleView>,
@@ -110,7 +113,8 @@ impl SheetView {
             ),
             tones,
             brushed,
-            rows: laid(surface),
+            variety: variety_text(surface),
+            rows: laid(surface, plan),
             moved: moved_text(surface, plan),
             keep: keep_text(surface),
             rules: rules(surface),
@@ -199,13 +203,16 @@ fn maps(number: usize, surface: &SurfacePlan) -> Vec<MapFigure> {
 }
 
 /// Washes, usual rock colours and places, in the order of work.
-fn laid(surface: &SurfacePlan) -> Vec<LaidRow> {
+fn laid(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<LaidRow> {
     let rock = surface.dirt.rock.as_ref();
     let usual = rock.iter().flat_map(|rock| &rock.steps);
-    let mut rows: Vec<LaidRow> = usual
-        .filter(|step| step.tone.is_none() && step.role != RockRole::DarkWash)
-        .map(rock_row)
-        .collect();
+    let picked = surface.picked.iter();
+    let mut rows: Vec<LaidRow> = picked.map(|picked| picked_row(picked, plan)).collect();
+    rows.extend(
+        usual
+            .filter(|step| step.tone.is_none() && step.role != RockRole::DarkWash)
+            .map(rock_row),
+    );
     for wash in surface.dirt.washes() {
         rows.extend(wash_rows(wash));
     }
@@ -223,6 +230,26 @@ fn pair(what: &str, planned: LabD65, reached: Option<LabD65>) -> Swatches {
         planned.to_srgb8()
     );
     Swatches::row(label, 96, 44, &colours)
+}
+
+fn picked_row(picked: &PickedOut, plan: &Plan<'_>) -> LaidRow {
+    let pot = open_words(&plan.pots[picked.pot], plan);
+    let Addition {
+        colour, difference, ..
+    } = picked.addition;
+    LaidRow {
+        name: format!("Pick out {}", pick_where(picked)),
+        words: pick_mix_words(picked, &format!("of {pot}")),
+        amount: None,
+        near: near_words(difference, falls_short(picked.wanted, colour)),
+        figures: format!(
+            "wanted {}, comes to {}, ΔE00 {:.1}",
+            picked.wanted.to_srgb8(),
+            colour.to_srgb8(),
+            difference.0
+        ),
+        swatches: Some(pair("picked out", picked.wanted, Some(colour))),
+    }
 }
 
 fn rock_row(step: &RockStepPlan) -> LaidRow {

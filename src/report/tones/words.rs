@@ -136,7 +136,7 @@ pub(in crate::report) fn note_hint(note: &TonesNote) -> Option<&'static str> {
         ),
         TonesNote::PhotoOdd { .. } => Some("Check its region, or give a grey card in each photo."),
         TonesNote::TwoSurfaces { .. } => Some(
-            "Look at the photo: if they are two, outline each as a surface of its own; if it is one, leave it.",
+            "Look at the photo: if they are two, outline each as a surface of its own, by one button on the page of the layout; if it is one, say so there, or write one_surface = true.",
         ),
         TonesNote::AlikeNotFound { .. } => Some(
             "Say anew which tones are one, on the page of the layout or by alike = [[…]], or take that out.",

@@ -4,12 +4,13 @@
 use crate::colour::LabD65;
 use crate::mix::{PaintId, stirred};
 use crate::plan::{
-    DirtStep, OnSurface, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId, SurfacePlan,
-    ThinnedMix, Wait, WorkStep,
+    DirtStep, OnSurface, PickedOut, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId,
+    SurfacePlan, ThinnedMix, Wait, WorkStep,
 };
 use crate::report::dirt::words::{parts_words, technique_words};
 use crate::report::hand::{hand_ml, listed};
 use crate::report::hills::words::{grain_word, weight_text};
+use crate::report::tones::variety::{pick_mix_words, pick_where};
 use crate::report::words::{about, capitalised, mix_words};
 use crate::rock::RockRole;
 use crate::scene::Technique;
@@ -158,7 +159,10 @@ impl WorkLine {
         let first = step.on.first().map(|at| (at, kind(plan, *at)));
         let pot = step.pot.map(|pot| &plan.pots[pot]);
         let mut line = first.map_or_else(Self::nothing, |(at, kind)| match pot {
-            Some(pot) => Self::of_pot(pot, step.stage, plan),
+            Some(pot) => match kind {
+                StepKind::PickOut(picked) => Self::picked_out(picked, pot, plan),
+                _ => Self::of_pot(pot, step.stage, plan),
+            },
             None => Self::without_pot(kind, &plan.surfaces[at.surface], plan),
         });
         line.on = step
@@ -223,6 +227,15 @@ impl WorkLine {
         }
     }
 
+    fn picked_out(picked: &PickedOut, pot: &Pot, plan: &Plan<'_>) -> Self {
+        let pot = open_words(pot, plan);
+        Self {
+            mix: Some(pick_mix_words(picked, &format!("of {pot}"))),
+            colour: Some(picked.addition.colour),
+            ..Self::plain(&format!("{pot}, varied"), "pick out", Craft::Brushing)
+        }
+    }
+
     fn without_pot(kind: &StepKind, surface: &SurfacePlan, plan: &Plan<'_>) -> Self {
         match kind {
             StepKind::Clean => Self::plain("Wash off grease, dull the shine", "", Craft::Ground),
@@ -261,6 +274,7 @@ impl WorkLine {
             | StepKind::Ground { pot, .. } => {
                 Self::of_pot(&plan.pots[*pot], Stage::FirstColours, plan)
             }
+            StepKind::PickOut(picked) => Self::picked_out(picked, &plan.pots[picked.pot], plan),
         }
     }
 
@@ -324,6 +338,7 @@ fn detail(kind: &StepKind, _coats: u32) -> String {
             1 => "all over, 1 coat".to_owned(),
             n => format!("all over, {n} thin coats"),
         },
+        StepKind::PickOut(picked) => pick_where(picked),
         StepKind::Tone { role, share, .. } => {
             let share = share_words(*share);
             match role {

@@ -3,6 +3,7 @@
 use crate::plan::{PotId, Pots, Step, StepKind};
 use crate::report::dirt::words::dirt_step_text;
 use crate::report::hills::words::strew_text;
+use crate::report::tones::variety::pick_text;
 use crate::report::words::{about, zone_prefix};
 use crate::tones::Role;
 
@@ -34,6 +35,7 @@ pub fn step_text(step: &Step, pots: &Pots) -> String {
             if *coats == 1 { "one coat".to_owned() } else { format!("{coats} thin coats") },
             drying(*family)
         ),
+        StepKind::PickOut(picked) => pick_text(picked, &named_pot(picked.pot, pots)),
         StepKind::Tone { pot, role, share, family } => {
             let pot = named_pot(*pot, pots);
             let about = about(*share);

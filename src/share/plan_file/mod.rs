@@ -384,6 +384,52 @@ pub struct PhotoEntry {
     pub light: LightEntry,
 }
 
+/// How the units of a body differ.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct VarietyEntry {
+    /// Mean CIEDE2000 of its units from their mean.
+    pub spread_de: f64,
+    /// What may be picked out of them, the farthest from the body first; at most three.
+    pub picks: Vec<PickEntry>,
+}
+
+/// Some of the units of a body.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PickEntry {
+    /// Their share of the body.
+    pub share: f64,
+    /// Their mean colour as photographed.
+    pub photographed: ColourEntry,
+    /// The same moved by the rule of scale colour, as the body is.
+    pub planned: ColourEntry,
+    /// How they differ from the body, in words.
+    #[serde(default)]
+    pub words: String,
+    /// What they are painted in; absent where nothing on the list brings the body's pot nearer by a third of the way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mix: Option<PickMixEntry>,
+}
+
+/// A mix from some of the body's pot.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PickMixEntry {
+    /// The pot of the body.
+    pub pot: usize,
+    /// So many parts of it …
+    pub parts_of_pot: u32,
+    /// … with these.
+    pub paints: Vec<PartsEntry>,
+    /// Drops that a part is; absent where the area is unknown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drops_a_part: Option<u32>,
+    /// What the picked units are to come to, before any wash.
+    pub wanted: ColourEntry,
+    /// What the mix should dry to.
+    pub comes_to: ColourEntry,
+    /// Its difference from that, CIEDE2000.
+    pub difference_de: f64,
+}
+
 /// A surface.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct SurfaceEntry {
@@ -403,6 +449,9 @@ pub struct SurfaceEntry {
     /// How varied it is: mean CIEDE2000 of its pixels from their tones.
     #[serde(default)]
     pub spread_de: f64,
+    /// How the units of its body differ, bricks or boards, where they do.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub variety: Option<VarietyEntry>,
     /// Its tones, the largest share first.
     pub tones: Vec<ToneEntry>,
     /// Its bands, from the front edge to the backscene.

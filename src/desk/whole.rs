@@ -1,0 +1,494 @@
+//! What is said of the layout as a whole, of a photo, and of the photo of a clean model: key by key, as text.
+
+use super::array::{point, set};
+use super::said::{OF_PHOTO, OF_SCALE_COLOUR, OF_SCENE, Said, changed, put};
+use crate::region::Region;
+use crate::scale_colour::ScaleColour;
+use crate::scene::{Lamps, LightWish, PhotoSource, Scene, Surface};
+use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
+
+/// The table of the rule of scale colour.
+const SCALE_COLOUR: &str = "scale_colour";
+/// The file of a clean model's photo, the part of it that counts, and something neutral in it.
+pub(super) const MODEL: [&str; 3] = ["model_photo", "model_part", "model_grey"];
+
+fn texts<const N: usize>(pairs: [(&str, Option<String>); N]) -> Said {
+    let text = |(key, said): (&str, Option<String>)| (key.to_owned(), said.unwrap_or_default());
+    pairs.into_iter().map(text).collect()
+}
+
+/// What a scene says of the layout as a whole.
+pub(super) fn said_of_scene(scene: &Scene) -> Said {
+    let usual = ScaleColour::default();
+    let ScaleColour {
+        rule,
+        visibility,
+        air,
+    } = scene.scale_colour;
+    let lamps = scene.lamps.as_ref().map(|lamps| match lamps {
+        Lamps::Spectrum(file) => file.clone(),
+        other => other.to_string(),
+    });
+    texts([
+        ("title", Some(scene.title.clone())),
+        ("scale", Some(scene.scale.to_string())),
+        ("view", Some(scene.view.to_string())),
+        ("lamps", lamps),
+        ("rule", (rule != usual.rule).then(|| rule.word().to_owned())),
+        (
+            "visibility",
+            scene.visibility_stated.then(|| visibility.to_string()),
+        ),
+        (
+            "air",
+            (air != usual.air).then(|| air.to_srgb8().to_string()),
+        ),
+    ])
+}
+
+/// Writes what is said of the layout as a whole where it has changed.
+pub(super) fn put_said_of_scene(scene: &mut Table, before: &Said, now: &Said) {
+    put(scene, &OF_SCENE, before, now);
+    let mut keys = OF_SCALE_COLOUR.iter().map(|(key, _)| *key);
+    if !keys.any(|key| changed(before, now, key).is_some()) {
+        return;
+    }
+    if !scene.contains_key(SCALE_COLOUR) {
+        set(scene, SCALE_COLOUR, InlineTable::new().into());
+    }
+    let Some(rule) = scene
+        .get_mut(SCALE_COLOUR)
+        .and_then(Item::as_table_like_mut)
+    else {
+        return;
+    };
+    put(rule, &OF_SCALE_COLOUR, before, now);
+    if rule.is_empty() {
+        scene.remove(SCALE_COLOUR);
+    } else if let Some(rule) = scene[SCALE_COLOUR].as_inline_table_mut() {
+        rule.fmt();
+    }
+}
+
+/// What a scene says of a photo, besides its light as it is drawn and its distance.
+pub(super) fn said_of_photo(photo: &PhotoSource) -> Said {
+    let mut wishes = LightWish::ALL.into_iter();
+    // The estimate is a button of its own.
+    let light =
+        wishes.find(|(_, wish)| *wish != LightWish::Estimate && photo.light.as_ref() == Some(wish));
+    texts([
+        ("credit", photo.credit.clone()),
+        ("light", light.map(|(word, _)| word.to_owned())),
+    ])
+}
+
+/// Writes what is said of a photo where it has changed; its estimate is already written.
+pub(super) fn put_said_of_photo(
+    photo: &mut dyn TableLike,
+    before: &Said,
+    now: &Said,
+    estimate: bool,
+) {
+    let [credit, light] = OF_PHOTO;
+    put(photo, &[credit], before, now);
+    if !estimate {
+        put(photo, &[light], before, now);
+    }
+}
+
+fn percent(share: f64) -> String {
+    let tenths = (1000.0 * share).round() / 10.0;
+    tenths.to_string()
+}
+
+/// Numbers in per cent, parted by blanks or commas, as shares.
+fn shares(text: &str) -> Option<Vec<f64>> {
+    let parts = text.split(|c: char| c.is_whitespace() || c == ',' || c == '%');
+    let parts = parts.filter(|part| !part.is_empty());
+    parts
+        .map(|part| part.parse::<f64>().ok().map(|v| v / 100.0))
+        .collect()
+}
+
+/// Left, top, right and bottom of a region that is a box with nothing left out; a whole photo is none.
+fn boxed(region: &Region) -> Option<[f64; 4]> {
+    let [[l, t], [r, t2], [r2, b], [l2, b2]] = region.outline.points() else {
+        return None;
+    };
+    let is_box = (t, r, b, l) == (t2, r2, b2, l2) && region.leave_out.is_empty();
+    (is_box && *region != Region::whole()).then_some([*l, *t, *r, *b])
+}
+
+/// What a scene says of the photo of a surface's clean model.
+pub(super) fn said_of_model(surface: &Surface, photos: &[PhotoSource]) -> Said {
+    let part = surface.model_photo.as_ref();
+    let photo = part.and_then(|part| photos.get(part.photo));
+    let neutral = photo.and_then(|photo| photo.neutral.as_ref());
+    let grey = neutral.map(|neutral| {
+        let points = neutral.region.outline.points();
+        let count = points.iter().map(|_| 1.0).sum::<f64>().max(1.0);
+        let middle = |c: usize| points.iter().map(|at| at[c]).sum::<f64>() / count;
+        format!("{} {}", percent(middle(0)), percent(middle(1)))
+    });
+    texts([
+        (MODEL[0], photo.map(|photo| photo.file.clone())),
+        (
+            MODEL[1],
+            part.and_then(|part| boxed(&part.region))
+                .map(|sides| sides.map(percent).join(" ")),
+        ),
+        (MODEL[2], grey),
+    ])
+}
+
+/// Writes what is said of the photo of a clean model where it has changed.
+pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now: &Said) {
+    let [file, part, grey] = MODEL.map(|key| changed(before, now, key));
+    if file.is_none() && part.is_none() && grey.is_none() {
+        return;
+    }
+    if now.get(MODEL[0]).is_none_or(|file| file.trim().is_empty()) {
+        surface.remove(MODEL[0]);
+        return;
+    }
+    if !surface.contains_key(MODEL[0]) {
+        set(surface, MODEL[0], InlineTable::new().into());
+    }
+    let Some(model) = surface.get_mut(MODEL[0]).and_then(Item::as_table_like_mut) else {
+        return;
+    };
+    if let Some(file) = file {
+        set(model, "file", file.into());
+    }
+    match part {
+        Some("") => {
+            model.remove("region");
+            model.remove("leave_out");
+        }
+        Some(text) => {
+            // What is no box stays text, so that the scene's own reader says what is wrong.
+            let sides = shares(text).filter(|sides| sides.len() == 4);
+            let sides = sides.map(|sides| sides.into_iter().collect::<Array>());
+            set(
+                model,
+                "region",
+                sides.map_or_else(|| text.into(), Value::from),
+            );
+            model.remove("leave_out");
+        }
+        None => {}
+    }
+    match grey {
+        Some("") => {
+            model.remove("neutral");
+        }
+        Some(text) => {
+            let at = shares(text).and_then(|at| <[f64; 2]>::try_from(at).ok());
+            let neutral = at.map(|at| {
+                let mut neutral = InlineTable::new();
+                neutral.insert("at", point(at).into());
+                Value::from(neutral)
+            });
+            set(model, "neutral", neutral.unwrap_or_else(|| text.into()));
+        }
+        None => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::{Drawing, drawn_into};
+    use crate::scene::parse_scene_to_draw;
+
+    const SCENE: &str = r#"title = "Yard"   # a good name
+scale = "1:87"
+paints = "paints.csv"
+scale_colour = { rule = "air", visibility = "10 km" }   # a clear day
+[photos.wall]
+file = "wall.jpg"
+credit = "me"   # all of them
+light = "materials"
+[[surface]]
+name = "Wall"
+photo = "wall"
+material = "clay roof tile, red"
+model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
+"#;
+
+    fn edited(change: impl FnOnce(&mut Drawing)) -> String {
+        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let mut drawing = Drawing::of_scene(&scene);
+        change(&mut drawing);
+        drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
+    }
+
+    fn say(said: &mut Option<Said>, key: &str, text: &str) {
+        said.as_mut()
+            .unwrap()
+            .insert(key.to_owned(), text.to_owned());
+    }
+
+    /// Where the page says each key of a scene: the table, its keys, and for each what stands for it in the page's own
+    /// files. A key that is only changed by hand yet is named with `BY_HAND`.
+    const PLACES: [(&str, &[(&str, &str)]); 13] = [
+        (
+            "",
+            &[
+                ("lamps", "'lamps'"),
+                ("paints", "paint-keep"),
+                ("photos", "id=\"files\""),
+                ("scale", "'scale'"),
+                ("scale_colour", "'rule'"),
+                ("scatter", "list-scatter"),
+                ("surface", "export function addSurface"),
+                ("title", "'title'"),
+                ("view", "'view'"),
+            ],
+        ),
+        (
+            "ToldPaintsShape",
+            &[("file", "paint-file"), ("medium", "paint-medium")],
+        ),
+        (
+            "ScaleColourShape",
+            &[
+                ("air", "'air'"),
+                ("rule", "'rule'"),
+                ("visibility", "'visibility'"),
+            ],
+        ),
+        (
+            "PhotoShape",
+            &[
+                ("chart", "a colour chart"),
+                ("credit", "'credit'"),
+                ("file", "id=\"files\""),
+                ("from", "id: 'from'"),
+                ("known", BY_HAND),
+                ("light", "'light'"),
+                ("neutral", "a grey card"),
+                ("sky", "The sky above far hills"),
+                ("wet", "id: 'wet'"),
+            ],
+        ),
+        (
+            "KnownShape",
+            &[
+                ("leave_out", BY_HAND),
+                ("material", BY_HAND),
+                ("region", BY_HAND),
+            ],
+        ),
+        (
+            "BetweenShape",
+            &[
+                ("at", BY_HAND),
+                ("from", "id=\"like-new\""),
+                ("to", BY_HAND),
+            ],
+        ),
+        (
+            "NeutralShape",
+            &[
+                ("at", "something grey or white"),
+                ("reflectance", "The neutral reflects"),
+                ("region", "light.neutral.region"),
+            ],
+        ),
+        (
+            "PartShape",
+            &[
+                ("leave_out", "leave_out"),
+                ("photo", "Draw it here too"),
+                ("region", "outline"),
+            ],
+        ),
+        (
+            "SurfaceShape",
+            &[
+                ("alike", "One with"),
+                ("allow", "'allow'"),
+                ("area", "id: 'area'"),
+                ("band", "addZone"),
+                ("coats", "'coats'"),
+                ("crown", "'crown'"),
+                ("land", "'land'"),
+                ("leave_out", "leave_out"),
+                ("like", "id=\"like-new\""),
+                ("material", "id=\"like-made\""),
+                ("model_photo", "'model_photo'"),
+                ("name", "id: 'name'"),
+                ("one_surface", "one_surface"),
+                ("order", "'order'"),
+                ("photo", "export function addSurface"),
+                ("photos", "Draw it here too"),
+                ("place", "addZone"),
+                ("region", "export function addSurface"),
+                ("shade", "Leave it to the lamps"),
+                ("tones", "One more tone"),
+                ("treatment", "id: 'treatment'"),
+                ("variety", "'variety'"),
+                ("wash", "Wash it"),
+            ],
+        ),
+        (
+            "ModelPhotoShape",
+            &[
+                ("file", "'model_photo'"),
+                ("leave_out", BY_HAND),
+                ("neutral", "'model_grey'"),
+                ("region", "'model_part'"),
+            ],
+        ),
+        (
+            "WashShape",
+            &[
+                ("base", "'base'"),
+                ("film", "'film'"),
+                ("flat", "'flat'"),
+                ("grime", "id: 'grime'"),
+                ("most_paints", "'most_paints'"),
+                ("pool", "'pool'"),
+                ("recess", "'recess'"),
+                ("recess_weight", "'recess_weight'"),
+            ],
+        ),
+        (
+            "PlaceShape",
+            &[
+                ("colour", "'colour'"),
+                ("leave_out", BY_HAND),
+                ("name", "zone-name"),
+                ("region", "addZone"),
+                ("share", "'share'"),
+                ("technique", "'technique'"),
+            ],
+        ),
+        (
+            "BandShape",
+            &[
+                ("area", "'area'"),
+                ("crown", "'crown'"),
+                ("from", "'from'"),
+                ("land", "'land'"),
+                ("leave_out", BY_HAND),
+                ("model_depth", "'model_depth'"),
+                ("name", "zone-name"),
+                ("region", "addZone"),
+                ("scale", "'scale'"),
+            ],
+        ),
+    ];
+    const BY_HAND: &str = "";
+    const PAGE: [&str; 8] = [
+        include_str!("../../report-templates/desk/page.html"),
+        include_str!("../../report-templates/desk/card.js"),
+        include_str!("../../report-templates/desk/leaves.js"),
+        include_str!("../../report-templates/desk/main.js"),
+        include_str!("../../report-templates/desk/marks.js"),
+        include_str!("../../report-templates/desk/paints.js"),
+        include_str!("../../report-templates/desk/tones.js"),
+        include_str!("../../report-templates/desk/work.js"),
+    ];
+
+    #[test]
+    fn every_key_of_a_scene_has_its_place_on_the_page() {
+        let schema = &crate::scene::SceneShape::schema();
+        let mut tables: Vec<&str> = schema["$defs"]
+            .as_object()
+            .unwrap()
+            .keys()
+            .map(String::as_str)
+            .collect();
+        tables.retain(|name| schema["$defs"][name]["properties"].is_object());
+        tables.push("");
+        // What a wash lies over, in the field of its base.
+        tables.retain(|name| *name != "BaseSurfaceShape");
+        for table in &tables {
+            let shape = if table.is_empty() {
+                schema
+            } else {
+                &schema["$defs"][table]
+            };
+            let mut keys: Vec<&str> = shape["properties"]
+                .as_object()
+                .unwrap()
+                .keys()
+                .map(String::as_str)
+                .collect();
+            keys.sort_unstable();
+            let (_, places) = PLACES
+                .iter()
+                .find(|(name, _)| name == table)
+                .unwrap_or_else(|| panic!("{table}"));
+            let told: Vec<&str> = places.iter().map(|(key, _)| *key).collect();
+            assert_eq!(told, keys, "keys of {table:?}");
+            for (key, place) in *places {
+                assert!(
+                    PAGE.iter().any(|file| file.contains(place)),
+                    "{table} {key}: {place:?} is nowhere on the page"
+                );
+            }
+        }
+        assert_eq!(tables.len(), PLACES.len());
+    }
+
+    #[test]
+    fn the_layout_is_said_key_by_key() {
+        assert_eq!(edited(|_| ()), SCENE);
+        let text = edited(|drawing| {
+            say(&mut drawing.said, "title", "Malthouse");
+            say(&mut drawing.said, "view", "0.6 m");
+            say(&mut drawing.said, "air", "#aabbcc");
+        });
+        assert!(
+            text.starts_with("title = \"Malthouse\"   # a good name\n"),
+            "{text}"
+        );
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        assert_eq!(scene.scale_colour.air.to_srgb8().to_string(), "#aabbcc");
+        assert!(text.contains("visibility = \"10 km\""), "{text}");
+        assert!(text.contains("view = \"0.6 m\""), "{text}");
+        let none = edited(|drawing| {
+            say(&mut drawing.said, "rule", "none");
+            say(&mut drawing.said, "visibility", "");
+        });
+        assert!(
+            none.contains("scale_colour = { rule = \"none\" }   # a clear day"),
+            "{none}"
+        );
+    }
+
+    #[test]
+    fn a_photo_says_whose_it_is_and_what_its_light_goes_by() {
+        let text = edited(|drawing| {
+            say(&mut drawing.photos[0].said, "credit", "my uncle");
+            say(&mut drawing.photos[0].said, "light", "as-it-is");
+        });
+        assert!(
+            text.contains("credit = \"my uncle\"   # all of them"),
+            "{text}"
+        );
+        assert!(text.contains("light = \"as-it-is\""), "{text}");
+        let estimated = edited(|drawing| {
+            say(&mut drawing.photos[0].said, "light", "");
+            drawing.photos[0].light.estimate = true;
+        });
+        assert!(estimated.contains("light = \"estimate\""), "{estimated}");
+    }
+
+    #[test]
+    fn a_clean_model_has_its_photo_its_part_and_its_grey() {
+        let text = edited(|drawing| {
+            say(&mut drawing.surfaces[0].said, "model_part", "5 5 50 60");
+            say(&mut drawing.surfaces[0].said, "model_grey", "41, 77");
+        });
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let part = scene.surfaces[0].model_photo.as_ref().unwrap();
+        assert_eq!(boxed(&part.region), Some([0.05, 0.05, 0.5, 0.6]));
+        assert!(text.contains("neutral = { at = [0.41, 0.77] }"), "{text}");
+        let other = edited(|drawing| say(&mut drawing.surfaces[0].said, "model_photo", ""));
+        assert!(!other.contains("model_photo"), "{other}");
+    }
+}

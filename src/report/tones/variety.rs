@@ -1,0 +1,124 @@
+//! Units that differ, bricks or boards: words, data, and the line of each mix.
+
+use crate::colour::LabD65;
+use crate::mix::{Closeness, falls_short};
+use crate::plan::{PickedOut, Plan, SurfacePlan};
+use crate::share::{ColourEntry, PartsEntry, PickEntry, PickMixEntry, VarietyEntry, rounded};
+use crate::tones::TENTH;
+
+/// How a tenth of the units differs from the body: "darker and redder".
+fn turn(body: LabD65, own: LabD65) -> String {
+    falls_short(body, own).unwrap_or_else(|| "a little different".to_owned())
+}
+
+/// How the units of a surface differ, in a sentence: "Its bricks lie about 6 (ΔE00) from their mean: some darker, some
+/// redder." `None` where nothing is picked out of them.
+#[must_use]
+pub fn variety_text(surface: &SurfacePlan) -> Option<String> {
+    let units = surface.wanted.variety.as_ref()?;
+    let word = surface.picked.first()?.units;
+    let body = surface.tones.first()?.wanted.moved.colour;
+    let turns: Vec<String> = units
+        .tenths
+        .iter()
+        .map(|own| format!("some {}", turn(body, own.planned)))
+        .collect();
+    Some(format!(
+        "Its {word} lie about {:.0} (ΔE00) from their mean: {}.",
+        units.spread.0,
+        turns.join(", ")
+    ))
+}
+
+/// "20 drops of pot 3 + 2 drops red oxide", or in parts where the area is unknown.
+pub(in crate::report) fn pick_mix_words(picked: &PickedOut, pot: &str) -> String {
+    let unit = |parts: u32| match picked.drops_a_part {
+        Some(drops) => match drops * parts {
+            1 => "1 drop".to_owned(),
+            n => format!("{n} drops"),
+        },
+        None if parts == 1 => "1 part".to_owned(),
+        None => format!("{parts} parts"),
+    };
+    let added = picked.added.iter();
+    let added: Vec<String> = added
+        .map(|(name, parts)| format!(" + {} {name}", unit(*parts)))
+        .collect();
+    format!(
+        "{} {pot}{}",
+        unit(picked.addition.per_parts),
+        added.concat()
+    )
+}
+
+/// The mix and what it is for: "20 drops of pot 3 + 2 drops red oxide: about a tenth of the bricks, redder".
+#[must_use]
+pub fn picked_text(picked: &PickedOut, plan: &Plan<'_>) -> String {
+    let pot = format!("of pot {}", plan.pots[picked.pot].number);
+    let off = picked.addition.difference;
+    format!(
+        "{}: pick out {} ({}, ΔE00 {:.1})",
+        pick_mix_words(picked, &pot),
+        pick_where(picked),
+        Closeness::of_difference(off).words(),
+        off.0
+    )
+}
+
+/// "about a tenth of the bricks, darker and redder".
+pub(in crate::report) fn pick_where(picked: &PickedOut) -> String {
+    format!(
+        "about a tenth of the {}, {}",
+        picked.units,
+        turn(picked.body, picked.wanted)
+    )
+}
+
+/// The step at length.
+pub(in crate::report) fn pick_text(picked: &PickedOut, pot: &str) -> String {
+    format!(
+        "Take some of {pot} aside and stir in: {}. Pick out {} in it, singly and by twos and threes, never in a row.",
+        pick_mix_words(picked, "of it"),
+        pick_where(picked)
+    )
+}
+
+/// As data.
+pub(in crate::report) fn variety_entry(
+    surface: &SurfacePlan,
+    plan: &Plan<'_>,
+) -> Option<VarietyEntry> {
+    let units = surface.wanted.variety.as_ref()?;
+    let body = surface.tones.first()?.wanted.moved.colour;
+    let mix = |picked: &PickedOut| PickMixEntry {
+        pot: plan.pots[picked.pot].number,
+        parts_of_pot: picked.addition.per_parts,
+        paints: picked
+            .added
+            .iter()
+            .map(|(name, parts)| PartsEntry {
+                name: name.clone(),
+                parts: *parts,
+            })
+            .collect(),
+        drops_a_part: picked.drops_a_part,
+        wanted: picked.wanted.into(),
+        comes_to: picked.addition.colour.into(),
+        difference_de: rounded(picked.addition.difference.0),
+    };
+    let picks = units.tenths.iter().enumerate().map(|(at, own)| PickEntry {
+        share: TENTH,
+        photographed: ColourEntry::from(own.photographed),
+        planned: ColourEntry::from(own.planned),
+        words: turn(body, own.planned),
+        mix: surface
+            .picked
+            .iter()
+            .find(|picked| picked.tenth == at)
+            .map(mix),
+    });
+    Some(VarietyEntry {
+        spread_de: rounded(units.spread.0),
+        picks: picks.collect(),
+    })
+}
