@@ -14,8 +14,8 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, Tones, TonesError, Windows, Wish, bins_and_windows, bins_for,
-    sorted_to_hold, together, tones_of,
+    Bin, ColourGrid, Count, Part, Tones, TonesError, WindowColours, Wish, bins_and_windows,
+    bins_for, sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
 use rayon::prelude::*;
@@ -116,7 +116,7 @@ struct BandHarvest {
 struct PartHarvest {
     part: usize,
     counted: Part,
-    windows: Windows,
+    windows: WindowColours,
     grid: ColourGrid,
     seen: PartSeen,
     places: Vec<Option<LabD65>>,
@@ -352,7 +352,7 @@ impl PhotoTask<'_> {
                     bins_and_windows(&picture, &part.region, surface.tones)
                 } else {
                     let counted = bins_for(&picture, &part.region, surface.tones);
-                    (counted, Windows::default())
+                    (counted, WindowColours::default())
                 };
                 let seen = PartSeen {
                     photo: at,
@@ -586,7 +586,7 @@ fn joined(
         }
     }
     let mut places = Vec::new();
-    let mut windows = Windows::default();
+    let mut windows = WindowColours::default();
     let mut relief = clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
         places = std::mem::take(&mut first.places);

@@ -8,7 +8,7 @@
 use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
 use super::near::{bins_from_near, seen_from_near};
-use super::variety::Windows;
+use super::variety::WindowColours;
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
 use std::ops::Range;
@@ -46,7 +46,11 @@ pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
 
 /// The same, and the windows of the region by which its units are told apart; none where it is told from afar only.
 #[must_use]
-pub fn bins_and_windows(picture: &Picture, region: &Region, count: Count) -> (Counted, Windows) {
+pub fn bins_and_windows(
+    picture: &Picture,
+    region: &Region,
+    count: Count,
+) -> (Counted, WindowColours) {
     match count {
         Count::Chosen => {
             let mut counted = bins_of_blocks(picture, region);

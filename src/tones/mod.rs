@@ -50,7 +50,7 @@ pub use roles::Role;
 pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
 pub use tiles::Tiles;
 pub use together::{Part, PartNote, Together, together};
-pub use variety::{TENTH, Variety, Windows, Wish};
+pub use variety::{TENTH, Variety, WindowColours, Wish};
 pub use whereabouts::{Third, Whereabouts};
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, Xyz, delta_e00, plain_name};

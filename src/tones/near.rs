@@ -7,7 +7,7 @@ use super::grid::{Grid, PAD};
 use super::histogram::{ALL_CODES, ColourSums, rows_read};
 use super::places::Places;
 use super::quiet::{PlaceKind, Quiet};
-use super::variety::{Window, Windows};
+use super::variety::{Window, WindowColours};
 use crate::photo::Picture;
 use crate::region::Region;
 use rayon::prelude::*;
@@ -33,7 +33,7 @@ pub(super) fn seen_from_near(
     picture: &Picture,
     region: &Region,
     windows: bool,
-) -> (Vec<Bin>, Windows) {
+) -> (Vec<Bin>, WindowColours) {
     let rows = rows_read(picture, region);
     let places = Places::of_region(picture, region, rows.pixels);
     let one_in = (rows.pixels / WHOLE_UP_TO).clamp(1, FEWEST);
@@ -65,10 +65,13 @@ pub(super) fn seen_from_near(
         look.add_band(band);
     }
     if look.restless > MOST_RESTLESS * look.pixels {
-        return (Vec::new(), Windows::default());
+        return (Vec::new(), WindowColours::default());
     }
     let windows = seen.into_iter().flat_map(|band| band.windows).collect();
-    (look.bins(picture), Windows::of_picture(picture, windows))
+    (
+        look.bins(picture),
+        WindowColours::of_picture(picture, windows),
+    )
 }
 
 /// Part of what was seen from near that lies between two colours and has no say in which tones there are; `None` where

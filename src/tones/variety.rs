@@ -34,7 +34,7 @@ impl Window {
 
 /// The windows of a region, kept until its tones are known.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Windows(Vec<([usize; 2], LabD65)>);
+pub struct WindowColours(Vec<([usize; 2], LabD65)>);
 
 /// How much the units of a body differ.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -86,7 +86,7 @@ const LIKE: f64 = 2.5;
 /// The outer part that is told.
 pub const TENTH: f64 = 0.1;
 
-impl Windows {
+impl WindowColours {
     pub(super) fn of_picture(picture: &Picture, windows: Vec<Window>) -> Self {
         let encoded: Vec<[f64; 3]> = windows
             .iter()
@@ -233,7 +233,7 @@ impl Field {
         })
     }
 
-    fn found(&self, x: usize, y: usize) -> Option<usize> {
+    fn window_at(&self, x: usize, y: usize) -> Option<usize> {
         let at = (x < self.width).then(|| self.at.get(y * self.width + x).copied())??;
         (at as usize).checked_sub(1)
     }
@@ -243,7 +243,7 @@ impl Field {
         let places = self.places.iter().zip(&self.off);
         places
             .filter_map(|([x, y], own)| {
-                let other = self.off[self.found(x + dx, y + dy)?];
+                let other = self.off[self.window_at(x + dx, y + dy)?];
                 Some((dot(own, &axis) - dot(&other, &axis)).abs())
             })
             .collect()
@@ -286,7 +286,7 @@ impl Field {
             let (mut sum, mut count) = ([0.0; 3], 0.0);
             for row in y.saturating_sub(AROUND)..=y + AROUND {
                 for column in x.saturating_sub(AROUND)..=x + AROUND {
-                    let Some(other) = self.found(column, row).map(|i| self.off[i]) else {
+                    let Some(other) = self.window_at(column, row).map(|i| self.off[i]) else {
                         continue;
                     };
                     let apart: [f64; 3] = std::array::from_fn(|c| other[c] - own[c]);
