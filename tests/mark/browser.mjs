@@ -667,9 +667,19 @@ await check('a wall is rubbed: the outline grows, more and less is taken in, and
   }, [least, most], waits).then((handle) => handle.jsonValue());
   // All three strokes are in it.
   await page.waitForFunction(() => document.querySelector('#over path.ink[stroke-width="2.5"]')?.getBBox().height > 0.2 * document.getElementById('view').height, null, waits);
-  const before = await spans(0, 1e9);
+  /** What it spans once no answer is under way any more. */
+  const settled = async () => {
+    for (let last = -1; ;) {
+      const now = await spans(0, 1e9);
+      if (now === last) return now;
+      last = now;
+      await page.waitForTimeout(400);
+    }
+  };
+  const before = await settled();
   await page.keyboard.press('.');
-  const more = await spans(before + 1, 1e9);
+  await spans(before + 1, 1e9);
+  const more = await settled();
   await page.keyboard.press(',');
   await spans(0, more);
   await page.screenshot({ path: join(pictures, 'desk-rubbed.png') });
