@@ -34,6 +34,7 @@ mod like;
 mod material_note;
 mod mixed;
 mod mixing;
+mod name_words;
 mod notes;
 mod photo_bytes;
 mod picked;

@@ -103,6 +103,8 @@ pub struct SurfaceWish {
     pub shade: Option<ShadeWish>,
     /// It is one surface, though its tones look like two.
     pub one_surface: bool,
+    /// Whether some of its units are to be picked out; as seen where it is not said.
+    pub variety: Option<bool>,
     /// The wash over it.
     pub wash: Option<WashWish>,
     /// Where dirt gathers.
@@ -206,6 +208,7 @@ impl SurfaceWish {
             like: surface.like,
             shade: surface.shade,
             one_surface: surface.one_surface,
+            variety: surface.variety,
             wash: surface.wash.clone(),
             places: surface.places.clone(),
             order: surface.order,

@@ -49,6 +49,13 @@ pub enum TonesNote {
         /// Which two, and where.
         found: Box<TwoSurfaces>,
     },
+    /// Its units were to be picked out, and none are.
+    NothingToPick {
+        /// The surface.
+        surface: String,
+        /// True when they differ, and no paint brings its pot nearer to any.
+        differ: bool,
+    },
     /// Tones that its scene says to be one are not all there.
     AlikeNotFound {
         /// The surface.
@@ -156,9 +163,16 @@ pub(super) fn notes(
         surface: wanted.name.clone(),
         found: Box::new(found),
     });
+    let nothing = (wanted.wish.variety == Some(true) && surface.picked.is_empty()).then(|| {
+        TonesNote::NothingToPick {
+            surface: wanted.name.clone(),
+            differ: wanted.variety.is_some(),
+        }
+    });
     asked
         .into_iter()
         .chain(two)
+        .chain(nothing)
         .chain(not_found)
         .chain(of_parts)
 }

@@ -3,6 +3,7 @@
 use super::ids::PotId;
 use super::measurable;
 use super::mixed::{Kit, MixedPot, MixedPots};
+use super::name_words::{says, words_of};
 use super::picked::{PickedOut, TenthWanted};
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::toned::{SurfaceWanted, TonedTone};
@@ -15,33 +16,31 @@ pub(super) const TENTH: f64 = crate::tones::TENTH;
 /// What a mix misses is at most this part of the way from the body to what is wanted. Our choice.
 const MOST_MISSED: f64 = 2.0 / 3.0;
 
-/// What units are called, by words in the name of a surface; common practice, no source.
-const UNITS: [(&str, &str); 15] = [
-    ("brick", "bricks"),
-    ("slate", "slates"),
-    ("shingle", "shingles"),
-    ("tile", "tiles"),
-    ("roof", "tiles"),
-    ("board", "boards"),
-    ("cladding", "boards"),
-    ("timber", "boards"),
-    ("plank", "planks"),
-    ("fence", "boards"),
-    ("sleeper", "sleepers"),
-    ("sett", "setts"),
-    ("cobble", "cobbles"),
-    ("brew", "units"),
-    ("wall", "stones or bricks"),
+/// What units are called by a word in the name of their surface, the first that is said; common practice, no source.
+const UNITS: [(&[&str], &str); 12] = [
+    (&["brick", "brickwork"], "bricks"),
+    (&["stone", "stonework", "rubble", "ashlar"], "stones"),
+    (&["slate"], "slates"),
+    (&["shingle"], "shingles"),
+    (&["tile", "roof"], "tiles"),
+    (
+        &["board", "boarding", "cladding", "timber", "fence"],
+        "boards",
+    ),
+    (&["plank", "planking"], "planks"),
+    (&["sleeper"], "sleepers"),
+    (&["sett"], "setts"),
+    (&["cobble"], "cobbles"),
+    (&["block", "blockwork"], "blocks"),
+    (&["wall"], "stones or bricks"),
 ];
 
 /// What the units of a surface are called.
 fn units_word(name: &str) -> &'static str {
-    let name = name.to_lowercase();
-    if name.contains("stone") || name.contains("rubble") {
-        return "stones";
-    }
-    let found = UNITS.iter().find(|(part, _)| name.contains(part));
-    found.map_or("units", |(_, word)| word)
+    let said = words_of(name);
+    let is_said = |words: &[&str]| words.iter().any(|word| says(&said, word));
+    let found = UNITS.iter().find(|(words, _)| is_said(words));
+    found.map_or("pieces", |(_, units)| units)
 }
 
 /// The mixes for the units of a body, from its pot; those alone that bring it nearer by a third of the way.
@@ -125,5 +124,25 @@ impl MixedPots {
             }
         }
         self
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_are_called_by_whole_words_of_the_name() {
+        for (name, units) in [
+            ("Brick gable", "bricks"),
+            ("Rubble-stone wall", "stones"),
+            ("Yard wall", "stones or bricks"),
+            ("Setts of the yard", "setts"),
+            ("Slated roof", "tiles"),
+            ("Brewhouse", "pieces"),
+            ("Settlement hall", "pieces"),
+        ] {
+            assert_eq!(units_word(name), units, "{name}");
+        }
     }
 }

@@ -70,6 +70,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         PlanNote::Tones(TonesNote::AlikeNotFound { surface, not_found }) => {
             apart(not_found) * part(surface)
         }
+        PlanNote::Tones(TonesNote::NothingToPick { surface, .. }) => part(surface),
         PlanNote::Tones(TonesNote::PhotoOdd { surface, off, .. }) => off.0 * part(surface),
         PlanNote::OutOfReach {
             surface,

@@ -1,5 +1,5 @@
-//! The plan as a table for spreadsheets: one row for each paint of everything that is brushed on, of all dirt, for each
-//! kind of each scatter blend, each shade of trees and each edge between bands.
+//! The plan as a table for spreadsheets: one row for each paint of everything that is brushed on, of what is picked out in
+//! it, of all dirt, for each kind of each scatter blend, each shade of trees and each edge between bands.
 
 use super::ReportError;
 use super::csv_row::CsvRow;
@@ -8,6 +8,7 @@ use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan};
 use crate::report::dirt::csv::dirt_rows;
 use crate::report::hills::csv::{hill_rows, where_it_lies};
 use crate::report::pots::brushed::brushed_on;
+use crate::report::tones::variety::picked_rows;
 use std::collections::BTreeMap;
 
 /// What the shelf is short of, by name: paints in millilitres, scatter in grams.
@@ -116,8 +117,9 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
     let brushed = SurfaceId::all(plan.surfaces.len())
         .flat_map(|at| brushed_rows(at, &plan.surfaces[at], plan));
     let others = plan.surfaces.iter().flat_map(|surface| {
-        dirt_rows(surface)
+        picked_rows(surface, plan)
             .into_iter()
+            .chain(dirt_rows(surface))
             .chain(hill_rows(surface, plan))
     });
     let mut rows: Vec<CsvRow> = brushed.chain(others).collect();

@@ -179,6 +179,7 @@ fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
         like: None,
         shade: Some(ShadeWish::Keep),
         one_surface: true,
+        variety: None,
         wash: entry.wash.as_ref().map(wash),
         places: entry.places.iter().map(place).collect(),
         order: LayOrder::default(),

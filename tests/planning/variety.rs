@@ -3,8 +3,8 @@
 use crate::bench::{Drawn, PAINTS, WHOLE, paint_list};
 use hillwash::colour::{LabD65, Srgb8, delta_e00};
 use hillwash::mix::Shelf;
-use hillwash::plan::{Kit, PickedOut, Plan, StepKind, Wishes};
-use hillwash::report::plan_file;
+use hillwash::plan::{Kit, PickedOut, Plan, PlanNote, StepKind, TonesNote, Wishes};
+use hillwash::report::{plan_file, schedule_csv};
 use hillwash::share::{read_plan, received};
 use image::{Rgb, RgbImage};
 
@@ -89,6 +89,35 @@ fn bricks_that_hardly_differ_are_picked_out_where_the_scene_says_so() {
     planned(wall(dark, pale), &said, |plan| {
         let variety = plan.surfaces[0].wanted.variety.as_ref().unwrap();
         assert_eq!(variety.tenths.len(), 2, "{variety:?}");
+    });
+}
+
+#[test]
+fn who_asks_for_bricks_that_do_not_differ_is_told_so() {
+    let said = bricks().replace("area", "variety = true\narea");
+    planned(wall(USUAL, USUAL), &said, |plan| {
+        let told = |note: &PlanNote| {
+            matches!(
+                note,
+                PlanNote::Tones(TonesNote::NothingToPick { differ: false, .. })
+            )
+        };
+        assert!(plan.notes.iter().any(told), "{:?}", plan.notes);
+    });
+}
+
+#[test]
+fn what_is_picked_out_stands_in_the_table_with_what_is_taken_of_the_pot() {
+    planned(wall(DARK, PALE), &bricks(), |plan| {
+        let table = String::from_utf8(schedule_csv(plan).unwrap()).unwrap();
+        let rows: Vec<&str> = table
+            .lines()
+            .filter(|l| l.contains(",picked out,"))
+            .collect();
+        let added: usize = plan.surfaces[0].picked.iter().map(|p| p.added.len()).sum();
+        assert_eq!(rows.len(), 2 + added, "{table}");
+        let pot = plan.pots[plan.surfaces[0].picked[0].pot].number;
+        assert!(rows[0].contains(&format!(",pot {pot},")), "{}", rows[0]);
     });
 }
 

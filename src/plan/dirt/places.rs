@@ -1,6 +1,7 @@
 //! Where dirt gathers: ledges, gutters, the foot of a wall, chimney heads, ironwork, the wet side.
 
 use super::super::mixed::{Kit, TonePlan};
+use super::super::name_words::{says, words_of};
 use super::super::toned::SurfaceWanted;
 use super::blend::{ThinnedMix, WashBlend};
 use super::washes::WashPlan;
@@ -159,11 +160,7 @@ const FAR: f64 = 6.0;
 /// The usual place that a name speaks of, and the word that told. Words count whole, in the singular or the plural: an
 /// edge is not in "hedge", nor iron in "environment".
 fn usual(name: &str) -> (&'static UsualPlace, Option<&'static str>) {
-    let name = name.to_lowercase();
-    let said: Vec<&str> = name
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .collect();
+    let said = words_of(name);
     USUAL
         .iter()
         .find_map(|usual| {
@@ -171,17 +168,6 @@ fn usual(name: &str) -> (&'static UsualPlace, Option<&'static str>) {
             Some((usual, Some(*told)))
         })
         .unwrap_or((&ANY_PLACE, None))
-}
-
-/// Whether a word, or several in a row, is among those said.
-fn says(said: &[&str], wanted: &str) -> bool {
-    let wanted: Vec<&str> = wanted.split(' ').collect();
-    said.windows(wanted.len()).any(|said| {
-        said.iter().zip(&wanted).all(|(said, wanted)| {
-            said.strip_prefix(wanted)
-                .is_some_and(|ending| matches!(ending, "" | "s" | "es"))
-        })
-    })
 }
 
 /// What dirt in places is laid on: the flats as the wash leaves them, or the body.

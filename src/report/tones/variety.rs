@@ -1,8 +1,9 @@
 //! Units that differ, bricks or boards: words, data, and the line of each mix.
 
-use crate::colour::LabD65;
+use crate::colour::{LabD65, plain_word};
 use crate::mix::{Closeness, falls_short};
 use crate::plan::{PickedOut, Plan, SurfacePlan};
+use crate::report::csv_row::CsvRow;
 use crate::share::{ColourEntry, PartsEntry, PickEntry, PickMixEntry, VarietyEntry, rounded};
 use crate::tones::TENTH;
 
@@ -72,6 +73,42 @@ pub(in crate::report) fn pick_where(picked: &PickedOut) -> String {
         picked.units,
         turn(picked.body, picked.wanted)
     )
+}
+
+/// Rows of the table: what is taken of the pot, and what is stirred in.
+pub(in crate::report) fn picked_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<CsvRow> {
+    let rows = |picked: &PickedOut| {
+        let pot = plan.pots[picked.pot].number;
+        let row = CsvRow {
+            surface: surface.wanted.name.clone(),
+            treatment: surface.wanted.treatment.word().to_owned(),
+            role: "picked out".to_owned(),
+            colour_name: plain_word(picked.wanted).to_owned(),
+            share: format!("{TENTH:.3}"),
+            photographed: (surface.wanted.variety.as_ref())
+                .and_then(|units| units.tenths.get(picked.tenth))
+                .map_or_else(String::new, |tenth| {
+                    tenth.photographed.to_srgb8().to_string()
+                }),
+            planned: picked.wanted.to_srgb8().to_string(),
+            predicted: picked.addition.colour.to_srgb8().to_string(),
+            de2000: format!("{:.1}", picked.addition.difference.0),
+            r#where: pick_where(picked),
+            ..CsvRow::default()
+        };
+        let of = |paint: String, parts: u32| CsvRow {
+            paint,
+            parts: parts.to_string(),
+            paint_ml: (picked.ml_of(parts)).map_or_else(String::new, |ml| format!("{ml:.2}")),
+            ..row.clone()
+        };
+        let taken = of(format!("pot {pot}"), picked.addition.per_parts);
+        let added = picked.added.iter();
+        std::iter::once(taken)
+            .chain(added.map(|(name, parts)| of(name.clone(), *parts)))
+            .collect::<Vec<CsvRow>>()
+    };
+    surface.picked.iter().flat_map(rows).collect()
 }
 
 /// The step at length.

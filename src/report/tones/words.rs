@@ -114,6 +114,18 @@ pub(in crate::report) fn note_text(note: &TonesNote) -> String {
             }
         ),
         TonesNote::TwoSurfaces { surface, found } => two_text(surface, found),
+        TonesNote::NothingToPick {
+            surface,
+            differ: false,
+        } => format!(
+            "{surface}: single bricks, stones or boards were to be picked out; they differ by less than this photo can tell, so none are."
+        ),
+        TonesNote::NothingToPick {
+            surface,
+            differ: true,
+        } => format!(
+            "{surface}: its bricks, stones or boards differ, but no paint of the list brings its pot nearer to any of them, so none are picked out."
+        ),
         TonesNote::AlikeNotFound { surface, not_found } => {
             let listed = |colours: &[LabD65]| {
                 let codes: Vec<String> = colours.iter().map(|c| c.to_srgb8().to_string()).collect();
@@ -141,6 +153,6 @@ pub(in crate::report) fn note_hint(note: &TonesNote) -> Option<&'static str> {
         TonesNote::AlikeNotFound { .. } => Some(
             "Say anew which tones are one, on the page of the layout or by alike = [[…]], or take that out.",
         ),
-        TonesNote::PhotoRelit { .. } => None,
+        TonesNote::PhotoRelit { .. } | TonesNote::NothingToPick { .. } => None,
     }
 }

@@ -1,7 +1,7 @@
 //! Any small picture as a card of paints: read on a grid or refused, every colour finite, every cell within the picture.
 #![no_main]
 
-use hillwash::card::{Layout, read_card};
+use hillwash::card::{CardLayout, read_card};
 use hillwash::photo::{KnownLight, Limits, decode};
 use libfuzzer_sys::fuzz_target;
 
@@ -36,7 +36,7 @@ fuzz_target!(|bytes: &[u8]| {
         .correct(&KnownLight::Nothing)
         .expect("nothing is taken out");
     let share = |at: usize| f64::from(how[at]) / 255.0;
-    let layout = Layout {
+    let layout = CardLayout {
         columns: 1 + usize::from(how[0] % 6),
         rows: 1 + usize::from(how[0] / 6 % 6),
         corners: (how[0] >= 128)

@@ -1,7 +1,7 @@
 //! Any bytes as a request to the page's server: who does not know its key is let in nowhere, and the server goes on.
 #![no_main]
 
-use hillwash::server::{Layout, Served};
+use hillwash::server::{OpenedFolder, Served};
 use libfuzzer_sys::fuzz_target;
 use std::io::{Read, Write};
 use std::net::{Shutdown, TcpStream};
@@ -14,7 +14,7 @@ const PAINTS: &[u8] = b"name,hex\nwhite,#f2f1ec\nblack,#262524\n";
 static PORT: LazyLock<u16> = LazyLock::new(|| {
     let folder = std::env::temp_dir().join(format!("hillwash-http-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a folder");
-    let layout = Layout::of(&folder, PAINTS).expect("a layout");
+    let layout = OpenedFolder::at_path(&folder, PAINTS).expect("a layout");
     let served = Served::open(layout, Duration::from_secs(86_400)).expect("a server");
     let address = served.address().expect("an address");
     let port = address
