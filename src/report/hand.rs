@@ -2,7 +2,7 @@
 
 use crate::units::{DROP, Millilitres};
 
-/// "about 14 drops", "4.5 ml", "18 ml", "1.2 litres": rounded up to what can be counted or read off a syringe or cup.
+/// "14 drops", "4.5 ml", "18 ml", "1.2 litres": rounded up to what can be counted or read off a syringe or cup.
 #[must_use]
 pub(super) fn hand_ml(volume: Millilitres) -> String {
     let ml = volume.value();
@@ -10,7 +10,7 @@ pub(super) fn hand_ml(volume: Millilitres) -> String {
         let drops = (ml / DROP - 1e-6).ceil().max(1.0);
         match drops {
             d if d <= 1.0 => "a drop".to_owned(),
-            d => format!("about {d:.0} drops"),
+            d => format!("{d:.0} drops"),
         }
     } else if ml < 10.0 - 1e-9 {
         format!("{} ml", (ml * 2.0 - 1e-6).ceil() / 2.0)
@@ -45,8 +45,8 @@ mod tests {
     fn amounts_are_told_as_a_hand_measures_them() {
         for (ml, told) in [
             (0.02, "a drop"),
-            (0.7, "about 14 drops"),
-            (0.96, "about 20 drops"),
+            (0.7, "14 drops"),
+            (0.96, "20 drops"),
             (1.0, "1 ml"),
             (4.2, "4.5 ml"),
             (11.0, "11 ml"),

@@ -314,7 +314,7 @@ impl StrewnView {
                 strewn.uncertainty.0
             ),
             near: Closeness::of_difference(blend.judged.difference).words(),
-            ground: format!("{pot}about {:.0} % of it shows", 100.0 * blend.ground_share),
+            ground: format!("{pot}{:.0} % of it shows", 100.0 * blend.ground_share),
             kinds,
             after: Swatches::row(
                 "The ground, and the zone after each pass".to_owned(),

@@ -16,7 +16,7 @@ use crate::report::hand::hand_ml;
 use crate::report::hills::view::HillsideView;
 use crate::report::pots::brushed::{BrushView, near_words};
 use crate::report::tones::figures::{confused_pairs, confusion_text, tag};
-use crate::report::tones::variety::{pick_mix_words, pick_where, variety_text};
+use crate::report::tones::variety::{short_mix_words, short_where, variety_text};
 use crate::report::tones::view::ToneView;
 use crate::report::words::{capitalised, closeness_text, distance_text, moved_by, rule_text};
 use crate::report::work::as_built::AsBuiltView;
@@ -238,10 +238,10 @@ fn picked_row(picked: &PickedOut, plan: &Plan<'_>) -> LaidRow {
         colour, difference, ..
     } = picked.addition;
     LaidRow {
-        name: format!("Pick out {}", pick_where(picked)),
-        words: pick_mix_words(picked, &format!("of {pot}")),
+        name: capitalised(&short_where(picked)),
+        words: format!("{pot}: {}", short_mix_words(picked)),
         amount: None,
-        near: near_words(difference, falls_short(picked.wanted, colour)),
+        near: String::new(),
         figures: format!(
             "wanted {}, comes to {}, ΔE00 {:.1}",
             picked.wanted.to_srgb8(),

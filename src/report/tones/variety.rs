@@ -4,6 +4,7 @@ use crate::colour::{LabD65, plain_word};
 use crate::mix::{Closeness, falls_short};
 use crate::plan::{PickedOut, Plan, SurfacePlan};
 use crate::report::csv_row::CsvRow;
+use crate::report::words::capitalised;
 use crate::share::{ColourEntry, PartsEntry, PickEntry, PickMixEntry, VarietyEntry, rounded};
 use crate::tones::TENTH;
 
@@ -12,8 +13,7 @@ fn turn(body: LabD65, own: LabD65) -> String {
     falls_short(body, own).unwrap_or_else(|| "a little different".to_owned())
 }
 
-/// How the units of a surface differ, in a sentence: "Its bricks lie about 6 (ΔE00) from their mean: some darker, some
-/// redder." `None` where nothing is picked out of them.
+/// How the units of a surface differ, in a sentence: "Bricks differ by about ΔE00 6: some darker, some redder." `None` where nothing is picked out of them.
 #[must_use]
 pub fn variety_text(surface: &SurfacePlan) -> Option<String> {
     let units = surface.wanted.variety.as_ref()?;
@@ -25,7 +25,8 @@ pub fn variety_text(surface: &SurfacePlan) -> Option<String> {
         .map(|own| format!("some {}", turn(body, own.planned)))
         .collect();
     Some(format!(
-        "Its {word} lie about {:.0} (ΔE00) from their mean: {}.",
+        "{} differ by about ΔE00 {:.0}: {}.",
+        capitalised(word),
         units.spread.0,
         turns.join(", ")
     ))
@@ -50,6 +51,27 @@ pub(in crate::report) fn pick_mix_words(picked: &PickedOut, pot: &str) -> String
         unit(picked.addition.per_parts),
         added.concat()
     )
+}
+
+/// The same beside the pot's name: "20 drops + 2 red oxide".
+pub(in crate::report) fn short_mix_words(picked: &PickedOut) -> String {
+    let drops = picked.drops_a_part.unwrap_or(1);
+    let taken = picked.addition.per_parts * drops;
+    let unit = if picked.drops_a_part.is_some() {
+        "drops"
+    } else {
+        "parts"
+    };
+    let added = picked.added.iter();
+    let added: Vec<String> = added
+        .map(|(name, parts)| format!(" + {} {name}", parts * drops))
+        .collect();
+    format!("{taken} {unit}{}", added.concat())
+}
+
+/// The same in short: "a tenth, darker and redder".
+pub(in crate::report) fn short_where(picked: &PickedOut) -> String {
+    format!("a tenth, {}", turn(picked.body, picked.wanted))
 }
 
 /// The mix and what it is for: "20 drops of pot 3 + 2 drops red oxide: about a tenth of the bricks, redder".

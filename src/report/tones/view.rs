@@ -80,7 +80,9 @@ impl ToneView {
         Self {
             number: t.number(),
             role: role_text(t, tone, surface),
-            share: about(tone.wanted.tone.share.value()).replace(" %", "\u{a0}%"),
+            share: about(tone.wanted.tone.share.value())
+                .trim_start_matches("about ")
+                .replace(" %", "\u{a0}%"),
             name: capitalised(plain_word(tone.wanted.tone.colour)),
             swatches: ToneFigure::new(label, tone, tag),
             photographed: lab_text(tone.wanted.tone.colour),
@@ -111,7 +113,7 @@ fn unbrushed_words(t: ToneId, tone: &TonePlan, surface: &SurfacePlan) -> String 
         return format!("shadow of tone {}: leave it to your lamps", shade.lit + 1);
     }
     match surface.wanted.treatment {
-        Treatment::Scatter => "strewn, not painted".to_owned(),
+        Treatment::Scatter => "strewn".to_owned(),
         Treatment::Rock => "not in the rock scheme: not painted".to_owned(),
         _ if surface.unpainted.contains(&t) => "not painted: the wash leads there".to_owned(),
         _ => "not painted".to_owned(),

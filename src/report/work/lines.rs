@@ -10,8 +10,8 @@ use crate::plan::{
 use crate::report::dirt::words::{parts_words, technique_words};
 use crate::report::hand::{hand_ml, listed};
 use crate::report::hills::words::{grain_word, weight_text};
-use crate::report::tones::variety::{pick_mix_words, pick_where};
-use crate::report::words::{about, capitalised, mix_words};
+use crate::report::tones::variety::{short_mix_words, short_where};
+use crate::report::words::{capitalised, mix_words};
 use crate::rock::RockRole;
 use crate::scene::Technique;
 use crate::tones::Role;
@@ -230,7 +230,7 @@ impl WorkLine {
     fn picked_out(picked: &PickedOut, pot: &Pot, plan: &Plan<'_>) -> Self {
         let pot = open_words(pot, plan);
         Self {
-            mix: Some(pick_mix_words(picked, &format!("of {pot}"))),
+            mix: Some(short_mix_words(picked)),
             colour: Some(picked.addition.colour),
             ..Self::plain(&format!("{pot}, varied"), "pick out", Craft::Brushing)
         }
@@ -323,11 +323,11 @@ fn kind<'a>(plan: &'a Plan<'_>, at: OnSurface) -> &'a StepKind {
 fn share_words(share: f64) -> String {
     match share {
         s if s < 0.015 => "here and there".to_owned(),
-        s if s < 0.12 => about(s),
+        s if s < 0.12 => format!("{:.0} %", 100.0 * s),
         s if (0.22..0.28).contains(&s) => "a quarter".to_owned(),
         s if (0.3..0.37).contains(&s) => "a third".to_owned(),
         s if (0.45..0.55).contains(&s) => "half".to_owned(),
-        s => about((s * 20.0).round() / 20.0),
+        s => format!("{:.0} %", (s * 20.0).round() * 5.0),
     }
 }
 
@@ -338,7 +338,7 @@ fn detail(kind: &StepKind, _coats: u32) -> String {
             1 => "all over, 1 coat".to_owned(),
             n => format!("all over, {n} thin coats"),
         },
-        StepKind::PickOut(picked) => pick_where(picked),
+        StepKind::PickOut(picked) => short_where(picked),
         StepKind::Tone { role, share, .. } => {
             let share = share_words(*share);
             match role {
