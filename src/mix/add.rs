@@ -121,11 +121,10 @@ impl Shelf {
             _ => None,
         };
         let mut lanes = vec![PaintLane::new(PaintId::NONE, &pot)];
-        lanes.extend(
-            self.paints()
-                .filter(|at| self[*at].family == family && alone != Some(*at))
-                .map(|at| PaintLane::new(at, &self[at])),
-        );
+        let others = self
+            .paints()
+            .filter(|at| self[*at].family == family && alone != Some(*at));
+        lanes.extend(PaintLane::of_paints(self, others));
         let mut mending = Mending {
             lanes,
             planned,

@@ -220,10 +220,7 @@ mod tests {
         let text = "name,hex,opacity\nred,#a03028,opaque\nwhite,#f4f4f0,opaque\nblue,#24406a,transparent\n";
         let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
         let shelf = Shelf::new(&list);
-        let lanes: Vec<PaintLane> = shelf
-            .paints()
-            .map(|at| PaintLane::new(at, &shelf[at]))
-            .collect();
+        let lanes = PaintLane::of_paints(&shelf, shelf.paints());
         let parts = vec![(0, 3.0), (1, 2.0), (2, 0.7)];
         let (mix, slopes) = colour_and_slopes(&lanes, &parts);
         let exact = colour_of(&lanes, &parts);

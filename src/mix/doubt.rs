@@ -97,10 +97,7 @@ mod tests {
             "name,hex,opacity\nred,#a03028,opaque\nwhite,#f4f4f0,\nblue,#24406a,transparent\n";
         let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
         let shelf = Shelf::new(&list);
-        let lanes: Vec<PaintLane> = shelf
-            .paints()
-            .map(|at| PaintLane::new(at, &shelf[at]))
-            .collect();
+        let lanes = PaintLane::of_paints(&shelf, shelf.paints());
         for parts in [
             vec![(0, 1.0)],
             vec![(1, 3.0), (2, 1.0)],

@@ -1,7 +1,7 @@
 //! Paints laid out for the inner loop of the search, and the colour of a mix of them.
 
 use super::unknown::{listed_error, strength_spread, swatch_slopes};
-use super::{PaintId, Stock};
+use super::{PaintId, Shelf, Stock};
 use crate::colour::{BANDS, D65_WHITE, LabD65, Xyz, d65_sums};
 use crate::paint::endless_layer;
 
@@ -25,6 +25,14 @@ pub(super) struct PaintLane {
 }
 
 impl PaintLane {
+    /// Some paints of a shelf, in the order given.
+    pub(super) fn of_paints(shelf: &Shelf, paints: impl IntoIterator<Item = PaintId>) -> Vec<Self> {
+        paints
+            .into_iter()
+            .map(|at| Self::new(at, &shelf[at]))
+            .collect()
+    }
+
     pub(super) fn new(at: PaintId, stock: &Stock) -> Self {
         let (q, s) = (
             stock.prepared.k_over_s.values(),

@@ -319,10 +319,7 @@ impl Around {
         target: LabD65,
         search: &Search,
     ) -> Self {
-        let lanes: Vec<PaintLane> = members
-            .iter()
-            .map(|at| PaintLane::new(*at, &shelf[*at]))
-            .collect();
+        let lanes = PaintLane::of_paints(shelf, members.iter().copied());
         let lanes = if lanes.len() > search.looked_at {
             let wanted = likely(&lanes, target, search.looked_at);
             let kept = lanes.into_iter().zip(wanted);

@@ -45,10 +45,8 @@ pub(super) fn with_one_more(
     let mut best = best.to_vec();
     let family = shelf[more].family;
     let stirred = |at: &&PaintId| shelf[**at].family == family;
-    let lanes: Vec<PaintLane> = std::iter::once(&more)
-        .chain(kept.iter().filter(stirred))
-        .map(|at| PaintLane::new(*at, &shelf[*at]))
-        .collect();
+    let with_it = kept.iter().filter(stirred).copied();
+    let lanes = PaintLane::of_paints(shelf, std::iter::once(more).chain(with_it));
     for count in 1..=search.most_paints.min(3) {
         let ratios = coprime_ratios(count, search.most_parts);
         for others in subsets(lanes.len() - 1, count - 1) {

@@ -55,10 +55,7 @@ impl Options {
         let mut of_target: Vec<Vec<Way>> = vec![Vec::new(); targets.len()];
         search.begin("looking at every mix", 0);
         for (_, members) in shelf.families() {
-            let lanes: Vec<PaintLane> = members
-                .iter()
-                .map(|at| PaintLane::new(*at, &shelf[*at]))
-                .collect();
+            let lanes = PaintLane::of_paints(shelf, members.iter().copied());
             for count in 1..=search.most_paints.min(3) {
                 let ratios = coprime_ratios(count, search.most_parts);
                 let sets = subsets(lanes.len(), count);
