@@ -238,7 +238,7 @@ fn picked_row(picked: &PickedOut, plan: &Plan<'_>) -> LaidRow {
         colour, difference, ..
     } = picked.addition;
     LaidRow {
-        name: capitalised(&short_where(picked)),
+        name: format!("Pick out {}", short_where(picked)),
         words: format!("{pot}: {}", short_mix_words(picked)),
         amount: None,
         near: String::new(),
