@@ -12,7 +12,6 @@ use super::{PaintId, Recipe, Shelf};
 use crate::colour::{LabD65, SmallDifferences, delta_e00, is_farther};
 use crate::paint::MixingFamily;
 use crate::work::Meter;
-use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 /// What recipes are ranked by.
@@ -176,6 +175,10 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
         .collect()
 }
 
+/// The best are sorted out anew whenever there is by this part of them too many: what it takes to be among them is then soon
+/// known.
+const ROOM_OF_THE_BEST: usize = 8;
+
 /// The best so many of what is put in, and the rank that it takes to be among them.
 struct BestFew<T> {
     all: Vec<(f64, T)>,
@@ -197,7 +200,7 @@ impl<T: Clone> BestFew<T> {
             return;
         }
         self.all.push((rank, what));
-        if self.all.len() >= 2 * self.most {
+        if self.all.len() > self.most + self.most / ROOM_OF_THE_BEST {
             self.sort();
             self.cutoff = self.all.last().map_or(f64::INFINITY, |(rank, _)| *rank);
         }
@@ -558,25 +561,16 @@ impl<'a> MixBench<'a> {
     /// Each start with each further lane at its best real-valued share: first a short way for all, then the rest of it
     /// for those that look best by then.
     fn one_more(&self, starts: &[Vec<(usize, u32)>], how: &Widen) -> Vec<Vec<(usize, f64)>> {
-        let mut begun = BTreeSet::new();
         let mut short = BestFew::keeping(how.likely);
-        for start in starts {
+        for (at, start) in starts.iter().enumerate() {
             if self.search.is_over() {
                 break;
             }
-            let lanes = || start.iter().map(|(lane, _)| *lane);
-            let own = key(lanes());
             let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
-            for lane in 0..self.lanes.len() {
-                // Every start was given every lane: what comes of an earlier one besides was tried.
-                let of_earlier = |but: usize| {
-                    let others = lanes().filter(|other| *other != but);
-                    begun.contains(&key(others.chain([lane])))
-                };
-                if lanes().any(|own| own == lane) || begun.contains(&own) || lanes().any(of_earlier)
-                {
-                    continue;
-                }
+            let Some(further) = self.not_yet_added(start, &starts[..at]) else {
+                continue;
+            };
+            for lane in further {
                 let mut parts = [(lane, NEW_SHARE); MOST];
                 for (part, (lane, p)) in parts.iter_mut().zip(start) {
                     *part = (*lane, (1.0 - NEW_SHARE) * f64::from(*p) / total);
@@ -587,7 +581,6 @@ impl<'a> MixBench<'a> {
                     short.put(rank, approach);
                 }
             }
-            begun.insert(own);
         }
         let mut kept = BestFew::keeping(how.kept);
         for mut approach in short.sorted() {
@@ -597,6 +590,30 @@ impl<'a> MixBench<'a> {
             }
         }
         kept.sorted()
+    }
+
+    /// The lanes that this start is still to be given: every earlier one was given every lane, and what comes of it besides was
+    /// tried. `None` where an earlier one is of the same lanes.
+    fn not_yet_added(
+        &self,
+        start: &[(usize, u32)],
+        earlier: &[Vec<(usize, u32)>],
+    ) -> Option<impl Iterator<Item = usize> + use<>> {
+        let mut tried = vec![false; self.lanes.len()];
+        for (own, _) in start {
+            tried[*own] = true;
+        }
+        let is_own = tried.clone();
+        for other in earlier.iter().filter(|other| other.len() == start.len()) {
+            let mut others = other.iter().filter(|(lane, _)| !is_own[*lane]);
+            match (others.next(), others.next()) {
+                (None, _) => return None,
+                (Some((lane, _)), None) => tried[*lane] = true,
+                _ => {}
+            }
+        }
+        let tried = tried.into_iter().enumerate();
+        Some(tried.filter_map(|(lane, tried)| (!tried).then_some(lane)))
     }
 
     fn walk(&self, approach: &mut Approach, steps: usize) {
@@ -866,6 +883,67 @@ mod tests {
         LabD65::new(55.0, 60.0, 45.0),
         LabD65::new(90.0, 0.0, 4.0),
     ];
+
+    /// Numbers below `most`, by a fixed rule.
+    fn drawn_numbers(most: usize, seed: usize) -> impl Iterator<Item = usize> {
+        std::iter::successors(Some(seed), |last| {
+            Some((last * 1_103_515_245 + 12_345) % 0x8000_0000)
+        })
+        .skip(1)
+        .map(move |drawn| (drawn >> 8) % most)
+    }
+
+    #[test]
+    fn every_set_of_paints_is_tried_once_and_from_its_first_start() {
+        let shelf = drawn(38);
+        let search = Search::default();
+        let around = Around::likely_for(&shelf, &shelf.families()[0], COLOURS[0], &search);
+        let bench = MixBench::new(&around, &search);
+        let lanes = bench.lanes.len();
+        for (size, seed) in [(2, 1), (2, 7), (3, 3), (3, 11)] {
+            let mut numbers = drawn_numbers(lanes, seed);
+            let mut starts: Vec<Vec<(usize, u32)>> = Vec::new();
+            while starts.len() < 300 {
+                let lanes: Vec<usize> = numbers.by_ref().take(size).collect();
+                let others = |at: usize| &lanes[at + 1..];
+                if (0..size).all(|at| !others(at).contains(&lanes[at])) {
+                    starts.push(lanes.into_iter().map(|lane| (lane, 1)).collect());
+                }
+            }
+            let (mut tried, mut doubles) = (std::collections::BTreeSet::new(), 0);
+            for (at, start) in starts.iter().enumerate() {
+                let own = |lane: &usize| start.iter().any(|(own, _)| own == lane);
+                let set = |lane: usize| key(start.iter().map(|(own, _)| *own).chain([lane]));
+                let plain = (0..lanes).filter(|lane| !own(lane));
+                let plain: Vec<usize> = plain.filter(|lane| tried.insert(set(*lane))).collect();
+                doubles += lanes - size - plain.len();
+                let further = bench.not_yet_added(start, &starts[..at]);
+                let further: Vec<usize> = further.into_iter().flatten().collect();
+                assert_eq!(further, plain, "{start:?}");
+            }
+            assert!(doubles > 100, "{doubles}");
+        }
+    }
+
+    #[test]
+    fn the_best_few_are_those_of_all_sorted() {
+        for (most, seed) in [(1, 5), (2, 6), (7, 7), (8, 8), (150, 9), (800, 10)] {
+            // Few ranks, so that many are equal.
+            let all: Vec<(f64, usize)> = drawn_numbers(400, seed)
+                .take(1_500)
+                .enumerate()
+                .map(|(at, rank)| (f64::from(u32::try_from(rank).unwrap()), at))
+                .collect();
+            let mut best = BestFew::keeping(most);
+            for (rank, at) in &all {
+                best.put(*rank, *at);
+            }
+            let mut plain = all;
+            plain.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let plain: Vec<usize> = plain.into_iter().take(most).map(|(_, at)| at).collect();
+            assert_eq!(best.sorted(), plain, "{most}");
+        }
+    }
 
     #[test]
     fn what_is_passed_over_unjudged_would_never_have_been_named() {

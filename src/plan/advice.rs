@@ -1,20 +1,25 @@
 //! What would help a plan, and what to mind in it: the most helpful further colour, and one medium over another.
 
-use super::mixed::Kit;
+use super::mixed::{Kit, MixedSurface};
 use super::{PlanNote, StepKind, SurfacePlan};
 use crate::colour::LabD65;
-use crate::mix::{OUT_OF_REACH, Recipe, Search};
+use crate::mix::{Helpful, OUT_OF_REACH, Recipe, Search};
 use crate::paint::{MixingFamily, over_advice};
 
 /// All of it.
-pub(super) fn notes(surfaces: &[SurfacePlan], kit: &Kit<'_>, search: &Search) -> Vec<PlanNote> {
-    let mut notes: Vec<PlanNote> = helpful_colour(surfaces, kit, search).into_iter().collect();
+pub(super) fn notes(surfaces: &[SurfacePlan], helpful: Option<&Helpful>) -> Vec<PlanNote> {
+    let helpful = helpful.copied().map(PlanNote::HelpfulColour);
+    let mut notes: Vec<PlanNote> = helpful.into_iter().collect();
     notes.extend(surfaces.iter().flat_map(media_over));
     notes
 }
 
 /// The colour that would help most with the tones no mix comes near.
-fn helpful_colour(surfaces: &[SurfacePlan], kit: &Kit<'_>, search: &Search) -> Option<PlanNote> {
+pub(super) fn helpful_colour(
+    surfaces: &[MixedSurface],
+    kit: &Kit<'_>,
+    search: &Search,
+) -> Option<Helpful> {
     let out: Vec<LabD65> = surfaces
         .iter()
         .flat_map(|surface| &surface.tones)
@@ -31,8 +36,7 @@ fn helpful_colour(surfaces: &[SurfacePlan], kit: &Kit<'_>, search: &Search) -> O
     let best = kit.recipes_for_all(&out, &one).into_iter();
     let best = out.into_iter().zip(best);
     let best = best.filter_map(|(wanted, found)| Some((wanted, found.into_iter().next()?)));
-    let helpful = kit.shelf.most_helpful_beyond(best.collect());
-    helpful.map(PlanNote::HelpfulColour)
+    kit.shelf.most_helpful_beyond(best.collect())
 }
 
 /// Where the steps of a surface lay one medium over another, once each.

@@ -9,7 +9,7 @@ use super::tones_note;
 use super::{Laid, SurfacePlan, advice, material_note, strewing};
 use crate::colour::{DeltaE00, delta_e00};
 use crate::lamps::KnownBy;
-use crate::mix::{OUT_OF_REACH, PaintId, Search, Shelf, StrengthFrom};
+use crate::mix::{OUT_OF_REACH, PaintId, Shelf, StrengthFrom};
 use crate::paint::Opacity;
 use crate::photo::CorrectedBy;
 use crate::scale_colour::{AirNote, ScaleRule};
@@ -24,7 +24,7 @@ const DARK: f64 = 30.0;
 const WORTH_A_WORD: f64 = 0.02;
 
 /// All of it, for a plan.
-pub(super) fn of_plan(laid: &Laid, kit: &Kit<'_>, search: &Search) -> Vec<PlanNote> {
+pub(super) fn of_plan(laid: &Laid, kit: &Kit<'_>) -> Vec<PlanNote> {
     let mut notes = notes(
         &laid.layout,
         &laid.photos,
@@ -37,7 +37,7 @@ pub(super) fn of_plan(laid: &Laid, kit: &Kit<'_>, search: &Search) -> Vec<PlanNo
     notes.extend(by_temperature.map(|lamp| PlanNote::LampByTemperature {
         lamp: lamp.name.clone(),
     }));
-    notes.extend(advice::notes(&laid.surfaces, kit, search));
+    notes.extend(advice::notes(&laid.surfaces, laid.helpful.as_ref()));
     notes.extend(laid.fewer.clone().map(PlanNote::FewerPots));
     notes
 }

@@ -4,11 +4,12 @@ use super::answers::Answers;
 use super::ids::{PotId, SurfaceId, ToneId};
 use super::mixed::{Kit, Mixed, MixedPot, MixedPots, MixedSurface, TonePlan};
 use super::picked::PickedOut;
-use super::toned::{Toned, TonedTone};
+use super::toned::{Toned, TonedSurface, TonedTone};
 use super::variety::picked_out;
 use super::{Wishes, light, pots};
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::{Recipe, Search};
+use rayon::prelude::*;
 
 impl Toned {
     /// Every tone that is brushed on in its pot, with its mixes.
@@ -18,36 +19,24 @@ impl Toned {
         search.begin("mixing", 0);
         let wanted = pots::Brushed::on(&self.surfaces, kit.paints);
         let mut answers = Answers::none_yet(kit, search);
+        let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
+        let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
+        // All that will be asked for at once, so that no core waits for the last mix of a few.
+        answers.for_all(&[&wanted.firsts()[..], &targets].concat());
         let mut found = pots::gathered(&wanted, &mut answers);
         let fewer = wishes
             .most_pots
             .map(|most| pots::fewer(&mut found, most, &self.surfaces));
         let pots = MixedPots(pots::measured(found, &self.surfaces));
-        let pot_of = |surface: SurfaceId, tone: Option<ToneId>| {
-            let holds = |pot: &MixedPot| {
-                let mut members = pot.members.iter();
-                members.any(|member| member.surface == surface && member.tone == tone)
-            };
-            pots.0.iter().position(holds).map(PotId)
-        };
-        let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
-        let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
         let mut answers = answers.for_all(&targets).into_iter();
-        let picked: Vec<Vec<PickedOut>> = (SurfaceId::all(self.surfaces.len()).zip(&self.surfaces))
-            .map(|(id, surface)| {
-                let (body, base) = (pot_of(id, Some(ToneId(0))), pot_of(id, None));
-                let pot = body.or(base).map(|pot| (pot, &pots[pot], body.is_none()));
-                let tone = surface.tones.first();
-                tone.map_or_else(Vec::new, |tone| picked_out(&surface.wanted, tone, pot, kit))
-            })
-            .collect();
+        let picked = pots.picked_out(&self.surfaces, kit);
         let mut surfaces = Vec::with_capacity(self.surfaces.len());
         let own = wanted.unpainted.into_iter().zip(picked.iter().cloned());
         for ((at, surface), (unpainted, picked)) in self.surfaces.into_iter().enumerate().zip(own) {
             let id = SurfaceId(at);
             let tones = surface.tones.into_iter().enumerate().zip(&mut answers);
             let tones = tones.map(|((t, tone), own)| {
-                let pot = pot_of(id, Some(ToneId(t)));
+                let pot = pots.of(id, Some(ToneId(t)));
                 let chosen = pot.and_then(|pot| pots[pot].recipe.as_ref());
                 let recipes = offered(&tone, chosen, own, search);
                 TonePlan {
@@ -63,7 +52,7 @@ impl Toned {
                 wanted: surface.wanted,
                 zones: surface.zones,
                 unpainted,
-                clean_pot: pot_of(id, None),
+                clean_pot: pots.of(id, None),
                 picked,
             });
         }
@@ -74,6 +63,30 @@ impl Toned {
             pots: pots.with_taken(&picked.concat()),
             fewer,
         }
+    }
+}
+
+impl MixedPots {
+    /// The pot that a tone is painted from, or the clean base of a surface.
+    fn of(&self, surface: SurfaceId, tone: Option<ToneId>) -> Option<PotId> {
+        let holds = |pot: &MixedPot| {
+            let mut members = pot.members.iter();
+            members.any(|member| member.surface == surface && member.tone == tone)
+        };
+        self.0.iter().position(holds).map(PotId)
+    }
+
+    /// What is picked out of the body of each surface.
+    fn picked_out(&self, surfaces: &[TonedSurface], kit: &Kit<'_>) -> Vec<Vec<PickedOut>> {
+        let surfaces = surfaces.par_iter().enumerate();
+        let picked = surfaces.map(|(at, surface)| {
+            let id = SurfaceId(at);
+            let (body, base) = (self.of(id, Some(ToneId(0))), self.of(id, None));
+            let pot = body.or(base).map(|pot| (pot, &self[pot], body.is_none()));
+            let tone = surface.tones.first();
+            tone.map_or_else(Vec::new, |tone| picked_out(&surface.wanted, tone, pot, kit))
+        });
+        picked.collect()
     }
 }
 

@@ -94,7 +94,7 @@ pub use work::{OnSurface, Sitting, Stage, Wait, WorkStep};
 
 use crate::colour::{LabD65, plain_word};
 use crate::lamps::Lamp;
-use crate::mix::{Recipe, Search, Shelf};
+use crate::mix::{Helpful, Recipe, Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::scatter::{Blend as ScatterBlend, ScatterKind};
 use crate::units::Millilitres;
@@ -119,6 +119,8 @@ pub struct Laid {
     pub kinds: Vec<ScatterKind>,
     /// What having fewer pots costs, where that was wanted.
     pub fewer: Option<FewerPots>,
+    /// The further paint that would help most with what no mix comes near.
+    pub helpful: Option<Helpful>,
 }
 
 /// What is planned for one surface.
@@ -268,7 +270,7 @@ impl Laid {
             };
             fewest::fewest(&jobs, kit.shelf, within, &wishes.search, &[])
         });
-        let notes = doubts::of_plan(&self, &kit, &wishes.search);
+        let notes = doubts::of_plan(&self, &kit);
         let shopping = shopping::shopping_list(&self.pots, &self.surfaces, kit.shelf, kit.paints);
         let scatter_shopping = strewing::shopping(&self.surfaces, &self.kinds);
         let Kit {

@@ -204,6 +204,12 @@ impl Brushed {
         Self { all, unpainted }
     }
 
+    /// The colours that a mix will be asked for before any is known.
+    pub(super) fn firsts(&self) -> Vec<LabD65> {
+        let pots = self.in_pots();
+        pots.iter().map(|pot| pot.first.planned).collect()
+    }
+
     /// Sorted into pots, the largest area first.
     fn in_pots(&self) -> Vec<PotInMaking> {
         let mut pots: Vec<PotInMaking> = Vec::new();

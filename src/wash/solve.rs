@@ -523,6 +523,32 @@ impl WashBench<'_> {
         (self.on_flat(mix, rung), recess)
     }
 
+    /// The same, unless flats or recesses alone tell that the film is too far off, or it turns wrong.
+    fn colours_within(
+        &self,
+        mix: &Mix,
+        rung: Rung,
+        is_too_far: impl Fn(f64) -> bool,
+    ) -> Option<(LabD65, LabD65)> {
+        let wanted = &self.wanted;
+        // First what counts.
+        let colours = if wanted.recess_weight > 0.0 {
+            let recess = self.in_recess(mix, rung);
+            if is_too_far(self.least_off((wanted.flat, recess))) {
+                return None;
+            }
+            (self.on_flat(mix, rung), recess)
+        } else {
+            let flat = self.on_flat(mix, rung);
+            if is_too_far(self.least_off((flat, wanted.recess))) {
+                return None;
+            }
+            (flat, self.in_recess(mix, rung))
+        };
+        let is_out = is_too_far(self.least_off(colours)) || self.turns_wrong(colours);
+        (!is_out).then_some(colours)
+    }
+
     fn in_recess(&self, mix: &Mix, rung: Rung) -> LabD65 {
         let thickness = self.thickness(mix.family, rung);
         mix.films.at(thickness * self.search.pool).into()
@@ -642,10 +668,7 @@ impl WashBench<'_> {
     ) -> impl Iterator<Item = JudgedFilm> + 'b {
         let apart = self.apart(mix);
         rungs.iter().filter_map(move |rung| {
-            let colours = self.colours(mix, *rung);
-            if self.turns_wrong(colours) || self.least_off(colours) > most {
-                return None;
-            }
+            let colours = self.colours_within(mix, *rung, |off| off > most)?;
             let off = self.off(colours);
             let Worth { near, rank } = mix.worth(off, apart, *rung);
             Some(JudgedFilm {
@@ -658,23 +681,18 @@ impl WashBench<'_> {
         })
     }
 
-    /// What the best films of a mix on these rungs are worth, where that is below `to_beat` in one way or the other. Each is judged no farther than it
-    /// takes to know that it is not: recesses first, flats and the whole difference only where they may be near enough.
+    /// What the best films of a mix on these rungs are worth, where that is below `to_beat` in one way or the other. Each is
+    /// judged no farther than it takes to know that it is not, the whole difference only where it may be near enough.
     fn worth(&self, mix: &Mix, rungs: &[Rung], to_beat: Worth) -> Option<Worth> {
         let (mut best, mut apart) = (to_beat, None);
         for rung in rungs {
-            let fails = |off: f64, best: &Worth| {
+            let fails = |off: f64| {
                 let worth = mix.worth(off, mix.least_apart, *rung);
                 worth.near >= best.near && worth.rank >= best.rank
             };
-            let recess = self.in_recess(mix, *rung);
-            if fails(self.least_off((self.wanted.flat, recess)), &best) {
+            let Some(colours) = self.colours_within(mix, *rung, fails) else {
                 continue;
-            }
-            let colours = (self.on_flat(mix, *rung), recess);
-            if fails(self.least_off(colours), &best) || self.turns_wrong(colours) {
-                continue;
-            }
+            };
             let apart = *apart.get_or_insert_with(|| self.apart(mix));
             let worth = mix.worth(self.off(colours), apart, *rung);
             best.near = best.near.min(worth.near);
@@ -1094,6 +1112,41 @@ mod tests {
         let (few, many) = (steps(300), steps(1_500));
         assert!(few > 8, "enough to tell what is left: {few}");
         assert!(many <= few + few / 4, "{few} and {many}");
+    }
+
+    #[test]
+    fn films_given_up_by_one_of_their_colours_are_those_that_both_give_up() {
+        let prepared = spread_paints(12);
+        let paints = of_water(&prepared);
+        let search = WashSearch::default();
+        let (mut given_up, mut kept) = (0, 0);
+        for (i, recess_weight) in (0..8).zip([0.0, 1.0, 0.3].into_iter().cycle()) {
+            let wanted = WantedWash {
+                recess_weight,
+                ..wanted(i)
+            };
+            let over = bench(BASE, &wanted, &paints, &search);
+            let pinned = WashBench {
+                in_recesses_only: true,
+                ..bench(BASE, &wanted, &paints, &search)
+            };
+            for (bench, most) in [(&over, 3.0), (&over, 12.0), (&pinned, 6.0)] {
+                let mixes = (0..11).filter_map(|a| bench.mix(WholeParts::pair((a, a + 1), [1, 2])));
+                let mixes: Vec<Mix> = mixes.collect();
+                let rungs = Rung::ladder(1);
+                let films = mixes
+                    .iter()
+                    .flat_map(|mix| rungs.iter().map(move |r| (mix, *r)));
+                for (mix, rung) in films {
+                    let both = bench.colours(mix, rung);
+                    let is_out = bench.least_off(both) > most || bench.turns_wrong(both);
+                    let plain = (!is_out).then_some(both);
+                    assert_eq!(bench.colours_within(mix, rung, |off| off > most), plain);
+                    (given_up, kept) = (given_up + i32::from(is_out), kept + i32::from(!is_out));
+                }
+            }
+        }
+        assert!(given_up > 500 && kept > 500, "{given_up} {kept}");
     }
 
     #[test]

@@ -37,7 +37,6 @@ pub(in super::super) fn unpainted(surface: &TonedSurface) -> Vec<ToneId> {
 /// Washes, rock schemes and places, surface by surface.
 pub(in super::super) fn lay(mixed: &Mixed, kit: &Kit<'_>, search: &Search) -> Vec<Dirt> {
     let all = &mixed.surfaces;
-    search.begin("washes, rocks, places", all.len());
     SurfaceId::all(all.len())
         .collect::<Vec<_>>()
         .into_par_iter()
