@@ -6,7 +6,10 @@
 use super::array::{rearranged, set};
 use crate::colour::LabD65;
 use crate::scatter::{Land, LayOrder};
-use crate::scene::{Band, PlaceOnSurface, ShadeWish, Surface, WashBase, WashWish};
+use crate::scene::{
+    Band, BandKeys, HeldByKey, ListedKey, PlaceKeys, PlaceOnSurface, ShadeWish, Surface,
+    SurfaceKeys, WashBase, WashKeys, WashWish,
+};
 use crate::tones::Count;
 use std::collections::BTreeMap;
 use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
@@ -14,80 +17,10 @@ use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
 /// Keys with what is said by each; an empty text says nothing.
 pub type Said = BTreeMap<String, String>;
 
-/// How a key is written.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Written {
-    Text,
-    Number,
-    Whole,
-    /// true or false.
-    YesNo,
-    /// Texts with commas between them.
-    List,
-    /// True where anything is said.
-    Yes,
-    /// Groups of texts: blanks between texts, semicolons between groups.
-    Groups,
-}
-
-/// Keys of the layout as a whole.
-pub(super) const OF_SCENE: [(&str, Written); 4] = [
-    ("title", Written::Text),
-    ("scale", Written::Text),
-    ("view", Written::Text),
-    ("lamps", Written::Text),
-];
-/// Keys of its rule of scale colour.
-pub(super) const OF_SCALE_COLOUR: [(&str, Written); 3] = [
-    ("rule", Written::Text),
-    ("visibility", Written::Text),
-    ("air", Written::Text),
-];
-/// Keys of a photo, besides what is drawn of its light.
-pub(super) const OF_PHOTO: [(&str, Written); 2] =
-    [("credit", Written::Text), ("light", Written::Text)];
-/// Keys of a surface itself.
-const OF_SURFACE: [(&str, Written); 10] = [
-    ("tones", Written::Whole),
-    ("shade", Written::Text),
-    ("one_surface", Written::Yes),
-    ("alike", Written::Groups),
-    ("coats", Written::Whole),
-    ("variety", Written::YesNo),
-    ("land", Written::Text),
-    ("crown", Written::Text),
-    ("order", Written::Text),
-    ("allow", Written::List),
-];
-/// Keys of its wash.
-const OF_WASH: [(&str, Written); 7] = [
-    ("grime", Written::Number),
-    ("flat", Written::Text),
-    ("recess", Written::Text),
-    ("pool", Written::Number),
-    ("film", Written::Number),
-    ("most_paints", Written::Whole),
-    ("recess_weight", Written::Number),
-];
-/// Keys of a band.
-const OF_BAND: [(&str, Written); 6] = [
-    ("from", Written::Text),
-    ("model_depth", Written::Text),
-    ("area", Written::Text),
-    ("land", Written::Text),
-    ("crown", Written::Text),
-    ("scale", Written::Text),
-];
-/// Keys of a place of dirt.
-const OF_PLACE: [(&str, Written); 3] = [
-    ("technique", Written::Text),
-    ("colour", Written::Text),
-    ("share", Written::Number),
-];
 /// Says that a surface is washed.
-const WASH: &str = "wash";
+const WASH: &str = SurfaceKeys::WASH.name;
 /// What a wash lies over.
-const BASE: &str = "base";
+const BASE: &str = WashKeys::BASE.name;
 /// Before the name of another surface, whose planned colour a wash lies over.
 const AS_SURFACE: &str = "as surface: ";
 
@@ -132,11 +65,18 @@ fn unusual<T: PartialEq + ToString>(
         .map(|found| found.to_string())
 }
 
+/// The word of what was chosen from a few.
+fn word_of<T: PartialEq>(
+    all: impl IntoIterator<Item = (&'static str, T)>,
+    said: &T,
+) -> Option<String> {
+    let mut all = all.into_iter();
+    all.find(|(_, known)| known == said)
+        .map(|(word, _)| word.to_owned())
+}
+
 fn land_word(land: Option<Land>) -> Option<String> {
-    let (word, _) = Land::ALL
-        .into_iter()
-        .find(|(_, known)| Some(*known) == land)?;
-    Some(word.to_owned())
+    word_of(Land::ALL, &land?)
 }
 
 /// What a scene says of a surface.
@@ -145,11 +85,9 @@ pub(super) fn said_of(surface: &Surface) -> Said {
         Count::Exactly(n) => Some(n.to_string()),
         Count::Chosen => None,
     };
-    let shade = surface.shade.map(|wish| match wish {
-        ShadeWish::Join => "join".to_owned(),
-        ShadeWish::Keep => "keep".to_owned(),
-        ShadeWish::Ask => "ask".to_owned(),
-    });
+    let shade = surface
+        .shade
+        .and_then(|wish| word_of(ShadeWish::ALL, &wish));
     let wash = surface.wash.as_ref();
     let base = wash
         .and_then(|wash| wash.base.as_ref())
@@ -158,85 +96,129 @@ pub(super) fn said_of(surface: &Surface) -> Said {
             WashBase::Paint(name) => name.clone(),
             WashBase::Surface(name) => format!("{AS_SURFACE}{name}"),
         });
-    let order = LayOrder::ALL.into_iter();
-    let order = order
-        .filter(|(_, order)| surface.order != LayOrder::default() && *order == surface.order)
-        .map(|(word, _)| word.to_owned())
-        .next();
+    let order = (surface.order != LayOrder::default())
+        .then(|| word_of(LayOrder::ALL, &surface.order))
+        .flatten();
     let allow: Vec<&str> = surface.allow.iter().map(|kind| kind.word()).collect();
     all([
-        ("tones", tones),
-        ("shade", shade),
-        ("one_surface", surface.one_surface.then(|| "yes".to_owned())),
-        ("alike", Some(alike_words(&surface.alike))),
-        ("coats", Some(surface.coats.to_string())),
-        ("variety", surface.variety.map(|said| said.to_string())),
+        (SurfaceKeys::TONES.name, tones),
+        (SurfaceKeys::SHADE.name, shade),
+        (
+            SurfaceKeys::ONE_SURFACE.name,
+            surface.one_surface.then(|| "yes".to_owned()),
+        ),
+        (SurfaceKeys::ALIKE.name, Some(alike_words(&surface.alike))),
+        (SurfaceKeys::COATS.name, Some(surface.coats.to_string())),
+        (
+            SurfaceKeys::VARIETY.name,
+            surface.variety.map(|said| said.to_string()),
+        ),
         (WASH, wash.map(|_| "yes".to_owned())),
         (BASE, base),
-        ("grime", wash.map(|wash| wash.grime.to_string())),
-        ("flat", hex(wash.and_then(|wash| wash.flat))),
-        ("recess", hex(wash.and_then(|wash| wash.recess))),
-        ("pool", number(wash.and_then(|wash| wash.pool))),
-        ("film", number(wash.and_then(|wash| wash.film))),
-        ("most_paints", unusual(wash, |wash| wash.most_paints, &2)),
         (
-            "recess_weight",
+            WashKeys::GRIME.name,
+            wash.map(|wash| wash.grime.to_string()),
+        ),
+        (WashKeys::FLAT.name, hex(wash.and_then(|wash| wash.flat))),
+        (
+            WashKeys::RECESS.name,
+            hex(wash.and_then(|wash| wash.recess)),
+        ),
+        (WashKeys::POOL.name, number(wash.and_then(|wash| wash.pool))),
+        (WashKeys::FILM.name, number(wash.and_then(|wash| wash.film))),
+        (
+            WashKeys::MOST_PAINTS.name,
+            unusual(wash, |wash| wash.most_paints, &2),
+        ),
+        (
+            WashKeys::RECESS_WEIGHT.name,
             unusual(wash, |wash| wash.recess_weight, &1.0),
         ),
-        ("land", land_word(surface.land)),
-        ("crown", surface.crown.map(|crown| crown.to_string())),
-        ("order", order),
-        ("allow", Some(allow.join(", "))),
+        (SurfaceKeys::LAND.name, land_word(surface.land)),
+        (
+            SurfaceKeys::CROWN.name,
+            surface.crown.map(|crown| crown.to_string()),
+        ),
+        (SurfaceKeys::ORDER.name, order),
+        (SurfaceKeys::ALLOW.name, Some(allow.join(", "))),
     ])
 }
 
 /// What a scene says of a band.
 pub(super) fn said_of_band(band: &Band) -> Said {
     all([
-        ("from", band.from.map(|from| from.to_string())),
+        (BandKeys::FROM.name, band.from.map(|from| from.to_string())),
         (
-            "model_depth",
+            BandKeys::MODEL_DEPTH.name,
             band.model_depth.map(|depth| depth.to_string()),
         ),
-        ("area", band.area.map(|area| area.to_string())),
-        ("land", land_word(band.land)),
-        ("crown", band.crown.map(|crown| crown.to_string())),
-        ("scale", band.scale.map(|scale| scale.to_string())),
+        (BandKeys::AREA.name, band.area.map(|area| area.to_string())),
+        (BandKeys::LAND.name, land_word(band.land)),
+        (
+            BandKeys::CROWN.name,
+            band.crown.map(|crown| crown.to_string()),
+        ),
+        (
+            BandKeys::SCALE.name,
+            band.scale.map(|scale| scale.to_string()),
+        ),
     ])
 }
 
 /// What a scene says of a place of dirt.
 pub(super) fn said_of_place(place: &PlaceOnSurface) -> Said {
     all([
-        ("technique", place.technique.map(|t| t.word().to_owned())),
-        ("colour", place.colour.map(|c| c.to_srgb8().to_string())),
-        ("share", place.share.map(|share| share.to_string())),
+        (
+            PlaceKeys::TECHNIQUE.name,
+            place.technique.map(|t| t.word().to_owned()),
+        ),
+        (
+            PlaceKeys::COLOUR.name,
+            place.colour.map(|c| c.to_srgb8().to_string()),
+        ),
+        (
+            PlaceKeys::SHARE.name,
+            place.share.map(|share| share.to_string()),
+        ),
     ])
 }
 
-/// The value of a text; text that is no number stays text, so that the scene's own reader says what is wrong.
-fn value_of(text: &str, written: Written) -> Value {
-    match written {
-        Written::Whole => text
+/// The value of a text, as a key holds it; nothing for keys that are drawn, or written elsewhere.
+///
+/// Text that is no number stays text, so that the scene's own reader says what is wrong.
+fn value_of(text: &str, holds: HeldByKey) -> Option<Value> {
+    let value = match holds {
+        HeldByKey::Text | HeldByKey::Offered(_) | HeldByKey::Word(_) => text.into(),
+        HeldByKey::Whole(_) => text
             .parse::<i64>()
             .map_or_else(|_| text.into(), Value::from),
-        Written::Number => text
+        HeldByKey::Number(_) => text
             .parse::<f64>()
             .map_or_else(|_| text.into(), Value::from),
-        Written::YesNo => text
+        HeldByKey::YesNo if text == "yes" => true.into(),
+        HeldByKey::YesNo => text
             .parse::<bool>()
             .map_or_else(|_| text.into(), Value::from),
-        Written::Text => text.into(),
-        Written::Yes => true.into(),
-        Written::List => {
+        // Texts with commas between them.
+        HeldByKey::WordList(_) => {
             let texts = text.split(',').map(str::trim);
             texts.filter(|t| !t.is_empty()).collect::<Array>().into()
         }
-        Written::Groups => {
+        // Blanks between the colours of a group, semicolons between groups.
+        HeldByKey::ColourGroups => {
             let groups = groups_in(text).map(Iterator::collect::<Array>);
             groups.collect::<Array>().into()
         }
-    }
+        HeldByKey::Point
+        | HeldByKey::Corners
+        | HeldByKey::Region
+        | HeldByKey::LeaveOut
+        | HeldByKey::Table(_)
+        | HeldByKey::Tables(_)
+        | HeldByKey::TablesByName(_)
+        | HeldByKey::TextOrTable(_) => return None,
+    };
+    Some(value)
 }
 
 /// What is said now by a key, where it differs from what was said before.
@@ -270,27 +252,34 @@ fn groups_kept(old: Option<&Item>, before: &str, new: &Value) -> Value {
     rearranged(old, wanted).into()
 }
 
-pub(super) fn put(table: &mut dyn TableLike, keys: &[(&str, Written)], before: &Said, now: &Said) {
-    for (key, written) in keys {
-        match changed(before, now, key) {
-            Some("") => {
-                table.remove(key);
-            }
-            Some(said) => {
-                let mut new = value_of(said, *written);
-                if let (Written::Groups, Some(list)) = (written, before.get(*key)) {
-                    new = groups_kept(table.get(key), list, &new);
-                }
-                set(table, key, new);
-            }
-            None => {}
-        }
+/// Writes what is said by keys of a table where it has changed.
+pub(super) fn put(table: &mut dyn TableLike, keys: &[ListedKey], before: &Said, now: &Said) {
+    for key in keys {
+        put_key(table, *key, before, now);
     }
+}
+
+/// Writes what is said by one key where it has changed.
+pub(super) fn put_key(table: &mut dyn TableLike, key: ListedKey, before: &Said, now: &Said) {
+    let Some(said) = changed(before, now, key.name) else {
+        return;
+    };
+    let Some(mut new) = value_of(said, key.holds) else {
+        return;
+    };
+    if said.is_empty() {
+        table.remove(key.name);
+        return;
+    }
+    if let (HeldByKey::ColourGroups, Some(list)) = (key.holds, before.get(key.name)) {
+        new = groups_kept(table.get(key.name), list, &new);
+    }
+    set(table, key.name, new);
 }
 
 /// Writes what is said of a surface where it has changed.
 pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
-    put(surface, &OF_SURFACE, before, now);
+    put(surface, SurfaceKeys::TABLE.keys, before, now);
     if changed(before, now, WASH) == Some("") {
         surface.remove(WASH);
         return;
@@ -299,9 +288,8 @@ pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
     if now.get(WASH).is_none_or(String::is_empty) {
         return;
     }
-    let keys = OF_WASH.iter().map(|(key, _)| *key);
-    let touched = [WASH, BASE]
-        .into_iter()
+    let keys = WashKeys::TABLE.keys.iter().map(|key| key.name);
+    let touched = std::iter::once(WASH)
         .chain(keys)
         .any(|key| changed(before, now, key).is_some());
     if !touched {
@@ -313,7 +301,7 @@ pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
     let Some(wash) = surface.get_mut(WASH).and_then(Item::as_table_like_mut) else {
         return;
     };
-    put(wash, &OF_WASH, before, now);
+    put(wash, WashKeys::TABLE.keys, before, now);
     match changed(before, now, BASE) {
         Some("") => {
             wash.remove(BASE);
@@ -332,12 +320,12 @@ pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
 
 /// Writes what is said of a band where it has changed.
 pub(super) fn put_said_of_band(band: &mut dyn TableLike, before: &Said, now: &Said) {
-    put(band, &OF_BAND, before, now);
+    put(band, BandKeys::TABLE.keys, before, now);
 }
 
 /// Writes what is said of a place where it has changed.
 pub(super) fn put_said_of_place(place: &mut dyn TableLike, before: &Said, now: &Said) {
-    put(place, &OF_PLACE, before, now);
+    put(place, PlaceKeys::TABLE.keys, before, now);
 }
 
 #[cfg(test)]

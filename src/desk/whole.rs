@@ -1,16 +1,19 @@
 //! What is said of the layout as a whole, of a photo, and of the photo of a clean model: key by key, as text.
 
 use super::array::{point, set};
-use super::said::{OF_PHOTO, OF_SCALE_COLOUR, OF_SCENE, Said, changed, put};
+use super::said::{Said, changed, put, put_key};
 use crate::region::Region;
 use crate::scale_colour::ScaleColour;
-use crate::scene::{Lamps, LightWish, PhotoSource, Scene, Surface};
+use crate::scene::{
+    Lamps, LightWish, ModelPhotoKeys, NeutralKeys, PhotoKeys, PhotoSource, ScaleColourKeys, Scene,
+    SceneKeys, Surface, SurfaceKeys,
+};
 use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
 
 /// The table of the rule of scale colour.
-const SCALE_COLOUR: &str = "scale_colour";
+const SCALE_COLOUR: &str = SceneKeys::SCALE_COLOUR.name;
 /// The file of a clean model's photo, the part of it that counts, and something neutral in it.
-pub(super) const MODEL: [&str; 3] = ["model_photo", "model_part", "model_grey"];
+pub(super) const MODEL: [&str; 3] = [SurfaceKeys::MODEL_PHOTO.name, "model_part", "model_grey"];
 
 fn texts<const N: usize>(pairs: [(&str, Option<String>); N]) -> Said {
     let text = |(key, said): (&str, Option<String>)| (key.to_owned(), said.unwrap_or_default());
@@ -30,17 +33,20 @@ pub(super) fn said_of_scene(scene: &Scene) -> Said {
         other => other.to_string(),
     });
     texts([
-        ("title", Some(scene.title.clone())),
-        ("scale", Some(scene.scale.to_string())),
-        ("view", Some(scene.view.to_string())),
-        ("lamps", lamps),
-        ("rule", (rule != usual.rule).then(|| rule.word().to_owned())),
+        (SceneKeys::TITLE.name, Some(scene.title.clone())),
+        (SceneKeys::SCALE.name, Some(scene.scale.to_string())),
+        (SceneKeys::VIEW.name, Some(scene.view.to_string())),
+        (SceneKeys::LAMPS.name, lamps),
         (
-            "visibility",
+            ScaleColourKeys::RULE.name,
+            (rule != usual.rule).then(|| rule.word().to_owned()),
+        ),
+        (
+            ScaleColourKeys::VISIBILITY.name,
             scene.visibility_stated.then(|| visibility.to_string()),
         ),
         (
-            "air",
+            ScaleColourKeys::AIR.name,
             (air != usual.air).then(|| air.to_srgb8().to_string()),
         ),
     ])
@@ -48,9 +54,9 @@ pub(super) fn said_of_scene(scene: &Scene) -> Said {
 
 /// Writes what is said of the layout as a whole where it has changed.
 pub(super) fn put_said_of_scene(scene: &mut Table, before: &Said, now: &Said) {
-    put(scene, &OF_SCENE, before, now);
-    let mut keys = OF_SCALE_COLOUR.iter().map(|(key, _)| *key);
-    if !keys.any(|key| changed(before, now, key).is_some()) {
+    put(scene, SceneKeys::TABLE.keys, before, now);
+    let mut keys = ScaleColourKeys::TABLE.keys.iter();
+    if !keys.any(|key| changed(before, now, key.name).is_some()) {
         return;
     }
     if !scene.contains_key(SCALE_COLOUR) {
@@ -62,7 +68,7 @@ pub(super) fn put_said_of_scene(scene: &mut Table, before: &Said, now: &Said) {
     else {
         return;
     };
-    put(rule, &OF_SCALE_COLOUR, before, now);
+    put(rule, ScaleColourKeys::TABLE.keys, before, now);
     if rule.is_empty() {
         scene.remove(SCALE_COLOUR);
     } else if let Some(rule) = scene[SCALE_COLOUR].as_inline_table_mut() {
@@ -77,8 +83,11 @@ pub(super) fn said_of_photo(photo: &PhotoSource) -> Said {
     let light =
         wishes.find(|(_, wish)| *wish != LightWish::Estimate && photo.light.as_ref() == Some(wish));
     texts([
-        ("credit", photo.credit.clone()),
-        ("light", light.map(|(word, _)| word.to_owned())),
+        (PhotoKeys::CREDIT.name, photo.credit.clone()),
+        (
+            PhotoKeys::LIGHT.name,
+            light.map(|(word, _)| word.to_owned()),
+        ),
     ])
 }
 
@@ -89,10 +98,9 @@ pub(super) fn put_said_of_photo(
     now: &Said,
     estimate: bool,
 ) {
-    let [credit, light] = OF_PHOTO;
-    put(photo, &[credit], before, now);
-    if !estimate {
-        put(photo, &[light], before, now);
+    let keys = PhotoKeys::TABLE.keys.iter();
+    for key in keys.filter(|key| !(estimate && key.name == PhotoKeys::LIGHT.name)) {
+        put_key(photo, *key, before, now);
     }
 }
 
@@ -158,12 +166,12 @@ pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now:
         return;
     };
     if let Some(file) = file {
-        set(model, "file", file.into());
+        set(model, ModelPhotoKeys::FILE.name, file.into());
     }
     match part {
         Some("") => {
-            model.remove("region");
-            model.remove("leave_out");
+            model.remove(ModelPhotoKeys::REGION.name);
+            model.remove(ModelPhotoKeys::LEAVE_OUT.name);
         }
         Some(text) => {
             // What is no box stays text, so that the scene's own reader says what is wrong.
@@ -171,25 +179,29 @@ pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now:
             let sides = sides.map(|sides| sides.into_iter().collect::<Array>());
             set(
                 model,
-                "region",
+                ModelPhotoKeys::REGION.name,
                 sides.map_or_else(|| text.into(), Value::from),
             );
-            model.remove("leave_out");
+            model.remove(ModelPhotoKeys::LEAVE_OUT.name);
         }
         None => {}
     }
     match grey {
         Some("") => {
-            model.remove("neutral");
+            model.remove(ModelPhotoKeys::NEUTRAL.name);
         }
         Some(text) => {
             let at = shares(text).and_then(|at| <[f64; 2]>::try_from(at).ok());
             let neutral = at.map(|at| {
                 let mut neutral = InlineTable::new();
-                neutral.insert("at", point(at).into());
+                neutral.insert(NeutralKeys::AT.name, point(at).into());
                 Value::from(neutral)
             });
-            set(model, "neutral", neutral.unwrap_or_else(|| text.into()));
+            set(
+                model,
+                ModelPhotoKeys::NEUTRAL.name,
+                neutral.unwrap_or_else(|| text.into()),
+            );
         }
         None => {}
     }
@@ -410,7 +422,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
 
     #[test]
     fn every_key_of_a_scene_has_its_place_on_the_page() {
-        let schema = &crate::scene::SceneShape::schema();
+        let schema = &crate::scene::scene_schema();
         let mut tables = keys_of(&schema["$defs"]);
         tables.retain(|name| schema["$defs"][name]["properties"].is_object());
         tables.push("");

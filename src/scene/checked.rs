@@ -215,6 +215,15 @@ pub enum ShadeWish {
     Ask,
 }
 
+impl ShadeWish {
+    /// All of them with their words.
+    pub const ALL: [(&'static str, Self); 3] = [
+        ("join", Self::Join),
+        ("keep", Self::Keep),
+        ("ask", Self::Ask),
+    ];
+}
+
 /// Part of a photo.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PhotoPart {

@@ -243,7 +243,7 @@ impl Explain for SceneError {
             Self::NotToml { .. } => Some(
                 "a line reads key = \"text\" or key = 4; `hillwash new` writes a scene to begin from".to_owned(),
             ),
-            Self::UnknownKey { found, nearest, .. } => super::shape::home_of(found)
+            Self::UnknownKey { found, nearest, .. } => super::keys::home_of(found)
                 .map(|home| format!("{found} stands {home}"))
                 .or_else(|| offer(nearest)),
             Self::UnknownWord { nearest, .. } | Self::UnknownName { nearest, .. } => offer(nearest),

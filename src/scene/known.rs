@@ -2,26 +2,25 @@
 
 use super::checked::{LightWish, PhotoSource, Surface};
 use super::error::SceneError;
+use super::key::{Key, MayBeText};
+use super::keys::{A_MATERIAL, BetweenKeys, KnownKeys, PhotoKeys, SurfaceKeys};
 use super::read::read_region;
 use super::table::SceneTable;
 use crate::materials::{MATERIALS, Material, State};
 use crate::photo::KnownMaterial;
 use crate::problem::nearest_word;
 
-const EXPECTED: &str =
-    "a measured material such as \"clay roof tile, red\" (`hillwash materials` lists them)";
-
 /// The material that a key names.
-pub(super) fn read_material(
+pub(super) fn read_material<K: MayBeText + Copy>(
     table: &SceneTable<'_, '_>,
-    key: &'static str,
+    key: Key<K>,
 ) -> Option<&'static Material> {
-    let written = table.text(key, EXPECTED)?;
+    let written = table.text_of(key.name, A_MATERIAL)?;
     let material = Material::named(&written);
     if material.is_none() {
         let known = || MATERIALS.iter().map(|material| material.name);
         table.fault(SceneError::UnknownWord {
-            place: table.place_of(key),
+            place: table.place_of(key.name),
             nearest: nearest_word(&written, known())
                 .or_else(|| Material::meant_by(&written).first().map(|m| m.name))
                 .map(str::to_owned),
@@ -34,13 +33,9 @@ pub(super) fn read_material(
 
 /// One `[[photos.NAME.known]]`.
 pub(super) fn read_known(table: &SceneTable<'_, '_>) -> Option<KnownMaterial> {
-    if !table.has("material") {
-        table.missing("material", "material = \"clay roof tile, red\"");
-    }
-    if !table.has("region") {
-        table.missing("region", "region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]");
-    }
-    let material = read_material(table, "material");
+    table.need(KnownKeys::MATERIAL);
+    table.need(KnownKeys::REGION);
+    let material = read_material(table, KnownKeys::MATERIAL);
     let region = read_region(table);
     table.done();
     Some(KnownMaterial {
@@ -51,26 +46,16 @@ pub(super) fn read_known(table: &SceneTable<'_, '_>) -> Option<KnownMaterial> {
 
 /// `like = "…"`, or `like = { from = "…", to = "…", at = 0.5 }`.
 pub(super) fn read_like(table: &SceneTable<'_, '_>) -> Option<State> {
-    if table.is_text("like") {
-        return read_material(table, "like").map(State::of_material);
+    if table.is_text(SurfaceKeys::LIKE) {
+        return read_material(table, SurfaceKeys::LIKE).map(State::of_material);
     }
-    let like = table.table(
-        "like",
-        "a measured material, or two states { from = \"asphalt, dark\", to = \"asphalt road, worn\", at = 0.5 }",
-    )?;
-    for key in ["from", "to"] {
-        if !like.has(key) {
-            like.missing(key, "from = \"asphalt, dark\", to = \"asphalt road, worn\"");
-        }
-    }
-    let from = read_material(&like, "from");
-    let to = read_material(&like, "to");
-    let at = like.number(
-        "at",
-        0.0..=1.0,
-        "a number from 0 (as `from`) to 1 (as `to`); 0.5 is half-way",
-    );
-    let stopped = like.has("at") && at.is_none();
+    let like = table.table(SurfaceKeys::LIKE)?;
+    like.need(BetweenKeys::FROM);
+    like.need(BetweenKeys::TO);
+    let from = read_material(&like, BetweenKeys::FROM);
+    let to = read_material(&like, BetweenKeys::TO);
+    let at = like.number(BetweenKeys::AT);
+    let stopped = like.has(BetweenKeys::AT.name) && at.is_none();
     like.done();
     Some(State {
         from: from?,
@@ -106,12 +91,13 @@ pub(super) fn known_by_surfaces(photos: &mut [PhotoSource], surfaces: &[Surface]
 
 /// The fault of photos that want their light from materials but name none.
 pub(super) fn without_materials(photos: &[PhotoSource]) -> impl Iterator<Item = SceneError> {
+    const KNOWN: &str = PhotoKeys::KNOWN.name;
     photos
         .iter()
         .filter(|photo| photo.light == Some(LightWish::Materials) && photo.materials.is_empty())
         .map(|photo| SceneError::MissingKey {
-            place: photo.place.clone().at_field(format!("photos.{}.known", photo.key)),
-            key: "known".to_owned(),
+            place: photo.place.clone().at_field(format!("photos.{}.{KNOWN}", photo.key)),
+            key: KNOWN.to_owned(),
             example: "material = \"clay roof tile, red\" on a surface of this photo, or a table [[photos.NAME.known]]",
         })
 }

@@ -5,10 +5,12 @@
 
 mod checked;
 mod error;
+mod key;
+mod keys;
 mod known;
 mod lamp;
 mod read;
-mod shape;
+mod schema;
 mod table;
 
 pub use checked::{
@@ -16,6 +18,11 @@ pub use checked::{
     Surface, Technique, Treatment, WashBase, WashWish,
 };
 pub use error::SceneError;
+pub(crate) use key::{HeldByKey, ListedKey};
+pub(crate) use keys::{
+    BandKeys, ModelPhotoKeys, NeutralKeys, PhotoKeys, PlaceKeys, ScaleColourKeys, SceneKeys,
+    SurfaceKeys, WashKeys,
+};
 pub use lamp::{BadLamp, NoLamp};
 pub use read::{parse_scene, parse_scene_to_draw};
-pub use shape::SceneShape;
+pub use schema::scene_schema;

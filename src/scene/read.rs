@@ -1,20 +1,24 @@
 //! From TOML text to a checked scene.
 
 use super::checked::{
-    Band, Lamps, LightWish, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, ShadeWish,
-    Surface, Technique, Treatment, WashBase, WashWish,
+    Band, Lamps, Neutral, PhotoPart, PhotoSource, PlaceOnSurface, Scene, Surface, Treatment,
+    WashBase, WashWish,
 };
 use super::error::SceneError;
+use super::key::{Key, MeasureText, Text};
+use super::keys::{
+    BandKeys, BaseSurfaceKeys, LEAVE_OUT, ModelPhotoKeys, NeutralKeys, PartKeys, PhotoKeys,
+    PlaceKeys, REGION, ScaleColourKeys, SceneKeys, SurfaceKeys, ToldPaintsKeys, WashKeys,
+};
 use super::known::{known_by_surfaces, read_known, read_like, read_material, without_materials};
 use super::table::{SceneTable, Source};
 use crate::lamps::ILLUMINANTS;
-use crate::paint::{Medium, ScatterMaterial, medium_meant};
+use crate::paint::{Medium, medium_meant};
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
 use crate::region::{Outline, Region};
-use crate::scale_colour::{ScaleColour, ScaleRule};
-use crate::scatter::{Land, LayOrder};
-use crate::tones::{Count, MOST_TONES};
-use crate::units::{Metres, Millimetres, ScaleRatio};
+use crate::scale_colour::ScaleColour;
+use crate::tones::Count;
+use crate::units::{Metres, Millimetres};
 use std::collections::BTreeMap;
 use toml::de::DeTable;
 
@@ -117,36 +121,28 @@ struct Reader {
 
 impl Reader {
     fn scene(mut self, file: &str, root: &SceneTable<'_, '_>) -> Option<Scene> {
-        let title = root.needed_text("title", "title = \"Hop-valley brewery\"");
-        if !root.has("scale") {
-            root.missing("scale", "scale = \"1:87\"");
-        }
-        let scale: Option<ScaleRatio> = root.measure("scale", "a scale such as \"1:87\"");
-        let view: Option<Millimetres> = root.measure("view", "a length such as \"0.9 m\"");
+        let title = root.needed_text(SceneKeys::TITLE);
+        root.need(SceneKeys::SCALE);
+        let scale = root.measure(SceneKeys::SCALE);
+        let view = root.measure(SceneKeys::VIEW);
         if view.is_some_and(|v| v.value() < 10.0) {
             root.fault(SceneError::OutOfRange {
-                place: root.place_of("view"),
+                place: root.place_of(SceneKeys::VIEW.name),
                 found: "a distance below 1 cm".to_owned(),
                 expected: "the distance from the eye to the model, such as \"0.9 m\"",
             });
         }
         let lamps = self.lamps(root);
-        if !root.has("paints") {
-            root.missing("paints", "paints = \"paints.csv\"");
-        }
+        root.need(SceneKeys::PAINTS);
         let (paints, paints_medium) = self.paints(root);
-        let scatter = root.path(
-            "scatter",
-            "a file such as \"scatter.csv\"",
-            self.allow_outside,
-        );
+        let scatter = root.path(SceneKeys::SCATTER, self.allow_outside);
         let scale_colour = scale_colour(root);
         let visibility_stated = root
-            .table("scale_colour", "a table")
-            .is_some_and(|table| table.has("visibility"));
+            .table(SceneKeys::SCALE_COLOUR)
+            .is_some_and(|table| table.has(ScaleColourKeys::VISIBILITY.name));
         let (keys, mut photos) = self.photos(root);
-        let entries = root.tables("surface", "tables, each written [[surface]]");
-        if entries.is_empty() && !root.has("surface") {
+        let entries = root.tables(SceneKeys::SURFACE);
+        if entries.is_empty() && !root.has(SceneKeys::SURFACE.name) {
             root.fault(SceneError::NoSurface {
                 place: Place::file(file),
             });
@@ -156,7 +152,12 @@ impl Reader {
             .map(|entry| self.surface(entry, &keys))
             .collect();
         let named = |surface: &Option<Surface>| surface.as_ref().map(|s| s.name.to_lowercase());
-        each_once("surface", &entries, surfaces.iter().map(named));
+        each_once(
+            "surface",
+            SurfaceKeys::NAME,
+            &entries,
+            surfaces.iter().map(named),
+        );
         let names: Vec<String> = surfaces.iter().filter_map(named).collect();
         for (surface, entry) in surfaces.iter().zip(&entries) {
             if let Some(WashBase::Surface(other)) = surface
@@ -164,7 +165,7 @@ impl Reader {
                 .and_then(|s| s.wash.as_ref()?.base.as_ref())
                 && !names.contains(&other.to_lowercase())
             {
-                unknown_name(entry, "wash", other, "surfaces", &names);
+                unknown_name(entry, SurfaceKeys::WASH.name, other, "surfaces", &names);
             }
         }
         if surfaces.iter().all(Option::is_some) && photos.len() == keys.len() {
@@ -180,16 +181,16 @@ impl Reader {
             scale: scale?,
             view: match view {
                 Some(view) => view,
-                None if root.has("view") => return None,
+                None if root.has(SceneKeys::VIEW.name) => return None,
                 None => Millimetres::new(USUAL_VIEW).ok()?,
             },
             lamps,
-            lamps_place: root.place_of("lamps"),
+            lamps_place: root.place_of(SceneKeys::LAMPS.name),
             paints: paints?,
-            paints_place: root.place_of("paints"),
+            paints_place: root.place_of(SceneKeys::PAINTS.name),
             paints_medium,
             scatter,
-            scatter_place: root.place_of("scatter"),
+            scatter_place: root.place_of(SceneKeys::SCATTER.name),
             scale_colour: scale_colour?,
             visibility_stated,
             photos,
@@ -199,33 +200,28 @@ impl Reader {
 
     /// The paint list: a file, or a table of the file and the medium of paints that state none.
     fn paints(&self, root: &SceneTable<'_, '_>) -> (Option<String>, Option<Medium>) {
-        const FILE: &str = "a file such as \"paints.csv\"";
-        if !root.is_table("paints") {
-            return (root.path("paints", FILE, self.allow_outside), None);
+        if !root.is_table(SceneKeys::PAINTS) {
+            return (root.path(SceneKeys::PAINTS, self.allow_outside), None);
         }
-        let Some(table) = root.table("paints", FILE) else {
+        let Some(table) = root.table(SceneKeys::PAINTS) else {
             return (None, None);
         };
-        if !table.has("file") {
-            table.missing("file", "file = \"paints.csv\"");
-        }
-        let file = table.path("file", FILE, self.allow_outside);
-        let medium = table
-            .text("medium", "a medium such as \"acrylic\"")
-            .and_then(|text| {
-                let medium = medium_meant(&text);
-                if medium.is_none() {
-                    table.word::<()>("medium", &Medium::ALL.map(|m| (m.word(), ())));
-                }
-                medium
-            });
+        table.need(ToldPaintsKeys::FILE);
+        let file = table.path(ToldPaintsKeys::FILE, self.allow_outside);
+        let medium = table.text(ToldPaintsKeys::MEDIUM).and_then(|text| {
+            let medium = medium_meant(&text);
+            if medium.is_none() {
+                let words = Medium::ALL.map(|m| (m.word(), ()));
+                table.one_of(ToldPaintsKeys::MEDIUM.name, text, &words);
+            }
+            medium
+        });
         table.done();
         (file, medium)
     }
 
     fn lamps(&self, root: &SceneTable<'_, '_>) -> Option<Lamps> {
-        const EXPECTED: &str = "a CIE illuminant such as \"LED-B3\", a colour temperature such as \"4000 K\", \"daylight\", or a spectrum file";
-        let text = root.text("lamps", EXPECTED)?;
+        let text = root.text(SceneKeys::LAMPS)?;
         if text.eq_ignore_ascii_case("daylight") {
             return Some(Lamps::Daylight);
         }
@@ -238,7 +234,7 @@ impl Reader {
                 return Some(Lamps::Kelvin(kelvin));
             }
             root.fault(SceneError::OutOfRange {
-                place: root.place_of("lamps"),
+                place: root.place_of(SceneKeys::LAMPS.name),
                 found: format!("\"{text}\""),
                 expected: "a colour temperature from 1000 K to 25000 K",
             });
@@ -246,11 +242,11 @@ impl Reader {
         }
         if text.contains('.') {
             return root
-                .path("lamps", EXPECTED, self.allow_outside)
+                .path(SceneKeys::LAMPS, self.allow_outside)
                 .map(Lamps::Spectrum);
         }
         root.fault(SceneError::UnknownLamp {
-            place: root.place_of("lamps"),
+            place: root.place_of(SceneKeys::LAMPS.name),
             found: text,
         });
         None
@@ -258,7 +254,7 @@ impl Reader {
 
     /// The photos in the order of their names: all names, also of photos with faults, and those without.
     fn photos(&mut self, root: &SceneTable<'_, '_>) -> (Vec<String>, Vec<PhotoSource>) {
-        let Some(photos) = root.table("photos", "tables, each written [photos.name]") else {
+        let Some(photos) = root.table(SceneKeys::PHOTOS) else {
             return (Vec::new(), Vec::new());
         };
         let mut tables = photos.named_tables("a table written [photos.name]");
@@ -272,48 +268,29 @@ impl Reader {
     }
 
     fn photo(&mut self, key: String, table: &SceneTable<'_, '_>) -> Option<PhotoSource> {
-        if !table.has("file") {
-            table.missing("file", "file = \"wall.jpg\"");
-        }
-        let file = table.path("file", "a file such as \"wall.jpg\"", self.allow_outside);
-        let from: Option<Metres> = table.measure("from", "a distance such as \"8 m\"");
-        let credit = table.text(
-            "credit",
-            "whose photo it is, such as \"Photo: A. Friend, CC BY 4.0\"",
-        );
+        table.need(PhotoKeys::FILE);
+        let file = table.path(PhotoKeys::FILE, self.allow_outside);
+        let from = table.measure(PhotoKeys::FROM);
+        let credit = table.text(PhotoKeys::CREDIT);
         let neutral = table
-            .table(
-                "neutral",
-                "a table such as { at = [0.41, 0.77], reflectance = 0.18 }",
-            )
+            .table(PhotoKeys::NEUTRAL)
             .and_then(|neutral| read_neutral(&neutral));
-        let chart = table.points("chart").and_then(|points| {
-            let corners = <[[f64; 2]; 4]>::try_from(points.clone()).ok();
-            let inside = points.iter().flatten().all(|v| (0.0..=1.0).contains(v));
-            if corners.is_none() || !inside {
-                table.fault(SceneError::WrongKind {
-                    place: table.place_of("chart"),
-                    found: format!("{} points", points.len()),
-                    expected: "four corners inside the photo, at patches 1, 6, 24 and 19",
-                });
-            }
-            corners.filter(|_| inside)
-        });
-        let light = table.word("light", &LightWish::ALL);
+        let chart = table.corners(PhotoKeys::CHART);
+        let light = table.word(PhotoKeys::LIGHT);
         let known: Vec<_> = table
-            .tables("known", "tables, each written [[photos.NAME.known]]")
+            .tables(PhotoKeys::KNOWN)
             .iter()
             .map(read_known)
             .collect();
-        let wet = table.yes_no("wet");
-        let sky = table.outline("sky").map(|outline| Region {
+        let wet = table.yes_no(PhotoKeys::WET);
+        let sky = table.outline(PhotoKeys::SKY).map(|outline| Region {
             outline,
             leave_out: Vec::new(),
         });
         table.done();
         let known = known.into_iter().collect::<Option<Vec<_>>>()?;
         Some(PhotoSource {
-            place: table.place_of("file"),
+            place: table.place_of(PhotoKeys::FILE.name),
             key,
             file: file?,
             from,
@@ -329,9 +306,9 @@ impl Reader {
     }
 
     fn surface(&mut self, table: &SceneTable<'_, '_>, photos: &[String]) -> Option<Surface> {
-        let name = table.needed_text("name", "name = \"Kiln wall\"");
-        let material = read_material(table, "material");
-        let like = if table.has("like") {
+        let name = table.needed_text(SurfaceKeys::NAME);
+        let material = read_material(table, SurfaceKeys::MATERIAL);
+        let like = if table.has(SurfaceKeys::LIKE.name) {
             Some(read_like(table))
         } else {
             None
@@ -340,57 +317,33 @@ impl Reader {
             Some(_) => without_photo(table),
             None => surface_parts(table, photos),
         };
-        let treatment = table.word("treatment", &Treatment::ALL);
-        let area = table.measure("area", "an area such as \"310 cm2\"");
-        let coats = table.whole("coats", 1..=10, "a whole number of coats from 1 to 10");
-        let variety = table.yes_no("variety");
-        let most = u32::try_from(MOST_TONES).unwrap_or(u32::MAX);
-        let tones = table.whole("tones", 1..=most, "a whole number of tones from 1 to 24");
-        let shade = table.word(
-            "shade",
-            &[
-                ("join", ShadeWish::Join),
-                ("keep", ShadeWish::Keep),
-                ("ask", ShadeWish::Ask),
-            ],
-        );
-        let alike = table.colour_groups("alike");
-        let one_surface = table.yes_no("one_surface");
-        let model_photo = table
-            .table("model_photo", "a table such as { file = \"my-kit.jpg\" }")
-            .and_then(|photo| {
-                self.model_photo(&photo, name.as_deref().unwrap_or_default(), photos.len())
-            });
+        let treatment = table.word(SurfaceKeys::TREATMENT);
+        let area = table.measure(SurfaceKeys::AREA);
+        let coats = table.whole(SurfaceKeys::COATS);
+        let variety = table.yes_no(SurfaceKeys::VARIETY);
+        let tones = table.whole(SurfaceKeys::TONES);
+        let shade = table.word(SurfaceKeys::SHADE);
+        let alike = table.colour_groups(SurfaceKeys::ALIKE);
+        let one_surface = table.yes_no(SurfaceKeys::ONE_SURFACE);
+        let model_photo = table.table(SurfaceKeys::MODEL_PHOTO).and_then(|photo| {
+            self.model_photo(&photo, name.as_deref().unwrap_or_default(), photos.len())
+        });
         let wash = table
-            .table("wash", "a table written [surface.wash]")
+            .table(SurfaceKeys::WASH)
             .map(|wash| read_wash(&wash, treatment));
         if treatment == Some(Treatment::Wash) && wash.is_none() {
-            table.missing(
-                "wash",
-                "[surface.wash] with base = \"#a4523a\": a wash alone must lie over something",
-            );
+            table.missing(SurfaceKeys::WASH);
         }
         let places: Vec<_> = table
-            .tables("place", "tables, each written [[surface.place]]")
+            .tables(SurfaceKeys::PLACE)
             .iter()
             .map(read_place)
             .collect();
-        let entries = table.tables("band", "tables, each written [[surface.band]]");
-        let bands: Vec<_> = entries.iter().map(read_band).collect();
-        let named = |band: &Option<Band>| band.as_ref().map(|band| band.name.to_lowercase());
-        each_once("band", &entries, bands.iter().map(named));
-        bands_in_order(table, &entries, &bands);
-        if bands.len() > MOST_BANDS {
-            table.fault(SceneError::OutOfRange {
-                place: table.place_of("band"),
-                found: format!("{} bands", bands.len()),
-                expected: "2 to 5 bands from the front edge to the backscene",
-            });
-        }
-        let order = table.word("order", &LayOrder::ALL);
-        let land = table.word("land", &Land::ALL);
-        let allow = table.words("allow", &ScatterMaterial::ALL);
-        let crown = read_crown(table);
+        let bands = read_bands(table);
+        let order = table.word(SurfaceKeys::ORDER);
+        let land = table.word(SurfaceKeys::LAND);
+        let allow = table.words(SurfaceKeys::ALLOW);
+        let crown = read_crown(table, SurfaceKeys::CROWN);
         table.done();
         Some(Surface {
             name: name?,
@@ -414,7 +367,7 @@ impl Reader {
                 None => None,
             },
             places: places.into_iter().collect::<Option<Vec<_>>>()?,
-            bands: bands.into_iter().collect::<Option<Vec<_>>>()?,
+            bands: bands?,
             order: order.unwrap_or_default(),
             land,
             allow,
@@ -429,19 +382,17 @@ impl Reader {
         surface: &str,
         known: usize,
     ) -> Option<PhotoPart> {
-        if !table.has("file") {
-            table.missing("file", "file = \"my-kit.jpg\"");
-        }
-        let file = table.path("file", "a file such as \"my-kit.jpg\"", self.allow_outside);
+        table.need(ModelPhotoKeys::FILE);
+        let file = table.path(ModelPhotoKeys::FILE, self.allow_outside);
         let region = read_region(table);
         let neutral = table
-            .table("neutral", "a table such as { at = [0.41, 0.77] }")
+            .table(ModelPhotoKeys::NEUTRAL)
             .and_then(|neutral| read_neutral(&neutral));
         table.done();
         self.model_photos.push(PhotoSource {
             key: format!("clean model of {surface}"),
             file: file?,
-            place: table.place_of("file"),
+            place: table.place_of(ModelPhotoKeys::FILE.name),
             from: None,
             credit: None,
             neutral,
@@ -455,7 +406,7 @@ impl Reader {
         Some(PhotoPart {
             photo: known + self.model_photos.len() - 1,
             region: region?,
-            place: table.place_of("region"),
+            place: table.place_of(REGION.name),
         })
     }
 }
@@ -463,17 +414,18 @@ impl Reader {
 /// Puts down every name, in lower case, that an earlier entry has already.
 fn each_once(
     what: &'static str,
+    key: Key<Text>,
     entries: &[SceneTable<'_, '_>],
     names: impl Iterator<Item = Option<String>>,
 ) {
     let mut first: BTreeMap<String, Place> = BTreeMap::new();
     for (entry, name) in entries.iter().zip(names) {
         let Some(name) = name else { continue };
-        let place = entry.place_of("name");
+        let place = entry.place_of(key.name);
         if let Some(first) = first.get(&name) {
             entry.fault(SceneError::NameTwice {
                 place,
-                found: entry.text("name", "a name").unwrap_or(name),
+                found: entry.text(key).unwrap_or(name),
                 what,
                 first: first.line,
             });
@@ -513,13 +465,13 @@ fn unknown_name(
 fn without_photo(table: &SceneTable<'_, '_>) -> Option<Vec<PhotoPart>> {
     // All are asked for, so that none of them is called unknown besides.
     let others: Vec<&'static str> = [
-        "photo",
-        "photos",
-        "region",
-        "leave_out",
-        "material",
-        "band",
-        "alike",
+        SurfaceKeys::PHOTO.name,
+        SurfaceKeys::PHOTOS.name,
+        SurfaceKeys::REGION.name,
+        SurfaceKeys::LEAVE_OUT.name,
+        SurfaceKeys::MATERIAL.name,
+        SurfaceKeys::BAND.name,
+        SurfaceKeys::ALIKE.name,
     ]
     .into_iter()
     .filter(|key| table.has(key))
@@ -529,7 +481,7 @@ fn without_photo(table: &SceneTable<'_, '_>) -> Option<Vec<PhotoPart>> {
     };
     table.fault(SceneError::Both {
         place: table.place_of(other),
-        one: "like",
+        one: SurfaceKeys::LIKE.name,
         other,
     });
     None
@@ -537,55 +489,53 @@ fn without_photo(table: &SceneTable<'_, '_>) -> Option<Vec<PhotoPart>> {
 
 /// `photo` with `region`, or `photos` with several.
 fn surface_parts(table: &SceneTable<'_, '_>, photos: &[String]) -> Option<Vec<PhotoPart>> {
-    if table.has("photo") && table.has("photos") {
+    let (one, several) = (SurfaceKeys::PHOTO.name, SurfaceKeys::PHOTOS.name);
+    if table.has(one) && table.has(several) {
         table.fault(SceneError::Both {
-            place: table.place_of("photos"),
-            one: "photo",
-            other: "photos",
+            place: table.place_of(several),
+            one,
+            other: several,
         });
         return None;
     }
-    if table.has("photos") {
-        let entries = table.tables(
-            "photos",
-            "tables such as [{ photo = \"kiln\", region = [...] }]",
-        );
+    if table.has(several) {
+        let entries = table.tables(SurfaceKeys::PHOTOS);
         let parts: Option<Vec<PhotoPart>> = entries
             .iter()
             .map(|entry| {
-                let part = photo_part(entry, photos);
+                let part = photo_part(entry, PartKeys::PHOTO, photos);
                 entry.done();
                 part
             })
             .collect();
         if entries.is_empty() {
-            table.missing("photo", "photo = \"kiln\"");
+            table.missing(SurfaceKeys::PHOTO);
         }
         return parts.filter(|parts| !parts.is_empty());
     }
-    photo_part(table, photos).map(|part| vec![part])
+    photo_part(table, SurfaceKeys::PHOTO, photos).map(|part| vec![part])
 }
 
-fn photo_part(table: &SceneTable<'_, '_>, photos: &[String]) -> Option<PhotoPart> {
-    let named = table.needed_text("photo", "photo = \"kiln\"");
+fn photo_part(table: &SceneTable<'_, '_>, key: Key<Text>, photos: &[String]) -> Option<PhotoPart> {
+    let named = table.needed_text(key);
     let region = read_region(table);
     let named = named?;
     let Some(photo) = photos.iter().position(|key| *key == named) else {
-        unknown_name(table, "photo", &named, "photos", photos);
+        unknown_name(table, key.name, &named, "photos", photos);
         return None;
     };
     Some(PhotoPart {
         photo,
         region: region?,
-        place: table.place_of("region"),
+        place: table.place_of(REGION.name),
     })
 }
 
 /// `region` and `leave_out`; without a region the whole photo counts.
 pub(super) fn read_region(table: &SceneTable<'_, '_>) -> Option<Region> {
-    let written = table.has("region");
-    let outline = table.outline("region");
-    let leave_out = table.outlines("leave_out");
+    let written = table.has(REGION.name);
+    let outline = table.outline(REGION);
+    let leave_out = table.outlines(LEAVE_OUT);
     Some(Region {
         outline: if written { outline? } else { Outline::whole() },
         leave_out,
@@ -593,15 +543,11 @@ pub(super) fn read_region(table: &SceneTable<'_, '_>) -> Option<Region> {
 }
 
 fn read_neutral(table: &SceneTable<'_, '_>) -> Option<Neutral> {
-    let reflectance = table.number(
-        "reflectance",
-        0.01..=1.0,
-        "a reflectance from 0.01 to 1 (a grey card is 0.18)",
-    );
-    let at = table.numbers("at", "a point such as [0.41, 0.77]");
-    let outline = table.outline("region");
-    if !table.has("at") && !table.has("region") {
-        table.missing("at", "at = [0.41, 0.77]");
+    let reflectance = table.number(NeutralKeys::REFLECTANCE);
+    let at = table.point(NeutralKeys::AT);
+    let outline = table.outline(NeutralKeys::REGION);
+    if !table.has(NeutralKeys::AT.name) && !table.has(NeutralKeys::REGION.name) {
+        table.missing(NeutralKeys::AT);
     }
     table.done();
     let region = match (outline, at) {
@@ -620,23 +566,20 @@ fn read_neutral(table: &SceneTable<'_, '_>) -> Option<Neutral> {
 
 fn scale_colour(root: &SceneTable<'_, '_>) -> Option<ScaleColour> {
     let usual = ScaleColour::default();
-    if !root.has("scale_colour") {
+    if !root.has(SceneKeys::SCALE_COLOUR.name) {
         return Some(usual);
     }
-    let table = root.table(
-        "scale_colour",
-        "a table such as { rule = \"air\", visibility = \"10 km\" }",
-    )?;
-    let rule = table.word("rule", &ScaleRule::ALL);
-    let visibility: Option<Metres> = table.measure("visibility", "a distance such as \"10 km\"");
+    let table = root.table(SceneKeys::SCALE_COLOUR)?;
+    let rule = table.word(ScaleColourKeys::RULE);
+    let visibility = table.measure(ScaleColourKeys::VISIBILITY);
     if visibility.is_some_and(|v| v.value() < 100.0) {
         table.fault(SceneError::OutOfRange {
-            place: table.place_of("visibility"),
+            place: table.place_of(ScaleColourKeys::VISIBILITY.name),
             found: "a visibility below 100 m".to_owned(),
             expected: "100 m or more (10 km is usual, 20 km clear, 2 km hazy)",
         });
     }
-    let air = table.colour("air");
+    let air = table.colour(ScaleColourKeys::AIR);
     table.done();
     Some(ScaleColour {
         rule: rule.unwrap_or(usual.rule),
@@ -646,50 +589,35 @@ fn scale_colour(root: &SceneTable<'_, '_>) -> Option<ScaleColour> {
 }
 
 fn read_wash(table: &SceneTable<'_, '_>, treatment: Option<Treatment>) -> Option<WashWish> {
-    if treatment == Some(Treatment::Wash) && !table.has("base") {
-        table.missing(
-            "base",
-            "base = \"#a4523a\", a listed paint's name or { surface = \"Kiln wall\" }: a wash alone must lie over something",
-        );
+    if treatment == Some(Treatment::Wash) {
+        table.need(WashKeys::BASE);
     }
-    let base = if table.is_text("base") {
-        let text = table.text("base", "a colour, a listed paint or { surface = \"…\" }")?;
+    let base = if table.is_text(WashKeys::BASE) {
+        let text = table.text(WashKeys::BASE)?;
         if text.starts_with('#') || text.contains('(') {
-            table.colour_from("base", &text).map(WashBase::Colour)
+            table
+                .colour_from(WashKeys::BASE.name, &text)
+                .map(WashBase::Colour)
         } else {
             Some(WashBase::Paint(text))
         }
     } else {
-        table
-            .table("base", "a colour, a listed paint or { surface = \"…\" }")
-            .and_then(|base| {
-                let surface = base.needed_text("surface", "surface = \"Kiln wall\"");
-                base.done();
-                surface.map(WashBase::Surface)
-            })
+        table.table(WashKeys::BASE).and_then(|base| {
+            let surface = base.needed_text(BaseSurfaceKeys::SURFACE);
+            base.done();
+            surface.map(WashBase::Surface)
+        })
     };
-    let flat = table.colour("flat");
-    let recess = table.colour("recess");
-    let grime = table.number(
-        "grime",
-        0.0..=1.5,
-        "a number from 0 to 1.5 (1 is as photographed)",
-    );
-    let pool = table.number("pool", 1.0..=32.0, "a number from 1 to 32 (4 is usual)");
-    let film = table.number(
-        "film",
-        0.02..=8.0,
-        "a number from 0.02 to 8, against a brushed coat (0.5 is usual; a patch tells it)",
-    );
-    let recess_weight = table.number(
-        "recess_weight",
-        0.0..=10.0,
-        "a number from 0 to 10 (1 counts recesses like flats)",
-    );
-    let most_paints = table.whole("most_paints", 1..=3, "a whole number of paints from 1 to 3");
+    let flat = table.colour(WashKeys::FLAT);
+    let recess = table.colour(WashKeys::RECESS);
+    let grime = table.number(WashKeys::GRIME);
+    let pool = table.number(WashKeys::POOL);
+    let film = table.number(WashKeys::FILM);
+    let recess_weight = table.number(WashKeys::RECESS_WEIGHT);
+    let most_paints = table.whole(WashKeys::MOST_PAINTS);
     table.done();
     Some(WashWish {
-        base_place: table.place_of("base"),
+        base_place: table.place_of(WashKeys::BASE.name),
         base,
         flat,
         recess,
@@ -702,32 +630,32 @@ fn read_wash(table: &SceneTable<'_, '_>, treatment: Option<Treatment>) -> Option
 }
 
 fn read_place(table: &SceneTable<'_, '_>) -> Option<PlaceOnSurface> {
-    let name = table.needed_text("name", "name = \"sill\"");
-    let technique = table.word("technique", &Technique::ALL);
-    let region = if table.has("region") {
+    let name = table.needed_text(PlaceKeys::NAME);
+    let technique = table.word(PlaceKeys::TECHNIQUE);
+    let region = if table.has(PlaceKeys::REGION.name) {
         read_region(table)
     } else {
         None
     };
-    let colour = table.colour("colour");
-    let share = table.number("share", 0.0..=1.0, "a share of the surface from 0 to 1");
+    let colour = table.colour(PlaceKeys::COLOUR);
+    let share = table.number(PlaceKeys::SHARE);
     table.done();
     Some(PlaceOnSurface {
         name: name?,
         technique,
         region,
-        place: table.place_of("region"),
+        place: table.place_of(REGION.name),
         colour,
         share,
     })
 }
 
 /// Across the crowns of trees or bushes.
-fn read_crown(table: &SceneTable<'_, '_>) -> Option<Metres> {
-    let crown: Metres = table.measure("crown", "a length such as \"6 m\"")?;
+fn read_crown(table: &SceneTable<'_, '_>, key: Key<MeasureText<Metres>>) -> Option<Metres> {
+    let crown = table.measure(key)?;
     if !(0.05..=60.0).contains(&crown.value()) {
         table.fault(SceneError::OutOfRange {
-            place: table.place_of("crown"),
+            place: table.place_of(key.name),
             found: crown.to_string(),
             expected: "the width of a crown, 5 cm to 60 m",
         });
@@ -737,23 +665,23 @@ fn read_crown(table: &SceneTable<'_, '_>) -> Option<Metres> {
 }
 
 fn read_band(table: &SceneTable<'_, '_>) -> Option<Band> {
-    let name = table.needed_text("name", "name = \"far slope\"");
-    let region = if table.has("region") {
+    let name = table.needed_text(BandKeys::NAME);
+    let region = if table.has(BandKeys::REGION.name) {
         Some(read_region(table)?)
     } else {
         None
     };
-    let from = table.measure("from", "a distance such as \"2 km\"");
-    let model_depth = table.measure("model_depth", "a length such as \"1.2 m\"");
-    let scale = table.measure("scale", "a scale such as \"1:160\"");
-    let area = table.measure("area", "an area such as \"20 dm2\"");
-    let land = table.word("land", &Land::ALL);
-    let crown = read_crown(table);
+    let from = table.measure(BandKeys::FROM);
+    let model_depth = table.measure(BandKeys::MODEL_DEPTH);
+    let scale = table.measure(BandKeys::SCALE);
+    let area = table.measure(BandKeys::AREA);
+    let land = table.word(BandKeys::LAND);
+    let crown = read_crown(table, BandKeys::CROWN);
     table.done();
     Some(Band {
         land,
         crown,
-        place: table.place_of("region"),
+        place: table.place_of(REGION.name),
         name: name?,
         region,
         from,
@@ -761,6 +689,23 @@ fn read_band(table: &SceneTable<'_, '_>) -> Option<Band> {
         scale,
         area,
     })
+}
+
+/// The bands of a hillside, from front to back; nothing where one of them has a fault.
+fn read_bands(table: &SceneTable<'_, '_>) -> Option<Vec<Band>> {
+    let entries = table.tables(SurfaceKeys::BAND);
+    let bands: Vec<_> = entries.iter().map(read_band).collect();
+    let named = |band: &Option<Band>| band.as_ref().map(|band| band.name.to_lowercase());
+    each_once("band", BandKeys::NAME, &entries, bands.iter().map(named));
+    bands_in_order(table, &entries, &bands);
+    if bands.len() > MOST_BANDS {
+        table.fault(SceneError::OutOfRange {
+            place: table.place_of(SurfaceKeys::BAND.name),
+            found: format!("{} bands", bands.len()),
+            expected: "2 to 5 bands from the front edge to the backscene",
+        });
+    }
+    bands.into_iter().collect()
 }
 
 /// Bands are listed from front to back: none may be nearer than one before it, for the camera or on the model.
@@ -771,8 +716,10 @@ fn bands_in_order(
 ) {
     type Of = fn(&Band) -> Option<(f64, String)>;
     let measures: [(&'static str, Of); 2] = [
-        ("from", |band| band.from.map(|m| (m.value(), m.to_string()))),
-        ("model_depth", |band| {
+        (BandKeys::FROM.name, |band| {
+            band.from.map(|m| (m.value(), m.to_string()))
+        }),
+        (BandKeys::MODEL_DEPTH.name, |band| {
             band.model_depth.map(|d| (d.value(), d.to_string()))
         }),
     ];
@@ -804,6 +751,7 @@ fn bands_in_order(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::scene::ShadeWish;
 
     const SMALL: &str = r#"
 title = "Yard"

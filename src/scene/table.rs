@@ -1,12 +1,16 @@
 //! A TOML table read key by key: every fault is put down with its line, and reading goes on.
 
 use super::error::SceneError;
+use super::key::{
+    Colour, ColourGroups, Corners, Each, Either, Key, LeaveOut, MayBeTable, MayBeText, MeasureText,
+    Number, OutlineOrBox, POINTS, Point, Text, Whole, WordOf, YesNo,
+};
 use crate::colour::{LabD65, parse_colour};
 use crate::problem::{Place, nearest_word};
 use crate::region::{Outline, RegionError};
 use crate::units::{UnitError, number};
 use std::cell::RefCell;
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -132,9 +136,14 @@ impl<'s, 't> SceneTable<'s, 't> {
     }
 
     /// True when the key holds a table.
-    pub(super) fn is_table(&self, key: &'static str) -> bool {
-        self.value(key)
+    pub(super) fn is_table(&self, key: Key<Either>) -> bool {
+        self.value(key.name)
             .is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
+    }
+
+    /// True when the key holds a text.
+    pub(super) fn is_text(&self, key: Key<Either>) -> bool {
+        self.value(key.name).is_some_and(|v| v.get_ref().is_str())
     }
 
     pub(super) fn fault(&self, fault: SceneError) {
@@ -149,15 +158,27 @@ impl<'s, 't> SceneTable<'s, 't> {
         });
     }
 
-    pub(super) fn missing(&self, key: &str, example: &'static str) {
+    pub(super) fn missing<K: Copy>(&self, key: Key<K>) {
         self.fault(SceneError::MissingKey {
-            place: self.place.clone().at_field(self.field(key)),
-            key: key.to_owned(),
-            example,
+            place: self.place.clone().at_field(self.field(key.name)),
+            key: key.name.to_owned(),
+            example: key.example,
         });
     }
 
-    pub(super) fn text(&self, key: &'static str, expected: &'static str) -> Option<String> {
+    /// Faults a key that is not there.
+    pub(super) fn need<K: Copy>(&self, key: Key<K>) {
+        if !self.has(key.name) {
+            self.missing(key);
+        }
+    }
+
+    pub(super) fn text<K: MayBeText + Copy>(&self, key: Key<K>) -> Option<String> {
+        self.text_of(key.name, key.expected)
+    }
+
+    /// The text of a key that holds one in any case.
+    pub(super) fn text_of(&self, key: &'static str, expected: &'static str) -> Option<String> {
         let value = self.value(key)?.get_ref();
         match value {
             // An escape such as \u001b would reach terminals by way of the table and the page.
@@ -190,32 +211,29 @@ impl<'s, 't> SceneTable<'s, 't> {
         }
     }
 
-    pub(super) fn needed_text(&self, key: &'static str, example: &'static str) -> Option<String> {
-        if !self.has(key) {
-            self.missing(key, example);
-        }
-        self.text(key, example)
+    pub(super) fn needed_text(&self, key: Key<Text>) -> Option<String> {
+        self.need(key);
+        self.text(key)
     }
 
-    pub(super) fn measure<T: FromStr<Err = UnitError>>(
+    pub(super) fn measure<T: FromStr<Err = UnitError> + Copy>(
         &self,
-        key: &'static str,
-        example: &'static str,
+        key: Key<MeasureText<T>>,
     ) -> Option<T> {
-        self.text(key, example)?
+        self.text_of(key.name, key.expected)?
             .parse()
             .map_err(|cause| {
                 self.fault(SceneError::BadMeasure {
-                    place: self.place_of(key),
+                    place: self.place_of(key.name),
                     cause,
                 });
             })
             .ok()
     }
 
-    pub(super) fn colour(&self, key: &'static str) -> Option<LabD65> {
-        let text = self.text(key, "a colour such as \"#7a5b48\"")?;
-        self.colour_from(key, &text)
+    pub(super) fn colour(&self, key: Key<Colour>) -> Option<LabD65> {
+        let text = self.text_of(key.name, key.expected)?;
+        self.colour_from(key.name, &text)
     }
 
     pub(super) fn colour_from(&self, key: &str, text: &str) -> Option<LabD65> {
@@ -230,10 +248,8 @@ impl<'s, 't> SceneTable<'s, 't> {
     }
 
     /// Groups of two colours or more.
-    pub(super) fn colour_groups(&self, key: &'static str) -> Vec<Vec<LabD65>> {
-        const EXPECTED: &str =
-            "groups of two colours or more, such as [[\"#7a5b48\", \"#6d5140\"]]";
-        let Some(value) = self.value(key).map(Spanned::get_ref) else {
+    pub(super) fn colour_groups(&self, key: Key<ColourGroups>) -> Vec<Vec<LabD65>> {
+        let Some(value) = self.value(key.name).map(Spanned::get_ref) else {
             return Vec::new();
         };
         let groups: Option<Vec<Vec<&str>>> = value.as_array().and_then(|groups| {
@@ -244,57 +260,57 @@ impl<'s, 't> SceneTable<'s, 't> {
         });
         let Some(groups) = groups.filter(|groups| groups.iter().all(|group| group.len() > 1))
         else {
-            self.wrong_kind(key, value, EXPECTED);
+            self.wrong_kind(key.name, value, key.expected);
             return Vec::new();
         };
         let colours: usize = groups.iter().map(Vec::len).sum();
         if colours > MOST_ENTRIES {
-            self.fault(too_many(self.place_of(key), colours));
+            self.fault(too_many(self.place_of(key.name), colours));
             return Vec::new();
         }
         groups
             .into_iter()
             .filter_map(|group| {
-                let colours = group.into_iter().map(|text| self.colour_from(key, text));
+                let colours = group
+                    .into_iter()
+                    .map(|text| self.colour_from(key.name, text));
                 colours.collect::<Option<Vec<_>>>()
             })
             .collect()
     }
 
-    pub(super) fn number(
-        &self,
-        key: &'static str,
-        range: RangeInclusive<f64>,
-        expected: &'static str,
-    ) -> Option<f64> {
-        let value = self.value(key)?.get_ref();
+    pub(super) fn number(&self, key: Key<Number>) -> Option<f64> {
+        self.in_range(key, key.kind)
+    }
+
+    fn in_range<K: Copy>(&self, key: Key<K>, range: Number) -> Option<f64> {
+        let value = self.value(key.name)?.get_ref();
         let Some(found) = numeric(value) else {
-            self.wrong_kind(key, value, expected);
+            self.wrong_kind(key.name, value, key.expected);
             return None;
         };
-        if range.contains(&found) {
+        if (range.least..=range.most).contains(&found) {
             Some(found)
         } else {
-            self.fault(SceneError::OutOfRange {
-                place: self.place_of(key),
-                found: found.to_string(),
-                expected,
-            });
+            self.out_of_range(key, found);
             None
         }
     }
 
-    pub(super) fn whole(
-        &self,
-        key: &'static str,
-        range: RangeInclusive<u32>,
-        expected: &'static str,
-    ) -> Option<u32> {
-        let found = self.number(
-            key,
-            f64::from(*range.start())..=f64::from(*range.end()),
-            expected,
-        )?;
+    fn out_of_range<K: Copy>(&self, key: Key<K>, found: f64) {
+        self.fault(SceneError::OutOfRange {
+            place: self.place_of(key.name),
+            found: found.to_string(),
+            expected: key.expected,
+        });
+    }
+
+    pub(super) fn whole(&self, key: Key<Whole>) -> Option<u32> {
+        let range = Number {
+            least: f64::from(key.kind.least),
+            most: f64::from(key.kind.most),
+        };
+        let found = self.in_range(key, range)?;
         if found.fract() == 0.0 {
             #[expect(
                 clippy::cast_possible_truncation,
@@ -304,34 +320,26 @@ impl<'s, 't> SceneTable<'s, 't> {
             let whole = found as u32;
             Some(whole)
         } else {
-            self.fault(SceneError::OutOfRange {
-                place: self.place_of(key),
-                found: found.to_string(),
-                expected,
-            });
+            self.out_of_range(key, found);
             None
         }
     }
 
-    pub(super) fn yes_no(&self, key: &'static str) -> Option<bool> {
-        let value = self.value(key)?.get_ref();
+    pub(super) fn yes_no(&self, key: Key<YesNo>) -> Option<bool> {
+        let value = self.value(key.name)?.get_ref();
         if value.as_bool().is_none() {
-            self.wrong_kind(key, value, "true or false");
+            self.wrong_kind(key.name, value, key.expected);
         }
         value.as_bool()
     }
 
-    pub(super) fn word<T: Copy>(
-        &self,
-        key: &'static str,
-        words: &[(&'static str, T)],
-    ) -> Option<T> {
-        let found = self.text(key, "one of a few words")?;
-        self.one_of(key, found, words)
+    pub(super) fn word<T: Copy>(&self, key: Key<WordOf<T>>) -> Option<T> {
+        let found = self.text_of(key.name, key.expected)?;
+        self.one_of(key.name, found, key.kind.0)
     }
 
     /// What a word stands for; a word that stands for nothing is a fault.
-    fn one_of<T: Copy>(
+    pub(super) fn one_of<T: Copy>(
         &self,
         key: &'static str,
         found: String,
@@ -351,9 +359,8 @@ impl<'s, 't> SceneTable<'s, 't> {
     }
 
     /// Some of a few words, as a list or one alone.
-    pub(super) fn words<T: Copy>(&self, key: &'static str, words: &[(&'static str, T)]) -> Vec<T> {
-        const EXPECTED: &str = "a list of words such as [\"needle\"]";
-        let Some(value) = self.value(key).map(Spanned::get_ref) else {
+    pub(super) fn words<T: Copy>(&self, key: Key<WordOf<T>>) -> Vec<T> {
+        let Some(value) = self.value(key.name).map(Spanned::get_ref) else {
             return Vec::new();
         };
         let found: Option<Vec<String>> = match value {
@@ -368,27 +375,26 @@ impl<'s, 't> SceneTable<'s, 't> {
             _ => None,
         };
         let Some(found) = found else {
-            self.wrong_kind(key, value, EXPECTED);
+            self.wrong_kind(key.name, value, key.expected);
             return Vec::new();
         };
         found
             .into_iter()
-            .filter_map(|found| self.one_of(key, found, words))
+            .filter_map(|found| self.one_of(key.name, found, key.kind.0))
             .collect()
     }
 
     /// A path relative to the scene; outside its folder only when allowed.
-    pub(super) fn path(
+    pub(super) fn path<K: MayBeText + Copy>(
         &self,
-        key: &'static str,
-        example: &'static str,
+        key: Key<K>,
         allow_outside: bool,
     ) -> Option<String> {
         // A path as Windows writes it is one here too.
-        let found = self.text(key, example)?.replace('\\', "/");
+        let found = self.text_of(key.name, key.expected)?.replace('\\', "/");
         if let Some(odd) = found.chars().find(|c| c.is_control()) {
             self.fault(SceneError::WrongKind {
-                place: self.place_of(key),
+                place: self.place_of(key.name),
                 found: format!("a path with the character {} in it", odd.escape_unicode()),
                 expected: "a file's name, with / between folders: \\ has a meaning of its own in a text",
             });
@@ -399,7 +405,7 @@ impl<'s, 't> SceneTable<'s, 't> {
             || found.get(1..2) == Some(":");
         if leaves && !allow_outside {
             self.fault(SceneError::OutsideFolder {
-                place: self.place_of(key),
+                place: self.place_of(key.name),
                 found,
             });
             return None;
@@ -407,50 +413,42 @@ impl<'s, 't> SceneTable<'s, 't> {
         Some(found)
     }
 
-    pub(super) fn table(
-        &self,
-        key: &'static str,
-        expected: &'static str,
-    ) -> Option<SceneTable<'s, 't>> {
-        let spanned = self.value(key)?;
+    pub(super) fn table<K: MayBeTable + Copy>(&self, key: Key<K>) -> Option<SceneTable<'s, 't>> {
+        let spanned = self.value(key.name)?;
         match spanned.get_ref() {
             DeValue::Table(table) => Some(SceneTable::new(
                 self.source,
                 table,
-                self.field(key),
-                self.place_of(key),
+                self.field(key.name),
+                self.place_of(key.name),
             )),
             other => {
-                self.wrong_kind(key, other, expected);
+                self.wrong_kind(key.name, other, key.expected);
                 None
             }
         }
     }
 
     /// Each entry of an array of tables.
-    pub(super) fn tables(
-        &self,
-        key: &'static str,
-        expected: &'static str,
-    ) -> Vec<SceneTable<'s, 't>> {
-        let Some(spanned) = self.value(key) else {
+    pub(super) fn tables(&self, key: Key<Each>) -> Vec<SceneTable<'s, 't>> {
+        let Some(spanned) = self.value(key.name) else {
             return Vec::new();
         };
         let DeValue::Array(array) = spanned.get_ref() else {
-            self.wrong_kind(key, spanned.get_ref(), expected);
+            self.wrong_kind(key.name, spanned.get_ref(), key.expected);
             return Vec::new();
         };
-        self.limit(key, array.len());
+        self.limit(key.name, array.len());
         let mut all = Vec::new();
         for (i, entry) in array.iter().take(MOST_ENTRIES).enumerate() {
-            let path = format!("{} {}", self.field(key), i + 1);
+            let path = format!("{} {}", self.field(key.name), i + 1);
             let place = self.source.place(&entry.span());
             match entry.get_ref() {
                 DeValue::Table(table) => all.push(SceneTable::new(self.source, table, path, place)),
                 other => self.fault(SceneError::WrongKind {
                     place: place.at_field(path),
                     found: kind_in_words(other),
-                    expected,
+                    expected: key.expected,
                 }),
             }
         }
@@ -483,32 +481,47 @@ impl<'s, 't> SceneTable<'s, 't> {
     }
 
     /// A list of points.
-    pub(super) fn points(&self, key: &'static str) -> Option<Vec<[f64; 2]>> {
+    fn points(&self, key: &'static str) -> Option<Vec<[f64; 2]>> {
         let value = self.value(key)?.get_ref();
         let found = points_of(value);
         if found.is_none() {
-            self.wrong_kind(
-                key,
-                value,
-                "points such as [[0.1, 0.2], [0.5, 0.2], [0.5, 0.8]]",
-            );
+            self.wrong_kind(key, value, POINTS);
         }
         found
     }
 
-    /// Two numbers: a point inside the photo.
-    pub(super) fn numbers(&self, key: &'static str, expected: &'static str) -> Option<[f64; 2]> {
-        let value = self.value(key)?.get_ref();
+    /// Four points inside the photo.
+    pub(super) fn corners(&self, key: Key<Corners>) -> Option<[[f64; 2]; 4]> {
+        let points = self.points(key.name)?;
+        let inside = points.iter().flatten().all(|v| (0.0..=1.0).contains(v));
+        let corners = <[[f64; 2]; 4]>::try_from(points).map_err(|points| points.len());
+        if let (Ok(corners), true) = (corners, inside) {
+            return Some(corners);
+        }
+        self.fault(SceneError::WrongKind {
+            place: self.place_of(key.name),
+            found: format!(
+                "{} points",
+                corners.map_or_else(|count| count, |four| four.len())
+            ),
+            expected: key.expected,
+        });
+        None
+    }
+
+    /// A point inside the photo.
+    pub(super) fn point(&self, key: Key<Point>) -> Option<[f64; 2]> {
+        let value = self.value(key.name)?.get_ref();
         let pair: Option<Vec<f64>> = value
             .as_array()
             .and_then(|all| all.iter().map(|n| numeric(n.get_ref())).collect());
         let found = pair.and_then(|pair| <[f64; 2]>::try_from(pair).ok());
         match found {
-            None => self.wrong_kind(key, value, expected),
+            None => self.wrong_kind(key.name, value, key.expected),
             Some([x, y]) => {
                 if !(0.0..=1.0).contains(&x) || !(0.0..=1.0).contains(&y) {
                     let cause = RegionError::OutsidePhoto { x, y };
-                    let place = self.place_of(key);
+                    let place = self.place_of(key.name);
                     self.fault(SceneError::BadRegion { place, cause });
                 }
             }
@@ -517,17 +530,17 @@ impl<'s, 't> SceneTable<'s, 't> {
     }
 
     /// A region: points, or the box `[left, top, right, bottom]` as on the command line.
-    pub(super) fn outline(&self, key: &'static str) -> Option<Outline> {
-        let points = match box_of(self.value(key)?.get_ref()) {
+    pub(super) fn outline(&self, key: Key<OutlineOrBox>) -> Option<Outline> {
+        let points = match box_of(self.value(key.name)?.get_ref()) {
             Some(corners) => corners,
-            None => self.points(key)?,
+            None => self.points(key.name)?,
         };
-        self.checked(key, Outline::new(points))
+        self.checked(key.name, Outline::new(points))
     }
 
     /// A list of outlines.
-    pub(super) fn outlines(&self, key: &'static str) -> Vec<Outline> {
-        let Some(spanned) = self.value(key) else {
+    pub(super) fn outlines(&self, key: Key<LeaveOut>) -> Vec<Outline> {
+        let Some(spanned) = self.value(key.name) else {
             return Vec::new();
         };
         let entries = spanned.get_ref().as_array();
@@ -541,18 +554,14 @@ impl<'s, 't> SceneTable<'s, 't> {
             })
         });
         let Some(lists) = lists else {
-            self.wrong_kind(
-                key,
-                spanned.get_ref(),
-                "a box such as [0.2, 0.3, 0.25, 0.4], or a list of regions such as [ [[0.2, 0.3], [0.25, 0.3], [0.25, 0.4]] ]",
-            );
+            self.wrong_kind(key.name, spanned.get_ref(), key.expected);
             return Vec::new();
         };
-        self.limit(key, lists.len());
+        self.limit(key.name, lists.len());
         lists
             .into_iter()
             .take(MOST_ENTRIES)
-            .filter_map(|points| self.checked(key, Outline::new(points)))
+            .filter_map(|points| self.checked(key.name, Outline::new(points)))
             .collect()
     }
 
@@ -572,11 +581,6 @@ impl<'s, 't> SceneTable<'s, 't> {
                 });
             })
             .ok()
-    }
-
-    /// Text or table: what a key holds decides.
-    pub(super) fn is_text(&self, key: &'static str) -> bool {
-        self.value(key).is_some_and(|v| v.get_ref().is_str())
     }
 
     /// Puts down every key that was never asked for. To be called once all others are.

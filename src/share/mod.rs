@@ -26,5 +26,5 @@ pub use plan_file::{
 };
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};
-pub use schema::{plan_schema, scene_schema};
+pub use schema::plan_schema;
 pub use travels::{ListedNames, Travelling, what_travels};

@@ -1,7 +1,6 @@
 //! JSON Schemas of the files people write and receive.
 
 use super::plan_file::PlanFile;
-use crate::scene::SceneShape;
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::Value;
@@ -20,10 +19,4 @@ pub fn plan_schema() -> Value {
     let mut schema = schema_of::<PlanFile>();
     schema["properties"]["format"]["const"] = super::plan_file::FORMAT.into();
     schema
-}
-
-/// The schema of a scene file, for editors that complete TOML by a JSON Schema.
-#[must_use]
-pub fn scene_schema() -> Value {
-    schema_of::<SceneShape>()
 }

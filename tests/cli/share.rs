@@ -462,7 +462,7 @@ photos = [{ photo = "wall", zzz = 1 }]
         ("surface 1.band 1.zzz", "BandShape"),
         ("surface 2.photos 1.zzz", "PartShape"),
     ];
-    let schema = hillwash::share::scene_schema();
+    let schema = hillwash::scene::scene_schema();
     let faults =
         hillwash::scene::parse_scene("scene.toml", EVERY_TABLE.as_bytes(), false).unwrap_err();
     let mut told = std::collections::BTreeMap::new();

@@ -80,7 +80,7 @@ const FENCES: &[(&str, &[&str])] = &[
     ("eprintln!", COMMAND_LINE),
     ("csv", &["paint", "report"]),
     ("toml", &["scene"]),
-    ("schemars", &["scene", "share"]),
+    ("schemars", &["share"]),
     ("serde_path_to_error", &["share"]),
 ];
 const COMMAND_LINE: &[&str] = &["cli", "main"];

@@ -21,7 +21,8 @@ fn declared(line: &str) -> Option<(&str, &str)> {
     let name = rest
         .split(|c: char| !c.is_alphanumeric() && c != '_')
         .next()?;
-    Some((keyword, name))
+    // A macro that declares types gives their names elsewhere.
+    (!name.is_empty()).then_some((keyword, name))
 }
 
 /// The types and the functions of a source that are no test's, each with its line.

@@ -5,7 +5,7 @@ use crate::cli::terminal::{Talk, plain, say};
 use crate::cli::{Problems, boxed};
 use hillwash::desk::STARTER;
 use hillwash::files::write_new;
-use hillwash::share::scene_schema;
+use hillwash::scene::scene_schema;
 
 pub(crate) fn run(args: &NewArgs, talk: Talk) -> Result<(), Problems> {
     let schema = format!("{:#}\n", scene_schema());

@@ -3,7 +3,8 @@
 use crate::cli::Problems;
 use crate::cli::args::{SchemaArgs, SchemaOf};
 use crate::cli::terminal::say;
-use hillwash::share::{plan_schema, scene_schema};
+use hillwash::scene::scene_schema;
+use hillwash::share::plan_schema;
 
 pub(crate) fn run(args: &SchemaArgs) -> Result<(), Problems> {
     let schema = match args.of {
