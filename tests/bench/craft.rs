@@ -11,6 +11,7 @@ use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -57,12 +58,13 @@ struct Pot {
 }
 
 fn list(rows: &[(LabD65, String)]) -> PaintList {
-    let mut text = "name,lab_l,lab_a,lab_b,medium,let_down_hex,let_down_parts_white\n".to_owned();
-    for (at, (lab, let_down)) in rows.iter().enumerate() {
+    let mut text =
+        "name,lab_l,lab_a,lab_b,medium,let_down_hex,let_down_parts_white,strength\n".to_owned();
+    for (at, (lab, known)) in rows.iter().enumerate() {
         let name = if at == 0 { "pot" } else { "white" };
         writeln!(
             text,
-            "{name} {at},{},{},{},acrylic,{let_down}",
+            "{name} {at},{},{},{},acrylic,{known}",
             lab.l, lab.a, lab.b
         )
         .unwrap();
@@ -77,7 +79,7 @@ fn mixed(paints: &[(LabD65, String)], share: f64) -> LabD65 {
 }
 
 fn film(paint: LabD65, base: Xyz, thickness: f64) -> LabD65 {
-    let paint = Prepared::from_paint(&list(&[(paint, ",".to_owned())]).paints()[0]);
+    let paint = Prepared::from_paint(&list(&[(paint, ",,".to_owned())]).paints()[0]);
     let wash = Wash {
         paint_share: 1.0,
         passes: 1.0,
@@ -88,6 +90,33 @@ fn film(paint: LabD65, base: Xyz, thickness: f64) -> LabD65 {
         .unwrap()
         .flat
         .into()
+}
+
+/// Of each pot the strength that foretells its tints best, its colour known without error: what no rule that tells strength
+/// from colour can better.
+fn best_strengths(tints: &[Pot]) -> BTreeMap<String, f64> {
+    const TRIED: i32 = 12;
+    let none = || ",,".to_owned();
+    let mut best: BTreeMap<String, (f64, f64)> = BTreeMap::new();
+    for at in -TRIED..=TRIED {
+        // From an eighth to eight times as strong.
+        let strength = 8_f64.powf(f64::from(at) / f64::from(TRIED));
+        let mut off: BTreeMap<&str, f64> = BTreeMap::new();
+        for pot in tints {
+            let paints = [
+                (xyz(pot.paint).into(), format!(",,{strength}")),
+                (xyz(pot.other).into(), none()),
+            ];
+            *off.entry(&pot.name).or_default() += delta_e00(mixed(&paints, pot.amount), pot.seen).0;
+        }
+        for (name, off) in off {
+            let so_far = best.entry(name.to_owned()).or_insert((off, strength));
+            if off < so_far.0 {
+                *so_far = (off, strength);
+            }
+        }
+    }
+    best.into_iter().map(|(name, (_, s))| (name, s)).collect()
 }
 
 pub(super) fn craft(folder: &Path) {
@@ -105,8 +134,9 @@ pub(super) fn craft(folder: &Path) {
             .collect()
     };
     let [films, tints, pairs] = ["film", "tint", "pair"].map(of_kind);
-    let none = || ",".to_owned();
-    let mut errors: [Vec<Score>; 4] = Default::default();
+    let none = || ",,".to_owned();
+    let best = best_strengths(&tints);
+    let mut errors: [Vec<Score>; 5] = Default::default();
     for draw in 0..DRAWS {
         let mut random = StdRng::seed_from_u64(draw);
         let score = |got: LabD65, pot: &Pot| Score {
@@ -128,9 +158,14 @@ pub(super) fn craft(folder: &Path) {
                 .iter()
                 .find(|other| other.name == pot.name && (other.amount - 0.25).abs() < 1e-9)
                 .unwrap();
-            let let_down = format!("{},3", one_in_four.seen.to_srgb8());
+            let let_down = format!("{},3,", one_in_four.seen.to_srgb8());
             errors[3].push(score(
                 mixed(&[(own, let_down), (white, none())], pot.amount),
+                pot,
+            ));
+            let strength = format!(",,{}", best[&pot.name]);
+            errors[4].push(score(
+                mixed(&[(own, strength), (white, none())], pot.amount),
                 pot,
             ));
         }
@@ -140,9 +175,10 @@ pub(super) fn craft(folder: &Path) {
         }
     }
     println!("craft pots, screen colours off by 5/255, {DRAWS} draws");
-    let [films, tints, pairs, let_down] = errors;
+    let [films, tints, pairs, let_down, bound] = errors;
     line("films over three bases", &films, "4.4, 95th 14.5");
     line("tints with white", &tints, "5.1, 95th 12.5");
+    line("  each pot of its best strength", &bound, "a bound");
     line("pairs of pots", &pairs, "5.0, 95th 10.5");
     line("tints, each pot with one 1:3 let-down", &let_down, "2.0");
 }

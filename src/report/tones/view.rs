@@ -1,7 +1,7 @@
 //! Tones and their mixes as the page prints them.
 
-use crate::colour::{LabD65, plain_word};
-use crate::mix::{Recipe, Shelf, falls_short};
+use crate::colour::{LabD65, delta_e00, plain_word};
+use crate::mix::{Closeness, Recipe, Shelf, falls_short};
 use crate::plan::{Plan, SurfaceId, SurfacePlan, ToneId, TonePlan};
 use crate::report::pots::brushed::BrushView;
 use crate::report::tones::figures::ToneFigure;
@@ -115,8 +115,25 @@ fn unbrushed_words(t: ToneId, tone: &TonePlan, surface: &SurfacePlan) -> String 
     match surface.wanted.treatment {
         Treatment::Scatter => "strewn".to_owned(),
         Treatment::Rock => "not in the rock scheme: not painted".to_owned(),
-        _ if surface.unpainted.contains(&t) => "not painted: the wash leads there".to_owned(),
+        _ if surface.unpainted.contains(&t) => washed_words(tone.wanted.moved.colour, surface),
         _ => "not painted".to_owned(),
+    }
+}
+
+/// What a wash makes of a tone that it stands for: it need not lead to all tones of its surface.
+fn washed_words(planned: LabD65, surface: &SurfacePlan) -> String {
+    let Some(wash) = &surface.dirt.wash else {
+        return "not painted".to_owned();
+    };
+    let off = |ends: &LabD65| delta_e00(planned, *ends);
+    let ends = [wash.flat, wash.recess];
+    let nearest = ends
+        .into_iter()
+        .min_by(|a, b| off(a).0.total_cmp(&off(b).0));
+    let plainly_off = nearest.filter(|ends| Closeness::of_difference(off(ends)) > Closeness::Near);
+    match plainly_off.and_then(|ends| falls_short(planned, ends)) {
+        Some(direction) => format!("not painted: the wash ends {direction}"),
+        None => "not painted: the wash leads there".to_owned(),
     }
 }
 
