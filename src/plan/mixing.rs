@@ -36,7 +36,7 @@ impl Toned {
             let id = SurfaceId(at);
             let tones = surface.tones.into_iter().enumerate().zip(&mut answers);
             let tones = tones.map(|((t, tone), own)| {
-                let pot = pots.of(id, Some(ToneId(t)));
+                let pot = pots.painting(id, Some(ToneId(t)));
                 let chosen = pot.and_then(|pot| pots[pot].recipe.as_ref());
                 let recipes = offered(&tone, chosen, own, search);
                 TonePlan {
@@ -52,7 +52,7 @@ impl Toned {
                 wanted: surface.wanted,
                 zones: surface.zones,
                 unpainted,
-                clean_pot: pots.of(id, None),
+                clean_pot: pots.painting(id, None),
                 picked,
             });
         }
@@ -68,7 +68,7 @@ impl Toned {
 
 impl MixedPots {
     /// The pot that a tone is painted from, or the clean base of a surface.
-    fn of(&self, surface: SurfaceId, tone: Option<ToneId>) -> Option<PotId> {
+    fn painting(&self, surface: SurfaceId, tone: Option<ToneId>) -> Option<PotId> {
         let holds = |pot: &MixedPot| {
             let mut members = pot.members.iter();
             members.any(|member| member.surface == surface && member.tone == tone)
@@ -81,7 +81,7 @@ impl MixedPots {
         let surfaces = surfaces.par_iter().enumerate();
         let picked = surfaces.map(|(at, surface)| {
             let id = SurfaceId(at);
-            let (body, base) = (self.of(id, Some(ToneId(0))), self.of(id, None));
+            let (body, base) = (self.painting(id, Some(ToneId(0))), self.painting(id, None));
             let pot = body.or(base).map(|pot| (pot, &self[pot], body.is_none()));
             let tone = surface.tones.first();
             tone.map_or_else(Vec::new, |tone| picked_out(&surface.wanted, tone, pot, kit))
