@@ -175,8 +175,8 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
         .collect()
 }
 
-/// The best are sorted out anew whenever there is by this part of them too many: what it takes to be among them is then soon
-/// known.
+/// The best are cut back to their number whenever they are one part in so many too long, so that the rank it takes to be among
+/// them is soon known.
 const ROOM_OF_THE_BEST: usize = 8;
 
 /// The best so many of what is put in, and the rank that it takes to be among them.
@@ -592,8 +592,8 @@ impl<'a> MixBench<'a> {
         kept.sorted()
     }
 
-    /// The lanes that this start is still to be given: every earlier one was given every lane, and what comes of it besides was
-    /// tried. `None` where an earlier one is of the same lanes.
+    /// The lanes that this start has still to be given. Every earlier start was given every lane, so a set of paints that one
+    /// of them leads to was tried then. `None` where an earlier start has the same lanes.
     fn not_yet_added(
         &self,
         start: &[(usize, u32)],

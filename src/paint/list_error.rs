@@ -313,7 +313,10 @@ impl Explain for ListError {
             Self::UnknownWord { nearest, .. } => {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
-            Self::Empty { .. } => Some("write one row for each, below the header".to_owned()),
+            Self::Empty { what, .. } => Some(match *what {
+                "paints" => "write a row for each paint, below the header".to_owned(),
+                what => format!("write a row for each kind of {what}, below the header"),
+            }),
             Self::MissingColumn {
                 missing, nearest, ..
             } => Some(match nearest {

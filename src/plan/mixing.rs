@@ -22,8 +22,9 @@ impl Toned {
         let tones = self.surfaces.iter().flat_map(|surface| &surface.tones);
         let targets: Vec<LabD65> = tones.map(|tone| tone.moved.colour).collect();
         // All that will be asked for at once, so that no core waits for the last mix of a few.
-        answers.for_all(&[&wanted.firsts()[..], &targets].concat());
-        let mut found = pots::gathered(&wanted, &mut answers);
+        let in_pots = wanted.in_pots();
+        answers.for_all(&[pots::firsts(&in_pots), targets.clone()].concat());
+        let mut found = pots::gathered(in_pots, &mut answers);
         let fewer = wishes
             .most_pots
             .map(|most| pots::fewer(&mut found, most, &self.surfaces));

@@ -204,14 +204,8 @@ impl Brushed {
         Self { all, unpainted }
     }
 
-    /// The colours that a mix will be asked for before any is known.
-    pub(super) fn firsts(&self) -> Vec<LabD65> {
-        let pots = self.in_pots();
-        pots.iter().map(|pot| pot.first.planned).collect()
-    }
-
     /// Sorted into pots, the largest area first.
-    fn in_pots(&self) -> Vec<PotInMaking> {
+    pub(super) fn in_pots(&self) -> Vec<PotInMaking> {
         let mut pots: Vec<PotInMaking> = Vec::new();
         for member in &self.all {
             let nearest = pots
@@ -277,10 +271,14 @@ fn join_alike(pots: Vec<PotInMaking>) -> Vec<PotInMaking> {
     kept
 }
 
-/// What is brushed on, in pots with their mixes.
-pub(super) fn gathered(brushed: &Brushed, answers: &mut Answers<'_>) -> Vec<PotInMaking> {
-    let mut pots = brushed.in_pots();
-    let targets: Vec<LabD65> = pots.iter().map(|pot| pot.first.planned).collect();
+/// The colours that mixes are first asked for.
+pub(super) fn firsts(pots: &[PotInMaking]) -> Vec<LabD65> {
+    pots.iter().map(|pot| pot.first.planned).collect()
+}
+
+/// The pots with their mixes: those that one mix does not serve are parted, those that come out alike joined.
+pub(super) fn gathered(mut pots: Vec<PotInMaking>, answers: &mut Answers<'_>) -> Vec<PotInMaking> {
+    let targets = firsts(&pots);
     for (pot, recipes) in pots.iter_mut().zip(answers.for_all(&targets)) {
         pot.recipe = recipes.into_iter().next();
     }

@@ -234,8 +234,8 @@ impl Explain for SceneError {
             Self::NotToml { line, .. } if line.trim_end().ends_with([',', ';']) && !line.contains(['[', '{']) => {
                 Some("nothing stands after the value: take the mark at the end of the line away".to_owned())
             }
-            Self::NotToml { line, .. } if number_in_words(line).is_some() => {
-                number_in_words(line).map(|mended| format!("write a number: {mended}"))
+            Self::NotToml { line, .. } if number_meant(line).is_some() => {
+                number_meant(line).map(|mended| format!("write a number: {mended}"))
             }
             Self::NotToml { line, .. } if text_without_quotes(line).is_some() => {
                 text_without_quotes(line).map(|mended| format!("put a text into quotes: {mended}"))
@@ -263,22 +263,39 @@ impl Explain for SceneError {
             Self::BandsCross { .. } => {
                 Some("mend one of the two, or change the order of the bands".to_owned())
             }
-            Self::MissingKey { .. }
-            | Self::WrongKind { .. }
-            | Self::OutOfRange { .. } => None,
+            Self::WrongKind { found, .. } => {
+                let text = found.strip_prefix("the text \"")?.strip_suffix('"')?;
+                let number = with_point(text)?;
+                Some(format!("write it without quotes: {number}"))
+            }
+            Self::MissingKey { .. } | Self::OutOfRange { .. } => None,
         }
     }
 }
 
-/// A line whose value is a number in words, in digits: `coats = two`.
-fn number_in_words(line: &str) -> Option<String> {
+/// A number that may be written with a decimal comma, with a point.
+fn with_point(text: &str) -> Option<String> {
+    let number = text.trim().replacen(',', ".", 1);
+    number
+        .parse::<f64>()
+        .is_ok_and(f64::is_finite)
+        .then_some(number)
+}
+
+/// A line whose value is a number in words or with a decimal comma, as TOML has it: `coats = two`, `pool = 4,5`.
+fn number_meant(line: &str) -> Option<String> {
     const WORDS: [&str; 10] = [
         "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
     ];
     let (key, value) = line.split_once('=')?;
-    let word = value.trim().to_lowercase();
-    let at = WORDS.iter().position(|known| *known == word)?;
-    Some(format!("{} = {}", key.trim(), at + 1))
+    let value = value.split('#').next()?.trim().to_lowercase();
+    let in_words = WORDS.iter().position(|known| *known == value);
+    let number = in_words.map(|at| (at + 1).to_string());
+    Some(format!(
+        "{} = {}",
+        key.trim(),
+        number.or_else(|| with_point(&value))?
+    ))
 }
 
 /// A line whose value is a text without quotes, with them: `scale = 1:87`.

@@ -271,6 +271,40 @@ fn a_table_row_stands_for_what_is_brushed_and_for_nothing_else() {
 }
 
 #[test]
+fn a_tone_under_a_wash_says_where_the_wash_really_ends() {
+    for (flat, recess, says) in [
+        ("", "", "the wash leads there"),
+        (
+            "flat = \"#2c2622\"\n",
+            "recess = \"#1c1917\"\n",
+            "the wash ends darker",
+        ),
+        (
+            "flat = \"#e6ddd0\"\n",
+            "recess = \"#efe8de\"\n",
+            "the wash ends lighter",
+        ),
+    ] {
+        let bench = Workbench::with_scene();
+        let scene = bench.text("scene.toml");
+        let wash = format!("{scene}\n[surface.wash]\nbase = \"#a4523a\"\n{flat}{recess}");
+        bench.write("scene.toml", wash);
+        let plan = plan_of(&bench, &[]);
+        let surface = &plan["surfaces"][0];
+        let body = lab(&surface["tones"][0]["planned"]);
+        let ends = ["flat", "recess"].map(|end| lab(&surface["wash"][end]));
+        let nearest = ends.iter().map(|end| delta_e00(body, *end).0);
+        let off = nearest.fold(f64::INFINITY, f64::min);
+        assert_eq!(off <= 5.0, says.ends_with("there"), "{says}: {off}");
+        let page = bench.text("schedule/schedule.html");
+        assert!(
+            page.contains(&format!("not painted: {says}")),
+            "{says}: {off}"
+        );
+    }
+}
+
+#[test]
 fn fewer_pots_can_be_asked_for_and_their_cost_is_told() {
     let bench = sample_yard();
     let mixes = |plan: &Value| {
