@@ -13,7 +13,7 @@ function offered() {
   const here = doc.part();
   if (!doc.photo()) return [];
   if (!here) return ['rub', 'outline', 'suggest', 'move'];
-  const inside = doc.current().treatment === 'scatter' ? ['leave-out', 'band', 'place'] : ['leave-out', 'place'];
+  const inside = { scatter: ['leave-out', 'band', 'place'], [doc.KNOWN]: ['leave-out'] }[doc.current().treatment] ?? ['leave-out', 'place'];
   return rub.wants() ? ['rub', 'rub-out', 'move'] : ['rub', 'rub-out', 'outline', ...inside, ...(pen.tool === 'move' ? [] : ['move'])];
 }
 

@@ -27,7 +27,7 @@ let held;
 /** The fields and buttons; made anew only when another surface is at hand, so that typing is not disturbed. */
 export function showHand(force = false) {
   const surface = doc.current();
-  const what = `${surface?.id}|${surface?.treatment}|${Boolean(surface?.said.wash)}|${doc.photo()?.key}|${surface?.parts.length}|${surface?.loose.length}|${Boolean(doc.part())}`;
+  const what = `${surface?.id}|${surface?.treatment}|${surface?.material}|${JSON.stringify(surface?.like ?? null)}|${Boolean(surface?.said.wash)}|${doc.photo()?.key}|${surface?.parts.length}|${surface?.loose.length}|${Boolean(doc.part())}`;
   // What is being typed into stays, whatever answer comes in meanwhile.
   const typing = $('hand').contains(document.activeElement) && document.activeElement.matches('input[type="text"]');
   if (what === held && (typing || !force)) {
@@ -42,18 +42,24 @@ export function showHand(force = false) {
     );
     return;
   }
+  const tail = [make('h3', { textContent: 'What is drawn' }), make('p', { id: 'shape', className: 'small' }), make('div', { className: 'actions', id: 'hand-actions' })];
+  if (doc.isKnown(surface)) {
+    $('hand').replaceChildren(make('h2', { textContent: surface.material ?? 'What is it made of?' }), make('div', { className: 'fields' }, treatmentField(surface)), ...madeOf(surface), ...tail);
+    showShape();
+    showTones();
+    return;
+  }
   $('hand').replaceChildren(
     nameField(surface),
     make('div', { className: 'fields' }, treatmentField(surface), areaField(surface)),
+    ...(surface.like ? [between()] : []),
     make('div', { id: 'zone', className: 'fields' }),
     make('div', { id: 'tones' }),
     make('div', { id: 'dirt' }, ...dirt(surface)),
     looseZones(surface),
     seldomSaid(surface),
     cleanModel(),
-    make('h3', { textContent: 'What is drawn' }),
-    make('p', { id: 'shape', className: 'small' }),
-    make('div', { className: 'actions', id: 'hand-actions' }),
+    ...tail,
   );
   showShape();
   showTones();
@@ -82,12 +88,55 @@ function nameField(surface) {
 function treatmentField(surface) {
   const treatment = make('select', { id: 'treatment' }, ...[
     ['coat', 'paint'], ['rock', 'rock'], ['scatter', 'scatter'], ['wash', 'a wash alone'],
+    // Only what is seen in a photo tells its light.
+    ...(surface.parts.length ? [['known', 'not painted: it tells the light']] : []),
   ].map(([value, words]) => make('option', { value, textContent: words, selected: surface.treatment === value })));
   treatment.addEventListener('change', () => doc.change('treatment', () => {
     surface.treatment = treatment.value;
     if (treatment.value === 'wash') surface.said.wash = 'yes';
   }));
-  return make('label', {}, make('span', { textContent: 'it is' }), treatment);
+  return make('label', { className: doc.isKnown(surface) ? 'whole' : '' }, make('span', { textContent: 'it is' }), treatment);
+}
+
+/** A choice of measured materials. */
+function materialField(words, now, none, chosen) {
+  const field = make('select', {}, make('option', { value: '', textContent: none, selected: !now }),
+    ...work.materials.map(({ name }) => make('option', { value: name, textContent: name, selected: name === now })));
+  field.addEventListener('change', () => chosen(field.value));
+  return make('label', { className: 'whole' }, make('span', { textContent: words }), field);
+}
+
+/** What something is made of that only tells the photo's light. */
+function madeOf(surface) {
+  return [
+    make('div', { className: 'fields' }, materialField('made of', surface.material, 'choose', (name) => {
+      doc.change('what it is made of', () => {
+        const here = doc.current();
+        here.material = name || null;
+        if (name) here.name = doc.freeName(name);
+      });
+      doc.tell('all');
+    })),
+    make('p', { className: 'small', textContent: surface.material ? 'Its known colour corrects the photo.' : 'Until that is said, it is not kept in the file.' }),
+  ];
+}
+
+/** A state between two measured materials. */
+function between() {
+  const of = () => doc.current();
+  const { from, to, at } = of().like;
+  const say = (words, like) => {
+    doc.change(words, () => { of().like = like; });
+    doc.tell('all');
+  };
+  const other = materialField(`from ${from}, on the way to`, to, 'nothing else', (name) => say('on the way to', name && name !== from ? { from, to: name, at: at ?? 0.5 } : { from }));
+  if (!to) return make('div', { className: 'fields' }, other);
+  const words = (v) => `${Math.round(100 * v)} % of the way`;
+  const dial = make('input', { type: 'range', id: 'between', min: 0, max: 1, step: 0.05, value: at ?? 0.5, 'aria-label': `How far from ${from} to ${to}` });
+  const told = make('span', { textContent: words(Number(dial.value)) });
+  dial.addEventListener('input', () => { told.textContent = words(Number(dial.value)); });
+  dial.addEventListener('change', () => say('how far', { from, to, at: Number(dial.value) }));
+  return make('div', {}, make('div', { className: 'fields' }, other), make('div', { className: 'grime' }, dial, told));
 }
 
 function areaField(surface) {
@@ -126,7 +175,7 @@ function dirt(surface) {
 function deleteWords(surface) {
   const one = doc.shape();
   if (one) return { band: 'Delete band', place: 'Delete place' }[one.kind] ?? 'Delete leave-out';
-  return surface.parts.length > 1 ? 'Delete this part' : 'Delete surface';
+  return surface.parts.length > 1 ? 'Delete this part' : doc.isKnown(surface) ? 'Delete it' : 'Delete surface';
 }
 
 const LANDS = [['', 'guessed by its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
@@ -171,7 +220,8 @@ const ofPercent = (v) => (v === '' ? '' : String(Number(v.replace(',', '.').repl
 /** Name and more of a band or a place at hand; made anew only when another is at hand. */
 function showZone() {
   const box = $('zone');
-  const zone = doc.shape()?.kind ? doc.shape() : null;
+  if (!box) return;
+  const zone = doc.zone();
   const what = zone ? `${zone.id}|${JSON.stringify(zone.said)}` : '';
   if (box.dataset.what === what || (zone && box.contains(document.activeElement))) return;
   box.dataset.what = what;
@@ -237,6 +287,7 @@ function cleanModel() {
   return more('The clean model, photographed', [
     said('its photo', 'model_photo', of, { whole: true, choices: [['', 'none'], ...files.map((file) => [file, file])] }),
     said('the part that counts (%: left, top, right, bottom)', 'model_part', of, { whole: true, placeholder: 'as the file says, or all of it; 10 20 90 80' }),
+    said('left out of that (%; the next after a semicolon)', 'model_out', of, { whole: true, placeholder: '40 30 55 60; 70 30 85 60' }),
     said('something grey or white in it (%, across and down)', 'model_grey', of, { whole: true, placeholder: '41 77' }),
   ]);
 }
@@ -263,8 +314,9 @@ export function showShape() {
     );
   } else {
     const corner = work.corner === null ? `${points?.length ?? 0} corners` : `corner ${work.corner + 1} of ${points.length}`;
-    const left = work.shape < 0 && here.leave_out.length ? `, ${here.leave_out.length} left out of it` : '';
-    const made = surface.material ? ` Made of ${surface.material} (${counted(surface.material)}).` : '';
+    const holes = (work.shape < 0 ? here : doc.shape()).leave_out?.length;
+    const left = holes ? `, ${holes} left out of it` : '';
+    const made = surface.material && !doc.isKnown(surface) ? ` Made of ${surface.material} (${counted(surface.material)}).` : '';
     shape.textContent = `${doc.shapeWords()}: ${corner}${left}.${made}`;
     actions.replaceChildren(...[
       work.corner !== null && points.length > 3 ? button('Delete corner', 'Del', hooks.removeCorner) : null,

@@ -92,7 +92,7 @@ function list(box, entries) {
   if (focused) [...box.querySelectorAll('button')].find((b) => b.dataset.id === focused)?.focus({ preventScroll: true });
 }
 
-const TREATED = { coat: 'paint', rock: 'rock', scatter: 'scatter', wash: 'a wash' };
+const TREATED = { coat: 'paint', rock: 'rock', scatter: 'scatter', wash: 'a wash', known: 'not painted, tells the light' };
 
 export function showLists() {
   list($('surfaces'), work.surfaces.map((s) => {

@@ -52,9 +52,10 @@ const INSIDE = ['leave-out', 'band', 'place'];
 /** Whether the surface at hand can take what a tool draws: bands and places lie in its first photo. */
 const canHold = (tool) => Boolean(doc.part()) && (tool === 'leave-out' || work.part === 0);
 const FIRST = 'First take up a surface on this photo; bands and dirt lie on the first photo of a surface.';
+const NOT_PAINTED = 'This one is not painted: it only tells the light.';
 const NO_BAND = 'Bands are for hillsides: say first that this one is scatter.';
 /** Why a tool cannot draw within the surface at hand; null where it can. */
-const hindrance = (tool) => (!canHold(tool) ? FIRST : tool === 'band' && doc.current().treatment !== 'scatter' ? NO_BAND : null);
+const hindrance = (tool) => (!canHold(tool) ? FIRST : tool !== 'leave-out' && doc.isKnown(doc.current()) ? NOT_PAINTED : tool === 'band' && doc.current().treatment !== 'scatter' ? NO_BAND : null);
 
 // What is told.
 
@@ -182,11 +183,15 @@ stage.setHooks({
         doc.tell('all');
         return;
       }
+      // With a band or a place at hand, it is left out of that one.
+      const zone = doc.zone();
+      const hole = { was: null, outline: points };
       doc.change('leave-out drawn', () => {
-        here.leave_out.push({ was: null, outline: points });
-        doc.choose(doc.current(), here.leave_out.length - 1, null, work.part);
+        (zone ?? here).leave_out.push(hole);
+        doc.measure();
+        doc.choose(doc.current(), doc.shapes(doc.current(), work.part).indexOf(hole), null, work.part);
       });
-      say('left out; draw the next, or press V to move corners');
+      say(`left out${zone ? ` of ${zone.name}` : ''}; draw the next, or press V to move corners`);
       doc.tell('all');
       return;
     } else if (alsoHere && doc.current() && !here) {

@@ -95,6 +95,10 @@ function drawSurface(surface, key, chosen) {
     for (const zone of surface.zones) {
       const held = zone === doc.shape();
       line(zone.outline, { width: held ? 2.5 : 1, dash: 'dots', bad: held && crossing(zone.outline) !== null });
+      for (const hole of zone.leave_out) {
+        const on = hole === doc.shape();
+        line(hole.outline, { width: on ? 2.5 : 1.25, dash: 'dash', bad: on && crossing(hole.outline) !== null });
+      }
       label(zone.outline, zone.name);
     }
   }

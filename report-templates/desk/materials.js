@@ -18,7 +18,7 @@ export const counted = (name) => named(name)?.counted ?? 'measured';
 /** What a surface without a photo is like, in words. */
 export function likeWords({ like }) {
   const ofOne = (name) => `${name} (${counted(name)})`;
-  return like.to ? `between ${ofOne(like.from)} and ${ofOne(like.to)}` : ofOne(like.from);
+  return like.to ? `${ofOne(like.from)}, ${Math.round(100 * (like.at ?? 0.5))} % of the way to ${ofOne(like.to)}` : ofOne(like.from);
 }
 
 /** Whether a word of a surface's name may mean the material. */
@@ -38,11 +38,14 @@ function chosen(material) {
     tell(`${doc.current().name} added, without a photo; press E to name it`);
     wishesNew = false;
   } else if (surface.like) {
-    doc.change('what it is like', () => { surface.like = { from: material.name }; });
+    doc.change('what it is like', () => { surface.like = { ...(surface.like.to && surface.like.to !== material.name ? surface.like : {}), from: material.name }; });
     tell(`${surface.name} is like ${material.name}`);
   } else {
     const same = surface.material === material.name;
-    doc.change('what it is made of', () => { surface.material = same ? null : material.name; });
+    doc.change('what it is made of', () => {
+      surface.material = same ? null : material.name;
+      if (doc.isKnown(surface) && !same) surface.name = doc.freeName(material.name);
+    });
     tell(same ? `what ${surface.name} is made of is left open` : `${surface.name} is made of ${material.name}`);
   }
   doc.tell('all');

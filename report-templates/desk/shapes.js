@@ -83,7 +83,7 @@ function middle(outline) {
   return Math.abs(sum) < 1e-9 ? [mean(0), mean(1)] : [x / (3 * sum), y / (3 * sum)];
 }
 
-/** Share of a part's area that a zone covers, by a grid of points. */
+/** Share of a part's area that a band or place covers, by a grid of points. */
 export function shareOf(zone, part) {
   let [all, covered] = [0, 0];
   const n = 90;
@@ -94,7 +94,7 @@ export function shareOf(zone, part) {
     const at = [l + (w * ((i % n) + 0.5)) / n, t + (h * (Math.floor(i / n) + 0.5)) / n];
     if (!inside(at, part.outline) || part.leave_out.some((hole) => inside(at, hole.outline))) continue;
     all += 1;
-    if (inside(at, zone)) covered += 1;
+    if (inside(at, zone.outline) && !zone.leave_out.some((hole) => inside(at, hole.outline))) covered += 1;
   }
   return all ? covered / all : 0;
 }

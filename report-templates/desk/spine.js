@@ -56,7 +56,7 @@ function showStrip() {
     return b;
   }));
   if (at >= 0) spine.children[at]?.focus();
-  if (!tones.length) spine.append(make('p', { textContent: doc.current() ? 'Counting…' : 'tones' }));
+  if (!tones.length) spine.append(make('p', { textContent: doc.isKnown(doc.current()) ? 'not painted' : doc.current() ? 'Counting…' : 'tones' }));
 }
 
 /** Lights the pixels of a tone, or of none. */

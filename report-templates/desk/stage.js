@@ -38,7 +38,7 @@ export function shapeAt(at) {
   work.surfaces.forEach((surface) => surface.parts.forEach((part, n) => {
     if (part.photo !== key) return;
     doc.shapes(surface, n).forEach((one, shape) => {
-      const seen = !one.kind || surface.id === work.surface;
+      const seen = part.leave_out.includes(one) || surface.id === work.surface;
       if (seen && inside(at, one.outline)) found.push({ surface, part: n, shape, size: area(one.outline) });
     });
     if (inside(at, part.outline)) found.push({ surface, part: n, shape: -1, size: area(part.outline) });

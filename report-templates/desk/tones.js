@@ -42,7 +42,7 @@ const asText = (surface, what) => JSON.stringify([what, surface.parts.map((p) =>
 /** Asks for the tones of the surface at hand, if it is not as it was when they were told: at once while it moves, and finely as soon as it rests. */
 export function askTones() {
   const surface = doc.current();
-  if (!surface) return;
+  if (!surface || doc.isKnown(surface)) return;
   const rough = work.dragging && Boolean(answers.get(surface.id)?.tones);
   const what = question(surface, rough);
   const told = asText(surface, what);
@@ -317,6 +317,7 @@ function counts(surface, n) {
 export function showTones() {
   const box = $('tones');
   const surface = doc.current();
+  if (doc.isKnown(surface)) spine.show(null);
   if (!box || !surface) return;
   const held_ = answers.get(surface.id);
   spine.show(held_ ?? null);

@@ -85,7 +85,7 @@ function show() {
 /** What is asked, the dial as it stands. */
 function question(surface) {
   const drawing = structuredClone(doc.drawing());
-  const mine = drawing.surfaces[doc.work.surfaces.indexOf(surface)];
+  const mine = drawing.surfaces.find((s) => s.name === surface.name);
   if (turned !== null) mine.said = { ...mine.said, grime: String(turned) };
   return { drawing, surface: surface.name };
 }

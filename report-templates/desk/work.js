@@ -5,7 +5,7 @@ import { shareOf } from './shapes.js';
 /** What is said of a new surface. */
 const NOTHING_SAID = {
   tones: '', shade: '', one_surface: '', alike: '', coats: '', variety: '', wash: '', base: '', grime: '', flat: '', recess: '', pool: '', film: '', most_paints: '', recess_weight: '',
-  land: '', crown: '', order: '', allow: '', model_photo: '', model_part: '', model_grey: '',
+  land: '', crown: '', order: '', allow: '', model_photo: '', model_part: '', model_grey: '', model_out: '',
 };
 
 let surfaceId = 0;
@@ -30,11 +30,23 @@ export const tell = (what) => listeners.forEach((listener) => listener(what));
 
 /** Bands and places with an outline of their own, and those without. */
 function parted(zones) {
-  const all = zones.map((z) => ({ ...z, said: { ...z.said }, id: (zoneId += 1) }));
+  const all = zones.map((z) => ({ ...z, leave_out: z.leave_out ?? [], said: { ...z.said }, id: (zoneId += 1) }));
   return { zones: all.filter((z) => z.outline.length), loose: all.filter((z) => !z.outline.length) };
 }
 const zonesOf = (s) => [...s.zones, ...s.loose];
 const differs = (a, b) => JSON.stringify(a) !== JSON.stringify(b);
+
+/** What is drawn to tell a photo's light alone: it is not painted. */
+export const KNOWN = 'known';
+export const isKnown = (surface) => surface?.treatment === KNOWN;
+const aKnown = ({ was = null, material, part }) => ({
+  id: (surfaceId += 1), was: null, name: freeName(material), treatment: KNOWN, area: '', areaWas: '', zones: [], loose: [],
+  material, materialWas: null, like: null, said: { ...NOTHING_SAID }, parts: [{ ...part, knownWas: was }],
+});
+/** The same as it is sent, photo by photo. */
+const knownAlone = (key) => work.surfaces.filter(isKnown).flatMap((s) => s.parts.filter((p) => p.photo === key)
+  .map(({ knownWas, photo, outline, leave_out }) => ({ was: knownWas ?? null, name: s.name, material: s.material ?? '', alone: true, part: { photo, outline, leave_out } })));
+const settleKnown = () => work.photos.forEach((p) => { p.aloneWas = JSON.stringify(knownAlone(p.key)); });
 
 /** Takes in what the program says of the scene. */
 export function load(told) {
@@ -49,6 +61,8 @@ export function load(told) {
       ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', materialWas: s.material, said: { ...NOTHING_SAID, ...s.said }, ...parted(s.zones),
     })),
   });
+  for (const p of work.photos) for (const one of p.known ?? []) work.surfaces.push(aKnown(one));
+  settleKnown();
   work.photos.forEach((p) => { p.known = knownText(p.key); });
   // Where one was before; else where the scene begins.
   const key = before ?? work.surfaces.find((s) => s.parts.length)?.parts[0].photo;
@@ -63,6 +77,7 @@ export function resume(draft) {
   begin('taken up again');
   const old = new Map(work.surfaces.map((s) => [s.was, s]));
   const { surfaces, photos, removed } = draft.drawing;
+  const asInFile = work.surfaces.filter(isKnown);
   work.surfaces = surfaces.map((s) => {
     const before = s.was === null ? null : old.get(s.was);
     const id = before?.id ?? (surfaceId += 1);
@@ -73,6 +88,11 @@ export function resume(draft) {
     };
   });
   work.removed = removed;
+  for (const p of work.photos) {
+    const told = photos.find((one) => one.key === p.key)?.known;
+    if (told) told.forEach((one) => work.surfaces.push(aKnown(one)));
+    else work.surfaces.push(...asInFile.filter((s) => s.parts[0].photo === p.key));
+  }
   for (const drawn of photos) {
     const p = work.photos.find((one) => one.key === drawn.key);
     if (p) Object.assign(p, { light: drawn.light, ...(drawn.from === undefined ? {} : { from: drawn.from }), ...(drawn.said ? { said: { ...p.said, ...drawn.said } } : {}) });
@@ -88,7 +108,7 @@ export function resume(draft) {
 /** Another photo is there. */
 export function addPhoto({ key, file, digest }) {
   if (!work.photos.some((p) => p.key === key)) {
-    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', said: { credit: '', light: '' }, saidWas: { credit: '', light: '' }, version: 0, about: null });
+    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', said: { credit: '', light: '' }, saidWas: { credit: '', light: '' }, version: 0, about: null, aloneWas: '[]' });
   }
   work.digest = digest;
   work.photo = work.photos.findIndex((p) => p.key === key);
@@ -109,8 +129,14 @@ export function part() {
   return here?.photo === photo()?.key ? here : null;
 }
 
-/** What lies in a part besides its outline: leave-outs, and in the first one the surface's bands and places. */
-export const shapes = (surface, at) => [...(surface.parts[at]?.leave_out ?? []), ...(at === 0 ? surface.zones : [])];
+/** What lies in a part besides its outline: leave-outs, and in the first one the surface's bands and places, and what is left out of those. */
+export const shapes = (surface, at) => [...(surface.parts[at]?.leave_out ?? []), ...(at === 0 ? [...surface.zones, ...surface.zones.flatMap((z) => z.leave_out)] : [])];
+
+/** The band or place at hand, or the one that what is at hand is left out of. */
+export const zone = () => {
+  const one = shape();
+  return one && (one.kind ? one : current().zones.find((z) => z.leave_out.includes(one))) || null;
+};
 
 /** The leave-out or zone at hand. */
 export const shape = () => (part() && work.shape >= 0 ? shapes(current(), work.part)[work.shape] ?? null : null);
@@ -120,6 +146,8 @@ export function shapeWords() {
   const one = shape();
   if (!one) return 'Outline';
   if (one.kind) return `${{ band: 'Band', place: 'Place of dirt' }[one.kind]} “${one.name}”`;
+  const of = zone();
+  if (of) return `Left out of “${of.name}”`;
   return `Leave-out ${work.shape + 1} of ${part().leave_out.length}`;
 }
 
@@ -217,7 +245,7 @@ export const undo = () => step(work.done, work.undone);
 export const redo = () => step(work.undone, work.done);
 
 /** A name that no surface has yet: the words given, numbered if they are taken, else a number alone. */
-function freeName(words) {
+export function freeName(words) {
   const taken = (name) => work.surfaces.some((s) => s.name.toLowerCase() === name.toLowerCase());
   if (words && !taken(words)) return words;
   for (let n = words ? 2 : work.surfaces.length + 1; ; n += 1) {
@@ -251,7 +279,7 @@ export function addLike(material) {
 
 /** What surfaces say of a photo's materials: each with where it is. */
 export const knownIn = (key) => work.surfaces.filter((s) => s.material)
-  .flatMap((s) => s.parts.filter((p) => p.photo === key).map((p) => ({ material: s.material, part: p })));
+  .flatMap((s) => s.parts.filter((p) => p.photo === key).map((p) => ({ material: s.material, part: p, alone: isKnown(s) })));
 /** The same as text: what has changed is told to the program anew. */
 export const knownText = (key) => JSON.stringify(knownIn(key));
 
@@ -270,10 +298,10 @@ export function addZone(kind, points) {
   while ([...zones, ...loose].some((z) => z.name === `${words} ${n}`)) n += 1;
   const said = kind === 'place' ? { technique: '', colour: '', share: '' } : { from: '', model_depth: '', area: '', land: '', crown: '', scale: '' };
   if (!points) {
-    loose.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: [], said });
+    loose.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: [], leave_out: [], said });
     return;
   }
-  zones.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: points, said, measured: kind === 'place' });
+  zones.push({ kind, was: null, id: (zoneId += 1), name: `${words} ${n}`, outline: points, leave_out: [], said, measured: kind === 'place' });
   measure();
   choose(current(), parts[0].leave_out.length + zones.length - 1, null, 0);
 }
@@ -283,7 +311,7 @@ export function measure() {
   for (const surface of work.surfaces) {
     for (const zone of surface.zones) {
       if (!zone.measured || !surface.parts[0]) continue;
-      const share = String(Number(shareOf(zone.outline, surface.parts[0]).toFixed(3)));
+      const share = String(Number(shareOf(zone, surface.parts[0]).toFixed(3)));
       if (zone.said.share !== '' && zone.said.share !== zone.share) zone.measured = false;
       else Object.assign(zone, { share, said: { ...zone.said, share } });
     }
@@ -296,9 +324,11 @@ export function removeShape() {
   const here = part();
   if (!surface || (!here && !surface.like)) return;
   if (here && work.shape >= 0) {
-    const holes = here.leave_out.length;
-    if (work.shape < holes) here.leave_out.splice(work.shape, 1);
-    else surface.zones.splice(work.shape - holes, 1);
+    const gone = shape();
+    for (const list of [here.leave_out, surface.zones, ...surface.zones.map((z) => z.leave_out)]) {
+      if (list.includes(gone)) list.splice(list.indexOf(gone), 1);
+    }
+    measure();
     choose(surface, -1, null, work.part);
   } else if (surface.parts.length > 1) {
     surface.parts.splice(work.part, 1);
@@ -313,16 +343,16 @@ export function removeShape() {
 /** What is sent to be saved. */
 export function drawing() {
   return {
-    photos: work.photos.map(({ key, light, from, fromWas, said, saidWas }) => ({ key, light, ...(from === fromWas ? {} : { from }), ...(differs(said, saidWas) ? { said } : {}) })),
+    photos: work.photos.map(({ key, light, from, fromWas, said, saidWas, aloneWas }) => ({ key, light, ...(JSON.stringify(knownAlone(key)) === aloneWas ? {} : { known: knownAlone(key) }), ...(from === fromWas ? {} : { from }), ...(differs(said, saidWas) ? { said } : {}) })),
     ...(differs(work.said, work.saidWas) ? { said: work.said } : {}),
-    surfaces: work.surfaces.map((s) => ({
+    surfaces: work.surfaces.filter((s) => !isKnown(s)).map((s) => ({
       was: s.was, name: s.name, treatment: s.treatment, said: s.said,
       parts: s.parts.map(({ photo, outline, leave_out }) => ({ photo, outline, leave_out })),
-      zones: zonesOf(s).map(({ kind, was, name, outline, said }) => ({ kind, was, name, outline, said })), ...(s.like ? { like: s.like } : {}),
+      zones: zonesOf(s).map(({ kind, was, name, outline, leave_out, said }) => ({ kind, was, name, outline, leave_out, said })), ...(s.like ? { like: s.like } : {}),
       ...(s.material === s.materialWas ? {} : { material: s.material ?? '' }),
       ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
     })),
-    removed: work.removed,
+    removed: [...work.removed, ...work.surfaces.filter((s) => isKnown(s) && s.was !== null).map((s) => s.was)],
   };
 }
 
@@ -332,7 +362,7 @@ export function saved({ digest, zones, held }) {
   work.digest = digest;
   work.unwritten = false;
   const settle = (surfaces) => surfaces.filter((s) => !back.has(s.name)).forEach((s) => {
-    s.was = s.name;
+    s.was = isKnown(s) ? null : s.name;
     s.areaWas = s.area.trim();
     s.materialWas = s.material;
     s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
@@ -341,10 +371,15 @@ export function saved({ digest, zones, held }) {
       // As they stand in the file: those that were there in their order, then the new ones.
       const mine = zonesOf(s).filter((z) => z.kind === kind);
       const old = mine.filter((z) => z.was !== null).sort((a, b) => a.was - b.was);
-      [...old, ...mine.filter((z) => z.was === null)].forEach((z, i) => { z.was = now[i]?.was ?? null; });
+      [...old, ...mine.filter((z) => z.was === null)].forEach((z, i) => {
+        z.was = now[i]?.was ?? null;
+        z.leave_out.forEach((hole, n) => { hole.was = n; });
+      });
     }
   });
   settle(work.surfaces);
+  placeKnown(back);
+  settleKnown();
   work.photos.forEach((p) => Object.assign(p, { fromWas: p.from, saidWas: { ...p.said } }));
   work.saidWas = { ...work.said };
   work.title = work.said.title || work.title;
@@ -356,17 +391,34 @@ export function saved({ digest, zones, held }) {
   tell('all');
 }
 
+/** Where in the file what tells the light alone stands now: as before in their order, then the new ones. */
+function placeKnown(back) {
+  for (const { key } of work.photos) {
+    const mine = work.surfaces.filter((s) => isKnown(s) && !(back.has(s.name) && s.parts.every((p) => (p.knownWas ?? null) === null)))
+      .flatMap((s) => s.parts.filter((p) => p.photo === key));
+    const old = mine.filter((p) => (p.knownWas ?? null) !== null).sort((a, b) => a.knownWas - b.knownWas);
+    [...old, ...mine.filter((p) => (p.knownWas ?? null) === null)].forEach((p, i) => { p.knownWas = i; });
+  }
+  work.surfaces.filter((s) => !isKnown(s)).forEach((s) => s.parts.forEach((p) => { p.knownWas = null; }));
+}
+
 /** Makes a past state know the file as it is now: what it lacks is to go, what it has besides is new. */
 function rebase(past) {
   const now = new Map(work.surfaces.map((s) => [s.id, s]));
-  past.removed = work.surfaces.filter((s) => !past.surfaces.some((p) => p.id === s.id)).map((s) => s.was);
+  past.removed = work.surfaces.filter((s) => !past.surfaces.some((p) => p.id === s.id)).map((s) => s.was).filter((was) => was !== null);
   past.surfaces.forEach((s) => {
     const here = now.get(s.id);
     s.was = here?.was ?? null;
     s.areaWas = here?.areaWas ?? '';
     s.materialWas = here?.materialWas ?? null;
-    s.parts.forEach((p) => p.leave_out.forEach((hole) => { hole.was = null; }));
+    s.parts.forEach((p, i) => {
+      p.knownWas = here?.parts[i]?.knownWas ?? null;
+      p.leave_out.forEach((hole) => { hole.was = null; });
+    });
     const zones = here ? zonesOf(here) : [];
-    zonesOf(s).forEach((z) => { z.was = zones.find((one) => one.id === z.id)?.was ?? null; });
+    zonesOf(s).forEach((z) => {
+      z.was = zones.find((one) => one.id === z.id)?.was ?? null;
+      z.leave_out.forEach((hole) => { hole.was = null; });
+    });
   });
 }

@@ -4,6 +4,9 @@
 
 use toml_edit::{Array, ArrayOfTables, Item, RawString, Table, TableLike, Value, value};
 
+/// The key of outlines that are left out of another.
+pub(super) const LEAVE_OUT: &str = "leave_out";
+
 /// An entry of a list of tables, which may be written either way.
 pub(super) fn table_mut(list: &mut Item, at: usize) -> Option<&mut dyn TableLike> {
     match list {

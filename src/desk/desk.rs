@@ -242,6 +242,7 @@ impl Desk {
                     "light": drawn.light,
                     "from": source.from.map(|from| from.to_string()),
                     "said": drawn.said,
+                    "known": drawn.known,
                 })
             })
             .collect();

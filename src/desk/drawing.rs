@@ -39,6 +39,9 @@ pub struct DrawnPhoto {
     /// What else is said of it, key by key as typed (see `whole.rs`); absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub said: Option<Said>,
+    /// Things in it that are not planned, whose known material tells its light; absent when untouched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub known: Option<Vec<DrawnKnown>>,
 }
 
 /// What is known of a photo's light and air.
@@ -113,11 +116,20 @@ pub struct DrawnLike {
     pub at: Option<f64>,
 }
 
-/// Where a surface of a known material is seen in a photo.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+/// Where a surface, or a thing that is not planned, of a known material is seen in a photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct DrawnKnown {
+    /// Its place in the file's list of the photo, when it is there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub was: Option<usize>,
+    /// What the page calls it.
+    #[serde(default)]
+    pub name: String,
     /// The material's name.
     pub material: String,
+    /// It is not planned: the photo's light is all that it tells.
+    #[serde(default)]
+    pub alone: bool,
     /// Where it is.
     pub part: DrawnPart,
 }
@@ -150,6 +162,24 @@ impl DrawnLike {
 }
 
 impl DrawnKnown {
+    /// What a scene says of a photo's things of known material.
+    pub(super) fn all_of(photo: &PhotoSource) -> Vec<Self> {
+        let known = (0..).zip(&photo.known);
+        known
+            .map(|(was, known)| Self {
+                was: Some(was),
+                name: known.material.name.to_owned(),
+                material: known.material.name.to_owned(),
+                alone: true,
+                part: DrawnPart {
+                    photo: photo.key.clone(),
+                    outline: known.region.outline.points().to_vec(),
+                    leave_out: DrawnHole::all_of(&known.region),
+                },
+            })
+            .collect()
+    }
+
     /// The part of the photo it stands for; `None` where it is none, or no material.
     #[must_use]
     pub fn known(&self) -> Option<KnownMaterial> {
@@ -171,6 +201,9 @@ pub struct DrawnZone {
     pub name: String,
     /// Its outline; no points where it has none of its own.
     pub outline: Vec<Point>,
+    /// What is left out of it.
+    #[serde(default)]
+    pub leave_out: Vec<DrawnHole>,
     /// What else is said of it, key by key as typed (see `said.rs`).
     #[serde(default)]
     pub said: Said,
@@ -208,6 +241,7 @@ impl DrawnZone {
                 was: Some(was),
                 name: name.to_owned(),
                 outline: outline.unwrap_or_default(),
+                leave_out: region.map(DrawnHole::all_of).unwrap_or_default(),
                 said,
             }
         };
@@ -245,6 +279,19 @@ pub struct DrawnHole {
     pub was: Option<usize>,
     /// Its outline.
     pub outline: Vec<Point>,
+}
+
+impl DrawnHole {
+    /// What is left out of a region.
+    fn all_of(region: &Region) -> Vec<Self> {
+        let holes = (0..).zip(&region.leave_out);
+        holes
+            .map(|(was, outline)| Self {
+                was: Some(was),
+                outline: outline.points().to_vec(),
+            })
+            .collect()
+    }
 }
 
 impl DrawnPart {
@@ -330,6 +377,7 @@ impl Drawing {
                     light: DrawnLight::of_photo(photo),
                     from: None,
                     said: Some(said_of_photo(photo)),
+                    known: Some(DrawnKnown::all_of(photo)),
                 })
                 .collect(),
             surfaces: scene
@@ -367,13 +415,7 @@ impl DrawnSurface {
                 .map(|part| DrawnPart {
                     photo: scene.photos[part.photo].key.clone(),
                     outline: part.region.outline.points().to_vec(),
-                    leave_out: (0..)
-                        .zip(&part.region.leave_out)
-                        .map(|(was, outline)| DrawnHole {
-                            was: Some(was),
-                            outline: outline.points().to_vec(),
-                        })
-                        .collect(),
+                    leave_out: DrawnHole::all_of(&part.region),
                 })
                 .collect(),
         }

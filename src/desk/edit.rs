@@ -1,18 +1,19 @@
 //! From a drawing back into the text of a scene: only what was changed is touched; comments, order and spelling of the
 //! rest stay.
 
-use super::array::{point, points, push_table, rearranged, remove_table, set, table_mut};
+use super::array::{LEAVE_OUT, point, points, push_table, remove_table, set, table_mut};
 use super::drawing::{
-    Drawing, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface, DrawnZone,
-    Point,
+    Drawing, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto, DrawnSurface,
+    DrawnZone, Point,
 };
+use super::known::put_known;
+use super::left_out::{outlines_of, put_left_out};
 use super::said::{Said, put_said};
 use super::whole::{
     put_said_of_model, put_said_of_photo, put_said_of_scene, said_of_photo, said_of_scene,
 };
 use super::zones::put_zones;
 use crate::problem::Explain;
-use crate::region::Outline;
 use crate::scene::{Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
 use std::collections::{BTreeMap, VecDeque};
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
@@ -256,13 +257,13 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
     if same_photos {
         for (at, part) in drawn.parts.iter().enumerate() {
             let region = &before.parts[at].region;
-            let holes: Vec<&[Point]> = region.leave_out.iter().map(Outline::points).collect();
+            let holes = outlines_of(region);
             if let Some(table) = part_mut(entry, at) {
                 update_part(table, part, region.outline.points(), &holes);
             }
         }
     } else {
-        for key in ["photo", "photos", "region", "leave_out"] {
+        for key in ["photo", "photos", "region", LEAVE_OUT] {
             entry.remove(key);
         }
         write_parts(entry, &drawn.parts);
@@ -315,34 +316,7 @@ fn update_part(table: &mut dyn TableLike, part: &DrawnPart, outline: &[Point], h
     if part.outline != outline {
         set(table, "region", points(&part.outline).into());
     }
-    let same = part.leave_out.len() == holes.len()
-        && part
-            .leave_out
-            .iter()
-            .zip(holes)
-            .all(|(a, b)| a.outline == *b);
-    if same {
-        return;
-    }
-    if part.leave_out.is_empty() {
-        table.remove("leave_out");
-        return;
-    }
-    let wanted: Vec<(Option<usize>, Option<Value>)> = part
-        .leave_out
-        .iter()
-        .map(|hole| {
-            let unchanged =
-                hole.was.and_then(|was| holes.get(was)) == Some(&hole.outline.as_slice());
-            (
-                hole.was.filter(|was| *was < holes.len()),
-                (!unchanged).then(|| points(&hole.outline).into()),
-            )
-        })
-        .collect();
-    let old = table.get("leave_out").and_then(Item::as_array);
-    let new = rearranged(old, wanted);
-    set(table, "leave_out", new.into());
+    put_left_out(table, holes, &part.leave_out);
 }
 
 /// Writes the photos of a surface that has none yet; one that is like a material stays without.
@@ -353,9 +327,7 @@ fn write_parts(table: &mut dyn TableLike, parts: &[DrawnPart]) {
     if let [part] = parts {
         table.insert("photo", value(part.photo.as_str()));
         table.insert("region", value(points(&part.outline)));
-        if let Some(holes) = holes_of(part) {
-            table.insert("leave_out", value(holes));
-        }
+        put_left_out(table, &[], &part.leave_out);
         return;
     }
     let mut photos = Array::new();
@@ -363,9 +335,7 @@ fn write_parts(table: &mut dyn TableLike, parts: &[DrawnPart]) {
         let mut one = InlineTable::new();
         one.insert("photo", part.photo.as_str().into());
         one.insert("region", points(&part.outline).into());
-        if let Some(holes) = holes_of(part) {
-            one.insert("leave_out", holes.into());
-        }
+        put_left_out(&mut one, &[], &part.leave_out);
         let mut one = Value::from(one);
         one.decor_mut().set_prefix("\n  ");
         photos.push_formatted(one);
@@ -373,12 +343,6 @@ fn write_parts(table: &mut dyn TableLike, parts: &[DrawnPart]) {
     photos.set_trailing("\n");
     photos.set_trailing_comma(true);
     table.insert("photos", value(photos));
-}
-
-fn holes_of(part: &DrawnPart) -> Option<Array> {
-    let wanted = |hole: &super::drawing::DrawnHole| (None, Some(points(&hole.outline).into()));
-    (!part.leave_out.is_empty())
-        .then(|| rearranged(None, part.leave_out.iter().map(wanted).collect()))
 }
 
 /// Adds a surface behind the last one.
@@ -429,7 +393,9 @@ fn set_photo(
     let before = DrawnLight::of_photo(was);
     let said_before = said_of_photo(was);
     let said = drawn.said.as_ref().unwrap_or(&said_before);
-    if before == *light && drawn.from.is_none() && *said == said_before {
+    let known_before = DrawnKnown::all_of(was);
+    let known = drawn.known.as_ref().filter(|known| **known != known_before);
+    if before == *light && drawn.from.is_none() && *said == said_before && known.is_none() {
         return Ok(());
     }
     let photo = document
@@ -484,6 +450,9 @@ fn set_photo(
         }
     }
     put_said_of_photo(photo, &said_before, said, light.estimate);
+    if let Some(known) = known {
+        put_known(photo, &known_before, known);
+    }
     Ok(())
 }
 

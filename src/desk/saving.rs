@@ -1,7 +1,7 @@
 //! A drawing into the scene file; and what is drawn and not saved, kept beside it.
 
 use super::desk::{Desk, digest, opened};
-use super::drawing::{Drawing, DrawnSurface, DrawnZone};
+use super::drawing::{Drawing, DrawnKnown, DrawnSurface, DrawnZone};
 use super::edit::{EditError, drawn_into};
 use super::keeper::NotKept;
 use super::refused::Refused;
@@ -163,6 +163,7 @@ impl Desk {
 /// Why a surface cannot be written as drawn.
 fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
     let zones = surface.zones.iter().flatten();
+    let zones_ = zones.clone();
     let faulty = |points: &Vec<super::Point>| Outline::new(points.clone()).err();
     surface
         .parts
@@ -172,12 +173,54 @@ fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
             let drawn = zones.map(|zone| &zone.outline);
             drawn.filter(|outline| !outline.is_empty()).find_map(faulty)
         })
+        .or_else(|| {
+            let mut holes = zones_.flat_map(|zone| &zone.leave_out);
+            holes.find_map(|hole| faulty(&hole.outline))
+        })
+}
+
+/// Why a thing that tells a photo's light cannot be written as drawn, as one would say it of a drawing.
+fn fault_of_known(known: &DrawnKnown) -> Option<String> {
+    if known.material.is_empty() {
+        return Some("nothing says what it is made of: choose a measured material".to_owned());
+    }
+    known.part.region().err().map(|fault| words_of(&fault))
+}
+
+/// The things of a photo without those that cannot be written as drawn: those stay as they are in the file.
+fn sound_known(
+    drawn: Vec<DrawnKnown>,
+    before: Option<&[DrawnKnown]>,
+    held: &mut Vec<HeldBack>,
+) -> Vec<DrawnKnown> {
+    let kept = |known: DrawnKnown| {
+        let Some(words) = fault_of_known(&known) else {
+            return Some(known);
+        };
+        let name = known.name.clone();
+        held.push(HeldBack { name, words });
+        let old = before.unwrap_or_default().iter();
+        old.clone()
+            .find(|old| old.was == known.was && old.was.is_some())
+            .cloned()
+    };
+    drawn.into_iter().filter_map(kept).collect()
 }
 
 /// A drawing without the surfaces that cannot be written as drawn: those stay as they are in the file.
 pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<HeldBack>) {
     let mut held = Vec::new();
-    let before = Drawing::of_scene(scene).surfaces;
+    let Drawing {
+        surfaces: before,
+        photos: photos_before,
+        ..
+    } = Drawing::of_scene(scene);
+    for photo in &mut drawing.photos {
+        let old = photos_before.iter().find(|old| old.key == photo.key);
+        let old = old.and_then(|old| old.known.as_deref());
+        let drawn = photo.known.take();
+        photo.known = drawn.map(|drawn| sound_known(drawn, old, &mut held));
+    }
     drawing.surfaces = drawing
         .surfaces
         .into_iter()

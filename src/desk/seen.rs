@@ -11,7 +11,7 @@ use serde::Deserialize;
 #[derive(Debug, Clone, Default, Deserialize)]
 pub(super) struct SeenIn {
     light: DrawnLight,
-    /// What its surfaces are made of, as drawn; as in the file where the page has not said.
+    /// What its surfaces and other things in it are made of, as drawn; as in the file where the page has not said.
     #[serde(default)]
     known: Option<Vec<DrawnKnown>>,
 }
@@ -25,14 +25,13 @@ impl SeenIn {
     /// What is known of the light of a photo.
     pub(super) fn light_of(&self, source: &PhotoSource) -> Result<KnownLight, Refused> {
         let known = self.light.known().map_err(|e| Refused::of_problem(&e))?;
-        let drawn = match &self.known {
-            Some(drawn) if source.heeds_surfaces() && !self.light.estimate => {
-                drawn.iter().filter_map(DrawnKnown::known).collect()
-            }
-            Some(_) => Vec::new(),
-            None => return Ok(known.with_materials(&source.materials)),
+        let Some(drawn) = &self.known else {
+            return Ok(known.with_materials(&source.materials));
         };
-        Ok(known.with_materials(&[source.known.clone(), drawn].concat()))
+        let all = source.heeds_surfaces() && !self.light.estimate;
+        let counted = drawn.iter().filter(|drawn| all || drawn.alone);
+        let counted: Vec<_> = counted.filter_map(DrawnKnown::known).collect();
+        Ok(known.with_materials(&counted))
     }
 }
 

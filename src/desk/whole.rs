@@ -1,8 +1,8 @@
 //! What is said of the layout as a whole, of a photo, and of the photo of a clean model: key by key, as text.
 
-use super::array::{point, set};
+use super::array::{LEAVE_OUT, point, points, set};
 use super::said::{Said, changed, put, put_key};
-use crate::region::Region;
+use crate::region::{Outline, Region};
 use crate::scale_colour::ScaleColour;
 use crate::scene::{
     Lamps, LightWish, ModelPhotoKeys, NeutralKeys, PhotoKeys, PhotoSource, ScaleColourKeys, Scene,
@@ -12,8 +12,13 @@ use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
 
 /// The table of the rule of scale colour.
 const SCALE_COLOUR: &str = SceneKeys::SCALE_COLOUR.name;
-/// The file of a clean model's photo, the part of it that counts, and something neutral in it.
-pub(super) const MODEL: [&str; 3] = [SurfaceKeys::MODEL_PHOTO.name, "model_part", "model_grey"];
+/// The file of a clean model's photo, the part of it that counts, something neutral in it, and what is left out.
+pub(super) const MODEL: [&str; 4] = [
+    SurfaceKeys::MODEL_PHOTO.name,
+    "model_part",
+    "model_grey",
+    "model_out",
+];
 
 fn texts<const N: usize>(pairs: [(&str, Option<String>); N]) -> Said {
     let text = |(key, said): (&str, Option<String>)| (key.to_owned(), said.unwrap_or_default());
@@ -118,13 +123,36 @@ fn shares(text: &str) -> Option<Vec<f64>> {
         .collect()
 }
 
-/// Left, top, right and bottom of a region that is a box with nothing left out; a whole photo is none.
-fn boxed(region: &Region) -> Option<[f64; 4]> {
-    let [[l, t], [r, t2], [r2, b], [l2, b2]] = region.outline.points() else {
-        return None;
-    };
-    let is_box = (t, r, b, l) == (t2, r2, b2, l2) && region.leave_out.is_empty();
-    (is_box && *region != Region::whole()).then_some([*l, *t, *r, *b])
+/// An outline in per cent: left, top, right and bottom of a box, or corner after corner.
+fn outline_words(points: &[[f64; 2]]) -> String {
+    if let [[l, t], [r, t2], [r2, b], [l2, b2]] = points
+        && (t, r, b, l) == (t2, r2, b2, l2)
+    {
+        return [*l, *t, *r, *b].map(percent).join(" ");
+    }
+    let corners = points.iter().map(|at| at.map(percent).join(" "));
+    corners.collect::<Vec<_>>().join(", ")
+}
+
+/// The outline of such words, as it is written: a box by its four sides, or corners. Words that are none stay words, so
+/// that the scene's own reader says what is wrong.
+fn outline_in(words: &str) -> Value {
+    let numbers = shares(words).unwrap_or_default();
+    if numbers.len() == 4 {
+        return numbers.into_iter().collect::<Array>().into();
+    }
+    let (corners, rest) = numbers.as_chunks::<2>();
+    if corners.len() > 2 && rest.is_empty() {
+        return points(corners).into();
+    }
+    words.into()
+}
+
+/// What is left out of a region: "41 70 48 80; 10 10, 20 10, 15 20".
+fn left_out_words(region: &Region) -> String {
+    let outlines = region.leave_out.iter();
+    let words = outlines.map(|outline| outline_words(outline.points()));
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// What a scene says of the photo of a surface's clean model.
@@ -142,19 +170,21 @@ pub(super) fn said_of_model(surface: &Surface, photos: &[PhotoSource]) -> Said {
         (MODEL[0], photo.map(|photo| photo.file.clone())),
         (
             MODEL[1],
-            part.and_then(|part| boxed(&part.region))
-                .map(|sides| sides.map(percent).join(" ")),
+            part.filter(|part| part.region.outline != Outline::whole())
+                .map(|part| outline_words(part.region.outline.points())),
         ),
         (MODEL[2], grey),
+        (MODEL[3], part.map(|part| left_out_words(&part.region))),
     ])
 }
 
 /// Writes what is said of the photo of a clean model where it has changed.
 pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now: &Said) {
-    let [file, part, grey] = MODEL.map(|key| changed(before, now, key));
-    if file.is_none() && part.is_none() && grey.is_none() {
+    let said = MODEL.map(|key| changed(before, now, key));
+    if said.iter().all(Option::is_none) {
         return;
     }
+    let [file, part, grey, out] = said;
     if now.get(MODEL[0]).is_none_or(|file| file.trim().is_empty()) {
         surface.remove(MODEL[0]);
         return;
@@ -168,41 +198,34 @@ pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now:
     if let Some(file) = file {
         set(model, ModelPhotoKeys::FILE.name, file.into());
     }
-    match part {
+    put_words(model, ModelPhotoKeys::REGION.name, part, outline_in);
+    put_words(model, LEAVE_OUT, out, |words| {
+        let outlines = words.split(';').map(str::trim).filter(|w| !w.is_empty());
+        outlines.map(outline_in).collect::<Array>().into()
+    });
+    put_words(model, ModelPhotoKeys::NEUTRAL.name, grey, |words| {
+        let at = shares(words).and_then(|at| <[f64; 2]>::try_from(at).ok());
+        let neutral = at.map(|at| {
+            let mut neutral = InlineTable::new();
+            neutral.insert(NeutralKeys::AT.name, point(at).into());
+            Value::from(neutral)
+        });
+        neutral.unwrap_or_else(|| words.into())
+    });
+}
+
+/// Writes a key by what is said of it, or takes it away where nothing is said any more.
+fn put_words(
+    table: &mut dyn TableLike,
+    key: &str,
+    said: Option<&str>,
+    value: impl Fn(&str) -> Value,
+) {
+    match said {
         Some("") => {
-            model.remove(ModelPhotoKeys::REGION.name);
-            model.remove(ModelPhotoKeys::LEAVE_OUT.name);
+            table.remove(key);
         }
-        Some(text) => {
-            // What is no box stays text, so that the scene's own reader says what is wrong.
-            let sides = shares(text).filter(|sides| sides.len() == 4);
-            let sides = sides.map(|sides| sides.into_iter().collect::<Array>());
-            set(
-                model,
-                ModelPhotoKeys::REGION.name,
-                sides.map_or_else(|| text.into(), Value::from),
-            );
-            model.remove(ModelPhotoKeys::LEAVE_OUT.name);
-        }
-        None => {}
-    }
-    match grey {
-        Some("") => {
-            model.remove(ModelPhotoKeys::NEUTRAL.name);
-        }
-        Some(text) => {
-            let at = shares(text).and_then(|at| <[f64; 2]>::try_from(at).ok());
-            let neutral = at.map(|at| {
-                let mut neutral = InlineTable::new();
-                neutral.insert(NeutralKeys::AT.name, point(at).into());
-                Value::from(neutral)
-            });
-            set(
-                model,
-                ModelPhotoKeys::NEUTRAL.name,
-                neutral.unwrap_or_else(|| text.into()),
-            );
-        }
+        Some(words) => set(table, key, value(words)),
         None => {}
     }
 }
@@ -242,7 +265,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
     }
 
     /// Where the page says each key of a scene: the table, its keys, and for each what stands for it in the page's own
-    /// files. A key that is only changed by hand yet is named with `BY_HAND`.
+    /// files. None is only changed by hand.
     const PLACES: [(&str, &[(&str, &str)]); 13] = [
         (
             "",
@@ -277,7 +300,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
                 ("credit", "'credit'"),
                 ("file", "id=\"files\""),
                 ("from", "id: 'from'"),
-                ("known", BY_HAND),
+                ("known", "not painted: it tells the light"),
                 ("light", "'light'"),
                 ("neutral", "a grey card"),
                 ("sky", "The sky above far hills"),
@@ -287,17 +310,17 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
         (
             "KnownShape",
             &[
-                ("leave_out", BY_HAND),
-                ("material", BY_HAND),
-                ("region", BY_HAND),
+                ("leave_out", "leave_out"),
+                ("material", "made of"),
+                ("region", "outline"),
             ],
         ),
         (
             "BetweenShape",
             &[
-                ("at", BY_HAND),
+                ("at", "id: 'between'"),
                 ("from", "id=\"like-new\""),
-                ("to", BY_HAND),
+                ("to", "on the way to"),
             ],
         ),
         (
@@ -348,7 +371,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             "ModelPhotoShape",
             &[
                 ("file", "'model_photo'"),
-                ("leave_out", BY_HAND),
+                ("leave_out", "'model_out'"),
                 ("neutral", "'model_grey'"),
                 ("region", "'model_part'"),
             ],
@@ -370,7 +393,10 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             "PlaceShape",
             &[
                 ("colour", "'colour'"),
-                ("leave_out", BY_HAND),
+                (
+                    "leave_out",
+                    "With a band or a place at hand, it is left out of that one",
+                ),
                 ("name", "zone-name"),
                 ("region", "addZone"),
                 ("share", "'share'"),
@@ -384,25 +410,16 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
                 ("crown", "'crown'"),
                 ("from", "'from'"),
                 ("land", "'land'"),
-                ("leave_out", BY_HAND),
+                (
+                    "leave_out",
+                    "With a band or a place at hand, it is left out of that one",
+                ),
                 ("model_depth", "'model_depth'"),
                 ("name", "zone-name"),
                 ("region", "addZone"),
                 ("scale", "'scale'"),
             ],
         ),
-    ];
-    const BY_HAND: &str = "";
-    const STILL_BY_HAND: [&str; 9] = [
-        "BandShape leave_out",
-        "BetweenShape at",
-        "BetweenShape to",
-        "KnownShape leave_out",
-        "KnownShape material",
-        "KnownShape region",
-        "ModelPhotoShape leave_out",
-        "PhotoShape known",
-        "PlaceShape leave_out",
     ];
     const PAGE: [&str; 8] = [
         include_str!("../../report-templates/desk/page.html"),
@@ -428,7 +445,6 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
         tables.push("");
         // What a wash lies over, in the field of its base.
         tables.retain(|name| *name != "BaseSurfaceShape");
-        let mut by_hand = Vec::new();
         for table in &tables {
             let shape = if table.is_empty() {
                 schema
@@ -444,10 +460,6 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             let told: Vec<&str> = places.iter().map(|(key, _)| *key).collect();
             assert_eq!(told, keys, "keys of {table:?}");
             for (key, place) in *places {
-                if *place == BY_HAND {
-                    by_hand.push(format!("{table} {key}"));
-                    continue;
-                }
                 assert!(
                     PAGE.iter().any(|file| file.contains(place)),
                     "{table} {key}: {place:?} is nowhere on the page"
@@ -455,9 +467,6 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             }
         }
         assert_eq!(tables.len(), PLACES.len());
-        // What is still said in the file alone: this list may grow shorter, and no key joins it unseen.
-        by_hand.sort_unstable();
-        assert_eq!(by_hand, STILL_BY_HAND);
     }
 
     #[test]
@@ -509,10 +518,17 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
         let text = edited(|drawing| {
             say(&mut drawing.surfaces[0].said, "model_part", "5 5 50 60");
             say(&mut drawing.surfaces[0].said, "model_grey", "41, 77");
+            let out = "10 10 20 20; 30 30, 40 30, 35 40.5";
+            say(&mut drawing.surfaces[0].said, "model_out", out);
         });
         let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
         let part = scene.surfaces[0].model_photo.as_ref().unwrap();
-        assert_eq!(boxed(&part.region), Some([0.05, 0.05, 0.5, 0.6]));
+        assert_eq!(outline_words(part.region.outline.points()), "5 5 50 60");
+        let left_out =
+            "leave_out = [[0.1, 0.1, 0.2, 0.2], [[0.3, 0.3], [0.4, 0.3], [0.35, 0.405]]]";
+        assert!(text.contains(left_out), "{text}");
+        let said = said_of_model(&scene.surfaces[0], &scene.photos);
+        assert_eq!(said["model_out"], "10 10 20 20; 30 30, 40 30, 35 40.5");
         assert!(text.contains("neutral = { at = [0.41, 0.77] }"), "{text}");
         let other = edited(|drawing| say(&mut drawing.surfaces[0].said, "model_photo", ""));
         assert!(!other.contains("model_photo"), "{other}");

@@ -1,7 +1,8 @@
 //! Bands and places of a surface, put into its table: only what was changed is touched.
 
-use super::array::{points, push_table, remove_table, set, table_mut};
+use super::array::{LEAVE_OUT, points, push_table, remove_table, set, table_mut};
 use super::drawing::{DrawnZone, ZoneKind};
+use super::left_out::put_left_out;
 use super::said::{Said, put_said_of_band, put_said_of_place};
 use toml_edit::{Table, TableLike, value};
 
@@ -34,6 +35,7 @@ pub(super) fn put_zones(surface: &mut dyn TableLike, before: &[DrawnZone], drawn
             table.insert("name", value(zone.name.as_str()));
             if !zone.outline.is_empty() {
                 table.insert("region", value(points(&zone.outline)));
+                put_left_out(&mut table, &[], &zone.leave_out);
             }
             say(&mut table, &Said::new(), zone);
             push_table(surface, kind.key(), table);
@@ -51,9 +53,14 @@ fn change(surface: &mut dyn TableLike, at: usize, old: &DrawnZone, zone: &DrawnZ
     }
     if zone.outline.is_empty() && !old.outline.is_empty() {
         table.remove("region");
-        table.remove("leave_out");
-    } else if zone.outline != old.outline {
-        set(table, "region", points(&zone.outline).into());
+        table.remove(LEAVE_OUT);
+    } else {
+        if zone.outline != old.outline {
+            set(table, "region", points(&zone.outline).into());
+        }
+        let holes = old.leave_out.iter();
+        let holes: Vec<_> = holes.map(|hole| hole.outline.as_slice()).collect();
+        put_left_out(table, &holes, &zone.leave_out);
     }
     say(table, &old.said, zone);
 }
@@ -68,7 +75,7 @@ fn say(table: &mut dyn TableLike, before: &Said, zone: &DrawnZone) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::{Drawing, drawn_into};
+    use crate::desk::{Drawing, DrawnHole, drawn_into};
     use crate::scene::parse_scene_to_draw;
 
     const SCENE: &str = r#"title = "Hill"
@@ -118,6 +125,24 @@ photo = "hill"
     }
 
     #[test]
+    fn what_is_left_out_of_a_band_is_written_and_taken_back() {
+        let hole = DrawnHole {
+            was: None,
+            outline: vec![[0.4, 0.15], [0.5, 0.15], [0.5, 0.2]],
+        };
+        let text = edited(|zones| zones[1].leave_out.push(hole));
+        let line = "leave_out = [[[0.4, 0.15], [0.5, 0.15], [0.5, 0.2]]]\n";
+        assert_eq!(text.replace(line, ""), SCENE);
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let mut drawing = Drawing::of_scene(&scene);
+        let zones = drawing.surfaces[0].zones.as_mut().unwrap();
+        assert_eq!(zones[1].leave_out.len(), 1);
+        zones[1].leave_out.clear();
+        let back = drawn_into("scene.toml", text.as_bytes(), false, &drawing).unwrap();
+        assert_eq!(back, SCENE);
+    }
+
+    #[test]
     fn what_has_no_outline_is_said_all_the_same() {
         let text = edited(|zones| {
             zones[0].name = "meadow".to_owned();
@@ -127,6 +152,7 @@ photo = "hill"
                 was: None,
                 name: "dust".to_owned(),
                 outline: Vec::new(),
+                leave_out: Vec::new(),
                 said: [("share".to_owned(), "0.05".to_owned())].into(),
             });
         });
@@ -156,6 +182,10 @@ photo = "hill"
                 was: None,
                 name: "ditch".to_owned(),
                 outline: vec![[0.0, 0.5], [1.0, 0.5], [1.0, 0.6]],
+                leave_out: vec![DrawnHole {
+                    was: None,
+                    outline: vec![[0.5, 0.5], [0.6, 0.5], [0.6, 0.55]],
+                }],
                 said: [("share".to_owned(), "0.06".to_owned())].into(),
             });
         });
@@ -166,6 +196,8 @@ photo = "hill"
         assert_eq!(hill.places.len(), 1);
         assert_eq!(hill.places[0].name, "ditch");
         assert_eq!(hill.places[0].share, Some(0.06));
+        let region = hill.places[0].region.as_ref().unwrap();
+        assert_eq!(region.leave_out.len(), 1, "{text}");
         assert!(scene.surfaces[1].places.is_empty());
         assert!(
             text.contains("# where one stands") && text.contains("# the end"),

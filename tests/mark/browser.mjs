@@ -882,6 +882,7 @@ await check('the layout, a photo and the clean model are said on the page, and w
     await card.getByText('The clean model, photographed').click();
     await card.getByLabel('its photo').selectOption('yard.bmp');
     await card.getByLabel('the part that counts').fill('10 20 90 80');
+    await card.getByLabel('left out of that').fill('40 30 55 60');
     await card.getByLabel('something grey or white in it').fill('41 77');
     await card.getByLabel('something grey or white in it').blur();
     await card.getByLabel('something grey or white in it').scrollIntoViewIfNeeded();
@@ -890,7 +891,7 @@ await check('the layout, a photo and the clean model are said on the page, and w
     assert.match(text, /title  = "Malthouse" +# invented/);
     assert.match(text, /view = "0.6 m"\nlamps = "LED-B3"\nscale_colour = \{ rule = "none" \}/);
     assert.match(text, /credit = "my uncle"\nlight = "as-it-is"/);
-    assert.match(text, /model_photo = \{ file = "yard.bmp", region = \[0.1, 0.2, 0.9, 0.8\], neutral = \{ at = \[0.41, 0.77\] \} \}/);
+    assert.match(text, /model_photo = \{ file = "yard.bmp", region = \[0.1, 0.2, 0.9, 0.8\], leave_out = \[\[0.4, 0.3, 0.55, 0.6\]\], neutral = \{ at = \[0.41, 0.77\] \} \}/);
     assert.match(text, /\[\[surface.place\]\]\nname = "rain below the sills"\ntechnique = "streak"\ncolour = "#3a332e"\nshare = 0.04/);
     assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
     await page.reload();
@@ -899,6 +900,77 @@ await check('the layout, a photo and the clean model are said on the page, and w
     await card.locator('#loose').getByRole('button', { name: /^Delete place: / }).click();
     assert.ok(!(await keep()).includes('surface.place'));
     desk.write('scene.toml', before);
+    await context.close();
+  }
+});
+
+await check('what only tells the light, what is left out of a place, and a state between materials are said on the page', async (desk) => {
+  const before = desk.read('scene.toml');
+  for (const [size, viewport] of [['window', { width: 1366, height: 768 }], ['phone', { width: 390, height: 844 }]]) {
+    desk.write('scene.toml', before);
+    const phone = size === 'phone' ? { hasTouch: true, isMobile: true } : {};
+    const { page, context } = await opened(browser, await desk.serve(), { bypassCSP: true, viewport, ...phone });
+    const fits = async (when) => {
+      await page.addScriptTag({ content: axe_source });
+      const { violations } = await page.evaluate(() => window.axe.run(document));
+      assert.deepEqual(violations.map((v) => `${when}, ${size}: ${v.id} ${v.nodes[0].html.slice(0, 160)}`), []);
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), `${when}, ${size}: too wide`);
+      await page.screenshot({ path: join(pictures, `light-${when}-${size}.png`) });
+    };
+    await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
+    const keep = async () => {
+      await page.locator('#stage').focus();
+      await page.keyboard.press('s');
+      await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+      return desk.read('scene.toml');
+    };
+    const card = page.locator('#hand');
+    // A place of dirt with something left out of it.
+    await page.locator('#stage').focus();
+    await page.keyboard.press('t');
+    await dragThrough(page, [0.05, 0.1], [0.2, 0.3]);
+    const share = async () => Number.parseFloat(await card.locator('#zone').getByLabel('share of the surface').inputValue());
+    const whole = await share();
+    await page.locator('#stage').focus();
+    await page.keyboard.press('l');
+    await dragThrough(page, [0.08, 0.14], [0.14, 0.22]);
+    assert.match(await page.locator('#shape').innerText(), /Left out of “Dirt 1”: 4 corners/);
+    assert.ok(await share() < whole, 'the share is measured without it');
+    let text = await keep();
+    assert.match(text, /name = "Dirt 1"\nregion = .*\nleave_out = \[\[\[0\.0[78]/);
+    await page.keyboard.press('Delete');
+    text = await keep();
+    assert.ok(!/leave_out/.test(text), text);
+    // Something that is not painted.
+    await page.keyboard.press('d');
+    await dragThrough(page, [0.6, 0.2], [0.9, 0.6]);
+    await page.locator('#treatment').selectOption('known');
+    await card.getByLabel('made of').selectOption('asphalt, dark');
+    await card.locator('h2', { hasText: 'asphalt, dark' }).waitFor(waits);
+    await fits('known');
+    text = await keep();
+    assert.match(text, /\[\[photos\.yard\.known\]\]\nmaterial = "asphalt, dark"\nregion = \[\[0\.[56]/);
+    assert.ok(!/Surface 2/.test(text), text);
+    await page.reload();
+    await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
+    await turnTo(page, 'walls');
+    await page.locator('#surfaces button', { hasText: 'asphalt, dark' }).click();
+    await page.locator('#treatment').selectOption('coat');
+    text = await keep();
+    assert.ok(!text.includes('known') && /name = "asphalt, dark"/.test(text), text);
+    await page.keyboard.press('Delete');
+    // A surface without a photo, between two materials.
+    await page.locator('#materials summary').click();
+    await page.locator('#like-new').check();
+    await page.locator('#material-list button', { hasText: 'asphalt, dark' }).click();
+    await card.getByLabel('on the way to').selectOption('asphalt road, worn');
+    await page.locator('#between').fill('0.25');
+    await page.locator('#between').blur();
+    await card.locator('#between').scrollIntoViewIfNeeded();
+    await fits('between');
+    text = await keep();
+    assert.match(text, /like = \{ from = "asphalt, dark", to = "asphalt road, worn", at = 0\.25 \}/);
+    assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
     await context.close();
   }
 });
