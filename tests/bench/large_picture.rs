@@ -54,11 +54,14 @@ impl Stopwatch {
     }
 }
 
-/// Time the main thread has had the processor. Linux only; what is measured here uses no other thread.
+/// Time all threads of this process have had the processor, those that still live. Linux only.
 fn processor_seconds() -> Option<f64> {
-    let told = std::fs::read_to_string("/proc/self/schedstat").ok()?;
-    let nanoseconds: f64 = told.split_whitespace().next()?.parse().ok()?;
-    Some(1e-9 * nanoseconds)
+    let threads = std::fs::read_dir("/proc/self/task").ok()?;
+    let told = threads.filter_map(|thread| {
+        let told = std::fs::read_to_string(thread.ok()?.path().join("schedstat")).ok()?;
+        told.split_whitespace().next()?.parse::<f64>().ok()
+    });
+    Some(1e-9 * told.sum::<f64>())
 }
 
 /// Peak resident memory of this process so far, megabytes. Linux only.
