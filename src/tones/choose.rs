@@ -237,9 +237,11 @@ fn from_near(heaps: &Heaps, seen: &[ToneInMaking]) -> Vec<ToneInMaking> {
     let mut groups: Vec<ToneInMaking> = Vec::new();
     let mut loose = Vec::new();
     for (cells, seen) in cells.into_iter().zip(seen) {
-        let core = cells.iter().copied();
-        let core: Vec<usize> = core
-            .filter(|i| delta_e00(heaps.lab[*i], seen.colour).0 <= cover::REACH)
+        let Some(middle) = cover::middle_of(heaps, &cells, seen.colour) else {
+            continue;
+        };
+        let core: Vec<usize> = (cells.iter().copied())
+            .filter(|i| delta_e00(heaps.lab[*i], middle).0 <= cover::REACH)
             .collect();
         let own = ToneInMaking::new(heaps, core.clone());
         if core.is_empty() || own.share < SMALLEST_ACCENT {

@@ -93,6 +93,27 @@ fn middle_of_the_rest(heaps: &Heaps, left: &[bool]) -> Option<(LabD65, LabD65)> 
     Some((from, middle))
 }
 
+/// The middle of some cells, from a colour on: the mean of what lies within half a tolerance, until it rests; `None` where
+/// nothing does.
+pub(super) fn middle_of(heaps: &Heaps, cells: &[usize], from: LabD65) -> Option<LabD65> {
+    let mut middle = from;
+    for _ in 0..LOOKS {
+        let core: Vec<usize> = (cells.iter().copied())
+            .filter(|i| delta_e00(heaps.lab[*i], middle).0 <= REACH)
+            .collect();
+        if core.is_empty() {
+            return None;
+        }
+        let next = ToneInMaking::new(heaps, core).colour;
+        let moved = delta_e00(next, middle).0;
+        middle = next;
+        if moved < RESTS {
+            break;
+        }
+    }
+    Some(middle)
+}
+
 /// The mean of what lies about a colour, the nearer the more.
 fn look(heaps: &Heaps, about: LabD65) -> LabD65 {
     let (mut sum, mut all) = ([0.0; 3], 0.0);
