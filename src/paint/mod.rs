@@ -24,6 +24,7 @@ mod material;
 mod measure;
 mod medium;
 mod prepared;
+mod reading;
 mod reflectance;
 mod rows;
 mod scatter_list;

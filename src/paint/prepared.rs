@@ -1,8 +1,9 @@
 //! Paints made ready for mixing, and the colour of an opaque mix.
 
 use super::kubelka_munk::{PaintSurface, absorption_over_scattering, infinite_reflectance};
-use super::list::{Opacity, Paint};
+use super::list::{ColourSource, Opacity, Paint};
 use super::make::{MIRROR_SHARE, Make};
+use super::reading::likeliest;
 use super::reflectance::reconstruct;
 use crate::colour::{BANDS, LabD65, Spectrum, Xyz, seen_in_daylight};
 
@@ -37,7 +38,13 @@ impl Prepared {
     /// opacity word, times the strength.
     #[must_use]
     pub fn of_make(make: Make, xyz: Xyz, opacity: Option<Opacity>, strength: f64) -> Self {
-        let reconstructed = reconstruct(xyz);
+        let factor = make.by_word(opacity) * strength;
+        Self::of_colour(make, xyz, xyz, factor)
+    }
+
+    /// A paint that mixes as one of the colour `likeliest` does, and that is `xyz` alone.
+    fn of_colour(make: Make, xyz: Xyz, likeliest: Xyz, factor: f64) -> Self {
+        let reconstructed = reconstruct(likeliest);
         let scattering = make.scattering(&reconstructed.reflectance, xyz.y);
         Self {
             moved_toward_grey: reconstructed.moved_toward_grey,
@@ -45,7 +52,7 @@ impl Prepared {
                 &reconstructed.reflectance,
                 xyz,
                 make.surface(&reconstructed.reflectance),
-                scattering * make.by_word(opacity) * strength,
+                scattering * factor,
             )
         }
     }
@@ -57,16 +64,23 @@ impl Prepared {
         self
     }
 
-    /// From a listed paint, its let-down aside: its measured spectrum where it has one, else from its colour.
+    /// From a listed paint, its let-down aside: its measured spectrum where it has one, else from its colour. Body colour
+    /// known by a screen colour mixes as the likeliest colour that is read so.
     #[must_use]
     pub fn from_paint(paint: &Paint) -> Self {
         let strength = paint.strength.unwrap_or(1.0);
         let make = Make::told_by(paint.medium, paint.opacity);
+        let factor = make.by_word(paint.opacity) * strength;
         let Some(spectrum) = &paint.measured else {
-            return Self::of_make(make, Xyz::from(paint.colour), paint.opacity, strength);
+            let xyz = Xyz::from(paint.colour);
+            let mixes_as = match (make, paint.source) {
+                (Make::BodyColour, ColourSource::Hex) => likeliest(paint.colour),
+                _ => xyz,
+            };
+            return Self::of_colour(make, xyz, mixes_as, factor);
         };
         let xyz = seen_in_daylight(spectrum);
-        let scattering = make.scattering(spectrum, xyz.y) * make.by_word(paint.opacity) * strength;
+        let scattering = make.scattering(spectrum, xyz.y) * factor;
         Self::from_reflectance(spectrum, xyz, make.surface(spectrum), scattering)
     }
 

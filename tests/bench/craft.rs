@@ -12,7 +12,7 @@ use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 use std::path::Path;
 
 const SCREEN_ERROR: f64 = 5.0 / 255.0;
@@ -45,8 +45,8 @@ fn xyz(code: [f64; 3]) -> Xyz {
     LinearSrgb { r, g, b }.into()
 }
 
-fn put_off(code: [f64; 3], random: &mut StdRng) -> LabD65 {
-    xyz(code.map(|v| (v + SCREEN_ERROR * normal(random)).clamp(0.0, 1.0))).into()
+fn put_off(code: [f64; 3], random: &mut StdRng) -> Known {
+    Known::OnScreen(xyz(code.map(|v| (v + SCREEN_ERROR * normal(random)).clamp(0.0, 1.0))).into())
 }
 
 struct Pot {
@@ -57,28 +57,39 @@ struct Pot {
     seen: LabD65,
 }
 
-fn list(rows: &[(LabD65, String)]) -> PaintList {
+/// How a list knows a colour: cells of its columns for a screen colour and for a measured one.
+#[derive(Clone, Copy)]
+enum Known {
+    OnScreen(LabD65),
+    Exactly(LabD65),
+}
+
+impl fmt::Display for Known {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OnScreen(lab) => write!(f, "{},,,", lab.to_srgb8()),
+            Self::Exactly(lab) => write!(f, ",{},{},{}", lab.l, lab.a, lab.b),
+        }
+    }
+}
+
+fn list(rows: &[(Known, String)]) -> PaintList {
     let mut text =
-        "name,lab_l,lab_a,lab_b,medium,let_down_hex,let_down_parts_white,strength\n".to_owned();
-    for (at, (lab, known)) in rows.iter().enumerate() {
+        "name,hex,lab_l,lab_a,lab_b,medium,let_down_hex,let_down_parts_white,strength\n".to_owned();
+    for (at, (colour, more)) in rows.iter().enumerate() {
         let name = if at == 0 { "pot" } else { "white" };
-        writeln!(
-            text,
-            "{name} {at},{},{},{},acrylic,{known}",
-            lab.l, lab.a, lab.b
-        )
-        .unwrap();
+        writeln!(text, "{name} {at},{colour},acrylic,{more}").unwrap();
     }
     PaintList::parse("craft.csv", text.as_bytes(), &|_| Err(String::new())).unwrap()
 }
 
-fn mixed(paints: &[(LabD65, String)], share: f64) -> LabD65 {
+fn mixed(paints: &[(Known, String)], share: f64) -> LabD65 {
     let shelf = Shelf::new(&list(paints));
     let parts: Vec<(PaintId, f64)> = shelf.paints().zip([share, 1.0 - share]).collect();
     shelf.tried(&parts).unwrap().colour
 }
 
-fn film(paint: LabD65, base: Xyz, thickness: f64) -> LabD65 {
+fn film(paint: Known, base: Xyz, thickness: f64) -> LabD65 {
     let paint = Prepared::from_paint(&list(&[(paint, ",,".to_owned())]).paints()[0]);
     let wash = Wash {
         paint_share: 1.0,
@@ -104,8 +115,11 @@ fn best_strengths(tints: &[Pot]) -> BTreeMap<String, f64> {
         let mut off: BTreeMap<&str, f64> = BTreeMap::new();
         for pot in tints {
             let paints = [
-                (xyz(pot.paint).into(), format!(",,{strength}")),
-                (xyz(pot.other).into(), none()),
+                (
+                    Known::Exactly(xyz(pot.paint).into()),
+                    format!(",,{strength}"),
+                ),
+                (Known::Exactly(xyz(pot.other).into()), none()),
             ];
             *off.entry(&pot.name).or_default() += delta_e00(mixed(&paints, pot.amount), pot.seen).0;
         }
@@ -149,7 +163,7 @@ pub(super) fn craft(folder: &Path) {
         }
         for pot in &tints {
             let own = put_off(pot.paint, &mut random);
-            let white = LabD65::from(xyz(pot.other));
+            let white = Known::Exactly(xyz(pot.other).into());
             errors[1].push(score(
                 mixed(&[(own, none()), (white, none())], pot.amount),
                 pot,
