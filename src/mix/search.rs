@@ -12,6 +12,7 @@ use super::{PaintId, Recipe, Shelf};
 use crate::colour::{LabD65, SmallDifferences, delta_e00, is_farther};
 use crate::paint::MixingFamily;
 use crate::work::Meter;
+use std::collections::VecDeque;
 use std::sync::OnceLock;
 
 /// What recipes are ranked by.
@@ -756,27 +757,35 @@ fn distinct(mut found: Vec<MixCandidate>, rank: Rank, answers: usize) -> Vec<Mix
 const OTHER_MEDIUM: f64 = 1.0;
 
 /// Merges the recipes of several families: by rank, another medium than the largest family's paying for itself, and ties
-/// settled as within a family.
+/// settled as within a family. Those of one family stay in their order: of its ties each is settled already.
 pub(super) fn merged(by_family: Vec<Vec<Recipe>>, rank: Rank) -> Vec<Recipe> {
-    let mut waiting: Vec<Ranked> = Vec::new();
+    let mut waiting: Vec<VecDeque<Ranked>> = Vec::new();
     for (i, recipes) in by_family.into_iter().enumerate() {
         let other_medium = if i > 0 && rank == Rank::Soundest {
             OTHER_MEDIUM
         } else {
             0.0
         };
-        waiting.extend(recipes.into_iter().map(|recipe| Ranked {
+        let ranked = recipes.into_iter().map(|recipe| Ranked {
             rank: recipe.rank + other_medium,
             in_a_tie: recipe.difference.0
                 + trouble(recipe.parts.len(), f64::from(recipe.total_parts())),
             recipe,
-        }));
+        });
+        waiting.push(ranked.collect());
     }
-    let mut merged = Vec::with_capacity(waiting.len());
-    while let Some(next) = next_of(&waiting, |r| (r.rank, r.in_a_tie), tie(rank)) {
-        merged.push(waiting.remove(next).recipe);
+    let mut merged = Vec::new();
+    loop {
+        waiting.retain(|family| !family.is_empty());
+        let first = |family: &VecDeque<Ranked>| {
+            let none = (f64::INFINITY, f64::INFINITY);
+            family.front().map_or(none, |r| (r.rank, r.in_a_tie))
+        };
+        let Some(next) = next_of(&waiting, first, tie(rank)) else {
+            return merged;
+        };
+        merged.extend(waiting[next].pop_front().map(|ranked| ranked.recipe));
     }
-    merged
 }
 
 /// A recipe among those of other media.

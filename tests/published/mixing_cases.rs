@@ -52,27 +52,31 @@ fn code_of(of: &Value, key: &str) -> Srgb8 {
     Srgb8::try_from(text(of, key).to_owned()).unwrap_or_else(|error| unreachable!("{error}"))
 }
 
-/// The paints of a case, read as a paint list would be.
+/// The paints of a case, read as a paint list would be; their screen colours are known without error here, so they are told
+/// as Lab.
 fn paints_of(case: &Case) -> Vec<Prepared> {
     let paints = items(&case.inputs["paints"]);
-    let mut list = "name,hex,lab_l,lab_a,lab_b,spectrum,opacity,strength\n".to_owned();
+    let mut list = "name,lab_l,lab_a,lab_b,spectrum,opacity,strength\n".to_owned();
     for (at, paint) in paints.iter().enumerate() {
         let cell = |key: &str| match &paint[key] {
             Value::String(text) => text.clone(),
             Value::Number(number) => number.to_string(),
             _ => String::new(),
         };
-        let lab = paint["lab"].as_array().map_or_else(
-            || ",,".to_owned(),
-            |_| three(paint, "lab").map(|v| v.to_string()).join(","),
-        );
+        let lab = match (&paint["lab"], &paint["hex"]) {
+            (Value::Array(_), _) => three(paint, "lab").map(|v| v.to_string()).join(","),
+            (_, Value::String(_)) => {
+                let known: [f64; 3] = LabD65::from(code_of(paint, "hex")).into();
+                known.map(|v| v.to_string()).join(",")
+            }
+            _ => ",,".to_owned(),
+        };
         let spectrum = match paint["reflectance"] {
             Value::Array(_) => at.to_string(),
             _ => String::new(),
         };
         let row = [
             format!("paint {at}"),
-            cell("hex"),
             lab,
             spectrum,
             cell("opacity"),
