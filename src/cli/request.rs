@@ -79,12 +79,12 @@ pub(crate) enum ArgumentError {
     NoFilm { found: String, reason: String },
     /// A printed swatch of something that is not printed.
     #[error(
-        "found \"printed\" with --wash, expected the known colour of what lies beside the patch: bench cards print no swatch of a wash"
+        "found \"printed\" with --wash, expected the colour of what lies beside the patch, if you know it: bench cards print no swatch of a wash"
     )]
     NotPrinted,
     /// Nothing was told to add, or paints of it are no longer listed.
     #[error(
-        "found no addition in the log for \"{found}\" that its list still holds, expected a patch logged before of which something was to be added; say what is in the pot by --mixed"
+        "found no addition in the log for \"{found}\" whose paints are still on the list, expected an earlier patch with advice to add something; say what is in the pot with --mixed"
     )]
     NothingAdded { found: String },
     /// A medium that is none.
@@ -140,7 +140,7 @@ pub(crate) enum ArgumentError {
     )]
     NotByPaints { columns: usize, a_paint: usize },
     /// A paint that is not mixed.
-    #[error("found \"{found}\", which takes no part in mixes: {reason}")]
+    #[error("found \"{found}\", which is left out of mixes: {reason}")]
     NotMixed { found: String, reason: String },
     /// A number out of range.
     #[error("found {found}, expected {expected}")]
@@ -185,7 +185,7 @@ impl Explain for BadArgument {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
             ArgumentError::DoNotMix { .. } => {
-                Some("lay one over the other when it is dry, instead".to_owned())
+                Some("lay one over the other once it is dry instead".to_owned())
             }
             ArgumentError::AcrossCells { columns, rows, .. } => Some(if columns == rows {
                 "check the --corners: half a pitch beyond the middles of the outer cells".to_owned()
@@ -195,10 +195,10 @@ impl Explain for BadArgument {
                 )
             }),
             ArgumentError::NamesAtOdds { better: Some(order), .. } => Some(format!(
-                "read {order}, they fit much better: turn the photo, let --corners begin at that corner, or put the names in that order; nothing was written"
+                "read {order}, the names fit much better: turn the photo, begin --corners at that corner, or put the names in that order; nothing was written"
             )),
             ArgumentError::NamesAtOdds { .. } => Some(
-                "are columns and rows swapped in --grid, do --corners begin at the first cell? Where the card is right, give those paints names without a colour word; nothing was written"
+                "are columns and rows swapped in --grid? Do --corners begin at the first cell? If the card is right, give those paints names without a colour word; nothing was written"
                     .to_owned(),
             ),
             ArgumentError::UnknownMedium { found } => {
@@ -282,7 +282,7 @@ pub(crate) fn corner_points(argument: &'static str, text: &str) -> Result<[[f64;
             argument,
             ArgumentError::NotPoints {
                 found: text.to_owned(),
-                expected: "four corners \"x,y x,y x,y x,y\" as fractions from 0 to 1, in order round the card, beginning at its first cell",
+                expected: "four corners \"x,y x,y x,y x,y\" as fractions from 0 to 1, in order round the card, from its first cell",
             },
         )
     })

@@ -21,7 +21,7 @@ const EVERY: Duration = Duration::from_millis(500);
 
 /// A received file that asks for more work than it may.
 #[derive(Debug, thiserror::Error)]
-#[error("found work for about {} s in it, expected at most {} s", .reckoned.as_secs().max(1), STRANGERS_MAY_TAKE.as_secs())]
+#[error("found work for about {} s in the schedule, expected at most {} s", .reckoned.as_secs().max(1), STRANGERS_MAY_TAKE.as_secs())]
 struct TooMuchWork {
     file: String,
     reckoned: Duration,

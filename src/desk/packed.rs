@@ -37,8 +37,8 @@ impl Explain for PackedError {
     fn hint(&self) -> Option<String> {
         Some(
             match self {
-                Self::Damaged(_) => "save the layout again where it came from",
-                Self::Name(_) => "pack the folder of the scene, with what lies in it alone",
+                Self::Damaged(_) => "save the layout again where it was made",
+                Self::Name(_) => "pack the folder of the scene, and nothing outside it",
                 Self::NoScene => {
                     "pack the folder that holds it, or drop the photos alone onto the page"
                 }

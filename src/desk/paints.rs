@@ -150,7 +150,7 @@ impl Desk {
         });
         if !text_file {
             return Err(Refused::words(format!(
-                "found that your list is the workbook {file}: change it there, and load this page again"
+                "your list is the workbook {file}: change it there, then load this page again"
             )));
         }
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);

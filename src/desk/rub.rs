@@ -45,7 +45,7 @@ impl Desk {
             rubbed(&loaded.picture, &ask.strokes, ask.reach)
         })?;
         let found =
-            found.ok_or_else(|| Refused::words("found nothing that is like it: rub more of it"))?;
+            found.ok_or_else(|| Refused::words("found nothing like what you rubbed: rub more of it"))?;
         Ok(json!({
             "outline": found.region.outline,
             "leave_out": found.region.leave_out,

@@ -154,7 +154,7 @@ impl Desk {
             .map(|surface| surface.name.as_str())
             .collect();
         Some(format!(
-            "what was drawn and not saved is kept ({}); the next start offers to take it up again",
+            "your unsaved drawing is kept ({}); the next start offers to take it up again",
             names.join(", ")
         ))
     }
@@ -182,7 +182,7 @@ fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
 /// Why a thing that tells a photo's light cannot be written as drawn, as one would say it of a drawing.
 fn fault_of_known(known: &DrawnKnown) -> Option<String> {
     if known.material.is_empty() {
-        return Some("nothing says what it is made of: choose a measured material".to_owned());
+        return Some("it has no material yet: choose a measured one".to_owned());
     }
     known.part.region().err().map(|fault| words_of(&fault))
 }

@@ -25,7 +25,7 @@ pub struct NotMeasured {
 impl crate::problem::Explain for NotMeasured {
     fn hint(&self) -> Option<String> {
         Some(
-            "a spectrum made up from a colour cannot tell which mix holds under a lamp; enter measured spectra in the column spectrum, or keep a list of the measured paints alone"
+            "a spectrum estimated from a colour cannot show which mix still matches under a lamp; enter measured spectra in the column spectrum, or keep a list of the measured paints alone"
                 .to_owned(),
         )
     }

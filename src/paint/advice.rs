@@ -363,16 +363,16 @@ impl fmt::Display for ListAdvice {
                 thinner,
             } => write!(
                 f,
-                "{paint}: {medium} thinned with {thinner}: is one of the two a slip? What its label says goes before"
+                "{paint}: {medium} thinned with {thinner}: is one of the two a slip? Go by what its label says"
             ),
             Self::LetDownWanted { paints } if paints.len() > 1 => write!(
                 f,
-                "{}: dark or transparent in the pot, so their strengths are guesses; of each mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3",
+                "{}: dark or transparent in the pot, so their strengths are guesses; mix 1 part of each with 3 parts white, let it dry, and enter let_down_hex and let_down_parts_white = 3",
                 paints.join(", ")
             ),
             Self::LetDownWanted { paints } => write!(
                 f,
-                "{}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3",
+                "{}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, let it dry, and enter let_down_hex and let_down_parts_white = 3",
                 paints.concat()
             ),
             Self::NotItsName {
@@ -394,11 +394,11 @@ impl fmt::Display for ListAdvice {
                 "{paint}: its coat is lighter over the black card than over the white one; were the two swapped?"
             ),
             Self::OnlyThin => f.write_str(
-                "every paint of the list is sold thin, as a wash or an ink: what is mixed of them covers in many coats only",
+                "every paint of the list is sold thin, as a wash or an ink: their mixes cover only in many coats",
             ),
             Self::BlackInThePot { paint } => write!(
                 f,
-                "{paint}: transparent and nearly black in the pot, so neither hue nor strength shows there; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3"
+                "{paint}: transparent and nearly black in the pot, which shows neither its hue nor its strength; mix 1 part with 3 parts white, let it dry, and enter let_down_hex and let_down_parts_white = 3"
             ),
             Self::NoOpacity { count, of } => write!(
                 f,
@@ -407,7 +407,7 @@ impl fmt::Display for ListAdvice {
             ),
             Self::NoMedium { paints } => write!(
                 f,
-                "no medium is given for {}: such paints are only mixed among themselves; if one medium is right for all, say so by --medium, or in the scene by paints = {{ file = \"…\", medium = \"acrylic\" }}",
+                "no medium is given for {}: such paints are only mixed with each other; if one medium is right for all, give it with --medium, or in the scene with paints = {{ file = \"…\", medium = \"acrylic\" }}",
                 paints.join(", ")
             ),
         }

@@ -399,7 +399,7 @@ impl fmt::Display for Contradiction {
                 match &out.as_good {
                     Some(kept) => write!(
                         f,
-                        "{paint}: the {what} in {list} is ΔE00 {off:.0} off that in {kept}, and nothing here says which is right; that of {kept} was kept: read it once more ({ask})"
+                        "{paint}: the {what} in {list} is ΔE00 {off:.0} off that in {kept}, and nothing here shows which is right; that of {kept} was kept: read it once more ({ask})"
                     ),
                     None => write!(
                         f,

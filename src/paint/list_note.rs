@@ -131,15 +131,15 @@ fn no_header(
     let unused = listed(unused, |at| format!("column {at}"));
     write!(
         f,
-        "; not used: {unused}; write a row of headings above to use more"
+        "; not used: {unused}. To use more, write a row of headings above"
     )
 }
 
 fn above(f: &mut fmt::Formatter<'_>, header: usize, used: bool) -> fmt::Result {
     let rest = if used {
-        "of what stands above it, only what heads a column or names the light is used"
+        "of the lines above it, only column headings and the light are used"
     } else {
-        "what stands above it is not used"
+        "the lines above it are not used"
     };
     write!(f, "the header row is line {header}; {rest}")
 }
@@ -149,7 +149,7 @@ impl fmt::Display for ListNote {
         match self {
             Self::Encoding { line } => write!(
                 f,
-                "no Unicode text (line {line}), read as Windows-1252: look whether letters with accents are right"
+                "the text is not Unicode (line {line}), so it was read as Windows-1252: check that letters with accents are right"
             ),
             Self::Sheet { name, of } => {
                 write!(
@@ -174,11 +174,11 @@ impl fmt::Display for ListNote {
                 match in_words {
                     Some(words) => write!(
                         f,
-                        "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is not known; write {own} in words: {words}"
+                        "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is unknown; write {own} in words: {words}"
                     ),
                     None => write!(
                         f,
-                        "\"{column}\" may be {own}, but is not used: most of its cells are not understood, such as \"{cell}\"; to see each fault, head it {own}"
+                        "\"{column}\" may be {own}, but it is not used, because most of its cells cannot be understood, such as \"{cell}\"; to see each fault, head it {own}"
                     ),
                 }
             }

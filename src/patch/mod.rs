@@ -41,7 +41,7 @@ impl Verdict {
     pub fn words(self) -> &'static str {
         match self {
             Self::AsPlanned => "as planned",
-            Self::WithinThePhoto => "within what the photo can tell",
+            Self::WithinThePhoto => "within what the photo can show",
             Self::Add => "add",
             Self::StartAgain => "start again",
             Self::NotThisPot => "not this pot",
@@ -54,14 +54,14 @@ impl Verdict {
         match self {
             Self::AsPlanned => "It dried as planned: leave the pot as it is.",
             Self::WithinThePhoto => {
-                "The difference is smaller than what this photo can tell, and nothing that could be added is likely to better it: leave the pot as it is, or lay the patch beside the planned colour and trust your eye."
+                "The difference is smaller than this photo can show, and no addition is likely to make it smaller: leave the pot as it is, or lay the patch beside the planned colour and trust your eye."
             }
             Self::Add => "Add, stir, let a new patch dry, and photograph it again.",
             Self::StartAgain => {
-                "Adding to this pot does not bring it near enough: keep it for another use and mix anew."
+                "No addition brings this pot near enough: keep it for another use and mix a new one."
             }
             Self::NotThisPot => {
-                "What to add is not told: it would be reckoned from a pot that this patch cannot be of."
+                "The program cannot say what to add, because this patch cannot be of that pot."
             }
         }
     }

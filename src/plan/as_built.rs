@@ -165,7 +165,7 @@ const MOST_FAULTS: usize = 50;
 
 /// A line of the log that cannot be read.
 #[derive(Debug, thiserror::Error)]
-#[error("found a line that is no entry of a patch log ({detail}), expected one JSON object a line")]
+#[error("found a line that is not an entry of a patch log ({detail}), expected one JSON object a line")]
 pub struct PatchLogError {
     place: Place,
     detail: String,
@@ -218,7 +218,7 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             && let Some(sign) = entry.values().find_map(hidden_sign)
         {
             fault(format!(
-                "it holds the sign U+{:04X}, which is not seen or turns writing round",
+                "it holds the character U+{:04X}, which is invisible or reverses the direction of writing",
                 u32::from(sign)
             ));
             continue;

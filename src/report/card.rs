@@ -147,12 +147,12 @@ pub fn card_doubts(
     let mut doubts = Vec::new();
     match &card.ground {
         Some(ground) if ground.unevenness > UNEVEN => doubts.push(format!(
-            "the card is lit unevenly: {:.0} % more light in one place than in another; evened out by its white",
+            "the card is lit unevenly: {:.0} % more light in one place than in another; its white was used to even that out",
             100.0 * (ground.unevenness - 1.0)
         )),
         Some(_) => {}
         None => doubts.push(
-            "the ground between the cells is no white card, so that uneven light cannot be evened out".to_owned(),
+            "the ground between the cells is not white card, so uneven light cannot be evened out".to_owned(),
         ),
     }
     for (cell, name) in card.cells.iter().zip(names) {
@@ -169,7 +169,7 @@ pub fn card_doubts(
         }
         if cell.reading.glare > MUCH_GLARE || cell.reading.clipped > MUCH_GLARE {
             doubts.push(format!(
-                "{name}: it shines or is blown out in places, which were left out: light it from the side"
+                "{name}: it shines or is blown out in places, and these were left out: light it from the side"
             ));
         }
         if cell.reading.spread.0 > VARIED {

@@ -73,12 +73,12 @@ impl LampView {
             })
         })
         .collect();
-        let mut about = "The shifts (CIEDE2000) are for an eye fully adapted to the lamps (CAT16); they come from spectra made up from colours, are right to about half their size, and are told in whole steps.".to_owned();
+        let mut about = "The shifts (CIEDE2000) are for an eye fully adapted to the lamps (CAT16); they come from spectra estimated from colours, are right to about half their size, and are rounded to whole steps.".to_owned();
         if !all_measured {
-            about.push_str(" Whether one mix holds better than another, which the special metamerism index of CIE 015 would tell, needs measured spectra of paints and target: allow 1, at worst 3 to 4, by which mix and target may part unseen.");
+            about.push_str(" Only measured spectra of paints and target could show whether one mix matches better than another (the special metamerism index of CIE 015): allow 1, at worst 3 to 4, for a difference that these figures do not show.");
         }
         if lamp.known_by == KnownBy::Temperature {
-            about.push_str(" Of these lamps only the temperature is known.");
+            about.push_str(" Only the temperature of these lamps is known.");
         }
         Some(LampView {
             name: lamp.name.clone(),

@@ -178,7 +178,7 @@ fn a_patch_that_cannot_be_of_its_pot_is_told_and_teaches_nothing() {
         .done()
         .says("this patch cannot be of that pot")
         .says("Is this the right surface")
-        .says("Nothing is learnt from it");
+        .says("The program learns nothing from it");
     bench.run(["plan", "scene.toml"]).done();
     let page = bench.text("schedule/schedule.html");
     assert!(page.contains("cannot be of this pot"));
@@ -413,7 +413,7 @@ fn the_fewest_paints_are_told_with_what_each_is_for() {
     bench
         .run(["trim", "scene.toml"])
         .done()
-        .says("No smaller set does it")
+        .says("No smaller set will do")
         .says("brick red");
     bench
         .run(["trim", "scene.toml", "--within", "0"])

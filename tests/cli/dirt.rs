@@ -146,7 +146,7 @@ fn places_have_their_techniques_and_recipes_and_the_highlight_comes_last() {
         // The list has no powder: that is told, with what to do instead.
         "liquid paint is no powder",
         // A technique taken from a name is told, with the word that told.
-        "dry-brush was taken, for its name says \"edge\"",
+        "dry-brush was taken, because its name says \"edge\"",
     ] {
         let mut told = notes.iter().filter_map(Value::as_str);
         assert!(

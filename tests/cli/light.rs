@@ -197,5 +197,5 @@ fn a_temperature_alone_is_told_as_such() {
     bench
         .run(["plan", "scene.toml"])
         .done()
-        .says("only their temperature is known");
+        .says("Only the temperature of the lamps is known");
 }

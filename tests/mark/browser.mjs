@@ -1166,7 +1166,7 @@ await check('two tones are said to be one where they are seen, in the plan too, 
   assert.doesNotMatch(desk.read('scene.toml'), /alike/);
   // What is not there any more is told, by the plan and on the page, and forgotten by one press.
   desk.write('scene.toml', desk.read('scene.toml').replace(/(name = "Surface 2"\n)/, '$1alike = [["#3040a0", "#5c743c"]]   # the door\n'));
-  assert.match((await planned()).out, /#3040a0, #5c743c are said to be one tone, and no tone is near #3040a0 any more/);
+  assert.match((await planned()).out, /the scene makes #3040a0, #5c743c one tone, but no tone is near #3040a0 any more/);
   await page.reload();
   await page.locator('#surfaces').waitFor({ state: 'attached' });
   await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);

@@ -86,7 +86,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
         ));
     }
     let mut text =
-        "What the schedule would carry of your own words; its sentences quote them:\n".to_owned();
+        "Your own words that the schedule would carry; its sentences quote them:\n".to_owned();
     for one in &all {
         let _ = writeln!(text, "  {}:", one.kind);
         for word in &one.texts {
@@ -95,7 +95,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
     }
     let pictures = plan.photos.iter().any(|photo| photo.strip.is_some());
     text.push_str(if pictures {
-        "and small copies of the photos, without their place, camera and time (--no-photos leaves them out)\n"
+        "and small copies of the photos, without place, camera and time (--no-photos leaves them out)\n"
     } else {
         "and no pictures\n"
     });

@@ -135,7 +135,7 @@ fn planned_again<'a>(
     films: &[FilmRead],
     talk: Talk,
 ) -> Result<Plan<'a>, Problems> {
-    talk.tell("working the plan out again, to hold the patch against it");
+    talk.tell("working the plan out again, to compare the patch with it");
     let watch = Watch::begin(None, talk);
     let wishes = Wishes::from(watch.search(&args.search));
     workshop.plan_again(args.cache.folder().as_ref(), films.to_vec(), &wishes)
@@ -232,7 +232,7 @@ fn question(fits: Option<(&str, &str, f64)>) -> String {
         )
     });
     format!(
-        "Is this the right surface, and the right pot?{nearest} It is not logged; say --log-anyway if both are right.\n"
+        "Is this the right surface, and the right pot?{nearest} It is not logged. If both are right, use --log-anyway.\n"
     )
 }
 

@@ -32,7 +32,7 @@ pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, 
     let log = parse_patch_log(&name, &String::from_utf8_lossy(&bytes)).map_err(boxed)?;
     if let Some(line) = log.cut_short {
         tell(&format!(
-            "{}:{line}: the last line is cut short and does not count; the next patch puts it aside",
+            "{}:{line}: the last line is cut short and does not count; the next patch will put it aside",
             plain(&name)
         ));
     }
@@ -83,7 +83,7 @@ pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
     let (left, cut_short) = (log.entries.len() + log.films.len(), log.cut_short.is_some());
     if left == 0 {
         return say(&format!(
-            "{} holds no patch: nothing to take back",
+            "{} has no patch: there is nothing to take back",
             plain(&name)
         ));
     }

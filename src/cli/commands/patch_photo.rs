@@ -28,7 +28,7 @@ enum NoPatch {
 
 impl Explain for NoPatch {
     fn hint(&self) -> Option<String> {
-        Some("point at it by --region \"left,top,right,bottom\", as fractions".to_owned())
+        Some("show where it is with --region \"left,top,right,bottom\", as fractions".to_owned())
     }
 }
 
@@ -128,7 +128,7 @@ impl Unlit {
             && off.0 > FAR_OFF
         {
             warnings.push(format!(
-                "what lies at --beside-at looks far from the colour it should have (ΔE00 {:.0}): is that the swatch, and is it lit like the patch?",
+                "what the photo shows at --beside-at is far from the colour it should have (ΔE00 {:.0}): is that the swatch, and is it lit like the patch?",
                 off.0
             ));
         }

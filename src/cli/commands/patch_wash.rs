@@ -214,7 +214,7 @@ impl WashFinding {
             (self.base, "its base, as the plan has it"),
             (self.planned, "planned on flats"),
             (self.seen, "dried, as photographed"),
-            (self.foretold, "what the model makes of the film below"),
+            (self.foretold, "what the model predicts for the film below"),
         ] {
             let patch = swatch(colour.to_srgb8(), 8);
             let _ = writeln!(text, "{patch}  {}  {what}", lab_text(colour));
@@ -225,7 +225,7 @@ impl WashFinding {
         let film = &self.film;
         let _ = writeln!(
             text,
-            "The film lies {:.2} times as thick as a brushed coat; the plan takes {:.2}. Within what this photo may be off (± {:.0}), {:.2} to {:.2} would look the same.",
+            "The film lies {:.2} times as thick as a brushed coat; the plan takes {:.2}. This photo may be off by ± {:.0}, so {:.2} to {:.2} would look the same.",
             film.film, self.now, self.sure, film.thinnest, film.thickest
         );
         let _ = match self.offered() {
@@ -240,12 +240,12 @@ impl WashFinding {
             ),
             None if film.residual.0 > self.sure + OFF => writeln!(
                 text,
-                "No film of this mix comes near the patch (ΔE00 {:.0}): base, paint or light is not what the plan takes it for, so no film is offered.",
+                "No film of this mix comes near the patch (ΔE00 {:.0}): base, paint or light is not as the plan assumes, so no film is offered.",
                 film.residual.0
             ),
             None => writeln!(
                 text,
-                "That is too wide to tell anything, so no film is offered: photograph the patch with a grey card or a chart, or lay a thinner one."
+                "That range is too wide to be of use, so no film is offered: photograph the patch with a grey card or a chart, or lay a thinner one."
             ),
         };
         text

@@ -219,12 +219,12 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                 Some(_) => {
                     let _ = writeln!(
                         text,
-                        "    {planned} {:>3.0} %  not brushed on",
+                        "    {planned} {:>3.0} %  not brushed",
                         100.0 * tone.wanted.tone.share.value()
                     );
                 }
                 None => {
-                    let _ = writeln!(text, "    {planned}  nothing on the list mixes");
+                    let _ = writeln!(text, "    {planned}  no mix from the list");
                 }
             }
         }

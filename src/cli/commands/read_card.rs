@@ -104,7 +104,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     }
     let text = card_text(&card, &light, &names, &warnings, &strengths, talk);
     say(&format!(
-        "{text}written: {}\n         {} (what was seen: look at it)",
+        "{text}written: {}\n         {} (what the program saw: look at it)",
         plain(&args.out.display().to_string()),
         plain(&seen_picture.display().to_string())
     ))
@@ -237,14 +237,14 @@ fn card_text(
     for (name, strength) in strengths {
         let _ = writeln!(
             text,
-            "strength of {}: {strength:.2} of what its colour alone lets one expect",
+            "strength of {}: {strength:.2} of what its colour alone suggests",
             plain(name)
         );
     }
     if talk == Talk::Usual {
         let _ = writeln!(
             text,
-            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
+            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: mixes are truer with them",
             card.uncertainty.0
         );
     }

@@ -205,10 +205,10 @@ impl PictureView {
             },
             caption: match picture.shown {
                 PictureOf::CleanModel => {
-                    "A prediction: your photo of the clean model, and the solved wash laid thick where the photo is darker than what lies about it, thin elsewhere."
+                    "A prediction: your photo of the clean model, with the wash thick where the photo is darker than its surroundings, thin elsewhere."
                 }
                 PictureOf::StandIn => {
-                    "A prediction on a stand-in: the relief of the photographed region on a plain body of the base colour, and the solved wash laid thick in its joints and hollows, thin elsewhere. A photo of your clean model (model_photo) would say more."
+                    "A prediction on a stand-in: a plain body of the base colour with the relief of the photographed region, and the wash thick in its joints and hollows, thin elsewhere. A photo of your clean model (model_photo) would show more."
                 }
             },
         }

@@ -410,7 +410,7 @@ fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
     let rule = rule_text(plan);
     let direction = match surface.tones.first().map(|t| t.wanted.moved.note) {
         Some(AirNote::Removed | AirNote::RemovedToFloor) => {
-            " The camera stood further off than the model is seen, so the photo's surplus of air was taken out."
+            " The camera stood farther away than you see the model from, so the photo's extra air was taken out."
         }
         Some(AirNote::LeftIn | AirNote::Unknown) => " The photo's own haze was left in.",
         _ => "",

@@ -258,7 +258,7 @@ impl WorkLine {
                 "",
                 Craft::Mixing,
             ),
-            StepKind::Tidy => Self::plain("Vacuum off what does not hold", "", Craft::Scatter),
+            StepKind::Tidy => Self::plain("Vacuum off loose scatter", "", Craft::Scatter),
             StepKind::Varnish { varnish } => Self::plain(
                 &match varnish {
                     Some(name) => format!("Seal with {name}"),

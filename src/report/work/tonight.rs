@@ -247,9 +247,9 @@ fn gist(note: &PlanNote) -> String {
         PlanNote::Air {
             surface,
             note: AirNote::LeftIn | AirNote::Unknown,
-        } => format!("{surface}: seen through much air, whose haze stays in its colours."),
+        } => format!("{surface}: photographed through much air; the haze stays in its colours."),
         PlanNote::OutOfReach { surface, tone, .. } => {
-            format!("{surface}, {tone}: nothing on the list mixes near it.")
+            format!("{surface}, {tone}: no mix from the list comes near it.")
         }
         _ => note_text(note),
     }
