@@ -190,16 +190,16 @@ impl Explain for FileError {
                 Some("make the folder first, or check its spelling".to_owned())
             }
             Self::OtherKind { expected, .. } => Some(format!(
-                "end the name in {expected}: that is what is written"
+                "end the name in {expected}: the program writes that format"
             )),
             Self::OverItsSource { .. } | Self::NotAFolder { .. } => {
                 Some("choose another folder with --out".to_owned())
             }
             Self::LeadsOut { .. } => Some(
-                "name the folder with --out if that is meant, or take the link away".to_owned(),
+                "if you mean that folder, name it with --out; otherwise remove the link".to_owned(),
             ),
             Self::Linked { .. } => {
-                Some("open the file that it leads to, or take the link away".to_owned())
+                Some("open the file that it leads to, or remove the link".to_owned())
             }
             Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),

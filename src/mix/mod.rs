@@ -79,17 +79,17 @@ impl fmt::Display for LetDownReport {
         match self.doubtful {
             Some(Doubtful::Sight(off)) => write!(
                 f,
-                "{paint}: no paint of this colour has its {seen}; the nearest is {:.0} (CIEDE2000) off. Doubt the {seen}",
+                "{paint}: no paint of this colour gives its {seen}; the nearest is {:.0} (CIEDE2000) off. Doubt the {seen}",
                 off.0
             ),
             Some(Doubtful::OwnColour(off)) => write!(
                 f,
-                "{paint}: no paint of this colour has its {seen}, but one about {:.0} (CIEDE2000) away would. Doubt the paint's own colour",
+                "{paint}: no paint of this colour gives its {seen}, but one about {:.0} (CIEDE2000) away would. Doubt the paint's own colour",
                 off.0
             ),
             None => write!(
                 f,
-                "{paint}: its {seen} gives a tinting strength of {:.2} of the white's; without it the program would assume {:.2}",
+                "{paint}: by its {seen} its tinting strength is {:.2} of the white's; otherwise the program would assume {:.2}",
                 self.after, self.before
             ),
         }

@@ -197,7 +197,7 @@ impl fmt::Display for NotMixed {
                 f.write_str("pearl: its flakes do not mix like pigment")
             }
             Self::Effect(PaintEffect::Fluorescent) => {
-                f.write_str("fluorescent: it gives back light of another colour")
+                f.write_str("fluorescent: it sends back light of another colour")
             }
             Self::Unmixable => f.write_str("the list says it is not mixable"),
             Self::Medium(medium) => write!(f, "a {medium} is not mixed into paint"),

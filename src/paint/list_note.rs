@@ -213,7 +213,7 @@ impl fmt::Display for ListNote {
                 measured,
             } => write!(
                 f,
-                "{paint}: hex {hex} is far from the measured colour beside it, {measured} on a screen; the measured one is used: look whether both are of this paint"
+                "{paint}: hex {hex} is far from the measured colour beside it, {measured} on a screen; the measured one is used: check that both are of this paint"
             ),
             Self::ColoursDiffer {
                 paint,
@@ -222,7 +222,7 @@ impl fmt::Display for ListNote {
                 other,
             } => write!(
                 f,
-                "{paint}: {used} is used, \"{column}\" says {other}: look which of the two is right"
+                "{paint}: {used} is used, \"{column}\" says {other}: check which of the two is right"
             ),
             Self::UnderD50 => f.write_str(
                 "L*, a* and b* taken as under D50, as the list says, and converted to D65 (Bradford)",

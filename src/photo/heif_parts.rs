@@ -232,7 +232,7 @@ fn tiles(file: &HeifFile, id: ItemId) -> Result<Vec<ItemId>, PhotoError> {
             let tiles = file.referenced_items(id, b"dimg");
             for tile in tiles {
                 if kind(*tile)? != *b"hvc1" {
-                    return refused("a grid of pictures that are put together themselves");
+                    return refused("a grid of pictures that are themselves put together");
                 }
             }
             Ok(tiles.to_vec())
@@ -276,7 +276,7 @@ impl CodedParts {
         let wholes: Vec<ItemId> = std::iter::once(primary).chain(mask).collect();
         if mask.is_some_and(|mask| mask_of(file, mask).is_some()) {
             return Err(PhotoError::PutTogether {
-                found: "masked by pictures that are masked themselves".to_owned(),
+                found: "masked by pictures that are themselves masked".to_owned(),
             });
         }
         let mut known: HashMap<ItemId, Coded> = HashMap::new();

@@ -66,10 +66,10 @@ impl ReferenceKnown {
     pub(super) fn words(self) -> String {
         match self {
             Self::Printed => format!(
-                "held beside the printed swatch of the planned colour, in the same light: that takes out light and camera, but not what your printer did to the swatch (taken as ± {PRINTER:.0}: our choice, no source)"
+                "compared with the printed swatch of the planned colour, in the same light: that removes the effect of light and camera, but not what your printer did to the swatch (taken as ± {PRINTER:.0}: our choice, no source)"
             ),
             Self::Stated => format!(
-                "held beside a colour you stated, in the same light: that takes out light and camera, but not what is wrong with the stated colour (taken as ± {STATED:.0}: our choice, no source)"
+                "compared with a colour you gave, in the same light: that removes the effect of light and camera, but not an error in the colour you gave (taken as ± {STATED:.0}: our choice, no source)"
             ),
         }
     }

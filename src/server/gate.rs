@@ -91,7 +91,7 @@ impl Gate {
         {
             return Err((
                 StatusCode::BAD_REQUEST,
-                "found several hosts or another one in the request, expected the one this program has printed",
+                "found several hosts or a wrong one in the request, expected the one this program printed",
             ));
         }
         if !said(headers, &header::HOST).is_some_and(own) {
@@ -122,7 +122,7 @@ impl Gate {
         if !same(token, &self.token) || !self.has_cookie(headers) {
             return Err((
                 StatusCode::FORBIDDEN,
-                "found no valid token in the request, expected the page that the printed address has opened; each address opens it once, and the terminal shows the next",
+                "found no valid token in the request, expected the page that the printed address opened; each address opens it once, and the terminal shows the next one",
             ));
         }
         let mut sites = headers.get_all("sec-fetch-site").iter();

@@ -241,7 +241,7 @@ async fn open(State(shared): Here, UrlPath(key): UrlPath<String>) -> Response {
     let Some((path, cookie)) = shared.gate.exchange(&key) else {
         return plain(
             StatusCode::FORBIDDEN,
-            "found an address that is not good, or was used already: each opens the page once, and the terminal shows the next",
+            "found an address that is wrong or already used: each opens the page once, and the terminal shows the next one",
         );
     };
     if let Ok(next) = shared.gate.address() {

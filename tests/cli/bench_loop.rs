@@ -297,7 +297,7 @@ fn a_patch_is_held_beside_the_printed_swatch_of_its_card() {
     assert!(text(&told, "direction").contains("darker"), "{told:#}");
     patched(darker, &["--beside", "printed", "-q"])
         .done()
-        .says("held beside the printed swatch")
+        .says("compared with the printed swatch")
         .says("what your printer did");
     assert!(
         bench
@@ -696,7 +696,7 @@ fn purchases_are_chosen_from_a_second_list_and_what_is_out_of_reach_is_told() {
     let run = bench.run(["trim", "scene.toml", "--paints", "own.csv", "--within", "2"]);
     assert_eq!(run.code(), Some(1), "greys alone do not make brick");
     assert!(
-        run.stdout().contains("beyond the whole list"),
+        run.stdout().contains("out of reach of the whole list"),
         "{}",
         run.stdout()
     );

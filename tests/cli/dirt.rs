@@ -339,7 +339,7 @@ fn a_patch_of_the_wash_tells_its_film_and_washes_are_planned_by_it_from_then_on(
             .done()
             .says("logged in scene.patches.jsonl");
         let (again, read) = planned_again();
-        assert!(read.contains("one dried patch tells"), "{photo}: {read}");
+        assert!(read.contains("one dried patch shows"), "{photo}: {read}");
         assert!(quoted(&again) < quoted(&surface), "{again:#}");
         let film = number(&again["wash"], "film");
         assert!(film >= seen.min(0.5) && film <= seen.max(0.5), "{film}");

@@ -285,7 +285,7 @@ fn links_lead_nothing_outside_unwarned() {
         .run(["plan", "yard/scene.toml"])
         .refused()
         .tells("a link that leads to")
-        .tells("hint: name the folder with --out");
+        .tells("hint: if you mean that folder, name it with --out");
     assert_eq!(bench.path("elsewhere").read_dir().unwrap().count(), 0);
     bench
         .run(["plan", "yard/scene.toml", "--out", "yard/schedule"])

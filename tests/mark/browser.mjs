@@ -1211,7 +1211,7 @@ await check('nothing is lost: what is drawn and not saved is kept, told at the e
   await page.waitForFunction(() => /kept \d+ s ago/.test(document.getElementById('state').textContent), null, waits);
   desk.child.kill('SIGINT');
   assert.equal(await desk.ended, 0);
-  assert.match(desk.err, /what was drawn and not saved is kept \(Kiln wall, Meadow\)/);
+  assert.match(desk.err, /your unsaved drawing is kept \(Kiln wall, Meadow\)/);
   assert.equal(desk.read('scene.toml'), SCENE);
   await context.close();
   // Another start takes it up again; saved, nothing is left beside the scene.
