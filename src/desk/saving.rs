@@ -245,7 +245,7 @@ pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<HeldBa
 fn words_of(fault: &RegionError) -> String {
     match fault {
         RegionError::CrossesItself { .. } => {
-            "its outline crosses itself: drag one of the corners by the red line back".to_owned()
+            "its outline crosses itself: drag back one of the corners by the red line".to_owned()
         }
         RegionError::NoArea => "its corners lie on one line: move them apart".to_owned(),
         other => other
