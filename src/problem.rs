@@ -1,7 +1,7 @@
 //! How anything that went wrong, or is doubtful, is told.
 //!
 //! In: facts found by the other modules. Out: a [`Place`], the fact itself (the error's `Display`: what was found and
-//! what was expected), and a hint that says how to mend it. This module refuses to know what the facts are; the
+//! what was expected), and a hint that says how to mend it. This module does not know what the facts are; the
 //! terminal text is composed in the command-line part alone.
 
 use std::fmt;

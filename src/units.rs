@@ -425,7 +425,7 @@ pub const SCALE_LETTERS: &[(&str, &[f64])] = &[
 ];
 
 /// Narrow gauge is the scale's name and the gauge: in NEM 010 a letter (m, e, i, p, f), else millimetres or inches.
-/// Common practice, no source, but for the letters.
+/// Common practice, no source, except for the letters.
 const GAUGES: [&str; 22] = [
     "M", "E", "I", "P", "F", "9", "6.5", "12", "12.2", "14", "15", "16.5", "18", "18.2", "N3",
     "N2", "N30", "N18", "N42", "N15", "N9", "N20",

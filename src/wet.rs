@@ -2,7 +2,7 @@
 //!
 //! In: the colour of a wet surface. Out: its dry colour and how far that is to be trusted. A film of water sends part of
 //! the light that the surface scatters back down onto it, and the surface itself mirrors less of it under water, so that
-//! more is absorbed: wet things are darker. It refuses to know of photographs and scenes.
+//! more is absorbed: wet things are darker. It knows nothing of photographs and scenes.
 
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use crate::paint::reconstruct;

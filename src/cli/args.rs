@@ -1,4 +1,4 @@
-//! What was typed, and nothing more: no files are opened here, no defaults of the library known.
+//! What the user typed, and nothing more: this opens no files and knows no defaults of the library.
 
 use super::scene_path::scene_path;
 use clap::{Parser, Subcommand, ValueEnum};
@@ -707,7 +707,7 @@ pub(crate) struct PatchArgs {
 }
 
 impl PatchArgs {
-    /// The scene; asked for wherever no other verb is.
+    /// The scene; required unless another verb is given.
     pub(crate) fn scene(&self) -> &Path {
         self.scene.as_deref().unwrap_or(Path::new(""))
     }

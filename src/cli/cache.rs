@@ -46,7 +46,7 @@ fn usual(variable: impl Fn(&str) -> Option<OsString>) -> Option<PathBuf> {
     Some(folder)
 }
 
-/// What tells this program from any that was built otherwise: its version, and size and date of its file.
+/// What distinguishes this program from any other build: its version, and size and date of its file.
 fn program() -> Option<String> {
     let about = env::current_exe().ok()?.metadata().ok()?;
     Some(format!(

@@ -1,4 +1,4 @@
-//! Typed to meant: text arguments as the library's own values.
+//! From what was typed to what it means: text arguments as the library's own values.
 
 use super::Problems;
 use super::args::{LightArgs, ListArgs, PhotoArgs, PlanArgs, SearchArgs};
@@ -42,7 +42,7 @@ pub(crate) enum ArgumentError {
     /// A measure that cannot be read.
     #[error("{0}")]
     Measure(hillwash::units::UnitError),
-    /// More than one photo where one is meant.
+    /// More than one photo where only one makes sense.
     #[error("found {found} photos, expected one")]
     OnePhoto { found: usize },
     /// Parts that cannot be read.
@@ -74,7 +74,7 @@ pub(crate) enum ArgumentError {
     /// A tone that the surface does not have.
     #[error("found tone {found}, expected a number from 1 to {most}")]
     NoSuchTone { found: usize, most: usize },
-    /// A surface without a film that a patch could tell.
+    /// A surface without a film that a patch could show.
     #[error("found the surface \"{found}\", expected one with a wash over its flats: {reason}")]
     NoFilm { found: String, reason: String },
     /// A printed swatch of something that is not printed.
@@ -82,7 +82,7 @@ pub(crate) enum ArgumentError {
         "found \"printed\" with --wash, expected the colour of what lies beside the patch, if you know it: bench cards print no swatch of a wash"
     )]
     NotPrinted,
-    /// Nothing was told to add, or paints of it are no longer listed.
+    /// The log advised no addition, or some of its paints are no longer listed.
     #[error(
         "found no addition in the log for \"{found}\" whose paints are still on the list, expected an earlier patch with advice to add something; say what is in the pot with --mixed"
     )]
@@ -215,7 +215,7 @@ pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
     boxed([BadArgument { argument, fault }])
 }
 
-/// A closeness that can be asked for.
+/// A closeness that the user may ask for.
 pub(crate) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Problems> {
     if (0.1..=50.0).contains(&asked) {
         return Ok(asked);
@@ -421,7 +421,7 @@ pub(crate) fn region_at(argument: &'static str, text: &str) -> Result<Region, Pr
     })
 }
 
-/// How lists are read, as was asked for; what was taken how is told unless it is to be quiet.
+/// How to read lists, as the user asked; it prints how each column was understood, unless it is to be quiet.
 pub(crate) fn lists(args: &ListArgs, talk: Talk) -> Result<Lists, Problems> {
     let unknown = |found: &String| {
         bad(

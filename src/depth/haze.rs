@@ -69,7 +69,7 @@ const VISIBILITIES: [f64; 2] = [300.0, 300_000.0];
 const STEPS: usize = 36;
 /// How bright the air may be against the scene's air; its hue is the scene's.
 const BRIGHTNESS: [f64; 4] = [0.6, 0.8, 1.0, 1.2];
-/// The air on the way is as bright as the sky at the horizon but for a factor: so many steps of half a standard deviation, as
+/// The air on the way is as bright as the sky at the horizon except for a factor: so many steps of half a standard deviation, as
 /// logarithm, to each side. Our choice.
 const SKY_STEPS: i32 = 4;
 const SKY_OFF: f64 = 0.15;

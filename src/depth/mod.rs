@@ -2,7 +2,7 @@
 //!
 //! In: where each band lies on the model and how far it was from the camera. Out: the distance each band stands for, the
 //! air between it and the eye, what the bands together tell of the haze of their photo ([`read_air`]), and the colour of
-//! a band without that haze, no further than that knowledge carries ([`without_haze`]). It refuses to know of scenes and
+//! a band without that haze, no further than that knowledge carries ([`without_haze`]). It knows nothing of scenes and
 //! photographs.
 
 mod clear;

@@ -1,6 +1,6 @@
 //! Files: the only place that reads and writes them.
 //!
-//! In: paths. Out: bytes, or outputs written whole or not at all. It knows nothing of what the bytes mean, but for the
+//! In: paths. Out: bytes, or outputs written whole or not at all. It knows nothing of what the bytes mean, except for the
 //! mark that says an output is ours to replace.
 
 mod cache;

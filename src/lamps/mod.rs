@@ -2,7 +2,7 @@
 //!
 //! In: a lamp by its CIE name, by a colour temperature or by its spectrum, and reflectances. Out: the colour each has
 //! under the lamp for an eye adapted to it (CAT16, full adaptation), how far that is from daylight, and the special
-//! metamerism index of a pair. It refuses to know of paints and scenes.
+//! metamerism index of a pair. It knows nothing of paints and scenes.
 
 mod adaptation;
 mod metamerism;

@@ -1,16 +1,16 @@
 //! Measured outdoor materials: what clay tiles, worn asphalt, bark or dry grass look like in daylight.
 //!
 //! In: a name. Out: a [`Material`] with its mean colour and spread, the normal distribution of the logarithm of its
-//! light, and five typical reflectances. It refuses to know of photos, scenes and paints.
+//! light, and five typical reflectances. It knows nothing of photos, scenes and paints.
 //!
 //! # Source
 //! The spectra of the Python package earthlib 1.1.0 (MIT licence): 7,261 reflectances, 400 to 2450 nm at 10 nm, of
 //! which 24 classes are counted here. By its own documentation it gathers: *Urban reflectance spectra from Santa
 //! Barbara, CA* (Herold and others 2004); the ICRAF–ISRIC world soil spectral library; spectra of the Joint Fire
 //! Science Program; some of the USGS; spectra of a `HyspIRI` simulation campaign; and canopies modelled with PROSAIL.
-//! Means, spreads and medoids (by CIELAB) were reckoned from it: 36 bands, D65, 2° observer, continued below 400 nm by
+//! Means, spreads and medoids (by CIELAB) were computed from it: 36 bands, D65, 2° observer, continued below 400 nm by
 //! the first value; logarithms of linear sRGB, spectra with a channel below 0.002 left out.
-//! `tests/materials` reckons the table anew from the package and compares.
+//! `tests/materials` computes the table again from the package and compares.
 
 mod states;
 

@@ -1,4 +1,4 @@
-//! What a reader of lists took how, and what it passed over: told in one line each, and no fault.
+//! What a reader of lists took how, and what it passed over: each gets one line; none is a fault.
 
 use super::words::words_of_column;
 use std::fmt;
@@ -20,7 +20,7 @@ pub enum ListNote {
     },
     /// There is no header row.
     NoHeader {
-        /// Columns that are used, from 1, and what they were taken for.
+        /// Columns that are used, from 1, and what the reader took them for.
         taken: Vec<(usize, &'static str)>,
         /// Columns that are not used.
         unused: Vec<usize>,
@@ -32,7 +32,7 @@ pub enum ListNote {
         /// True where a word of them was needed.
         used: bool,
     },
-    /// Header words that were taken for columns of ours.
+    /// Header words that the reader took for columns of ours.
     Columns {
         /// As written, and the column.
         taken: Vec<(String, &'static str)>,
@@ -42,7 +42,7 @@ pub enum ListNote {
         /// As written.
         columns: Vec<String>,
     },
-    /// A column that may be one of ours, but for what its cells hold.
+    /// A column that may be one of ours, but its cells do not fit.
     NotBorneOut {
         /// As written.
         column: String,
@@ -56,14 +56,14 @@ pub enum ListNote {
         /// Each line and its first cell.
         lines: Vec<(usize, String)>,
     },
-    /// What is on hand is so little beside the pots that pots may be meant.
+    /// The amount on hand is so small compared with the pots that it may count pots.
     PotsMeant {
         /// One such cell.
         cell: String,
         /// For how many paints.
         paints: usize,
     },
-    /// A cell's words that were taken for one of ours.
+    /// Words of a cell that the reader took for one of ours.
     Word {
         /// The column.
         column: &'static str,
@@ -83,7 +83,7 @@ pub enum ListNote {
         /// The measurement on a screen.
         measured: String,
     },
-    /// Another column of colours that says another one.
+    /// Another column of colours that gives another colour.
     ColoursDiffer {
         /// The paint.
         paint: String,

@@ -91,7 +91,7 @@ pub struct ListChange {
     pub hex: Option<Srgb8>,
 }
 
-/// A list with strengths and screen colours of some paints changed, everything else as it was but for blank lines and
+/// A list with strengths and screen colours of some paints changed, everything else as it was except for blank lines and
 /// quoting.
 ///
 /// # Errors

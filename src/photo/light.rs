@@ -132,7 +132,7 @@ pub(super) fn camera(colour: LabD65) -> f64 {
     4.5_f64.hypot(0.08 * colour.chroma())
 }
 
-/// What one known material said of the light, held against all the others.
+/// What one known material said of the light, compared with all the others.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Witnessed {
     /// The material.

@@ -125,7 +125,7 @@ impl Shape {
     }
 }
 
-/// Parts photos into runs that may be worked on side by side: together each takes at most `most` bytes, but for one that
+/// Parts photos into runs that may be worked on side by side: together each takes at most `most` bytes, except for one that
 /// takes more by itself.
 ///
 /// ```

@@ -12,7 +12,7 @@ use crate::linear::{Matrix3, Normal3, outer, scaled, sum};
 use serde::{Deserialize, Serialize};
 
 /// Warm against cool: the unit vector along the logarithm of linear sRGB of CIE daylight, 5500 K less 7500 K, with its
-/// luminance taken out, so that lightness stays. A test reckons it anew.
+/// luminance taken out, so that lightness stays. A test computes it again.
 pub(super) const WARM: [f64; 3] = [0.466_427, -0.049_493, -0.883_174];
 /// Green against magenta: the unit vector across [`WARM`] and without luminance.
 pub(super) const GREEN: [f64; 3] = [-0.837_860, 0.295_403, -0.459_050];

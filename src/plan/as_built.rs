@@ -113,7 +113,7 @@ impl FilmRead {
     /// The entry as one line of the log, its line break included.
     ///
     /// # Errors
-    /// What the serialiser says; numbers that are none do not occur in an entry.
+    /// The serialiser's error; numbers that are none do not occur in an entry.
     pub fn line(&self) -> Result<String, serde_json::Error> {
         Ok(format!("{}\n", serde_json::to_string(self)?))
     }
@@ -196,7 +196,7 @@ pub struct PatchLog {
 /// Reads a log; `file` is its name for messages.
 ///
 /// # Errors
-/// [`PatchLogError`] for each line that is no entry, but for a last one that was never ended.
+/// [`PatchLogError`] for each line that is no entry, except for a last one that was never ended.
 pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogError>> {
     let mut log = PatchLog::default();
     let mut faults = Vec::new();
@@ -319,7 +319,7 @@ impl AsBuilt {
     /// The entry as one line of the log, its line break included.
     ///
     /// # Errors
-    /// What the serialiser says; numbers that are none do not occur in an entry.
+    /// The serialiser's error; numbers that are none do not occur in an entry.
     pub fn line(&self) -> Result<String, serde_json::Error> {
         Ok(format!("{}\n", serde_json::to_string(self)?))
     }

@@ -2,7 +2,7 @@
 //!
 //! A mix hangs on its colour, on how it is searched for, and on the paints; a wash on what it lies over besides; a blend on the
 //! kinds of scatter. All of that makes up the name under which it is kept. Of a paint only what a mix sees counts: not its
-//! price, nor how much of it is at hand. One paint of another colour may stand in any mix, so then all are looked for anew.
+//! price, nor how much of it is at hand. One paint of another colour may stand in any mix, so then all are looked for again.
 
 use super::kept::{AnswerStore, KEEPS};
 use crate::mix::{Shelf, Stock};

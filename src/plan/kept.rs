@@ -2,7 +2,7 @@
 //!
 //! What a photo shows hangs on its file and on what is known of its light; what a surface looks like on its photos and
 //! on what its scene says of its seeing. All of that makes up the name under which it is kept, so that whatever changes
-//! is seen anew and nothing else is. Paints and areas are no part of it.
+//! is seen again and nothing else is. Paints and areas are no part of it.
 
 use super::photo_bytes::PhotoBytes;
 use super::sighted::{PhotoSeen, SightedSurface};

@@ -23,7 +23,7 @@ fn cannot_show(state: &State) -> String {
     }
 }
 
-/// Tones below this share are not held against the material: joints, dirt, moss. Our choice.
+/// Tones below this share are not compared with the material: joints, dirt, moss. Our choice.
 const MAIN: f64 = 0.1;
 
 pub(super) fn notes(surface: &SurfacePlan) -> Vec<PlanNote> {

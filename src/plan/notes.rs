@@ -150,7 +150,7 @@ pub enum PlanNote {
         surface: String,
         /// What.
         haze: Haze,
-        /// True when it was reckoned with, false when the scene's own visibility was.
+        /// True when the plan allows for it, false when the scene's own visibility was.
         used: bool,
     },
     /// Only a colour temperature is known of the lamps.

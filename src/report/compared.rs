@@ -1,4 +1,4 @@
-//! Two plans held against each other, as words and swatches.
+//! Two plans compared with each other, as words and swatches.
 
 use super::figures::Swatches;
 use super::words::capitalised;

@@ -443,7 +443,7 @@ struct ReachFigure {
     plots: Vec<ReachPlot>,
 }
 
-/// One colour held against a list's reach, as a line of its page.
+/// One colour compared with a list's reach, as a line of its page.
 #[derive(Debug, Clone)]
 struct ReachLine {
     hex: String,

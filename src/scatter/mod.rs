@@ -2,7 +2,7 @@
 //!
 //! In: the tones wanted in a zone of a hillside and the builder's own [`ScatterKind`]s. Out: a [`Blend`] in small whole parts of
 //! what shows that has the mean colour of the zone and its variety; its passes, each with the grams that leave those parts
-//! to be seen once all others lie on it; and the kind that the list lacks. It refuses to know of scenes and photographs.
+//! to be seen once all others lie on it; and the kind that the list lacks. It knows nothing of scenes and photographs.
 
 mod land;
 mod laying;

@@ -11,9 +11,9 @@ use std::sync::{Mutex, PoisonError};
 /// What a request must know and say.
 #[derive(Debug)]
 pub(super) struct Gate {
-    /// Made anew at each start, part of the page's address.
+    /// Made new at each start, part of the page's address.
     token: String,
-    /// Made anew at each start, in the cookie.
+    /// Made new at each start, in the cookie.
     secret: String,
     /// Keys that were given out and not used yet.
     keys: Mutex<Vec<String>>,

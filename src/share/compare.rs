@@ -1,4 +1,4 @@
-//! Two plans held against each other.
+//! Two plans compared with each other.
 
 use super::kept::kept_pots;
 use super::pairs::pairs;

@@ -1,4 +1,4 @@
-//! "May I keep my mixed pots?": each pot of another plan, held against what is planned now.
+//! "May I keep my mixed pots?": each pot of another plan, compared with what is planned now.
 
 use super::pairs::pairs;
 use super::plan_file::{Keeping, KeptPot, PlanFile, PotEntry, SurfaceEntry, ToneEntry, rounded};

@@ -253,7 +253,7 @@ fn wash(entry: &WashEntry) -> WashWish {
     }
 }
 
-/// A land by its word; an unknown one is guessed anew.
+/// A land by its word; an unknown one is guessed again.
 fn land(word: Option<&str>) -> Option<Land> {
     Land::ALL
         .iter()

@@ -127,7 +127,7 @@ pub struct ListedNames<'a> {
 /// All of a user's own words in a plan, by their kinds. Whatever is not known to be the program's own is listed.
 ///
 /// # Errors
-/// What the serialiser says; a plan of finite numbers can always be written.
+/// The serialiser's error; a plan of finite numbers can always be written.
 pub fn what_travels(
     plan: &PlanFile,
     listed: &ListedNames<'_>,

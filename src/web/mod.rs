@@ -2,7 +2,7 @@
 //!
 //! The page's questions come in as they would over HTTP and go to the same desk; files are read from the worker one by
 //! one, and what a question writes is handed back with its answer, so that the worker puts it away whole or not at all.
-//! A panic ends the core; the worker starts it anew from the files it keeps.
+//! A panic ends the core; the worker starts it again from the files it keeps.
 //!
 //! Built by `src/web/build.sh` for `wasm32-unknown-unknown` alone. It needs three functions of whoever runs it (`host.rs`)
 //! and offers four.

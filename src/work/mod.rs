@@ -13,7 +13,7 @@ use std::sync::PoisonError;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 
-/// So many steps must be done before the rest is reckoned from them.
+/// So many steps must be done before the rest is computed from them.
 const ENOUGH_TO_RECKON: usize = 8;
 /// And so much of the time allowed must be over.
 const SHARE_TO_RECKON: u32 = 10;
@@ -102,8 +102,8 @@ impl Meter {
         }
     }
 
-    /// From now on this is done, in so many steps as far as is known: what came before is over, and the rest is reckoned
-    /// anew.
+    /// From now on this is done, in so many steps as far as is known: what came before is over, and the rest is computed
+    /// again.
     pub fn begin(&self, what: &'static str, steps: usize) {
         let mut stretch = self.stretch();
         *stretch = WorkStretch { what, begun: now() };

@@ -50,7 +50,7 @@ pub struct Issue<'a> {
 }
 
 impl<'a> Issue<'a> {
-    /// Of a plan, on a day, held against another one where there is one.
+    /// Of a plan, on a day, compared with another one where there is one.
     #[must_use]
     pub fn of_plan(plan: &'a Plan<'a>, date: &str, other: Option<&Other>) -> Self {
         let (mut data, mut view) = rayon::join(|| plan_file(plan, date), || View::new(plan, date));

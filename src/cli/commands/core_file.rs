@@ -1,4 +1,4 @@
-//! The core for browsers: a file that is built by itself, beside this program or where one says.
+//! The core for browsers: a file that is built separately. It lies beside this program, or where the user says.
 
 use crate::cli::args::CoreArgs;
 use crate::cli::{Problems, boxed};

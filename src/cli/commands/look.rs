@@ -23,7 +23,7 @@ use rayon::prelude::*;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// Photos a core takes up before answers are given.
+/// Photos that each core reads before the program answers.
 const BATCH: usize = 4;
 
 /// What is wrong with one photo.
@@ -111,7 +111,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     }
 }
 
-/// Reads a photo and corrects its light by what is known of it.
+/// Reads a photo and corrects its light by everything known of it.
 pub(super) fn corrected(
     path: &Path,
     known: &KnownLight,

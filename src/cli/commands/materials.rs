@@ -32,7 +32,7 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
     say(materials_text(&listed, shelf.is_some(), talk).trim_end())
 }
 
-/// How near the soundest mix comes to the mean colour of each.
+/// How near the soundest mix comes to each mean colour.
 fn reached(shelf: &Shelf, talk: Talk) -> Vec<Option<f64>> {
     let watch = Watch::begin(None, talk);
     let search = Search {

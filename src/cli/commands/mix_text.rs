@@ -30,7 +30,7 @@ pub(crate) fn parts_text(
     }))
 }
 
-/// What is said when a batch is too small to be measured out.
+/// The warning for a batch that is too small to measure out.
 pub(crate) fn drops_text<'a>(
     mut recipes: impl Iterator<Item = &'a Recipe>,
     batch: Option<Millilitres>,

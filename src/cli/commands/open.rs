@@ -1,4 +1,4 @@
-//! `open`: a layout on a page that this machine alone can see.
+//! `open`: a layout on a page that only this machine can see.
 
 use super::core_file::core_if_there;
 use crate::cli::args::OpenArgs;

@@ -20,7 +20,7 @@ pub(super) fn log_name(scene: &Path) -> String {
     format!("{stem}.patches.jsonl")
 }
 
-/// The log of patches beside a scene; empty when there is none. A last line that was cut short is told.
+/// The log of patches beside a scene; empty when there is none. The user is told of a last line that was cut short.
 pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, Problems> {
     let name = log_name(scene);
     if folder.path().join(&name).symlink_metadata().is_err() {

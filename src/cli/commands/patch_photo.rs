@@ -203,7 +203,7 @@ impl PatchPhoto {
         }
     }
 
-    /// What corrected the light, in a word for the log.
+    /// What corrected the light, as one word for the log.
     pub(super) fn light_word(&self) -> &'static str {
         match &self.light.by {
             CorrectedBy::Nothing { .. } => "nothing",
@@ -217,7 +217,7 @@ impl PatchPhoto {
         }
     }
 
-    /// What the patch was held beside, where that was no grey card nor chart.
+    /// What the patch was compared with, if not with a grey card or chart.
     pub(super) fn reference(&self) -> Option<&Reference> {
         match &self.known {
             KnownLight::Reference(reference) => Some(reference),

@@ -1,4 +1,4 @@
-//! What is told of a patch on the terminal.
+//! What the terminal says about a patch.
 
 use crate::cli::args::PatchArgs;
 use crate::cli::terminal::{lab_text, plain, swatch};

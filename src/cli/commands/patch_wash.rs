@@ -1,4 +1,4 @@
-//! `patch --wash`: a photographed patch of the wash over the real base tells how thick the builder's film lies.
+//! `patch --wash`: a photographed patch of the wash over the real base shows how thick the builder's film lies.
 
 use super::patch_log::{add, log_name};
 use super::patch_photo::PatchPhoto;
@@ -16,14 +16,14 @@ use hillwash::scene::{Scene, Technique};
 use hillwash::wash::{FilmSeen, film_seen};
 use std::fmt::Write;
 
-/// A photo of a dried patch, and what it is held against.
+/// A photo of a dried patch, and what it is compared with.
 pub(super) struct PhotographedPatch<'a> {
     pub(super) args: &'a PatchArgs,
     pub(super) scene: &'a Scene,
     pub(super) shelf: &'a Shelf,
     pub(super) surface: &'a SurfacePlan,
     pub(super) photo: &'a PatchPhoto,
-    /// What was in the pot, where that was told.
+    /// What was in the pot, if the user said so.
     pub(super) mixed: Option<Vec<(PaintId, f64)>>,
     /// The log beside the scene; none where it cannot be read.
     pub(super) log: Option<&'a PatchLog>,
@@ -141,13 +141,13 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
     say(text.trim_end())
 }
 
-/// A film further off than the photo may be, by this much, says that paint or base is off and not the film. Our choice.
+/// If a film is off by this much more than the photo may be, then paint or base is wrong, not the film. Our choice.
 const OFF: f64 = 2.0;
-/// A range this many times as wide as its lower end tells next to nothing. Our choice.
+/// A range this many times as wide as its lower end is of almost no use. Our choice.
 const WIDE: f64 = 16.0;
 
 impl WashFinding {
-    /// The film to write into the scene, when the patch tells one.
+    /// The film to write into the scene, if the patch shows one.
     fn offered(&self) -> Option<f64> {
         let film = &self.film;
         let agrees = film.residual.0 <= self.sure + OFF;

@@ -18,7 +18,7 @@ use hillwash::report::{card_doubts, card_json, card_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// Paints and the strength that each one's let-down tells.
+/// Paints, each with the strength that its let-down gives.
 type Strengths = Vec<(String, f64)>;
 
 /// Long side of the picture of what was seen, pixels.
@@ -193,7 +193,7 @@ fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<List
         .collect()
 }
 
-/// The list as text, checked by reading it again; with let-downs the strengths they tell are filled in.
+/// The list as text, checked by reading it again; if there are let-downs, it fills in their strengths.
 fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengths), Problems> {
     let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
     let text = written(&rows)?;

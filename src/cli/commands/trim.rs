@@ -17,7 +17,7 @@ use hillwash::report::{
 use hillwash::workshop::{OwnLists, Workshop};
 use std::fmt::Write;
 
-/// True when every tone comes within what was asked.
+/// True if every tone comes within the limit that the user asked for.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let timings = begin();
     let within = closeness("--within", args.within)?;
