@@ -1,4 +1,4 @@
-//! Cube roots, which CIELAB asks for three at a time.
+//! Cube roots; CIELAB needs three at a time.
 
 /// The cube root of `x`, within two units of the last digit, and alike on every machine.
 #[must_use]

@@ -96,8 +96,8 @@ fn least_parts(one: LabD65, other: LabD65, off: f64) -> [f64; 4] {
     ]
 }
 
-/// CIEDE2000 of small differences about one colour, as a quadratic form: for sums over many small errors, where the full
-/// formula would be asked too often.
+/// CIEDE2000 of small differences about one colour, as a quadratic form: for sums over many small errors, where the
+/// full formula would take too long.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SmallDifferences([[f64; 3]; 3]);
 

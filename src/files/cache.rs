@@ -1,4 +1,4 @@
-//! A folder of answers that may be found again: safe to delete, bounded, and nothing in it is believed without a look.
+//! A folder of answers to use again: bounded, safe to delete, and every entry is checked before use.
 
 use super::disk;
 use super::source::read_file;
@@ -40,8 +40,8 @@ pub struct CacheFolder {
 }
 
 impl CacheFolder {
-    /// Neither looks for the folder nor makes it; that comes with the first question and the first answer. `program` is
-    /// whatever tells this program from any other that might answer otherwise.
+    /// Neither looks for the folder nor makes it; that comes with the first question and the first answer. `program`
+    /// is whatever distinguishes this program from others that might answer differently.
     #[must_use]
     pub fn new(folder: PathBuf, program: String) -> Self {
         Self {

@@ -110,7 +110,7 @@ pub enum FileError {
         /// The folder.
         folder: PathBuf,
     },
-    /// A name whose ending says another kind of file.
+    /// A name whose ending means another kind of file.
     #[error("found the name \"{}\", expected one that ends in {expected}", .path.display())]
     OtherKind {
         /// The file.
@@ -118,7 +118,7 @@ pub enum FileError {
         /// ".csv", ".html or .svg".
         expected: &'static str,
     },
-    /// Everything else, as the system says it.
+    /// Everything else, in the system's words.
     #[error("could not {doing} \"{}\": {cause}", .path.display())]
     System {
         /// Where it is named.
@@ -127,7 +127,7 @@ pub enum FileError {
         doing: &'static str,
         /// The path.
         path: PathBuf,
-        /// What the system said; printed here, hence no `source`.
+        /// The system's words; printed here, hence no `source`.
         cause: io::Error,
     },
 }

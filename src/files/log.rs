@@ -1,4 +1,4 @@
-//! A log that only grows: a line is added whole or not at all.
+//! A log that only grows; each line is added whole or not at all.
 
 use super::disk;
 use super::error::FileError;

@@ -1,4 +1,4 @@
-//! A file that opens a page: it leads a browser to an address that no list of processes is to show.
+//! A file that opens a page: it sends a browser to an address that must not appear in a list of processes.
 
 use super::disk;
 use super::error::FileError;

@@ -1,4 +1,4 @@
-//! Writing: whole or not at all, and never over what is not ours.
+//! Writing: whole or not at all, and never over files that this program did not make.
 
 use super::disk;
 use super::error::FileError;
@@ -109,7 +109,7 @@ pub fn finish_set(folder: &Path, names: &[&'static str]) -> Result<(), FileError
     Ok(())
 }
 
-/// Clears away what killed runs have left unfinished beside a scene, where that is allowed and nobody works on it.
+/// Removes what killed runs left unfinished beside a scene, if it may and if nobody works on it.
 pub fn sweep(folder: &Path) {
     if !turn::is_unfinished(folder) {
         disk::sweep_parts(folder);
@@ -231,7 +231,7 @@ fn folder_of(path: &Path) -> &Path {
         .unwrap_or(Path::new("."))
 }
 
-/// Tells whether a name ends in what is going to be written: a table under a workbook's name would open nowhere.
+/// Checks that a name ends in the kind of file to be written: a table under a workbook's name would open nowhere.
 ///
 /// # Errors
 /// [`FileError::OtherKind`] for another ending; a name without one is left alone.

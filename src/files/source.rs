@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 /// Reads a plain file of at most `limit` bytes.
 ///
 /// # Errors
-/// [`FileError`], told at `place`.
+/// [`FileError`], reported at `place`.
 #[expect(
     clippy::disallowed_methods,
     reason = "this is the place where files are read"

@@ -1,4 +1,4 @@
-//! Turns in a folder: who writes a set of files into it does so alone, and finishes first what a killed run began.
+//! Turns in a folder: one run at a time writes a set of files into it, and first finishes what a killed run began.
 
 use super::disk::{self, Part};
 use std::fmt::Write;

@@ -1,4 +1,4 @@
-//! What a list could tell better: near-duplicates, doubtful colours, and what would make its mixes truer.
+//! What would make a list better: near-duplicates, doubtful colours, and what makes its mixes truer.
 
 use super::called::{Called, called};
 use super::list::{LetDown, LetDownColour, Opacity, Paint, PaintList};
@@ -7,7 +7,7 @@ use super::reflectance::reconstruct;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use std::fmt;
 
-/// One thing about a list that is no fault, but worth a word.
+/// Something about a list that is not a fault, but worth mentioning.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ListAdvice {
     /// Paints of one medium of which each hardly differs from another.
@@ -36,7 +36,7 @@ pub enum ListAdvice {
         /// Its lightness.
         lightness: f64,
     },
-    /// Their screen colours do not tell how strongly they tint.
+    /// Their screen colours do not show how strongly they tint.
     LetDownWanted {
         /// The paints.
         paints: Vec<String>,
@@ -50,7 +50,7 @@ pub enum ListAdvice {
         /// What is to thin it.
         thinner: String,
     },
-    /// Called by a colour word that hardly anybody would use of it.
+    /// Its name has a colour word that hardly anybody would use for it.
     NotItsName {
         /// The paint.
         paint: String,

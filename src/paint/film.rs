@@ -109,7 +109,7 @@ impl WashPot {
         })
     }
 
-    /// The pot laid thick enough to hide what is beneath.
+    /// The pot laid thick enough to cover what is beneath.
     #[must_use]
     pub fn own_colour(&self) -> Xyz {
         self.own
@@ -197,7 +197,7 @@ impl Films {
 pub struct FilmDoubt {
     /// How far the way from the base to the pot's own colour the film has gone, 0 to 1.
     pub hiding: f64,
-    /// Mean difference to a film thicker and to one thinner by the factor that was asked for.
+    /// Mean difference to a film thicker and to one thinner by the given factor.
     pub by_thickness: DeltaE00,
 }
 
@@ -256,7 +256,7 @@ mod tests {
         Srgb8(hex).to_linear().into()
     }
 
-    /// Below anything the eye tells apart.
+    /// Below anything the eye can distinguish.
     const THE_SAME: f64 = 0.05;
 
     #[test]

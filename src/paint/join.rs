@@ -38,7 +38,7 @@ pub enum Contradiction {
         /// What was left out.
         out: LeftOut,
     },
-    /// A word that another list has otherwise.
+    /// A word that another list has differently.
     Word {
         /// The paint.
         paint: String,
@@ -73,8 +73,8 @@ pub struct LeftOut {
     pub list: String,
     /// How far it lies from what was kept.
     pub off: DeltaE00,
-    /// The list whose reading was kept, where nothing says that it is the better one: as many agree with either, and both
-    /// were read in the same way.
+    /// The list whose reading was kept, although nothing shows that it is the better one: as many agree with either,
+    /// and both were read in the same way.
     pub as_good: Option<String>,
 }
 
@@ -90,7 +90,7 @@ fn error_of(source: ColourSource) -> f64 {
 /// Beyond so many of their joint errors two readings contradict each other. Our choice.
 const CONTRADICTS: f64 = 2.0;
 
-/// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost stay at home.
+/// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost are not joined.
 const SHARED: [&str; 9] = [
     "strength",
     "medium",
@@ -346,7 +346,7 @@ fn joined_coats(
     })
 }
 
-/// The weighted mean of the readings that agree with the best-known one; those that do not are put down.
+/// The weighted mean of the readings that agree with the best-known one; it records those that do not.
 ///
 /// The best-known is the reading of least error that most others agree with.
 fn pooled(

@@ -60,7 +60,7 @@ pub enum ListError {
     Unreadable {
         /// Where.
         place: Place,
-        /// What the reader said.
+        /// The reader's words.
         detail: String,
     },
     /// Too many columns.
@@ -226,7 +226,7 @@ pub enum ListError {
 }
 
 impl ListError {
-    /// True for what is wrong with one row, so that the list can be used without it.
+    /// True for a fault of one row, so that the list can be used without that row.
     pub(super) fn is_of_a_row(&self) -> bool {
         !matches!(
             self,

@@ -110,7 +110,7 @@ impl MixingFamily {
         matches!(self, Self::Enamel | Self::Oil | Self::Lacquer)
     }
 
-    /// The usual thinner. Common practice, no source; a list's own `thinner` goes before it.
+    /// The usual thinner. Common practice, no source; a list's own `thinner` overrides it.
     #[must_use]
     pub fn usual_thinner(self) -> &'static str {
         match self {

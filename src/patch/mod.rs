@@ -1,7 +1,7 @@
-//! A dried test patch against the plan: where it is in its photo, how close it came, what to add to the pot.
+//! A dried test patch compared with the plan: where it is in its photo, how close it came, what to add to the pot.
 //!
-//! In: a picture, the planned colour, the pot. Out: a [`PatchReport`]. It opens no files and changes no list: what it
-//! learns is offered.
+//! In: a picture, the planned colour, the pot. Out: a [`PatchReport`]. It opens no files and changes no list; it only
+//! offers what it learns.
 
 mod entry;
 mod find;
@@ -25,13 +25,13 @@ use sha2::{Digest, Sha256};
 pub enum Verdict {
     /// Leave it.
     AsPlanned,
-    /// The difference is smaller than what the photo can tell.
+    /// The difference is smaller than the photo can show.
     WithinThePhoto,
-    /// Add what is told.
+    /// Add what the report says.
     Add,
     /// Adding does not bring it near.
     StartAgain,
-    /// What was said to be in the pot cannot have dried to this.
+    /// The named contents of the pot cannot have dried to this.
     NotThisPot,
 }
 
@@ -97,7 +97,7 @@ pub struct PatchReport {
     /// How much nearer to the plan it is than the last patch of this tone that was read in the same light; below 0 when it
     /// is further off.
     pub nearer: Option<DeltaE00>,
-    /// How near the pot comes to the patch whatever its paints' strengths; told when that is too far to believe.
+    /// How near the pot comes to the patch whatever its paints' strengths; reported if that is too far to believe.
     pub doubt: Option<DeltaE00>,
 }
 
@@ -113,7 +113,7 @@ const LISTED: f64 = 4.0;
 /// What photo and list may be off together holds in two cases of three; a pot further from its patch than twice that is not
 /// its pot. Our choice.
 const NOT_BELIEVED: f64 = 2.0;
-/// A patch more varied than this is told as uneven. Our choice.
+/// A patch more varied than this is reported as uneven. Our choice.
 pub const UNEVEN: f64 = 4.0;
 
 /// Judges a patch.
@@ -219,8 +219,8 @@ impl AsBuilt {
 }
 
 impl PatchReport {
-    /// Tells how much nearer it came than the last patch of its tone in the log that was read in the same light: what is
-    /// off about the light is off about both, so that the step between them is known far better than where they lie.
+    /// Tells how much nearer it came than the last patch of its tone in the log that was read in the same light: an
+    /// error of the light is the same for both, so the step between them is known far better than their places.
     #[must_use]
     pub fn after(mut self, log: &[AsBuilt], light: &str) -> Self {
         let last = log.iter().rev().find(|entry| {
@@ -271,7 +271,7 @@ impl PatchReport {
     }
 }
 
-/// A change of a list's strengths that patches speak for.
+/// A change of a list's strengths that patches support.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OfferedChange {
     /// The paint.
@@ -280,9 +280,9 @@ pub struct OfferedChange {
     pub from: f64,
     /// Strength that explains the patches best.
     pub to: f64,
-    /// Screen colour that explains them best, where they tell colours too.
+    /// Screen colour that explains them best, if they show colours too.
     pub hex: Option<Srgb8>,
-    /// Patches that speak for it.
+    /// Patches that support it.
     pub patches: usize,
 }
 
@@ -294,7 +294,8 @@ const WORTH_ENTERING: f64 = 0.08;
 const COLOUR_WORTH_ENTERING: f64 = 2.0;
 
 /// What the log of a scene teaches about the paints of its list. Entries that were doubtful, and those whose paints are no
-/// longer listed, are passed over, a patch read twice counts as it was read last; paints with a let-down keep what that says.
+/// longer listed, are passed over, a patch read twice counts as it was read last; paints with a let-down keep the
+/// strength it gives.
 #[must_use]
 pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<OfferedChange> {
     let patches: Vec<DriedPot> = log

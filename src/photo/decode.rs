@@ -78,7 +78,7 @@ pub enum PhotoError {
         /// What its picture is.
         found: String,
     },
-    /// More beside the picture than any camera or editor writes.
+    /// More besides the picture than any camera or editor writes.
     #[error("found {notes} notes or tables, with {} bytes of notes, beside the picture, expected at most {MOST_NOTES} and {} MB", .bytes, MOST_NOTE_BYTES >> 20)]
     TooMuchBeside {
         /// Notes, profiles, tables and the like.
@@ -95,7 +95,7 @@ pub enum PhotoError {
     /// Damaged some other way.
     #[error("found a damaged picture ({detail}), expected one that can be read")]
     Damaged {
-        /// What the decoder said.
+        /// The decoder's words.
         detail: String,
     },
 }
@@ -151,11 +151,11 @@ pub enum PhotoWarning {
     SpaceUnknown,
     /// Small, coarsely saved and without profile or notes: as pictures are that were passed on in a chat.
     PassedOn,
-    /// A short film hangs on the picture.
+    /// The picture has a short film attached.
     ShortFilm,
     /// Stitched from several shots, or as long as if it were.
     Panorama,
-    /// The part that is said to be sky is blown out or black.
+    /// The part named as sky is blown out or black.
     SkyTellsNothing,
 }
 
@@ -454,7 +454,7 @@ fn decode_known(
     })
 }
 
-/// What EXIF says of the colour space, where there is no profile.
+/// The colour space according to EXIF, if there is no profile.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum ExifSpace {
     /// sRGB, or nothing is said.
@@ -465,7 +465,7 @@ enum ExifSpace {
     Unknown,
 }
 
-/// Reads the two tags that tell a colour space. Damaged EXIF says nothing.
+/// Reads the two tags that give a colour space. Damaged EXIF says nothing.
 ///
 /// # Source
 /// CIPA DC-008 (EXIF 2.32): `ColorSpace` 0xFFFF is uncalibrated; DCF 2.0: R03 is the optional colour space, opRGB (IEC 61966-2-5).

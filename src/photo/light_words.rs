@@ -1,4 +1,4 @@
-//! What was done about a photo's light, in words.
+//! How a photo's light was corrected, in words.
 
 use super::correct::Supposed;
 use super::light::{CorrectedBy, Estimate, LightReport, Witnessed};
@@ -78,7 +78,7 @@ fn cast_words(light: LabD65) -> &'static str {
     }
 }
 
-/// How a light is told apart from neutral: "neutral", "a little blue", "orange".
+/// How a light differs from neutral: "neutral", "a little blue", "orange".
 fn degree_of_cast(light: LabD65) -> String {
     match light.chroma() {
         c if c < 4.0 => "neutral in colour".to_owned(),

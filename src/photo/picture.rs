@@ -66,7 +66,7 @@ impl Picture {
         light
     }
 
-    /// Corrects the light by what is known of it. A picture without colour keeps its lightness and nothing else.
+    /// Corrects the light by everything known of it. A picture without colour keeps its lightness and nothing else.
     ///
     /// # Errors
     /// [`LightError`] when the neutral or the chart cannot be used.

@@ -1,7 +1,7 @@
 //! A colour known beforehand that lies in the picture: a printed swatch, or anything whose colour is known.
 //!
-//! What lies beside it in the same light is compared with it. That takes out light, exposure and, for colours near to
-//! each other, the camera's own curve; what is wrong with the reference itself stays in.
+//! The thing beside it, in the same light, is compared with it. That removes light, exposure and, for similar
+//! colours, the camera's own curve. An error in the reference itself stays.
 
 use super::light::{CorrectedBy, LightCorrection, LightReport};
 use super::light_error::LightError;

@@ -37,8 +37,8 @@ pub struct SmallJpeg {
 
 const QUALITY: u8 = 80;
 
-/// A small copy of part of a picture in sRGB. It is encoded when it is first asked for, and kept so: what was encoded for one
-/// plan is not for the next.
+/// A small copy of part of a picture in sRGB. It is encoded when first needed, and kept that way: what was encoded
+/// for one plan is not for the next.
 #[derive(Debug, Clone)]
 pub struct Thumbnail {
     sides: (u32, u32),
@@ -47,7 +47,7 @@ pub struct Thumbnail {
     jpeg: OnceLock<Option<SmallJpeg>>,
 }
 
-/// Alike is what is shown alike.
+/// Two copies are equal if they look equal.
 impl PartialEq for Thumbnail {
     fn eq(&self, other: &Self) -> bool {
         self.sides == other.sides && self.encoded() == other.encoded()

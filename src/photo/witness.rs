@@ -1,10 +1,10 @@
-//! How a photo's light is judged: by all witnesses at once.
+//! Judges a photo's light by all witnesses at once.
 //!
-//! What is sought are three numbers, the natural logarithms of the gains by which red, green and blue of the photo
-//! differ from what was there in daylight: exposure, warm or cool along the daylight locus, green or magenta. A
-//! [`Witness`] says where they lie, as one normal distribution or as several it may mean: a grey card, the patches of a
-//! chart, a known material (or, if it was named wrongly, any material), the picture as a whole. [`judged`] multiplies
-//! all of them with what is usual, and gives the [`Gains`] with their covariance.
+//! It looks for three numbers, the natural logarithms of the gains by which red, green and blue of the photo differ
+//! from the scene in daylight: exposure, warm or cool along the daylight locus, green or magenta. A [`Witness`] says
+//! where they lie, as one normal distribution or as several it may mean: a grey card, the patches of a chart, a known
+//! material (or, if it was named wrongly, any material), the picture as a whole. [`judged`] multiplies all of them
+//! with what is usual, and returns the [`Gains`] with their covariance.
 
 use super::light::Estimate;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
@@ -28,14 +28,14 @@ pub(super) fn spread(exposure: f64, warm: f64, green: f64) -> Matrix3 {
     )
 }
 
-/// What says something about the gains.
+/// Evidence about the gains.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Witness {
     /// What it may mean, each with its probability.
     pub may_mean: Vec<(f64, Normal3)>,
 }
 
-/// Of exposure nothing is said: it may be anything within reason.
+/// It says nothing of exposure: it may be anything within reason.
 const UNKNOWN: f64 = 3.0;
 /// A material is named wrongly once in so many times. Our choice; 1 to 10 % did as well on drawn cases.
 const NAMED_WRONGLY: f64 = 0.05;
@@ -66,7 +66,7 @@ impl Witness {
         }
     }
 
-    /// Something that is said to be of a material; it may be another.
+    /// Something that the user says is of a material; it may be another.
     #[must_use]
     pub fn material(seen: LinearSrgb, said: &Normal3, any: &Normal3) -> Self {
         let seen = log_light(seen);
@@ -97,7 +97,7 @@ impl Witness {
 
     /// Estimates of the light's colour from the whole picture, each with its standard deviations along warm and green;
     /// they say nothing of exposure. One picture in seven shows mostly one colour (a brick wall, moss, autumn leaves):
-    /// there all of them mislead, and together. `None` where nothing is said.
+    /// there all of them mislead, and together. `None` if nothing is known.
     #[must_use]
     pub fn picture(said: &[(LinearSrgb, f64, f64)]) -> Option<Self> {
         let accounts = said
@@ -168,7 +168,8 @@ pub struct Gains {
 /// So many of the cases are kept, the likeliest.
 const MOST_CASES: usize = 128;
 
-/// What all witnesses say together with what is usual: the mean and covariance over every case of what they may mean.
+/// The evidence of all witnesses, together with what is usual: the mean and covariance over every case of what they
+/// may mean.
 #[must_use]
 pub fn judged(witnesses: &[Witness]) -> Gains {
     let mut cases: Vec<(f64, Normal3)> = Witness::usual()

@@ -1,4 +1,5 @@
-//! What a reader should know of the materials of a surface: what it may be, and how its tones lie to what was measured.
+//! What a reader should know of the materials of a surface: what it may be, and how its tones compare with measured
+//! ones.
 
 use super::{PlanNote, SurfacePlan};
 use crate::materials::State;

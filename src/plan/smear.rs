@@ -1,4 +1,4 @@
-//! What is too little for a pot of its own: mixed on the palette from two pots or bottles that stand open anyway.
+//! Amounts too small for a pot of their own: mixed on the palette from two pots or bottles that are open anyway.
 
 use super::pots::{POT_WITHIN, Pot};
 use super::{Member, Plan, PotId};
@@ -18,7 +18,7 @@ const HARDLY_WORSE: f64 = 1.0;
 pub struct OnPalette {
     /// Which, each with its parts.
     pub of: [(PotId, u32); 2],
-    /// What they come to.
+    /// The colour they give.
     pub colour: LabD65,
 }
 

@@ -1,4 +1,4 @@
-//! What is stirred for dirt, as steps and tables name it.
+//! The mix for dirt, as steps and tables name it.
 
 use super::super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::WashShelf;
