@@ -1,8 +1,8 @@
 //! Lengths, areas, volumes, parts and scales, as types.
 //!
-//! In: text with units ("0.9 m", "310 cm2", "1:87", "H0") or numbers through named doors. Out: values that are finite
-//! and in range, so that nothing further in need ask again. On the model lengths are [`Millimetres`]; in the full-size
-//! world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
+//! In: text with units ("0.9 m", "310 cm2", "1:87", "H0") or numbers through named constructors. Out: values that are
+//! finite and in range, so that no later code has to check again. On the model lengths are [`Millimetres`]; in the
+//! full-size world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
 
 use crate::problem::Explain;
 use serde::{Deserialize, Serialize};
@@ -46,12 +46,12 @@ pub enum UnitError {
         /// The nearest name, or the ratio that may be meant.
         nearest: Option<String>,
     },
-    /// A scale letter that stands for more than one ratio.
+    /// A scale letter that means more than one ratio.
     #[error("found \"{letter}\", which stands for several ratios: {ratios}")]
     SeveralRatios {
         /// The letter as written.
         letter: String,
-        /// The ratios it stands for.
+        /// The ratios it means.
         ratios: String,
     },
 }
@@ -397,7 +397,7 @@ impl FromStr for Millilitres {
 #[serde(transparent)]
 pub struct ScaleRatio(f64);
 
-/// Scale names and the ratios they stand for; O is read as zero.
+/// Scale names and the ratios they mean; O is read as zero.
 ///
 /// # Source
 /// Beside each: NEM 010 (MOROP) and NMRA S-1, both from memory, or "common practice, no source". Where the two standards
@@ -478,7 +478,7 @@ impl ScaleRatio {
         Metres(on_the_model.0 / 1000.0 * self.0)
     }
 
-    /// The ratios a scale's name stands for, narrow gauges too; O is read as zero.
+    /// The ratios that a scale's name means, narrow gauges too; O is read as zero.
     #[must_use]
     pub fn of_letter(letter: &str) -> Option<&'static [f64]> {
         let wanted: String = letter
@@ -523,7 +523,7 @@ impl ScaleRatio {
         (foot && (known || !rest.is_empty())).then_some(FOOT / mm)
     }
 
-    /// The text without words that say no more than that it is a scale.
+    /// The text without words that only say that it is a scale.
     fn bare(text: &str) -> String {
         const EMPTY: [&str; 12] = [
             "scale",

@@ -1,7 +1,7 @@
-//! Dry again: the colour a surface photographed in rain has when it is dry.
+//! Dry again: the colour that a surface photographed in rain has when dry.
 //!
-//! In: the colour of a wet surface. Out: its dry colour and how far that is to be trusted. A film of water sends part of
-//! the light that the surface scatters back down onto it, and the surface itself mirrors less of it under water, so that
+//! In: the colour of a wet surface. Out: its dry colour, and how far to trust it. A film of water sends part of the
+//! light that the surface scatters back down onto it, and the surface itself mirrors less of it under water, so that
 //! more is absorbed: wet things are darker. It knows nothing of photographs and scenes.
 
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};

@@ -33,7 +33,7 @@ struct CardFigure {
     photo_width: u32,
     photo_height: u32,
     legend_x: u32,
-    /// Whether the colours stand beside it, in words.
+    /// Whether the colours are named beside it.
     legend: bool,
     font: String,
     edge: String,
@@ -134,10 +134,11 @@ fn drawn(
     Ok(with_tight_drawings(&figure.render()?))
 }
 
-/// A cell this near to the card's own white may have been left empty. Our choice: below what a photo can tell.
+/// A cell this near to the card's own white may have been left empty. Our choice: less than a photo can show.
 const AS_THE_CARD: f64 = 3.0;
 
-/// What is doubtful about a card and its cells; `is_own` tells by its name whether a cell shows a paint by itself.
+/// What is doubtful about a card and its cells; `is_own` decides from its name whether a cell shows a paint by
+/// itself.
 #[must_use]
 pub fn card_doubts(
     card: &Card,

@@ -1,4 +1,4 @@
-//! What lamps make of tones and mixes: in words, as JSON, and for a sheet.
+//! How tones and mixes look under lamps: in words, as JSON, and for a sheet.
 
 use super::data::with_batch;
 use super::figures::Swatches;
@@ -103,13 +103,13 @@ pub(super) fn under_lamp(tone: &TonePlan) -> Value {
 /// Answer of `mix --steady`.
 #[derive(Debug)]
 pub struct SteadyJson<'a> {
-    /// The colour asked, in daylight.
+    /// The wanted colour, in daylight.
     pub target: LabD65,
     /// The lamp.
     pub lamp: &'a Lamp,
     /// Mixes for it.
     pub recipes: &'a [SteadyRecipe],
-    /// How much is to be mixed, if that was said.
+    /// How much to mix, if the user said.
     pub batch: Option<Millilitres>,
     /// The paints they are from.
     pub shelf: &'a Shelf,

@@ -18,9 +18,9 @@ use crate::colour::LabD65;
 use crate::paint::Grain;
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2, PI};
 
-/// Steps across a grain, for what is summed over its surface.
+/// Steps across a grain, for sums over its surface.
 const STEPS: usize = 24;
-/// Elevations that are told apart, degrees.
+/// Steps of elevation, degrees.
 const ELEVATIONS: [f64; 2] = [3.0, 89.9];
 
 /// A part of the upper side of a grain that faces the eye, measured in the grain's radius.

@@ -284,7 +284,8 @@ impl<'a> ZoneBench<'a> {
     }
 
     /// The mean way from a tone to the kind that takes its place: the nearest pairs are served first, each up to what is
-    /// left of both shares. `None` as soon as it is known to lie above `most`: what is left goes no shorter way.
+    /// left of both shares. `None` as soon as it is known to lie above `most`: no shorter way is possible for the
+    /// rest.
     fn variety_gap(&self, set: &Set, areas: &[f64], ground: f64, most: f64) -> Option<f64> {
         let mut tones = [0.0_f64; crate::tones::MOST_TONES];
         for (left, (_, share)) in tones.iter_mut().zip(&self.wanted.tones) {
@@ -448,7 +449,7 @@ fn with_one_more(sets: &[BlendCandidate], among: &[usize]) -> Vec<Vec<usize>> {
     all
 }
 
-/// The blend of two to five kinds that comes nearest to what is wanted in mean colour and variety; of one where the list
+/// The blend of two to five kinds that comes nearest to the wanted mean colour and variety; of one where the list
 /// has no more. `None` for an empty list or without a tone.
 ///
 /// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
@@ -459,7 +460,7 @@ pub fn best_blend(kinds: &[ScatterKind], wanted: &WantedZone) -> Option<Blend> {
     best_blend_watched(kinds, wanted, None)
 }
 
-/// [`best_blend`], told to `watched` as far as it goes; what is found is worth nothing once it says that it is enough.
+/// [`best_blend`], which reports its progress to `watched`; once `watched` stops it, its answer is worth nothing.
 #[must_use]
 pub fn best_blend_watched(
     kinds: &[ScatterKind],

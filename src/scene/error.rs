@@ -19,7 +19,7 @@ pub enum SceneError {
     NotToml {
         /// Where.
         place: Place,
-        /// What the reader said.
+        /// The reader's words.
         detail: String,
         /// The line it stumbled over.
         line: String,
@@ -157,7 +157,7 @@ pub enum SceneError {
         first.map_or_else(String::new, |line| format!(" on line {line}"))
     )]
     BandsCross {
-        /// Where the later band says it.
+        /// Where the later band gives it.
         place: Place,
         /// from or `model_depth`.
         key: &'static str,

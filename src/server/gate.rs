@@ -1,8 +1,9 @@
-//! Who may ask: only the page this program has opened, from this machine.
+//! Who may ask: only the page that this program opened, on this machine.
 //!
-//! An address that opens the page holds a key that is good once: other users of the machine may read addresses in the
-//! list of processes, and find them used. The key is exchanged for a cookie, which no list shows and no other page gets;
-//! every other request needs it, and the token in its path as well, for browsers send a cookie to every port of a machine.
+//! An address that opens the page holds a key that works once: other users of the machine may read addresses in the
+//! list of processes, but these are already used. The key is exchanged for a cookie, which no list shows and no other
+//! page gets. Every other request needs the cookie, and the token in its path as well, because browsers send a cookie
+//! to every port of a machine.
 
 use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use std::fmt::Write;
@@ -35,7 +36,7 @@ fn random() -> Result<String, getrandom::Error> {
         }))
 }
 
-/// Compares in a time that does not tell where the first difference is.
+/// Compares in a time that does not reveal where the first difference is.
 fn same(one: &str, other: &str) -> bool {
     one.len() == other.len()
         && one

@@ -1,4 +1,4 @@
-//! What the core asks of whoever runs it: the time, and the layout's files.
+//! What the core needs from its host: the time, and the layout's files.
 
 use std::time::Duration;
 

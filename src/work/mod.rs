@@ -1,5 +1,5 @@
-//! Long work that is watched: how much of it is done, how long the rest will take, and whether it is over its time; and
-//! where the time went.
+//! Progress of long work: how much is done, how long the rest will take, whether it is over its time; and where the
+//! time went.
 //!
 //! In: steps expected and done, by whoever works. Out: figures for whoever shows them, and a word that it is enough. This
 //! module refuses to know what the work is.
@@ -13,7 +13,7 @@ use std::sync::PoisonError;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 
-/// So many steps must be done before the rest is computed from them.
+/// This many steps must be done before the rest is estimated from them.
 const ENOUGH_TO_RECKON: usize = 8;
 /// And so much of the time allowed must be over.
 const SHARE_TO_RECKON: u32 = 10;
@@ -84,7 +84,7 @@ impl PartialEq for Meter {
 impl Eq for Meter {}
 
 impl Meter {
-    /// Begins to watch; what would take longer than `most` is told to stop.
+    /// Begins to watch; work that would take longer than `most` must stop.
     #[must_use]
     pub fn new(most: Option<Duration>) -> Self {
         let begun = now();
@@ -145,7 +145,7 @@ impl Meter {
         too_long
     }
 
-    /// How long it would have taken, as far as can be said, when it was told to stop.
+    /// How long it would have taken, by estimate, when it was stopped.
     pub fn stopped(&self) -> Option<Duration> {
         *self.reckoned.lock().unwrap_or_else(PoisonError::into_inner)
     }

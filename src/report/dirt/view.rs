@@ -32,7 +32,7 @@ pub(in crate::report) struct WashView {
     pub(in crate::report) picture: Option<PictureView>,
 }
 
-/// What one place of the grime dial asks for.
+/// The colours at one setting of the grime dial.
 #[derive(Debug)]
 pub(in crate::report) struct DialView {
     pub(in crate::report) number: String,
@@ -140,7 +140,7 @@ impl WashView {
     }
 }
 
-/// The places of the dial that the plan tells, and the scene's own; none for a wash that has no dial.
+/// The settings of the dial that the plan shows, and the scene's own; none for a wash that has no dial.
 fn dial(wash: &WashPlan) -> Vec<DialView> {
     let mut steps = wash.grime_steps.clone();
     if steps.is_empty() {

@@ -1,5 +1,5 @@
-//! Words for washes, rock schemes and places: made once for page, data, table and terminal. Ways of the trade are common
-//! practice, no source.
+//! Words for washes, rock schemes and places: made once for page, data, table and terminal. Techniques of the trade
+//! are common practice, no source.
 
 use crate::mix::stirred;
 use crate::paint::MixingFamily;
@@ -64,7 +64,7 @@ fn flow_words(blend: &ThinnedMix) -> &'static str {
     }
 }
 
-/// How to take off what is too much, while it is wet.
+/// How to take off any excess while it is wet.
 fn lift_words(family: Option<MixingFamily>) -> &'static str {
     match family {
         Some(MixingFamily::Enamel | MixingFamily::Oil) => {

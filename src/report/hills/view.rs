@@ -25,7 +25,7 @@ pub(in crate::report) struct HillsideView {
 }
 
 impl HillsideView {
-    /// True where it can be told where something goes, or why.
+    /// True if it can say where something goes, or why.
     pub(in crate::report) fn has_places(&self) -> bool {
         !self.edges.is_empty()
             || self

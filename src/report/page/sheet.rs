@@ -130,7 +130,7 @@ impl SheetView {
         }
     }
 
-    /// How many pictures stand beside its tones.
+    /// How many pictures are beside its tones.
     pub(in crate::report) fn pictures(&self) -> usize {
         self.crops.len() + self.maps.len()
     }
@@ -401,7 +401,7 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
         .collect()
 }
 
-/// How far the rule moved the tones, in words.
+/// How far the rule changed the tones, in words.
 fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
     let moves: Vec<f64> = surface.tones.iter().map(|t| t.wanted.moved.by.0).collect();
     let (low, high) = moves

@@ -5,7 +5,7 @@ use crate::plan::{TonesNote, TwoSurfaces};
 use crate::region::Outline;
 use crate::tones::{Likeness, Side, StepTaken, Tone};
 
-/// What is to be said of a tone that is another one in shade, or may be.
+/// The words for a tone that is, or may be, another one in shade.
 #[must_use]
 pub fn shade_text(tone: &Tone, all: &[Tone]) -> Option<String> {
     let shade = tone.shade_of?;

@@ -1,4 +1,4 @@
-//! How things are done, told once. All of it is common practice, no source; labels come first.
+//! How to do things, explained once. All of it is common practice, no source; labels come first.
 
 use crate::plan::{Caution, Plan};
 use crate::report::work::lines::Craft;
@@ -48,7 +48,7 @@ fn note(craft: Craft) -> (&'static str, &'static str) {
     }
 }
 
-/// The notes, in the order in which work comes to them.
+/// The notes, in the order of work.
 pub(in crate::report) fn craft_notes() -> Vec<CraftView> {
     [
         Craft::Ground,

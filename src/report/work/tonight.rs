@@ -17,7 +17,7 @@ use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-/// What the first screen tells.
+/// What the first screen shows.
 #[derive(Debug)]
 pub(in crate::report) struct TonightView {
     pub(in crate::report) cover: CoverFigure,
@@ -233,7 +233,7 @@ fn picture_of(photo: usize, plan: &Plan<'_>) -> usize {
         .unwrap_or(photo)
 }
 
-/// A doubt as the first screen tells it: the common ones without figures, which stand in the list of all.
+/// A doubt in the words of the first screen: the common ones without figures, which stand in the list of all.
 fn gist(note: &PlanNote) -> String {
     match note {
         PlanNote::LightUncorrected { photos } => format!(

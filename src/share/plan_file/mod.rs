@@ -1,4 +1,4 @@
-//! The shape of `plan.json`, as it is written and as it is read. Its JSON Schema is generated from these types.
+//! The shape of `plan.json`, for writing and reading. Its JSON Schema is generated from these types.
 
 mod more;
 
