@@ -105,7 +105,7 @@ pub struct Moved {
 }
 
 impl Moved {
-    /// Puts haze back into a photographed colour, for photos whose day may have been clear or not.
+    /// Keeps the haze in the photographed colour: for photos of which nobody knows how clear their day was.
     /// Gives how far that would have moved it as well.
     #[must_use]
     pub fn with_haze_left(self, photographed: LabD65) -> (Self, DeltaE00) {
@@ -153,8 +153,8 @@ pub fn through_air(colour: Xyz, air: Xyz, transmission: f64) -> Xyz {
 /// Share of white paint that custom adds at a scale 1 : N: 0.06 log2(N/14), from 0 to 0.35.
 ///
 /// # Source
-/// Common practice, no source: the middle of the usual advice (1:43 7–12 %, 1:87 10–20 %, 1:160 15–25 %, 1:220 20–30
-/// %).
+/// Common practice, no source: the middle of the usual advice (1:43 7–12 %, 1:87 10–20 %, 1:160 15–25 %, 1:220
+/// 20–30 %).
 #[must_use]
 pub fn customary_white(scale: ScaleRatio) -> f64 {
     (0.06 * (scale.n() / 14.0).log2()).clamp(0.0, 0.35)

@@ -1,8 +1,8 @@
 //! Progress of long work: how much is done, how long the rest will take, whether it is over its time; and where the
 //! time went.
 //!
-//! In: steps expected and done, by whoever works. Out: figures for whoever shows them, and a word that it is enough. This
-//! module refuses to know what the work is.
+//! In: steps expected and done, by whoever works. Out: figures to show, and a signal to stop. It does not know what
+//! the work is.
 
 mod timings;
 
