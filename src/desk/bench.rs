@@ -1,4 +1,4 @@
-//! At the bench: a photographed dried patch held against the plan, and logged.
+//! At the bench: a photographed dried patch compared with the plan, and logged.
 
 use super::desk::Desk;
 use super::drawing::Point;

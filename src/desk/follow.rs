@@ -76,7 +76,7 @@ impl Follow {
         }
     }
 
-    /// The tones of bins, chosen anew, and held for what comes next.
+    /// The tones of bins, chosen again, and held for what comes next.
     pub(super) fn tones_anew(
         &self,
         whose: String,

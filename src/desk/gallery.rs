@@ -58,7 +58,7 @@ impl Loaded {
         self.picture.pixel_count() * (depth + alpha) + self.tiles.bytes()
     }
 
-    /// Corrects the light anew, if it is another. A light that cannot be used leaves the photo as it was.
+    /// Corrects the light again, if it is another. A light that cannot be used leaves the photo as it was.
     fn set_light(&mut self, light: &KnownLight) -> Result<(), LightError> {
         if self.light != *light {
             self.report = self.picture.correct(light)?;

@@ -1,7 +1,7 @@
 //! Live answers: the tones of what is being drawn, and mixes for them.
 //!
 //! While something is dragged, sums follow it and colours are sorted as before; once it lies still, tones are counted
-//! from finer bins and chosen anew.
+//! from finer bins and chosen again.
 
 use super::desk::Desk;
 use super::drawing::{DrawnLike, DrawnPart};

@@ -20,7 +20,7 @@ pub struct AskSave {
     /// Digest of the file the page has read.
     base: String,
     drawing: Drawing,
-    /// Put the drawing into the file although it has changed: what others wrote stays, but for what is drawn.
+    /// Put the drawing into the file although it has changed: what others wrote stays, except for what is drawn.
     #[serde(default)]
     over: bool,
 }

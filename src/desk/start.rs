@@ -14,7 +14,7 @@ pub struct NewScene {
 pub(super) const PAINTS: &str = "paints.csv";
 /// The list that a new scene gets; invented.
 pub const STARTER_PAINTS: &[u8] = include_bytes!("../../sample-photos/brewery-yard/paints.csv");
-/// The files of a starter scene that can be planned as it is, but for its schema.
+/// The files of a starter scene that can be planned as it is, except for its schema.
 pub const STARTER: [(&str, &[u8]); 5] = [
     (
         SCENE,

@@ -207,7 +207,7 @@ fn assign(small: &Small, centres: &[Centre], spacing: f64, labels: &mut [usize])
     }
 }
 
-/// Numbers each piece anew; pieces below `smallest` pixels go to the neighbour met first.
+/// Numbers each piece again; pieces below `smallest` pixels go to the neighbour met first.
 fn in_one_piece(small: &Small, labels: &[usize], smallest: usize) -> Vec<usize> {
     const NONE: usize = usize::MAX;
     let mut pieces = vec![NONE; labels.len()];

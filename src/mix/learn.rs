@@ -1,10 +1,10 @@
 //! Learning from dried patches: how strongly paints tint, and what their colours really are.
 //!
-//! In: a shelf and patches (parts, and the colour they dried to). Out: what each paint is taken to be from then on, or
-//! nothing. What is learnt must not hurt, so it is held to three things, all from the patches themselves: the list must
-//! miss them by more than their photos may be off, the posterior must foretell patches that were left out better than the
-//! list does, and that by more than chance. Only ratios of strength count in a mix, so a paint that nothing speaks of
-//! stays where it is.
+//! In: a shelf and patches (parts, and the colour they dried to). Out: what the program assumes of each paint from
+//! then on, or nothing. Learning must not hurt, so it has three conditions, all from the patches themselves: the list
+//! must miss them by more than their photos may be off; the posterior must predict left-out patches better than the
+//! list does; and by more than chance. Only ratios of strength count in a mix, so a paint without evidence stays as
+//! it is.
 
 use super::unknown::{listed_error, strength_spread};
 use super::{PaintId, Shelf, Stock, StrengthFrom};
@@ -22,20 +22,20 @@ pub struct DriedPot {
     pub uncertainty: f64,
 }
 
-/// What patches tell of one paint.
+/// What patches show of one paint.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Learnt {
     /// The paint.
     pub stock: PaintId,
-    /// Strength relative to what it was taken to be.
+    /// Strength relative to the assumed one.
     pub factor: f64,
-    /// The colour it is rather of, where the patches tell colours too.
+    /// Its more likely colour, if the patches show colours too.
     pub colour: Option<LabD65>,
     /// Patches that hold it together with another paint.
     pub patches: usize,
 }
 
-/// What the model itself misses of a mix, CIEDE2000, beside the patch's own error. Our choice.
+/// The error of the model itself, CIEDE2000, besides the patch's own error. Our choice.
 const MODEL_ERROR: f64 = 2.5;
 /// Rounds of least squares; fewer while patches are left out.
 const ROUNDS: usize = 12;
@@ -43,17 +43,17 @@ const ROUNDS_LEFT_OUT: usize = 6;
 /// Steps of its slopes: in the logarithm of a strength, and in CIELAB.
 const STEP: f64 = 0.02;
 const COLOUR_STEP: f64 = 0.5;
-/// No paint is taken to be more than so many times stronger or weaker, and of no colour further off. Our choice.
+/// No paint may be more than this many times stronger or weaker, or farther off in colour. Our choice.
 const FARTHEST: f64 = 8.0;
 const FARTHEST_COLOUR: f64 = 15.0;
-/// Fewer pots cannot tell what was left out of them; more parts than this are left out no more singly.
+/// Fewer pots cannot predict left-out ones; more parts than this are left out no more singly.
 const POTS_NEEDED: usize = 3;
 const MOST_FOLDS: usize = 10;
 
 /// What may be learnt of a paint: its strength, and its colour on three axes.
 const OF_A_PAINT: usize = 4;
 
-/// What is let free. Colours go with a wider spread of strengths: what is the one and what the other, few patches tell.
+/// What is let free. Colours go with a wider spread of strengths: few patches can separate the one from the other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Free {
     Strengths,

@@ -120,8 +120,8 @@ fn near_the_edge(colours: &[LabD65], most: usize) -> Vec<usize> {
     }
 }
 
-/// The reach of the largest family of a shelf, by mixes of up to three paints, told to `watched` as far as it goes; `None`
-/// when nothing mixes.
+/// The reach of the largest family of a shelf, by mixes of up to three paints, with its progress reported to
+/// `watched`; `None` when nothing mixes.
 ///
 /// The hull is of the mixes that were tried: a little within what is possible, and hollows of the true span are filled.
 #[must_use]

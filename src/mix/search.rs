@@ -1,7 +1,8 @@
 //! The search for whole parts.
 //!
-//! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
-//! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
+//! Short lists are searched exhaustively. On longer ones the search tries all single paints and pairs, adds each
+//! other paint to the best pairs at its best real-valued share (damped Gauss–Newton), and rounds the best of those to
+//! whole parts.
 
 use super::approach::{Approach, ROUGH, rough_colour};
 use super::doubt::{doubt_within, uncertainty};
@@ -17,8 +18,8 @@ use std::sync::OnceLock;
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Rank {
-    /// By how near the colour asked the pot should come at the bench: its difference on paper together with what is not
-    /// known of its paints (see `doubt`).
+    /// By how near the pot should come to the wanted colour at the bench: its difference on paper together with the
+    /// uncertainty of its paints (see `doubt`).
     #[default]
     Soundest,
     /// By the predicted difference alone.
@@ -38,32 +39,32 @@ pub struct Search {
     pub answers: usize,
     /// Of a longer list so many paints are looked at for each colour, those that it is likely to be mixed from.
     pub looked_at: usize,
-    /// What watches the work; told to stop, a search gives what it has found by then.
+    /// What watches the work; if it must stop, a search returns what it has found by then.
     pub meter: Option<&'static Meter>,
 }
 
 impl Search {
-    /// Whether the work is told to stop.
+    /// Whether the work must stop.
     #[must_use]
     pub fn is_over(&self) -> bool {
         self.meter.is_some_and(Meter::is_over)
     }
 
-    /// Tells whoever watches what is done from now on, in so many steps.
+    /// Reports what comes next, and in how many steps.
     pub fn begin(&self, what: &'static str, steps: usize) {
         if let Some(meter) = self.meter {
             meter.begin(what, steps);
         }
     }
 
-    /// Tells whoever watches that so many more steps will come.
+    /// Reports that this many more steps will come.
     pub fn expect(&self, steps: usize) {
         if let Some(meter) = self.meter {
             meter.expect(steps);
         }
     }
 
-    /// Tells whoever watches that a step is done.
+    /// Reports that a step is done.
     pub fn did_one(&self) {
         if let Some(meter) = self.meter {
             meter.did_one();
@@ -88,11 +89,11 @@ impl Default for Search {
 const LOOKED_AT: usize = 128;
 /// Lists up to so many paints are searched exhaustively up to three paints a pot.
 const SHORT_LIST: usize = 16;
-/// Pairs that are given a third paint.
+/// Pairs that get a third paint.
 const BEST_PAIRS: usize = 150;
 /// Pairs that are tried in all ratios, after all pairs were in a few.
 const LIKELY_PAIRS: usize = 800;
-/// After so many pairs it is asked whether the work is told to stop.
+/// It checks after this many pairs whether the work must stop.
 const LOOK_UP_EVERY: usize = 4096;
 const FEW_RATIOS: [[f64; 2]; 9] = [
     [11.0, 1.0],
@@ -116,11 +117,11 @@ const NEW_SHARE: f64 = 0.08;
 
 /// How mixes are widened by one paint.
 struct Widen {
-    /// Steps towards the target that every mix is given.
+    /// Steps towards the target for every mix.
     first_steps: usize,
     /// So many go on from there.
     likely: usize,
-    /// Steps they are given beyond the first.
+    /// Further steps for them.
     further_steps: usize,
     /// So many of them are rounded to whole parts.
     kept: usize,
@@ -146,7 +147,7 @@ const WIDEN: [Widen; 2] = [
     },
 ];
 
-/// What a further paint and a further part weigh beside the difference on paper, where ranks are tied.
+/// The weight of one more paint and one more part compared with the difference on paper, if ranks are tied.
 const PER_PAINT: f64 = 0.5;
 const PER_PART: f64 = 0.05;
 
@@ -310,7 +311,7 @@ pub(super) struct Around {
     target: LabD65,
     /// CIEDE2000 about the target.
     near: SmallDifferences,
-    /// The pairs that come nearest on paper, once they were asked for.
+    /// The pairs that come nearest on paper, once needed.
     pairs: OnceLock<Vec<[usize; 2]>>,
 }
 
@@ -625,7 +626,7 @@ impl<'a> MixBench<'a> {
         }
     }
 
-    /// Those of which the answers are named.
+    /// Those from which the answers are named.
     fn none_found_yet(&self) -> Found {
         Found::named(self.kept(), self.search)
     }
@@ -725,9 +726,9 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         .collect()
 }
 
-/// Ranks within so much of each other count as equal: no expectation is known more finely. Then what is nearer on paper
-/// goes first, a further paint counted as half a unit and a further part as a twentieth: a difference that is foretold is
-/// sure, what may go wrong a patch can mend.
+/// Ranks within so much of each other count as equal: no expectation is known more finely. Then the one nearer on
+/// paper goes first; one more paint counts as half a unit, one more part as a twentieth: a difference that is
+/// foretold is sure, what may go wrong a patch can mend.
 const TIE: f64 = 0.5;
 
 /// Picks up to `answers` candidates that differ in at least one paint.

@@ -2,7 +2,7 @@
 //!
 //! Heaps of colour that stand apart come first: each is a tone, however small its neighbours. What is small and far
 //! from all others is kept as an accent; what is too close for two pots is one. Where colours are alike enough within
-//! these, that is the answer, but for a heap that is plainly two. Otherwise the surface is a cloud without gaps, and
+//! these, that is the answer, except for a heap that is plainly two. Otherwise the surface is a cloud without gaps, and
 //! `cloud.rs` groups it.
 
 use super::cluster::WeightedColour;
@@ -60,7 +60,7 @@ pub enum StepTaken {
     Heaps,
     /// Heaps too close for two pots are one; scatter goes to its neighbours.
     Joined,
-    /// The heaps do not explain the colours: all but small heaps far from others grouped anew.
+    /// The heaps do not explain the colours: all but small heaps far from others grouped again.
     Grouped,
     /// One tone more for what lay farther from every tone than a painter's tolerance.
     Uncovered,

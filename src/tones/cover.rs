@@ -136,7 +136,7 @@ fn look(heaps: &Heaps, about: LabD65) -> LabD65 {
     }
 }
 
-/// Gives a new tone the cells that are nearer to it than to their own, and all of a tone that is the new one but for these.
+/// Gives a new tone the cells that are nearer to it than to their own, and all of a tone that is the new one except for these.
 fn take(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, core: Vec<usize>) {
     let mut fresh = ToneInMaking::new(heaps, core);
     let colour = fresh.colour;

@@ -61,7 +61,7 @@ impl Bell {
         })
     }
 
-    /// Logarithm of how likely a place is, but for a constant that all bells share.
+    /// Logarithm of how likely a place is, except for a constant that all bells share.
     fn log_density(&self, at: Vector) -> f64 {
         let off: Vector = std::array::from_fn(|i| at[i] - self.mean[i]);
         let squared: f64 = self

@@ -32,7 +32,7 @@ const TOO_DARK: f64 = 16.0;
 /// Shafer 1985, *Using color to separate reflection components*: the body reflection of a material is one colour,
 /// scaled by geometry and light. That shadow is lit by the sky, and so bluer, follows Finlayson, Hordley and Drew 2002,
 /// *Removing shadows from images*. Gloss (the other component of Shafer's model) and light thrown back by neighbours
-/// are not reckoned with.
+/// are not modelled.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ShadingLine {
     /// What is left of the light, 0 to 1.

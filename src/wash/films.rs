@@ -1,4 +1,4 @@
-//! How thick a builder's own washes lie: what is usual, narrowed by the patches that were read.
+//! How thick a builder's own washes lie: the usual thickness, narrowed by the patches that were read.
 
 use crate::paint::{FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, MixingFamily};
 
@@ -9,7 +9,7 @@ pub struct LaidFilm {
     pub film: f64,
     /// How many times thicker or thinner the next one may lie, two in three.
     pub within: f64,
-    /// Patches that told it.
+    /// Patches that showed it.
     pub patches: u32,
 }
 
@@ -70,7 +70,7 @@ impl LaidFilms {
         Self([film; FAMILIES.len()])
     }
 
-    /// What patches tell, and for kinds of paint without one what is usual.
+    /// What patches show; for kinds of paint without one, the usual thickness.
     ///
     /// The logarithm of the film is normal: about the usual one to a factor of [`FILM_WITHIN`] for what a hand not known
     /// lays next, of which [`FILM_READ_WITHIN`] is that hand's own difference from one wash to the next. Each reading is off

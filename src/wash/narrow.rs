@@ -1,4 +1,4 @@
-//! Which paints of a long list are worth stirring together.
+//! Which paints of a long list are worth mixing.
 
 use crate::colour::LabD65;
 

@@ -1,9 +1,9 @@
-//! How thick a builder's wash really lies: told by one photographed patch of it.
+//! How thick a builder's wash really lies, from one photographed patch of it.
 
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{Ground, MixtureError, Prepared, Wash, WashPot};
 
-/// What a patch tells.
+/// What a patch shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FilmSeen {
     /// Wet film against a brushed coat; takes the place of [`crate::paint::FILM_OF_A_WASH`].
