@@ -1,4 +1,4 @@
-//! At the bench: a photographed dried patch compared with the plan, and logged.
+//! At the bench: compares a photographed dried patch with the plan, and logs it.
 
 use super::desk::Desk;
 use super::drawing::Point;
@@ -33,12 +33,12 @@ pub struct AskPatch {
     dab_y: Option<f64>,
     /// Today, as the page's clock has it.
     date: String,
-    /// It is to be logged beside the scene.
+    /// Log it beside the scene.
     #[serde(default)]
     log: bool,
 }
 
-/// A surface whose tones are to be told as they are brushed on.
+/// A surface whose tones to list as they are brushed.
 #[derive(Debug, Clone, Deserialize)]
 pub struct AskDabs {
     surface: String,

@@ -21,7 +21,7 @@ pub(super) struct Loaded {
     pub(super) warnings: Vec<PhotoWarning>,
     pub(super) report: LightReport,
     light: KnownLight,
-    /// Made when first asked for, and again when the light changes.
+    /// Made when first needed, and again when the light changes.
     view: Option<Arc<SmallJpeg>>,
     suggestions: Option<Arc<Vec<Suggestion>>>,
 }

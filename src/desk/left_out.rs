@@ -1,4 +1,4 @@
-//! Outlines that are left out of another, put into its table: those that are as before keep their spelling and comments.
+//! Writes outlines that are left out of another into its table; unchanged ones keep their spelling and comments.
 
 use super::array::{LEAVE_OUT, points, rearranged, set};
 use super::drawing::{DrawnHole, Point};

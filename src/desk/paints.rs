@@ -1,4 +1,4 @@
-//! The lists of paints and of scatter: shown, changed row by row or as text, and pasted.
+//! The lists of paints and of scatter: shows them, changes them row by row or as text, takes pasted ones.
 
 use super::desk::Desk;
 use super::edit::scatter_named;
@@ -71,7 +71,7 @@ impl Desk {
     /// A list of the scene's.
     ///
     /// # Errors
-    /// None at present: a list that cannot be read is told in words.
+    /// None at present: if a list cannot be read, it says why.
     pub fn paint_list(&self, ask: &AskList) -> Result<Value, Refused> {
         let scene = &self.opened().scene;
         if ask.of == ListOf::Scatter {
@@ -122,7 +122,7 @@ impl Desk {
             .map_err(|faults| faults_of(&faults))
     }
 
-    /// Looks at a list as text, or makes it the scene's; the one that was there is kept beside it.
+    /// Looks at a list as text, or makes it the scene's; the previous one is kept beside it.
     ///
     /// # Errors
     /// [`Refused`] with the list's faults, or why it cannot be written.
@@ -179,7 +179,7 @@ impl Desk {
     }
 }
 
-/// Most faults that are told.
+/// At most this many faults are reported.
 const MOST_FAULTS: usize = 8;
 
 fn faults_of<E: Explain>(faults: &[E]) -> Refused {

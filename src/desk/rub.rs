@@ -1,4 +1,4 @@
-//! A material that is rubbed on a photo: the outline of what is like it.
+//! A material that the user rubs on a photo: the outline of what is like it.
 
 use super::alike::{Stroke, rubbed};
 use super::desk::Desk;
@@ -26,7 +26,7 @@ fn usual() -> f64 {
 }
 
 impl Desk {
-    /// The outline of what was rubbed, and what it is like.
+    /// The outline of the rubbed thing, and its colour.
     ///
     /// # Errors
     /// [`Refused`]; also when the rub means nothing.

@@ -1,4 +1,4 @@
-//! A drawing into the scene file; and what is drawn and not saved, kept beside it.
+//! Writes a drawing into the scene file, and keeps an unsaved drawing beside it.
 
 use super::desk::{Desk, digest, opened};
 use super::drawing::{Drawing, DrawnKnown, DrawnSurface, DrawnZone};
@@ -30,7 +30,7 @@ pub struct AskSave {
 pub struct Draft {
     /// Digest of the file the page had read.
     base: String,
-    /// When it was kept, as the page's clock has it, in words.
+    /// When it was kept, by the page's clock, in words.
     at: String,
     drawing: Drawing,
 }
@@ -122,7 +122,7 @@ impl Desk {
         Ok(wrote)
     }
 
-    /// Keeps what is drawn and not saved, or lets go of it.
+    /// Keeps the unsaved drawing, or discards it.
     ///
     /// # Errors
     /// [`Refused`] where it cannot be kept.
@@ -143,7 +143,7 @@ impl Desk {
         serde_json::from_slice(&self.keeper.draft()?).ok()
     }
 
-    /// What was drawn and is kept beside the scene, in words for who stops the program.
+    /// The unsaved drawing that is kept beside the scene, in words for the user who stops the program.
     #[must_use]
     pub fn kept_words(&self) -> Option<String> {
         let draft = self.draft()?;
@@ -179,7 +179,7 @@ fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
         })
 }
 
-/// Why a thing that tells a photo's light cannot be written as drawn, as one would say it of a drawing.
+/// Why a thing that shows a photo's light cannot be written as drawn, in words for a drawing.
 fn fault_of_known(known: &DrawnKnown) -> Option<String> {
     if known.material.is_empty() {
         return Some("it has no material yet: choose a measured one".to_owned());

@@ -223,7 +223,7 @@ pub(super) fn outlined(mask: &Mask) -> Option<Region> {
     })
 }
 
-/// Most corners of an outline that is to be moved by hand, and of what is left out of it. Our choice.
+/// Most corners of an outline that people move by hand, and of the outlines left out of it. Our choice.
 const MOST_CORNERS: usize = 24;
 const MOST_CORNERS_OF_HOLE: usize = 8;
 /// How far an outline of few corners may stray, tried in turn until they are few enough.

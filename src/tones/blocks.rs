@@ -1,9 +1,9 @@
 //! The colours of a region block by block, for choosing the number of tones.
 //!
 //! Noise of the sensor and grain too fine for any brush widen heaps of colour until they run into each other, and change
-//! with the size of the picture. So the region is looked at from a distance at which it has some ten thousands of blocks,
-//! whatever its size in pixels. A block of one colour counts with its mean. A block of two, brick and the mortar
-//! between, counts with two: light and dark are not stirred together.
+//! with the size of the picture. So the program looks at the region from a distance at which it has some ten
+//! thousands of blocks, whatever its size in pixels. A block of one colour counts with its mean. A block of two,
+//! brick and the mortar between, counts with two, so that light and dark are not mixed.
 
 use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
@@ -15,7 +15,7 @@ use std::ops::Range;
 
 /// Blocks a region is divided into, if it has more pixels. Our choice, by drawn scenes and photos.
 const BLOCKS: f64 = 20_000.0;
-/// Widest block, pixels: what is wider in a large picture is no grain. Our choice.
+/// Widest block, pixels: anything wider in a large picture is not grain. Our choice.
 const WIDEST: f64 = 8.0;
 /// Where only one row of blocks in so many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
 const MUCH_TO_SPARE: usize = 8;
@@ -44,7 +44,7 @@ pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
     }
 }
 
-/// The same, and the windows of the region by which its units are told apart; none where it is told from afar only.
+/// The same, and the windows of the region that distinguish its units; none if it is read from afar only.
 #[must_use]
 pub fn bins_and_windows(
     picture: &Picture,

@@ -1,9 +1,9 @@
 //! Tones of a surface whose colours lie in one cloud, or in heaps too loose for a pot each: leaves, rubble, a whole view.
 //!
-//! Where heaps run into each other, which of them stand apart hangs on a little noise, and so does a choice made heap by
-//! heap. The mean difference of colours from their tones does not: it moves by a hundredth or two when a photo is halved,
-//! recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into the fewest
-//! tones that leave colours alike enough. Accents are what stands high above it, and a hue of its own that no tone has.
+//! If heaps run into each other, a little noise decides which of them stand apart, and so every choice made heap by
+//! heap. The mean difference of colours from their tones does not: it moves by a hundredth or two when a photo is
+//! halved, recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into
+//! the fewest tones that leave colours alike enough. Accents are peaks high above it, and hues that no tone has.
 
 use super::choose::{ChoiceStep, StepTaken, ToneInMaking, small_heaps, spread, step, with_accents};
 use super::cluster::{

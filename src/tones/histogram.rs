@@ -15,7 +15,7 @@ pub struct Bin {
     pub pixels: f64,
     /// How many have this colour from near; 0 where nobody looked.
     pub near: f64,
-    /// How many of those are unmixed: only these are asked which tones there are.
+    /// How many of those are unmixed: only these decide which tones there are.
     pub unmixed: f64,
     /// How many of those are in the middle of something thin.
     pub thin: f64,
@@ -351,7 +351,7 @@ impl ColourSums {
         trusted(picture, &encoded, &counts, &codes)
     }
 
-    /// The same with bins twice as wide: an eighth as many at best, for what is to be quick. Each has the codes of the
+    /// The same with bins twice as wide: an eighth as many at best, for speed. Each has the codes of the
     /// first of those it holds.
     pub(super) fn counted_roughly(&self, picture: &Picture) -> Counted {
         let mut wide = vec![(0, [0.0; 3], 0.0); 1 << (3 * ROUGH_BITS)];
@@ -387,7 +387,7 @@ impl ColourSums {
     }
 }
 
-/// Sets aside what is blown out or crushed, and turns the rest to light.
+/// Sets blown-out and crushed pixels aside, and turns the rest to light.
 fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32]) -> Counted {
     let total: f64 = counts.iter().sum();
     let light = picture.light_of(encoded);

@@ -1,4 +1,4 @@
-//! Colour sums that follow a region while it moves: from one step to the next only what comes in or goes out is counted.
+//! Colour sums that follow a region while it moves: each step counts only the pixels that come in or go out.
 
 use super::histogram::{ColourSums, Counted};
 use super::tiles::{Tiles, rows_of};

@@ -1,6 +1,6 @@
-//! A region from near: place by place, without grain, without what lenses and JPEG mix.
+//! A region from near: place by place, without grain and without the blur of lens and JPEG.
 //!
-//! Of many places some bands are looked at. `quiet.rs` says what each looks like.
+//! If there are many places, it looks at some bands of them. `quiet.rs` says how each looks.
 
 use super::Bin;
 use super::grid::{Grid, PAD};
@@ -19,16 +19,16 @@ const FEWEST: usize = 12;
 /// Rows of places in a band.
 const BAND: usize = 24;
 
-/// Where more than this part of a region is restless, as where each pixel is of another colour than its neighbours, the look
-/// from near tells nothing.
+/// If more than this part of a region is restless, for example if each pixel has another colour than its neighbours,
+/// the look from near shows nothing.
 const MOST_RESTLESS: f64 = 0.5;
 
-/// The bins of a region as seen from near, none of them counts otherwise; none where nothing can be told from there.
+/// The bins of a region as seen from near, none of them counts otherwise; none if nothing can be seen from there.
 pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
     seen_from_near(picture, region, false).0
 }
 
-/// The same, and where asked for its windows that lie within one thing, so that its units can be told apart.
+/// The same, and if asked its windows that lie within one thing, to distinguish its units.
 pub(super) fn seen_from_near(
     picture: &Picture,
     region: &Region,
@@ -74,7 +74,7 @@ pub(super) fn seen_from_near(
     )
 }
 
-/// Part of what was seen from near that lies between two colours and has no say in which tones there are; `None` where
+/// The share of places that lie between two colours and do not count for the choice of tones; `None` where
 /// nobody looked.
 #[must_use]
 pub fn mixed_share(bins: &[Bin]) -> Option<f64> {

@@ -1,7 +1,7 @@
-//! What the places of a picture look like without grain and without their neighbours.
+//! How the places of a picture look without grain and without their neighbours.
 //!
-//! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. A lens and a
-//! JPEG mix light across every border, so that much of what a photo holds of a brick wall is neither brick nor mortar.
+//! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. Lens and
+//! JPEG mix light across every border, so a large part of a brick wall in a photo is neither brick nor mortar.
 
 use super::grid::{Grid, GridLine, PAD};
 use super::thin;
@@ -252,7 +252,7 @@ fn squared(a: [f32; 3], b: [f32; 3]) -> f32 {
 mod tests {
     use super::*;
 
-    /// Each window by itself, as the words above have it.
+    /// Each window by itself, as described above.
     fn plainly(grid: &Grid, place: usize) -> [f32; 4] {
         let width = grid.width.cast_signed();
         let square = |middle: isize| -> Vec<isize> {

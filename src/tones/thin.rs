@@ -1,8 +1,8 @@
-//! The own colour of what is thin: joints, wires, veins.
+//! The true colour of thin things: joints, wires, veins.
 //!
-//! Of a joint two pixels wide no pixel is all joint: the lens spreads its light over four, JPEG its hue over six. But no light
-//! is lost: what it adds to its surroundings, summed across it, stays the same. How wide it is the profile tells: the
-//! sum over its peak is the width of a broad joint, and more than that of a thin one.
+//! In a joint two pixels wide no pixel is all joint: the lens spreads its light over four, JPEG its hue over six. But
+//! no light is lost: the light it adds to its surroundings, summed across it, stays the same. The profile shows the
+//! width: the sum over its peak is the width of a broad joint, and more than the width of a thin one.
 
 use super::grid::{Grid, GridLine};
 use std::ops::Range;
@@ -22,7 +22,7 @@ const SPREAD: f32 = 0.8;
 const HUE_SPREAD: f32 = 1.25;
 /// What spreads wider than this is no thin thing.
 const BROADEST: f32 = 5.0;
-/// Most a peak is raised: what is thinner cannot be told.
+/// Most a peak is raised: anything thinner is beyond what can be seen.
 const MOST: f32 = 1.6;
 
 /// Lightness and the two differences of colour that JPEG keeps.
@@ -132,7 +132,7 @@ fn colour(
 const LIKE_WITHIN: usize = 6;
 const LIKE: f32 = 45.0;
 
-/// The mean of what is thin and alike about a place: each alone is uncertain.
+/// The mean of similar thin places around a place: each alone is uncertain.
 pub(super) fn with_its_like(
     thin: &[Option<[f32; 3]>],
     width: usize,

@@ -1,4 +1,4 @@
-//! Colour sums of a whole picture, tile by tile, so that the histogram of any region is mostly adding up.
+//! Colour sums of a whole picture, tile by tile: the histogram of any region is then mostly addition.
 
 use super::histogram::{ColourSums, Counted, Tally};
 use crate::photo::Picture;
@@ -87,7 +87,7 @@ impl Tiles {
             .counted(picture)
     }
 
-    /// The same with bins twice as wide, for what is to be quick.
+    /// The same with bins twice as wide, for speed.
     #[must_use]
     pub fn counted_roughly(&self, picture: &Picture, region: &Region) -> Counted {
         self.sums(picture, &rows_of(picture, region))

@@ -1,4 +1,4 @@
-//! Where in its region a tone lies, for words.
+//! Where a tone lies in its region, to put it into words.
 
 use super::ToneMap;
 
