@@ -73,7 +73,7 @@ const EDGE: f64 = 1.5;
 /// Turns of the solver, and by how much it goes beyond.
 const TURNS: usize = 40;
 const BEYOND: f64 = 1.7;
-/// Number of straight stretches of a rub.
+/// Most straight stretches of a rub.
 const MOST_STRETCHES: usize = 120;
 /// What is not meant holds so much of the same material: that much of how often a value is met in the rub is met there
 /// too. Our choice.

@@ -44,8 +44,8 @@ impl Desk {
         let found = self.with_photo(&ask.photo, |loaded, _| {
             rubbed(&loaded.picture, &ask.strokes, ask.reach)
         })?;
-        let found =
-            found.ok_or_else(|| Refused::words("found nothing like what you rubbed: rub more of it"))?;
+        let found = found
+            .ok_or_else(|| Refused::words("found nothing like what you rubbed: rub more of it"))?;
         Ok(json!({
             "outline": found.region.outline,
             "leave_out": found.region.leave_out,

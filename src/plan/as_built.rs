@@ -165,7 +165,9 @@ const MOST_FAULTS: usize = 50;
 
 /// A line of the log that cannot be read.
 #[derive(Debug, thiserror::Error)]
-#[error("found a line that is not an entry of a patch log ({detail}), expected one JSON object a line")]
+#[error(
+    "found a line that is not an entry of a patch log ({detail}), expected one JSON object a line"
+)]
 pub struct PatchLogError {
     place: Place,
     detail: String,

@@ -20,7 +20,7 @@ use std::f64::consts::{FRAC_2_PI, FRAC_PI_2, PI};
 
 /// Steps across a grain, for sums over its surface.
 const STEPS: usize = 24;
-/// Steps of elevation, degrees.
+/// The lowest and the highest elevation that count, degrees.
 const ELEVATIONS: [f64; 2] = [3.0, 89.9];
 
 /// A part of the upper side of a grain that faces the eye, measured in the grain's radius.

@@ -331,7 +331,9 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
                 "{surface}: its wash is planned {film:.2} times as thick as a brushed coat, as {told}."
             )
         }
-        DirtNote::NothingToWash => format!("{surface}: no paint on the list can be used as a wash."),
+        DirtNote::NothingToWash => {
+            format!("{surface}: no paint on the list can be used as a wash.")
+        }
         DirtNote::NoUsefulWash { place, near } => {
             let near = near.map_or_else(String::new, |near| {
                 format!(" A paint near {} would.", near.to_srgb8())
