@@ -21,8 +21,8 @@ pub fn eliminated(rows: &mut [Vec<f64>]) -> Option<Vec<f64>> {
     eliminate(rows, &mut right).then(|| right.into_iter().map(|[value]| value).collect())
 }
 
-/// Gaussian elimination with partial pivoting, in place: the right-hand sides become the solutions. False when there is
-/// none to be had.
+/// Gaussian elimination with partial pivoting, in place: the right-hand sides become the solutions. False if there is
+/// no solution.
 #[inline]
 fn eliminate<A, B>(matrix: &mut [A], right: &mut [B]) -> bool
 where

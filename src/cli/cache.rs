@@ -10,7 +10,7 @@ use std::path::PathBuf;
 const VARIABLE: &str = "HILLWASH_CACHE";
 
 impl CacheArgs {
-    /// The folder, unless nothing is to be kept or the system has no place for it.
+    /// The folder, unless the user wants nothing kept or the system has no place for it.
     pub(crate) fn folder(self) -> Option<CacheFolder> {
         if self.no_cache {
             return None;

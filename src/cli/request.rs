@@ -421,7 +421,7 @@ pub(crate) fn region_at(argument: &'static str, text: &str) -> Result<Region, Pr
     })
 }
 
-/// How to read lists, as the user asked; it prints how each column was understood, unless it is to be quiet.
+/// How to read lists, as the user asked; it prints how each column was understood, unless the user asked for quiet.
 pub(crate) fn lists(args: &ListArgs, talk: Talk) -> Result<Lists, Problems> {
     let unknown = |found: &String| {
         bad(

@@ -94,7 +94,7 @@ type Work = Box<dyn FnOnce(&Desk, &QuestionLane) -> Result<Answer, Refused> + Se
 
 /// A question that makes sense.
 pub struct Question {
-    /// The page that asks; nameless where something is to be shown.
+    /// The page that asks; nameless for pictures and pages.
     pub page: String,
     /// Counts up, so that the newest is known.
     pub number: u64,

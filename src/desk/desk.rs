@@ -65,7 +65,7 @@ pub struct Desk {
     pub(super) saving: Mutex<()>,
     /// What the photos showed for the last schedule.
     pub(super) surveyed: Mutex<Option<Surveyed>>,
-    /// The same of a surface alone, whose dial of grime is turned.
+    /// The same for a single surface whose dial of grime the user turns.
     pub(super) surveyed_alone: Mutex<Option<Surveyed>>,
     /// The schedule that is looked at.
     shown: Mutex<String>,
@@ -314,7 +314,7 @@ impl Desk {
             .take()
     }
 
-    /// Whether a page is done and the scene is to be printed.
+    /// Whether a page is done and the program should print the scene.
     #[must_use]
     pub fn is_done(&self) -> bool {
         self.printed

@@ -70,7 +70,7 @@ impl Loaded {
     }
 }
 
-/// Why a photo is not to be had.
+/// Why there is no photo.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub(super) enum NotLoaded {
     #[error("{0}")]

@@ -25,7 +25,7 @@ use std::fmt::Write;
 
 /// Most colours in one question for mixes.
 const MOST_COLOURS: usize = 24;
-/// Most paints of a mix that is to be quick.
+/// Most paints of a mix that must be fast.
 const QUICK_PAINTS: usize = 2;
 
 /// A question about tones.

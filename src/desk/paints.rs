@@ -20,7 +20,7 @@ enum ListOf {
     Scatter,
 }
 
-/// Which list is to be shown.
+/// Which list to show.
 #[derive(Debug, Deserialize)]
 pub struct AskList {
     #[serde(default)]
@@ -33,7 +33,7 @@ pub struct AskPaints {
     #[serde(default)]
     of: ListOf,
     text: String,
-    /// It is to be the scene's list from now on; else it is looked at only.
+    /// Make it the scene's list from now on; otherwise only look at it.
     #[serde(default)]
     keep: bool,
     /// The medium of paints whose row gives none.

@@ -74,7 +74,7 @@ impl Shelf {
         self.addition_of(parts, (seen, planned), MOST_ADDED)
     }
 
-    /// The same of one paint or two: what to stir into a little of the pot to vary it.
+    /// The same with one paint or two: what to stir into a little of the pot to vary it.
     ///
     /// # Errors
     /// As [`Shelf::addition`].

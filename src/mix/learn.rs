@@ -231,7 +231,7 @@ impl<'a> LearningBench<'a> {
         opaque_mix(&parts).map_or(patch.seen, LabD65::from)
     }
 
-    /// What is to be let free so that patches left out are foretold better than by the list; `None` when nothing does.
+    /// What to set free so that left-out patches are predicted better than by the list; `None` if nothing helps.
     fn better_than_the_list(&self, patches: &[&DriedPot]) -> Option<Free> {
         let pots = groups(patches);
         let count = pots.iter().max().map_or(0, |last| last + 1);

@@ -37,7 +37,7 @@ pub struct Search {
     pub rank: Rank,
     /// Most answers.
     pub answers: usize,
-    /// Of a longer list so many paints are looked at for each colour, those that it is likely to be mixed from.
+    /// From a longer list, the search looks at this many paints for each colour: the likeliest for its mixes.
     pub looked_at: usize,
     /// What watches the work; if it must stop, a search returns what it has found by then.
     pub meter: Option<&'static Meter>,
@@ -119,13 +119,13 @@ const NEW_SHARE: f64 = 0.08;
 struct Widen {
     /// Steps towards the target for every mix.
     first_steps: usize,
-    /// So many go on from there.
+    /// How many go on from there.
     likely: usize,
     /// Further steps for them.
     further_steps: usize,
-    /// So many of them are rounded to whole parts.
+    /// How many of them are rounded to whole parts.
     kept: usize,
-    /// So many of those in all ratios, not only those near by.
+    /// How many of those are rounded to all ratios, not only to near ones.
     in_all_ratios: usize,
 }
 
@@ -316,7 +316,7 @@ pub(super) struct Around {
 }
 
 impl Around {
-    /// Of the paints of a family, those that `target` is likely to be mixed from.
+    /// The paints of a family that are likely for a mix near `target`.
     pub(super) fn likely_for(
         shelf: &Shelf,
         (family, members): &(MixingFamily, Vec<PaintId>),

@@ -107,10 +107,10 @@ const HUES_FROM: f64 = 20.0;
 /// A transparent paint below this lightness and chroma shows no hue in the pot. Our choice.
 const HUELESS: f64 = 15.0;
 const HUELESS_CHROMA: f64 = 10.0;
-/// A let-down may seem darker than its paint by so much, and of another hue by so many degrees. Our choice.
+/// A let-down may seem darker than its paint by this much, and its hue may differ by this many degrees. Our choice.
 const DARKER: f64 = 2.0;
 const TURNED: f64 = 75.0;
-/// And lie so far, in a* and b*, on the other side of grey: a blue-grey let-down of a red. Our choice.
+/// How far, in a* and b*, it may lie on the other side of grey: a blue-grey let-down of a red. Our choice.
 const OPPOSED: f64 = 4.0;
 
 fn black_in_the_pot(paint: &Paint) -> bool {

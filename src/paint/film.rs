@@ -17,9 +17,10 @@ pub const FILM_OF_A_WASH: f64 = 0.5;
 /// How much thicker a wash lies in recesses than on flats. Common practice, no source: 2 light texture, 4 brick joints
 /// and planks, 8 deep grooves.
 pub const DEFAULT_POOL: f64 = 4.0;
-/// A film lies up to so many times thicker or thinner than planned, two in three, until a patch of one was read. Our choice.
+/// A film lies up to this many times thicker or thinner than planned, in two cases of three, until a patch of one is
+/// read. Our choice.
 pub const FILM_WITHIN: f64 = 2.0;
-/// And so many times once one was read. Our choice.
+/// The same factor once a patch has been read. Our choice.
 pub const FILM_READ_WITHIN: f64 = 1.25;
 /// How much thicker it lies in recesses is known to this factor besides. Our choice.
 const POOL_WITHIN: f64 = 1.5;

@@ -31,7 +31,7 @@ pub struct JoinedList {
 pub enum Contradiction {
     /// A colour far from the others; it was left out.
     Reading {
-        /// Of what.
+        /// The reading.
         of: ReadingOf,
         /// The paint.
         paint: String,

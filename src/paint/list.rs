@@ -218,7 +218,7 @@ pub struct PaintList {
     pub(super) clean: Clean,
 }
 
-/// How a list is to be read.
+/// How to read a list.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct ListReading {
     /// The medium of paints that state none.

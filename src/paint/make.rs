@@ -81,7 +81,7 @@ impl Make {
 
 /// Most light that the surface of a pure colour mirrors; within the published .02 to .04 (Saunderson 1942).
 const MIRROR: f64 = 0.025;
-/// And most of what is seen of a band that is mirrored light.
+/// The largest share of the light of a band that is mirrored.
 pub(super) const MIRROR_SHARE: f64 = 0.8;
 /// The darkest pots that body colour was judged by. Nothing was measured of darker ones: their scattering is let fall more
 /// slowly, so that a black tints strongly and, thinned as usual, does not hide what it is laid on. Common practice, no source.

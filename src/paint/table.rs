@@ -80,7 +80,7 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
     table.into_inner().map_err(failed)
 }
 
-/// What is to be changed of a listed paint.
+/// What to change about a listed paint.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ListChange {
     /// Its name.

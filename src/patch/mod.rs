@@ -20,7 +20,7 @@ use crate::share::{as_typed, rounded};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
-/// What is to be done about a patch.
+/// What to do about a patch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
     /// Leave it.

@@ -39,8 +39,8 @@ const PRINTER: f64 = 6.0;
 const STATED: f64 = 4.0;
 /// What a comparison side by side may be off besides. Our choice.
 const SIDE_BY_SIDE: f64 = 3.0;
-/// Of the distance between two compared colours so much may be off: a camera's curve and a lamp's colour bend it. Our
-/// choice.
+/// This part of the distance between two compared colours may be wrong: a camera's curve and a lamp's colour bend it.
+/// Our choice.
 const OF_DISTANCE: f64 = 0.1;
 
 impl ReferenceKnown {

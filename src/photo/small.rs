@@ -197,7 +197,7 @@ fn encoded_png(image: &RgbImage) -> Result<Vec<u8>, PhotoError> {
     Ok(bytes)
 }
 
-/// So many pixels are turned into light and back at once: a whole picture would take fifty times its bytes.
+/// Number of pixels to turn into light and back at once: a whole picture would take fifty times its bytes.
 const AT_ONCE: usize = 1 << 14;
 
 /// Cut, shrunk (each pixel counts in one of the smaller picture), its light corrected, in sRGB.

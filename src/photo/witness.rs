@@ -112,7 +112,7 @@ impl Witness {
     }
 }
 
-/// So many pictures show mostly one colour: two of the eleven photos that we have.
+/// The share of pictures that show mostly one colour: two of the eleven photos that we have.
 const ONE_COLOURED: f64 = 0.15;
 /// How far they mislead then, along warm and green: as those two did, moss and a spruce wood.
 const OF_ONE_COLOUR: (f64, f64) = (0.9, 0.7);
@@ -165,7 +165,7 @@ pub struct Gains {
     pub log: Normal3,
 }
 
-/// So many of the cases are kept, the likeliest.
+/// How many of the cases are kept, the likeliest.
 const MOST_CASES: usize = 128;
 
 /// The evidence of all witnesses, together with what is usual: the mean and covariance over every case of what they

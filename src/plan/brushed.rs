@@ -26,7 +26,7 @@ impl Plan<'_> {
         base().unwrap_or(tone.wanted.moved.colour)
     }
 
-    /// What is to be in that pot: places in the shelf's stocks, and parts; `None` where nothing on the list mixes.
+    /// The contents of that pot: places in the shelf's stocks, and parts; `None` if nothing on the list mixes.
     #[must_use]
     pub fn brushed_parts(
         &self,

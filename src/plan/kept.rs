@@ -34,12 +34,12 @@ pub(super) struct Memory<'a> {
     /// What each photo of the scene depends on: its file, and what is known of its light; `None` where it cannot be
     /// read.
     photos: Vec<Option<String>>,
-    /// The same of each surface; `None` where there is nothing to keep.
+    /// The same for each surface; `None` if there is nothing to keep.
     surfaces: Vec<Option<String>>,
 }
 
 impl<'a> Memory<'a> {
-    /// Of a scene and the files of its photos.
+    /// From a scene and the files of its photos.
     pub(super) fn of_scene(
         kept: &'a dyn AnswerStore,
         scene: &Scene,

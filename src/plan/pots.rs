@@ -64,7 +64,7 @@ impl Pot {
 #[derive(Debug, Clone)]
 pub struct Pots {
     in_turn: Vec<Pot>,
-    /// Of each id, its place above.
+    /// For each id, its place above.
     turn_of: Vec<usize>,
 }
 
@@ -155,12 +155,12 @@ impl PotInMaking {
 pub(super) struct Brushed {
     /// All of it, the largest area first.
     all: Vec<Member>,
-    /// Of each surface, the tones that no pot is mixed for.
+    /// For each surface, the tones that no pot is mixed for.
     pub(super) unpainted: Vec<Vec<ToneId>>,
 }
 
 impl Brushed {
-    /// Of a strewn surface only the ground below is brushed on; a tone that a wash replaces is not, nor is a shadow
+    /// On a strewn surface only the ground below is brushed; a tone that a wash replaces is not, nor is a shadow
     /// that the lamps will cast, nor are the tones of a body that is painted clean for its wash.
     pub(super) fn on(surfaces: &[TonedSurface], paints: &PaintList) -> Self {
         let mut all = Vec::new();

@@ -7,7 +7,7 @@ use crate::paint::{Grain, reconstruct};
 /// Our choice.
 pub const SIDE_BY_SIDE_ERROR: f64 = 2.0;
 
-/// So much of a kind.
+/// An amount of a kind.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct KindShare {
     /// Its colour.

@@ -21,9 +21,9 @@ const SHORT_LIST: usize = 30;
 /// nearest to each tone gave better blends (mean rank 5.2 for twelve drawn zones from 3,000 kinds; from the first 300 of them,
 /// in all pairs, 5.5).
 const MOST_IN_PAIRS: usize = 300;
-/// So many sets are tried between two looks at the clock.
+/// Number of sets to try between two looks at the clock.
 const AT_ONCE: usize = 2_000;
-/// And so many between two looks at what a further one must beat.
+/// Number of sets to try between two looks at the rank to beat.
 const BETWEEN_CUTS: usize = 100;
 /// Room for what is lost by rounding when ranks are compared.
 const ROUNDING: f64 = 1e-9;

@@ -100,12 +100,12 @@ impl Served {
     /// An address that opens the page once; anybody who reads it may open the page before you do.
     ///
     /// # Errors
-    /// [`ServeError::System`] when there are no random numbers to be had.
+    /// [`ServeError::System`] if the system gives no random numbers.
     pub fn address(&self) -> Result<String, ServeError> {
         self.gate.address().map_err(no_random)
     }
 
-    /// A file that opens the page once and that only its owner can read: what a browser is to be started with, for its
+    /// A file that opens the page once and that only its owner can read: start a browser with it, for its
     /// address shows in no list of processes.
     ///
     /// # Errors

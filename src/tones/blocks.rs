@@ -19,11 +19,11 @@ const BLOCKS: f64 = 20_000.0;
 const WIDEST: f64 = 8.0;
 /// Where only one row of blocks in so many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
 const MUCH_TO_SPARE: usize = 8;
-/// Light and dark of a block are two colours when their means lie so many codes (of 255) apart in some channel: noise and
-/// grain stay below. Our choice, by drawn scenes.
+/// Light and dark of a block are two colours if their means lie this many codes (of 255) apart in some channel; noise
+/// and grain stay below. Our choice, by drawn scenes.
 const TWO_COLOURS: u32 = 36;
-/// And when the variance between them is at least this part of the whole: of one colour with grain, a bell parted at its
-/// mean, it is 2/π = 0.64, of two flat colours 1. Our choice, by drawn walls and photos.
+/// The variance between them must also be at least this part of the whole: for one colour with grain, a bell parted
+/// at its mean, it is 2/π = 0.64, for two flat colours 1. Our choice, by drawn walls and photos.
 const TWO_HEAPS: f64 = 0.7;
 /// From this code (of 255) on, or with no channel up to that one, a pixel is counted by itself: it may be blown out, or
 /// crushed.

@@ -8,8 +8,8 @@ use crate::colour::{LabD65, delta_e00};
 
 /// A painter's tolerance: what lies nearer to a tone than this is that tone. Our choice.
 pub(super) const TOLERANCE: f64 = 7.0;
-/// So much may be missed: a share of the unmixed area, times its squared distance from the nearest tone over the tolerance.
-/// Our choice, by drawn walls, with joints and without, and by photos.
+/// This much may be missed: a share of the unmixed area, times its squared distance from the nearest tone over the
+/// tolerance. Our choice, by drawn walls, with joints and without, and by photos.
 const UNCOVERED: f64 = 0.02;
 /// What lies so near to a middle is its core: half a tolerance. Our choice.
 pub(super) const REACH: f64 = 0.5 * TOLERANCE;

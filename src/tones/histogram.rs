@@ -65,7 +65,7 @@ const MOST_LOST: f64 = 0.5;
 const BITS: u32 = 6;
 /// Bits a channel where quickness counts more.
 const ROUGH_BITS: u32 = 5;
-/// So many bins that follow on each other, all blues of a red and a green, are known together to be empty.
+/// This many successive bins, all blues of a red and a green, are known together to be empty.
 const STRETCH: usize = 1 << BITS;
 /// All bins.
 const BIN_MASK: u32 = (1 << (3 * BITS)) - 1;
@@ -246,7 +246,7 @@ impl Depth {
 pub(super) struct ColourSums {
     depth: Depth,
     table: Vec<Tally>,
-    /// Of each stretch of the table whether anything was put there.
+    /// For each stretch of the table, whether it holds anything.
     touched: Vec<bool>,
 }
 

@@ -19,7 +19,7 @@ pub struct ToneMap {
     at: Vec<Option<u8>>,
 }
 
-/// Of a channel of 16 bits or 8 the 8 highest.
+/// The 8 highest bits of a channel of 16 bits or 8.
 fn code8(picture: &Picture, at: usize) -> [u8; 3] {
     match &picture.samples {
         Samples::Rgb8(all) => std::array::from_fn(|c| all[at * 3 + c]),

@@ -124,7 +124,7 @@ struct SeenInBand {
 }
 
 impl SeenInBand {
-    /// Of a band whose first row of windows is this one of the region; of none where that is no row.
+    /// For a band whose first row of windows is this one of the region; for none, if that is not a row.
     fn of_grid(grid: &Grid, lost: Vec<[u32; 3]>, first: usize) -> Self {
         let own = &grid.at[PAD * grid.width..];
         let quiet = grid.quiet();

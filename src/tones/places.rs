@@ -8,7 +8,7 @@ use std::ops::Range;
 
 /// A region has at most so many places. Our choice.
 const PLACES: f64 = 2_000_000.0;
-/// Of a place, about so many rows of pixels are read.
+/// About this many rows of pixels are read for a place.
 const ROWS_A_PLACE: usize = 3;
 /// From this code (of 255) on, or with no channel up to that one, a pixel is counted by itself: it may be blown out, or
 /// crushed.

@@ -71,7 +71,7 @@ fn means_and_variance(sums: &mut Planes, count: f32) {
     }
 }
 
-/// So many places are compared side by side.
+/// Number of places to compare in parallel.
 const LANES: usize = 8;
 
 /// Takes what varies less than the best there was; the first of both is for the same place.
@@ -95,7 +95,7 @@ fn take_quieter(best: [&mut [f32]; 4], windows: [&[f32]; 4]) {
     }
 }
 
-/// So many rows are looked at together: all that is summed of them stays at hand. Our choice.
+/// Number of rows to look at together, so that their sums stay in fast memory. Our choice.
 const ROWS: usize = 16;
 
 /// What is summed of some rows.

@@ -3,7 +3,7 @@
 
 use super::cluster::{WeightedColour, lloyd, squared_distance};
 
-/// So many moves are tried in a row without gain.
+/// Number of moves in a row to try without gain.
 const MOST_IN_VAIN: usize = 5;
 /// A gain below this part of the sum of squares is none.
 const GAIN: f64 = 1e-5;

@@ -7,9 +7,9 @@
 use super::grid::{Grid, GridLine};
 use std::ops::Range;
 
-/// Surroundings are looked at so many places from its middle.
+/// How many places from its middle the surroundings begin.
 const SIDE: isize = 5;
-/// And the profile is the mean of so many to either side along it.
+/// The profile is the mean of this many places to either side along it.
 const ALONG: isize = 2;
 /// It differs from its surroundings by so many codes; both sides differ by at most this part of that from each other.
 const CONTRAST: f32 = 8.0;
@@ -128,7 +128,7 @@ fn colour(
         .map(|(_, colour)| colour)
 }
 
-/// So many places about it are its like, if no farther off than so many codes.
+/// This many places around it must be like it, which means no farther off than this many codes.
 const LIKE_WITHIN: usize = 6;
 const LIKE: f32 = 45.0;
 

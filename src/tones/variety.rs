@@ -28,7 +28,7 @@ pub(super) struct Window {
 impl Window {
     /// Places a side.
     pub(super) const SIDE: usize = 3;
-    /// And in all.
+    /// Places in all.
     pub(super) const PLACES: f32 = 9.0;
 }
 
@@ -171,7 +171,7 @@ impl Metric {
         [l / sl, (u * a + v * b) / sc, (u * b - v * a) / sh]
     }
 
-    /// And back.
+    /// The way back.
     fn back(&self, [l, c, h]: [f64; 3]) -> [f64; 3] {
         let [u, v] = self.unit;
         let [sl, sc, sh] = self.scale;

@@ -285,15 +285,16 @@ const AS_WANTED: f64 = 1.0;
 /// A filter is at least so thin. Common practice, no source.
 const THIN_FILTER: u32 = 8;
 const MOST_PASSES: u32 = 3;
-/// Of a longer list so many paints are stirred with each other. Our choice: what it costs grows no further.
+/// From a longer list, this many paints are mixed with each other. Our choice: the cost grows no further.
 const MOST_STIRRED: usize = 300;
 /// Ratios of two paints: coprime, none above 3.
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
 /// Parts of a third paint.
 const THIRDS: [u32; 3] = [1, 2, 3];
-/// So many pairs are tried in every ratio: all pairs of some sixty paints. Of more, those whose even mix comes nearest.
+/// This many pairs are tried in every ratio: all pairs of some sixty paints; from more, those whose even mix comes
+/// nearest.
 const ALL_RATIOS: usize = 2_000;
-/// And so many paints that come nearest by themselves are tried with every other.
+/// This many paints that come nearest by themselves are tried with every other.
 const WITH_EVERY: usize = 12;
 /// Mixes that are tried on every rung of the ladder.
 const TRIED_FULLY: usize = 400;
@@ -301,7 +302,7 @@ const TRIED_FULLY: usize = 400;
 const TRIED_BY_RANK: usize = 100;
 /// Two-paint mixes that get a third paint.
 const GIVEN_A_THIRD: usize = 100;
-/// So many mixes are judged between two looks at the clock, and at what a further one must beat.
+/// Number of mixes to judge between two looks at the clock, and at the rank to beat.
 const AT_ONCE: usize = 500;
 
 /// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
@@ -1163,7 +1164,7 @@ mod tests {
         assert_eq!(search.meter.unwrap().progress().done, 0);
     }
 
-    /// Of a list too long to stir all with all, the paints that are left out hardly ever hold the answer: against every pair
+    /// If a list is too long to mix all with all, the paints left out hardly ever hold the answer: against every pair
     /// of 96 paints.
     #[test]
     fn paints_that_come_near_and_a_spread_of_the_rest_answer_for_a_long_list() {
@@ -1181,8 +1182,8 @@ mod tests {
         }
     }
 
-    /// Of a long list the pairs that are left out hardly ever hold the answer. 48 paints over the whole of surface colours, by a
-    /// fixed rule; each wanted colour is what some wash of them gives, moved a little.
+    /// The pairs left out of a long list hardly ever hold the answer. 48 paints over the whole of surface colours, by
+    /// a fixed rule; each wanted colour is what some wash of them gives, moved a little.
     #[test]
     fn a_long_list_is_answered_as_if_every_pair_were_tried() {
         let prepared = spread_paints(48);

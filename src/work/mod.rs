@@ -15,7 +15,7 @@ use std::time::Duration;
 
 /// This many steps must be done before the rest is estimated from them.
 const ENOUGH_TO_RECKON: usize = 8;
-/// And so much of the time allowed must be over.
+/// This much of the allowed time must be over, too.
 const SHARE_TO_RECKON: u32 = 10;
 
 /// The time since some moment, by a clock that does not go back.
@@ -115,7 +115,7 @@ impl Meter {
         self.stretch.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// So many more steps will come.
+    /// This many more steps will come.
     pub fn expect(&self, steps: usize) {
         self.expected.fetch_add(steps, Ordering::Relaxed);
     }

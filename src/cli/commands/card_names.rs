@@ -27,7 +27,7 @@ pub(super) fn cells_a_paint(args: &ReadArgs) -> usize {
     1 + beside_its_own(args).len()
 }
 
-/// The name of each cell; `None` where a cell is to be left out. One name is for all cells of its paint.
+/// The name of each cell; `None` if the cell is left out. One name is for all cells of its paint.
 pub(super) fn names(
     args: &ReadArgs,
     columns: usize,

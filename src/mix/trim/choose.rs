@@ -127,7 +127,7 @@ impl Deepening<'_> {
         }
     }
 
-    /// Of the sets found, the one whose mixes come nearest in all.
+    /// The set, among those found, whose mixes come nearest in all.
     fn nearest(&self) -> Option<Set> {
         let sum = |set: Set| {
             self.wanted

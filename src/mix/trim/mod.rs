@@ -102,7 +102,7 @@ impl Trim {
         used.filter(|(_, r)| holds(r)).map(|(at, _)| at).collect()
     }
 
-    /// And the films that are laid with it, by place.
+    /// The films that are laid with it, by place.
     #[must_use]
     pub fn films_of(&self, stock: PaintId) -> Vec<usize> {
         let holds = |way: &Option<FilmWay>| {
@@ -385,7 +385,7 @@ impl Trimming<'_> {
 }
 
 impl FilmWish {
-    /// Of the ways that are near enough and ask for kept paints alone, the one with the fewest that are not used already.
+    /// The way with the fewest paints not yet used, among those that are near enough and need kept paints alone.
     fn best_of(&self, kept: &[PaintId], limit: f64, used: &[PaintId]) -> Option<&FilmWay> {
         let further = |way: &FilmWay| way.stocks.iter().filter(|at| !used.contains(at)).count();
         self.ways

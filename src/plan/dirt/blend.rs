@@ -44,9 +44,9 @@ pub struct Thinned {
 pub struct Amounts {
     /// All of it.
     pub batch: Millilitres,
-    /// Of each paint, in the order of the parts.
+    /// Amount of each paint, in the order of the parts.
     pub paints: Vec<Millilitres>,
-    /// Of the thinner.
+    /// Amount of the thinner.
     pub thinner: Millilitres,
 }
 

@@ -327,7 +327,7 @@ impl KnownOfPlace<'_> {
     }
 }
 
-/// Of a longer list of powders so many are tried in pairs. Our choice.
+/// From a longer list of powders, this many are tried in pairs. Our choice.
 const POWDERS_STIRRED: usize = 100;
 
 /// One or two powders of the list, in at most 3 parts each, nearest to a colour. `None` when the list has none.

@@ -255,7 +255,7 @@ fn gist(note: &PlanNote) -> String {
     }
 }
 
-/// Of a step that is done alike on every painted surface: how many these are, where a list would be long.
+/// For a step that is the same on every painted surface: how many there are, if a list would be long.
 fn everywhere(line: &WorkLine, plan: &Plan<'_>) -> Option<String> {
     let painted = |s: &SurfacePlan| s.wanted.treatment != Treatment::Scatter;
     let all = plan.surfaces.iter().filter(|s| painted(s)).count();

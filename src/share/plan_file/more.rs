@@ -46,7 +46,7 @@ pub(super) struct LightMore {
     exposure: Option<f64>,
     /// Difference of a known colour before the correction.
     off_de: Option<f64>,
-    /// Of a chart: linear or root-polynomial.
+    /// The fit of a chart: linear or root-polynomial.
     form: Option<String>,
     /// Mean difference of its patches before.
     before_de: Option<f64>,
@@ -54,7 +54,7 @@ pub(super) struct LightMore {
     after_de: Option<f64>,
     /// And that of patches left out of the fit.
     left_out_de: Option<f64>,
-    /// The same of its greys, before.
+    /// The same for its greys, before.
     greys_before_de: Option<f64>,
     /// And after it.
     greys_after_de: Option<f64>,
@@ -113,7 +113,7 @@ struct FilmEntry {
     flow_aid: Option<bool>,
     /// How much to make, millilitres; absent where the area is unknown.
     batch_ml: Option<f64>,
-    /// Of each paint, millilitres, in their order.
+    /// Amount of each paint, millilitres, in their order.
     paints_ml: Option<Vec<f64>>,
     /// Of thinner, millilitres.
     thinner_ml: Option<f64>,
@@ -141,7 +141,7 @@ pub(super) struct WashMore {
     film: FilmEntry,
     /// How far flats are from the wanted colour, CIEDE2000.
     flat_de2000: f64,
-    /// And recesses.
+    /// How far recesses are from theirs.
     recess_de2000: f64,
     /// In recesses, two in three real washes should fall within this difference.
     recess_uncertainty_de: Option<f64>,
@@ -160,7 +160,7 @@ struct AmbiguityEntry {
     other_mixes: usize,
     /// Parts of paint in one part of the weakest.
     weakest: f64,
-    /// And of the strongest.
+    /// Parts of paint in one part of the strongest.
     strongest: f64,
     /// The same in words.
     words: String,
@@ -530,7 +530,7 @@ struct FewestEntry {
     paints: Vec<FewestPaint>,
     /// How many they are.
     count: usize,
-    /// How many of them are to be bought.
+    /// How many of them to buy.
     added: usize,
     /// At least this many are needed.
     at_least: usize,
@@ -602,6 +602,6 @@ struct OneMoreEntry {
     name: String,
     /// Mean difference without it, CIEDE2000.
     mean_de_before: f64,
-    /// And with it.
+    /// Mean difference with it.
     mean_de_after: f64,
 }
