@@ -126,7 +126,7 @@ pub fn turning_sign(text: &str) -> Option<(usize, String)> {
     })?;
     let line = text[..at].matches('\n').count() + 1;
     let name = format!(
-        "the invisible sign U+{:04X}, which turns the direction of writing",
+        "the invisible character U+{:04X}, which reverses the direction of writing",
         u32::from(found)
     );
     Some((line, name))

@@ -19,7 +19,7 @@ impl Desk {
     pub fn add_photo(&self, name: &str, bytes: &[u8]) -> Result<Value, Refused> {
         if self.settings.print_only {
             return Err(Refused::words(
-                "found a photo, but nothing is to be written",
+                "found a photo, but this page writes nothing",
             ));
         }
         check_kind(bytes).map_err(|e| Refused::of_problem(&e))?;

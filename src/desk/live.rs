@@ -332,7 +332,7 @@ impl Desk {
         let shelf = (paints.as_ref().as_ref()).map_err(Refused::words)?.shelf();
         if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite())
         {
-            return Err(Refused::words("found colours that are none"));
+            return Err(Refused::words("found something that is not a colour"));
         }
         let mut search = Search::default();
         if ask.quick {

@@ -141,7 +141,7 @@ impl Desk {
             return list_answer(file, &list, false);
         }
         if self.settings.print_only {
-            return Err(Refused::words("found a list, but nothing is to be written"));
+            return Err(Refused::words("found a list, but this page writes nothing"));
         }
         let text_file = file.rsplit_once('.').is_some_and(|(_, ending)| {
             ["csv", "tsv", "txt"]

@@ -236,7 +236,7 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             match serde_json::from_str::<FilmRead>(line) {
                 Ok(film) if film.is_sensible() => log.films.push(film),
                 Ok(film) if !is_a_day(&film.date) => {
-                    fault("its date is no day such as 2026-11-25".to_owned());
+                    fault("its date is not a day such as 2026-11-25".to_owned());
                 }
                 Ok(_) => fault("a number is out of range".to_owned()),
                 Err(cause) => fault(cause.to_string()),
@@ -250,7 +250,7 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             }
             Ok(entry) if entry.is_sensible() => log.entries.push(entry),
             Ok(entry) if !is_a_day(&entry.date) => {
-                fault("its date is no day such as 2026-11-25".to_owned());
+                fault("its date is not a day such as 2026-11-25".to_owned());
             }
             Ok(_) => fault("a number is out of range".to_owned()),
             Err(_) if !ended => log.cut_short = Some(at + 1),
