@@ -306,7 +306,7 @@ fn signs_that_turn_the_direction_of_writing_are_refused_wherever_they_come_in() 
             .run(["plan", "scene.toml"])
             .refused()
             .tells("scene.toml:1")
-            .tells("turns the direction");
+            .tells("reverses the direction");
     }
     bench.write("scene.toml", &scene);
     bench.run(["plan", "scene.toml"]).done();
@@ -324,7 +324,7 @@ fn signs_that_turn_the_direction_of_writing_are_refused_wherever_they_come_in() 
     bench
         .run(["plan", "received.html", "--paints", "paints.csv"])
         .refused()
-        .tells("turns the direction");
+        .tells("reverses the direction");
 }
 
 #[test]
