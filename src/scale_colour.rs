@@ -222,7 +222,7 @@ pub fn thickness(metres: f64, visibility: Metres) -> f64 {
     }
 }
 
-/// A colour through so much more optical thickness of air than it was photographed through. Below zero the surplus is
+/// A colour through this much more optical thickness of air than it was photographed through. Below zero the surplus is
 /// taken out, where more than 0.3 of the light came through.
 #[must_use]
 pub fn through_more_air(colour: LabD65, air: LabD65, more: f64) -> (LabD65, AirNote) {

@@ -21,7 +21,7 @@ pub struct Dried {
     pub colour: LabD65,
     /// How far it moved.
     pub by: DeltaE00,
-    /// Two in three real surfaces should fall within so much of it: half of the move, since nobody knows how wet the
+    /// Two in three real surfaces should fall within this much of it: half of the move, since nobody knows how wet the
     /// surface was, and measured sands depart from either theory by about as much. Our choice.
     pub uncertainty: DeltaE00,
 }

@@ -50,7 +50,7 @@ const MOST_FAULTS: usize = 50;
 type Point = (usize, f64, f64);
 
 /// Wavelengths in nanometres and their values, none below 0, sorted: rows of two numbers, or a CGATS / ISO 28178 text of
-/// one sample. Blank lines, lines that begin with `#`, and headings above the first row of numbers are no rows.
+/// one sample. Blank lines, lines that begin with `#`, and headings above the first row of numbers are not rows.
 ///
 /// # Errors
 /// All faults: rows that are not two numbers, values below 0, a wavelength given twice, fewer than four points, a

@@ -22,7 +22,7 @@ pub struct Haze {
     pub within: f64,
     /// The colour of the air.
     pub air: LabD65,
-    /// Two in three such colours are right within so much.
+    /// Two in three such colours are right within this much.
     pub air_within: DeltaE00,
     /// The nearest of the distances it was read from.
     pub near: Metres,
@@ -69,7 +69,7 @@ const VISIBILITIES: [f64; 2] = [300.0, 300_000.0];
 const STEPS: usize = 36;
 /// How bright the air may be against the scene's air; its hue is the scene's.
 const BRIGHTNESS: [f64; 4] = [0.6, 0.8, 1.0, 1.2];
-/// The air on the way is as bright as the sky at the horizon except for a factor: so many steps of half a standard deviation, as
+/// The air on the way is as bright as the sky at the horizon except for a factor: this many steps of half a standard deviation, as
 /// logarithm, to each side. Our choice.
 const SKY_STEPS: i32 = 4;
 const SKY_OFF: f64 = 0.15;
@@ -78,10 +78,10 @@ const SKY_OFF: f64 = 0.15;
 const SAME_HUE: f64 = 0.25;
 /// A sky with a channel above this is blown out and shows nothing.
 const BLOWN_OUT: f64 = 0.97;
-/// Red and blue of the air against its green, natural logarithm, lie about what they are taken for by so much: by day white
+/// Red and blue of the air against its green, natural logarithm, lie about what they are taken for by this much: by day white
 /// mist and blue haze lie so far about their middle, and a sky is read no better. Our choice.
 const HUE_OFF: f64 = 0.09;
-/// A visibility that a scene states may be off by so much (natural logarithm): half as much again. Our choice.
+/// A visibility that a scene states may be off by this much (natural logarithm): half as much again. Our choice.
 const STATED_OFF: f64 = 0.4;
 /// The darkest channel of a band without air: its middle over bands, as logarithm, is one of these; single bands lie
 /// about it by [`DARK_APART`]. The range spans lit soil to deep shade in woods.

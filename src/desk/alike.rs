@@ -40,19 +40,19 @@ pub struct Rubbed {
 
 /// Pixels of the copy.
 const WORKED_ON: f64 = 50_000.0;
-/// The copy reaches beyond the rub by so much of its length, on each side.
+/// The copy reaches beyond the rub by this much of its length, on each side.
 const MARGIN: f64 = 0.8;
 /// Half the width of a stroke, and of the square over which colours are averaged, of the copy's side.
 const STROKE: f64 = 0.008;
 const ABOUT: f64 = 0.012;
 /// How far the user means beyond the outermost strokes, relative to half the way from one stroke to the next.
 const ACROSS: f64 = 0.9;
-/// A stroke stops short of the end by so much of its length: how far an aimed movement misses grows with its length
+/// A stroke stops short of the end by this much of its length: how far an aimed movement misses grows with its length
 /// (Schmidt and others 1979, *Motor-output variability*). The factor is our choice.
 const SHORT: f64 = 0.1;
-/// A rub reaches at least and at most so much of its size.
+/// A rub reaches at least and at most this much of its size.
 const REACH: [f64; 2] = [0.02, 0.2];
-/// A single line reaches so much of its size: nothing shows how far away its neighbour would have been.
+/// A single line reaches this much of its size: nothing shows how far away its neighbour would have been.
 const LINE_REACHES: f64 = 0.35;
 /// In how much of the reach the chance of being meant falls by a factor of e, beyond and before its half.
 const FALLS: f64 = 0.3;
@@ -75,7 +75,7 @@ const TURNS: usize = 40;
 const BEYOND: f64 = 1.7;
 /// Most straight stretches of a rub.
 const MOST_STRETCHES: usize = 120;
-/// What is not meant holds so much of the same material: that much of how often a value is met in the rub is met there
+/// What is not meant holds this much of the same material: that much of how often a value is met in the rub is met there
 /// too. Our choice.
 const SAME_ELSEWHERE: f64 = 0.2;
 /// Gaps as narrow as twice this, of the copy's side, part no outline: they are left out of it.

@@ -52,7 +52,7 @@ fn first() -> usize {
 /// little. Our choice.
 const THE_SAME_PLAN: f64 = 5.0;
 
-/// A grey card reflects so much.
+/// A grey card reflects this much.
 const GREY_CARD: f64 = 0.18;
 
 fn about(x: Option<f64>, y: Option<f64>) -> Result<Option<Region>, Refused> {

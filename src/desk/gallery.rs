@@ -136,7 +136,7 @@ impl Gallery {
         }
     }
 
-    /// Lets go of the least recently used photos but this one, until there is room for so many bytes more.
+    /// Lets go of the least recently used photos but this one, until there is room for this many bytes more.
     fn make_room(&self, key: &str, bytes: u64) {
         let mut slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
         let most = usize::try_from(self.limits.decoded_bytes.saturating_sub(bytes)).unwrap_or(0);

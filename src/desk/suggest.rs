@@ -28,7 +28,7 @@ const COMPACTNESS: f64 = 10.0;
 const ROUNDS: usize = 10;
 /// Neighbours nearer than this (CIELAB, lightness counting half) are one surface. Our choice.
 const ONE_TONE: f64 = 7.0;
-/// Lightness counts so much when neighbours are compared: a shadow is no other surface. Our choice.
+/// Lightness counts this much when neighbours are compared: a shadow is no other surface. Our choice.
 const LIGHTNESS: f64 = 0.5;
 /// Regions below this share of the photo are not suggested. Our choice.
 const SMALLEST: f64 = 0.012;

@@ -170,7 +170,7 @@ impl Mask {
         self.outline_by(&TOLERANCES, usize::MAX, [0.0, 0.0, 1.0, 1.0])
     }
 
-    /// An outline by the first tolerance that gives one of at most so many corners; `span` is where the set's picture
+    /// An outline by the first tolerance that gives one of at most this many corners; `span` is where the set's picture
     /// lies in another.
     fn outline_by(&self, tolerances: &[f64], most: usize, span: [f64; 4]) -> Option<Outline> {
         let [l, t, r, b] = span;

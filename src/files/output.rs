@@ -17,7 +17,7 @@ pub struct OutputFolder {
 
 /// Every output carries one of these near its beginning.
 const MARKS: [&str; 2] = ["hillwash.plan/1", "hillwash.schedule/1"];
-/// The mark stands within so many bytes.
+/// The mark stands within this many bytes.
 const HEAD: u64 = 8192;
 
 fn system(doing: &'static str, path: &Path, cause: io::Error) -> FileError {

@@ -316,7 +316,7 @@ impl Material {
     }
 }
 
-/// Of normal values 95 % lie within so many standard deviations.
+/// Of normal values 95 % lie within this many standard deviations.
 const WITHIN: f64 = 2.0;
 /// We assume that a class from one site varies by at least this much, CIELAB. Our choice.
 const LEAST_DEVIATION: f64 = 1.0;

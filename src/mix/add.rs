@@ -11,7 +11,7 @@ use crate::paint::{ColourSource, MixtureError, Prepared};
 pub struct Addition {
     /// To this many parts in the pot …
     pub per_parts: u32,
-    /// … so many parts of these paints, by place in [`Shelf::stocks`], most first.
+    /// … this many parts of these paints, by place in [`Shelf::stocks`], most first.
     pub paints: Vec<(PaintId, u32)>,
     /// The colour that should come of it.
     pub colour: LabD65,

@@ -85,7 +85,7 @@ impl Free {
 const WIDER: f64 = 1.4;
 
 /// What explains all patches together best: least squares of their differences over the logarithms of the strengths and,
-/// where that foretells better, over the colours, each held by what is usual; empty where the list as it stands is no worse.
+/// where that predicts better, over the colours, each held by what is usual; empty where the list as it stands is no worse.
 ///
 /// # Source
 /// Stone 1974, *Cross-validatory choice and assessment of statistical predictions*; that a gain must exceed its standard
@@ -300,7 +300,7 @@ impl<'a> LearningBench<'a> {
     }
 }
 
-/// The pot of each patch, numbered: dabs of one pot foretell each other and are left out together.
+/// The pot of each patch, numbered: dabs of one pot predict each other and are left out together.
 fn groups(patches: &[&DriedPot]) -> Vec<usize> {
     let shares = |patch: &DriedPot| {
         let total: f64 = patch.parts.iter().map(|(_, p)| p).sum();

@@ -274,7 +274,7 @@ pub struct Recipe {
     pub colour: LabD65,
     /// Its difference from the target.
     pub difference: DeltaE00,
-    /// Two in three real mixes should fall within so much of the prediction.
+    /// Two in three real mixes should fall within this much of the prediction.
     pub uncertainty: DeltaE00,
     /// What is stirred.
     pub family: MixingFamily,
@@ -336,7 +336,7 @@ pub struct TriedPot {
     pub xyz: Xyz,
     /// The same as CIELAB.
     pub colour: LabD65,
-    /// Two in three real mixes should fall within so much of it.
+    /// Two in three real mixes should fall within this much of it.
     pub uncertainty: DeltaE00,
 }
 

@@ -61,7 +61,7 @@ fn about(lanes: &[PaintLane], target: LabD65) -> Vec<usize> {
     first.into_iter().chain(rest).map(|(_, _, at)| at).collect()
 }
 
-/// Which lanes a mix near `target` is likely to be made from, at most so many; for lists longer than that.
+/// Which lanes a mix near `target` is likely to be made from, at most this many; for lists longer than that.
 pub(super) fn likely(lanes: &[PaintLane], target: LabD65, most: usize) -> Vec<bool> {
     let near = SmallDifferences::about(target);
     let in_order = about(lanes, target);

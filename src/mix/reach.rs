@@ -49,7 +49,7 @@ const TRIPLES: [[f64; 3]; 4] = [
 ];
 /// Longer lists are tried in pairs only: triples fill the inside more than they widen it.
 const MOST_FOR_TRIPLES: usize = 60;
-/// Of longer lists so many paints are tried with each other: those nearest to the edge of what paints of their lightness
+/// Of longer lists this many paints are tried with each other: those nearest to the edge of what paints of their lightness
 /// span. What lies well within it hardly widens it: of 1,000 drawn paints the span is 97 to 100 % of that of all pairs. Our
 /// choice.
 const MOST_IN_PAIRS: usize = 300;

@@ -87,7 +87,7 @@ impl Default for Search {
 
 /// Paints that are looked at for a colour, see [`super::narrow`]. Our choice, on lists of 100 to 1,000 drawn paints.
 const LOOKED_AT: usize = 128;
-/// Lists up to so many paints are searched exhaustively up to three paints a pot.
+/// Lists up to this many paints are searched exhaustively up to three paints a pot.
 const SHORT_LIST: usize = 16;
 /// Pairs that get a third paint.
 const BEST_PAIRS: usize = 150;
@@ -154,7 +154,7 @@ const PER_PART: f64 = 0.05;
 /// What the same trouble weighs where mixes are ranked by the difference on paper: next to nothing.
 pub(super) const FUSS: f64 = 1e-6;
 
-/// The trouble of so many paints and parts.
+/// The trouble of this many paints and parts.
 pub(super) fn trouble(paints: usize, parts: f64) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
     let further = paints as f64 - 1.0;
@@ -176,11 +176,11 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
         .collect()
 }
 
-/// The best are cut back to their number whenever they are one part in so many too long, so that the rank it takes to be among
+/// The best are cut back to their number whenever they are one part in this many too long, so that the rank it takes to be among
 /// them is soon known.
 const ROOM_OF_THE_BEST: usize = 8;
 
-/// The best so many of what is put in, and the rank that it takes to be among them.
+/// The best few of what is put in, and the rank that it takes to be among them.
 struct BestFew<T> {
     all: Vec<(f64, T)>,
     most: usize,
@@ -237,14 +237,14 @@ struct Found {
     best: BestFew<MixCandidate>,
     /// How many are named in the end, no two of the same lanes, and how near ranks are that count as equal.
     named: (usize, f64),
-    /// The best rank of each of the best so many sets of lanes.
+    /// The best rank of each of the best sets of lanes, up to a number.
     sets: Vec<(Key, f64)>,
     /// Nothing beyond this is ever named.
     beyond: f64,
 }
 
 impl Found {
-    /// Of which so many are kept; none is passed over that is among them.
+    /// This many of them are kept; none that is among them is passed over.
     fn keeping(most: usize) -> Self {
         Self {
             best: BestFew::keeping(most),
@@ -254,7 +254,7 @@ impl Found {
         }
     }
 
-    /// The same where only so many are named: whichever is named next, of the sets that stand lowest one is left, and it lies no
+    /// The same where only this many are named: whichever is named next, of the sets that stand lowest one is left, and it lies no
     /// more than a tie above that.
     fn named(most: usize, search: &Search) -> Self {
         Self {
@@ -726,9 +726,9 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         .collect()
 }
 
-/// Ranks within so much of each other count as equal: no expectation is known more finely. Then the one nearer on
+/// Ranks within this much of each other count as equal: no expectation is known more finely. Then the one nearer on
 /// paper goes first; one more paint counts as half a unit, one more part as a twentieth: a difference that is
-/// foretold is sure, what may go wrong a patch can mend.
+/// predicted is sure, what may go wrong a patch can mend.
 const TIE: f64 = 0.5;
 
 /// Picks up to `answers` candidates that differ in at least one paint.

@@ -203,7 +203,7 @@ pub struct FilmDoubt {
 }
 
 impl FilmDoubt {
-    /// Two in three real films should fall within so much: the pot's own error as far as it hides the base, and that of
+    /// Two in three real films should fall within this much: the pot's own error as far as it hides the base, and that of
     /// the thickness.
     ///
     /// Our choice, checked: on films computed from artists' acrylics 71 to 82 % lie within it, thin and thick alike; on

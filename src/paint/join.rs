@@ -87,7 +87,7 @@ fn error_of(source: ColourSource) -> f64 {
     }
 }
 
-/// Beyond so many of their joint errors two readings contradict each other. Our choice.
+/// Beyond this many of their joint errors two readings contradict each other. Our choice.
 const CONTRADICTS: f64 = 2.0;
 
 /// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost are not joined.

@@ -19,7 +19,7 @@ pub struct PaintSurface {
 }
 
 impl PaintSurface {
-    /// A paint's surface that mirrors so much of the light: k1, with k2 = 0.60.
+    /// A paint's surface that mirrors this much of the light: k1, with k2 = 0.60.
     #[must_use]
     pub const fn mirroring(k1: f64) -> Self {
         Self {

@@ -74,7 +74,7 @@ pub const DISAGREES: f64 = 1.0;
 /// A smoother paint that comes this near is taken before a rougher one. Our choice.
 const NEAR_ENOUGH: f64 = 0.95;
 /// How much ln S may change from band to band, the smoothest tried first. Chosen on watercolours with one let-down: the
-/// first foretells other mixes best (`WHY.md`); the others are for let-downs that it cannot give.
+/// first predicts other mixes best (`WHY.md`); the others are for let-downs that it cannot give.
 const ROUGHNESS: [f64; 11] = [
     0.02, 0.03, 0.045, 0.07, 0.1, 0.15, 0.22, 0.33, 0.5, 0.75, 1.5,
 ];

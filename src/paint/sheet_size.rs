@@ -11,7 +11,7 @@ const CELL: u64 = 112;
 /// Sums up one sheet.
 #[derive(Default)]
 struct Extent {
-    /// Bytes of the rows as they stand in the file, so many times the same within a row unfolded.
+    /// Bytes of the rows as they stand in the file, this many times the same within a row unfolded.
     held: u64,
     /// Rows unfolded, and those down to the last that holds something.
     rows: u64,

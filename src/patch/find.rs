@@ -20,7 +20,7 @@ const SMOOTH: f64 = 2.5;
 const ONE_PIECE: f64 = 7.0;
 /// The least share of the photo that a patch covers.
 const LEAST_SHARE: f64 = 0.004;
-/// Another piece that is at most so much further from the plan makes it doubtful.
+/// Another piece that is at most this much further from the plan makes it doubtful.
 const DOUBT: f64 = 3.0;
 
 /// Finds the even piece of the photo that comes nearest to the colour planned; `None` when nothing in it is even. Cards

@@ -106,7 +106,7 @@ const AS_PLANNED: f64 = 1.5;
 /// An addition must bring the pot this near, or take off at least that share of the difference. Our choice.
 const NEAR: f64 = 3.0;
 const WORTH_IT: f64 = 0.4;
-/// An addition is advised where it is likelier to better the pot than not.
+/// An addition is advised where it is more likely than not to improve the pot.
 const LIKELY: f64 = 0.5;
 /// What the listed colours of paints may be off. Our choice, as for the photo of a paint list.
 const LISTED: f64 = 4.0;

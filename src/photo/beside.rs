@@ -106,7 +106,7 @@ fn header<T>(rest: &[u8], first: impl Fn([u8; 4]) -> T) -> Option<(T, [u8; 4])> 
     Some((first(*one), *other))
 }
 
-/// What follows a chunk of so many bytes with so many around them.
+/// What follows a chunk of this many bytes with this many around them.
 fn after(rest: &[u8], around: usize, length: u32) -> &[u8] {
     let whole = (length as usize).saturating_add(around);
     rest.get(whole..).unwrap_or_default()

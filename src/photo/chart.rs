@@ -169,7 +169,7 @@ fn gains_of(patches: &[Option<LinearSrgb>]) -> Normal3 {
     }
 }
 
-/// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.
+/// Fits both forms to the patches and keeps the one that better predicts patches left out of its fit.
 fn fit_chart(patches: &[Option<LinearSrgb>]) -> (LightCorrection, ChartFit) {
     let usable: Vec<(usize, LinearSrgb)> = patches
         .iter()

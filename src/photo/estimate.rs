@@ -19,7 +19,7 @@ use crate::region::Region;
 const SPREADS: [(f64, f64); 3] = [(0.20, 0.10), (0.18, 0.05), (0.14, 0.05)];
 /// How often the variance of each is taken.
 const TIMES: [f64; 3] = [1.0, 2.0, 2.0];
-/// The brightest is the mean of one in so many of the pixels that are not blown out.
+/// The brightest is the mean of one in this many of the pixels that are not blown out.
 const BRIGHTEST_IN: usize = 33;
 /// From this encoded value on, a pixel shows nothing of colour.
 const BLOWN_OUT: f64 = 0.985;

@@ -423,7 +423,7 @@ mod tests {
         (b"hvc1", PICTURE, Vec::new(), side)
     }
 
-    /// The data of a grid of so many rows and columns that shows 64 x 64 pixels.
+    /// The data of a grid of this many rows and columns that shows 64 x 64 pixels.
     fn grid(across: u8) -> [u8; 8] {
         [0, 0, across - 1, across - 1, 0, 64, 0, 64]
     }

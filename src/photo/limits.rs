@@ -42,7 +42,7 @@ impl Default for Limits {
 }
 
 impl Limits {
-    /// Limits for photos of at most so many megapixels (1 to 2000); memory and sides go with it.
+    /// Limits for photos of at most this many megapixels (1 to 2000); memory and sides go with it.
     #[must_use]
     pub fn of_megapixels(megapixels: u32) -> Self {
         let usual = Self::default();
@@ -103,7 +103,7 @@ pub(super) struct Shape {
 }
 
 impl Shape {
-    /// Most bytes that are held at once for a file of so many bytes, the file itself included.
+    /// Most bytes that are held at once for a file of this many bytes, the file itself included.
     pub(super) fn need(&self, file: u64) -> u64 {
         let given = u64::from(self.colour.bytes_per_pixel());
         let deep = self.colour.bytes_per_pixel() / self.colour.channel_count() > 1;

@@ -100,7 +100,7 @@ const SMOOTHED: f64 = 0.75;
 const KEPT_RELIEF: f64 = 0.55;
 /// How much of the light on the highest edges a nearly dry brush leaves. Our choice.
 const DRY_BRUSHED: f64 = 0.55;
-/// What lies outside the region fades towards the page's grey by so much. Our choice.
+/// What lies outside the region fades towards the page's grey by this much. Our choice.
 const FADED: f64 = 0.6;
 const PAGE_GREY: f64 = 119.0;
 const QUALITY: u8 = 70;

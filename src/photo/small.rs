@@ -264,7 +264,7 @@ pub fn before_after(picture: &Picture) -> Result<Vec<u8>, PhotoError> {
     encoded_png(&both)
 }
 
-/// Where so many parts of some pixels begin, and the end of the last.
+/// Where this many parts of some pixels begin, and the end of the last.
 fn edges(pixels: Range<usize>, parts: usize) -> Vec<usize> {
     let edge = |part: usize| pixels.start + (part * pixels.len()).div_ceil(parts);
     (0..=parts).map(edge).collect()

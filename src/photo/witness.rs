@@ -37,7 +37,7 @@ pub struct Witness {
 
 /// It says nothing of exposure: it may be anything within reason.
 const UNKNOWN: f64 = 3.0;
-/// A material is named wrongly once in so many times. Our choice; 1 to 10 % did as well on drawn cases.
+/// A material is named wrongly once in this many times. Our choice; 1 to 10 % did as well on drawn cases.
 const NAMED_WRONGLY: f64 = 0.05;
 
 impl Witness {

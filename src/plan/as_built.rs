@@ -113,7 +113,7 @@ impl FilmRead {
     /// The entry as one line of the log, its line break included.
     ///
     /// # Errors
-    /// The serialiser's error; numbers that are none do not occur in an entry.
+    /// The serialiser's error; an entry has no infinite or missing numbers.
     pub fn line(&self) -> Result<String, serde_json::Error> {
         Ok(format!("{}\n", serde_json::to_string(self)?))
     }
@@ -147,7 +147,7 @@ fn is_a_colour(lab: LabD65) -> bool {
 pub struct Added {
     /// To this many parts in the pot …
     pub per_parts: u32,
-    /// … so much of these paints.
+    /// … this much of these paints.
     pub paints: Vec<MixedPaint>,
 }
 
@@ -321,7 +321,7 @@ impl AsBuilt {
     /// The entry as one line of the log, its line break included.
     ///
     /// # Errors
-    /// The serialiser's error; numbers that are none do not occur in an entry.
+    /// The serialiser's error; an entry has no infinite or missing numbers.
     pub fn line(&self) -> Result<String, serde_json::Error> {
         Ok(format!("{}\n", serde_json::to_string(self)?))
     }

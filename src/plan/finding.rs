@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-/// Whether these parts are some of so many paints.
+/// Whether these parts are some of this many paints.
 fn are_parts<P: Copy>(parts: &[(P, u32)], place: fn(P) -> usize, paints: usize) -> bool {
     !parts.is_empty() && parts.iter().all(|(at, p)| place(*at) < paints && *p > 0)
 }

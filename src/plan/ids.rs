@@ -22,7 +22,7 @@ macro_rules! places {
                 self.0
             }
 
-            /// The places of a list of so many.
+            /// The places of a list of this many.
             pub fn all(count: usize) -> impl ExactSizeIterator<Item = Self> + Clone {
                 (0..count).map(Self)
             }

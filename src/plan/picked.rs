@@ -51,7 +51,7 @@ impl PickedOut {
         Millilitres::new(self.ml_of(self.addition.per_parts)?).ok()
     }
 
-    /// Millilitres of so many parts; `None` where the area is unknown.
+    /// Millilitres of this many parts; `None` where the area is unknown.
     #[must_use]
     pub fn ml_of(&self, parts: u32) -> Option<f64> {
         let drops = f64::from(self.drops_a_part?);

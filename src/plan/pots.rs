@@ -15,9 +15,9 @@ use crate::tones::Role;
 use crate::units::{DROP, Millilitres, SquareCentimetres};
 use std::ops::{Deref, Index};
 
-/// Tones within so much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
+/// Tones within this much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
 pub const POT_WITHIN: f64 = 2.0;
-/// A tone leaves a pot that serves it less well than [`POT_WITHIN`] only for a mix nearer by so much. Our choice:
+/// A tone leaves a pot that serves it less well than [`POT_WITHIN`] only for a mix nearer by this much. Our choice:
 /// half of the least difference that the eye sees side by side.
 const WORTH_A_POT: f64 = 0.5;
 

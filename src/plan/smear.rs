@@ -10,7 +10,7 @@ use crate::units::{DROP, Millilitres};
 const FEW_DROPS: f64 = 12.0;
 /// Parts of the one to parts of the other: what an eye can divide on a palette. Our choice.
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [2, 1], [1, 2], [3, 1], [1, 3], [4, 1], [1, 4]];
-/// It may miss by so much more than a pot of its own would (CIEDE2000). Our choice: hardly seen side by side.
+/// It may miss by this much more than a pot of its own would (CIEDE2000). Our choice: hardly seen side by side.
 const HARDLY_WORSE: f64 = 1.0;
 
 /// Two pots or bottles touched together on the palette.

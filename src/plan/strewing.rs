@@ -50,7 +50,7 @@ pub struct Strewn {
     pub seen_low: Option<SeenLow>,
     /// The kind that the list lacks.
     pub missing: Option<Missing>,
-    /// Two in three laid patches should fall within so much of the blend's colour.
+    /// Two in three laid patches should fall within this much of the blend's colour.
     pub uncertainty: DeltaE00,
     /// Glue for one pass.
     pub glue_a_pass: Option<Millilitres>,

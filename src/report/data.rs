@@ -230,7 +230,7 @@ pub struct OverJson {
     pub flat: LabD65,
     /// Recesses under the wash.
     pub recess: LabD65,
-    /// Two in three real washes should fall within so much, on flats.
+    /// Two in three real washes should fall within this much, on flats.
     pub flat_uncertainty: DeltaE00,
     /// The same in recesses.
     pub recess_uncertainty: DeltaE00,
@@ -243,7 +243,7 @@ pub struct TryJson<'a> {
     pub paints: &'a [(String, f64)],
     /// The pot's colour.
     pub colour: LabD65,
-    /// Two in three real mixes should fall within so much.
+    /// Two in three real mixes should fall within this much.
     pub uncertainty: DeltaE00,
     /// What it does as a wash.
     pub over: Option<OverJson>,

@@ -61,7 +61,7 @@ fn hides(stands: f64, steep: f64) -> f64 {
     f64::midpoint(1.0, (1.0 + (stands / steep).powi(2)).sqrt())
 }
 
-/// The share of a disc that another of its size covers, shifted by so many radii.
+/// The share of a disc that another of its size covers, shifted by this many radii.
 fn shared(shifted: f64) -> f64 {
     let half = (shifted / 2.0).clamp(0.0, 1.0);
     FRAC_2_PI * (half.acos() - half * (1.0 - half * half).sqrt())

@@ -15,9 +15,9 @@ pub const MOST_PARTS: u32 = 20;
 /// Parts that sets of kinds are tried in; the best sets of all then in up to [`MOST_PARTS`].
 const PARTS_TRIED: u32 = 10;
 const REFINED: usize = 6;
-/// Lists up to so many kinds are searched whole up to three kinds a blend.
+/// Lists up to this many kinds are searched whole up to three kinds a blend.
 const SHORT_LIST: usize = 30;
-/// Lists up to so many kinds are tried in all pairs. Of a longer one the kinds of the best pairs are nearly one kind: those
+/// Lists up to this many kinds are tried in all pairs. Of a longer one the kinds of the best pairs are nearly one kind: those
 /// nearest to each tone gave better blends (mean rank 5.2 for twelve drawn zones from 3,000 kinds; from the first 300 of them,
 /// in all pairs, 5.5).
 const MOST_IN_PAIRS: usize = 300;

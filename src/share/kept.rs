@@ -6,7 +6,7 @@ use crate::colour::delta_e00;
 
 /// You may keep a pot that misses the planned colour by no more than this (CIEDE2000). The measure for sharing a pot.
 const MAY_MISS: f64 = 2.0;
-/// Or by no more than so much beyond what a new mix would miss. Our choice: about the least difference seen side by side.
+/// Or by no more than this much beyond what a new mix would miss. Our choice: about the least difference seen side by side.
 const HARDLY_WORSE: f64 = 1.0;
 
 /// Each pot of `theirs`, in the order of its numbers.

@@ -17,7 +17,7 @@ use std::ops::Range;
 const BLOCKS: f64 = 20_000.0;
 /// Widest block, pixels: anything wider in a large picture is not grain. Our choice.
 const WIDEST: f64 = 8.0;
-/// Where only one row of blocks in so many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
+/// Where only one row of blocks in this many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
 const MUCH_TO_SPARE: usize = 8;
 /// Light and dark of a block are two colours if their means lie this many codes (of 255) apart in some channel; noise
 /// and grain stay below. Our choice, by drawn scenes.
@@ -102,7 +102,7 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
     sums.counted(picture)
 }
 
-/// One row of blocks in so many leaves enough of them; a power of two.
+/// One row of blocks in this many leaves enough of them; a power of two.
 fn spare_rows(pixels: usize, side: f64) -> usize {
     #[expect(
         clippy::cast_precision_loss,

@@ -32,7 +32,7 @@ const BLURRED: f64 = 4.0;
 const MOST_ACCENTS: usize = 3;
 /// A heap whose colours differ from their mean by less than this is not looked at twice. Our choice.
 const LOOSE: f64 = 3.0;
-/// A heap is two when its halves vary so many times less than the whole: halves of one bell vary 1.65 times less. Our
+/// A heap is two when its halves vary this many times less than the whole: halves of one bell vary 1.65 times less. Our
 /// choice.
 const TWO_IN_ONE: f64 = 1.7;
 /// A tone is of one colour when this part of it is near its colour: the colours drawn in scenes and walls are, those of

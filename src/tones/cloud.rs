@@ -15,9 +15,9 @@ use super::heaps::Heaps;
 const ENOUGH_ALIKE: f64 = 5.2;
 /// So near, if there is but one tone: one colour all over looks like plastic sooner. Our choice.
 const ENOUGH_FOR_ONE: f64 = 4.0;
-/// A cloud is grouped into so many tones at most: a painter's patience. Our choice.
+/// A cloud is grouped into this many tones at most: a painter's patience. Our choice.
 const MOST: usize = 5;
-/// An accent of a cloud has a peak so many times the highest pass to a higher heap. Our choice, by blobs of colour planted
+/// An accent of a cloud has a peak this many times the highest pass to a higher heap. Our choice, by blobs of colour planted
 /// in photos: with less, heaps come and go with a little noise.
 const PROMINENT: f64 = 6.0;
 /// When small heaps together cover more than this, they are no accents. Our choice.

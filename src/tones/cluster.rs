@@ -50,7 +50,7 @@ pub struct Clustering {
 }
 
 impl Clustering {
-    /// So many groups, with the usual restarts, seed and moves.
+    /// This many groups, with the usual restarts, seed and moves.
     #[must_use]
     pub fn into_groups(count: usize) -> Self {
         Self {
@@ -73,7 +73,7 @@ pub struct Grouped {
     pub inertia: f64,
 }
 
-/// Points are merged to at most so many cells for the restarts.
+/// Points are merged to at most this many cells for the restarts.
 pub(super) const MOST_CELLS: usize = 3000;
 const MOST_ROUNDS: usize = 100;
 /// Rounds on all points: a cloud without gaps settles slowly.

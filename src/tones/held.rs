@@ -6,7 +6,7 @@ use super::cluster::WeightedColour;
 use super::{Bin, Tones, described, points_of, thin_told};
 use crate::colour::LabD65;
 
-/// A colour is like those of its tone up to so many times their root mean square distance, and one cell more. Our choice.
+/// A colour is like those of its tone up to this many times their root mean square distance, and one cell more. Our choice.
 const LIKE: f64 = 3.0;
 const CELL: f64 = 0.02;
 /// This much more of the area may be unlike its tone before tones must be chosen again. Our choice.

@@ -69,9 +69,9 @@ const ROUGH_BITS: u32 = 5;
 const STRETCH: usize = 1 << BITS;
 /// All bins.
 const BIN_MASK: u32 = (1 << (3 * BITS)) - 1;
-/// Above so many pixels in the region only one row in four is read.
+/// Above this many pixels in the region only one row in four is read.
 const EVERY_ROW_UP_TO: usize = 2_000_000;
-/// One row in so many; one in twice as many where that still leaves three megapixels.
+/// One row in this many; one in twice as many where that still leaves three megapixels.
 const STRIDE: usize = 4;
 const STILL_ENOUGH: usize = 12_000_000;
 
@@ -116,13 +116,13 @@ pub(super) struct RowsRead {
 }
 
 impl RowsRead {
-    /// The same with one row read in so many, or fewer.
+    /// The same with one row read in this many, or fewer.
     pub(super) fn one_in(self, stride: usize) -> Self {
         let stride = self.stride.max(stride);
         self.exactly_one_in(stride)
     }
 
-    /// The same with one row read in so many.
+    /// The same with one row read in this many.
     pub(super) fn exactly_one_in(self, stride: usize) -> Self {
         Self { stride, ..self }
     }
@@ -305,7 +305,7 @@ impl ColourSums {
         (at & BIN_MASK) as usize
     }
 
-    /// Adds a colour of the picture's own codes, so many times.
+    /// Adds a colour of the picture's own codes, this many times.
     pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
         let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
         let at = self.bin_of(codes);

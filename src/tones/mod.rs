@@ -73,7 +73,7 @@ pub struct Tone {
     pub share: Share,
     /// Mean CIEDE2000 of its pixels from its colour: how varied it is.
     pub spread: DeltaE00,
-    /// Nine in ten of its pixels lie within so much of its colour.
+    /// Nine in ten of its pixels lie within this much of its colour.
     pub spread_90: DeltaE00,
     /// ISCC–NBS name; it follows from the colour and is not kept with it.
     #[serde(skip)]
@@ -92,7 +92,7 @@ pub struct Tone {
     pub named_by: Vec<usize>,
 }
 
-/// Nine in ten pixels within so much: a mix may be kept even. Our choice.
+/// Nine in ten pixels within this much: a mix may be kept even. Our choice.
 const EVEN: f64 = 6.0;
 
 impl Tone {
@@ -157,7 +157,7 @@ pub enum Count {
     /// As many as the colours themselves and a painter's patience suggest.
     #[default]
     Chosen,
-    /// Exactly so many (1 to 24), fewer only if the region has fewer colours.
+    /// Exactly this many (1 to 24), fewer only if the region has fewer colours.
     Exactly(usize),
 }
 

@@ -12,7 +12,7 @@ use crate::photo::Picture;
 use crate::region::Region;
 use rayon::prelude::*;
 
-/// A region of so many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
+/// A region of this many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
 /// Our choice: shares are then good to a point or two.
 const WHOLE_UP_TO: usize = 400_000;
 const FEWEST: usize = 12;
@@ -83,7 +83,7 @@ pub fn mixed_share(bins: &[Bin]) -> Option<f64> {
     (near > 0.0).then(|| 1.0 - unmixed / near)
 }
 
-/// What the middles of a grid of so many places over a whole picture are; what lies outside the region is plain.
+/// What the middles of a grid of this many places over a whole picture are; what lies outside the region is plain.
 pub(super) fn kinds(
     picture: &Picture,
     region: &Region,
@@ -237,7 +237,7 @@ mod tests {
     const MORTAR: [u8; 3] = [200, 190, 170];
 
     /// 400 x 400: joints of three rows in twelve, a row of half mortar on either side, and the codes of bricks raised and
-    /// lowered at random by up to so much.
+    /// lowered at random by up to this much.
     fn courses(grain: usize) -> Picture {
         let rgb = (0..400 * 400).flat_map(|i: usize| match i / 400 % 12 {
             0..3 => MORTAR,

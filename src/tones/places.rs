@@ -6,7 +6,7 @@ use crate::photo::{Picture, Samples};
 use crate::region::Region;
 use std::ops::Range;
 
-/// A region has at most so many places. Our choice.
+/// A region has at most this many places. Our choice.
 const PLACES: f64 = 2_000_000.0;
 /// About this many rows of pixels are read for a place.
 const ROWS_A_PLACE: usize = 3;
@@ -26,7 +26,7 @@ pub(super) struct Places<'a> {
 }
 
 impl<'a> Places<'a> {
-    /// The places of a region of so many pixels.
+    /// The places of a region of this many pixels.
     pub(super) fn of_region(picture: &'a Picture, region: &'a Region, pixels: usize) -> Self {
         #[expect(
             clippy::cast_precision_loss,

@@ -58,7 +58,7 @@ fn fives(planes: [&[f32]; 4], step: usize, sums: &mut Planes) {
     }
 }
 
-/// Turns sums over so many places, the last those of all squares, to means and their variance.
+/// Turns sums over this many places, the last those of all squares, to means and their variance.
 fn means_and_variance(sums: &mut Planes, count: f32) {
     let (by, spread) = (1.0 / count, 1.0 / (count - 1.0));
     let all = sums[0].len();
@@ -169,7 +169,7 @@ impl Grid {
         self.quieted_by(ROWS)
     }
 
-    /// The same, so many rows at a time.
+    /// The same, this many rows at a time.
     fn quieted_by(&self, rows: usize) -> (Self, Vec<f32>) {
         let all = self.at.len();
         let (mut at, mut varies) = (Vec::with_capacity(all), Vec::with_capacity(all));

@@ -11,7 +11,7 @@ use std::ops::Range;
 const SIDE: isize = 5;
 /// The profile is the mean of this many places to either side along it.
 const ALONG: isize = 2;
-/// It differs from its surroundings by so many codes; both sides differ by at most this part of that from each other.
+/// It differs from its surroundings by this many codes; both sides differ by at most this part of that from each other.
 const CONTRAST: f32 = 8.0;
 const ALIKE: f32 = 0.5;
 /// A place this far below the peak of the profile is on its flank.

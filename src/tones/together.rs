@@ -17,7 +17,7 @@ pub struct Part {
 /// What was done with a photo of several.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum PartNote {
-    /// Its light was brought to that of the photo trusted most: each channel of linear light times so much.
+    /// Its light was brought to that of the photo trusted most: each channel of linear light times this much.
     Relit {
         /// Its place among the parts.
         part: usize,

@@ -75,12 +75,12 @@ const OWN: f64 = 1.25;
 const SECOND: f64 = 0.35;
 /// Fewer windows show nothing.
 const LEAST_WINDOWS: usize = 120;
-/// Squared differences of neighbours are on average so many times what the middle one of a bell would say. Our choice, by
+/// Squared differences of neighbours are on average this many times what the middle one of a bell would say. Our choice, by
 /// drawn walls: of grain, clouds and slow light it is 1.
 const JUMPS: f64 = 1.6;
-/// Neighbours are looked for so many windows away.
+/// Neighbours are looked for this many windows away.
 const STEPS: [usize; 6] = [1, 2, 3, 4, 6, 9];
-/// A window takes the mean of its like, so many windows around, which differ by less than so many deviations of grain.
+/// A window takes the mean of its like, this many windows around, which differ by less than this many deviations of grain.
 const AROUND: usize = 2;
 const LIKE: f64 = 2.5;
 /// The outer part that is reported.
@@ -238,7 +238,7 @@ impl Field {
         (at as usize).checked_sub(1)
     }
 
-    /// Differences along an axis of windows so many steps apart, across or down.
+    /// Differences along an axis of windows this many steps apart, across or down.
     fn differences(&self, axis: [f64; 3], [dx, dy]: [usize; 2]) -> Vec<f64> {
         let places = self.places.iter().zip(&self.off);
         places

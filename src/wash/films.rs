@@ -143,7 +143,7 @@ mod tests {
     }
 
     /// Drawn hands, of which each lays its washes a factor apart from the usual and from one wash to the next: the film told
-    /// by so many patches lies within what is quoted of the next wash in two of three.
+    /// by this many patches lies within what is quoted of the next wash in two of three.
     #[test]
     fn the_next_film_lies_within_what_is_quoted_in_two_of_three() {
         let mut state = 7_u64;

@@ -269,7 +269,7 @@ pub const ONE_FILM_WITHIN: f64 = 5.0;
 pub const AS_NEAR: f64 = 1.0;
 /// Flats this near to the base want no film. Our choice.
 const NO_FILM: f64 = 2.0;
-/// A filter and a pin wash must be better than one film by so much to be worth the work. Our choice.
+/// A filter and a pin wash must be better than one film by this much to be worth the work. Our choice.
 const WORTH_TWO: f64 = 1.0;
 
 /// Parts of thinner to 1 part of paint, in steps of a third to a half. Common practice, no source: 1 to 8 up to 1 to 20 is
@@ -471,7 +471,7 @@ struct Mix {
 }
 
 impl Mix {
-    /// What a film of it is worth that is off by so much, its paints being so far apart; grows with both.
+    /// What a film of it is worth that is off by this much, its paints being so far apart; grows with both.
     fn worth(&self, off: f64, apart: f64, rung: Rung) -> Worth {
         let likely = (off * off + PER_APART * PER_APART * apart * apart).sqrt();
         Worth {

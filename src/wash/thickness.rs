@@ -8,11 +8,11 @@ use crate::paint::{Ground, MixtureError, Prepared, Wash, WashPot};
 pub struct FilmSeen {
     /// Wet film against a brushed coat; takes the place of [`crate::paint::FILM_OF_A_WASH`].
     pub film: f64,
-    /// The thinnest film that foretells the patch as well, within what its photo may be off.
+    /// The thinnest film that predicts the patch as well, within what its photo may be off.
     pub thinnest: f64,
     /// The thickest.
     pub thickest: f64,
-    /// How far the patch is from what that film foretells. When it is large, the paint and not the film is off.
+    /// How far the patch is from what that film predicts. When it is large, the paint and not the film is off.
     pub residual: DeltaE00,
 }
 

@@ -21,7 +21,7 @@ fn core() -> MutexGuard<'static, Option<Core>> {
     CORE.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Makes room for a request of so many bytes and says where. Its first line is the address, what follows the body.
+/// Makes room for a request of this many bytes and says where. Its first line is the address, what follows the body.
 #[expect(
     unsafe_code,
     reason = "the name of an exported function; its body is safe"

@@ -14,12 +14,12 @@ use further::{Near, mean};
 use options::Options;
 use rayon::prelude::*;
 
-/// Lists up to so many mixable paints are settled exactly.
+/// Lists up to this many mixable paints are settled exactly.
 pub const EXACT_UP_TO: usize = 30;
 /// Further paints that are tried as the one more, at most.
 const MOST_FURTHER: usize = 60;
 
-/// What is out of reach may come out worse by so much, or by that share, than with all paints at hand. Our choice: so
+/// What is out of reach may come out worse by this much, or by that share, than with all paints at hand. Our choice: so
 /// that no paint is kept for what no eye sees.
 const SLACK: f64 = 0.5;
 const SLACK_SHARE: f64 = 0.1;

@@ -61,7 +61,7 @@ pub struct WashBlend {
     pub blend: ThinnedMix,
     /// How much of each; `None` when the area is unknown.
     pub amounts: Option<Amounts>,
-    /// Two in three real washes should fall within so much on flats.
+    /// Two in three real washes should fall within this much on flats.
     pub uncertainty: DeltaE00,
     /// The same in recesses.
     pub recess_uncertainty: DeltaE00,

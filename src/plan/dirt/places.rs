@@ -29,7 +29,7 @@ pub struct PlacePlan {
     pub colour: Option<LabD65>,
     /// How far that is off.
     pub off: Option<DeltaE00>,
-    /// Two in three real mixes should fall within so much.
+    /// Two in three real mixes should fall within this much.
     pub uncertainty: Option<DeltaE00>,
     /// What it is laid with.
     pub by: PlacedBy,
