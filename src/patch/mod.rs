@@ -168,7 +168,7 @@ pub fn judge(
     })
 }
 
-/// What to add where that brings the pot near enough and is likelier to better it than not, with its chance.
+/// What to add where that brings the pot near enough and is more likely than not to improve it, with its chance.
 fn likely_addition(
     shelf: &Shelf,
     parts: &[(PaintId, f64)],
