@@ -122,8 +122,8 @@ fn dark_channel(tones: &[LabD65], air: [f64; 3]) -> f64 {
 
 /// What is likely of the air of a photo: each visibility by how well it explains the dark channels of all bands
 /// together, and by what the scene states. Where the scene states none, bands at two distances at least are needed,
-/// and haze that they show; otherwise nothing is known. The colour of the air is that of the photo's sky at the
-/// horizon where that is known; else it has the hue of the scene's air and may be darker or lighter.
+/// and haze that they show; otherwise nothing is known. The air has the colour of the photo's sky at the horizon, if
+/// that is known; else it has the hue of the scene's air and may be darker or lighter.
 ///
 /// # Source
 /// Koschmieder 1924: light of a band falls with exp(−extinction × distance), light of the air takes its place; the sky at the

@@ -273,7 +273,7 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
     }
 }
 
-/// Writes what a surface is made of, or what it is like, where that has changed.
+/// Writes a surface's material, or what it is like, if that has changed.
 fn put_material(entry: &mut dyn TableLike, before: &Surface, drawn: &DrawnSurface) {
     let was = before.material.map_or("", |material| material.name);
     match drawn.material.as_deref() {

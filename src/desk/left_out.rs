@@ -10,7 +10,7 @@ pub(super) fn outlines_of(region: &Region) -> Vec<&[Point]> {
     region.leave_out.iter().map(Outline::points).collect()
 }
 
-/// Writes what is left out, where that has changed.
+/// Writes the outlines that are left out, if they have changed.
 pub(super) fn put_left_out(table: &mut dyn TableLike, before: &[&[Point]], drawn: &[DrawnHole]) {
     let same =
         drawn.len() == before.len() && drawn.iter().zip(before).all(|(a, b)| a.outline == *b);

@@ -79,7 +79,7 @@ pub(super) fn told_maps(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)]) -> Ve
 }
 
 /// The two surfaces that a part seems to hold side by side: which part, the border on its photo, the tones that each has
-/// most of, and an outline for each where the border leaves one part on either side.
+/// most of, and an outline for each, if the border leaves one part on either side.
 pub(super) fn two_in(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)], tones: &Tones) -> Value {
     let tones: Vec<&Tone> = tones.tones.iter().collect();
     let mut all = parts.iter().zip(maps).enumerate();

@@ -185,7 +185,7 @@ pub(super) fn said_of_place(place: &PlaceOnSurface) -> Said {
 
 /// The value of a text, as a key holds it; nothing for keys that are drawn, or written elsewhere.
 ///
-/// Text that is no number stays text, so that the scene's own reader says what is wrong.
+/// Text that is not a number stays text; the scene's own reader then says what is wrong.
 fn value_of(text: &str, holds: HeldByKey) -> Option<Value> {
     let value = match holds {
         HeldByKey::Text | HeldByKey::Offered(_) | HeldByKey::Word(_) => text.into(),

@@ -135,7 +135,7 @@ fn outline_words(points: &[[f64; 2]]) -> String {
 }
 
 /// The outline of such words, as it is written: a box by its four sides, or corners. Text that is not an outline
-/// stays text, so that the scene's own reader says what is wrong.
+/// stays text; the scene's own reader then says what is wrong.
 fn outline_in(words: &str) -> Value {
     let numbers = shares(words).unwrap_or_default();
     if numbers.len() == 4 {

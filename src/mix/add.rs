@@ -27,7 +27,8 @@ impl Addition {
     }
 }
 
-/// About how many parts of the pot additions are counted for: few parts where that will do, more where paints are strong.
+/// About how many parts of the pot additions are counted for: few parts if they are enough, more if paints are
+/// strong.
 const COUNTED_FOR: [u32; 3] = [10, 20, 40];
 /// More than twice as much again is no mending: mix again. Our choice.
 const AS_MUCH_AGAIN: f64 = 2.0;
@@ -58,7 +59,7 @@ struct Mending {
 }
 
 impl Shelf {
-    /// The best that can be added to a pot mixed in `parts` that dried to `seen`, so that it comes near `planned`; `None`
+    /// The best additions to bring a pot, mixed in `parts` and dried to `seen`, near `planned`; `None`
     /// when no addition brings it nearer.
     ///
     /// The pot counts as a paint of the colour seen, that scatters as its paints do together.

@@ -84,8 +84,9 @@ impl Free {
 /// How much wider strengths spread where colours are free too. Our choice, by drawn worlds.
 const WIDER: f64 = 1.4;
 
-/// What explains all patches together best: least squares of their differences over the logarithms of the strengths and,
-/// where that predicts better, over the colours, each held by what is usual; empty where the list as it stands is no worse.
+/// What explains all patches together best: least squares of their differences over the logarithms of the strengths
+/// and, if that predicts better, over the colours; usual values hold each of them; empty where the list as it stands
+/// is no worse.
 ///
 /// # Source
 /// Stone 1974, *Cross-validatory choice and assessment of statistical predictions*; that a gain must exceed its standard
@@ -326,8 +327,8 @@ fn groups(patches: &[&DriedPot]) -> Vec<usize> {
         .collect()
 }
 
-/// The sum that is made small: squares of what patches are missed by, over their errors, and of what is learnt, over what is
-/// usual.
+/// The sum that is made small: squares of the patches' differences over their errors, and of the learnt changes over
+/// the usual ones.
 struct Squares<'a> {
     bench: &'a LearningBench<'a>,
     patches: &'a [&'a DriedPot],

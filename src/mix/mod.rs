@@ -295,7 +295,7 @@ impl Recipe {
         self.parts.iter().map(|(_, p)| p).sum()
     }
 
-    /// A batch, or the least that can be measured out where that is more: a drop a part. Common practice, no source.
+    /// A batch, or the least measurable amount if that is more: a drop a part. Common practice, no source.
     #[must_use]
     pub fn at_least_a_drop(&self, batch: Millilitres) -> Millilitres {
         let least = Millilitres::new(DROP * f64::from(self.total_parts()));

@@ -9,7 +9,7 @@ use crate::paint::{ColourSource, endless_layer, endless_layer_slopes};
 const STRENGTH_UNKNOWN: f64 = 0.5;
 /// The same, if the list gives the strength or a let-down shows it. Our choice.
 const STRENGTH_KNOWN: f64 = 0.15;
-/// The step, as a share of its light, by which a listed colour is moved to see what that does.
+/// The step, as a share of its light, by which to move a listed colour and see the effect.
 const STEP: f64 = 0.02;
 
 /// Spread of the natural logarithm of a paint's strength about its assumed value.

@@ -216,9 +216,9 @@ impl FilmDoubt {
 
 /// Reflectance as measured of a film of scattering thickness `tau` and q = K/S over a base that reflects `base`.
 ///
-/// The surface mirrors `mirror` where the film hides its base. Where the base shows and is darker than that, it mirrors no
-/// more than four fifths of what the base sends back (as for a paint's own darkest band), and in between by the light that
-/// passes the film twice: so nothing laid is the base itself, also over near-black. Our choice.
+/// The surface mirrors `mirror` where the film hides its base. If the base shows and is darker than that, it mirrors
+/// at most four fifths of the light from the base (as for a paint's own darkest band), and in between by the light
+/// that passes the film twice: so nothing laid is the base itself, also over near-black. Our choice.
 pub(super) fn film_seen_over(base: f64, q: f64, tau: f64, mirror: f64) -> f64 {
     let base = base.min(R_MAX);
     let bare = mirror.min(MIRROR_SHARE * base);

@@ -366,8 +366,8 @@ fn is_a_word_of(columns: &'static [Column], form: &str) -> bool {
         .any(|c| words_of(c.words).any(|w| w.trim_start_matches('?') == form))
 }
 
-/// True if the words around a column's own make it another thing: a number that stands for the thing, what is still
-/// to be bought, what a litre costs.
+/// True if the words around a column's own make it another thing: a number for the thing, an amount still to buy, the
+/// price of a litre.
 fn tells_another(column: &Column, forms: &[String]) -> bool {
     const NAMES_IT: &str =
         "no, nr, num, number, code, id, ref, sku, ean, artnr, nummer, numero, numer, kod";

@@ -1,8 +1,8 @@
 //! How a paint scatters, worked out from colours that it gave: let-downs with white, coats over a black and a white
 //! card.
 //!
-//! In: a paint known by its own colour, and [`Sight`]s of it. Out: scattering a band, so that mixes *and* films of that
-//! one paint give what was seen. K follows, for K/S is the paint's own.
+//! In: a paint known by its own colour, and [`Sight`]s of it. Out: scattering in each band, so that mixes *and* films
+//! of that one paint give the colours that were seen. K follows, for K/S is the paint's own.
 
 use super::film::film_seen_over;
 use super::kubelka_munk::{PaintSurface, infinite_reflectance};

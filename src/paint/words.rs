@@ -611,7 +611,7 @@ impl Meaning {
     }
 }
 
-/// Words that turn what follows into its opposite, whatever that is.
+/// Words that negate what follows.
 const NOT: &str = "not, non, no, never, without, nicht, kein, keine, ohne, pas, sans, sin, senza, niet, geen, zonder, ikke, uden, uten, inte, utan, nie, bez";
 
 /// The word of ours that a text stands for as a whole.

@@ -195,7 +195,7 @@ impl Right<'_> {
         self.own.iter().map(|at| self.all[*at].clone()).collect()
     }
 
-    /// The best blend of the right kinds, and what any kinds would give where that is nearer.
+    /// The best blend of the right kinds, and the best of any kinds if that is nearer.
     fn blend(
         &self,
         wanted: &WantedZone,

@@ -1,10 +1,10 @@
-//! What a laid blend shows from low down.
+//! How a laid blend looks from low down.
 //!
-//! A line of sight from low down meets grains on their sides: one that stands up hides more than the area it lies on, one
-//! that lies flat no more. Large grains make slopes for smaller ones strewn over them: the sides turned to the eye are
-//! nearly faced, and what lies on them hides little more than from above, so that large grains keep more of what they
-//! show than the gap fraction of level ground leaves them. And grains stand on what lies already, so that what is deep
-//! down is hidden both by what lies over it and by what stands, raised, before it.
+//! A line of sight from low down meets grains on their sides: one that stands up hides more than its own area, one
+//! that lies flat does not. Large grains make slopes for smaller ones strewn over them: the eye looks almost straight
+//! at the sides turned to it, so grains on them hide little more than from above, and large grains show more than the
+//! gap fraction of level ground would leave. And grains stand on those below, so deep ones are hidden both by those
+//! over them and by raised ones in front.
 //!
 //! # Source
 //! Nilson 1971, *A theoretical analysis of the frequency of gaps in plant stands*: gaps along a slanted line, exp(−n ×

@@ -317,7 +317,7 @@ impl RowOfBlocks {
         }
     }
 
-    /// Goes through the pixels of some runs that count, each with its block, where that is wanted.
+    /// Goes through the counting pixels of some runs, each with its block if needed.
     fn each<S: Copy + Into<u32>>(
         &mut self,
         all: &[S],

@@ -428,7 +428,7 @@ fn spreads(
         .collect()
 }
 
-/// The weight below which all that weigh less are together this part of the whole, which is 1.
+/// The weight for which all lighter items together are this part of the whole, which is 1.
 fn least_weight(weights: impl Iterator<Item = f64>, part: f64) -> f64 {
     let mut weights: Vec<f64> = weights.collect();
     weights.sort_unstable_by(f64::total_cmp);

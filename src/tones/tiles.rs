@@ -16,8 +16,8 @@ type Filled = Vec<(u32, Tally)>;
 
 /// Colour sums of the tiles of one picture, and of square blocks of tiles.
 ///
-/// Every pixel is counted, so that a region's bins are those of `bins_of` where that reads every row,
-/// and truer where it reads one row in four.
+/// Every pixel counts. So a region's bins equal those of `bins_of` if that reads every row, and are truer if it reads
+/// one row in four.
 #[derive(Debug)]
 pub struct Tiles {
     across: usize,

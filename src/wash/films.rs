@@ -72,9 +72,9 @@ impl LaidFilms {
 
     /// What patches show; for kinds of paint without one, the usual thickness.
     ///
-    /// The logarithm of the film is normal: about the usual one to a factor of [`FILM_WITHIN`] for what a hand not known
-    /// lays next, of which [`FILM_READ_WITHIN`] is that hand's own difference from one wash to the next. Each reading is off
-    /// by that and by what its photo leaves open; they are weighed by their precisions (Gauss).
+    /// The logarithm of the film is normal: about the usual one, to a factor of [`FILM_WITHIN`] for the next wash of
+    /// an unknown hand; [`FILM_READ_WITHIN`] of that is the hand's own difference from wash to wash. Each reading is
+    /// off by that and by what its photo leaves open; they are weighed by their precisions (Gauss).
     #[must_use]
     pub fn told_by(readings: &[FilmReading]) -> Self {
         let (hand, all) = (FILM_READ_WITHIN.ln(), FILM_WITHIN.ln());

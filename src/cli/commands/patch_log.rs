@@ -52,7 +52,7 @@ pub(super) fn add(
     append_line(&folder.path().join(&name), line, aside.as_deref())
 }
 
-/// What is logged of a patch; `beside` is what it lay beside, where that was no grey card nor chart.
+/// What is logged of a patch; `beside` is what it was compared with, if not with a grey card or chart.
 pub(super) fn entry(
     args: &PatchArgs,
     date: &str,

@@ -115,7 +115,7 @@ pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonedTone])
         })
 }
 
-/// The colour of a body, and what it is painted with where that is known.
+/// The colour of a body, and its paint if that is known.
 type Body = (LabD65, Option<MixingFamily>);
 
 /// What a wash lies over. `named` gives the name and the body of another surface.

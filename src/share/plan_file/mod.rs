@@ -515,9 +515,9 @@ pub struct BandEntry {
     pub area_cm2: Option<f64>,
     /// Its share of the surface.
     pub share: f64,
-    /// Share of what the eye sees of it that is air.
+    /// Share of air in the eye's view of it.
     pub air: f64,
-    /// Share of what the camera saw of it that was air, if that is known.
+    /// Share of air in the camera's view of it, if that is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo_air: Option<f64>,
     /// The mean of its tones as photographed.
