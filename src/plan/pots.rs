@@ -160,8 +160,8 @@ pub(super) struct Brushed {
 }
 
 impl Brushed {
-    /// On a strewn surface only the ground below is brushed; so is no tone that a wash replaces, no shadow of the
-    /// lamps, and no tone of a body that is painted clean for its wash.
+    /// On a strewn surface only the ground below is brushed. Tones that a wash replaces are not brushed, nor are shadows
+    /// that the lamps will cast, nor the tones of a body that is painted clean for its wash.
     pub(super) fn on(surfaces: &[TonedSurface], paints: &PaintList) -> Self {
         let mut all = Vec::new();
         let mut unpainted = Vec::new();
