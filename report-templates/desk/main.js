@@ -518,7 +518,7 @@ const GLOBAL = [
   ['Z', 'Undo', () => walk(doc.undo, 'undone')], ['Y', 'Redo', () => walk(doc.redo, 'done again')], ['S', 'Save', () => save()],
   ['E', 'Name the current shape', () => { const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
   ['O', 'Tones over the photo', () => say(spine.toggle() ? 'the tones lie over the photo' : 'the photo alone')],
-  ['[', 'Photo before', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
+  ['[', 'Previous photo', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
   ['Q', 'Next surface', () => nextSurface(1)], ['A', 'Surface before', () => nextSurface(-1)],
   ['+', 'Zoom in', () => lie.zoom(1.5)], ['−', 'Zoom out', () => lie.zoom(1 / 1.5)],
   ['0', 'Fit the photo', lie.fit], ['1', 'True pixels', lie.truePixels],
