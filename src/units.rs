@@ -67,7 +67,7 @@ impl Explain for UnitError {
                     (all.iter().copied().filter(|side| number(side).is_ok())).collect();
                 Some(match (&sides[..], number(found)) {
                     _ if *units == AREAS && all.len() > 2 => {
-                        "three measures are no area: write width x height, such as \"10 x 4 cm\"; for several pieces, their area together, such as \"80 cm2\"".to_owned()
+                        "three measures do not make an area: write width x height, such as \"10 x 4 cm\"; for several pieces, their area together, such as \"80 cm2\"".to_owned()
                     }
                     ([wide, high], _) if *units == AREAS => {
                         format!("say in what: \"{wide} x {high} cm\"")

@@ -240,7 +240,7 @@ fn named(plan: &Plan<'_>, surface: &str) -> Result<SurfaceId, Refused> {
         .find(|at| plan.surfaces[*at].wanted.name == surface)
         .ok_or_else(|| {
             Refused::words(format!(
-                "found no \"{surface}\" in the scene as it is saved: save first"
+                "found no \"{surface}\" in the saved scene: save first"
             ))
         })
 }

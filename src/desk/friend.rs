@@ -30,7 +30,7 @@ pub fn solved_again(
 ) -> Result<(String, Value), Refused> {
     if bytes.len() as u64 > MOST_BYTES || !looks_received(bytes) {
         return Err(Refused::words(format!(
-            "found that \"{name}\" is no schedule, expected the schedule.html or plan.json of a friend"
+            "found that \"{name}\" is not a schedule, expected the schedule.html or plan.json of a friend"
         )));
     }
     let theirs = read_plan(name, bytes).map_err(|faults| Refused::faults(&faults))?;

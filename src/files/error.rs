@@ -81,7 +81,7 @@ pub enum FileError {
         path: PathBuf,
     },
     /// A folder for outputs that is a link to elsewhere.
-    #[error("found \"{}\" to be a link that leads to \"{}\", expected a folder that stays where it stands", .path.display(), .to.display())]
+    #[error("found \"{}\" to be a link that leads to \"{}\", expected a real folder", .path.display(), .to.display())]
     LeadsOut {
         /// The path.
         path: PathBuf,

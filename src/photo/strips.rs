@@ -63,7 +63,7 @@ pub(super) fn held(bytes: &[u8], limits: &Limits) -> Result<u64, PhotoError> {
         let facts = jpeg::survey_head(part);
         let [across, down] = facts.size;
         if across > width || down > height {
-            return damaged("one of its strips holds a larger picture than it tells");
+            return damaged("one of its strips holds a larger picture than it says");
         }
         if facts.tables > tables + MOST_TABLES {
             return damaged("its strips hold more tables than pictures need");

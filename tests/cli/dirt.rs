@@ -144,7 +144,7 @@ fn places_have_their_techniques_and_recipes_and_the_highlight_comes_last() {
     let notes = list(&bench.json("schedule/plan.json"), "notes").clone();
     for wanted in [
         // The list has no powder: that is told, with what to do instead.
-        "liquid paint is no powder",
+        "liquid paint is not a powder",
         // A technique taken from a name is told, with the word that told.
         "dry-brush was taken, because its name says \"edge\"",
     ] {

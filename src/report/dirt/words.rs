@@ -367,7 +367,7 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
             about(*share)
         ),
         DirtNote::NoPowder { place } => format!(
-            "{surface}, {place}: powder is dry pigment and the list has none. A liquid paint is no powder, however dry the brush."
+            "{surface}, {place}: powder is dry pigment and the list has none. A liquid paint is not a powder, however dry the brush."
         ),
         DirtNote::PlaceFar { place, off } => format!(
             "{surface}, {place}: the nearest mix from the list is {:.0} (CIEDE2000) away.",

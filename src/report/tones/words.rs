@@ -41,7 +41,7 @@ pub fn step_taken_text(what: StepTaken) -> &'static str {
             "no clear gaps: all grouped together, except small colours far from the rest"
         }
         StepTaken::Uncovered => "one tone more: too much of the surface was like none of them",
-        StepTaken::OneMore => "grouped anew, one tone more",
+        StepTaken::OneMore => "grouped again, one tone more",
         StepTaken::AlikeEnough => "colours within a tone are alike enough for one pot",
         StepTaken::Enough => "enough for a painter",
     }
