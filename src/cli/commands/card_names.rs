@@ -1,4 +1,4 @@
-//! The names of a photographed card's cells: read from a file, and compared with the colours beside them.
+//! The names of a photographed card's cells: read from a file, and held against the colours beside them.
 
 use crate::cli::args::ReadArgs;
 use crate::cli::request::{ArgumentError, MOST_TEXT, bad};
@@ -10,7 +10,7 @@ use hillwash::files::read_file;
 use hillwash::paint::{Called, called};
 use hillwash::problem::Place;
 
-/// What the other cells of a paint hold, in this order.
+/// What stands in a paint's cells beside its own, in this order.
 fn beside_its_own(args: &ReadArgs) -> Vec<&'static str> {
     let mut beside = Vec::new();
     if args.with_white.is_some() {
@@ -27,7 +27,7 @@ pub(super) fn cells_a_paint(args: &ReadArgs) -> usize {
     1 + beside_its_own(args).len()
 }
 
-/// The name of each cell; `None` if the cell is left out. One name is for all cells of its paint.
+/// The name of each cell; `None` where a cell is to be left out. One name is for all cells of its paint.
 pub(super) fn names(
     args: &ReadArgs,
     columns: usize,
@@ -86,7 +86,7 @@ pub(super) fn names(
 /// two are called by what they are not; a card read in another order has most names wrong.
 const MOST_AT_ODDS: f64 = 1.0 / 3.0;
 
-/// Whether the names fit the colours of their cells.
+/// What names say of the colours beside them.
 struct Odds {
     /// "Deep blue is #93503d": hardly anybody would call it so.
     odd: Vec<String>,
@@ -167,13 +167,13 @@ pub(super) fn at_odds(
     Ok(odd.into_iter().map(asked).collect())
 }
 
-/// Names of the other cells of a paint.
+/// How the cells beside a paint's own are called.
 const WITH_WHITE: &str = ", with white";
 const OVER_BLACK: &str = ", over black";
 const OVER_WHITE: &str = ", over white";
 const BESIDE: [&str; 3] = [WITH_WHITE, OVER_BLACK, OVER_WHITE];
 
-/// True of a paint's own cell, not of its other cells.
+/// True of a paint's own cell, not of those beside it.
 pub(super) fn is_own_cell(name: &str) -> bool {
     !BESIDE.iter().any(|how| name.ends_with(how))
 }
