@@ -31,7 +31,7 @@ async function read() {
   if (!photo) return;
   const what = { columns: $('card-columns').value.trim(), rows: $('card-rows').value.trim() };
   if (!/^\d+$/.test(what.columns) || !/^\d+$/.test(what.rows)) {
-    tell('Say how many swatches there are in a row, and how many rows.', true);
+    tell('Say how many swatches lie across, and how many rows there are.', true);
     return;
   }
   const [x, y] = $('card-grey').value.split(/[;,\s]+/).map((v) => Number(v) / 100);
@@ -62,7 +62,7 @@ async function take() {
   const names = [...$('card-cells').querySelectorAll('input')].map((input) => input.value.trim());
   const rows = cells.map(({ hex, note }, i) => ({ name: names[i], hex, note })).filter(({ name }) => name && name !== '-');
   if (!rows.length) {
-    tell('None has a name.', true);
+    tell('Not one has a name.', true);
     return;
   }
   if (!await hooks.take(rows)) return;

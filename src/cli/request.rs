@@ -195,10 +195,10 @@ impl Explain for BadArgument {
                 )
             }),
             ArgumentError::NamesAtOdds { better: Some(order), .. } => Some(format!(
-                "read {order}, the names fit much better: turn the photo, begin --corners at that corner, or put the names in that order; nothing was written"
+                "read {order}, they fit much better: turn the photo, let --corners begin at that corner, or put the names in that order; nothing was written"
             )),
             ArgumentError::NamesAtOdds { .. } => Some(
-                "are columns and rows swapped in --grid? Do --corners begin at the first cell? If the card is right, give those paints names without a colour word; nothing was written"
+                "are columns and rows swapped in --grid, do --corners begin at the first cell? Where the card is right, give those paints names without a colour word; nothing was written"
                     .to_owned(),
             ),
             ArgumentError::UnknownMedium { found } => {

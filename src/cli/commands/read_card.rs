@@ -18,7 +18,7 @@ use hillwash::report::{card_doubts, card_json, card_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// Paints, each with the strength that its let-down gives.
+/// Paints and the strength that each one's let-down tells.
 type Strengths = Vec<(String, f64)>;
 
 /// Long side of the picture of what was seen, pixels.
@@ -104,7 +104,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     }
     let text = card_text(&card, &light, &names, &warnings, &strengths, talk);
     say(&format!(
-        "{text}written: {}\n         {} (what the program saw: look at it)",
+        "{text}written: {}\n         {} (what was seen: look at it)",
         plain(&args.out.display().to_string()),
         plain(&seen_picture.display().to_string())
     ))
@@ -193,7 +193,7 @@ fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<List
         .collect()
 }
 
-/// The list as text, checked by reading it again; if there are let-downs, it fills in their strengths.
+/// The list as text, checked by reading it again; with let-downs the strengths they tell are filled in.
 fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengths), Problems> {
     let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
     let text = written(&rows)?;
@@ -237,14 +237,14 @@ fn card_text(
     for (name, strength) in strengths {
         let _ = writeln!(
             text,
-            "strength of {}: {strength:.2} of what its colour alone suggests",
+            "strength of {}: {strength:.2} of what its colour alone lets one expect",
             plain(name)
         );
     }
     if talk == Talk::Usual {
         let _ = writeln!(
             text,
-            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: mixes are truer with them",
+            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
             card.uncertainty.0
         );
     }
