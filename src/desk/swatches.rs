@@ -25,7 +25,7 @@ pub struct AskCard {
 
 /// Most columns and rows.
 const MOST_CELLS: usize = 40;
-/// A grey card reflects this much.
+/// A grey card reflects so much.
 const GREY_CARD: f64 = 0.18;
 /// Long side of the picture of what was seen, pixels.
 const PICTURE_SIDE: u32 = 1000;
