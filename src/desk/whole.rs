@@ -300,7 +300,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
                 ("credit", "'credit'"),
                 ("file", "id=\"files\""),
                 ("from", "id: 'from'"),
-                ("known", "not painted: it tells the light"),
+                ("known", "not painted: it shows the light"),
                 ("light", "'light'"),
                 ("neutral", "a grey card"),
                 ("sky", "The sky above far hills"),
@@ -327,7 +327,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             "NeutralShape",
             &[
                 ("at", "something grey or white"),
-                ("reflectance", "The neutral reflects"),
+                ("reflectance", "light the neutral reflects"),
                 ("region", "light.neutral.region"),
             ],
         ),

@@ -491,7 +491,7 @@ mod tests {
         .unwrap();
         let told = sentences(&joined);
         assert!(
-            told[0].contains("nothing here says which is right"),
+            told[0].contains("nothing here shows which is right"),
             "{told:?}"
         );
         assert!(told[1].contains("ann says acrylic"), "{told:?}");

@@ -463,7 +463,7 @@ mod tests {
                 heic(&[coded(64), (b"iovl", &overlay, vec![1; 60_000], 64)]),
                 "laid over each other",
             ),
-            (heic(nested), "put together themselves"),
+            (heic(nested), "themselves put together"),
             (
                 heic(&[coded(64), (b"iden", &[], vec![1], 64)]),
                 "another picture, changed",
