@@ -25,7 +25,7 @@
       worker = new Worker(URL.createObjectURL(new Blob([$('worker').textContent], { type: 'text/javascript' })));
       core = bytes($('core').textContent.trim()).buffer;
     }
-    tell('Being worked out…');
+    tell('Working it out…');
     $('solve-near').replaceChildren();
     const plan = new TextEncoder().encode($('plan').textContent);
     worker.onmessage = ({ data }) => {

@@ -52,7 +52,7 @@
 //!
 //! # A schedule, stage by stage
 //!
-//! Each stage is a value that is whole and is not changed any more; [`schedule`] does all of them at once.
+//! Each stage is a complete value that nothing changes later; [`schedule`] makes all of them at once.
 //!
 //! ```
 //! use hillwash::mix::Shelf;

@@ -21,8 +21,8 @@ pub fn eliminated(rows: &mut [Vec<f64>]) -> Option<Vec<f64>> {
     eliminate(rows, &mut right).then(|| right.into_iter().map(|[value]| value).collect())
 }
 
-/// Gaussian elimination with partial pivoting, in place: the right-hand sides become the solutions. False when there is
-/// none to be had.
+/// Gaussian elimination with partial pivoting, in place: the right-hand sides become the solutions. False if there is
+/// no solution.
 #[inline]
 fn eliminate<A, B>(matrix: &mut [A], right: &mut [B]) -> bool
 where
@@ -71,8 +71,8 @@ where
 }
 
 /// Least squares by the normal equations: for each of `M` wanted values the `N` factors whose sum of products with the row
-/// comes nearest to it, each row counting by its weight. `held` is added to the diagonal: it keeps small what few rows
-/// speak for. Gives `None` as [`solve`] does.
+/// comes nearest to it, each row counting by its weight. `held` is added to the diagonal: it keeps small what only
+/// few rows support. Gives `None` as [`solve`] does.
 #[must_use]
 pub fn least_squares<const N: usize, const M: usize>(
     rows: impl IntoIterator<Item = ([f64; N], [f64; M], f64)>,

@@ -1,4 +1,4 @@
-//! The `hillwash` program: parse, run, tell the problem, choose the exit code.
+//! The `hillwash` program: parse, run, print problems, choose the exit code.
 
 mod cli;
 

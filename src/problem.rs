@@ -1,7 +1,7 @@
-//! How anything that went wrong, or is doubtful, is told.
+//! Problems and doubts, and how to report them.
 //!
 //! In: facts found by the other modules. Out: a [`Place`], the fact itself (the error's `Display`: what was found and
-//! what was expected), and a hint that says how to mend it. This module refuses to know what the facts are; the
+//! what was expected), and a hint that says how to mend it. This module does not know what the facts are; the
 //! terminal text is composed in the command-line part alone.
 
 use std::fmt;
@@ -60,8 +60,7 @@ impl fmt::Display for Place {
 
 /// A fact that can say where it stands and how to mend it.
 ///
-/// `Display` gives what was found and what was expected, in lower case without a full stop. It may be found on any
-/// thread and told on another.
+/// `Display` gives what was found and what was expected, in lower case without a full stop. One thread may find it and another report it.
 pub trait Explain: std::error::Error + Send {
     /// Where the fault is.
     fn place(&self) -> Place {
@@ -85,7 +84,7 @@ pub fn boxed<E: Explain + 'static>(problems: impl IntoIterator<Item = E>) -> Pro
         .collect()
 }
 
-/// A value together with what is doubtful about it.
+/// A value together with its doubts.
 #[derive(Debug, Clone)]
 pub struct Noted<T, W> {
     /// The usable value.
@@ -108,8 +107,8 @@ pub fn turns_writing(c: char) -> bool {
     matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
-/// The first sign that turns the direction of writing, as it is or spelt as an escape of TOML and JSON: its line from 1,
-/// and how it is told.
+/// The first sign that turns the direction of writing, as it is or spelt as an escape of TOML and JSON: its line from
+/// 1, and its text.
 #[must_use]
 pub fn turning_sign(text: &str) -> Option<(usize, String)> {
     let spelt = |at: usize| {
@@ -127,13 +126,13 @@ pub fn turning_sign(text: &str) -> Option<(usize, String)> {
     })?;
     let line = text[..at].matches('\n').count() + 1;
     let name = format!(
-        "the invisible sign U+{:04X}, which turns the direction of writing",
+        "the invisible character U+{:04X}, which reverses the direction of writing",
         u32::from(found)
     );
     Some((line, name))
 }
 
-/// The known word nearest to what was written, if one is near enough to be meant.
+/// The known word nearest to what was written, if one is near enough.
 ///
 /// # Source
 /// Edit distance of Damerau (1964), by the `strsim` crate; the limit (a third of the word, at least 2) is ours.

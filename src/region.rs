@@ -1,6 +1,6 @@
 //! Parts of a picture: outlines, what is left out of them, and which pixels count.
 //!
-//! In: points as fractions of width and height of the upright picture. Out: runs of pixels, row by row. It refuses to
+//! In: points as fractions of width and height of the upright picture. Out: runs of pixels, row by row. It does not
 //! know what the pixels hold.
 
 use crate::linear::area_within;

@@ -1,7 +1,7 @@
 //! Rock: from the tones of one photo an undercoat, one or two mid tints, a dark wash into the strata and a dry-brushed
 //! light. About four colours are common practice, no source.
 //!
-//! In: the planned tones of a rock. Out: a [`RockScheme`] of colours in laying order; who mixes them is not its matter.
+//! In: the planned tones of a rock. Out: a [`RockScheme`] of colours in laying order; it mixes nothing.
 
 use crate::colour::{LabD65, delta_e00};
 use crate::wash::{default_recess, without_shade};
@@ -50,7 +50,7 @@ impl RockRole {
 pub struct RockColour {
     /// What it is for.
     pub role: RockRole,
-    /// Its planned colour; of the dark wash, what the strata are to come to.
+    /// Its planned colour; of the dark wash, the colour wanted in the strata.
     pub planned: LabD65,
     /// The tone it is from, as a place in the tones handed in; `None` where the photo shows none and a usual one stands.
     pub tone: Option<usize>,
@@ -73,7 +73,7 @@ const APART: f64 = 6.0;
 const USUAL_LIGHT: f64 = 12.0;
 /// What such a light keeps of the chroma of the undercoat. Our choice.
 const KEPT_CHROMA: f64 = 0.7;
-/// Shares where the photo tells none. Common practice, no source.
+/// Shares if the photo shows none. Common practice, no source.
 const USUAL_SHARE: f64 = 0.15;
 const MOST_TINTS: usize = 2;
 

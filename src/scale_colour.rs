@@ -1,8 +1,8 @@
 //! Scale colour: what viewing distance does to a colour.
 //!
 //! In: a colour as photographed, the scale, the distance from eye to model and from camera to subject. Out: the colour
-//! to paint, and how far it moved. Three rules are offered: `air`, `customary` and `none`. All three are weaker than
-//! the mixing error of a list known by screen colours at scales larger than 1:148.
+//! to paint, and how far it moved. There are three rules: `air`, `customary` and `none`. At scales larger than 1:148
+//! all three change a colour by less than the mixing error of a list known by screen colours.
 //!
 //! Indoor light is 10 to 100 times dimmer than daylight, so that colours also look less colourful there and contrast
 //! flatter: that is not modelled.
@@ -105,7 +105,7 @@ pub struct Moved {
 }
 
 impl Moved {
-    /// Undoes what took haze out of a photographed colour, for photos of which nobody knows how clear their day was.
+    /// Keeps the haze in the photographed colour: for photos of which nobody knows how clear their day was.
     /// Gives how far that would have moved it as well.
     #[must_use]
     pub fn with_haze_left(self, photographed: LabD65) -> (Self, DeltaE00) {
@@ -153,7 +153,8 @@ pub fn through_air(colour: Xyz, air: Xyz, transmission: f64) -> Xyz {
 /// Share of white paint that custom adds at a scale 1 : N: 0.06 log2(N/14), from 0 to 0.35.
 ///
 /// # Source
-/// Common practice, no source: the middle of what is passed on (1:43 7–12 %, 1:87 10–20 %, 1:160 15–25 %, 1:220 20–30 %).
+/// Common practice, no source: the middle of the usual advice (1:43 7–12 %, 1:87 10–20 %, 1:160 15–25 %, 1:220
+/// 20–30 %).
 #[must_use]
 pub fn customary_white(scale: ScaleRatio) -> f64 {
     (0.06 * (scale.n() / 14.0).log2()).clamp(0.0, 0.35)
@@ -221,7 +222,7 @@ pub fn thickness(metres: f64, visibility: Metres) -> f64 {
     }
 }
 
-/// A colour through so much more optical thickness of air than it was photographed through. Below zero the surplus is
+/// A colour through this much more optical thickness of air than it was photographed through. Below zero the surplus is
 /// taken out, where more than 0.3 of the light came through.
 #[must_use]
 pub fn through_more_air(colour: LabD65, air: LabD65, more: f64) -> (LabD65, AirNote) {

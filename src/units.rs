@@ -1,8 +1,8 @@
 //! Lengths, areas, volumes, parts and scales, as types.
 //!
-//! In: text with units ("0.9 m", "310 cm2", "1:87", "H0") or numbers through named doors. Out: values that are finite
-//! and in range, so that nothing further in need ask again. On the model lengths are [`Millimetres`]; in the full-size
-//! world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
+//! In: text with units ("0.9 m", "310 cm2", "1:87", "H0") or numbers through named constructors. Out: values that are
+//! finite and in range, so that no later code has to check again. On the model lengths are [`Millimetres`]; in the
+//! full-size world they are [`Metres`]; the only bridge between the two is [`ScaleRatio`].
 
 use crate::problem::Explain;
 use serde::{Deserialize, Serialize};
@@ -46,12 +46,12 @@ pub enum UnitError {
         /// The nearest name, or the ratio that may be meant.
         nearest: Option<String>,
     },
-    /// A scale letter that stands for more than one ratio.
+    /// A scale letter that means more than one ratio.
     #[error("found \"{letter}\", which stands for several ratios: {ratios}")]
     SeveralRatios {
         /// The letter as written.
         letter: String,
-        /// The ratios it stands for.
+        /// The ratios it means.
         ratios: String,
     },
 }
@@ -67,7 +67,7 @@ impl Explain for UnitError {
                     (all.iter().copied().filter(|side| number(side).is_ok())).collect();
                 Some(match (&sides[..], number(found)) {
                     _ if *units == AREAS && all.len() > 2 => {
-                        "three measures are no area: write width x height, such as \"10 x 4 cm\"; for several pieces, their area together, such as \"80 cm2\"".to_owned()
+                        "three measures do not make an area: write width x height, such as \"10 x 4 cm\"; for several pieces, their area together, such as \"80 cm2\"".to_owned()
                     }
                     ([wide, high], _) if *units == AREAS => {
                         format!("say in what: \"{wide} x {high} cm\"")
@@ -397,7 +397,7 @@ impl FromStr for Millilitres {
 #[serde(transparent)]
 pub struct ScaleRatio(f64);
 
-/// Scale names and the ratios they stand for; O is read as zero.
+/// Scale names and the ratios they mean; O is read as zero.
 ///
 /// # Source
 /// Beside each: NEM 010 (MOROP) and NMRA S-1, both from memory, or "common practice, no source". Where the two standards
@@ -425,7 +425,7 @@ pub const SCALE_LETTERS: &[(&str, &[f64])] = &[
 ];
 
 /// Narrow gauge is the scale's name and the gauge: in NEM 010 a letter (m, e, i, p, f), else millimetres or inches.
-/// Common practice, no source, but for the letters.
+/// Common practice, no source, except for the letters.
 const GAUGES: [&str; 22] = [
     "M", "E", "I", "P", "F", "9", "6.5", "12", "12.2", "14", "15", "16.5", "18", "18.2", "N3",
     "N2", "N30", "N18", "N42", "N15", "N9", "N20",
@@ -478,7 +478,7 @@ impl ScaleRatio {
         Metres(on_the_model.0 / 1000.0 * self.0)
     }
 
-    /// The ratios a scale's name stands for, narrow gauges too; O is read as zero.
+    /// The ratios that a scale's name means, narrow gauges too; O is read as zero.
     #[must_use]
     pub fn of_letter(letter: &str) -> Option<&'static [f64]> {
         let wanted: String = letter
@@ -523,7 +523,7 @@ impl ScaleRatio {
         (foot && (known || !rest.is_empty())).then_some(FOOT / mm)
     }
 
-    /// The text without words that say no more than that it is a scale.
+    /// The text without words that only say that it is a scale.
     fn bare(text: &str) -> String {
         const EMPTY: [&str; 12] = [
             "scale",

@@ -1,8 +1,8 @@
-//! Dry again: the colour a surface photographed in rain has when it is dry.
+//! Dry again: the colour that a surface photographed in rain has when dry.
 //!
-//! In: the colour of a wet surface. Out: its dry colour and how far that is to be trusted. A film of water sends part of
-//! the light that the surface scatters back down onto it, and the surface itself mirrors less of it under water, so that
-//! more is absorbed: wet things are darker. It refuses to know of photographs and scenes.
+//! In: the colour of a wet surface. Out: its dry colour, and how far to trust it. A film of water sends part of the
+//! light that the surface scatters back down onto it, and the surface itself mirrors less of it under water, so that
+//! more is absorbed: wet things are darker. It knows nothing of photographs and scenes.
 
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use crate::paint::reconstruct;
@@ -21,7 +21,7 @@ pub struct Dried {
     pub colour: LabD65,
     /// How far it moved.
     pub by: DeltaE00,
-    /// Two in three real surfaces should fall within so much of it: half of the move, since nobody knows how wet the
+    /// Two in three real surfaces should fall within this much of it: half of the move, since nobody knows how wet the
     /// surface was, and measured sands depart from either theory by about as much. Our choice.
     pub uncertainty: DeltaE00,
 }

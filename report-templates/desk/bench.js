@@ -46,7 +46,7 @@ async function load() {
     $('bench-tone').replaceChildren(...dabs.map((dab) => make('option', {
       value: dab.tone, selected: dab === chosen, textContent: [`${mark(dab)}${dab.tone} · ${dab.name}`, percent(dab.share), last(dab)].filter(Boolean).join(' · '),
     })));
-    if (!dabs.length) $('bench-tone').replaceChildren(make('option', { value: '', textContent: 'nothing of it is brushed on' }));
+    if (!dabs.length) $('bench-tone').replaceChildren(make('option', { value: '', textContent: 'none of it is brushed' }));
   } catch (problem) {
     if (turn !== loads) return;
     $('bench-tone').replaceChildren(make('option', { value: now, textContent: 'not known' }));
@@ -59,11 +59,11 @@ async function load() {
 function showDab() {
   const dab = dabs.find((one) => String(one.tone) === $('bench-tone').value);
   if (!dab) return;
-  const then = ({ words, verdict }) => (verdict === words ? '' : verdict === 'add' ? '; told to add to the pot' : `; ${verdict}`);
+  const then = ({ words, verdict }) => (verdict === words ? '' : verdict === 'add' ? '; advised to add to the pot' : `; ${verdict}`);
   const line = ({ date, words, verdict, hex, de2000 }) => make('li', {},
     make('i', { colour: dab.hex, title: `planned ${dab.hex}` }), make('i', { colour: hex, title: `dried ${hex}` }), ` ✓ ${date}: ${words} (ΔE00 ${de2000.toFixed(1)})${then({ words, verdict })}`);
   $('bench-planned').replaceChildren(
-    make('p', { className: 'small' }, make('i', { colour: dab.hex }), ` to come to ${dab.hex}: ${dab.mix}`),
+    make('p', { className: 'small' }, make('i', { colour: dab.hex }), ` planned ${dab.hex}: ${dab.mix}`),
     dab.logged.length ? make('ul', { 'aria-label': 'Logged for it' }, ...dab.logged.map(line)) : make('p', { className: 'small', textContent: 'No patch of it is logged yet.' }));
 }
 
@@ -83,7 +83,7 @@ async function hold(log) {
     const at = places(id);
     if (at) Object.assign(what, { [`${name}_x`]: at[0], [`${name}_y`]: at[1] });
   }
-  tell('Working the plan out, to hold the patch against it…');
+  tell('Working the plan out, to compare the patch with it…');
   try {
     answered(await give('patch', what, photo));
   } catch (problem) {
@@ -103,7 +103,7 @@ function answered(told) {
     make('div', { className: 'tone' }, make('div', { className: 'swatches' }, swatch(told.planned, 'planned'), swatch(told.predicted, 'predicted'), swatch(told.seen, 'dried'))),
     make('p', { role: 'status' }, `${told.direction ? `It is ${told.direction} than planned` : 'It hardly differs from the plan'} (ΔE00 ${told.de2000.toFixed(1)} ± ${told.uncertainty_de.toFixed(0)}). ${told.advice}`),
     add.paints.length ? make('p', {}, make('b', { textContent: `Add to every ${add.per_parts} parts in the pot: ${add.paints.map((p) => `${p.parts} ${p.name}`).join(' + ')}.` })) : '',
-    make('p', { className: 'small', textContent: told.logged ? 'Logged: the schedule shows it as built.' : told.doubtful ? 'Not to be logged: is this the right surface, and the right pot?' : 'Not logged yet.' }),
+    make('p', { className: 'small', textContent: told.logged ? 'Logged: the schedule shows it as built.' : told.doubtful ? 'Not logged: is this the right surface, and the right pot?' : 'Not logged yet.' }),
   );
   $('bench-log').disabled = told.logged || told.doubtful;
   if (told.logged) {

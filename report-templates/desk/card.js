@@ -37,8 +37,8 @@ export function showHand(force = false) {
   held = what;
   if (!surface) {
     $('hand').replaceChildren(
-      make('h2', { textContent: 'Nothing at hand' }),
-      make('p', { textContent: work.surfaces.length ? 'Click a wall or a hill on the photo, or rub another.' : work.photos.length ? 'Rub a wall on the photo, as you would with a finger: what is like it is taken in.' : 'Photos first.' }),
+      make('h2', { textContent: 'Nothing chosen' }),
+      make('p', { textContent: work.surfaces.length ? 'Click a wall or a hill on the photo, or rub another.' : work.photos.length ? 'Rub a wall on the photo, as you would with a finger: the outline takes in what is like it.' : 'Photos first.' }),
     );
     return;
   }
@@ -89,7 +89,7 @@ function treatmentField(surface) {
   const treatment = make('select', { id: 'treatment' }, ...[
     ['coat', 'paint'], ['rock', 'rock'], ['scatter', 'scatter'], ['wash', 'a wash alone'],
     // Only what is seen in a photo tells its light.
-    ...(surface.parts.length ? [['known', 'not painted: it tells the light']] : []),
+    ...(surface.parts.length ? [['known', 'not painted: it shows the light']] : []),
   ].map(([value, words]) => make('option', { value, textContent: words, selected: surface.treatment === value })));
   treatment.addEventListener('change', () => doc.change('treatment', () => {
     surface.treatment = treatment.value;
@@ -117,7 +117,7 @@ function madeOf(surface) {
       });
       doc.tell('all');
     })),
-    make('p', { className: 'small', textContent: surface.material ? 'Its known colour corrects the photo.' : 'Until that is said, it is not kept in the file.' }),
+    make('p', { className: 'small', textContent: surface.material ? 'Its known colour corrects the photo.' : 'Until you say that, the file does not keep it.' }),
   ];
 }
 
@@ -178,9 +178,9 @@ function deleteWords(surface) {
   return surface.parts.length > 1 ? 'Delete this part' : doc.isKnown(surface) ? 'Delete it' : 'Delete surface';
 }
 
-const LANDS = [['', 'guessed by its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
-const VARIETY = [['', 'where they clearly differ'], ['true', 'yes, though they differ little'], ['false', 'no']];
-const ORDERS = [['', 'the coarse first'], ['fine-first', 'the fine first']];
+const LANDS = [['', 'guessed from its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
+const VARIETY = [['', 'where they clearly differ'], ['true', 'yes, even if they differ little'], ['false', 'no']];
+const ORDERS = [['', 'coarse first'], ['fine-first', 'fine first']];
 
 /** What is seldom said, folded away. */
 const more = (words, fields) => make('details', { className: 'more' }, make('summary', { textContent: words }), make('div', { className: 'fields' }, ...fields));
@@ -190,9 +190,9 @@ function seldomSaid(surface) {
   if (surface.treatment === 'scatter') {
     return more('More of what grows there', [
       said('what grows there', 'land', of, { choices: LANDS }),
-      said('crowns are so wide', 'crown', of, { placeholder: '6 m' }),
+      said('width of the crowns', 'crown', of, { placeholder: '6 m' }),
       said('strewn first', 'order', of, { choices: ORDERS }),
-      said('let in as well', 'allow', of, { placeholder: 'leaf, needle' }),
+      said('also allow', 'allow', of, { placeholder: 'leaf, needle' }),
     ]);
   }
   return surface.treatment === 'coat' ? more('More of the paint', [
@@ -207,13 +207,13 @@ function moreOfWash(of) {
     said('flats should be', 'flat', of, { placeholder: 'as in the photo; or #6d4030' }),
     said('joints should be', 'recess', of, { placeholder: 'as in the photo; or #3f332c' }),
     said('times as thick in joints', 'pool', of, { placeholder: '4' }),
-    said('thickness against a brushed coat', 'film', of, { placeholder: '0.5, or as your patches tell' }),
+    said('thickness compared with a brushed coat', 'film', of, { placeholder: '0.5, or as your patches show' }),
     said('paints in it at most', 'most_paints', of, { placeholder: '2' }),
-    said('joints count against flats', 'recess_weight', of, { placeholder: '1' }),
+    said('weight of joints against flats', 'recess_weight', of, { placeholder: '1' }),
   ]);
 }
 
-const TECHNIQUES = [['', 'guessed by its name'], ['wash', 'wash'], ['pin-wash', 'pin wash'], ['filter', 'filter'], ['dry-brush', 'dry brush'], ['stipple', 'stipple'], ['streak', 'streak'], ['powder', 'powder']];
+const TECHNIQUES = [['', 'guessed from its name'], ['wash', 'wash'], ['pin-wash', 'pin wash'], ['filter', 'filter'], ['dry-brush', 'dry brush'], ['stipple', 'stipple'], ['streak', 'streak'], ['powder', 'powder']];
 const inPercent = (v) => (v === '' ? '' : `${Number((100 * Number(v)).toFixed(1))} %`);
 const ofPercent = (v) => (v === '' ? '' : String(Number(v.replace(',', '.').replace('%', '')) / 100));
 
@@ -248,7 +248,7 @@ function zoneFields(kind, of) {
     said('how deep on the model', 'model_depth', of, { placeholder: '0.7 m' }),
     said('area on the model', 'area', of, { placeholder: '6 dm2', whole: true }),
     said('what grows there', 'land', of, { choices: LANDS }),
-    said('crowns are so wide', 'crown', of, { placeholder: '6 m' }),
+    said('width of the crowns', 'crown', of, { placeholder: '6 m' }),
     said('a scale of its own', 'scale', of, { placeholder: '1:160' }),
   ] : [
     said('laid by', 'technique', of, { choices: TECHNIQUES }),

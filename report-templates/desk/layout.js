@@ -32,7 +32,7 @@ async function replace(change) {
     await go();
     return;
   }
-  hooks.notice('layout', 'The layout that is here now makes room. Save it as a file first if you want it again.', [
+  hooks.notice('layout', 'This replaces the layout that is here now. If you want to keep that, save it as a file first.', [
     ['Save it as a file', () => save()], ['Go on', go], ['Leave it', () => hooks.notice('layout')],
   ], true);
 }
@@ -70,7 +70,7 @@ if (engine.layout) {
   const folder = engine.layout.folder ? [button('layout-folder', 'Open a folder', openFolder)] : [];
   $('whole-layout').append(
     make('h3', { textContent: 'The layout as a whole' }),
-    make('p', { className: 'small', textContent: 'This browser keeps it, and nobody else has it. Save it as a file now and then: a browser may be cleared.' }),
+    make('p', { className: 'small', textContent: 'Only this browser keeps it. Save it as a file now and then: a browser may be cleared.' }),
     make('div', { className: 'actions' }, button('layout-save', 'Save it as one file', save), button('layout-load', 'Load one', () => input.click()), ...folder,
       button('layout-new', 'Begin another', () => replace(() => engine.layout.clear()))),
     input,

@@ -92,7 +92,7 @@ function list(box, entries) {
   if (focused) [...box.querySelectorAll('button')].find((b) => b.dataset.id === focused)?.focus({ preventScroll: true });
 }
 
-const TREATED = { coat: 'paint', rock: 'rock', scatter: 'scatter', wash: 'a wash', known: 'not painted, tells the light' };
+const TREATED = { coat: 'paint', rock: 'rock', scatter: 'scatter', wash: 'a wash', known: 'not painted, shows the light' };
 
 export function showLists() {
   list($('surfaces'), work.surfaces.map((s) => {
@@ -121,12 +121,12 @@ export function showLayout() {
     said('seen from', 'view', of, { placeholder: '0.9 m' }),
     said('lamps over it', 'lamps', of, { whole: true, placeholder: 'daylight, LED-B3, 4000 K, or a spectrum file' }),
     said('scale colour', 'rule', of, { choices: RULES }),
-    said('how far one sees', 'visibility', of, { placeholder: '10 km' }),
+    said('how far you can see', 'visibility', of, { placeholder: '10 km' }),
     said('colour of the air', 'air', of, { placeholder: '#c8d6e4' }),
   );
 }
 
-const LIGHTS = [['', 'what is known of it'], ['materials', 'the materials in it'], ['as-it-is', 'as the camera made it']];
+const LIGHTS = [['', 'the known things in it'], ['materials', 'the materials in it'], ['as-it-is', 'as the camera made it']];
 
 /** The light of the photo at hand, and how far its camera was. */
 export function showLight() {
@@ -151,7 +151,7 @@ export function showLight() {
     make('h2', { textContent: `The light of ${photo.key}` }),
     make('p', { textContent: photo.about ? `${sentence(photo.about.words).slice(0, -1)}; colours may be off by about ΔE00 ${Math.round(photo.about.uncertainty)}.` : 'Being read…' }),
     ...(photo.about?.warnings ?? []).map((w) => make('p', { className: 'small', textContent: sentence(w) })),
-    make('p', { className: 'small', textContent: 'Better known by one click on the photo:' }),
+    make('p', { className: 'small', textContent: 'One click on the photo makes it surer:' }),
     make('div', { className: 'actions' }, tool('card', 'a grey card', 'G'), tool('neutral', 'something grey or white', 'N'), tool('chart', 'a colour chart', 'K'),
       make('button', {
         type: 'button', onclick: known || photo.light.estimate ? hooks.forgetLight : hooks.estimateLight,
@@ -167,12 +167,12 @@ export function showLight() {
 /** How grey the neutral is, what its light goes by, and whose it is. */
 function saidOfPhoto({ key }) {
   const of = () => work.photos.find((p) => p.key === key);
-  const fields = [said('its light goes by', 'light', of, { whole: true, choices: LIGHTS }), said('whose photo it is', 'credit', of, { whole: true, placeholder: 'printed with it' })];
+  const fields = [said('its light is corrected by', 'light', of, { whole: true, choices: LIGHTS }), said('whose photo it is', 'credit', of, { whole: true, placeholder: 'printed with it' })];
   if (!of().light.neutral) return fields;
-  const share = make('input', { type: 'text', value: of().light.neutral.reflectance ?? '', placeholder: '0.18; of a white wall nobody knows', autocomplete: 'off', maxLength: 10 });
+  const share = make('input', { type: 'text', value: of().light.neutral.reflectance ?? '', placeholder: '0.18; empty if you do not know', autocomplete: 'off', maxLength: 10 });
   share.addEventListener('change', () => {
     const value = Number(share.value.replace(',', '.'));
     hooks.greyIs(value >= 0.01 && value <= 1 ? value : null);
   });
-  return [...fields, make('label', { className: 'whole' }, make('span', { textContent: 'The neutral reflects so much of the light' }), share)];
+  return [...fields, make('label', { className: 'whole' }, make('span', { textContent: 'How much light the neutral reflects' }), share)];
 }

@@ -30,19 +30,19 @@ const $ = (id) => document.getElementById(id);
 /** Where there is no mouse, words are of fingers. */
 const touch = window.matchMedia('(hover: none) and (pointer: coarse)').matches;
 const TOOLS = [
-  ['move', 'Take up', 'V', 'Click a wall to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
-  ['rub', 'Rub', 'R', touch ? 'Rub across a wall: what is like it is taken in. Rub elsewhere to add.'
-    : 'Rub across a wall as with a finger: what is like it is taken in. Rub elsewhere to add; with Shift or the right button, to take out.'],
+  ['move', 'Take up', 'V', 'Click a wall to choose it; drag its corners, or the current shape. Drag elsewhere to move the photo.'],
+  ['rub', 'Rub', 'R', touch ? 'Rub across a wall: the outline takes in what is like it. Rub elsewhere to add.'
+    : 'Rub across a wall as with a finger: the outline takes in what is like it. Rub elsewhere to add; with Shift or the right button, to take out.'],
   ['rub-out', 'Rub out', 'X', 'Rub what does not belong to it.'],
   ['outline', 'Corners', 'D', 'Click corner after corner, or drag a box. A click on the first corner closes.'],
-  ['leave-out', 'Leave out', 'L', 'Draw inside the surface at hand what does not belong to it, one after the other.'],
-  ['band', 'Band', 'B', 'Draw on the hillside at hand a strip that lies at one distance.'],
-  ['place', 'Dirt', 'T', 'Draw on the surface at hand where dirt gathers.'],
+  ['leave-out', 'Leave out', 'L', 'Inside the current surface, draw round what does not belong to it, one thing after another.'],
+  ['band', 'Band', 'B', 'On the current hillside, draw a strip that lies at one distance.'],
+  ['place', 'Dirt', 'T', 'On the current surface, draw where dirt gathers.'],
   ['suggest', 'Suggest', 'U', 'Click a suggested region to make it a surface.'],
   ['card', 'Grey card', 'G', 'Click the grey card (18 % reflectance).'],
-  ['neutral', 'Neutral', 'N', 'Click something that is grey or white in truth.'],
+  ['neutral', 'Neutral', 'N', 'Click something that is really grey or white.'],
   ['chart', 'Chart', 'K', ''],
-  ['sky', 'Sky', 'F', 'Click the sky just above the hills: it tells the colour of the air before them.'],
+  ['sky', 'Sky', 'F', 'Click the sky just above the hills: it shows the colour of the air in front of them.'],
 ];
 const CHART = ['Click the chart’s outer corner at patch 1 (dark brown).', 'Now the corner at patch 6 (end of the first row).',
   'Now the corner at patch 24 (black).', 'Now the corner at patch 19 (white).'];
@@ -51,9 +51,9 @@ const CHART = ['Click the chart’s outer corner at patch 1 (dark brown).', 'Now
 const INSIDE = ['leave-out', 'band', 'place'];
 /** Whether the surface at hand can take what a tool draws: bands and places lie in its first photo. */
 const canHold = (tool) => Boolean(doc.part()) && (tool === 'leave-out' || work.part === 0);
-const FIRST = 'First take up a surface on this photo; bands and dirt lie on the first photo of a surface.';
-const NOT_PAINTED = 'This one is not painted: it only tells the light.';
-const NO_BAND = 'Bands are for hillsides: say first that this one is scatter.';
+const FIRST = 'First choose a surface on this photo; bands and dirt lie on the first photo of a surface.';
+const NOT_PAINTED = 'This one is not painted: it only shows the light.';
+const NO_BAND = 'Bands are for hillsides: first say that this one is scatter.';
 /** Why a tool cannot draw within the surface at hand; null where it can. */
 const hindrance = (tool) => (!canHold(tool) ? FIRST : tool !== 'leave-out' && doc.isKnown(doc.current()) ? NOT_PAINTED : tool === 'band' && doc.current().treatment !== 'scatter' ? NO_BAND : null);
 
@@ -82,7 +82,7 @@ function failed(problem, id = 'problem') {
 }
 
 function changedMeanwhile() {
-  const lost = doc.unsaved() ? ' What is drawn here and not saved would be lost.' : '';
+  const lost = doc.unsaved() ? ' Your unsaved drawing would be lost.' : '';
   notice('changed', `${work.file} has changed since this page read it.${lost}`, [
     ['Load it as it is now', () => { notice('changed'); open_(); }],
     ['Put my drawing into it', () => { notice('changed'); save(true); }],
@@ -91,7 +91,7 @@ function changedMeanwhile() {
 
 function showState() {
   const n = doc.unsaved() ? 1 : 0;
-  $('state').textContent = work.printOnly ? 'Nothing is written; it prints when done' : n ? keeping.words() : work.unwritten ? 'Nothing is saved yet' : `As in ${work.file}`;
+  $('state').textContent = work.printOnly ? 'Nothing is written; the scene is printed at the end' : n ? keeping.words() : work.unwritten ? 'Nothing is saved yet' : `As in ${work.file}`;
   $('undo').disabled = work.done.length === 0;
   $('redo').disabled = work.undone.length === 0;
   const title = work.said.title || work.title;
@@ -116,7 +116,7 @@ function showNow() {
   } else if (!work.photos.length) {
     now = touch ? '' : 'Drop photos on the page, or pick them.';
   } else if (crossing(doc.outline() ?? []) !== null) {
-    now = 'Its outline crosses itself: drag one of the corners by the red line back.';
+    now = 'Its outline crosses itself: drag back one of the corners by the red line.';
   } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
     now = 'Nothing on this photo stands out enough to suggest. Draw it yourself.';
   } else if (pen.tool === 'suggest' && !pen.suggestions) now = 'Looking for regions…';
@@ -438,7 +438,7 @@ async function save(over = false) {
   try {
     const told = await ask('save', { base: work.digest, drawing: doc.drawing(), over });
     if (told.printed) {
-      document.body.replaceChildren(make('main', {}, make('h1', { textContent: 'Printed' }), make('p', { textContent: 'The scene stands in the terminal; nothing was written. This page can be closed.' })));
+      document.body.replaceChildren(make('main', {}, make('h1', { textContent: 'Printed' }), make('p', { textContent: 'The scene is in the terminal; nothing was written. You can close this page.' })));
       return;
     }
     if (over) {
@@ -478,9 +478,9 @@ async function open_() {
 function resumed(draft) {
   doc.resume(draft);
   if (!doc.unsaved()) return;
-  notice('resumed', `Taken up again: what was drawn here on ${draft.at} and not saved.`, [
+  notice('resumed', `This is your unsaved drawing of ${draft.at}.`, [
     ['Keep it', () => notice('resumed')],
-    [`Let it go: as in ${work.file}`, () => {
+    [`Discard it: back to ${work.file}`, () => {
       notice('resumed');
       work.changes = work.savedAt;
       keeping.letGo().then(open_);
@@ -491,7 +491,7 @@ function resumed(draft) {
 let second = false;
 function secondPage(later = true) {
   if (later && !second) {
-    notice('second', `${work.file} is open in another tab of this program. Draw in one of them: what the other saves first has to be loaded here.`, [], true);
+    notice('second', `${work.file} is open in another tab of this program. Draw in only one of them: if the other saves first, load the file here again.`, [], true);
   } else if (!later && second) notice('second');
   second = later;
 }
@@ -516,9 +516,9 @@ window.addEventListener('beforeunload', (event) => { if (doc.unsaved()) event.pr
 
 const GLOBAL = [
   ['Z', 'Undo', () => walk(doc.undo, 'undone')], ['Y', 'Redo', () => walk(doc.redo, 'done again')], ['S', 'Save', () => save()],
-  ['E', 'Name what is at hand', () => { const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
+  ['E', 'Name the current shape', () => { const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
   ['O', 'Tones over the photo', () => say(spine.toggle() ? 'the tones lie over the photo' : 'the photo alone')],
-  ['[', 'Photo before', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
+  ['[', 'Previous photo', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
   ['Q', 'Next surface', () => nextSurface(1)], ['A', 'Surface before', () => nextSurface(-1)],
   ['+', 'Zoom in', () => lie.zoom(1.5)], ['−', 'Zoom out', () => lie.zoom(1 / 1.5)],
   ['0', 'Fit the photo', lie.fit], ['1', 'True pixels', lie.truePixels],
@@ -527,16 +527,16 @@ const GLOBAL = [
   ['H', 'These keys', () => help()],
 ];
 const ON_PHOTO = [
-  ['← → ↑ ↓', 'Move the crosshair, or the corner at hand; with Shift by single steps, with Alt the whole shape'],
-  ['Enter', 'Set a corner, begin and end a rub, take up what is under the crosshair, take a suggestion'],
+  ['← → ↑ ↓', 'Move the crosshair, or the current corner; with Shift by single steps, with Alt the whole shape'],
+  ['Enter', 'Set a corner, begin and end a rub, choose what is under the crosshair, take a suggestion'],
   ['C', 'Close the outline', () => stage.close()],
   ['⌫', 'Take the last corner back'],
-  [',', 'Corner or suggestion before; while rubbing, take in less', () => (rub.wants() ? rub.reachOn(1 / 1.3) : stage.turn(-1))],
+  [',', 'Previous corner or suggestion; while rubbing, take in less', () => (rub.wants() ? rub.reachOn(1 / 1.3) : stage.turn(-1))],
   ['.', 'Next corner or suggestion; while rubbing, take in more', () => (rub.wants() ? rub.reachOn(1.3) : stage.turn(1))],
-  ['I', 'Add a corner behind the one at hand', () => stage.insertCorner()],
+  ['I', 'Add a corner after the current one', () => stage.insertCorner()],
   ['M', 'Next shape: outline, leave-outs, bands, dirt', () => stage.nextShape()],
   ['Del', 'Delete corner or shape', () => { if (!stage.removeCorner()) removeShape(); }],
-  ['Esc', 'Give up what is being drawn; back to choosing'],
+  ['Esc', 'Give up the current drawing; back to choosing'],
 ];
 
 function help() {

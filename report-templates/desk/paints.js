@@ -167,7 +167,7 @@ async function look(keep) {
 async function turn(to) {
   if (to === of) return;
   if (text.value !== asIs) {
-    tell('This list is changed and not kept: use it, or put it back as it was, before you turn to the other.', true);
+    tell('You changed this list but did not keep it: use it, or put it back as it was, before you turn to the other.', true);
     return;
   }
   of = to;

@@ -26,7 +26,7 @@ async function make() {
   const what = { drawing: doc.drawing(), date: today() };
   const asked = JSON.stringify(what);
   if (asked === made) return;
-  told.textContent = made ? 'Being worked out anew…' : 'Being worked out…';
+  told.textContent = made ? 'Working it out again…' : 'Working it out…';
   const begun = performance.now();
   try {
     const answer = await ask('schedule', what);

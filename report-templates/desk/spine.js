@@ -42,7 +42,7 @@ function showStrip() {
     b.style.backgroundColor = tone.hex;
     b.style.flexGrow = Math.max(0.05, tone.share) * 10;
     b.setAttribute('aria-pressed', String(held === i));
-    b.append(make('span', { className: 'unseen', textContent: `${tone.name}, ${tone.role}${tone.left_to_lamps ? ', left to the lamps' : ''}: shows where it is` }));
+    b.append(make('span', { className: 'unseen', textContent: `${tone.name}, ${tone.role}${tone.left_to_lamps ? ', left to the lamps' : ''}: show where it is` }));
     b.addEventListener('pointerenter', () => point(i));
     b.addEventListener('pointerleave', () => point(null));
     b.addEventListener('focus', () => point(i));

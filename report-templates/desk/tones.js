@@ -142,7 +142,7 @@ async function apart(surface, i, another) {
     const told = await ask('pieces', { ...asked, map: false, tone: i });
     if (!told || doc.current()?.id !== surface.id) return;
     if (!told.pieces.length) {
-      hooks.say('it lies in specks too small to be drawn round');
+      hooks.say('it lies in specks too small to draw round');
       return;
     }
     doc.change(another ? 'made another surface' : 'left out', () => {
@@ -272,7 +272,7 @@ function madeOf(tone, i, surface) {
 function notFound({ named, missing }, surface) {
   const forget = () => sayAlike('what was one forgotten', groupsOf(surface).filter((group) => group.join(' ') !== named.join(' ')));
   return make('div', { className: 'asks' },
-    make('p', { textContent: `${named.join(', ')} are said to be one tone; none is near ${missing.join(', ')} any more.` }),
+    make('p', { textContent: `You made ${named.join(', ')} one tone; no tone is near ${missing.join(', ')} any more.` }),
     button('Forget that', null, forget, `Forget that ${named.join(', ')} are one`));
 }
 
@@ -329,7 +329,7 @@ export function showTones() {
   const seen = surface.like ? 'as measured' : 'in the photo';
   if (held_.problem) {
     rows.push(make('p', { className: 'notice' }, /crossing/.test(held_.problem.message)
-      ? 'Its outline crosses itself: drag one of the corners by the red line back. All else can be saved meanwhile.'
+      ? 'Its outline crosses itself: drag back one of the corners by the red line. You can save all the rest.'
       : `${sentence(held_.problem.message)} ${held_.problem.hint ?? ''}`));
   }
   if (held_.tones) {
@@ -345,7 +345,7 @@ export function showTones() {
     if (blown + crushed > 0.02) rows.push(make('p', { className: 'small', textContent: `Not counted: ${percent(blown)} blown out, ${percent(crushed)} crushed to black.` }));
     if (surface.in_bands || surface.zones.some((z) => z.kind === 'band')) rows.push(make('p', { className: 'small', textContent: 'It is planned band by band: the schedule has each band’s colours.' }));
     if (work.mixes) rows.push(make('p', { className: 'small', textContent: `No mixes: ${work.mixes}.` }));
-    rows.push(make('p', { className: 'small', textContent: held_.quick ? 'Moving: counted in full as soon as it rests.' : 'Screens shift colour: trust the dried patch.' }));
+    rows.push(make('p', { className: 'small', textContent: held_.quick ? 'Moving: all pixels count as soon as it rests.' : 'Screens shift colour: trust the dried patch.' }));
   }
   const called = (b) => b.getAttribute('aria-label') ?? b.textContent;
   const focused = box.contains(document.activeElement) ? called(document.activeElement) : null;

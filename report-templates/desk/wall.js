@@ -60,7 +60,7 @@ const SHORT = 6;
 
 function words({ laid, off, why }) {
   if (!laid) return why ? sentence(why) : '';
-  const short = off && Math.max(...off) > SHORT ? ' Your paints do not quite reach it.' : '';
+  const short = off && Math.max(...off) > SHORT ? ' Your paints do not quite reach that.' : '';
   return `${laid.map(sentence).join(' ')}${short}`;
 }
 

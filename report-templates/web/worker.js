@@ -147,7 +147,7 @@ async function asked(address, body) {
   } catch (cause) {
     console.warn(`${place}: ${cause?.message}`);
     restart();
-    return refused('That could not be worked out: the program stopped at it, and was started again. Nothing that was drawn is lost.');
+    return refused('That could not be worked out: the program stopped and was started again. Your drawing is safe.');
   }
   if (out.written.length) {
     try {
@@ -179,7 +179,7 @@ async function fitted(file) {
   try {
     drawn = await createImageBitmap(file, { resizeWidth: FITTING * Math.min(1, told.width / told.height), resizeQuality: 'high' });
   } catch {
-    return { refused: refused(`${found}, and this browser cannot make a photo of its kind smaller`, `Save it as JPEG with at most ${FITTING} pixels on its long side, in whatever shows your photos, and add that.`) };
+    return { refused: refused(`${found}, and this browser cannot make a photo of its kind smaller`, `In whatever shows your photos, save it as JPEG with at most ${FITTING} pixels on its long side, and add that.`) };
   }
   // What lies on its side in the file is drawn upright, and may still be too long.
   const shrink = Math.min(1, FITTING / Math.max(drawn.width, drawn.height));

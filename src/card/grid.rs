@@ -57,7 +57,7 @@ pub enum GridError {
     },
     /// A card that is not white once the light is taken out.
     #[error(
-        "found a card that reflects {found:.0} % once the light is taken out, expected a white one, about 85 %"
+        "found a card that reflects {found:.0} % after correcting the light, expected a white one, about 85 %"
     )]
     DarkCard {
         /// In percent.
@@ -81,16 +81,16 @@ impl crate::problem::Explain for GridError {
         Some(
             match self {
                 Self::NotFound { .. } | Self::NoGrid { .. } => {
-                    "a paint as light as its card is not seen, nor is one beside the photo's edge; is the grid columns by rows, 4x5 for four across and five down? Else give its outer corners by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
+                    "a paint as light as its card cannot be seen, nor can one at the photo's edge. Is the grid columns by rows, 4x5 for four across and five down? Otherwise give its outer corners with --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
                 }
                 Self::EmptyEdge { .. } => {
-                    "is the grid columns by rows, 4x5 for four across and five down? Paints as light as the card are not seen: where a whole row of them stands, give the grid's outer corners by --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
+                    "is the grid columns by rows, 4x5 for four across and five down? Paints as light as the card cannot be seen: if they fill a whole row, give the grid's outer corners with --corners \"x,y x,y x,y x,y\", as fractions, beginning at the first cell"
                 }
                 Self::GoesOn { .. } => {
-                    "count the columns and rows again, or give the outer corners of those that are meant by --corners \"x,y x,y x,y x,y\", as fractions"
+                    "count the columns and rows again, or give the outer corners of those you mean with --corners \"x,y x,y x,y x,y\", as fractions"
                 }
                 Self::DarkCard { .. } => {
-                    "does the neutral lie on the grey card, and not on the white one, and is its reflectance right?"
+                    "is the neutral on the grey card, not on the white one, and is its reflectance right?"
                 }
                 Self::BadCorners => {
                     "begin at the first cell, then the end of the first row, the last cell, the first cell of the last row"

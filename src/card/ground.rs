@@ -1,4 +1,4 @@
-//! The ground between the cells: white card tells how evenly it is lit.
+//! The ground between the cells: white card shows how evenly the light falls.
 
 use super::CardLayout;
 use crate::colour::{LabD65, LinearSrgb, Xyz};

@@ -1,4 +1,4 @@
-//! A photographed card of brushed-out paints: where its cells are, and what colour each has.
+//! A photographed card of brushed-out paints: where its cells are, and the colour of each.
 //!
 //! In: a picture whose light is corrected as far as it can be, and the card's columns and rows. Out: a [`Card`]. It
 //! opens no files and knows no names of paints.
@@ -36,7 +36,7 @@ pub struct Card {
     pub cells: Vec<CardCell>,
     /// The outer corners of its grid, as in [`CardLayout::corners`].
     pub corners: [[f64; 2]; 4],
-    /// Its ground, when that is white enough to tell how evenly it is lit.
+    /// Its ground, if that is white enough to show how evenly the light falls.
     pub ground: Option<LightSurface>,
     /// How far its colours may be off. Our choice: as the photo's light goes, or 6 when the card's own white is all there is.
     pub uncertainty: DeltaE00,
@@ -55,17 +55,18 @@ pub struct CardCell {
 const INNER: f64 = 0.44;
 /// Part of a cell's own size that is read.
 const OF_CELL: f64 = 0.62;
-/// Reflectance that a white card is taken to have when nothing better is known: uncoated paper. Our choice.
+/// Reflectance assumed for a white card if nothing better is known: uncoated paper. Our choice.
 const PAPER: f64 = 0.85;
 /// A white card that seems to reflect less than this was not the card that the light was read from. Our choice.
 const DARK_CARD: f64 = 0.4;
 /// Uncertainty of colours known by the card's own white alone. Our choice.
 const BY_PAPER: f64 = 6.0;
-/// More glare or blown-out pixels in a cell than this are told. Our choice.
+/// With more glare or blown-out pixels in a cell than this, the user gets a warning. Our choice.
 pub const MUCH_GLARE: f64 = 0.03;
-/// A cell more varied than this is told. Our choice.
+/// If a cell is more varied than this, the user gets a warning. Our choice.
 pub const VARIED: f64 = 4.0;
-/// Light that differs more than this from the brightest to the darkest place of the ground is told as uneven. Our choice.
+/// If light differs more than this between the brightest and the darkest place of the ground, the user is warned of
+/// uneven light. Our choice.
 pub const UNEVEN: f64 = 1.15;
 
 /// Cells that vary as much as paint and card together are read across their edges. Our choice.

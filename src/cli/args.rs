@@ -1,10 +1,10 @@
-//! What was typed, and nothing more: no files are opened here, no defaults of the library known.
+//! What the user typed, and nothing more: this opens no files and knows no defaults of the library.
 
 use super::scene_path::scene_path;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::{Path, PathBuf};
 
-/// Photographs of real brick, stone, roofs and hillsides in; a colour schedule for a scale layout out.
+/// Turn photographs of real brick, stone, roofs and hillsides into a colour schedule for a scale layout.
 #[derive(Debug, Parser)]
 #[command(
     name = "hillwash",
@@ -66,7 +66,7 @@ pub(crate) enum Command {
         after_help = "Examples:\n  hillwash mix \"#7a5b48\" --paints paints.csv\n  hillwash mix \"lab(48 12 20)\" --paints paints.csv --on-shelf --batch \"12 ml\"\n  hillwash mix --paints paints.csv --try \"3 raw umber, 1 titanium white\" --over \"#a4523a\" --thin 8"
     )]
     Mix(MixArgs),
-    /// Hold a photo of a dried test patch against the plan: how close, what to add
+    /// Compare a photo of a dried test patch with the plan: how close it is, what to add
     #[command(
         after_help = "Examples:\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --mixed \"5 brick red, 1 ivory black\" --region 0.2,0.3,0.5,0.6\n  hillwash patch scene.toml card.jpg --surface \"Kiln wall\" --beside printed --beside-at 0.1,0.3,0.4,0.6 --region 0.6,0.3,0.9,0.6\n  hillwash patch scene.toml dried.jpg --surface \"Kiln wall\" --write-list paints-learnt.csv\n  hillwash patch scene.toml dried-2.jpg --surface \"Kiln wall\" --neutral 0.85,0.5 --reflectance 0.18 --added\n  hillwash patch undo scene.toml"
     )]
@@ -79,7 +79,7 @@ pub(crate) enum Command {
     Paints(PaintsCommand),
     /// Find the fewest paints that cover a scene: pots, rocks, washes and places
     #[command(
-        after_help = "Examples:\n  hillwash trim scene.toml\n  hillwash trim scene.toml --within 2 --most-paints 2\n  hillwash trim scene.toml --from shop.csv\n\nExit code 1: some mix or wash lies beyond what the paints reach."
+        after_help = "Examples:\n  hillwash trim scene.toml\n  hillwash trim scene.toml --within 2 --most-paints 2\n  hillwash trim scene.toml --from shop.csv\n\nExit code 1: the paints do not reach some mix or wash."
     )]
     Trim(TrimArgs),
     /// Write completions for a shell, or the man pages
@@ -93,23 +93,23 @@ pub(crate) enum Command {
         after_help = "Example:\n  hillwash new my-layout\n  hillwash plan my-layout/scene.toml"
     )]
     New(NewArgs),
-    /// Open a layout: photos, what is drawn on them, paints, schedule, on a page that this machine alone can see
+    /// Open a layout in your browser: photos, drawing, paints and schedule on one page that only this machine can see
     #[command(
         alias = "mark",
-        after_help = "Examples:\n  hillwash open my-layout\n  hillwash open my-layout/scene.toml\n\nA folder need not hold anything yet: photos are dropped onto the page."
+        after_help = "Examples:\n  hillwash open my-layout\n  hillwash open my-layout/scene.toml\n\nThe folder may be empty: drop photos onto the page."
     )]
     Open(OpenArgs),
-    /// Write the page that needs no program: the files of a web space, or one file
+    /// Write the page that works without this program: one file, or the files of a web space
     #[command(
-        after_help = "Examples:\n  hillwash site club-page\n  hillwash site stick --one-file\n\nThe core for browsers is made by `bash src/web/build.sh`."
+        after_help = "Examples:\n  hillwash site club-page\n  hillwash site stick --one-file\n\n`bash src/web/build.sh` makes the core for browsers."
     )]
     Site(SiteArgs),
-    /// Write the guide: the first evening, the second, at the bench, with friends; one page with pictures
+    /// Write the guide, one page with pictures: the first evening, the second, at the bench, with friends
     #[command(after_help = "Example:\n  hillwash guide --out guide.html")]
     Guide(GuideArgs),
-    /// List the measured outdoor materials: colour, spread, how many were measured, by whom
+    /// List the measured outdoor materials: colour, spread, how many samples, who measured them
     #[command(
-        after_help = "Examples:\n  hillwash materials\n  hillwash materials --paints paints.csv\n  hillwash materials --json\n\nA name goes into a scene as material = \"…\" or like = \"…\", and after `hillwash look --material`."
+        after_help = "Examples:\n  hillwash materials\n  hillwash materials --paints paints.csv\n  hillwash materials --json\n\nUse a name in a scene as material = \"…\" or like = \"…\", or after `hillwash look --material`."
     )]
     Materials(MaterialsArgs),
     /// Print the JSON Schema of scene files or of plan.json
@@ -164,7 +164,7 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "FILE")]
     pub(crate) scatter: Option<PathBuf>,
 
-    /// Tell what changed since this schedule.html or plan.json
+    /// Say what changed since this schedule.html or plan.json
     #[arg(long, value_name = "OLD")]
     pub(crate) compare: Option<PathBuf>,
 
@@ -176,7 +176,7 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) what_travels: bool,
 
-    /// Put the core into schedule.html, so that a friend can solve it again for other paints in a browser alone
+    /// Put the program's core into schedule.html, so that a friend can solve it for other paints in a browser
     #[arg(long)]
     pub(crate) with_solver: bool,
 
@@ -187,7 +187,7 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) patient: bool,
 
-    /// Write over files that this program did not make
+    /// Overwrite files that this program did not make
     #[arg(long)]
     pub(crate) force: bool,
 
@@ -202,15 +202,15 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "DATE")]
     pub(crate) date: Option<jiff::civil::Date>,
 
-    /// Show the fewest paints that bring every mix and wash this near, on the shopping sheet (CIEDE2000)
+    /// Show on the shopping sheet the fewest paints that bring every mix and wash this near (CIEDE2000)
     #[arg(long, value_name = "DIFFERENCE", allow_negative_numbers = true)]
     pub(crate) trim: Option<f64>,
 
-    /// Mixes at most, at the least cost in difference; bottles used straight do not count
+    /// Make at most this many mixes, with the least loss of match; bottles used straight do not count
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=999))]
     pub(crate) pots: Option<u16>,
 
-    /// Tell everything in the terminal: every surface, mix, step and doubt
+    /// Print everything in the terminal: every surface, mix, step and doubt
     #[arg(long)]
     pub(crate) full: bool,
 
@@ -242,7 +242,7 @@ pub(crate) struct CoreArgs {
 /// Where the time goes.
 #[derive(Debug, Clone, Copy, clap::Args)]
 pub(crate) struct TimeArgs {
-    /// Tell on standard error where the time went: by the clock, and of processors
+    /// Print on standard error how long each part took, by the clock and in processor time
     #[arg(long)]
     pub(crate) timings: bool,
 }
@@ -250,7 +250,7 @@ pub(crate) struct TimeArgs {
 /// What is kept from one run to the next.
 #[derive(Debug, Clone, Copy, clap::Args)]
 pub(crate) struct CacheArgs {
-    /// Neither use nor keep what was seen in photos and mixed before, in the user's folder for such things or in `HILLWASH_CACHE`
+    /// Do not use or keep answers from earlier runs (in your cache folder, or in `HILLWASH_CACHE`)
     #[arg(long)]
     pub(crate) no_cache: bool,
 }
@@ -266,7 +266,7 @@ pub(crate) struct SearchArgs {
     #[arg(long, value_name = "N", default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=24))]
     pub(crate) most_parts: u8,
 
-    /// Rank by the predicted difference alone, not by what holds at the bench
+    /// Rank mixes by the predicted difference alone, not by what holds at the bench
     #[arg(long)]
     pub(crate) exact: bool,
 }
@@ -274,11 +274,11 @@ pub(crate) struct SearchArgs {
 /// How paint lists are read.
 #[derive(Debug, Clone, clap::Args)]
 pub(crate) struct ListArgs {
-    /// The medium of listed paints that state none: acrylic, enamel, oil …
+    /// The medium of listed paints that give none: acrylic, enamel, oil …
     #[arg(long, value_name = "MEDIUM")]
     pub(crate) medium: Option<String>,
 
-    /// Use a list that has rows with faults without these rows, and say which
+    /// Leave out the rows of a list that have faults, and say which
     #[arg(long)]
     pub(crate) skip_bad_rows: bool,
 }
@@ -302,7 +302,7 @@ pub(crate) struct LightArgs {
     #[arg(long, value_name = "WHERE", conflicts_with = "chart")]
     pub(crate) neutral: Option<String>,
 
-    /// With --neutral: its reflectance (a grey card is 0.18); without it only the white balance is corrected
+    /// With --neutral: its reflectance (a grey card has 0.18); without this, only the white balance is corrected
     #[arg(
         long,
         value_name = "R",
@@ -327,8 +327,8 @@ pub(crate) struct LookArgs {
     #[arg(required = true)]
     pub(crate) photos: Vec<PathBuf>,
 
-    /// A measured material that the photo shows, and where: "clay roof tile, red=0.7,0.2,0.9,0.3"; may be given several
-    /// times, and beside a grey card or chart (`hillwash materials` lists them)
+    /// A measured material in the photo, and where: "clay roof tile, red=0.7,0.2,0.9,0.3"; you may give several, and a
+    /// grey card or chart as well (`hillwash materials` lists the names)
     #[arg(
         long,
         value_name = "NAME=REGION",
@@ -347,7 +347,7 @@ pub(crate) struct LookArgs {
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
 
-    /// Write the photo as read beside the photo as corrected, as PNG (one photo only)
+    /// Write a PNG of the photo as read beside the photo as corrected (one photo only)
     #[arg(long, value_name = "FILE.png")]
     pub(crate) before_after: Option<PathBuf>,
 
@@ -355,7 +355,7 @@ pub(crate) struct LookArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=24))]
     pub(crate) tones: Option<u8>,
 
-    /// Write a picture of where each tone is, as PNG: photo, all tones, one panel a tone, and what was mixed and had no say (one photo only)
+    /// Write a PNG of where each tone is: the photo, all tones, one panel a tone, and blurred borders that did not count (one photo only)
     #[arg(long, value_name = "FILE.png")]
     pub(crate) map: Option<PathBuf>,
 
@@ -378,11 +378,11 @@ pub(crate) struct MixArgs {
     #[arg(required_unless_present_any = ["try_parts", "spectrum"], conflicts_with_all = ["try_parts", "spectrum"])]
     pub(crate) colour: Option<String>,
 
-    /// The colour wanted as a measured reflectance, in place of COLOUR: a file of wavelengths and values
+    /// The colour wanted, as a measured reflectance instead of COLOUR: a file of wavelengths and values
     #[arg(long, value_name = "FILE", conflicts_with = "try_parts")]
     pub(crate) spectrum: Option<PathBuf>,
 
-    /// Prefer mixes that hold under --lamps as they do in daylight; needs --spectrum and measured spectra of all paints
+    /// Prefer mixes that match under --lamps as well as in daylight; needs --spectrum and measured spectra of all paints
     #[arg(long, conflicts_with = "try_parts")]
     pub(crate) steady: bool,
 
@@ -403,15 +403,15 @@ pub(crate) struct MixArgs {
     #[arg(long, conflicts_with = "try_parts")]
     pub(crate) on_shelf: bool,
 
-    /// How much to mix: "12 ml", "40 drops"; then each part is told in millilitres, drops and, by its density, grams
+    /// How much to mix: "12 ml", "40 drops"; gives each part in millilitres, drops and, if its density is known, grams
     #[arg(long, value_name = "VOLUME", conflicts_with = "try_parts")]
     pub(crate) batch: Option<String>,
 
-    /// Ask the other way round: what colour will this pot be? "3 raw umber, 1 titanium white"
+    /// Ask what colour this pot will be: "3 raw umber, 1 titanium white"
     #[arg(long = "try", value_name = "PARTS", allow_hyphen_values = true)]
     pub(crate) try_parts: Option<String>,
 
-    /// With --try: what it does as a wash over this colour or listed paint
+    /// With --try: lay it as a wash over this colour or listed paint
     #[arg(
         long,
         value_name = "BASE",
@@ -430,11 +430,11 @@ pub(crate) struct MixArgs {
     )]
     pub(crate) thin: f64,
 
-    /// With --over: passes
+    /// With --over: number of passes
     #[arg(long, value_name = "N", requires = "over", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=20))]
     pub(crate) passes: u8,
 
-    /// With --over: how much thicker it lies in recesses than on flats
+    /// With --over: how many times thicker it lies in recesses than on flats
     #[arg(
         long,
         value_name = "TIMES",
@@ -474,7 +474,7 @@ pub(crate) enum PaintsCommand {
         #[arg(long)]
         json: bool,
     },
-    /// Write a list again in plain form: our own column names, numbers without units; your own columns stay
+    /// Write a list in plain form: the column names of this program, numbers without units; your own columns stay
     #[command(after_help = "Example:\n  hillwash paints tidy farben.xlsx paints.csv")]
     Tidy {
         /// The list as it is
@@ -486,7 +486,7 @@ pub(crate) enum PaintsCommand {
         #[command(flatten)]
         how: ListArgs,
     },
-    /// Join lists of the same paints from several builders: readings pooled by their errors, contradictions named
+    /// Join several builders' lists of the same paints: weight readings by their errors, name contradictions
     #[command(after_help = "Example:\n  hillwash paints join ann.csv ben.xlsx --out club.csv")]
     Join {
         /// The lists, two or more
@@ -502,7 +502,7 @@ pub(crate) enum PaintsCommand {
     },
     /// Read a photographed card of brushed-out paints into a new list
     #[command(
-        after_help = "Examples:\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --neutral 0.5,0.95 --reflectance 0.18\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --with-white --out mine.csv\n  hillwash paints read card.jpg --grid 4x6 --corners \"0.1,0.1 0.9,0.1 0.9,0.8 0.1,0.8\"\n\nBrush out each paint twice on white card, in even columns and rows with white between them, lay a grey card\nbeside it, and photograph it from straight above, out of the sun."
+        after_help = "Examples:\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --neutral 0.5,0.95 --reflectance 0.18\n  hillwash paints read card.jpg --grid 4x6 --names names.txt --with-white --out mine.csv\n  hillwash paints read card.jpg --grid 4x6 --corners \"0.1,0.1 0.9,0.1 0.9,0.8 0.1,0.8\"\n\nBrush out each paint twice on white card, in even columns and rows with white between them. Lay a grey card\nbeside it and photograph it from straight above, out of the sun."
     )]
     Read(ReadArgs),
     /// Show what a list can and cannot mix
@@ -516,11 +516,11 @@ pub(crate) enum PaintsCommand {
         #[command(flatten)]
         how: ListArgs,
 
-        /// Photos whose tones are held against it
+        /// Photos whose tones to compare with what it can mix
         #[arg(long, value_name = "PHOTO")]
         photo: Vec<PathBuf>,
 
-        /// Write it as a page, or as a picture where the name ends in .svg (a new file)
+        /// Write it as a page, or as a picture if the name ends in .svg (a new file)
         #[arg(long, value_name = "FILE.html")]
         out: Option<PathBuf>,
 
@@ -544,7 +544,7 @@ pub(crate) struct ReadArgs {
     #[arg(long, value_name = "FILE")]
     pub(crate) names: Option<PathBuf>,
 
-    /// Each paint stands beside its let-down: so many parts of white to one of paint
+    /// Beside each paint is its let-down: this many parts of white to one of paint
     #[arg(
         long,
         value_name = "PARTS",
@@ -554,7 +554,7 @@ pub(crate) struct ReadArgs {
     )]
     pub(crate) with_white: Option<f64>,
 
-    /// Each paint stands beside one coat of it over black card and one over white, in this order
+    /// Beside each paint are one coat of it over black card and one over white, in this order
     #[arg(long)]
     pub(crate) over_cards: bool,
 
@@ -566,7 +566,7 @@ pub(crate) struct ReadArgs {
     #[arg(long, value_name = "FILE.csv", default_value = "paints.csv")]
     pub(crate) out: PathBuf,
 
-    /// The picture of what was seen (a new file) [default: beside the list]
+    /// The picture of what the program saw (a new file) [default: beside the list]
     #[arg(long, value_name = "FILE.svg")]
     pub(crate) picture: Option<PathBuf>,
 
@@ -584,7 +584,7 @@ pub(crate) struct ReadArgs {
 /// What else `patch` does.
 #[derive(Debug, clap::Subcommand)]
 pub(crate) enum PatchVerb {
-    /// Take the last reading out of the log beside the scene again
+    /// Take the last reading back out of the log beside the scene
     Undo(PatchUndoArgs),
 }
 
@@ -619,7 +619,7 @@ pub(crate) struct PatchArgs {
     #[arg(required = true)]
     photo: Option<PathBuf>,
 
-    /// The surface it is for
+    /// The surface that the patch is for
     #[arg(long, value_name = "NAME", required = true)]
     surface: Option<String>,
 
@@ -627,31 +627,31 @@ pub(crate) struct PatchArgs {
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) tone: usize,
 
-    /// The patch is of the surface's wash, thinned and laid as planned over the real base: tells how thick it lies
+    /// The patch is of the surface's wash, thinned and laid as planned over the real base: read how thick it lies
     #[arg(long, conflicts_with_all = ["tone", "write_list"])]
     pub(crate) wash: bool,
 
-    /// What was in the pot, where it was not the plan's mix: "3 raw umber, 1 titanium white"
+    /// What was in the pot, if not the plan's mix: "3 raw umber, 1 titanium white"
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true)]
     pub(crate) mixed: Option<String>,
 
-    /// It is of the pot of the last patch, once that was added which was told: its contents are reckoned from the log
+    /// The patch is of the last patch's pot, after you added what was advised: the log says what is in the pot now
     #[arg(long, conflicts_with_all = ["mixed", "wash"])]
     pub(crate) added: bool,
 
-    /// Log it although no mixture of its paints comes near it: the surface and the pot are right
+    /// Log the patch even if no mixture of its paints comes near it: surface and pot are right
     #[arg(long)]
     pub(crate) log_anyway: bool,
 
-    /// Where the patch is: "left,top,right,bottom", as fractions [default: it is looked for]
+    /// Where the patch is: "left,top,right,bottom", as fractions [default: found in the photo]
     #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
     pub(crate) region: Option<String>,
 
     #[command(flatten)]
     pub(crate) light: LightArgs,
 
-    /// Without a grey card: what lies beside the patch. "printed" is the swatch on the bench card, in the planned colour;
-    /// or say its colour: "#7a5b48", "lab(48 12 20)", or a listed paint brushed out
+    /// Without a grey card: what is beside the patch. "printed" means the swatch on the bench card, in the planned colour;
+    /// otherwise give its colour: "#7a5b48", "lab(48 12 20)", or a listed paint that you brushed out
     #[arg(
         long,
         value_name = "WHAT",
@@ -660,7 +660,7 @@ pub(crate) struct PatchArgs {
     )]
     pub(crate) beside: Option<String>,
 
-    /// With --beside: where that is, "left,top,right,bottom", as fractions
+    /// With --beside: where it is in the photo, "left,top,right,bottom", as fractions
     #[arg(
         long,
         value_name = "POINTS",
@@ -669,11 +669,11 @@ pub(crate) struct PatchArgs {
     )]
     pub(crate) beside_at: Option<String>,
 
-    /// The list that was mixed from, instead of the scene's own
+    /// The paint list you mixed from, instead of the scene's own
     #[arg(long, value_name = "FILE")]
     pub(crate) paints: Option<PathBuf>,
 
-    /// Do not enter it in the log beside the scene
+    /// Do not enter the patch in the log beside the scene
     #[arg(long)]
     pub(crate) no_log: bool,
 
@@ -707,7 +707,7 @@ pub(crate) struct PatchArgs {
 }
 
 impl PatchArgs {
-    /// The scene; asked for wherever no other verb is.
+    /// The scene; required unless another verb is given.
     pub(crate) fn scene(&self) -> &Path {
         self.scene.as_deref().unwrap_or(Path::new(""))
     }
@@ -739,7 +739,7 @@ pub(crate) struct TrimArgs {
     )]
     pub(crate) within: f64,
 
-    /// Keep what the scene's list has, and choose what to buy from this one
+    /// Keep the paints of the scene's list, and choose what to buy from this list
     #[arg(long, value_name = "LIST")]
     pub(crate) from: Option<PathBuf>,
 
@@ -781,15 +781,15 @@ pub(crate) struct NewArgs {
 /// `open`
 #[derive(Debug, clap::Args)]
 pub(crate) struct OpenArgs {
-    /// The layout's folder, or its scene file; without it, the folder one is in
+    /// The layout's folder or its scene file [default: the current folder]
     #[arg(default_value = ".", hide_default_value = true)]
     pub(crate) layout: PathBuf,
 
-    /// Say the address, but open no browser
+    /// Print the address, but open no browser
     #[arg(long)]
     pub(crate) no_browser: bool,
 
-    /// Print the scene when done, and write nothing
+    /// Print the scene at the end, and write nothing
     #[arg(long)]
     pub(crate) print_only: bool,
 
@@ -797,7 +797,7 @@ pub(crate) struct OpenArgs {
     #[arg(long)]
     pub(crate) allow_outside: bool,
 
-    /// Stop after so many minutes without use, if everything is saved
+    /// Stop after this many minutes without use, if everything is saved
     #[arg(long, value_name = "MINUTES", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=1440))]
     pub(crate) stop_after: u32,
 
@@ -825,7 +825,7 @@ pub(crate) struct SiteArgs {
 /// `guide`
 #[derive(Debug, clap::Args)]
 pub(crate) struct GuideArgs {
-    /// File to write; it must not be there yet
+    /// File to write; it must not exist yet
     #[arg(long, value_name = "FILE", default_value = "hillwash-guide.html")]
     pub(crate) out: PathBuf,
 }
@@ -855,7 +855,7 @@ pub(crate) struct SchemaArgs {
 /// What has a schema.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum SchemaOf {
-    /// Scene files, for editors that complete TOML by a JSON Schema
+    /// Scene files, for editors that complete TOML with a JSON Schema
     Scene,
     /// plan.json
     Plan,

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 const VARIABLE: &str = "HILLWASH_CACHE";
 
 impl CacheArgs {
-    /// The folder, unless nothing is to be kept or the system has no place for it.
+    /// The folder, unless the user wants nothing kept or the system has no place for it.
     pub(crate) fn folder(self) -> Option<CacheFolder> {
         if self.no_cache {
             return None;
@@ -46,7 +46,7 @@ fn usual(variable: impl Fn(&str) -> Option<OsString>) -> Option<PathBuf> {
     Some(folder)
 }
 
-/// What tells this program from any that was built otherwise: its version, and size and date of its file.
+/// What distinguishes this program from any other build: its version, and size and date of its file.
 fn program() -> Option<String> {
     let about = env::current_exe().ok()?.metadata().ok()?;
     Some(format!(

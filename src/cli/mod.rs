@@ -1,4 +1,4 @@
-//! The command line: the sole place that knows of arguments, the terminal and exit codes.
+//! The command line: the only place that knows of arguments, the terminal and exit codes.
 
 mod args;
 mod cache;
@@ -17,14 +17,14 @@ use hillwash::problem::{Problems, boxed};
 use std::process::ExitCode;
 use terminal::{Talk, tell};
 
-/// Exit code for work that was done and fell short of a limit the user asked for.
+/// Exit code for finished work that falls short of a limit the user asked for.
 const FELL_SHORT: u8 = 1;
-/// Most problems that are told one by one.
+/// At most this many problems are listed one by one.
 const MOST_TOLD: usize = 200;
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
 
-/// Tells of arguments that cannot be read, or what `--help` asks for; what a parser of numbers says is put plainly.
+/// Prints faults of the arguments, or the help; it puts what a parser of numbers says into plain words.
 fn told_plainly(error: &clap::Error) -> ExitCode {
     let plain = [
         (
@@ -114,8 +114,8 @@ pub(crate) fn run() -> ExitCode {
     ended(outcome)
 }
 
-/// Lets a write beyond the system's limit of file sizes fail as on a full disk, where it would end the program: half a line
-/// is then taken back, and what was worked out is still told.
+/// Lets a write beyond the system's limit of file sizes fail as on a full disk, where it would end the program: it
+/// then takes back the half line and still prints the answer.
 #[cfg(unix)]
 fn outlive_a_limit_of_file_sizes() {
     let seen = std::sync::Arc::default();
@@ -130,7 +130,7 @@ fn outlive_a_limit_of_file_sizes() {}
 /// What a first-time user is led by.
 const GUIDE: &str = include_str!("guide.txt");
 
-/// The exit code of a command that tells whether what was asked was reached.
+/// The exit code of a command, by whether it reached what the user asked.
 fn reached(outcome: Result<bool, Problems>) -> ExitCode {
     match outcome {
         Ok(false) => ExitCode::from(FELL_SHORT),

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 /// Most lines that are named where the same is wrong on each.
 const MOST_LINES: usize = 12;
 
-/// Of faults of one kind in one column so many are told in full; of the rest the lines.
+/// Of faults of one kind in one column this many are printed in full; of the rest the lines.
 const SHOWN_OF_A_KIND: usize = 3;
 
 /// One text, and the further lines that it holds for.
@@ -17,11 +17,11 @@ struct ProblemText {
     such: Vec<usize>,
 }
 
-/// Where a fault stands, its line aside, and its words.
+/// The place of a fault without its line, and its words.
 type Key = (Option<String>, Option<String>, String);
 
-/// All problems, each told once: what is wrong in the same way on several lines is one text with its first lines, and so is
-/// what is wrong in one column with what is expected there.
+/// All problems, each once: the same fault on several lines is one text with the first of these lines, and so are
+/// faults of one column that expect the same.
 pub(crate) fn texts(problems: &[Box<dyn Explain>]) -> Vec<String> {
     let mut all: Vec<ProblemText> = Vec::new();
     let mut known: HashMap<Key, usize> = HashMap::new();

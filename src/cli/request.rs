@@ -1,4 +1,4 @@
-//! Typed to meant: text arguments as the library's own values.
+//! From what was typed to what it means: text arguments as the library's own values.
 
 use super::Problems;
 use super::args::{LightArgs, ListArgs, PhotoArgs, PlanArgs, SearchArgs};
@@ -42,7 +42,7 @@ pub(crate) enum ArgumentError {
     /// A measure that cannot be read.
     #[error("{0}")]
     Measure(hillwash::units::UnitError),
-    /// More than one photo where one is meant.
+    /// More than one photo where only one makes sense.
     #[error("found {found} photos, expected one")]
     OnePhoto { found: usize },
     /// Parts that cannot be read.
@@ -74,17 +74,17 @@ pub(crate) enum ArgumentError {
     /// A tone that the surface does not have.
     #[error("found tone {found}, expected a number from 1 to {most}")]
     NoSuchTone { found: usize, most: usize },
-    /// A surface without a film that a patch could tell.
+    /// A surface without a film that a patch could show.
     #[error("found the surface \"{found}\", expected one with a wash over its flats: {reason}")]
     NoFilm { found: String, reason: String },
     /// A printed swatch of something that is not printed.
     #[error(
-        "found \"printed\" with --wash, expected the known colour of what lies beside the patch: bench cards print no swatch of a wash"
+        "found \"printed\" with --wash, expected the colour of what lies beside the patch, if you know it: bench cards print no swatch of a wash"
     )]
     NotPrinted,
-    /// Nothing was told to add, or paints of it are no longer listed.
+    /// The log advised no addition, or some of its paints are no longer listed.
     #[error(
-        "found no addition in the log for \"{found}\" that its list still holds, expected a patch logged before of which something was to be added; say what is in the pot by --mixed"
+        "found no addition in the log for \"{found}\" whose paints are still on the list, expected an earlier patch with advice to add something; say what is in the pot with --mixed"
     )]
     NothingAdded { found: String },
     /// A medium that is none.
@@ -140,7 +140,7 @@ pub(crate) enum ArgumentError {
     )]
     NotByPaints { columns: usize, a_paint: usize },
     /// A paint that is not mixed.
-    #[error("found \"{found}\", which takes no part in mixes: {reason}")]
+    #[error("found \"{found}\", which is left out of mixes: {reason}")]
     NotMixed { found: String, reason: String },
     /// A number out of range.
     #[error("found {found}, expected {expected}")]
@@ -185,7 +185,7 @@ impl Explain for BadArgument {
                 nearest.as_ref().map(|n| format!("did you mean \"{n}\"?"))
             }
             ArgumentError::DoNotMix { .. } => {
-                Some("lay one over the other when it is dry, instead".to_owned())
+                Some("lay one over the other once it is dry instead".to_owned())
             }
             ArgumentError::AcrossCells { columns, rows, .. } => Some(if columns == rows {
                 "check the --corners: half a pitch beyond the middles of the outer cells".to_owned()
@@ -215,7 +215,7 @@ pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
     boxed([BadArgument { argument, fault }])
 }
 
-/// A closeness that can be asked for.
+/// A closeness that the user may ask for.
 pub(crate) fn closeness(argument: &'static str, asked: f64) -> Result<f64, Problems> {
     if (0.1..=50.0).contains(&asked) {
         return Ok(asked);
@@ -282,7 +282,7 @@ pub(crate) fn corner_points(argument: &'static str, text: &str) -> Result<[[f64;
             argument,
             ArgumentError::NotPoints {
                 found: text.to_owned(),
-                expected: "four corners \"x,y x,y x,y x,y\" as fractions from 0 to 1, in order round the card, beginning at its first cell",
+                expected: "four corners \"x,y x,y x,y x,y\" as fractions from 0 to 1, in order round the card, from its first cell",
             },
         )
     })
@@ -421,7 +421,7 @@ pub(crate) fn region_at(argument: &'static str, text: &str) -> Result<Region, Pr
     })
 }
 
-/// How lists are read, as was asked for; what was taken how is told unless it is to be quiet.
+/// How to read lists, as the user asked; it prints how each column was understood, unless the user asked for quiet.
 pub(crate) fn lists(args: &ListArgs, talk: Talk) -> Result<Lists, Problems> {
     let unknown = |found: &String| {
         bad(

@@ -29,7 +29,7 @@ pub(crate) fn tell(text: &str) {
     let _ = writeln!(err, "{text}");
 }
 
-/// How much is said beyond answers and problems.
+/// How much to print besides answers and problems.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Talk {
     /// Answers and problems only.
@@ -54,7 +54,7 @@ pub(crate) fn swatch(colour: Srgb8, width: usize) -> String {
     format!("{style}{}{style:#}", " ".repeat(width))
 }
 
-/// A JSON answer on one line, its format first: whoever reads it knows at once what it is.
+/// A JSON answer on one line, its format first: the reader sees at once what it is.
 pub(crate) fn answer(mut value: serde_json::Value) -> String {
     let Some(format) = value.as_object_mut().and_then(|all| all.remove("format")) else {
         return escaped(&value.to_string());

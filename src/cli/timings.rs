@@ -11,7 +11,7 @@ pub(crate) fn begin() -> Timings {
 }
 
 impl TimeArgs {
-    /// Tells it, where that was asked for.
+    /// Prints it, if the user asked for it.
     pub(crate) fn tell(self, timings: &Timings) {
         if self.timings {
             tell(&table(&timings.phases()));
@@ -36,7 +36,7 @@ fn processor(of: Clock) -> Option<Duration> {
     Some(Duration::new(seconds, nanos))
 }
 
-/// Not told on this system.
+/// This system does not say.
 #[cfg(not(unix))]
 fn processor(_: Clock) -> Option<Duration> {
     None

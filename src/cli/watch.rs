@@ -1,4 +1,4 @@
-//! Long work on the terminal: how far it is and what is left, told from the first second on; and a limit for what a
+//! Long work on the terminal: shows from the first second on how far it is and what is left, and limits what a
 //! stranger's file may cost.
 
 use super::args::SearchArgs;
@@ -16,12 +16,12 @@ use std::time::Duration;
 pub(crate) const STRANGERS_MAY_TAKE: Duration = Duration::from_secs(20);
 /// Nothing is shown of what takes less.
 const FROM: Duration = Duration::from_secs(1);
-/// How often the figures are shown anew.
+/// How often the figures are updated.
 const EVERY: Duration = Duration::from_millis(500);
 
 /// A received file that asks for more work than it may.
 #[derive(Debug, thiserror::Error)]
-#[error("found work for about {} s in it, expected at most {} s", .reckoned.as_secs().max(1), STRANGERS_MAY_TAKE.as_secs())]
+#[error("found work for about {} s in the schedule, expected at most {} s", .reckoned.as_secs().max(1), STRANGERS_MAY_TAKE.as_secs())]
 struct TooMuchWork {
     file: String,
     reckoned: Duration,
@@ -66,7 +66,7 @@ impl Watch {
         Self { meter, shown }
     }
 
-    /// What is told how far the work is.
+    /// Receives how far the work is.
     pub(crate) fn meter(&self) -> &'static Meter {
         self.meter
     }
@@ -82,7 +82,7 @@ impl Watch {
     /// The work is done.
     ///
     /// # Errors
-    /// When it was stopped because it would have taken too long; `file` is what asked for it.
+    /// When it was stopped because it would have taken too long; `file` is the file that needs it.
     pub(crate) fn end(self, file: &str) -> Result<(), Problems> {
         match self.meter.stopped() {
             Some(reckoned) => Err(boxed([TooMuchWork {

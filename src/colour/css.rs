@@ -39,7 +39,7 @@ pub enum ColourTextError {
         /// The text as written.
         found: String,
     },
-    /// Three numbers of which one is no channel.
+    /// Three numbers, one of which is not a channel.
     #[error("found \"{found}\", expected red, green and blue from 0 to 255")]
     NotChannels {
         /// The text as written.

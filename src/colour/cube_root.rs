@@ -1,4 +1,4 @@
-//! Cube roots, which CIELAB asks for three at a time.
+//! Cube roots; CIELAB needs three at a time.
 
 /// The cube root of `x`, within two units of the last digit, and alike on every machine.
 #[must_use]
@@ -26,7 +26,7 @@ pub fn cube_roots(three: [f64; 3]) -> [f64; 3] {
     }
 }
 
-/// Of these no step in between leaves the normal numbers.
+/// For these no step in between leaves the normal numbers.
 const WITHOUT_LOSS: std::ops::RangeInclusive<f64> = 1e-200..=1e200;
 
 /// An estimate of 1/∛x by the bits alone, a third of them taken from those of a constant, is off by at most 4 %. A step of fourth

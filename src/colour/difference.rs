@@ -22,7 +22,7 @@ pub fn delta_e00(one: LabD65, other: LabD65) -> DeltaE00 {
     DeltaE00(one.difference(other))
 }
 
-/// A difference that [`delta_e00`] never falls below, and much quicker to work out.
+/// A difference that [`delta_e00`] never falls below, and much faster to work out.
 #[must_use]
 #[inline]
 pub fn least_delta_e00(one: LabD65, other: LabD65) -> f64 {
@@ -63,7 +63,7 @@ fn least_parts(one: LabD65, other: LabD65, off: f64) -> [f64; 4] {
     /// 25^7.
     const CHROMA: f64 = 6_103_515_625.0;
     const SIN_60: f64 = 0.866_025_403_784_438_7;
-    /// G falls by no more than so much a unit of chroma.
+    /// G falls by no more than this much a unit of chroma.
     const G_FALLS: f64 = 0.04;
     let strong = |chroma: f64| {
         let squared = chroma * chroma;
@@ -96,8 +96,8 @@ fn least_parts(one: LabD65, other: LabD65, off: f64) -> [f64; 4] {
     ]
 }
 
-/// CIEDE2000 of small differences about one colour, as a quadratic form: for sums over many small errors, where the full
-/// formula would be asked too often.
+/// CIEDE2000 of small differences about one colour, as a quadratic form: for sums over many small errors, where the
+/// full formula would take too long.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SmallDifferences([[f64; 3]; 3]);
 

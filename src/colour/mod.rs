@@ -1,7 +1,7 @@
 //! Colour as numbers: spectra, the standard observer, CIE XYZ, CIELAB, Oklab, sRGB, differences and names.
 //!
 //! In: numbers and colour text. Out: typed colours. Everything is under D65 for the 2° observer unless a name says
-//! otherwise. It refuses to know of paint, photos or files.
+//! otherwise. It knows nothing of paint, photos or files.
 
 mod css;
 mod cube_root;

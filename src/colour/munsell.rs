@@ -8,7 +8,7 @@ use std::sync::LazyLock;
 /// Chromaticities of the renotation's real colours.
 ///
 /// # Source
-/// Newhall, Nickerson and Judd 1943; its head says whence.
+/// Newhall, Nickerson and Judd 1943; its head names the source.
 const TABLE: &str = include_str!("munsell.txt");
 
 /// Hue letters in the order of the circle, ten hue steps each.

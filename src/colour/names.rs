@@ -1,4 +1,4 @@
-//! Plain names for colours, so that a telephone and a colour-blind builder can work from them.
+//! Plain names for colours, so that people can use them over the telephone, and colour-blind builders too.
 
 use super::difference::delta_e00;
 use super::lab::LabD65;
@@ -32,7 +32,7 @@ fn in_british_spelling(name: &str) -> String {
     name.replace("gray", "grey")
 }
 
-/// How light and how strong a colour is, as the system says it.
+/// How light and how strong a colour is, in the system's words.
 const DEGREES: [&str; 12] = [
     "very",
     "vivid",
@@ -67,7 +67,7 @@ fn in_few_words(name: &str) -> String {
     }
 }
 
-/// Below this chroma (CIELAB) only the plain neutrals are named: a grey must not be told as purplish. Our choice.
+/// Below this chroma (CIELAB) only the plain neutrals are named: a grey must not be called purplish. Our choice.
 const NEUTRAL_CHROMA: f64 = 1.5;
 const NEUTRALS: [&str; 5] = ["white", "light grey", "medium grey", "dark grey", "black"];
 

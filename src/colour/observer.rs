@@ -1,4 +1,4 @@
-//! What an eye makes of a reflectance: the CIE 1931 2° observer under D65, as 36 band weights.
+//! How an eye sees a reflectance: the CIE 1931 2° observer under D65, as 36 band weights.
 
 use super::spectrum::{BANDS, Spectrum};
 use super::xyz::{D65_WHITE, Xyz};

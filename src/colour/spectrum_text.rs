@@ -1,6 +1,6 @@
 //! Spectra as files hold them: tables of two numbers, and the exchange texts of measuring instruments.
 //!
-//! Every row is read or told: a row passed over in silence would change the colour.
+//! Every row is read or reported: a row that is silently left out would change the colour.
 
 use crate::units::number;
 use std::fmt;
@@ -43,18 +43,19 @@ const NOISE_BELOW_ZERO: f64 = -0.005;
 /// Steps as wide as these leave no gap, nanometres: the widest that tables of the standard observer are made for
 /// (ASTM E308, 20 nm).
 const WIDEST_STEP: f64 = 20.0;
-/// Most faults that are told of one text.
+/// At most this many faults of one text are reported.
 const MOST_FAULTS: usize = 50;
 
 /// One point, and the line it stands on.
 type Point = (usize, f64, f64);
 
 /// Wavelengths in nanometres and their values, none below 0, sorted: rows of two numbers, or a CGATS / ISO 28178 text of
-/// one sample. Blank lines, lines that begin with `#`, and headings above the first row of numbers are no rows.
+/// one sample. Blank lines, lines that begin with `#`, and headings above the first row of numbers are not rows.
 ///
 /// # Errors
-/// All faults: rows that are not two numbers, values below 0, a wavelength told twice, fewer than four points, a reach
-/// that leaves out what the eye sees, a gap in the steps, an exchange text cut short, several samples that differ.
+/// All faults: rows that are not two numbers, values below 0, a wavelength given twice, fewer than four points, a
+/// reach that leaves out what the eye sees, a gap in the steps, an exchange text cut short, several samples that
+/// differ.
 pub fn spectrum_points(text: &str) -> Result<Vec<(f64, f64)>, Vec<SpectrumFault>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut faults = Vec::new();

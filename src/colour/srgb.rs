@@ -42,7 +42,7 @@ impl LinearSrgb {
     }
 }
 
-/// The light from which on each code above 0 is the nearest. Looking it up is quicker than the curve's power, which
+/// The light from which on each code above 0 is the nearest. Looking it up is faster than the curve's power, which
 /// pictures would take for each pixel, and alike wherever this runs.
 static FROM: LazyLock<[f64; 255]> = LazyLock::new(|| {
     std::array::from_fn(|below| {

@@ -1,4 +1,4 @@
-//! What a red-green deficient eye makes of a colour, to find pairs that must not be told apart by colour alone.
+//! How a red-green deficient eye sees a colour, to find pairs that colour alone must not distinguish.
 
 use super::{LabD65, LinearSrgb, delta_e00};
 
@@ -40,8 +40,8 @@ impl Dichromat {
     }
 }
 
-/// Below this difference a deficient eye is taken to confuse two colours, and above it full colour vision to tell them
-/// apart (CIEDE2000). Our choice.
+/// We assume that a deficient eye confuses two colours below this difference, and that full colour vision tells them
+/// apart above it (CIEDE2000). Our choice.
 const TELLS_APART: f64 = 5.0;
 
 /// Whether full colour vision tells two colours apart that a red-green deficient eye confuses.

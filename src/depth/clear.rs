@@ -1,4 +1,4 @@
-//! A colour without the haze of its photo, as far as that is known.
+//! A colour without the haze of its photo, as far as we know that haze.
 
 use super::haze::{Guess, PhotoAir, channels};
 use crate::colour::{LabD65, LinearSrgb};
@@ -10,7 +10,7 @@ use crate::units::Metres;
 pub struct Cleared {
     /// The colour: between the one photographed and the one without any of the air that is likely.
     pub colour: LabD65,
-    /// The same with one standard deviation of what is left unknown taken out too.
+    /// The same, with one standard deviation of the remaining uncertainty taken out too.
     pub doubtful: LabD65,
     /// What was done.
     pub note: AirNote,
@@ -29,7 +29,7 @@ impl Cleared {
 }
 
 /// How far colours of a landscape lie apart, the light that reaches the camera and the colour of the air are unknown,
-/// in linear light where white is 1; a distance told by eye is off by a share. Our choice, no source.
+/// in linear light where white is 1; a distance judged by eye is off by a share. Our choice, no source.
 const COLOURS_APART: f64 = 0.15;
 const LIGHT_OFF: f64 = 0.02;
 const AIR_OFF: f64 = 0.08;

@@ -1,4 +1,4 @@
-//! What the bands of a photo tell of the air before them.
+//! What the bands of a photo show of the air in front of them.
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::scale_colour::thickness;
@@ -13,7 +13,7 @@ pub struct SeenBand {
     pub tones: Vec<LabD65>,
 }
 
-/// The haze that a photo tells.
+/// The haze that a photo shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Haze {
     /// The visibility of its day.
@@ -22,7 +22,7 @@ pub struct Haze {
     pub within: f64,
     /// The colour of the air.
     pub air: LabD65,
-    /// Two in three such colours are right within so much.
+    /// Two in three such colours are right within this much.
     pub air_within: DeltaE00,
     /// The nearest of the distances it was read from.
     pub near: Metres,
@@ -45,7 +45,7 @@ pub(super) struct Guess {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PhotoAir {
     pub(super) guesses: Vec<Guess>,
-    /// What its bands tell, where they do.
+    /// What its bands show, if they show anything.
     pub haze: Option<Haze>,
 }
 
@@ -69,19 +69,19 @@ const VISIBILITIES: [f64; 2] = [300.0, 300_000.0];
 const STEPS: usize = 36;
 /// How bright the air may be against the scene's air; its hue is the scene's.
 const BRIGHTNESS: [f64; 4] = [0.6, 0.8, 1.0, 1.2];
-/// The air on the way is as bright as the sky at the horizon but for a factor: so many steps of half a standard deviation, as
+/// The air on the way is as bright as the sky at the horizon except for a factor: this many steps of half a standard deviation, as
 /// logarithm, to each side. Our choice.
 const SKY_STEPS: i32 = 4;
 const SKY_OFF: f64 = 0.15;
 /// A sky that differs less than this from the scene's air, in any channel when both are as bright in green (natural
 /// logarithm), has its hue: for such days drawn scenes come out no better by their own sky. Our choice.
 const SAME_HUE: f64 = 0.25;
-/// A sky with a channel above this is blown out and tells nothing.
+/// A sky with a channel above this is blown out and shows nothing.
 const BLOWN_OUT: f64 = 0.97;
-/// Red and blue of the air against its green, natural logarithm, lie about what they are taken for by so much: by day white
+/// Red and blue of the air against its green, natural logarithm, lie about what they are taken for by this much: by day white
 /// mist and blue haze lie so far about their middle, and a sky is read no better. Our choice.
 const HUE_OFF: f64 = 0.09;
-/// A visibility that a scene states may be off by so much (natural logarithm): half as much again. Our choice.
+/// A visibility that a scene states may be off by this much (natural logarithm): half as much again. Our choice.
 const STATED_OFF: f64 = 0.4;
 /// The darkest channel of a band without air: its middle over bands, as logarithm, is one of these; single bands lie
 /// about it by [`DARK_APART`]. The range spans lit soil to deep shade in woods.
@@ -92,7 +92,7 @@ const READ: f64 = 0.006;
 const READ_SHARE: f64 = 0.05;
 /// Haze that makes up less than this of the farthest band is none. Our choice.
 const WORTH_TELLING: f64 = 0.05;
-/// A reading that is off by more than this (natural logarithm) tells nothing. Our choice.
+/// A reading that is off by more than this (natural logarithm) is of no use. Our choice.
 const TOO_VAGUE: f64 = 1.0;
 
 /// Red, green and blue in linear light.
@@ -121,8 +121,8 @@ fn dark_channel(tones: &[LabD65], air: [f64; 3]) -> f64 {
 }
 
 /// What is likely of the air of a photo: each visibility by how well it explains the dark channels of all bands
-/// together, beside what the scene states. Where the scene states none, bands at two distances at least are needed, and
-/// haze that they show; otherwise nothing is known. The colour of the air is that of the photo's sky at the horizon where
+/// together, and by what the scene states. Where the scene states none, bands at two distances at least are needed,
+/// and haze that they show; otherwise nothing is known. The air has the colour of the photo's sky at the horizon, if
 /// that is known; else it has the hue of the scene's air and may be darker or lighter.
 ///
 /// # Source
@@ -197,7 +197,7 @@ pub fn read_air(
     PhotoAir { guesses, haze }
 }
 
-/// True where a photo's own sky tells another hue of the air than the scene's, and can be trusted.
+/// True if a photo's own sky shows another hue of the air than the scene's, and can be trusted.
 fn says_more(sky: [f64; 3], air: [f64; 3]) -> bool {
     let usable = sky.iter().all(|v| (0.02..BLOWN_OUT).contains(v));
     let hue = |of: [f64; 3], k: usize| (of[k] / of[1].max(1e-6)).max(1e-6).ln();

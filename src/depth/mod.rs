@@ -1,9 +1,8 @@
 //! Depth: a hillside in bands from the layout's edge to the backscene.
 //!
-//! In: where each band lies on the model and how far it was from the camera. Out: the distance each band stands for, the
-//! air between it and the eye, what the bands together tell of the haze of their photo ([`read_air`]), and the colour of
-//! a band without that haze, no further than that knowledge carries ([`without_haze`]). It refuses to know of scenes and
-//! photographs.
+//! In: where each band lies on the model and how far it was from the camera. Out: the distance each band stands for,
+//! the air between it and the eye, the haze of their photo as all bands show it ([`read_air`]), and the colour of a
+//! band without as much of that haze as is certain ([`without_haze`]). It knows nothing of scenes and photographs.
 
 mod clear;
 mod haze;
@@ -67,7 +66,7 @@ pub fn placed(bands: &[Lies], scale: ScaleRatio, view: Millimetres) -> Vec<Place
 pub struct MovedInDepth {
     /// The colour to paint, and what was done about the air.
     pub moved: Moved,
-    /// How far the colour may be off because of the photo's haze, beside the photo's own doubt.
+    /// How far the colour may be off because of the photo's haze, in addition to the photo's own uncertainty.
     pub doubt: DeltaE00,
 }
 

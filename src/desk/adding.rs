@@ -1,4 +1,4 @@
-//! Photos that come in: written beside the scene, named in it.
+//! New photos: writes them beside the scene and names them in it.
 
 use super::desk::{Desk, Opened};
 use super::edit::photo_added;
@@ -15,11 +15,11 @@ impl Desk {
     /// Takes in a photo by the name it had elsewhere: its file beside the scene, its name in it.
     ///
     /// # Errors
-    /// [`Refused`] for what is no photo, or cannot be written.
+    /// [`Refused`] if it is not a photo, or cannot be written.
     pub fn add_photo(&self, name: &str, bytes: &[u8]) -> Result<Value, Refused> {
         if self.settings.print_only {
             return Err(Refused::words(
-                "found a photo, but nothing is to be written",
+                "found a photo, but this page writes nothing",
             ));
         }
         check_kind(bytes).map_err(|e| Refused::of_problem(&e))?;

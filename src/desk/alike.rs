@@ -1,11 +1,11 @@
-//! What is like that which was rubbed: from strokes over a photo to the set of pixels that are meant.
+//! From strokes over a photo to the set of pixels that the user means.
 //!
-//! Three things speak for a pixel. Its place: a finger covers what it means in strokes, so that what lies between them is
-//! meant, and half the way from stroke to stroke beyond the outermost; along a stroke it stops short by a part of its
-//! length. Its likeness: how much oftener its colour, and how much its surroundings vary, are met under the rub than in
-//! what is not meant by its place, windows between the strokes among it. And its neighbours: what is not parted from them
-//! by an edge goes with them, as in a random walk with priors (Grady 2005, *Multilabel random walker image segmentation
-//! using prior models*). What hangs together with the rub is taken.
+//! Three things count for a pixel. Its place: a finger covers an area in strokes, so the user means what lies between
+//! them, and half the way from stroke to stroke beyond the outermost; along a stroke, a finger stops short by a part
+//! of the stroke's length. Its likeness: how much more often its colour, and the variation of its surroundings, occur
+//! under the rub than in places outside it, such as windows between the strokes. And its neighbours: a pixel goes
+//! with those from which no edge separates it, as in a random walk with priors (Grady 2005, *Multilabel random walker
+//! image segmentation using prior models*). The result is what is connected with the rub.
 //!
 //! It works on a copy of the neighbourhood of some ten thousand pixels, so that a small wall in a large photo is seen as
 //! sharply as a large one.
@@ -22,7 +22,7 @@ use serde::Deserialize;
 pub struct Stroke {
     /// Where it went.
     pub points: Vec<Point>,
-    /// It says what is not meant.
+    /// It shows what the user does not mean.
     #[serde(default)]
     pub out: bool,
 }
@@ -40,23 +40,23 @@ pub struct Rubbed {
 
 /// Pixels of the copy.
 const WORKED_ON: f64 = 50_000.0;
-/// The copy reaches beyond the rub by so much of its length, on each side.
+/// The copy reaches beyond the rub by this much of its length, on each side.
 const MARGIN: f64 = 0.8;
 /// Half the width of a stroke, and of the square over which colours are averaged, of the copy's side.
 const STROKE: f64 = 0.008;
 const ABOUT: f64 = 0.012;
-/// Beyond the outermost strokes, half the way from one to the next is meant, by so much.
+/// How far the user means beyond the outermost strokes, relative to half the way from one stroke to the next.
 const ACROSS: f64 = 0.9;
-/// A stroke stops short of the end by so much of its length: how far an aimed movement misses grows with its length
+/// A stroke stops short of the end by this much of its length: how far an aimed movement misses grows with its length
 /// (Schmidt and others 1979, *Motor-output variability*). The factor is our choice.
 const SHORT: f64 = 0.1;
-/// A rub reaches at least and at most so much of its size.
+/// A rub reaches at least and at most this much of its size.
 const REACH: [f64; 2] = [0.02, 0.2];
-/// A single line reaches so much of its size: nothing says how far its neighbour would have lain.
+/// A single line reaches this much of its size: nothing shows how far away its neighbour would have been.
 const LINE_REACHES: f64 = 0.35;
 /// In how much of the reach the chance of being meant falls by a factor of e, beyond and before its half.
 const FALLS: f64 = 0.3;
-/// What speaks for the place under the strokes' reach, and for what lies between them (as the logarithm of odds).
+/// Evidence for a place under the strokes' reach, and for one between them (as the logarithm of odds).
 const NEAR: f64 = 2.2;
 const BETWEEN: f64 = 1.0;
 /// What lies so far off is not meant.
@@ -73,9 +73,9 @@ const EDGE: f64 = 1.5;
 /// Turns of the solver, and by how much it goes beyond.
 const TURNS: usize = 40;
 const BEYOND: f64 = 1.7;
-/// Straight stretches of a rub that are told apart.
+/// Most straight stretches of a rub.
 const MOST_STRETCHES: usize = 120;
-/// What is not meant holds so much of the same material: that much of how often a value is met in the rub is met there
+/// What is not meant holds this much of the same material: that much of how often a value is met in the rub is met there
 /// too. Our choice.
 const SAME_ELSEWHERE: f64 = 0.2;
 /// Gaps as narrow as twice this, of the copy's side, part no outline: they are left out of it.
@@ -371,7 +371,7 @@ fn between(copy: &Copy, rub: &[bool]) -> Vec<bool> {
 /// A straight stretch of a stroke, in pixels of the copy.
 type Stretch = [[f64; 2]; 2];
 
-/// The straight stretches of the strokes that say what is meant.
+/// The straight stretches of the strokes that show what the user means.
 fn stretches(copy: &Copy, strokes: &[Stroke]) -> Vec<Stretch> {
     let lines: Vec<Vec<[f64; 2]>> = strokes
         .iter()
@@ -436,7 +436,7 @@ fn thickness(copy: &Copy, set: &[bool]) -> f64 {
     (12.0 * least.max(0.0)).sqrt()
 }
 
-/// What speaks for each place: logarithms of odds.
+/// Evidence for each place: logarithms of odds.
 fn by_place(copy: &Copy, stretches: &[Stretch], between: &[bool], reaches: [f64; 2]) -> Vec<f64> {
     let [across, least] = reaches;
     // Fourth powers, so that the corners of a rubbed rectangle are nearly square.
@@ -476,7 +476,7 @@ fn chance(odds: f64) -> f64 {
     1.0 / (1.0 + (-odds).exp())
 }
 
-/// What speaks for each pixel by its likeness to the rub: logarithms of odds. And the means about each, in which edges
+/// Evidence for each pixel from its likeness to the rub: logarithms of odds. And the means about each, in which edges
 /// are looked for.
 fn by_likeness(
     copy: &Copy,

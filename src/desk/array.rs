@@ -1,4 +1,4 @@
-//! Keys and lists in TOML that keep what stands around them: lists whose entries keep the comments that stand behind them.
+//! Keys and lists in TOML that keep their surroundings: entries of lists keep the comments behind them.
 //!
 //! To the reader of TOML, a comment behind `entry,` belongs to what follows. To people it belongs to the entry.
 

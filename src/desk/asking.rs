@@ -1,5 +1,5 @@
-//! Questions as the page puts them, an address and a body, and answers as it gets them. Whoever speaks for a page hands
-//! them on as they are: a server over HTTP, or a browser that runs the desk itself.
+//! The page's questions, each an address and a body, and their answers. A server over HTTP, or a browser that runs
+//! the desk itself, passes them on unchanged.
 
 use super::desk::Desk;
 use super::lane::{QuestionKind, QuestionLane};
@@ -14,7 +14,7 @@ use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use std::fmt;
 
-/// Addresses of what is shown, each asked for without a body.
+/// Addresses of pictures and pages, each a question without a body.
 pub const SHOWN: &[&str] = &["view", "raw", "cut", "schedule.html"];
 /// Addresses of questions with a body of JSON.
 pub const ASKED: &[&str] = &[
@@ -94,11 +94,11 @@ type Work = Box<dyn FnOnce(&Desk, &QuestionLane) -> Result<Answer, Refused> + Se
 
 /// A question that makes sense.
 pub struct Question {
-    /// The page that asks; nameless where something is to be shown.
+    /// The page that asks; nameless for pictures and pages.
     pub page: String,
     /// Counts up, so that the newest is known.
     pub number: u64,
-    /// Whether the page says that it holds something unsaved.
+    /// Whether the page has unsaved work.
     pub unsaved: Option<bool>,
     /// Of which only the newest is worth an answer.
     pub kind: Option<QuestionKind>,
@@ -190,7 +190,7 @@ fn plain<T: DeserializeOwned + Send + 'static>(
     of_kind(body, |_| None, |desk, what, _, _| work(desk, what))
 }
 
-/// A question whose words stand in the address.
+/// A question whose words are in the address.
 fn in_address<T: DeserializeOwned + Send + 'static>(
     about: &str,
     work: impl FnOnce(&Desk, T) -> Result<Answer, Refused> + Send + 'static,

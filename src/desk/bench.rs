@@ -1,4 +1,4 @@
-//! At the bench: a photographed dried patch held against the plan, and logged.
+//! At the bench: compares a photographed dried patch with the plan, and logs it.
 
 use super::desk::Desk;
 use super::drawing::Point;
@@ -33,12 +33,12 @@ pub struct AskPatch {
     dab_y: Option<f64>,
     /// Today, as the page's clock has it.
     date: String,
-    /// It is to be logged beside the scene.
+    /// Log it beside the scene.
     #[serde(default)]
     log: bool,
 }
 
-/// A surface whose tones are to be told as they are brushed on.
+/// A surface whose tones to list as they are brushed.
 #[derive(Debug, Clone, Deserialize)]
 pub struct AskDabs {
     surface: String,
@@ -52,7 +52,7 @@ fn first() -> usize {
 /// little. Our choice.
 const THE_SAME_PLAN: f64 = 5.0;
 
-/// A grey card reflects so much.
+/// A grey card reflects this much.
 const GREY_CARD: f64 = 0.18;
 
 fn about(x: Option<f64>, y: Option<f64>) -> Result<Option<Region>, Refused> {
@@ -240,7 +240,7 @@ fn named(plan: &Plan<'_>, surface: &str) -> Result<SurfaceId, Refused> {
         .find(|at| plan.surfaces[*at].wanted.name == surface)
         .ok_or_else(|| {
             Refused::words(format!(
-                "found no \"{surface}\" in the scene as it is saved: save first"
+                "found no \"{surface}\" in the saved scene: save first"
             ))
         })
 }

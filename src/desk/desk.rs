@@ -1,4 +1,4 @@
-//! A scene, its photos and its paints, and what the page may ask of them first.
+//! A scene, its photos and its paints, and the page's first questions about them.
 
 use super::drawing::{Drawing, DrawnPhoto, DrawnSurface};
 use super::gallery::Gallery;
@@ -21,7 +21,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock};
 /// How a desk is set up.
 #[derive(Debug)]
 pub struct Settings {
-    /// The scene as the user named it, for what is told.
+    /// The scene as the user named it, for messages.
     pub name: String,
     /// The scene's file name.
     pub file: String,
@@ -33,7 +33,7 @@ pub struct Settings {
     pub limits: Limits,
     /// Give the text at the end instead of writing it.
     pub print_only: bool,
-    /// The list that is written beside a new scene, and mixed from until the scene has one.
+    /// The list that comes with a new scene, and that mixes use until the scene has its own.
     pub starter_paints: &'static [u8],
     /// The core for browsers, packed, where a schedule may carry it.
     pub core: Option<Vec<u8>>,
@@ -47,7 +47,7 @@ pub(super) struct Opened {
     pub(super) text: Vec<u8>,
 }
 
-/// Everything the page can be told.
+/// Everything the page can show.
 #[derive(Debug)]
 pub struct Desk {
     pub(super) settings: Settings,
@@ -63,9 +63,9 @@ pub struct Desk {
     pub(super) printed: Mutex<Option<String>>,
     /// One saving at a time.
     pub(super) saving: Mutex<()>,
-    /// What the photos showed when the schedule was asked for last.
+    /// What the photos showed for the last schedule.
     pub(super) surveyed: Mutex<Option<Surveyed>>,
-    /// The same of a surface alone, whose dial of grime is turned.
+    /// The same for a single surface whose dial of grime the user turns.
     pub(super) surveyed_alone: Mutex<Option<Surveyed>>,
     /// The schedule that is looked at.
     shown: Mutex<String>,
@@ -101,7 +101,7 @@ impl Desk {
     /// Reads the scene and its paints.
     ///
     /// # Errors
-    /// All faults of the scene. A paint list that cannot be read is told on the page: drawing needs none.
+    /// All faults of the scene. The page reports a paint list that cannot be read: drawing needs none.
     pub fn new(
         mut settings: Settings,
         keeper: Box<dyn Keeper>,
@@ -314,7 +314,7 @@ impl Desk {
             .take()
     }
 
-    /// Whether a page is done and the scene is to be printed.
+    /// Whether a page is done and the program should print the scene.
     #[must_use]
     pub fn is_done(&self) -> bool {
         self.printed

@@ -1,4 +1,4 @@
-//! What the page and the program tell each other of a scene: outlines, light, names.
+//! What the page and the program exchange about a scene: outlines, light, names.
 
 use super::said::{Said, said_of, said_of_band, said_of_place};
 use super::whole::{said_of_model, said_of_photo, said_of_scene};
@@ -18,7 +18,7 @@ pub struct Drawing {
     pub photos: Vec<DrawnPhoto>,
     /// Surfaces that are there.
     pub surfaces: Vec<DrawnSurface>,
-    /// What is said of the layout as a whole, key by key as typed (see `whole.rs`); absent when untouched.
+    /// Settings of the layout as a whole, key by key as typed (see `whole.rs`); absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub said: Option<Said>,
     /// Names, as in the file, of surfaces to take out of it.
@@ -36,10 +36,10 @@ pub struct DrawnPhoto {
     /// How far the camera was, as typed; absent when untouched, empty when that is to go.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,
-    /// What else is said of it, key by key as typed (see `whole.rs`); absent when untouched.
+    /// Its other settings, key by key as typed (see `whole.rs`); absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub said: Option<Said>,
-    /// Things in it that are not planned, whose known material tells its light; absent when untouched.
+    /// Things in it that are not planned, but whose known material shows its light; absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub known: Option<Vec<DrawnKnown>>,
 }
@@ -98,7 +98,7 @@ pub struct DrawnSurface {
     /// Bands and places, their outlines on the first photo; absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub zones: Option<Vec<DrawnZone>>,
-    /// What else is said of it, key by key as typed (see `said.rs`); absent when untouched.
+    /// Its other settings, key by key as typed (see `said.rs`); absent when untouched.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub said: Option<Said>,
 }
@@ -127,7 +127,7 @@ pub struct DrawnKnown {
     pub name: String,
     /// The material's name.
     pub material: String,
-    /// It is not planned: the photo's light is all that it tells.
+    /// It is not planned: it shows nothing but the photo's light.
     #[serde(default)]
     pub alone: bool,
     /// Where it is.
@@ -204,7 +204,7 @@ pub struct DrawnZone {
     /// What is left out of it.
     #[serde(default)]
     pub leave_out: Vec<DrawnHole>,
-    /// What else is said of it, key by key as typed (see `said.rs`).
+    /// Its other settings, key by key as typed (see `said.rs`).
     #[serde(default)]
     pub said: Said,
 }

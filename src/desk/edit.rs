@@ -1,4 +1,4 @@
-//! From a drawing back into the text of a scene: only what was changed is touched; comments, order and spelling of the
+//! From a drawing back into the text of a scene: it touches only what changed; comments, order and spelling of the
 //! rest stay.
 
 use super::array::{LEAVE_OUT, point, points, push_table, remove_table, set, table_mut};
@@ -24,7 +24,7 @@ pub enum EditError {
     /// The text is no TOML.
     #[error("found text that is not TOML ({detail})")]
     NotToml {
-        /// What the reader said.
+        /// The reader's words.
         detail: String,
     },
     /// A surface or photo that the file no longer has.
@@ -53,12 +53,12 @@ impl Explain for EditError {
     }
 }
 
-/// The text with a drawing put into it; the result is checked as a scene before it is given.
+/// The text with a drawing put into it; it checks the result as a scene before returning it.
 ///
 /// Surfaces are known by the names they had when the page read them, so that others may have come or gone meanwhile.
 ///
 /// # Errors
-/// [`EditError`]; nothing is given then.
+/// [`EditError`]; it then returns nothing.
 pub fn drawn_into(
     file: &str,
     bytes: &[u8],
@@ -114,7 +114,7 @@ fn put_drawing(
 /// The text with one more photo, and the name it got.
 ///
 /// # Errors
-/// [`EditError`]; nothing is given then.
+/// [`EditError`]; it then returns nothing.
 pub(super) fn photo_added(
     name: &str,
     bytes: &[u8],
@@ -152,7 +152,7 @@ pub(super) fn photo_added(
 /// The text with its list of scatter named.
 ///
 /// # Errors
-/// [`EditError`]; nothing is given then.
+/// [`EditError`]; it then returns nothing.
 pub(super) fn scatter_named(bytes: &[u8], file: &str) -> Result<String, EditError> {
     changed_text(bytes, |document| {
         document.insert("scatter", value(file));
@@ -273,7 +273,7 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
     }
 }
 
-/// Writes what a surface is made of, or what it is like, where that has changed.
+/// Writes a surface's material, or what it is like, if that has changed.
 fn put_material(entry: &mut dyn TableLike, before: &Surface, drawn: &DrawnSurface) {
     let was = before.material.map_or("", |material| material.name);
     match drawn.material.as_deref() {

@@ -1,4 +1,5 @@
-//! What one page's answers leave for the next: sums that follow the outline being dragged, and how its colours were sorted.
+//! What one answer of a page leaves for the next: sums that follow the outline while the user drags it, and the
+//! sorting of its colours.
 
 use super::gallery::Loaded;
 use crate::colour::LabD65;
@@ -76,7 +77,7 @@ impl Follow {
         }
     }
 
-    /// The tones of bins, chosen anew, and held for what comes next.
+    /// The tones of bins, chosen again, and held for what comes next.
     pub(super) fn tones_anew(
         &self,
         whose: String,

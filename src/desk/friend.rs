@@ -1,4 +1,4 @@
-//! A schedule that a friend has sent: solved again for the paints of this layout.
+//! A schedule from a friend: solves it again for the paints of this layout.
 
 use super::desk::Desk;
 use super::refused::Refused;
@@ -17,10 +17,10 @@ use std::time::Duration;
 /// What a schedule from elsewhere may take before it is refused. Our choice.
 const STRANGERS_MAY_TAKE: Duration = Duration::from_secs(20);
 
-/// The page of a received plan for other paints, and what is told of it.
+/// The page of a received plan for other paints, and the message about it.
 ///
 /// # Errors
-/// [`Refused`] for what is no schedule, or asks for too much work.
+/// [`Refused`] if it is not a schedule, or needs too much work.
 pub fn solved_again(
     name: &str,
     bytes: &[u8],
@@ -30,7 +30,7 @@ pub fn solved_again(
 ) -> Result<(String, Value), Refused> {
     if bytes.len() as u64 > MOST_BYTES || !looks_received(bytes) {
         return Err(Refused::words(format!(
-            "found that \"{name}\" is no schedule, expected the schedule.html or plan.json of a friend"
+            "found that \"{name}\" is not a schedule, expected the schedule.html or plan.json of a friend"
         )));
     }
     let theirs = read_plan(name, bytes).map_err(|faults| Refused::faults(&faults))?;
@@ -73,10 +73,10 @@ pub fn solved_again(
 }
 
 impl Desk {
-    /// The page of a friend's schedule for this layout's paints, and what is told of it.
+    /// The page of a friend's schedule for this layout's paints, and the message about it.
     ///
     /// # Errors
-    /// [`Refused`] for what is no schedule, or asks for too much work.
+    /// [`Refused`] if it is not a schedule, or needs too much work.
     pub fn friend(&self, name: &str, bytes: &[u8], date: &str) -> Result<(String, Value), Refused> {
         let paints = self.paints();
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;

@@ -21,7 +21,7 @@ pub(super) struct Loaded {
     pub(super) warnings: Vec<PhotoWarning>,
     pub(super) report: LightReport,
     light: KnownLight,
-    /// Made when first asked for, and again when the light changes.
+    /// Made when first needed, and again when the light changes.
     view: Option<Arc<SmallJpeg>>,
     suggestions: Option<Arc<Vec<Suggestion>>>,
 }
@@ -58,7 +58,7 @@ impl Loaded {
         self.picture.pixel_count() * (depth + alpha) + self.tiles.bytes()
     }
 
-    /// Corrects the light anew, if it is another. A light that cannot be used leaves the photo as it was.
+    /// Corrects the light again, if it is another. A light that cannot be used leaves the photo as it was.
     fn set_light(&mut self, light: &KnownLight) -> Result<(), LightError> {
         if self.light != *light {
             self.report = self.picture.correct(light)?;
@@ -70,7 +70,7 @@ impl Loaded {
     }
 }
 
-/// Why a photo is not to be had.
+/// Why there is no photo.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub(super) enum NotLoaded {
     #[error("{0}")]
@@ -136,7 +136,7 @@ impl Gallery {
         }
     }
 
-    /// Lets go of the least recently used photos but this one, until there is room for so many bytes more.
+    /// Lets go of the least recently used photos but this one, until there is room for this many bytes more.
     fn make_room(&self, key: &str, bytes: u64) {
         let mut slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
         let most = usize::try_from(self.limits.decoded_bytes.saturating_sub(bytes)).unwrap_or(0);

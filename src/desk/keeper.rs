@@ -1,10 +1,10 @@
-//! Where a layout's files are kept. The desk asks by name and gets bytes; whether they lie in a folder or in a browser's
-//! own storage is the keeper's business.
+//! Where a layout's files are kept. The desk asks for a name and gets bytes; the keeper alone knows whether they lie
+//! in a folder or in a browser's storage.
 
 use crate::problem::{Explain, Place};
 use std::fmt;
 
-/// What a file is, which says how large it may be.
+/// The kind of a file, which decides how large it may be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FileKind {
     /// A photo.
@@ -81,7 +81,7 @@ pub trait Keeper: fmt::Debug + Send + Sync {
     /// What was drawn and not saved when the page was left; `None` where everything was.
     fn draft(&self) -> Option<Vec<u8>>;
 
-    /// Keeps what is drawn and not saved, or lets go of it.
+    /// Keeps the unsaved drawing, or discards it.
     ///
     /// # Errors
     /// Why it cannot be kept.

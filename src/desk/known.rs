@@ -1,5 +1,5 @@
-//! Things of a known material that tell a photo's light and are not planned, put into the photo's table: only what was
-//! changed is touched.
+//! Writes things of a known material that show a photo's light and are not planned into the photo's table; it touches
+//! only what changed.
 
 use super::array::{points, push_table, remove_table, set, table_mut};
 use super::drawing::DrawnKnown;

@@ -1,4 +1,4 @@
-//! Outlines that are left out of another, put into its table: those that are as before keep their spelling and comments.
+//! Writes outlines that are left out of another into its table; unchanged ones keep their spelling and comments.
 
 use super::array::{LEAVE_OUT, points, rearranged, set};
 use super::drawing::{DrawnHole, Point};
@@ -10,7 +10,7 @@ pub(super) fn outlines_of(region: &Region) -> Vec<&[Point]> {
     region.leave_out.iter().map(Outline::points).collect()
 }
 
-/// Writes what is left out, where that has changed.
+/// Writes the outlines that are left out, if they have changed.
 pub(super) fn put_left_out(table: &mut dyn TableLike, before: &[&[Point]], drawn: &[DrawnHole]) {
     let same =
         drawn.len() == before.len() && drawn.iter().zip(before).all(|(a, b)| a.outline == *b);

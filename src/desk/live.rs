@@ -1,7 +1,7 @@
-//! Live answers: the tones of what is being drawn, and mixes for them.
+//! Live answers: the tones of the current drawing, and mixes for them.
 //!
-//! While something is dragged, sums follow it and colours are sorted as before; once it lies still, tones are counted
-//! from finer bins and chosen anew.
+//! While the user drags something, sums follow it and colours keep their sorting; once it rests, tones are counted
+//! from finer bins and chosen again.
 
 use super::desk::Desk;
 use super::drawing::{DrawnLike, DrawnPart};
@@ -23,9 +23,9 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
-/// Most colours that mixes are asked for at once.
+/// Most colours in one question for mixes.
 const MOST_COLOURS: usize = 24;
-/// Most paints of a mix that is to be quick.
+/// Most paints of a mix that must be fast.
 const QUICK_PAINTS: usize = 2;
 
 /// A question about tones.
@@ -42,13 +42,13 @@ pub struct AskTones {
     /// What is to become of shades: a word of the scene's key.
     #[serde(default)]
     shade: Option<String>,
-    /// Which tones are one, as said by the scene's key (see `said.rs`).
+    /// Which tones are joined, in the form of the scene's key (see `said.rs`).
     #[serde(default)]
     alike: Option<String>,
     /// Something is being dragged: quick and a little coarser will do.
     #[serde(default)]
     pub(super) rough: bool,
-    /// Where each tone is seen is to be told too.
+    /// Answer where each tone is, too.
     #[serde(default)]
     map: bool,
 }
@@ -64,7 +64,7 @@ impl AskTones {
         self.tones.map_or(Count::Chosen, Count::Exactly)
     }
 
-    /// Groups of colours that name tones that are one; what is no colour is left out: saving tells of it.
+    /// Groups of colours that name tones that are one; it leaves out what is not a colour: saving reports it.
     fn alike(&self) -> Vec<Vec<LabD65>> {
         let groups = groups_in(self.alike.as_deref().unwrap_or_default());
         let colours =
@@ -110,7 +110,7 @@ struct ToneAnswer {
     shade_of: Option<usize>,
     /// Whether it is not painted, for the lamps cast it.
     left_to_lamps: bool,
-    /// What it was before it was said to be one.
+    /// What it was before it was joined.
     joined: Vec<JoinedAnswer>,
     /// Places of the groups that name it.
     named_by: Vec<usize>,
@@ -332,7 +332,7 @@ impl Desk {
         let shelf = (paints.as_ref().as_ref()).map_err(Refused::words)?.shelf();
         if ask.colours.len() > MOST_COLOURS || ask.colours.iter().flatten().any(|v| !v.is_finite())
         {
-            return Err(Refused::words("found colours that are none"));
+            return Err(Refused::words("found something that is not a colour"));
         }
         let mut search = Search::default();
         if ask.quick {
@@ -360,7 +360,7 @@ impl Desk {
     }
 }
 
-/// What was said to be one tone and is not all there: the colours named, and those without a tone.
+/// Joined tones that are not all there: the colours named, and those without a tone.
 fn not_found(tones: &Tones) -> Vec<Value> {
     let codes = |colours: &[LabD65]| -> Vec<String> {
         let codes = colours.iter().map(|colour| colour.to_srgb8().to_string());

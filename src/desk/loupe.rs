@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 /// Half the side of the square of pixels in the loupe.
 const LOUPE: usize = 7;
-/// Half the side of the square whose mean the loupe tells.
+/// Half the side of the square whose mean the loupe shows.
 const POINTED_AT: usize = 1;
 
 /// The pixels about a point: the mean of the innermost in words and numbers, and all of them to be shown large.

@@ -1,4 +1,4 @@
-//! Where each tone is seen: part by part a small picture of places, each with the number of its tone.
+//! Where each tone is: for each part a small picture of places, each with the number of its tone.
 
 use super::desk::Desk;
 use super::drawing::DrawnPart;
@@ -64,7 +64,7 @@ impl Desk {
     }
 }
 
-/// Maps as the page is told of them.
+/// Maps as the page gets them.
 pub(super) fn told_maps(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)]) -> Vec<Value> {
     let told = parts.iter().zip(maps).map(|(part, (span, map))| {
         json!({
@@ -79,7 +79,7 @@ pub(super) fn told_maps(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)]) -> Ve
 }
 
 /// The two surfaces that a part seems to hold side by side: which part, the border on its photo, the tones that each has
-/// most of, and an outline for each where the border leaves one part on either side.
+/// most of, and an outline for each, if the border leaves one part on either side.
 pub(super) fn two_in(parts: &[DrawnPart], maps: &[([f64; 4], ToneMap)], tones: &Tones) -> Value {
     let tones: Vec<&Tone> = tones.tones.iter().collect();
     let mut all = parts.iter().zip(maps).enumerate();

@@ -1,8 +1,20 @@
-//! The desk: what the page of a layout may ask, and the answers. Values in, values out: it knows of no address and of no
-//! file, so that a server can ask it, or anything else that speaks for a page.
+//! The desk: what the page of a layout may ask, and the answers. It knows no addresses and no files, so a server can ask it
+//! as well as a browser that runs it.
 //!
-//! In: a scene and its photos from a [`Keeper`], outlines and what is rubbed, as the page draws them. Out: tones and first
-//! mixes at once, and the scene's text with what was drawn in it, its comments and order kept.
+//! In: a scene and its photos from a [`Keeper`], and the outlines and rubs that the page draws. Out: tones and first mixes at
+//! once, and the scene's text with the drawing in it, its comments and order kept.
+//!
+//! | the page asks about | file |
+//! |---|---|
+//! | photos: their light, what they show; new ones | `seeing`, `adding` |
+//! | rubbing: what is like the rub, and its outline | `rub`, `alike`, `trace` |
+//! | tones and mixes while drawing; where each tone is; what one step of a drag leaves for the next | `live`, `map`, `follow` |
+//! | regions that may be surfaces | `suggest` |
+//! | lists of paints and scatter; a photographed card of swatches | `paints`, `swatches` |
+//! | the schedule; a friend's schedule | `schedule`, `friend` |
+//! | a dried patch; a wall before and after its wash | `bench`, `washed` |
+//! | writing the drawing into the scene's TOML | `edit`, `zones`, `said`, `whole`, `known`, `left_out`, `array` |
+//! | saving; work not saved; a layout as one file | `saving`, `packed` |
 
 mod adding;
 mod alike;

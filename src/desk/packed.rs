@@ -1,4 +1,4 @@
-//! A layout as one file: a zip of the very files that the program uses.
+//! A layout as one file: a zip of the files that the program uses.
 
 use super::start::SCENE;
 use crate::problem::Explain;
@@ -8,7 +8,7 @@ use zip::{CompressionMethod, DateTime, ZipArchive, ZipWriter};
 
 /// Most files of a layout. Our choice.
 const MOST_FILES: usize = 500;
-/// Most bytes that all files of a layout may come to unfolded. Our choice.
+/// Most bytes that all files of a layout may take when unpacked. Our choice.
 const MOST_UNFOLDED: u64 = 512 << 20;
 /// Longest name.
 const LONGEST_NAME: usize = 200;
@@ -37,8 +37,8 @@ impl Explain for PackedError {
     fn hint(&self) -> Option<String> {
         Some(
             match self {
-                Self::Damaged(_) => "save the layout again where it came from",
-                Self::Name(_) => "pack the folder of the scene, with what lies in it alone",
+                Self::Damaged(_) => "save the layout again where it was made",
+                Self::Name(_) => "pack the folder of the scene, and nothing outside it",
                 Self::NoScene => {
                     "pack the folder that holds it, or drop the photos alone onto the page"
                 }
@@ -49,7 +49,7 @@ impl Explain for PackedError {
     }
 }
 
-/// The name of a file of a layout, told plainly; `None` for one that would lie elsewhere.
+/// The plain name of a file of a layout; `None` for one that would lie elsewhere.
 #[must_use]
 pub fn inside_name(name: &str) -> Option<String> {
     let name = name.replace('\\', "/");
@@ -67,7 +67,7 @@ pub fn inside_name(name: &str) -> Option<String> {
 /// Packs files; the same files give the same bytes.
 ///
 /// # Errors
-/// [`PackedError`] for a name that would lie elsewhere, and what the writer says.
+/// [`PackedError`] for a name outside the layout, and the writer's own errors.
 pub fn pack(files: &[(String, Vec<u8>)]) -> Result<Vec<u8>, PackedError> {
     let damaged = |fault: &dyn std::fmt::Display| PackedError::Damaged(fault.to_string());
     let mut writer = ZipWriter::new(Cursor::new(Vec::new()));

@@ -1,4 +1,4 @@
-//! The lists of paints and of scatter: shown, changed row by row or as text, and pasted.
+//! The lists of paints and of scatter: shows them, changes them row by row or as text, takes pasted ones.
 
 use super::desk::Desk;
 use super::edit::scatter_named;
@@ -20,7 +20,7 @@ enum ListOf {
     Scatter,
 }
 
-/// Which list is to be shown.
+/// Which list to show.
 #[derive(Debug, Deserialize)]
 pub struct AskList {
     #[serde(default)]
@@ -33,7 +33,7 @@ pub struct AskPaints {
     #[serde(default)]
     of: ListOf,
     text: String,
-    /// It is to be the scene's list from now on; else it is looked at only.
+    /// Make it the scene's list from now on; otherwise only look at it.
     #[serde(default)]
     keep: bool,
     /// The medium of paints whose row gives none.
@@ -71,7 +71,7 @@ impl Desk {
     /// A list of the scene's.
     ///
     /// # Errors
-    /// None at present: a list that cannot be read is told in words.
+    /// None at present: if a list cannot be read, it says why.
     pub fn paint_list(&self, ask: &AskList) -> Result<Value, Refused> {
         let scene = &self.opened().scene;
         if ask.of == ListOf::Scatter {
@@ -122,7 +122,7 @@ impl Desk {
             .map_err(|faults| faults_of(&faults))
     }
 
-    /// Looks at a list as text, or makes it the scene's; the one that was there is kept beside it.
+    /// Looks at a list as text, or makes it the scene's; the previous one is kept beside it.
     ///
     /// # Errors
     /// [`Refused`] with the list's faults, or why it cannot be written.
@@ -141,7 +141,7 @@ impl Desk {
             return list_answer(file, &list, false);
         }
         if self.settings.print_only {
-            return Err(Refused::words("found a list, but nothing is to be written"));
+            return Err(Refused::words("found a list, but this page writes nothing"));
         }
         let text_file = file.rsplit_once('.').is_some_and(|(_, ending)| {
             ["csv", "tsv", "txt"]
@@ -150,7 +150,7 @@ impl Desk {
         });
         if !text_file {
             return Err(Refused::words(format!(
-                "found that your list is the workbook {file}: change it there, and load this page again"
+                "your list is the workbook {file}: change it there, then load this page again"
             )));
         }
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
@@ -179,7 +179,7 @@ impl Desk {
     }
 }
 
-/// Most faults that are told.
+/// At most this many faults are reported.
 const MOST_FAULTS: usize = 8;
 
 fn faults_of<E: Explain>(faults: &[E]) -> Refused {

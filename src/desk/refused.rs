@@ -1,9 +1,9 @@
-//! What the page is told instead of an answer.
+//! What the page gets instead of an answer.
 
 use crate::colour::LabD65;
 use crate::problem::Explain;
 
-/// Why something asked for is not to be had: words for the page, and whether the file has changed.
+/// Why a question has no answer: words for the page, and whether the file has changed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Refused {
     /// It makes no sense, or cannot be done.

@@ -1,4 +1,4 @@
-//! A material that is rubbed on a photo: the outline of what is like it.
+//! A material that the user rubs on a photo: the outline of what is like it.
 
 use super::alike::{Stroke, rubbed};
 use super::desk::Desk;
@@ -26,7 +26,7 @@ fn usual() -> f64 {
 }
 
 impl Desk {
-    /// The outline of what was rubbed, and what it is like.
+    /// The outline of the rubbed thing, and its colour.
     ///
     /// # Errors
     /// [`Refused`]; also when the rub means nothing.
@@ -44,8 +44,8 @@ impl Desk {
         let found = self.with_photo(&ask.photo, |loaded, _| {
             rubbed(&loaded.picture, &ask.strokes, ask.reach)
         })?;
-        let found =
-            found.ok_or_else(|| Refused::words("found nothing that is like it: rub more of it"))?;
+        let found = found
+            .ok_or_else(|| Refused::words("found nothing like what you rubbed: rub more of it"))?;
         Ok(json!({
             "outline": found.region.outline,
             "leave_out": found.region.leave_out,

@@ -1,7 +1,7 @@
-//! What is said of a surface, a band or a place besides its outline: key by key, as text.
+//! The settings of a surface, a band or a place besides its outline: key by key, as text.
 //!
-//! The page shows these texts and sends them back; only those that differ from what the file says are written, so that
-//! spelling, comments and keys the page does not know stay.
+//! The page shows these texts and sends them back. Only texts that differ from the file are written, so spelling,
+//! comments and keys that the page does not know stay.
 
 use super::array::{rearranged, set};
 use crate::colour::LabD65;
@@ -14,7 +14,7 @@ use crate::tones::Count;
 use std::collections::BTreeMap;
 use toml_edit::{Array, InlineTable, Item, Table, TableLike, Value};
 
-/// Keys with what is said by each; an empty text says nothing.
+/// Keys with their texts; an empty text means no key.
 pub type Said = BTreeMap<String, String>;
 
 /// Says that a surface is washed.
@@ -185,7 +185,7 @@ pub(super) fn said_of_place(place: &PlaceOnSurface) -> Said {
 
 /// The value of a text, as a key holds it; nothing for keys that are drawn, or written elsewhere.
 ///
-/// Text that is no number stays text, so that the scene's own reader says what is wrong.
+/// Text that is not a number stays text; the scene's own reader then says what is wrong.
 fn value_of(text: &str, holds: HeldByKey) -> Option<Value> {
     let value = match holds {
         HeldByKey::Text | HeldByKey::Offered(_) | HeldByKey::Word(_) => text.into(),
@@ -221,14 +221,14 @@ fn value_of(text: &str, holds: HeldByKey) -> Option<Value> {
     Some(value)
 }
 
-/// What is said now by a key, where it differs from what was said before.
+/// The new text of a key, if it differs from the old one.
 pub(super) fn changed<'a>(before: &Said, now: &'a Said, key: &str) -> Option<&'a str> {
     let said = now.get(key)?.trim();
     let was = before.get(key).map_or("", |was| was.trim());
     (said != was).then_some(said)
 }
 
-/// New groups in which those that were there before keep their spelling and their comments; `before` is what was said.
+/// New groups in which those that were there before keep their spelling and their comments; `before` is the old text.
 fn groups_kept(old: Option<&Item>, before: &str, new: &Value) -> Value {
     let old = old.and_then(Item::as_array);
     let mut were: Vec<Option<Vec<&str>>> = groups_in(before)
@@ -252,14 +252,14 @@ fn groups_kept(old: Option<&Item>, before: &str, new: &Value) -> Value {
     rearranged(old, wanted).into()
 }
 
-/// Writes what is said by keys of a table where it has changed.
+/// Writes keys of a table that have changed.
 pub(super) fn put(table: &mut dyn TableLike, keys: &[ListedKey], before: &Said, now: &Said) {
     for key in keys {
         put_key(table, *key, before, now);
     }
 }
 
-/// Writes what is said by one key where it has changed.
+/// Writes one key, if it has changed.
 pub(super) fn put_key(table: &mut dyn TableLike, key: ListedKey, before: &Said, now: &Said) {
     let Some(said) = changed(before, now, key.name) else {
         return;
@@ -277,7 +277,7 @@ pub(super) fn put_key(table: &mut dyn TableLike, key: ListedKey, before: &Said, 
     set(table, key.name, new);
 }
 
-/// Writes what is said of a surface where it has changed.
+/// Writes the settings of a surface that have changed.
 pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
     put(surface, SurfaceKeys::TABLE.keys, before, now);
     if changed(before, now, WASH) == Some("") {
@@ -318,12 +318,12 @@ pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
     }
 }
 
-/// Writes what is said of a band where it has changed.
+/// Writes the settings of a band that have changed.
 pub(super) fn put_said_of_band(band: &mut dyn TableLike, before: &Said, now: &Said) {
     put(band, BandKeys::TABLE.keys, before, now);
 }
 
-/// Writes what is said of a place where it has changed.
+/// Writes the settings of a place that have changed.
 pub(super) fn put_said_of_place(place: &mut dyn TableLike, before: &Said, now: &Said) {
     put(place, PlaceKeys::TABLE.keys, before, now);
 }

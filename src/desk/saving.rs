@@ -1,4 +1,4 @@
-//! A drawing into the scene file; and what is drawn and not saved, kept beside it.
+//! Writes a drawing into the scene file, and keeps an unsaved drawing beside it.
 
 use super::desk::{Desk, digest, opened};
 use super::drawing::{Drawing, DrawnKnown, DrawnSurface, DrawnZone};
@@ -20,7 +20,7 @@ pub struct AskSave {
     /// Digest of the file the page has read.
     base: String,
     drawing: Drawing,
-    /// Put the drawing into the file although it has changed: what others wrote stays, but for what is drawn.
+    /// Put the drawing into the file although it has changed: what others wrote stays, except for what is drawn.
     #[serde(default)]
     over: bool,
 }
@@ -30,7 +30,7 @@ pub struct AskSave {
 pub struct Draft {
     /// Digest of the file the page had read.
     base: String,
-    /// When it was kept, as the page's clock has it, in words.
+    /// When it was kept, by the page's clock, in words.
     at: String,
     drawing: Drawing,
 }
@@ -122,7 +122,7 @@ impl Desk {
         Ok(wrote)
     }
 
-    /// Keeps what is drawn and not saved, or lets go of it.
+    /// Keeps the unsaved drawing, or discards it.
     ///
     /// # Errors
     /// [`Refused`] where it cannot be kept.
@@ -143,7 +143,7 @@ impl Desk {
         serde_json::from_slice(&self.keeper.draft()?).ok()
     }
 
-    /// What was drawn and is kept beside the scene, in words for who stops the program.
+    /// The unsaved drawing that is kept beside the scene, in words for the user who stops the program.
     #[must_use]
     pub fn kept_words(&self) -> Option<String> {
         let draft = self.draft()?;
@@ -154,7 +154,7 @@ impl Desk {
             .map(|surface| surface.name.as_str())
             .collect();
         Some(format!(
-            "what was drawn and not saved is kept ({}); the next start offers to take it up again",
+            "your unsaved drawing is kept ({}); the next start offers to take it up again",
             names.join(", ")
         ))
     }
@@ -179,10 +179,10 @@ fn fault_of(surface: &DrawnSurface) -> Option<RegionError> {
         })
 }
 
-/// Why a thing that tells a photo's light cannot be written as drawn, as one would say it of a drawing.
+/// Why a thing that shows a photo's light cannot be written as drawn, in words for a drawing.
 fn fault_of_known(known: &DrawnKnown) -> Option<String> {
     if known.material.is_empty() {
-        return Some("nothing says what it is made of: choose a measured material".to_owned());
+        return Some("it has no material yet: choose a measured one".to_owned());
     }
     known.part.region().err().map(|fault| words_of(&fault))
 }
@@ -245,7 +245,7 @@ pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<HeldBa
 fn words_of(fault: &RegionError) -> String {
     match fault {
         RegionError::CrossesItself { .. } => {
-            "its outline crosses itself: drag one of the corners by the red line back".to_owned()
+            "its outline crosses itself: drag back one of the corners by the red line".to_owned()
         }
         RegionError::NoArea => "its corners lie on one line: move them apart".to_owned(),
         other => other

@@ -1,4 +1,4 @@
-//! The schedule of what is drawn, as `plan` would write it.
+//! The schedule of the current drawing, as `plan` would write it.
 
 use super::desk::Desk;
 use super::drawing::Drawing;
@@ -64,7 +64,7 @@ impl Desk {
         Ok((scene, text))
     }
 
-    /// The page of the schedule, of what is drawn whether it is saved or not.
+    /// The page of the schedule of the current drawing, saved or not.
     ///
     /// # Errors
     /// [`Refused`] with what the scene lacks.
@@ -137,12 +137,12 @@ impl Desk {
         Ok(files.into())
     }
 
-    /// What the photos show; kept, for most changes are of what is said.
+    /// What the photos show; kept, because most changes are of settings.
     pub(super) fn seen(&self, scene: &Scene, text: &str) -> Result<Sighted, Refused> {
         self.seen_in(&self.surveyed, scene, text)
     }
 
-    /// The same, kept in a place of its own; `by` is what it hangs on.
+    /// The same, kept in a place of its own; `by` is what it depends on.
     pub(super) fn seen_in(
         &self,
         kept: &Mutex<Option<Surveyed>>,

@@ -1,4 +1,4 @@
-//! Photos: in which light they are seen, what they show, and the photos that come in.
+//! Photos: their light, what they show, and new photos.
 
 use super::desk::Desk;
 use super::drawing::Point;
@@ -14,7 +14,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::{Arc, PoisonError};
 
-/// Long sides that a cut may be asked for.
+/// Long sides that a cut may have.
 const CUT_SIDES: std::ops::RangeInclusive<u32> = 16..=4096;
 
 /// A question about the colour at a point.
@@ -83,7 +83,7 @@ impl Desk {
             .map_err(|e| Refused::of_problem(&*e))
     }
 
-    /// Sets the light a photo is seen in, and tells what that did.
+    /// Sets the light of a photo, and reports the effect.
     ///
     /// # Errors
     /// [`Refused`] for a light that cannot be used, or a photo that cannot be read.
@@ -159,7 +159,7 @@ impl Desk {
             .ok_or_else(|| Refused::words("found nothing to show"))
     }
 
-    /// A part of the photo, as fine as it is or as asked for.
+    /// A part of the photo, as fine as it is or as the page asks.
     ///
     /// # Errors
     /// [`Refused`].
@@ -183,7 +183,7 @@ fn source_of<'a>(photos: &'a [PhotoSource], key: &str) -> Result<&'a PhotoSource
         .ok_or_else(|| Refused::words(format!("found no photo named \"{key}\" in the scene")))
 }
 
-/// What is doubtful about a photo: as read, and by what is known in it.
+/// What is doubtful about a photo: as read, and corrected by the known things in it.
 fn warnings_of(loaded: &Loaded) -> Vec<String> {
     let read = loaded.warnings.iter().map(ToString::to_string);
     read.chain(loaded.report.contradictions()).collect()

@@ -1,4 +1,4 @@
-//! What a desk keeps of photos besides their pixels: the light the page sees them in, and what they showed a plan last.
+//! What a desk keeps of photos besides their pixels: their light on the page, and what they showed the last plan.
 
 use super::drawing::{DrawnKnown, DrawnLight};
 use super::refused::Refused;
@@ -11,7 +11,8 @@ use serde::Deserialize;
 #[derive(Debug, Clone, Default, Deserialize)]
 pub(super) struct SeenIn {
     light: DrawnLight,
-    /// What its surfaces and other things in it are made of, as drawn; as in the file where the page has not said.
+    /// What its surfaces and other things in it are made of, as drawn; as in the file, unless the page says
+    /// otherwise.
     #[serde(default)]
     known: Option<Vec<DrawnKnown>>,
 }
@@ -35,7 +36,7 @@ impl SeenIn {
     }
 }
 
-/// What photos showed when they were read last, for a scene that has not changed since in what is seen.
+/// What photos showed in the last reading, for a scene that still shows the same.
 #[derive(Debug)]
 pub(super) struct Surveyed {
     pub(super) whose: [u8; 32],

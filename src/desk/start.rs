@@ -1,4 +1,4 @@
-//! A scene where there are only photos.
+//! A new scene from photos alone.
 
 use std::fmt::Write;
 use std::path::Path;
@@ -14,7 +14,7 @@ pub struct NewScene {
 pub(super) const PAINTS: &str = "paints.csv";
 /// The list that a new scene gets; invented.
 pub const STARTER_PAINTS: &[u8] = include_bytes!("../../sample-photos/brewery-yard/paints.csv");
-/// The files of a starter scene that can be planned as it is, but for its schema.
+/// The files of a starter scene that `plan` accepts as it is, except for its schema.
 pub const STARTER: [(&str, &[u8]); 5] = [
     (
         SCENE,
@@ -37,12 +37,12 @@ pub const STARTER: [(&str, &[u8]); 5] = [
 /// Name of a new scene.
 pub const SCENE: &str = "scene.toml";
 
-/// Endings of the files that are taken for photos; what they hold is found out when they are read.
+/// Endings of photo files; what they hold is found out when they are read.
 const ENDINGS: [&str; 11] = [
     "jpg", "jpeg", "png", "tif", "tiff", "webp", "bmp", "gif", "qoi", "heic", "heif",
 ];
 
-/// Whether a file is taken for a photo by its name.
+/// Whether a file's name is that of a photo.
 pub(super) fn is_photo_name(name: &str) -> bool {
     Path::new(name)
         .extension()

@@ -28,7 +28,7 @@ const COMPACTNESS: f64 = 10.0;
 const ROUNDS: usize = 10;
 /// Neighbours nearer than this (CIELAB, lightness counting half) are one surface. Our choice.
 const ONE_TONE: f64 = 7.0;
-/// Lightness counts so much when neighbours are compared: a shadow is no other surface. Our choice.
+/// Lightness counts this much when neighbours are compared: a shadow is no other surface. Our choice.
 const LIGHTNESS: f64 = 0.5;
 /// Regions below this share of the photo are not suggested. Our choice.
 const SMALLEST: f64 = 0.012;
@@ -207,7 +207,7 @@ fn assign(small: &Small, centres: &[Centre], spacing: f64, labels: &mut [usize])
     }
 }
 
-/// Numbers each piece anew; pieces below `smallest` pixels go to the neighbour met first.
+/// Numbers each piece again; pieces below `smallest` pixels go to the neighbour met first.
 fn in_one_piece(small: &Small, labels: &[usize], smallest: usize) -> Vec<usize> {
     const NONE: usize = usize::MAX;
     let mut pieces = vec![NONE; labels.len()];

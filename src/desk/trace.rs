@@ -170,7 +170,7 @@ impl Mask {
         self.outline_by(&TOLERANCES, usize::MAX, [0.0, 0.0, 1.0, 1.0])
     }
 
-    /// An outline by the first tolerance that gives one of at most so many corners; `span` is where the set's picture
+    /// An outline by the first tolerance that gives one of at most this many corners; `span` is where the set's picture
     /// lies in another.
     fn outline_by(&self, tolerances: &[f64], most: usize, span: [f64; 4]) -> Option<Outline> {
         let [l, t, r, b] = span;
@@ -223,7 +223,7 @@ pub(super) fn outlined(mask: &Mask) -> Option<Region> {
     })
 }
 
-/// Most corners of an outline that is to be moved by hand, and of what is left out of it. Our choice.
+/// Most corners of an outline that people move by hand, and of the outlines left out of it. Our choice.
 const MOST_CORNERS: usize = 24;
 const MOST_CORNERS_OF_HOLE: usize = 8;
 /// How far an outline of few corners may stray, tried in turn until they are few enough.

@@ -1,4 +1,4 @@
-//! A wall before and after its wash, for the dial of its grime: the colours that the plan gives, of that surface alone.
+//! A wall before and after its wash, for its dial of grime: the planned colours of that surface alone.
 
 use super::desk::Desk;
 use super::drawing::Drawing;
@@ -40,7 +40,7 @@ fn alone(mut scene: Scene, name: &str) -> Scene {
     scene
 }
 
-/// What the sight of a scene hangs on, wherever the dial of its grime stands.
+/// What the reading of a scene depends on, whatever its dial of grime says.
 fn seen_by(scene: &Scene) -> String {
     let without_dial = |surface: &Surface| {
         let mut surface = surface.clone();

@@ -1,4 +1,4 @@
-//! What is said of the layout as a whole, of a photo, and of the photo of a clean model: key by key, as text.
+//! The settings of the layout as a whole, of a photo, and of the photo of a clean model: key by key, as text.
 
 use super::array::{LEAVE_OUT, point, points, set};
 use super::said::{Said, changed, put, put_key};
@@ -57,7 +57,7 @@ pub(super) fn said_of_scene(scene: &Scene) -> Said {
     ])
 }
 
-/// Writes what is said of the layout as a whole where it has changed.
+/// Writes the settings of the layout as a whole that have changed.
 pub(super) fn put_said_of_scene(scene: &mut Table, before: &Said, now: &Said) {
     put(scene, SceneKeys::TABLE.keys, before, now);
     let mut keys = ScaleColourKeys::TABLE.keys.iter();
@@ -96,7 +96,7 @@ pub(super) fn said_of_photo(photo: &PhotoSource) -> Said {
     ])
 }
 
-/// Writes what is said of a photo where it has changed; its estimate is already written.
+/// Writes the settings of a photo that have changed; its estimate is already written.
 pub(super) fn put_said_of_photo(
     photo: &mut dyn TableLike,
     before: &Said,
@@ -134,8 +134,8 @@ fn outline_words(points: &[[f64; 2]]) -> String {
     corners.collect::<Vec<_>>().join(", ")
 }
 
-/// The outline of such words, as it is written: a box by its four sides, or corners. Words that are none stay words, so
-/// that the scene's own reader says what is wrong.
+/// The outline of such words, as it is written: a box by its four sides, or corners. Text that is not an outline
+/// stays text; the scene's own reader then says what is wrong.
 fn outline_in(words: &str) -> Value {
     let numbers = shares(words).unwrap_or_default();
     if numbers.len() == 4 {
@@ -178,7 +178,7 @@ pub(super) fn said_of_model(surface: &Surface, photos: &[PhotoSource]) -> Said {
     ])
 }
 
-/// Writes what is said of the photo of a clean model where it has changed.
+/// Writes the settings of the photo of a clean model that have changed.
 pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now: &Said) {
     let said = MODEL.map(|key| changed(before, now, key));
     if said.iter().all(Option::is_none) {
@@ -214,7 +214,7 @@ pub(super) fn put_said_of_model(surface: &mut dyn TableLike, before: &Said, now:
     });
 }
 
-/// Writes a key by what is said of it, or takes it away where nothing is said any more.
+/// Writes a key with its text, or removes it if there is no text any more.
 fn put_words(
     table: &mut dyn TableLike,
     key: &str,
@@ -264,8 +264,8 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             .insert(key.to_owned(), text.to_owned());
     }
 
-    /// Where the page says each key of a scene: the table, its keys, and for each what stands for it in the page's own
-    /// files. None is only changed by hand.
+    /// Where each key of a scene is on the page: the table, its keys, and for each its mark in the page's own files.
+    /// None is only changed by hand.
     const PLACES: [(&str, &[(&str, &str)]); 13] = [
         (
             "",
@@ -300,7 +300,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
                 ("credit", "'credit'"),
                 ("file", "id=\"files\""),
                 ("from", "id: 'from'"),
-                ("known", "not painted: it tells the light"),
+                ("known", "not painted: it shows the light"),
                 ("light", "'light'"),
                 ("neutral", "a grey card"),
                 ("sky", "The sky above far hills"),
@@ -327,7 +327,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             "NeutralShape",
             &[
                 ("at", "something grey or white"),
-                ("reflectance", "The neutral reflects"),
+                ("reflectance", "light the neutral reflects"),
                 ("region", "light.neutral.region"),
             ],
         ),

@@ -1,4 +1,4 @@
-//! Bands and places of a surface, put into its table: only what was changed is touched.
+//! Writes bands and places of a surface into its table; it touches only what changed.
 
 use super::array::{LEAVE_OUT, points, push_table, remove_table, set, table_mut};
 use super::drawing::{DrawnZone, ZoneKind};

@@ -1,4 +1,4 @@
-//! A folder of answers that may be found again: safe to delete, bounded, and nothing in it is believed without a look.
+//! A folder of answers to use again: bounded, safe to delete, and every entry is checked before use.
 
 use super::disk;
 use super::source::read_file;
@@ -17,7 +17,7 @@ const HASH: usize = 32;
 const ENDING: &str = "kept";
 /// Most bytes of all entries. Our choice: the sights of some hundred surfaces.
 const MOST: u64 = 256 << 20;
-/// When there is no room the oldest go until so many bytes are left.
+/// When there is no room the oldest go until this many bytes are left.
 const THEN: u64 = MOST / 2;
 /// Most bytes of one entry.
 const MOST_ENTRY: u64 = 32 << 20;
@@ -40,8 +40,8 @@ pub struct CacheFolder {
 }
 
 impl CacheFolder {
-    /// Neither looks for the folder nor makes it; that comes with the first question and the first answer. `program` is
-    /// whatever tells this program from any other that might answer otherwise.
+    /// Neither looks for the folder nor makes it; that comes with the first question and the first answer. `program`
+    /// is whatever distinguishes this program from others that might answer differently.
     #[must_use]
     pub fn new(folder: PathBuf, program: String) -> Self {
         Self {
@@ -60,7 +60,7 @@ impl CacheFolder {
         self.folder.join(format!("{name:x}.{ENDING}"))
     }
 
-    /// Makes sure that the folder is there and has room for so many bytes more.
+    /// Makes sure that the folder is there and has room for this many bytes more.
     fn make_room(&self, bytes: u64) -> io::Result<()> {
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         let mut all = if let Some(all) = *held {

@@ -1,11 +1,11 @@
-//! The steps that change the disk, one by one: each may fail, and in tests each is made to.
+//! The steps that change the disk, one by one: each may fail, and tests make each of them fail.
 
 use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-/// A part of a file that is written beside its place, under a name of its own, until it is whole.
+/// A file that is being written beside its place, under a name of its own, until it is whole.
 pub(super) type Part = tempfile::NamedTempFile;
 
 /// What is being written and not yet in its place is called so.
@@ -19,7 +19,7 @@ pub(super) fn is_part(name: &str) -> bool {
     name.starts_with(PART.0) && name.ends_with(PART.1) && !name.contains(['/', '\\'])
 }
 
-/// Writes a whole file beside its place. Its lock tells others that somebody still works on it.
+/// Writes a whole file beside its place. Its lock shows others that somebody still works on it.
 pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
     let part = hasty_part(folder, bytes)?;
     step()?;
@@ -27,7 +27,7 @@ pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
     Ok(part)
 }
 
-/// The same for what tells by itself whether it is whole: after a cut of power it may not be.
+/// The same for a file that shows by itself whether it is whole: after a cut of power it may not be.
 pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(PART.0).suffix(PART.1);
@@ -54,7 +54,7 @@ pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
     }
 }
 
-/// An error as the system tells it, without the name of the part: users named another file.
+/// An error in the system's words, without the name of the part: users named another file.
 fn without_name(error: &io::Error) -> io::Error {
     let inner = error.get_ref().and_then(|told| told.source());
     let code = inner
@@ -148,8 +148,8 @@ pub(super) fn rename(from: &Path, to: &Path) -> io::Result<()> {
     fs::rename(from, to)
 }
 
-/// Takes away the parts, and the files that open pages, that killed runs left in a folder. What somebody still works on, what is not a plain file, and
-/// what may not be taken away stays.
+/// Takes away the parts, and the files that open pages, that killed runs left in a folder. It leaves files that
+/// somebody still works on, files that are not plain, and files that it may not remove.
 pub(super) fn sweep_parts(folder: &Path) {
     let Ok(entries) = folder.read_dir() else {
         return;

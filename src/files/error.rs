@@ -81,7 +81,7 @@ pub enum FileError {
         path: PathBuf,
     },
     /// A folder for outputs that is a link to elsewhere.
-    #[error("found \"{}\" to be a link that leads to \"{}\", expected a folder that stays where it stands", .path.display(), .to.display())]
+    #[error("found \"{}\" to be a link that leads to \"{}\", expected a real folder", .path.display(), .to.display())]
     LeadsOut {
         /// The path.
         path: PathBuf,
@@ -110,7 +110,7 @@ pub enum FileError {
         /// The folder.
         folder: PathBuf,
     },
-    /// A name whose ending says another kind of file.
+    /// A name whose ending means another kind of file.
     #[error("found the name \"{}\", expected one that ends in {expected}", .path.display())]
     OtherKind {
         /// The file.
@@ -118,7 +118,7 @@ pub enum FileError {
         /// ".csv", ".html or .svg".
         expected: &'static str,
     },
-    /// Everything else, as the system says it.
+    /// Everything else, in the system's words.
     #[error("could not {doing} \"{}\": {cause}", .path.display())]
     System {
         /// Where it is named.
@@ -127,7 +127,7 @@ pub enum FileError {
         doing: &'static str,
         /// The path.
         path: PathBuf,
-        /// What the system said; printed here, hence no `source`.
+        /// The system's words; printed here, hence no `source`.
         cause: io::Error,
     },
 }
@@ -190,16 +190,16 @@ impl Explain for FileError {
                 Some("make the folder first, or check its spelling".to_owned())
             }
             Self::OtherKind { expected, .. } => Some(format!(
-                "end the name in {expected}: that is what is written"
+                "end the name in {expected}: the program writes that format"
             )),
             Self::OverItsSource { .. } | Self::NotAFolder { .. } => {
                 Some("choose another folder with --out".to_owned())
             }
             Self::LeadsOut { .. } => Some(
-                "name the folder with --out if that is meant, or take the link away".to_owned(),
+                "if you mean that folder, name it with --out; otherwise remove the link".to_owned(),
             ),
             Self::Linked { .. } => {
-                Some("open the file that it leads to, or take the link away".to_owned())
+                Some("open the file that it leads to, or remove the link".to_owned())
             }
             Self::Changed { .. } => Some("read it again, then repeat the change".to_owned()),
             Self::TooLarge { .. } => Some("save a smaller copy".to_owned()),

@@ -1,4 +1,4 @@
-//! A log that only grows: a line is added whole or not at all.
+//! A log that only grows; each line is added whole or not at all.
 
 use super::disk;
 use super::error::FileError;
@@ -13,7 +13,7 @@ use std::path::Path;
 /// A last line that was never ended is put into the file `aside`, where one is named; else its end comes first.
 ///
 /// # Errors
-/// [`FileError::NotAFile`] for anything but a plain file; or what the system says.
+/// [`FileError::NotAFile`] for anything but a plain file; or the system's error.
 pub fn append_line(path: &Path, line: &str, aside: Option<&Path>) -> Result<(), FileError> {
     for file in std::iter::once(path).chain(aside) {
         // A link may lead to any file of the user's; whoever sent the layout laid it.

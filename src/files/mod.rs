@@ -1,7 +1,7 @@
 //! Files: the only place that reads and writes them.
 //!
-//! In: paths. Out: bytes, or outputs written whole or not at all. It knows nothing of what the bytes mean, but for the
-//! mark that says an output is ours to replace.
+//! In: paths. Out: bytes, or outputs written whole or not at all. It does not know what the bytes mean, except for
+//! the mark of an output that this program may replace.
 
 mod cache;
 mod disk;

@@ -1,4 +1,4 @@
-//! A file that is not there, and the one that may be meant.
+//! A missing file, and the file that the user may mean.
 
 use crate::problem::nearest_word;
 use std::fs;

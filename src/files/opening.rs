@@ -1,4 +1,4 @@
-//! A file that opens a page: it leads a browser to an address that no list of processes is to show.
+//! A file that opens a page: it sends a browser to an address that must not appear in a list of processes.
 
 use super::disk;
 use super::error::FileError;
@@ -15,7 +15,7 @@ impl OwnersFile {
     /// the folder of temporary files. `address` must hold nothing that HTML reads as its own.
     ///
     /// # Errors
-    /// What the system says.
+    /// The system's error.
     pub fn to(address: &str, folder: &Path) -> Result<Self, FileError> {
         let mut builder = tempfile::Builder::new();
         builder.prefix(disk::PART.0).suffix(disk::OPENING);

@@ -1,4 +1,4 @@
-//! Writing: whole or not at all, and never over what is not ours.
+//! Writing: whole or not at all, and never over files that this program did not make.
 
 use super::disk;
 use super::error::FileError;
@@ -17,7 +17,7 @@ pub struct OutputFolder {
 
 /// Every output carries one of these near its beginning.
 const MARKS: [&str; 2] = ["hillwash.plan/1", "hillwash.schedule/1"];
-/// The mark stands within so many bytes.
+/// The mark stands within this many bytes.
 const HEAD: u64 = 8192;
 
 fn system(doing: &'static str, path: &Path, cause: io::Error) -> FileError {
@@ -71,7 +71,7 @@ impl OutputFolder {
     /// write into one folder take turns, so that the files left behind are of one run.
     ///
     /// # Errors
-    /// What the system says; until the last is written, nothing is replaced.
+    /// The system's error; until the last is written, nothing is replaced.
     #[expect(
         clippy::disallowed_methods,
         reason = "this is the place where files are written"
@@ -101,7 +101,7 @@ impl OutputFolder {
 /// Puts in place what a killed run has left whole in a folder; `names` is all that it may hold.
 ///
 /// # Errors
-/// What the system says.
+/// The system's error.
 pub fn finish_set(folder: &Path, names: &[&'static str]) -> Result<(), FileError> {
     if turn::is_unfinished(folder) {
         Turn::take(folder, names).map_err(|cause| system("write into", folder, cause))?;
@@ -109,7 +109,7 @@ pub fn finish_set(folder: &Path, names: &[&'static str]) -> Result<(), FileError
     Ok(())
 }
 
-/// Clears away what killed runs have left unfinished beside a scene, where that is allowed and nobody works on it.
+/// Removes what killed runs left unfinished beside a scene, if it may and if nobody works on it.
 pub fn sweep(folder: &Path) {
     if !turn::is_unfinished(folder) {
         disk::sweep_parts(folder);
@@ -177,7 +177,7 @@ fn read_head(path: &Path) -> io::Result<Vec<u8>> {
 /// Writes files into a new or empty folder.
 ///
 /// # Errors
-/// [`FileError::Occupied`] when the folder holds anything; or what the system says: then all is as it was.
+/// [`FileError::Occupied`] when the folder holds anything; or the system's error: then all is as it was.
 #[expect(
     clippy::disallowed_methods,
     reason = "this is the place where files are written"
@@ -231,7 +231,7 @@ fn folder_of(path: &Path) -> &Path {
         .unwrap_or(Path::new("."))
 }
 
-/// Tells whether a name ends in what is going to be written: a table under a workbook's name would open nowhere.
+/// Checks that a name ends in the kind of file to be written: a table under a workbook's name would open nowhere.
 ///
 /// # Errors
 /// [`FileError::OtherKind`] for another ending; a name without one is left alone.
@@ -270,7 +270,7 @@ pub fn free_to_write(path: &Path) -> Result<(), FileError> {
 /// Writes one file, whole or not at all; an existing file is left alone.
 ///
 /// # Errors
-/// [`FileError::Occupied`] when the name is taken; or what the system says.
+/// [`FileError::Occupied`] when the name is taken; or the system's error.
 pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     free_to_write(path)?;
     let folder = folder_of(path);
@@ -286,7 +286,7 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 /// shorter than any editor's.
 ///
 /// # Errors
-/// [`FileError::Changed`] when the file holds something else by now; or what the system says.
+/// [`FileError::Changed`] when the file holds something else by now; or the system's error.
 #[expect(
     clippy::disallowed_methods,
     reason = "this is the place where files are written"
@@ -320,7 +320,7 @@ pub fn replace_file(path: &Path, before: &[u8], bytes: &[u8]) -> Result<(), File
 /// Takes a file away; one that is not there is no fault.
 ///
 /// # Errors
-/// What the system says.
+/// The system's error.
 pub fn remove_file(path: &Path) -> Result<(), FileError> {
     if path.symlink_metadata().is_err() {
         return Ok(());

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 /// Reads a plain file of at most `limit` bytes.
 ///
 /// # Errors
-/// [`FileError`], told at `place`.
+/// [`FileError`], reported at `place`.
 #[expect(
     clippy::disallowed_methods,
     reason = "this is the place where files are read"
@@ -62,7 +62,7 @@ pub fn read_file(
 /// The names of the plain files of a folder, sorted; names that are not Unicode, and hidden ones, are passed over.
 ///
 /// # Errors
-/// What the system says.
+/// The system's error.
 pub fn file_names(folder: &Path) -> Result<Vec<String>, FileError> {
     let entries = folder.read_dir().map_err(|cause| FileError::System {
         place: Place::default(),

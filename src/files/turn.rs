@@ -1,4 +1,4 @@
-//! Turns in a folder: who writes a set of files into it does so alone, and finishes first what a killed run began.
+//! Turns in a folder: one run at a time writes a set of files into it, and first finishes what a killed run began.
 
 use super::disk::{self, Part};
 use std::fmt::Write;
@@ -23,8 +23,8 @@ const SET_MARK: &str = "hillwash.set/1";
 const LONGEST_SET: u64 = 4096;
 
 impl Turn {
-    /// Waits for the turn; then a set that a killed run has left is put in place, `names` being all that it may hold,
-    /// and what else it has left is cleared away.
+    /// Waits for the turn; it then puts a set that a killed run left in place (`names` are all that it may hold), and
+    /// removes whatever else that run left.
     pub(super) fn take(folder: &Path, names: &[&'static str]) -> io::Result<Self> {
         let path = folder.join(TURN);
         let file = loop {

@@ -1,8 +1,8 @@
-//! Lamps: what the light over a layout makes of a colour.
+//! Lamps: how a colour looks in the light over a layout.
 //!
 //! In: a lamp by its CIE name, by a colour temperature or by its spectrum, and reflectances. Out: the colour each has
 //! under the lamp for an eye adapted to it (CAT16, full adaptation), how far that is from daylight, and the special
-//! metamerism index of a pair. It refuses to know of paints and scenes.
+//! metamerism index of a pair. It knows nothing of paints and scenes.
 
 mod adaptation;
 mod metamerism;
@@ -78,7 +78,7 @@ pub fn kelvin(text: &str) -> Option<f64> {
 pub enum KnownBy {
     /// It is a CIE illuminant.
     Name,
-    /// By its colour temperature alone: its spectrum is taken to be that of a glowing body or of daylight.
+    /// By its colour temperature alone: we assume the spectrum of a glowing body or of daylight.
     Temperature,
     /// By its measured spectrum.
     Spectrum,
@@ -123,7 +123,7 @@ impl Lamp {
         })
     }
 
-    /// A lamp of which only the correlated colour temperature is known, 1000 K to 25 000 K: a glowing body below
+    /// A lamp whose correlated colour temperature alone is known, 1000 K to 25 000 K: a glowing body below
     /// 4000 K, a phase of daylight from there on. A light-emitting diode of the same temperature differs from both.
     ///
     /// # Source
@@ -162,7 +162,7 @@ impl Lamp {
         }
     }
 
-    /// A lamp by the weights that [`Lamp::weights`] told; `None` unless all are finite and Y of its white is 1.
+    /// A lamp from the weights that [`Lamp::weights`] gave; `None` unless all are finite and Y of its white is 1.
     #[must_use]
     pub fn from_weights(name: &str, weights: &[[f64; 3]]) -> Option<Self> {
         let lamp = Self {

@@ -1,4 +1,4 @@
-//! Band weights: tables that are carried, and the same sums for lamps known by temperature or spectrum.
+//! Band weights: built-in tables, and the same sums for lamps known by temperature or spectrum.
 
 use crate::colour::{BANDS, FIRST_NM, STEP_NM};
 use std::sync::LazyLock;

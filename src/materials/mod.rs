@@ -1,16 +1,16 @@
 //! Measured outdoor materials: what clay tiles, worn asphalt, bark or dry grass look like in daylight.
 //!
 //! In: a name. Out: a [`Material`] with its mean colour and spread, the normal distribution of the logarithm of its
-//! light, and five typical reflectances. It refuses to know of photos, scenes and paints.
+//! light, and five typical reflectances. It knows nothing of photos, scenes and paints.
 //!
 //! # Source
 //! The spectra of the Python package earthlib 1.1.0 (MIT licence): 7,261 reflectances, 400 to 2450 nm at 10 nm, of
 //! which 24 classes are counted here. By its own documentation it gathers: *Urban reflectance spectra from Santa
 //! Barbara, CA* (Herold and others 2004); the ICRAF–ISRIC world soil spectral library; spectra of the Joint Fire
 //! Science Program; some of the USGS; spectra of a `HyspIRI` simulation campaign; and canopies modelled with PROSAIL.
-//! Means, spreads and medoids (by CIELAB) were reckoned from it: 36 bands, D65, 2° observer, continued below 400 nm by
+//! We computed means, spreads and medoids (by CIELAB) from it: 36 bands, D65, 2° observer, continued below 400 nm by
 //! the first value; logarithms of linear sRGB, spectra with a channel below 0.002 left out.
-//! `tests/materials` reckons the table anew from the package and compares.
+//! `tests/materials` computes the table again from the package and compares.
 
 mod states;
 
@@ -145,7 +145,7 @@ pub fn spread_elsewhere() -> Matrix3 {
     wider
 }
 
-/// From one of these on, a name tells where something is, not what it is.
+/// From one of these words on, a name says where something is, not what it is.
 const WHERE: [&str; 12] = [
     "behind", "beside", "near", "under", "over", "above", "below", "along", "at", "by", "in", "on",
 ];
@@ -184,9 +184,9 @@ impl Material {
             .find(|material| material.name.eq_ignore_ascii_case(name))
     }
 
-    /// The materials that a surface's name may mean: those that most words in it are for ("clay tile roof"), otherwise
-    /// those that the thing it names may be made of ("Brewhouse roof", but not "Roof lamp"). What it only lies by does
-    /// not count ("Trees behind the brick shed").
+    /// The materials that a surface's name may mean: those that most of its words mean ("clay tile roof"), otherwise
+    /// those that the thing it names may be made of ("Brewhouse roof", but not "Roof lamp"). What it only lies by
+    /// does not count ("Trees behind the brick shed").
     #[must_use]
     pub fn meant_by(name: &str) -> Vec<&'static Self> {
         let lower = name.to_lowercase();
@@ -316,9 +316,9 @@ impl Material {
     }
 }
 
-/// Of normal values 95 % lie within so many standard deviations.
+/// Of normal values 95 % lie within this many standard deviations.
 const WITHIN: f64 = 2.0;
-/// A class of one site is taken to vary by so much at least, CIELAB. Our choice.
+/// We assume that a class from one site varies by at least this much, CIELAB. Our choice.
 const LEAST_DEVIATION: f64 = 1.0;
 
 /// How a colour lies to the measured range of a material: two standard deviations of L*, a* and b*.

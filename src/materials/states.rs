@@ -110,7 +110,7 @@ impl Material {
 
 /// Nearer than this (CIEDE2000) two tones are one: no mix holds closer.
 const PLAINLY: f64 = 2.0;
-/// A class is taken to vary by so much at least, CIELAB.
+/// We assume that a class varies by at least this much, CIELAB.
 const LEAST_SPREAD: f64 = 0.5;
 
 /// A reflectance below this counts as this.

@@ -9,9 +9,9 @@ use crate::paint::{ColourSource, MixtureError, Prepared};
 /// What to add to a pot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Addition {
-    /// To so many parts of what is in the pot …
+    /// To this many parts in the pot …
     pub per_parts: u32,
-    /// … so many parts of these paints, by place in [`Shelf::stocks`], most first.
+    /// … this many parts of these paints, by place in [`Shelf::stocks`], most first.
     pub paints: Vec<(PaintId, u32)>,
     /// The colour that should come of it.
     pub colour: LabD65,
@@ -27,17 +27,18 @@ impl Addition {
     }
 }
 
-/// About how many parts of the pot additions are counted for: few parts where that will do, more where paints are strong.
+/// About how many parts of the pot additions are counted for: few parts if they are enough, more if paints are
+/// strong.
 const COUNTED_FOR: [u32; 3] = [10, 20, 40];
-/// More than twice as much again is no mending: mix anew. Our choice.
+/// More than twice as much again is no mending: mix again. Our choice.
 const AS_MUCH_AGAIN: f64 = 2.0;
-/// What a further paint, a further part for every ten and a finer count cost beside the difference; a smaller difference
-/// than the last figure counts as that, since no mix holds closer. Our choice.
+/// What one more paint, one more part for every ten and a finer count cost besides the difference; a smaller
+/// difference than the last figure counts as that, since no mix holds closer. Our choice.
 const PER_PAINT: f64 = 0.4;
 const PER_TENTH: f64 = 0.1;
 const PER_COUNT: f64 = 0.005;
 const NEAR_ENOUGH: f64 = 0.6;
-/// Steps to the best real-valued amounts, and pairs that are given a third paint.
+/// Steps to the best real-valued amounts, and pairs that get a third paint.
 const STEPS: usize = 8;
 const BEST_PAIRS: usize = 24;
 /// Paints added at most.
@@ -58,7 +59,7 @@ struct Mending {
 }
 
 impl Shelf {
-    /// The best that can be added to a pot mixed in `parts` that dried to `seen`, so that it comes near `planned`; `None`
+    /// The best additions to bring a pot, mixed in `parts` and dried to `seen`, near `planned`; `None`
     /// when no addition brings it nearer.
     ///
     /// The pot counts as a paint of the colour seen, that scatters as its paints do together.
@@ -74,7 +75,7 @@ impl Shelf {
         self.addition_of(parts, (seen, planned), MOST_ADDED)
     }
 
-    /// The same of one paint or two: what is stirred into a little of the pot to vary it.
+    /// The same with one paint or two: what to stir into a little of the pot to vary it.
     ///
     /// # Errors
     /// As [`Shelf::addition`].
@@ -141,7 +142,7 @@ impl Shelf {
     }
 }
 
-/// Multiples of the recipe's own parts near the usual counts, so that they can be told by the pot.
+/// Multiples of the recipe's own parts near the usual counts, so that additions can be given for the pot.
 fn counts(total: f64) -> Vec<u32> {
     #[expect(
         clippy::cast_possible_truncation,

@@ -1,5 +1,5 @@
-//! The way to a mix: real-valued parts of given paints that bring it nearest to a colour, in single precision. What is
-//! found so is judged anew as whole parts, in full.
+//! Approaches a mix: real-valued parts of given paints that bring it nearest to a colour, in single precision. The
+//! whole parts found this way are then judged in full precision.
 
 use super::lanes::{MOST, PaintLane};
 use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, SmallDifferences, Xyz, d65_weights};
@@ -24,7 +24,7 @@ fn sum_of(values: &[f32; BANDS], weights: &[f32; BANDS]) -> f64 {
     f64::from(sums[0] + sums[1] + sums[2] + sums[3])
 }
 
-/// What the paints of a mix come to together.
+/// The paints of a mix together.
 struct MixSums {
     absorption: [f32; BANDS],
     scattering: [f32; BANDS],
@@ -178,7 +178,8 @@ impl Approach {
         }
     }
 
-    /// The square of how far strengths that are not known may lead off: what is cheap to know of the doubt in a mix.
+    /// The square of how far strengths that are not known may lead off: the part of a mix's uncertainty that is cheap
+    /// to compute.
     pub(super) fn doubt_squared(&self, lanes: &[PaintLane], near: &SmallDifferences) -> f64 {
         (self.parts().iter().zip(&self.slopes))
             .map(|((lane, _), slope)| lanes[*lane].strength.powi(2) * near.square_of(*slope))

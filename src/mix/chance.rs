@@ -1,11 +1,11 @@
-//! How likely an addition betters a pot whose colour is read no better than a photo can tell.
+//! How likely an addition is to improve a pot, if its colour is known only as well as a photo can show it.
 
 use super::unknown::strength_spread;
 use super::{Addition, PaintId, Shelf};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{MixtureError, Prepared, opaque_mix};
 
-/// Worlds that are drawn: the chance is told to a few parts in a hundred.
+/// Worlds that are drawn: the chance is accurate to a few parts in a hundred.
 const DRAWS: u32 = 100;
 
 /// Numbers that look random and are the same in every run.
@@ -29,7 +29,7 @@ impl RandomNumbers {
 
 impl Shelf {
     /// The chance, 0 to 1, that an addition brings a pot nearer to `planned` than it is. The pot was read as `seen`, which
-    /// may be off by `off`; how strongly the paints tint is known no better than the list tells.
+    /// may be off by `off`; the strengths of the paints are known only as well as the list gives them.
     ///
     /// # Errors
     /// [`MixtureError`] when the pot is empty or its parts are no numbers.

@@ -1,4 +1,4 @@
-//! How far a mix may be from what is foretold of it: what is not known of each paint, carried through the mix.
+//! How far a mix may be from its prediction: carries the uncertainty of each paint through the mix.
 //!
 //! One principle for recipes, pots and additions. Of each paint three things are not quite known: how strongly it tints,
 //! what colour it has, and how much of it was counted out. Strengths and counts move the mix each by their own slope, and the
@@ -12,8 +12,8 @@ use crate::paint::endless_layer_slopes;
 /// A part counted out is off evenly by up to half a part: the standard deviation of that.
 const OF_A_PART: f64 = 0.288_675;
 
-/// The square of how far a mix may be off, CIEDE2000, near the colour that `near` is about; of its parts the sums and what is
-/// seen are known. `None` as soon as what is added up so far is not `within`: it only grows.
+/// The square of how far a mix may be off, CIEDE2000, near the colour that `near` is about; the sums of its parts and
+/// its colour are known. `None` as soon as the sum so far is not `within`: it only grows.
 pub(super) fn doubt_within(
     lanes: &[PaintLane],
     parts: &[(usize, f64)],
@@ -59,7 +59,8 @@ pub(super) fn doubt_within(
     within(all).then_some(all)
 }
 
-/// The figure to quote beside a mix, "two in three": see the head of this file. One paint alone has its list's error only.
+/// The figure to quote with a mix, "two in three": see the head of this file. One paint alone has its list's error
+/// only.
 #[must_use]
 pub fn uncertainty(shelf: &Shelf, parts: &[(PaintId, f64)], mix: LabD65) -> DeltaE00 {
     let used: Vec<(&Stock, f64)> = parts

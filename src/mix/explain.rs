@@ -5,8 +5,8 @@ use super::{PaintId, Shelf};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::paint::{MixtureError, Prepared, opaque_mix};
 
-/// How far a strength may be from what it is taken for, in spreads that are usual: sevenfold where nothing tells it, four
-/// fifths as much again where the list or a let-down does. Our choice.
+/// How far a strength may be from its assumed value, in usual spreads: sevenfold if nothing shows it, four fifths as
+/// much again if the list or a let-down does. Our choice.
 const SPREADS: f64 = 4.0;
 /// Rounds of the search, and steps to each side that each paint is tried at.
 const ROUNDS: u32 = 8;

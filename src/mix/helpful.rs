@@ -1,4 +1,4 @@
-//! Which single further colour would help a list most.
+//! Which one extra colour would help a list most.
 
 use super::{Recipe, Search, Shelf, Stock, StrengthFrom};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, is_farther};
@@ -39,8 +39,8 @@ const PARTS: [[f64; 2]; 9] = [
 const MOST_TRIED: usize = 8;
 
 impl Shelf {
-    /// The colour of the one further paint that would help most with what is out of reach; `None` when all is within, or
-    /// nothing mixes.
+    /// The colour of the one extra paint that would help most with colours out of reach; `None` when all is within,
+    /// or nothing mixes.
     ///
     /// Paints are thought out near each colour out of reach and beyond it; the paint is taken as opaque and of typical
     /// strength. It is an estimate: mixes of it alone, with one paint, and with one paint in the best recipe are tried.

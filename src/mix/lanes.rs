@@ -59,7 +59,7 @@ fn single(bands: &[f64; BANDS]) -> [f32; BANDS] {
     bands.map(|v| v as f32)
 }
 
-/// What the paints of a mix come to together.
+/// The paints of a mix together.
 pub(super) struct LaneSums {
     pub(super) absorption: [f64; BANDS],
     pub(super) scattering: [f64; BANDS],

@@ -1,10 +1,10 @@
 //! Learning from dried patches: how strongly paints tint, and what their colours really are.
 //!
-//! In: a shelf and patches (parts, and the colour they dried to). Out: what each paint is taken to be from then on, or
-//! nothing. What is learnt must not hurt, so it is held to three things, all from the patches themselves: the list must
-//! miss them by more than their photos may be off, the posterior must foretell patches that were left out better than the
-//! list does, and that by more than chance. Only ratios of strength count in a mix, so a paint that nothing speaks of
-//! stays where it is.
+//! In: a shelf and patches (parts, and the colour they dried to). Out: what the program assumes of each paint from
+//! then on, or nothing. Learning must not hurt, so it has three conditions, all from the patches themselves: the list
+//! must miss them by more than their photos may be off; the posterior must predict left-out patches better than the
+//! list does; and by more than chance. Only ratios of strength count in a mix, so a paint without evidence stays as
+//! it is.
 
 use super::unknown::{listed_error, strength_spread};
 use super::{PaintId, Shelf, Stock, StrengthFrom};
@@ -22,20 +22,20 @@ pub struct DriedPot {
     pub uncertainty: f64,
 }
 
-/// What patches tell of one paint.
+/// What patches show of one paint.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Learnt {
     /// The paint.
     pub stock: PaintId,
-    /// Strength relative to what it was taken to be.
+    /// Strength relative to the assumed one.
     pub factor: f64,
-    /// The colour it is rather of, where the patches tell colours too.
+    /// Its more likely colour, if the patches show colours too.
     pub colour: Option<LabD65>,
     /// Patches that hold it together with another paint.
     pub patches: usize,
 }
 
-/// What the model itself misses of a mix, CIEDE2000, beside the patch's own error. Our choice.
+/// The error of the model itself, CIEDE2000, besides the patch's own error. Our choice.
 const MODEL_ERROR: f64 = 2.5;
 /// Rounds of least squares; fewer while patches are left out.
 const ROUNDS: usize = 12;
@@ -43,17 +43,17 @@ const ROUNDS_LEFT_OUT: usize = 6;
 /// Steps of its slopes: in the logarithm of a strength, and in CIELAB.
 const STEP: f64 = 0.02;
 const COLOUR_STEP: f64 = 0.5;
-/// No paint is taken to be more than so many times stronger or weaker, and of no colour further off. Our choice.
+/// No paint may be more than this many times stronger or weaker, or farther off in colour. Our choice.
 const FARTHEST: f64 = 8.0;
 const FARTHEST_COLOUR: f64 = 15.0;
-/// Fewer pots cannot tell what was left out of them; more parts than this are left out no more singly.
+/// Fewer pots cannot predict left-out ones; more parts than this are left out no more singly.
 const POTS_NEEDED: usize = 3;
 const MOST_FOLDS: usize = 10;
 
 /// What may be learnt of a paint: its strength, and its colour on three axes.
 const OF_A_PAINT: usize = 4;
 
-/// What is let free. Colours go with a wider spread of strengths: what is the one and what the other, few patches tell.
+/// What is let free. Colours go with a wider spread of strengths: few patches can separate the one from the other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Free {
     Strengths,
@@ -84,8 +84,9 @@ impl Free {
 /// How much wider strengths spread where colours are free too. Our choice, by drawn worlds.
 const WIDER: f64 = 1.4;
 
-/// What explains all patches together best: least squares of their differences over the logarithms of the strengths and,
-/// where that foretells better, over the colours, each held by what is usual; empty where the list as it stands is no worse.
+/// What explains all patches together best: least squares of their differences over the logarithms of the strengths
+/// and, if that predicts better, over the colours; usual values hold each of them; empty where the list as it stands
+/// is no worse.
 ///
 /// # Source
 /// Stone 1974, *Cross-validatory choice and assessment of statistical predictions*; that a gain must exceed its standard
@@ -231,7 +232,7 @@ impl<'a> LearningBench<'a> {
         opaque_mix(&parts).map_or(patch.seen, LabD65::from)
     }
 
-    /// What is to be let free so that patches left out are foretold better than by the list; `None` when nothing does.
+    /// What to set free so that left-out patches are predicted better than by the list; `None` if nothing helps.
     fn better_than_the_list(&self, patches: &[&DriedPot]) -> Option<Free> {
         let pots = groups(patches);
         let count = pots.iter().max().map_or(0, |last| last + 1);
@@ -300,7 +301,7 @@ impl<'a> LearningBench<'a> {
     }
 }
 
-/// The pot of each patch, numbered: dabs of one pot foretell each other and are left out together.
+/// The pot of each patch, numbered: dabs of one pot predict each other and are left out together.
 fn groups(patches: &[&DriedPot]) -> Vec<usize> {
     let shares = |patch: &DriedPot| {
         let total: f64 = patch.parts.iter().map(|(_, p)| p).sum();
@@ -326,8 +327,8 @@ fn groups(patches: &[&DriedPot]) -> Vec<usize> {
         .collect()
 }
 
-/// The sum that is made small: squares of what patches are missed by, over their errors, and of what is learnt, over what is
-/// usual.
+/// The sum that is made small: squares of the patches' differences over their errors, and of the learnt changes over
+/// the usual ones.
 struct Squares<'a> {
     bench: &'a LearningBench<'a>,
     patches: &'a [&'a DriedPot],

@@ -1,7 +1,7 @@
-//! Recipes: which paints of a shelf, in how many whole parts, come near a colour, and how far that is to be trusted.
+//! Recipes: which paints of a shelf, in how many whole parts, come near a colour, and how far to trust that.
 //!
 //! In: a target and a [`Shelf`]. Out: up to five [`Recipe`]s that differ in at least one paint, best first. Only paints
-//! that may be stirred together share a pot. It refuses to know of scenes and photographs.
+//! that may be stirred together share a pot. It knows nothing of scenes and photographs.
 
 mod add;
 mod approach;
@@ -79,24 +79,24 @@ impl fmt::Display for LetDownReport {
         match self.doubtful {
             Some(Doubtful::Sight(off)) => write!(
                 f,
-                "{paint}: no paint of this colour gives its {seen}, the nearest is {:.0} (CIEDE2000) off; doubt the {seen}",
+                "{paint}: no paint of this colour gives its {seen}; the nearest is {:.0} (CIEDE2000) off. Doubt the {seen}",
                 off.0
             ),
             Some(Doubtful::OwnColour(off)) => write!(
                 f,
-                "{paint}: no paint of this colour gives its {seen}, but one about {:.0} (CIEDE2000) away would; doubt the paint's own colour",
+                "{paint}: no paint of this colour gives its {seen}, but one about {:.0} (CIEDE2000) away would. Doubt the paint's own colour",
                 off.0
             ),
             None => write!(
                 f,
-                "{paint}: by its {seen} its tinting strength is {:.2} of the white's; without it {:.2} would have been taken",
+                "{paint}: by its {seen} its tinting strength is {:.2} of the white's; otherwise the program would assume {:.2}",
                 self.after, self.before
             ),
         }
     }
 }
 
-/// The white that let-downs are taken to be mixed with when the list has none: #f4f4f0.
+/// The white that we assume for let-downs if the list has none: #f4f4f0.
 const USUAL_WHITE: Srgb8 = Srgb8([0xf4, 0xf4, 0xf0]);
 
 /// The white of a list: the lightest mixable paint with "white" in its name.
@@ -240,7 +240,7 @@ pub enum StrengthFrom {
     Nothing,
     /// The list states it.
     List,
-    /// A let-down with white tells it.
+    /// A let-down with white shows it.
     LetDown,
 }
 
@@ -261,7 +261,7 @@ pub struct Stock {
     pub strength: StrengthFrom,
     /// What it may be stirred with.
     pub family: MixingFamily,
-    /// Sold thin, as a wash or an ink, beside others that are not: it tints a coat and is none by itself.
+    /// Sold thin, as a wash or an ink, in a list with others that are not: it tints a coat and is none by itself.
     pub thin: bool,
 }
 
@@ -274,7 +274,7 @@ pub struct Recipe {
     pub colour: LabD65,
     /// Its difference from the target.
     pub difference: DeltaE00,
-    /// Two in three real mixes should fall within so much of the prediction.
+    /// Two in three real mixes should fall within this much of the prediction.
     pub uncertainty: DeltaE00,
     /// What is stirred.
     pub family: MixingFamily,
@@ -283,7 +283,7 @@ pub struct Recipe {
 }
 
 impl Recipe {
-    /// How near the colour asked the pot should come, "two in three": what is known to be missed and what may go wrong.
+    /// How near the pot should come to the wanted colour, "two in three": the known difference and what may go wrong.
     #[must_use]
     pub fn expected(&self) -> DeltaE00 {
         DeltaE00(self.difference.0.hypot(self.uncertainty.0))
@@ -295,7 +295,7 @@ impl Recipe {
         self.parts.iter().map(|(_, p)| p).sum()
     }
 
-    /// A batch, or the least that can be measured out where that is more: a drop a part. Common practice, no source.
+    /// A batch, or the least measurable amount if that is more: a drop a part. Common practice, no source.
     #[must_use]
     pub fn at_least_a_drop(&self, batch: Millilitres) -> Millilitres {
         let least = Millilitres::new(DROP * f64::from(self.total_parts()));
@@ -336,7 +336,7 @@ pub struct TriedPot {
     pub xyz: Xyz,
     /// The same as CIELAB.
     pub colour: LabD65,
-    /// Two in three real mixes should fall within so much of it.
+    /// Two in three real mixes should fall within this much of it.
     pub uncertainty: DeltaE00,
 }
 
@@ -430,7 +430,7 @@ impl Shelf {
         found
     }
 
-    /// Recipes for many colours, worked out side by side on all cores, in the order asked.
+    /// Recipes for many colours, worked out in parallel on all cores, in the given order.
     #[must_use]
     pub fn recipes_for_all(&self, targets: &[LabD65], search: &Search) -> Vec<Vec<Recipe>> {
         search.expect(targets.len());
@@ -562,7 +562,7 @@ impl Stock {
     }
 }
 
-/// In which direction a colour falls short of the one asked, in words: "darker and greyer"; `None` when it is near.
+/// In which direction a colour falls short of the wanted one, in words: "darker and greyer"; `None` when it is near.
 #[must_use]
 pub fn falls_short(asked: LabD65, got: LabD65) -> Option<String> {
     if delta_e00(asked, got).0 < 2.0 {
@@ -606,8 +606,8 @@ mod tests {
         Shelf::new(&PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap())
     }
 
-    /// Coats brushed half as thick as usual, of an ochre of known strength, rounded to screen colours: the white's own coats
-    /// tell how thick they are.
+    /// Coats brushed half as thick as usual, of an ochre of known strength, rounded to screen colours: the white's
+    /// own coats show how thick they are.
     #[test]
     fn coats_over_black_and_white_tell_strength_whatever_their_thickness() {
         let made = shelf("name,hex,medium,strength\nochre,#b08648,oil,0.3\nwhite,#f4f4f0,oil,\n");

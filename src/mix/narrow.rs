@@ -1,17 +1,17 @@
-//! Which paints of a long list a mix near a colour is made from.
+//! Which paints of a long list to try for a mix near a colour.
 //!
-//! A mix lies between its paints, and the nearer they are, the less of what is not known of their strengths shows. So the
-//! paints about the colour asked are taken first, the nearest of each direction; and then of all others those that make the
-//! best pairs with one of them.
+//! A mix lies between its paints, and the nearer they are, the less their unknown strengths matter. So the paints
+//! around the wanted colour come first, the nearest in each direction; then those of all others that make the best
+//! pairs with one of them.
 
 use super::approach::Approach;
 use super::lanes::PaintLane;
 use crate::colour::{LabD65, SmallDifferences, delta_e00};
 use rayon::prelude::*;
 
-/// Directions seen from the colour asked: spread evenly over a sphere.
+/// Directions seen from the wanted colour: spread evenly over a sphere.
 const DIRECTIONS: usize = 24;
-/// Steps towards the colour that a pair is given before it is judged.
+/// Steps towards the colour before a pair is judged.
 const STEPS: usize = 2;
 
 /// A direction in CIELAB.
@@ -61,7 +61,7 @@ fn about(lanes: &[PaintLane], target: LabD65) -> Vec<usize> {
     first.into_iter().chain(rest).map(|(_, _, at)| at).collect()
 }
 
-/// Which lanes a mix near `target` is likely to be made from, at most so many; for lists longer than that.
+/// Which lanes a mix near `target` is likely to be made from, at most this many; for lists longer than that.
 pub(super) fn likely(lanes: &[PaintLane], target: LabD65, most: usize) -> Vec<bool> {
     let near = SmallDifferences::about(target);
     let in_order = about(lanes, target);

@@ -1,5 +1,5 @@
-//! A paint's place on a shelf, as a type of its own: it cannot be taken for a place in the list, where paints stand too that
-//! do not mix, nor for one among the few paints that a search looks at.
+//! A paint's place on a shelf, as its own type: it cannot be mistaken for a place in the list, which also has paints
+//! that do not mix, or for one among the few paints that a search looks at.
 
 use super::{Shelf, Stock};
 use serde::{Deserialize, Serialize};
@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 pub struct PaintId(usize);
 
 impl PaintId {
-    /// Stands for what is on no shelf: a pot that is stirred already, a colour on trial.
+    /// A paint that is on no shelf: a pot that is stirred already, a colour on trial.
     pub(super) const NONE: Self = Self(usize::MAX);
 
     pub(super) fn at(place: usize) -> Self {

@@ -49,7 +49,7 @@ const TRIPLES: [[f64; 3]; 4] = [
 ];
 /// Longer lists are tried in pairs only: triples fill the inside more than they widen it.
 const MOST_FOR_TRIPLES: usize = 60;
-/// Of longer lists so many paints are tried with each other: those nearest to the edge of what paints of their lightness
+/// Of longer lists this many paints are tried with each other: those nearest to the edge of what paints of their lightness
 /// span. What lies well within it hardly widens it: of 1,000 drawn paints the span is 97 to 100 % of that of all pairs. Our
 /// choice.
 const MOST_IN_PAIRS: usize = 300;
@@ -120,8 +120,8 @@ fn near_the_edge(colours: &[LabD65], most: usize) -> Vec<usize> {
     }
 }
 
-/// The reach of the largest family of a shelf, by mixes of up to three paints, told to `watched` as far as it goes; `None`
-/// when nothing mixes.
+/// The reach of the largest family of a shelf, by mixes of up to three paints, with its progress reported to
+/// `watched`; `None` when nothing mixes.
 ///
 /// The hull is of the mixes that were tried: a little within what is possible, and hollows of the true span are filled.
 #[must_use]

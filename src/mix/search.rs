@@ -1,7 +1,8 @@
 //! The search for whole parts.
 //!
-//! Short lists are searched exhaustively. On longer ones all single paints and pairs are, the best pairs are given each
-//! other paint at its best real-valued share (damped Gauss–Newton), and the best of those are rounded to whole parts.
+//! Short lists are searched exhaustively. On longer ones the search tries all single paints and pairs, adds each
+//! other paint to the best pairs at its best real-valued share (damped Gauss–Newton), and rounds the best of those to
+//! whole parts.
 
 use super::approach::{Approach, ROUGH, rough_colour};
 use super::doubt::{doubt_within, uncertainty};
@@ -18,8 +19,8 @@ use std::sync::OnceLock;
 /// What recipes are ranked by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Rank {
-    /// By how near the colour asked the pot should come at the bench: its difference on paper together with what is not
-    /// known of its paints (see `doubt`).
+    /// By how near the pot should come to the wanted colour at the bench: its difference on paper together with the
+    /// uncertainty of its paints (see `doubt`).
     #[default]
     Soundest,
     /// By the predicted difference alone.
@@ -37,34 +38,34 @@ pub struct Search {
     pub rank: Rank,
     /// Most answers.
     pub answers: usize,
-    /// Of a longer list so many paints are looked at for each colour, those that it is likely to be mixed from.
+    /// From a longer list, the search looks at this many paints for each colour: the likeliest for its mixes.
     pub looked_at: usize,
-    /// What watches the work; told to stop, a search gives what it has found by then.
+    /// What watches the work; if it must stop, a search returns what it has found by then.
     pub meter: Option<&'static Meter>,
 }
 
 impl Search {
-    /// Whether the work is told to stop.
+    /// Whether the work must stop.
     #[must_use]
     pub fn is_over(&self) -> bool {
         self.meter.is_some_and(Meter::is_over)
     }
 
-    /// Tells whoever watches what is done from now on, in so many steps.
+    /// Reports what comes next, and in how many steps.
     pub fn begin(&self, what: &'static str, steps: usize) {
         if let Some(meter) = self.meter {
             meter.begin(what, steps);
         }
     }
 
-    /// Tells whoever watches that so many more steps will come.
+    /// Reports that this many more steps will come.
     pub fn expect(&self, steps: usize) {
         if let Some(meter) = self.meter {
             meter.expect(steps);
         }
     }
 
-    /// Tells whoever watches that a step is done.
+    /// Reports that a step is done.
     pub fn did_one(&self) {
         if let Some(meter) = self.meter {
             meter.did_one();
@@ -87,13 +88,13 @@ impl Default for Search {
 
 /// Paints that are looked at for a colour, see [`super::narrow`]. Our choice, on lists of 100 to 1,000 drawn paints.
 const LOOKED_AT: usize = 128;
-/// Lists up to so many paints are searched exhaustively up to three paints a pot.
+/// Lists up to this many paints are searched exhaustively up to three paints a pot.
 const SHORT_LIST: usize = 16;
-/// Pairs that are given a third paint.
+/// Pairs that get a third paint.
 const BEST_PAIRS: usize = 150;
 /// Pairs that are tried in all ratios, after all pairs were in a few.
 const LIKELY_PAIRS: usize = 800;
-/// After so many pairs it is asked whether the work is told to stop.
+/// It checks after this many pairs whether the work must stop.
 const LOOK_UP_EVERY: usize = 4096;
 const FEW_RATIOS: [[f64; 2]; 9] = [
     [11.0, 1.0],
@@ -117,15 +118,15 @@ const NEW_SHARE: f64 = 0.08;
 
 /// How mixes are widened by one paint.
 struct Widen {
-    /// Steps towards the target that every mix is given.
+    /// Steps towards the target for every mix.
     first_steps: usize,
-    /// So many go on from there.
+    /// How many go on from there.
     likely: usize,
-    /// Steps they are given beyond the first.
+    /// Further steps for them.
     further_steps: usize,
-    /// So many of them are rounded to whole parts.
+    /// How many of them are rounded to whole parts.
     kept: usize,
-    /// So many of those in all ratios, not only those near by.
+    /// How many of those are rounded to all ratios, not only to near ones.
     in_all_ratios: usize,
 }
 
@@ -147,14 +148,14 @@ const WIDEN: [Widen; 2] = [
     },
 ];
 
-/// What a further paint and a further part weigh beside the difference on paper, where ranks are tied.
+/// The weight of one more paint and one more part compared with the difference on paper, if ranks are tied.
 const PER_PAINT: f64 = 0.5;
 const PER_PART: f64 = 0.05;
 
 /// What the same trouble weighs where mixes are ranked by the difference on paper: next to nothing.
 pub(super) const FUSS: f64 = 1e-6;
 
-/// The trouble of so many paints and parts.
+/// The trouble of this many paints and parts.
 pub(super) fn trouble(paints: usize, parts: f64) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "at most four paints")]
     let further = paints as f64 - 1.0;
@@ -176,11 +177,11 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
         .collect()
 }
 
-/// The best are cut back to their number whenever they are one part in so many too long, so that the rank it takes to be among
+/// The best are cut back to their number whenever they are one part in this many too long, so that the rank it takes to be among
 /// them is soon known.
 const ROOM_OF_THE_BEST: usize = 8;
 
-/// The best so many of what is put in, and the rank that it takes to be among them.
+/// The best few of what is put in, and the rank that it takes to be among them.
 struct BestFew<T> {
     all: Vec<(f64, T)>,
     most: usize,
@@ -237,14 +238,14 @@ struct Found {
     best: BestFew<MixCandidate>,
     /// How many are named in the end, no two of the same lanes, and how near ranks are that count as equal.
     named: (usize, f64),
-    /// The best rank of each of the best so many sets of lanes.
+    /// The best rank of each of the best sets of lanes, up to a number.
     sets: Vec<(Key, f64)>,
     /// Nothing beyond this is ever named.
     beyond: f64,
 }
 
 impl Found {
-    /// Of which so many are kept; none is passed over that is among them.
+    /// This many of them are kept; none that is among them is passed over.
     fn keeping(most: usize) -> Self {
         Self {
             best: BestFew::keeping(most),
@@ -254,7 +255,7 @@ impl Found {
         }
     }
 
-    /// The same where only so many are named: whichever is named next, of the sets that stand lowest one is left, and it lies no
+    /// The same where only this many are named: whichever is named next, of the sets that stand lowest one is left, and it lies no
     /// more than a tie above that.
     fn named(most: usize, search: &Search) -> Self {
         Self {
@@ -311,12 +312,12 @@ pub(super) struct Around {
     target: LabD65,
     /// CIEDE2000 about the target.
     near: SmallDifferences,
-    /// The pairs that come nearest on paper, once they were asked for.
+    /// The pairs that come nearest on paper, once needed.
     pairs: OnceLock<Vec<[usize; 2]>>,
 }
 
 impl Around {
-    /// Of the paints of a family, those that `target` is likely to be mixed from.
+    /// The paints of a family that are likely for a mix near `target`.
     pub(super) fn likely_for(
         shelf: &Shelf,
         (family, members): &(MixingFamily, Vec<PaintId>),
@@ -626,7 +627,7 @@ impl<'a> MixBench<'a> {
         }
     }
 
-    /// Those of which the answers are named.
+    /// Those from which the answers are named.
     fn none_found_yet(&self) -> Found {
         Found::named(self.kept(), self.search)
     }
@@ -726,9 +727,9 @@ pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Re
         .collect()
 }
 
-/// Ranks within so much of each other count as equal: no expectation is known more finely. Then what is nearer on paper
-/// goes first, a further paint counted as half a unit and a further part as a twentieth: a difference that is foretold is
-/// sure, what may go wrong a patch can mend.
+/// Ranks within this much of each other count as equal: no expectation is known more finely. Then the one nearer on
+/// paper goes first; one more paint counts as half a unit, one more part as a twentieth: a difference that is
+/// predicted is sure, what may go wrong a patch can mend.
 const TIE: f64 = 0.5;
 
 /// Picks up to `answers` candidates that differ in at least one paint.

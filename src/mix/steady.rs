@@ -1,4 +1,4 @@
-//! Recipes that hold under a lamp as they do in daylight; only where measured spectra can tell.
+//! Recipes that match under a lamp as well as in daylight; only if there are measured spectra.
 
 use super::{Recipe, Search, Shelf};
 use crate::colour::{DeltaE00, LabD65, Spectrum, seen_in_daylight};
@@ -10,8 +10,8 @@ const PER_DRIFT: f64 = 0.25;
 /// Recipes that are looked at for their drift.
 const LOOKED_AT: usize = 60;
 
-/// Why no steady recipes can be told: spectra made up from colours say nothing of how a mix drifts (in measured mixes the
-/// two had a correlation of 0.3 at most).
+/// Why there are no steady recipes: spectra made up from colours say nothing of how a mix drifts (in measured mixes
+/// the two had a correlation of 0.3 at most).
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "found paints known by colour alone ({}), expected a measured spectrum for every paint that mixes",
@@ -25,7 +25,7 @@ pub struct NotMeasured {
 impl crate::problem::Explain for NotMeasured {
     fn hint(&self) -> Option<String> {
         Some(
-            "a spectrum made up from a colour cannot tell which mix holds under a lamp; enter measured spectra in the column spectrum, or keep a list of the measured paints alone"
+            "a spectrum estimated from a colour cannot show which mix still matches under a lamp; enter measured spectra in the column spectrum, or keep a list of the measured paints alone"
                 .to_owned(),
         )
     }

@@ -1,8 +1,8 @@
-//! What is stirred together, in words.
+//! The paints of a mix, in words.
 
 use std::fmt::Display;
 
-/// Amounts and names, as page, terminal and data tell them: "3 raw umber + 1 titanium white".
+/// Amounts and names, the same on page, terminal and in data: "3 raw umber + 1 titanium white".
 #[must_use]
 pub fn stirred<A: Display, N: Display>(parts: impl IntoIterator<Item = (A, N)>) -> String {
     let parts: Vec<String> = parts

@@ -1,4 +1,4 @@
-//! What is not known of a paint by itself: how strongly it tints, and how far its listed colour may be off.
+//! The uncertainty of a paint: how strongly it tints, and how far its listed colour may be off.
 
 use super::{Stock, StrengthFrom};
 use crate::colour::{BANDS, LabD65, Xyz, d65_weights, delta_e00};
@@ -7,12 +7,12 @@ use crate::paint::{ColourSource, endless_layer, endless_layer_slopes};
 /// How far, in natural logarithms, a typical paint's strength is from what its listed colour lets one take: about the
 /// middle of what measured paints show, .35 to .7. Our choice.
 const STRENGTH_UNKNOWN: f64 = 0.5;
-/// The same where the list states the strength or a let-down tells it. Our choice.
+/// The same, if the list gives the strength or a let-down shows it. Our choice.
 const STRENGTH_KNOWN: f64 = 0.15;
-/// The step, as a share of its light, by which a listed colour is moved to see what that does.
+/// The step, as a share of its light, by which to move a listed colour and see the effect.
 const STEP: f64 = 0.02;
 
-/// Spread of the natural logarithm of a paint's strength about what it is taken to be.
+/// Spread of the natural logarithm of a paint's strength about its assumed value.
 pub(super) fn strength_spread(stock: &Stock) -> f64 {
     match stock.strength {
         StrengthFrom::Nothing => STRENGTH_UNKNOWN,
@@ -29,9 +29,9 @@ pub(super) fn listed_error(stock: &Stock) -> f64 {
     }
 }
 
-/// How a paint's absorption changes a band when its listed colour is off by what it may be off. It is taken to be too
-/// light or too dark, as all of a list are whose light was judged wrongly: of dark paints that changes K/S most, and it
-/// does not average out among the paints of a mix.
+/// How a paint's absorption changes a band when its listed colour is off by what it may be off. We assume that it is
+/// too light or too dark, like all paints of a list whose light was judged wrongly: of dark paints that changes K/S
+/// most, and it does not average out among the paints of a mix.
 pub(super) fn swatch_slopes(
     absorption: &[f64; BANDS],
     scattering: &[f64; BANDS],

@@ -1,4 +1,4 @@
-//! What a list could tell better: near-duplicates, doubtful colours, and what would make its mixes truer.
+//! What would make a list better: near-duplicates, doubtful colours, and what makes its mixes truer.
 
 use super::called::{Called, called};
 use super::list::{LetDown, LetDownColour, Opacity, Paint, PaintList};
@@ -7,7 +7,7 @@ use super::reflectance::reconstruct;
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, seen_in_daylight};
 use std::fmt;
 
-/// One thing about a list that is no fault, but worth a word.
+/// Something about a list that is not a fault, but worth mentioning.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ListAdvice {
     /// Paints of one medium of which each hardly differs from another.
@@ -36,7 +36,7 @@ pub enum ListAdvice {
         /// Its lightness.
         lightness: f64,
     },
-    /// Their screen colours do not tell how strongly they tint.
+    /// Their screen colours do not show how strongly they tint.
     LetDownWanted {
         /// The paints.
         paints: Vec<String>,
@@ -50,7 +50,7 @@ pub enum ListAdvice {
         /// What is to thin it.
         thinner: String,
     },
-    /// Called by a colour word that hardly anybody would use of it.
+    /// Its name has a colour word that hardly anybody would use for it.
     NotItsName {
         /// The paint.
         paint: String,
@@ -107,10 +107,10 @@ const HUES_FROM: f64 = 20.0;
 /// A transparent paint below this lightness and chroma shows no hue in the pot. Our choice.
 const HUELESS: f64 = 15.0;
 const HUELESS_CHROMA: f64 = 10.0;
-/// A let-down may seem darker than its paint by so much, and of another hue by so many degrees. Our choice.
+/// A let-down may seem darker than its paint by this much, and its hue may differ by this many degrees. Our choice.
 const DARKER: f64 = 2.0;
 const TURNED: f64 = 75.0;
-/// And lie so far, in a* and b*, on the other side of grey: a blue-grey let-down of a red. Our choice.
+/// How far, in a* and b*, it may lie on the other side of grey: a blue-grey let-down of a red. Our choice.
 const OPPOSED: f64 = 4.0;
 
 fn black_in_the_pot(paint: &Paint) -> bool {
@@ -363,16 +363,16 @@ impl fmt::Display for ListAdvice {
                 thinner,
             } => write!(
                 f,
-                "{paint}: {medium} thinned with {thinner}: is one of the two a slip? What its label says goes before"
+                "{paint}: {medium} thinned with {thinner}: is one of the two a slip? Go by what its label says"
             ),
             Self::LetDownWanted { paints } if paints.len() > 1 => write!(
                 f,
-                "{}: dark or transparent in the pot, so their strengths are guesses; of each mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3",
+                "{}: dark or transparent in the pot, so their strengths are guesses; mix 1 part of each with 3 parts white, let it dry, and enter let_down_hex and let_down_parts_white = 3",
                 paints.join(", ")
             ),
             Self::LetDownWanted { paints } => write!(
                 f,
-                "{}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3",
+                "{}: dark or transparent in the pot, so its strength is a guess; mix 1 part with 3 parts white, let it dry, and enter let_down_hex and let_down_parts_white = 3",
                 paints.concat()
             ),
             Self::NotItsName {
@@ -394,11 +394,11 @@ impl fmt::Display for ListAdvice {
                 "{paint}: its coat is lighter over the black card than over the white one; were the two swapped?"
             ),
             Self::OnlyThin => f.write_str(
-                "every paint of the list is sold thin, as a wash or an ink: what is mixed of them covers in many coats only",
+                "every paint of the list is sold thin, as a wash or an ink: their mixes cover only in many coats",
             ),
             Self::BlackInThePot { paint } => write!(
                 f,
-                "{paint}: transparent and nearly black in the pot, so neither hue nor strength shows there; mix 1 part with 3 parts white, dry it, and enter let_down_hex and let_down_parts_white = 3"
+                "{paint}: transparent and nearly black in the pot, which shows neither its hue nor its strength; mix 1 part with 3 parts white, let it dry, and enter let_down_hex and let_down_parts_white = 3"
             ),
             Self::NoOpacity { count, of } => write!(
                 f,
@@ -407,7 +407,7 @@ impl fmt::Display for ListAdvice {
             ),
             Self::NoMedium { paints } => write!(
                 f,
-                "no medium is given for {}: such paints are only mixed among themselves; if one medium is right for all, say so by --medium, or in the scene by paints = {{ file = \"…\", medium = \"acrylic\" }}",
+                "no medium is given for {}: such paints are only mixed with each other; if one medium is right for all, give it with --medium, or in the scene with paints = {{ file = \"…\", medium = \"acrylic\" }}",
                 paints.join(", ")
             ),
         }

@@ -1,11 +1,11 @@
-//! What a paint's name says of its colour, as far as it is one plain colour word, and whether the colour bears it out.
+//! What a paint's name says of its colour, if it ends in a plain colour word, and whether the colour fits.
 
 use super::folded::fold;
 use super::words::words_of;
 use crate::colour::LabD65;
 
-/// A plain colour word, and what its colours have in common. The bounds are wide: a word is doubted only where hardly
-/// anybody would use it. Our choice; hue in degrees of CIELAB.
+/// A plain colour word, and what its colours have in common. The bounds are wide: the program doubts a word only if
+/// hardly anybody would use it. Our choice; hue in degrees of CIELAB.
 struct Word {
     english: &'static str,
     /// Its words in the languages of the vocabulary, folded; also as the end of a German, Dutch or Nordic compound.
@@ -24,7 +24,7 @@ fn hue_within(colour: LabD65, from: f64, to: f64) -> bool {
     within || colour.chroma() < HUE_SEEN_FROM
 }
 
-/// Below this chroma a hue is not told from grey. Our choice.
+/// Below this chroma a hue cannot be told from grey. Our choice.
 const HUE_SEEN_FROM: f64 = 12.0;
 /// Greys, whites and blacks are less colourful than this. Our choice.
 const GREY_TO: f64 = 20.0;

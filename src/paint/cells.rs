@@ -1,6 +1,6 @@
-//! The cells of one row: each is read and checked, and faults are put down with their place.
+//! The cells of one row: this reads and checks each, and records faults with their place.
 //!
-//! What is read is written down again in its plainest form, for `tidy`.
+//! It also writes each cell again in its plainest form, for `tidy`.
 
 use super::line::LONGEST_NAME;
 use super::list_error::ListError;
@@ -179,7 +179,7 @@ impl Cells<'_> {
         self.word_by(meaning, column, vocabulary, words)
     }
 
-    /// The same where the words tell a degree.
+    /// The same if the words give a degree.
     pub(super) fn degree<T: Copy>(
         &mut self,
         column: &'static str,
@@ -238,7 +238,7 @@ impl Cells<'_> {
         seen_through
     }
 
-    /// Notes that a word was taken for one of ours, once for each word.
+    /// Notes that the reader took a word for one of ours, once for each word.
     fn taken(&mut self, column: &'static str, found: &str, taken: &'static str) {
         // "acrylic wash" is as plain as it gets.
         if column == "medium" && found == format!("{taken} wash") {
@@ -273,7 +273,7 @@ impl Cells<'_> {
         Some(text)
     }
 
-    /// The name of this row; put down as a fault when it is missing or stands above already.
+    /// The name of this row; recorded as a fault if it is missing or was given above.
     pub(super) fn name(&mut self, seen: &mut Vec<(String, usize)>) -> Option<String> {
         let Some(name) = self.row.cell("name") else {
             self.faults.push(ListError::NoName {

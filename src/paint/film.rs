@@ -17,9 +17,10 @@ pub const FILM_OF_A_WASH: f64 = 0.5;
 /// How much thicker a wash lies in recesses than on flats. Common practice, no source: 2 light texture, 4 brick joints
 /// and planks, 8 deep grooves.
 pub const DEFAULT_POOL: f64 = 4.0;
-/// A film lies up to so many times thicker or thinner than planned, two in three, until a patch of one was read. Our choice.
+/// A film lies up to this many times thicker or thinner than planned, in two cases of three, until a patch of one is
+/// read. Our choice.
 pub const FILM_WITHIN: f64 = 2.0;
-/// And so many times once one was read. Our choice.
+/// The same factor once a patch has been read. Our choice.
 pub const FILM_READ_WITHIN: f64 = 1.25;
 /// How much thicker it lies in recesses is known to this factor besides. Our choice.
 const POOL_WITHIN: f64 = 1.5;
@@ -109,7 +110,7 @@ impl WashPot {
         })
     }
 
-    /// The pot laid thick enough to hide what is beneath.
+    /// The pot laid thick enough to cover what is beneath.
     #[must_use]
     pub fn own_colour(&self) -> Xyz {
         self.own
@@ -197,12 +198,12 @@ impl Films {
 pub struct FilmDoubt {
     /// How far the way from the base to the pot's own colour the film has gone, 0 to 1.
     pub hiding: f64,
-    /// Mean difference to a film thicker and to one thinner by the factor that was asked for.
+    /// Mean difference to a film thicker and to one thinner by the given factor.
     pub by_thickness: DeltaE00,
 }
 
 impl FilmDoubt {
-    /// Two in three real films should fall within so much: the pot's own error as far as it hides the base, and that of
+    /// Two in three real films should fall within this much: the pot's own error as far as it hides the base, and that of
     /// the thickness.
     ///
     /// Our choice, checked: on films computed from artists' acrylics 71 to 82 % lie within it, thin and thick alike; on
@@ -215,9 +216,9 @@ impl FilmDoubt {
 
 /// Reflectance as measured of a film of scattering thickness `tau` and q = K/S over a base that reflects `base`.
 ///
-/// The surface mirrors `mirror` where the film hides its base. Where the base shows and is darker than that, it mirrors no
-/// more than four fifths of what the base sends back (as for a paint's own darkest band), and in between by the light that
-/// passes the film twice: so nothing laid is the base itself, also over near-black. Our choice.
+/// The surface mirrors `mirror` where the film hides its base. If the base shows and is darker than that, it mirrors
+/// at most four fifths of the light from the base (as for a paint's own darkest band), and in between by the light
+/// that passes the film twice: so nothing laid is the base itself, also over near-black. Our choice.
 pub(super) fn film_seen_over(base: f64, q: f64, tau: f64, mirror: f64) -> f64 {
     let base = base.min(R_MAX);
     let bare = mirror.min(MIRROR_SHARE * base);
@@ -256,7 +257,7 @@ mod tests {
         Srgb8(hex).to_linear().into()
     }
 
-    /// Below anything the eye tells apart.
+    /// Below anything the eye can distinguish.
     const THE_SAME: f64 = 0.05;
 
     #[test]

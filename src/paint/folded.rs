@@ -1,6 +1,6 @@
-//! Written words made alike: small letters without accents, one blank between them.
+//! Words in one form: lower case, without accents, one space between them.
 
-/// Lower case, without accents, one blank between words, nothing but letters and digits.
+/// Lower case, without accents, one space between words, only letters and digits.
 pub(super) fn fold(text: &str) -> String {
     let mut folded = String::with_capacity(text.len());
     for c in text.chars().flat_map(char::to_lowercase) {

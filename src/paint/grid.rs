@@ -67,7 +67,7 @@ pub(super) fn text_of(
     if let Some(at) = bytes.iter().position(odd) {
         return Err(Box::new(ListError::NotText {
             place: here.at_line(line(at)),
-            found: "bytes that are no text".to_owned(),
+            found: "bytes that are not text".to_owned(),
         }));
     }
     notes.push(ListNote::Encoding { line: line(error) });

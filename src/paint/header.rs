@@ -1,4 +1,4 @@
-//! Which column of a list means what: by its header word, by a guess that its cells bear out, or by its cells alone.
+//! Which column of a list means what: by its header word, by a guess that its cells confirm, or by its cells alone.
 
 use super::folded::{fold, holds_phrase};
 use super::line::TableLine;
@@ -8,14 +8,14 @@ use super::words::{Column, Holds, YES_NO, is_negated, meaning, without_negation,
 use crate::colour::parse_colour;
 use crate::problem::nearest_word;
 
-/// One column of the file: its header as written, and what it was taken for.
+/// One column of the file: its header as written, and what the reader took it for.
 #[derive(Debug, Clone)]
 pub(super) struct Heading {
     pub(super) written: String,
     pub(super) taken: Option<&'static Column>,
     /// The unit that its header states.
     pub(super) unit: Option<HeaderUnit>,
-    /// The word of ours that its cells say yes or no to: a column "metallic".
+    /// The word of ours that its cells answer with yes or no: a column "metallic".
     pub(super) flag: Option<&'static str>,
     /// The column that its header may mean, and a cell that does not bear it out.
     pub(super) doubted: Option<(&'static str, String)>,
@@ -206,7 +206,7 @@ fn borne_out(column: &Column, lines: &[TableLine], at: usize) -> bool {
     most(lines, at, &|cell| fits(column, cell))
 }
 
-/// A header in the forms in which its words are looked for: whole, and without what its brackets hold.
+/// A header in the forms in which the reader looks for its words: whole, and without what its brackets hold.
 fn forms(written: &str) -> Vec<String> {
     let whole = fold(written);
     let open = written.find(['(', '[']);
@@ -359,15 +359,15 @@ fn guesses(written: &str, columns: &'static [Column]) -> Vec<&'static Column> {
     found
 }
 
-/// True for a header that one of the columns goes by.
+/// True for a header that names one of the columns.
 fn is_a_word_of(columns: &'static [Column], form: &str) -> bool {
     columns
         .iter()
         .any(|c| words_of(c.words).any(|w| w.trim_start_matches('?') == form))
 }
 
-/// True where the words round a column's own make it another thing: a number that stands for the thing, what is still to be
-/// bought, what a litre costs.
+/// True if the words around a column's own make it another thing: a number for the thing, an amount still to buy, the
+/// price of a litre.
 fn tells_another(column: &Column, forms: &[String]) -> bool {
     const NAMES_IT: &str =
         "no, nr, num, number, code, id, ref, sku, ean, artnr, nummer, numero, numer, kod";
@@ -530,19 +530,19 @@ fn headings(header: &[String], lines: &[TableLine], columns: &'static [Column]) 
     all
 }
 
-/// True when a column that holds anything is taken for this one of ours.
+/// True if the reader took a column that holds anything for this one of ours.
 fn has_filled(all: &[Heading], lines: &[TableLine], name: &str) -> bool {
     (0..)
         .zip(all)
         .any(|(at, h)| h.taken.is_some_and(|c| c.name == name) && below(lines, at).next().is_some())
 }
 
-/// True when a column is taken for this one of ours.
+/// True if the reader took a column for this one of ours.
 fn has(all: &[Heading], name: &str) -> bool {
     all.iter().any(|h| h.taken.is_some_and(|c| c.name == name))
 }
 
-/// Without a column of colours or of names, the cells tell.
+/// Without a column of colours or of names, the reader goes by the cells.
 fn by_cells(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     by_colours(all, lines, columns);
     let column = |name: &str| columns.iter().find(|c| c.name == name);
@@ -574,7 +574,7 @@ fn is_coloured(all: &[Heading]) -> bool {
         .any(|name| has(all, name))
 }
 
-/// Without a column of colours the cells tell.
+/// Without a column of colours the reader goes by the cells.
 fn by_colours(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     let column = |name: &str| columns.iter().find(|c| c.name == name);
     if !is_coloured(all) {

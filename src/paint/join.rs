@@ -31,14 +31,14 @@ pub struct JoinedList {
 pub enum Contradiction {
     /// A colour far from the others; it was left out.
     Reading {
-        /// Of what.
+        /// The reading.
         of: ReadingOf,
         /// The paint.
         paint: String,
         /// What was left out.
         out: LeftOut,
     },
-    /// A word that another list has otherwise.
+    /// A word that another list has differently.
     Word {
         /// The paint.
         paint: String,
@@ -73,8 +73,8 @@ pub struct LeftOut {
     pub list: String,
     /// How far it lies from what was kept.
     pub off: DeltaE00,
-    /// The list whose reading was kept, where nothing says that it is the better one: as many agree with either, and both
-    /// were read in the same way.
+    /// The list whose reading was kept, although nothing shows that it is the better one: as many agree with either,
+    /// and both were read in the same way.
     pub as_good: Option<String>,
 }
 
@@ -87,10 +87,10 @@ fn error_of(source: ColourSource) -> f64 {
     }
 }
 
-/// Beyond so many of their joint errors two readings contradict each other. Our choice.
+/// Beyond this many of their joint errors two readings contradict each other. Our choice.
 const CONTRADICTS: f64 = 2.0;
 
-/// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost stay at home.
+/// Columns that are a paint's own, whoever has it; what is on a shelf and what it cost are not joined.
 const SHARED: [&str; 9] = [
     "strength",
     "medium",
@@ -346,7 +346,7 @@ fn joined_coats(
     })
 }
 
-/// The weighted mean of the readings that agree with the best-known one; those that do not are put down.
+/// The weighted mean of the readings that agree with the best-known one; it records those that do not.
 ///
 /// The best-known is the reading of least error that most others agree with.
 fn pooled(
@@ -399,7 +399,7 @@ impl fmt::Display for Contradiction {
                 match &out.as_good {
                     Some(kept) => write!(
                         f,
-                        "{paint}: the {what} in {list} is ΔE00 {off:.0} off that in {kept}, and nothing here says which is right; that of {kept} was kept: read it once more ({ask})"
+                        "{paint}: the {what} in {list} is ΔE00 {off:.0} off that in {kept}, and nothing here shows which is right; that of {kept} was kept: read it once more ({ask})"
                     ),
                     None => write!(
                         f,
@@ -491,7 +491,7 @@ mod tests {
         .unwrap();
         let told = sentences(&joined);
         assert!(
-            told[0].contains("nothing here says which is right"),
+            told[0].contains("nothing here shows which is right"),
             "{told:?}"
         );
         assert!(told[1].contains("ann says acrylic"), "{told:?}");

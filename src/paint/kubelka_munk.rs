@@ -19,7 +19,7 @@ pub struct PaintSurface {
 }
 
 impl PaintSurface {
-    /// A paint's surface that mirrors so much of the light: k1, with k2 = 0.60.
+    /// A paint's surface that mirrors this much of the light: k1, with k2 = 0.60.
     #[must_use]
     pub const fn mirroring(k1: f64) -> Self {
         Self {
@@ -40,8 +40,8 @@ impl PaintSurface {
         self.k1 + (1.0 - self.k1) * (1.0 - self.k2) * rho / (1.0 - self.k2 * rho)
     }
 
-    /// The share of the light from inside the paint that comes out of any surface, for a reflectance written as a fraction: so
-    /// much of [`PaintSurface::outward`] as does not hang on what is mirrored.
+    /// The share of the light from inside the paint that comes out of any surface, for a reflectance written as a
+    /// fraction: the part of [`PaintSurface::outward`] that does not depend on mirrored light.
     #[inline]
     pub(super) fn out_of(up: f64, down: f64) -> f64 {
         (1.0 - THROWN_BACK) * up / (down - THROWN_BACK * up)

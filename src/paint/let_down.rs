@@ -1,7 +1,8 @@
-//! How a paint scatters, told by colours it was seen to give: let-downs with white, coats over a black and a white card.
+//! How a paint scatters, worked out from colours that it gave: let-downs with white, coats over a black and a white
+//! card.
 //!
-//! In: a paint known by its own colour, and [`Sight`]s of it. Out: scattering a band, so that mixes *and* films of that
-//! one paint give what was seen. K follows, for K/S is the paint's own.
+//! In: a paint known by its own colour, and [`Sight`]s of it. Out: scattering in each band, so that mixes *and* films
+//! of that one paint give the colours that were seen. K follows, for K/S is the paint's own.
 
 use super::film::film_seen_over;
 use super::kubelka_munk::{PaintSurface, infinite_reflectance};
@@ -49,7 +50,7 @@ pub struct Sight {
     pub uncertainty: f64,
 }
 
-/// What sights tell of a paint.
+/// What these colours show of a paint.
 #[derive(Debug, Clone)]
 pub struct ScatteringTold {
     /// Relative scattering a band, white's being 1.
@@ -73,11 +74,12 @@ pub const DISAGREES: f64 = 1.0;
 /// A smoother paint that comes this near is taken before a rougher one. Our choice.
 const NEAR_ENOUGH: f64 = 0.95;
 /// How much ln S may change from band to band, the smoothest tried first. Chosen on watercolours with one let-down: the
-/// first foretells other mixes best (`WHY.md`); the others are for let-downs that it cannot give.
+/// first predicts other mixes best (`WHY.md`); the others are for let-downs that it cannot give.
 const ROUGHNESS: [f64; 11] = [
     0.02, 0.03, 0.045, 0.07, 0.1, 0.15, 0.22, 0.33, 0.5, 0.75, 1.5,
 ];
-/// How far, in ln, strength usually is from what the colour alone lets one take. Our choice: it hardly counts beside a sight.
+/// How far, in ln, strength usually is from what the colour alone lets one take. Our choice: it hardly counts
+/// compared with such a colour.
 const SPREAD: f64 = 1.0;
 /// Bounds of ln S.
 const WEAKEST: f64 = -9.0;
@@ -263,7 +265,7 @@ impl LetDownFit<'_> {
         }
     }
 
-    /// What is off, weighed: the sights, how rough ln S is, and how far its mean is from what the colour tells.
+    /// What is off, weighed: the sights, how rough ln S is, and how far its mean is from what the colour suggests.
     fn cost(&self, logs: &Bands) -> f64 {
         let mut cost = 0.0;
         for sight in self.sights {

@@ -7,7 +7,7 @@ pub(super) struct TableLine {
     pub(super) cells: Vec<String>,
 }
 
-/// Most characters of a cell, and of a name. Our choice: what is longer is no list.
+/// Most characters of a cell, and of a name. Our choice: a longer text is not a list.
 pub(super) const LONGEST_CELL: usize = 4000;
 pub(super) const LONGEST_NAME: usize = 1000;
 

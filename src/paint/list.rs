@@ -64,7 +64,7 @@ pub enum ColourSource {
     Spectrum,
 }
 
-/// A mix with white of known parts, whose colour tells the tinting strength.
+/// A mix with known parts of white, whose colour shows the tinting strength.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LetDown {
     /// Parts of white to one part of the paint.
@@ -82,7 +82,7 @@ pub enum LetDownColour {
     Spectrum(Box<Spectrum>),
 }
 
-/// One brushed coat over a black card and over a white one: what shows through tells how far the paint hides.
+/// One brushed coat over a black card and over a white one: what shows through shows how well the paint covers.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OverCards {
     /// The coat over black.
@@ -180,7 +180,7 @@ impl Paint {
         self.was_tried() || self.strength.is_some()
     }
 
-    /// True when something was seen of it that tells its strength: let-downs or coats over cards.
+    /// True if the list has a colour of it that shows its strength: let-downs or coats over cards.
     #[must_use]
     pub fn was_tried(&self) -> bool {
         !self.let_downs.is_empty() || self.over_cards.is_some()
@@ -197,7 +197,7 @@ impl fmt::Display for NotMixed {
                 f.write_str("pearl: its flakes do not mix like pigment")
             }
             Self::Effect(PaintEffect::Fluorescent) => {
-                f.write_str("fluorescent: it gives back light of another colour")
+                f.write_str("fluorescent: it sends back light of another colour")
             }
             Self::Unmixable => f.write_str("the list says it is not mixable"),
             Self::Medium(medium) => write!(f, "a {medium} is not mixed into paint"),
@@ -218,7 +218,7 @@ pub struct PaintList {
     pub(super) clean: Clean,
 }
 
-/// How a list is to be read.
+/// How to read a list.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct ListReading {
     /// The medium of paints that state none.
@@ -401,7 +401,7 @@ impl PaintList {
         &self.notes
     }
 
-    /// The same list with only the paints of which something is on hand.
+    /// The same list, with only the paints that are on hand.
     #[must_use]
     pub fn on_hand(mut self) -> Self {
         self.paints
@@ -581,7 +581,7 @@ impl Cells<'_> {
         *effect
     }
 
-    /// The binder. A "wash" is one of its binder and thin; alone it says nothing of what binds it.
+    /// The binder. A "wash" is one of its binder and thin; alone it does not say what the binder is.
     fn medium(&mut self) -> Option<Medium> {
         let text = self.row.cell("medium")?;
         if matches!(fold(text).as_str(), "wash" | "glaze" | "filter") {
@@ -834,7 +834,7 @@ impl Cells<'_> {
         })
     }
 
-    /// Both or neither: one alone does not tell hiding from colour.
+    /// Both or neither: one alone cannot separate cover from colour.
     fn over_cards(&mut self) -> Option<OverCards> {
         let [black, white] = OVER_CARDS_COLUMNS;
         let there = OVER_CARDS_COLUMNS.map(|column| self.row.cell(column).is_some());
@@ -862,7 +862,7 @@ pub(super) const OVER_CARDS_COLUMNS: [&str; 2] = ["over_black_hex", "over_white_
 /// Where all that is on hand is at most this share of a pot, pots may be meant by the numbers. Our choice.
 const LITTLE: f64 = 0.2;
 
-/// Where no pot size stands beside it and all that is on hand is at most this number, pots may be meant. Our choice.
+/// If there is no pot size, and all amounts on hand are at most this number, they may count pots. Our choice.
 const FEW_POTS: f64 = 5.0;
 
 /// A hex and three numbers this far apart, CIEDE2000, are one colour: rounding. Our choice.

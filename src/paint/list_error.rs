@@ -60,7 +60,7 @@ pub enum ListError {
     Unreadable {
         /// Where.
         place: Place,
-        /// What the reader said.
+        /// The reader's words.
         detail: String,
     },
     /// Too many columns.
@@ -168,7 +168,7 @@ pub enum ListError {
         expected: &'static str,
     },
     /// A share of a pot whose size is not known.
-    #[error("found \"{found}\" of a pot, expected the pot's size in pot_ml beside it")]
+    #[error("found \"{found}\" of a pot, expected the size of the pot in pot_ml as well")]
     ShareOfWhat {
         /// Where.
         place: Place,
@@ -215,7 +215,7 @@ pub enum ListError {
     },
     /// A coat over one card only.
     #[error(
-        "found a coat over one card, expected {missing} beside it: only the two together tell how far a paint hides"
+        "found a coat over one card, expected {missing} as well: only the two together show how well a paint covers"
     )]
     OneCard {
         /// The column that is there.
@@ -226,7 +226,7 @@ pub enum ListError {
 }
 
 impl ListError {
-    /// True for what is wrong with one row, so that the list can be used without it.
+    /// True for a fault of one row, so that the list can be used without that row.
     pub(super) fn is_of_a_row(&self) -> bool {
         !matches!(
             self,
@@ -278,17 +278,17 @@ impl Explain for ListError {
                 Some("put a cell that holds a comma or semicolon into double quotes".to_owned())
             }
             Self::Unreadable { .. } => {
-                Some("look for a double quote that is opened and not closed".to_owned())
+                Some("look for a double quote that is opened but not closed".to_owned())
             }
-            Self::TooManyRows { .. } => Some("divide the list".to_owned()),
+            Self::TooManyRows { .. } => Some("split the list".to_owned()),
             Self::TooManyColumns { .. } => {
-                Some("look whether one divider stands between any two columns".to_owned())
+                Some("check that there is one divider between every two columns".to_owned())
             }
             Self::NameTwice { .. } => {
                 Some("rename one, for example by its finish or its number".to_owned())
             }
             Self::ColourCount { .. } => {
-                Some("a photographed swatch read off as hex, such as #7a5b48, will do; if the row is no paint, delete it or say --skip-bad-rows".to_owned())
+                Some("the hex of a photographed swatch, such as #7a5b48, is enough; if the row is not a paint, delete it or use --skip-bad-rows".to_owned())
             }
             Self::BadColour { cause, .. } => cause.hint(),
             Self::BadNumber { cause, .. } => Some(match cause {
@@ -296,13 +296,13 @@ impl Explain for ListError {
                     format!("write the number alone, or with one of: {units}")
                 }
                 UnitError::NotANumber { expected, .. } if *expected == super::values::ONE_POT => {
-                    "divide the sum by what it is for; leave the cell empty if it is not known".to_owned()
+                    "divide the sum by what it buys; leave the cell empty if you do not know it".to_owned()
                 }
-                _ => "write a number, with its unit if you like; leave the cell empty if it is not known".to_owned(),
+                _ => "write a number, with its unit if you like; leave the cell empty if you do not know it".to_owned(),
             }),
             Self::SeveralWords { several, .. } => Some(
                 if super::words::MEDIA.iter().any(|(medium, _)| several.starts_with(medium)) {
-                    "write the one whose thinner it takes"
+                    "write the medium whose thinner it takes"
                 } else {
                     "write the one that comes nearest"
                 }

@@ -1,4 +1,4 @@
-//! What a reader of lists took how, and what it passed over: told in one line each, and no fault.
+//! What a reader of lists took how, and what it passed over: each gets one line; none is a fault.
 
 use super::words::words_of_column;
 use std::fmt;
@@ -20,7 +20,7 @@ pub enum ListNote {
     },
     /// There is no header row.
     NoHeader {
-        /// Columns that are used, from 1, and what they were taken for.
+        /// Columns that are used, from 1, and what the reader took them for.
         taken: Vec<(usize, &'static str)>,
         /// Columns that are not used.
         unused: Vec<usize>,
@@ -32,7 +32,7 @@ pub enum ListNote {
         /// True where a word of them was needed.
         used: bool,
     },
-    /// Header words that were taken for columns of ours.
+    /// Header words that the reader took for columns of ours.
     Columns {
         /// As written, and the column.
         taken: Vec<(String, &'static str)>,
@@ -42,7 +42,7 @@ pub enum ListNote {
         /// As written.
         columns: Vec<String>,
     },
-    /// A column that may be one of ours, but for what its cells hold.
+    /// A column that may be one of ours, but its cells do not fit.
     NotBorneOut {
         /// As written.
         column: String,
@@ -56,14 +56,14 @@ pub enum ListNote {
         /// Each line and its first cell.
         lines: Vec<(usize, String)>,
     },
-    /// What is on hand is so little beside the pots that pots may be meant.
+    /// The amount on hand is so small compared with the pots that it may count pots.
     PotsMeant {
         /// One such cell.
         cell: String,
         /// For how many paints.
         paints: usize,
     },
-    /// A cell's words that were taken for one of ours.
+    /// Words of a cell that the reader took for one of ours.
     Word {
         /// The column.
         column: &'static str,
@@ -83,7 +83,7 @@ pub enum ListNote {
         /// The measurement on a screen.
         measured: String,
     },
-    /// Another column of colours that says another one.
+    /// Another column of colours that gives another colour.
     ColoursDiffer {
         /// The paint.
         paint: String,
@@ -131,15 +131,15 @@ fn no_header(
     let unused = listed(unused, |at| format!("column {at}"));
     write!(
         f,
-        "; not used: {unused}; write a row of headings above to use more"
+        "; not used: {unused}. To use more, write a row of headings above"
     )
 }
 
 fn above(f: &mut fmt::Formatter<'_>, header: usize, used: bool) -> fmt::Result {
     let rest = if used {
-        "of what stands above it, only what heads a column or names the light is used"
+        "of the lines above it, only column headings and the light are used"
     } else {
-        "what stands above it is not used"
+        "the lines above it are not used"
     };
     write!(f, "the header row is line {header}; {rest}")
 }
@@ -149,7 +149,7 @@ impl fmt::Display for ListNote {
         match self {
             Self::Encoding { line } => write!(
                 f,
-                "no Unicode text (line {line}), read as Windows-1252: look whether letters with accents are right"
+                "the text is not Unicode (line {line}), so it was read as Windows-1252: check that letters with accents are right"
             ),
             Self::Sheet { name, of } => {
                 write!(
@@ -174,11 +174,11 @@ impl fmt::Display for ListNote {
                 match in_words {
                     Some(words) => write!(
                         f,
-                        "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is not known; write {own} in words: {words}"
+                        "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is unknown; write {own} in words: {words}"
                     ),
                     None => write!(
                         f,
-                        "\"{column}\" may be {own}, but is not used: most of its cells are not understood, such as \"{cell}\"; to see each fault, head it {own}"
+                        "\"{column}\" may be {own}, but it is not used, because most of its cells cannot be understood, such as \"{cell}\"; to see each fault, head it {own}"
                     ),
                 }
             }
@@ -213,7 +213,7 @@ impl fmt::Display for ListNote {
                 measured,
             } => write!(
                 f,
-                "{paint}: hex {hex} is far from the measured colour beside it, {measured} on a screen; the measured one is used: look whether both are of this paint"
+                "{paint}: hex {hex} is far from the measured colour beside it, {measured} on a screen; the measured one is used: check that both are of this paint"
             ),
             Self::ColoursDiffer {
                 paint,
@@ -222,7 +222,7 @@ impl fmt::Display for ListNote {
                 other,
             } => write!(
                 f,
-                "{paint}: {used} is used, \"{column}\" says {other}: look which of the two is right"
+                "{paint}: {used} is used, \"{column}\" says {other}: check which of the two is right"
             ),
             Self::UnderD50 => f.write_str(
                 "L*, a* and b* taken as under D50, as the list says, and converted to D65 (Bradford)",

@@ -1,11 +1,12 @@
-//! What kind of paint a colour is of: it tells how much light the surface mirrors, and how strongly the paint scatters.
+//! What kind of paint a colour is of: it decides how much light the surface mirrors, and how strongly the paint
+//! scatters.
 
 use super::kubelka_munk::PaintSurface;
 use super::list::Opacity;
 use super::medium::Medium;
 use crate::colour::Spectrum;
 
-/// What a paint is made of, as far as its colour does not tell.
+/// What a paint is made of, which its colour does not show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Make {
     /// Pigments with white or filler: most craft and household paints.
@@ -16,7 +17,7 @@ pub enum Make {
 }
 
 impl Make {
-    /// By what a list says of a paint. What it says nothing of is body colour.
+    /// Chosen by what a list says of a paint. If the list says nothing, it is body colour.
     #[must_use]
     pub fn told_by(medium: Option<Medium>, opacity: Option<Opacity>) -> Self {
         let pure = matches!(
@@ -34,7 +35,7 @@ impl Make {
     }
 
     /// The surface of a paint of this reflectance: a pure colour's mirrors 2.5 %, yet never more than four fifths of what
-    /// comes back from its darkest band; the surface of body colour is taken to mirror nothing into the photo.
+    /// comes back from its darkest band; we assume that the surface of body colour mirrors nothing into the photo.
     ///
     /// Our choice, by measurement: `WHY.md` beside this file has the table.
     pub(super) fn surface(self, reflectance: &Spectrum) -> PaintSurface {
@@ -80,11 +81,11 @@ impl Make {
 
 /// Most light that the surface of a pure colour mirrors; within the published .02 to .04 (Saunderson 1942).
 const MIRROR: f64 = 0.025;
-/// And most of what is seen of a band that is mirrored light.
+/// The largest share of the light of a band that is mirrored.
 pub(super) const MIRROR_SHARE: f64 = 0.8;
 /// The darkest pots that body colour was judged by. Nothing was measured of darker ones: their scattering is let fall more
 /// slowly, so that a black tints strongly and, thinned as usual, does not hide what it is laid on. Common practice, no source.
 const DARKEST_POT: f64 = 0.04;
 const IN_BLACKS: f64 = 0.35;
-/// Y that a pure colour is taken to have at least.
+/// The least Y that we assume for a pure colour.
 const LEAST_Y: f64 = 0.001;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-/// What a kind of scatter is, beside its colour.
+/// What a kind of scatter is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum ScatterMaterial {
@@ -20,7 +20,7 @@ pub enum ScatterMaterial {
     Leaf,
     /// Needles.
     Needle,
-    /// Short coloured fibre or powder that stands for nothing by itself.
+    /// Short coloured fibre or powder that represents nothing by itself.
     Flock,
 }
 
@@ -46,7 +46,7 @@ impl ScatterMaterial {
             .map_or("flock", |(word, _)| word)
     }
 
-    /// Guessed from a name by its whole words, the first that tells. `None` where no word tells.
+    /// Guessed from a name by its whole words, the first that fits. `None` if no word fits.
     #[must_use]
     pub fn guessed(name: &str) -> Option<Self> {
         const WORDS: [(&[&str], ScatterMaterial); 8] = [

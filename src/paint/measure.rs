@@ -1,6 +1,6 @@
 //! What numbers of a list measure.
 
-/// What a number measures, and so which units may stand beside it.
+/// What a number measures, and so which units it may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Measure {
     /// No unit.

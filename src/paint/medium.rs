@@ -110,7 +110,7 @@ impl MixingFamily {
         matches!(self, Self::Enamel | Self::Oil | Self::Lacquer)
     }
 
-    /// The usual thinner. Common practice, no source; a list's own `thinner` goes before it.
+    /// The usual thinner. Common practice, no source; a list's own `thinner` overrides it.
     #[must_use]
     pub fn usual_thinner(self) -> &'static str {
         match self {
@@ -143,29 +143,29 @@ pub fn over_advice(over: MixingFamily, under: MixingFamily) -> Option<&'static s
     }
     Some(match (over, under) {
         (M::Unknown, _) | (_, M::Unknown) => {
-            "the list does not say what one of them is bound in: try it on scrap first and let it dry for a day"
+            "the list does not give the medium of one of them: try it on scrap first and let it dry for a day"
         }
-        (_, M::Watercolour) => "water wakes watercolour again: seal it with varnish first",
+        (_, M::Watercolour) => "water softens dry watercolour again: seal it with varnish first",
         (M::Lacquer, _) => {
-            "the thinner of lacquer lifts other paint: seal what lies beneath, lay the first coat thin, or keep lacquer for the bottom"
+            "the thinner of lacquer lifts other paint: seal the coat beneath, lay the first coat thin, or use lacquer only at the bottom"
         }
         (M::WaterBorne | M::Watercolour, M::Enamel) => {
             "water-borne paint holds only where enamel is dry through, a few days, and free of grease: rub it down lightly"
         }
         (M::WaterBorne | M::Watercolour | M::Enamel, M::Oil) => {
-            "oil dries from the skin inwards, for weeks: what goes over it too soon cracks"
+            "oil dries from the skin inwards, for weeks: a coat laid over it too soon cracks"
         }
         (M::Oil, M::Enamel) => {
             "white spirit lifts enamel that is fresh: let it dry through, or varnish between the two"
         }
         (M::Enamel | M::Oil, M::WaterBorne) => {
-            "this may be done once the water-borne paint is dry; try the thinner on a hidden spot"
+            "you can do this once the water-borne paint is dry; try the thinner on a hidden spot"
         }
         (M::Ink, _) | (_, M::Ink) => {
             "inks differ: some run again when wetted, so try it on scrap and seal them if they do"
         }
-        (M::Watercolour, _) => "watercolour wants a matt ground that drinks a little",
-        _ => "let what lies beneath dry through, and try it on a hidden spot",
+        (M::Watercolour, _) => "watercolour needs a matt ground that absorbs a little",
+        _ => "let the coat beneath dry through, and try it on a hidden spot",
     })
 }
 

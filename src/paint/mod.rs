@@ -1,7 +1,8 @@
-//! Paint as matter: what a list says of each paint, its reflectance, how it absorbs and scatters, what may be mixed.
+//! Paint: what a list says of each paint, its reflectance, how it absorbs and scatters, and which paints may be
+//! mixed.
 //!
 //! In: the text of a paint list. Out: a checked [`PaintList`], and from it [`Prepared`] paints whose mixes and films
-//! can be predicted. It refuses to know of photographs, scenes and files.
+//! can be predicted. It knows nothing of photographs, scenes and files.
 
 mod advice;
 mod called;

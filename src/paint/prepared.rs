@@ -57,7 +57,7 @@ impl Prepared {
         }
     }
 
-    /// The same paint with another relative scattering a band, as a let-down tells it.
+    /// The same paint with another relative scattering in each band, from a let-down.
     #[must_use]
     pub fn with_scattering(mut self, scattering: Spectrum) -> Self {
         self.scattering = scattering;
@@ -130,7 +130,7 @@ impl Prepared {
     }
 }
 
-/// Highest reflectance a paint is taken to have, and the least that comes from inside it: what keeps K/S a number.
+/// Highest reflectance that we assume for a paint, and the least that comes from inside it: what keeps K/S a number.
 pub(super) const R_MAX: f64 = 0.985;
 const LEAST_INSIDE: f64 = 1e-6;
 
@@ -198,7 +198,7 @@ pub(super) fn blended(parts: &[(&Prepared, f64)]) -> Result<Mixture, MixtureErro
     })
 }
 
-/// The colour of paints mixed in parts by volume, laid thick enough to hide what is beneath.
+/// The colour of paints mixed in parts by volume, laid thick enough to cover what is beneath.
 ///
 /// # Errors
 /// [`MixtureError`] when all parts are zero, or one is negative or no number.
@@ -214,8 +214,8 @@ pub fn opaque_mix(parts: &[(&Prepared, f64)]) -> Result<Xyz, MixtureError> {
     Ok(xyz.clamped())
 }
 
-/// The reflectance of paints mixed in parts by volume, laid thick enough to hide what is beneath, before what the model
-/// misses of each paint's own colour is added.
+/// The reflectance of paints mixed in parts by volume, laid thick enough to cover what is beneath, before adding what
+/// the model misses of each paint's own colour.
 ///
 /// # Errors
 /// [`MixtureError`] when all parts are zero, or one is negative or no number.

@@ -1,4 +1,4 @@
-//! A reflectance spectrum for a paint of which only the colour is known.
+//! A reflectance spectrum for a paint when only its colour is known.
 
 use crate::colour::{BANDS, Spectrum, Xyz, d65_weights, seen_in_daylight};
 use crate::linear::solve;
@@ -8,7 +8,7 @@ use crate::linear::solve;
 pub struct Reconstructed {
     /// Reflectance, strictly inside 0..1.
     pub reflectance: Spectrum,
-    /// How far the colour had to be moved toward the grey of its own luminance, 0 (not at all) to 1 (to the grey):
+    /// How far the colour had to be moved towards the grey of its own luminance, 0 (not at all) to 1 (to the grey):
     /// above 0 only for colours that no surface can have.
     pub moved_toward_grey: f64,
 }

@@ -69,7 +69,7 @@ fn light_above(lines: &[TableLine]) -> String {
     told.collect::<Vec<_>>().join(" ")
 }
 
-/// Reads a table; `file` is its name for messages. All faults that can be told at this level are gathered.
+/// Reads a table; `file` is its name for messages. It collects all faults that can be found at this level.
 pub(super) fn read_rows(
     file: &str,
     bytes: &[u8],
@@ -328,7 +328,7 @@ fn no_header(headings: &[Heading]) -> ListNote {
     }
 }
 
-/// Says how the header was taken, and what is wrong with it.
+/// Says how the header was understood, and what is wrong with it.
 fn tell_header(
     here: &Place,
     header: &TableLine,

@@ -17,7 +17,7 @@ const MOST_COLUMNS: u32 = 200;
 /// Most bytes a workbook may unpack to, as it says itself.
 const MOST_UNPACKED: u64 = 64 << 20;
 
-/// Most bytes that the sheets of a workbook may come to in memory.
+/// Most bytes that the sheets of a workbook may take in memory.
 const MOST_HELD: u64 = 256 << 20;
 
 /// True for the bytes of a workbook, or of what looks like one.
@@ -193,7 +193,7 @@ fn ods(bytes: &[u8]) -> Result<Sheets, String> {
 /// The lines of the first sheet that has a column of colours; of the first sheet where none has.
 ///
 /// # Errors
-/// [`ListError::NotText`] for what is no workbook of a kind that is read.
+/// [`ListError::NotText`] if it is not a workbook of a kind that the program reads.
 pub(super) fn lines_of_workbook(
     file: &str,
     bytes: &[u8],

@@ -1,16 +1,17 @@
-//! What an .ods sheet comes to in memory, by its own words for "so many times the same", before it is unfolded.
+//! The memory that an .ods sheet will take, from its own counts of repeated cells, before it is unpacked.
 
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::name::QName;
 use std::io::{BufRead, BufReader, Cursor, Read};
 
-/// Bytes that its reader keeps of a cell, beside its text: the value, its formula, and both again when rows are unfolded.
+/// Bytes that its reader keeps of a cell, besides its text: the value, its formula, and both again when rows are
+/// unfolded.
 const CELL: u64 = 112;
 
 /// Sums up one sheet.
 #[derive(Default)]
 struct Extent {
-    /// Bytes of the rows as they stand in the file, so many times the same within a row unfolded.
+    /// Bytes of the rows as they stand in the file, this many times the same within a row unfolded.
     held: u64,
     /// Rows unfolded, and those down to the last that holds something.
     rows: u64,
@@ -91,8 +92,8 @@ impl Extent {
     }
 }
 
-/// The bytes that the sheets of an .ods workbook come to, at least as many as its reader takes; stops at `most`, which is
-/// also the most that is unpacked of it.
+/// The bytes that the sheets of an .ods workbook will take, at least as many as its reader uses; stops at `most`,
+/// which is also the most that is unpacked of it.
 ///
 /// # Errors
 /// What is wrong with the archive or its text.

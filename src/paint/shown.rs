@@ -61,7 +61,7 @@ pub(super) fn as_shown(value: f64, plain: String, shown: Option<&ShownAs>) -> St
 /// Where in a sheet: its name, row and column.
 pub(super) type At = (String, u32, u32);
 
-/// Most cells of which this is kept. Our choice: as many as a list can have.
+/// This is kept for at most this many cells. Our choice: as many as a list can have.
 const MOST_CELLS: usize = 200_000;
 
 /// The cells of an .ods workbook that show percent or money; of what cannot be read none.

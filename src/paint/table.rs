@@ -80,7 +80,7 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
     table.into_inner().map_err(failed)
 }
 
-/// What is to be changed of a listed paint.
+/// What to change about a listed paint.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ListChange {
     /// Its name.
@@ -91,7 +91,7 @@ pub struct ListChange {
     pub hex: Option<Srgb8>,
 }
 
-/// A list with strengths and screen colours of some paints changed, everything else as it was but for blank lines and
+/// A list with strengths and screen colours of some paints changed, everything else as it was except for blank lines and
 /// quoting.
 ///
 /// # Errors

@@ -446,7 +446,7 @@ pub(super) fn factor(measure: Measure, unit: &str) -> Option<f64> {
     }
 }
 
-/// The units of a measure, as they are told.
+/// The units of a measure, as messages name them.
 pub(super) fn units_of(measure: Measure) -> &'static str {
     match measure {
         Measure::Plain => "none: a number alone",
@@ -526,7 +526,7 @@ fn two_parts(text: &str) -> Option<(&str, &str)> {
     (is_a_number(paint) && is_a_number(white)).then_some((paint, white))
 }
 
-/// "20 ml (0.68 fl oz)": what stands in brackets says it again, or what was expected instead.
+/// "20 ml (0.68 fl oz)": brackets repeat the value, or say what was expected instead.
 fn outside_brackets(
     text: &str,
     measure: Measure,
@@ -549,8 +549,8 @@ fn outside_brackets(
     })
 }
 
-/// The currency's sign of a sum, by what stands before and after it: "2,40 €/Stück", "£2.40 each", "2.40 inc VAT". What
-/// the sum is for says nothing of the sum, unless it is no pot: then there is none.
+/// The currency's sign of a sum, by what stands before and after it: "2,40 €/Stück", "£2.40 each", "2.40 inc VAT".
+/// Words for what the sum buys do not change the sum, unless it is not a pot: then there is none.
 fn price_sign(before: &str, after: &str) -> Option<String> {
     let (after, what_for) = after.split_once('/').unwrap_or((after, ""));
     let folded = fold(after);

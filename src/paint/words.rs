@@ -327,7 +327,7 @@ pub(super) const MEDIA: Words = &[
     ),
 ];
 
-/// Kinds that say more than the binder they stand beside: an "acrylic varnish" is a varnish.
+/// Kinds that say more than the binder named with them: an "acrylic varnish" is a varnish.
 pub(super) const KINDS_OF_MEDIA: [&str; 5] = ["ink", "powder", "primer", "varnish", "watercolour"];
 
 /// Hiding.
@@ -350,7 +350,7 @@ pub(super) const OPACITIES: Words = &[
     ),
 ];
 
-/// The same, told by how much shows through.
+/// The same, in words for how much shows through.
 pub(super) const TRANSPARENCIES: Words = &[
     (
         "opaque",
@@ -541,7 +541,7 @@ pub(super) fn heads_colours(written: &str) -> bool {
     hex.is_some_and(|c| c.name == folded || words_of(c.words).any(|w| w == folded))
 }
 
-/// Our own words of a column, to be told; none for a column that holds anything else.
+/// Our own words of a column, for messages; none for a column that holds anything else.
 pub(super) fn words_of_column(name: &str) -> Option<String> {
     let column = PAINT_COLUMNS.iter().chain(SCATTER_COLUMNS);
     let mut words = column
@@ -554,12 +554,12 @@ pub(super) fn words_of_column(name: &str) -> Option<String> {
     Some(words.join(", "))
 }
 
-/// True where a word turns the rest into its opposite.
+/// True if a word negates the rest.
 pub(super) fn is_negated(folded: &str) -> bool {
     words_of(NOT).any(|not| holds_phrase(folded, not)) || folded.starts_with("unmix")
 }
 
-/// A text without the word that turns it into its opposite; none where there is no such word.
+/// A text without the word that negates it; none where there is no such word.
 pub(super) fn without_negation(folded: &str) -> Option<String> {
     let mut words: Vec<&str> = folded.split(' ').collect();
     let at = words
@@ -569,7 +569,7 @@ pub(super) fn without_negation(folded: &str) -> Option<String> {
     Some(words.join(" "))
 }
 
-/// A text without what it says it is free of: "oil-free acrylic" is an acrylic.
+/// A text without the things it says it is free of: "oil-free acrylic" is an acrylic.
 fn without_what_is_absent(folded: &str) -> String {
     const FREE: [&str; 7] = [
         "free",
@@ -611,7 +611,7 @@ impl Meaning {
     }
 }
 
-/// Words that turn what follows into its opposite, whatever that is.
+/// Words that negate what follows.
 const NOT: &str = "not, non, no, never, without, nicht, kein, keine, ohne, pas, sans, sin, senza, niet, geen, zonder, ikke, uden, uten, inte, utan, nie, bez";
 
 /// The word of ours that a text stands for as a whole.
@@ -699,8 +699,8 @@ fn halved(own: &str) -> Option<&'static str> {
     })
 }
 
-/// Marks on tubes that tell how a paint hides: a filled square, half a one, an empty one (common practice, no source); and
-/// boxes that are ticked or not.
+/// Marks on tubes that show how well a paint covers: a filled square, half a one, an empty one (common practice, no
+/// source); and boxes that are ticked or not.
 fn by_mark(text: &str, words: Words) -> Option<&'static str> {
     if words == YES_NO {
         return match text.trim() {
@@ -720,8 +720,8 @@ fn by_mark(text: &str, words: Words) -> Option<&'static str> {
     }
 }
 
-/// Reads a cell that tells a degree: a word of it that is not known may turn it round ("covers poorly"), so none is passed
-/// over.
+/// Reads a cell that gives a degree: a word of it that is not known may turn it round ("covers poorly"), so none is
+/// passed over.
 pub(super) fn degree(text: &str, words: Words) -> Meaning {
     if let Some(own) = by_mark(text, words) {
         return Meaning::Taken(own);

@@ -1,4 +1,4 @@
-//! A patch as it stands in the log.
+//! A patch in the log.
 
 use super::PatchReport;
 use crate::colour::LabD65;
@@ -12,9 +12,9 @@ pub struct Photographed {
     pub date: String,
     /// Its file name.
     pub photo: String,
-    /// What it lay beside, where that was a printed swatch or a known colour.
+    /// What it was compared with, if that was a printed swatch or a known colour.
     pub beside: Option<String>,
-    /// By what it is known again.
+    /// Identifies the same photo again.
     pub content: String,
     /// What corrected its light.
     pub light: String,

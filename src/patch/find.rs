@@ -20,12 +20,12 @@ const SMOOTH: f64 = 2.5;
 const ONE_PIECE: f64 = 7.0;
 /// The least share of the photo that a patch covers.
 const LEAST_SHARE: f64 = 0.004;
-/// Another piece that is at most so much further from the plan makes it doubtful.
+/// Another piece that is at most this much further from the plan makes it doubtful.
 const DOUBT: f64 = 3.0;
 
 /// Finds the even piece of the photo that comes nearest to the colour planned; `None` when nothing in it is even. Cards
-/// and charts are set aside with all that is of one piece with them; what reaches from side to side of the photo is taken
-/// for the ground, and only where there is nothing else.
+/// and charts are set aside with all that is of one piece with them; a piece that reaches from side to side of the
+/// photo counts as the ground; it is chosen only if there is nothing else.
 #[must_use]
 pub fn find_patch(picture: &Picture, near: LabD65, set_aside: &[Region]) -> Option<FoundPatch> {
     let grid = picture.light_grid(CELLS);
@@ -84,7 +84,7 @@ fn reaches_across(piece: &[usize], grid: &LightGrid) -> bool {
     (left && right) || (top && bottom)
 }
 
-/// True for a cell that differs from a neighbour: where a patch ends, cells blend it with what lies beside it.
+/// True for a cell that differs from a neighbour: at the edge of a patch, cells blend it with its surroundings.
 fn on_an_edge(at: usize, grid: &LightGrid, colours: &[LabD65]) -> bool {
     neighbours(at, grid).any(|other| delta_e00(colours[at], colours[other]).0 >= SMOOTH)
 }

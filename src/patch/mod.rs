@@ -1,7 +1,7 @@
-//! A dried test patch against the plan: where it is in its photo, how close it came, what to add to the pot.
+//! A dried test patch compared with the plan: where it is in its photo, how close it came, what to add to the pot.
 //!
-//! In: a picture, the planned colour, the pot. Out: a [`PatchReport`]. It opens no files and changes no list: what it
-//! learns is offered.
+//! In: a picture, the planned colour, the pot. Out: a [`PatchReport`]. It opens no files and changes no list; it only
+//! offers what it learns.
 
 mod entry;
 mod find;
@@ -20,18 +20,18 @@ use crate::share::{as_typed, rounded};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
-/// What is to be done about a patch.
+/// What to do about a patch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
     /// Leave it.
     AsPlanned,
-    /// The difference is smaller than what the photo can tell.
+    /// The difference is smaller than the photo can show.
     WithinThePhoto,
-    /// Add what is told.
+    /// Add what the report says.
     Add,
     /// Adding does not bring it near.
     StartAgain,
-    /// What was said to be in the pot cannot have dried to this.
+    /// The named contents of the pot cannot have dried to this.
     NotThisPot,
 }
 
@@ -41,7 +41,7 @@ impl Verdict {
     pub fn words(self) -> &'static str {
         match self {
             Self::AsPlanned => "as planned",
-            Self::WithinThePhoto => "within what the photo can tell",
+            Self::WithinThePhoto => "within what the photo can show",
             Self::Add => "add",
             Self::StartAgain => "start again",
             Self::NotThisPot => "not this pot",
@@ -54,14 +54,14 @@ impl Verdict {
         match self {
             Self::AsPlanned => "It dried as planned: leave the pot as it is.",
             Self::WithinThePhoto => {
-                "The difference is smaller than what this photo can tell, and nothing that could be added is likely to better it: leave the pot as it is, or lay the patch beside the planned colour and trust your eye."
+                "The difference is smaller than this photo can show, and no addition is likely to make it smaller: leave the pot as it is, or lay the patch beside the planned colour and trust your eye."
             }
             Self::Add => "Add, stir, let a new patch dry, and photograph it again.",
             Self::StartAgain => {
-                "Adding to this pot does not bring it near enough: keep it for another use and mix anew."
+                "No addition brings this pot near enough: keep it for another use and mix a new one."
             }
             Self::NotThisPot => {
-                "What to add is not told: it would be reckoned from a pot that this patch cannot be of."
+                "The program cannot say what to add, because this patch cannot be of that pot."
             }
         }
     }
@@ -97,7 +97,7 @@ pub struct PatchReport {
     /// How much nearer to the plan it is than the last patch of this tone that was read in the same light; below 0 when it
     /// is further off.
     pub nearer: Option<DeltaE00>,
-    /// How near the pot comes to the patch whatever its paints' strengths; told when that is too far to believe.
+    /// How near the pot comes to the patch whatever its paints' strengths; reported if that is too far to believe.
     pub doubt: Option<DeltaE00>,
 }
 
@@ -106,14 +106,14 @@ const AS_PLANNED: f64 = 1.5;
 /// An addition must bring the pot this near, or take off at least that share of the difference. Our choice.
 const NEAR: f64 = 3.0;
 const WORTH_IT: f64 = 0.4;
-/// An addition is advised where it is likelier to better the pot than not.
+/// An addition is advised where it is more likely than not to improve the pot.
 const LIKELY: f64 = 0.5;
 /// What the listed colours of paints may be off. Our choice, as for the photo of a paint list.
 const LISTED: f64 = 4.0;
 /// What photo and list may be off together holds in two cases of three; a pot further from its patch than twice that is not
 /// its pot. Our choice.
 const NOT_BELIEVED: f64 = 2.0;
-/// A patch more varied than this is told as uneven. Our choice.
+/// A patch more varied than this is reported as uneven. Our choice.
 pub const UNEVEN: f64 = 4.0;
 
 /// Judges a patch.
@@ -168,7 +168,7 @@ pub fn judge(
     })
 }
 
-/// What to add where that brings the pot near enough and is likelier to better it than not, with its chance.
+/// What to add where that brings the pot near enough and is more likely than not to improve it, with its chance.
 fn likely_addition(
     shelf: &Shelf,
     parts: &[(PaintId, f64)],
@@ -219,8 +219,8 @@ impl AsBuilt {
 }
 
 impl PatchReport {
-    /// Tells how much nearer it came than the last patch of its tone in the log that was read in the same light: what is
-    /// off about the light is off about both, so that the step between them is known far better than where they lie.
+    /// Tells how much nearer it came than the last patch of its tone in the log that was read in the same light: an
+    /// error of the light is the same for both, so the step between them is known far better than their places.
     #[must_use]
     pub fn after(mut self, log: &[AsBuilt], light: &str) -> Self {
         let last = log.iter().rev().find(|entry| {
@@ -271,7 +271,7 @@ impl PatchReport {
     }
 }
 
-/// A change of a list's strengths that patches speak for.
+/// A change of a list's strengths that patches support.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OfferedChange {
     /// The paint.
@@ -280,9 +280,9 @@ pub struct OfferedChange {
     pub from: f64,
     /// Strength that explains the patches best.
     pub to: f64,
-    /// Screen colour that explains them best, where they tell colours too.
+    /// Screen colour that explains them best, if they show colours too.
     pub hex: Option<Srgb8>,
-    /// Patches that speak for it.
+    /// Patches that support it.
     pub patches: usize,
 }
 
@@ -294,7 +294,8 @@ const WORTH_ENTERING: f64 = 0.08;
 const COLOUR_WORTH_ENTERING: f64 = 2.0;
 
 /// What the log of a scene teaches about the paints of its list. Entries that were doubtful, and those whose paints are no
-/// longer listed, are passed over, a patch read twice counts as it was read last; paints with a let-down keep what that says.
+/// longer listed, are passed over, a patch read twice counts as it was read last; paints with a let-down keep the
+/// strength it gives.
 #[must_use]
 pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<OfferedChange> {
     let patches: Vec<DriedPot> = log

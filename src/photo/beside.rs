@@ -1,5 +1,5 @@
-//! What a file carries beside its pixels: notes, profiles, Exif. It is counted from its headers, before anything of it is
-//! inflated or copied.
+//! What a file carries besides its pixels: notes, profiles, Exif. It is counted from the headers, before anything is
+//! unpacked or copied.
 
 use super::decode::PhotoError;
 use super::jpeg;
@@ -13,14 +13,14 @@ pub(super) const MOST_NOTE_BYTES: u64 = 32 << 20;
 /// Most bytes of a colour profile. The largest in use, for printing presses, take a few megabytes.
 pub(super) const MOST_PROFILE_BYTES: usize = 8 << 20;
 
-/// What a file carries beside its pixels, as its headers say.
+/// What a file carries besides its pixels, according to its headers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct FileHeaders {
     /// How many notes; in a JPEG its tables too, each of which takes its decoder some time.
     pub(super) notes: u64,
     /// Their bytes as they are stored.
     pub(super) bytes: u64,
-    /// Whether a colour profile is among them, where this is told by the headers.
+    /// Whether a colour profile is among them, if the headers say so.
     pub(super) profile: bool,
 }
 
@@ -106,7 +106,7 @@ fn header<T>(rest: &[u8], first: impl Fn([u8; 4]) -> T) -> Option<(T, [u8; 4])> 
     Some((first(*one), *other))
 }
 
-/// What follows a chunk of so many bytes with so many around them.
+/// What follows a chunk of this many bytes with this many around them.
 fn after(rest: &[u8], around: usize, length: u32) -> &[u8] {
     let whole = (length as usize).saturating_add(around);
     rest.get(whole..).unwrap_or_default()

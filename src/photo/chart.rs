@@ -13,7 +13,7 @@ use crate::linear::{
 use crate::region::{Outline, Region};
 use std::sync::LazyLock;
 
-/// Patches of the chart, row by row, told by their places: chromaticity and luminance under D50.
+/// Patches of the chart, row by row, by their places: chromaticity and luminance under D50.
 ///
 /// `McCamy`, Marcus and Davidson 1976 defined the chart; these are the later published values of the 2005
 /// reference, as carried by the Python package colour-science 0.4.7 (BSD-3-Clause). Charts differ by batch.
@@ -67,14 +67,14 @@ const GRID: (usize, usize) = (6, 4);
 const INNER: f64 = 0.4;
 /// Patches from here on are grey.
 const FIRST_GREY: usize = 18;
-/// The patch that exposure is told by: neutral 5.
+/// The patch that shows the exposure: neutral 5.
 const MIDDLE_GREY: usize = 21;
 /// More patches than this blown out, and the chart is refused. Our choice.
 pub(super) const MOST_BLOWN_OUT: usize = 6;
 /// A worse fit is no chart. Our choice.
 const WORST_FIT: f64 = 12.0;
 
-/// What a photographed chart tells.
+/// What a photographed chart shows.
 pub(super) struct ChartSeen {
     /// What brings its patches to their colours.
     pub(super) correction: LightCorrection,
@@ -84,7 +84,7 @@ pub(super) struct ChartSeen {
     pub(super) gains: Normal3,
 }
 
-/// The correction that a photographed chart tells.
+/// The correction that a photographed chart gives.
 ///
 /// # Errors
 /// [`LightError`] where the corners hold no chart, or one that is blown out.
@@ -169,7 +169,7 @@ fn gains_of(patches: &[Option<LinearSrgb>]) -> Normal3 {
     }
 }
 
-/// Fits both forms to the patches and keeps the one that better foretells patches left out of its fit.
+/// Fits both forms to the patches and keeps the one that better predicts patches left out of its fit.
 fn fit_chart(patches: &[Option<LinearSrgb>]) -> (LightCorrection, ChartFit) {
     let usable: Vec<(usize, LinearSrgb)> = patches
         .iter()

@@ -1,4 +1,4 @@
-//! Works out how a picture is corrected from all that is known of its light, as witnesses of one sum.
+//! Works out how to correct a picture from everything known of its light: all witnesses enter one sum.
 
 use super::chart::{ChartSeen, by_chart};
 use super::estimate::of_the_whole;
@@ -17,12 +17,12 @@ use crate::materials::{MATERIALS, Material};
 use crate::region::Region;
 use serde::{Deserialize, Serialize};
 
-/// A cast below this is not worth a word: skies and lawns cast as much. Our choice.
+/// A cast below this is not worth mentioning: skies and lawns cast as much. Our choice.
 const WORTH_OFFERING: f64 = 8.0;
 /// A chart's fit is not trusted below this.
 const LEAST_CHART: f64 = 3.0;
 
-/// The correction of a picture by what is known about its light.
+/// The correction of a picture from everything known about its light.
 ///
 /// # Errors
 /// [`LightError`] when something known cannot be used.
@@ -155,7 +155,7 @@ impl Facts {
             .collect()
     }
 
-    /// Each material against all other witnesses and what is usual.
+    /// Each material compared with all other witnesses and with what is usual.
     fn held_against_each_other(&self) -> Vec<Witnessed> {
         self.materials
             .iter()
@@ -174,7 +174,7 @@ fn material_seen(picture: &Picture, known: &KnownMaterial) -> Result<SunAndShade
     })
 }
 
-/// Of what is what it is said to be, one in a hundred lies farther off than this (chi-square, three degrees of freedom).
+/// Of correctly named things, one in a hundred lies farther off than this (chi-square, three degrees of freedom).
 const ONE_IN_A_HUNDRED: f64 = 11.345;
 
 fn held_against(material: &'static Material, lit: SunAndShade, others: &Gains) -> Witnessed {
@@ -221,7 +221,7 @@ pub struct Supposed {
     pub gains: Gains,
 }
 
-/// Which of several materials a part may be, the likeliest by what is known already; `None` where none fits, or where
+/// Which of several materials a part may be, the likeliest by what is already known; `None` where none fits, or where
 /// the part cannot be read.
 pub(super) fn supposed(
     picture: &Picture,
@@ -301,7 +301,7 @@ pub(super) fn without_colour(
     }
 }
 
-/// The lightness of a material alone, told by its green.
+/// The lightness of a material alone, from its green.
 fn in_grey(of: Normal3) -> Normal3 {
     Normal3 {
         mean: [of.mean[1]; 3],

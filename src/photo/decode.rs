@@ -60,7 +60,7 @@ pub enum PhotoError {
     },
     /// A picture whose parts are more than it shows.
     #[error(
-        "found a picture put together from {parts} parts of {found} pixels in all, expected at most {pixels}"
+        "found a picture made of {parts} parts of {found} pixels in all, expected at most {pixels}"
     )]
     TooManyParts {
         /// Parts, each as often as it is used.
@@ -78,7 +78,7 @@ pub enum PhotoError {
         /// What its picture is.
         found: String,
     },
-    /// More beside the picture than any camera or editor writes.
+    /// More besides the picture than any camera or editor writes.
     #[error("found {notes} notes or tables, with {} bytes of notes, beside the picture, expected at most {MOST_NOTES} and {} MB", .bytes, MOST_NOTE_BYTES >> 20)]
     TooMuchBeside {
         /// Notes, profiles, tables and the like.
@@ -95,7 +95,7 @@ pub enum PhotoError {
     /// Damaged some other way.
     #[error("found a damaged picture ({detail}), expected one that can be read")]
     Damaged {
-        /// What the decoder said.
+        /// The decoder's words.
         detail: String,
     },
 }
@@ -151,11 +151,11 @@ pub enum PhotoWarning {
     SpaceUnknown,
     /// Small, coarsely saved and without profile or notes: as pictures are that were passed on in a chat.
     PassedOn,
-    /// A short film hangs on the picture.
+    /// The picture has a short film attached.
     ShortFilm,
     /// Stitched from several shots, or as long as if it were.
     Panorama,
-    /// The part that is said to be sky is blown out or black.
+    /// The part named as sky is blown out or black.
     SkyTellsNothing,
 }
 
@@ -176,19 +176,19 @@ impl std::fmt::Display for PhotoWarning {
                 "its colour profile cannot be used; read as sRGB, so colours may be off"
             }
             Self::SkyTellsNothing => {
-                "its sky is blown out or black and tells nothing of the air; draw a part of it near the horizon that is neither"
+                "its sky is blown out or black and shows nothing of the air; draw a part of it near the horizon that is neither"
             }
-            Self::Grey => "it is grey: lightness is read from it, no colour is invented",
+            Self::Grey => "it is grey: the program reads its lightness and invents no colour",
             Self::FirstFrame => "it may hold several frames; the first was read",
             Self::Transparency => "its transparent pixels do not count",
             Self::PassedOn => {
-                "it is small, coarsely saved and without a profile, as pictures are that came through a chat: wide areas keep their colour (within 2 in six photos treated so), but thin things such as joints lose part of theirs; ask for the original, sent as a file"
+                "it is small, coarsely saved and without a profile, like pictures that came through a chat: wide areas keep their colour (within 2 in six photos treated this way), but thin things such as joints lose part of theirs; ask for the original, sent as a file"
             }
             Self::ShortFilm => {
-                "a short film hangs on it, which is not used; saved as a plain picture it is smaller and loses nothing"
+                "it has a short film attached, which is not used; saved as a plain picture it is smaller and loses nothing"
             }
             Self::Panorama => {
-                "it is a panorama: the light may change along it, so a grey card tells the light of its own part alone, and what lies far apart is not compared safely"
+                "it is a panorama: the light may change along it, so a grey card shows the light of its own part only, and you cannot safely compare parts that are far apart"
             }
         })
     }
@@ -454,7 +454,7 @@ fn decode_known(
     })
 }
 
-/// What EXIF says of the colour space, where there is no profile.
+/// The colour space according to EXIF, if there is no profile.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum ExifSpace {
     /// sRGB, or nothing is said.
@@ -465,7 +465,7 @@ enum ExifSpace {
     Unknown,
 }
 
-/// Reads the two tags that tell a colour space. Damaged EXIF says nothing.
+/// Reads the two tags that give a colour space. Damaged EXIF says nothing.
 ///
 /// # Source
 /// CIPA DC-008 (EXIF 2.32): `ColorSpace` 0xFFFF is uncalibrated; DCF 2.0: R03 is the optional colour space, opRGB (IEC 61966-2-5).

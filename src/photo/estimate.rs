@@ -1,4 +1,4 @@
-//! What a picture as a whole says of its light: grey-world, shades of grey, and what is brightest.
+//! What a picture as a whole shows of its light: grey-world, shades of grey, and what is brightest.
 //!
 //! Two of them look at what is bright and err alike (correlation 0.9 over nine photos and two charts, those of one colour
 //! aside); the mean of all errs by itself (0.1 to 0.4 with either). So each of the two counts a half, its variance doubled.
@@ -19,9 +19,9 @@ use crate::region::Region;
 const SPREADS: [(f64, f64); 3] = [(0.20, 0.10), (0.18, 0.05), (0.14, 0.05)];
 /// How often the variance of each is taken.
 const TIMES: [f64; 3] = [1.0, 2.0, 2.0];
-/// The brightest is the mean of one in so many of the pixels that are not blown out.
+/// The brightest is the mean of one in this many of the pixels that are not blown out.
 const BRIGHTEST_IN: usize = 33;
-/// From this encoded value on, a pixel tells nothing of colour.
+/// From this encoded value on, a pixel shows nothing of colour.
 const BLOWN_OUT: f64 = 0.985;
 
 /// What the three say together; nothing where the picture has no light that counts.

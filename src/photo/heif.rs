@@ -14,7 +14,7 @@
 //!
 //! `tests/bench/rivals/heic.py` makes the files.
 //!
-//! AVIF is refused, with a word on what to do. One decoder of AV1 in Rust under a licence we may pass on was measured,
+//! AVIF is refused, with advice. One decoder of AV1 in Rust under a licence we may pass on was measured,
 //! `re_rav1d` 0.1.3 without assembler (BSD-2-Clause), against libavif 1.2: the same planes to the bit on three files (8 and 10
 //! bit, 12 megapixels), 0.5 s of processor time for 12 megapixels (libavif, with assembler: 0.1 s), no panic on 360 damaged
 //! files. It is a translation of C with some 560 unsafe passages, and a photo from elsewhere is decoded inside this
@@ -47,8 +47,8 @@ pub(super) fn decode_heic(
         .unwrap_or_else(|_| Err(damaged("the decoder gave up")))
 }
 
-/// Width and height as the file tells them, and the bytes that decoding it takes; `None` where it tells none, or is put
-/// together from more than a photo is.
+/// Width and height according to the file, and the bytes that decoding it takes; `None` where it tells none, or is
+/// put together from more than a photo is.
 pub(super) fn told_size(bytes: &[u8], limits: &Limits) -> Option<([u32; 2], u64)> {
     lists_within(bytes).ok()?;
     let file = HeifFile::parse(bytes).ok()?;

@@ -1,8 +1,8 @@
-//! What a HEIC file is put together from, counted before its decoder parses or decodes it.
+//! The parts of a HEIC file, counted before its decoder parses or decodes it.
 //!
 //! A picture may be derived from others, these from others again, and name each of them any number of times (ISO/IEC
 //! 23008-12, 6.6.2); a decoder decodes them as often. Phones save one coded picture, or one grid of them; all else is refused.
-//! The sizes that count are those that the coded pictures tell themselves, not those written beside them.
+//! The sizes that count are those in the coded pictures themselves, not those written beside them.
 
 use super::beside::MOST_NOTES;
 use super::decode::PhotoError;
@@ -15,7 +15,7 @@ use memchr::memmem;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-/// Most bytes of the boxes that tell of the pictures, profiles and notes included: their parser keeps each of them.
+/// Most bytes of the boxes that describe the pictures, profiles and notes included: their parser keeps each of them.
 const MOST_META_BYTES: usize = 32 << 20;
 /// Most bytes of the lists among them: of pictures, places, links, properties and decoder settings. Phones write a few
 /// thousand; a hundred megapixels in tiles of 512 take some 20 kB.
@@ -26,7 +26,7 @@ const MOST_THREADS: u64 = 8;
 /// What decoding the picture takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct CodedParts {
-    /// Width and height as the file tells them, before it is turned.
+    /// Width and height according to the file, before it is turned.
     pub(super) size: [u32; 2],
     /// Pixels of the coded pictures, each as often as it is decoded.
     pub(super) pixels: u64,
@@ -107,7 +107,7 @@ pub(super) fn lists_within(bytes: &[u8]) -> Result<(), PhotoError> {
     Ok(())
 }
 
-/// How many places the box `iloc` tells of. Where its fields are empty, they take no bytes: many are told by few.
+/// How many places the box `iloc` names. Where its fields are empty, they take no bytes: many are told by few.
 ///
 /// # Source
 /// ISO/IEC 14496-12, 8.11.3.
@@ -159,13 +159,13 @@ fn told_size(file: &HeifFile, id: ItemId) -> Option<[u32; 2]> {
     Some([width, height])
 }
 
-/// In pixels; what is told beyond any picture counts as 2^40, so that sums stay in range.
+/// In pixels; a size beyond any picture counts as 2^40, so that sums stay in range.
 fn area([width, height]: [u32; 2]) -> u64 {
     (u64::from(width) * u64::from(height)).min(1 << 40)
 }
 
 impl Coded {
-    /// Reads the sizes that its parameter sets tell; what is told beside them counts where it is more.
+    /// Reads the sizes in its parameter sets; a size given beside them counts if it is larger.
     ///
     /// # Source
     /// ITU-T H.265 (2021), 7.3.1.2 and table 7-1 (a sequence parameter set is of type 33), annex B.
@@ -232,7 +232,7 @@ fn tiles(file: &HeifFile, id: ItemId) -> Result<Vec<ItemId>, PhotoError> {
             let tiles = file.referenced_items(id, b"dimg");
             for tile in tiles {
                 if kind(*tile)? != *b"hvc1" {
-                    return refused("a grid of pictures that are put together themselves");
+                    return refused("a grid of pictures that are themselves put together");
                 }
             }
             Ok(tiles.to_vec())
@@ -246,7 +246,7 @@ fn tiles(file: &HeifFile, id: ItemId) -> Result<Vec<ItemId>, PhotoError> {
     }
 }
 
-/// The item that tells what is transparent in another.
+/// The item that holds the transparency of another.
 fn mask_of(file: &HeifFile, id: ItemId) -> Option<ItemId> {
     file.referencing_items(id, b"auxl")
         .into_iter()
@@ -276,7 +276,7 @@ impl CodedParts {
         let wholes: Vec<ItemId> = std::iter::once(primary).chain(mask).collect();
         if mask.is_some_and(|mask| mask_of(file, mask).is_some()) {
             return Err(PhotoError::PutTogether {
-                found: "masked by pictures that are masked themselves".to_owned(),
+                found: "masked by pictures that are themselves masked".to_owned(),
             });
         }
         let mut known: HashMap<ItemId, Coded> = HashMap::new();
@@ -423,7 +423,7 @@ mod tests {
         (b"hvc1", PICTURE, Vec::new(), side)
     }
 
-    /// The data of a grid of so many rows and columns that shows 64 x 64 pixels.
+    /// The data of a grid of this many rows and columns that shows 64 x 64 pixels.
     fn grid(across: u8) -> [u8; 8] {
         [0, 0, across - 1, across - 1, 0, 64, 0, 64]
     }
@@ -463,7 +463,7 @@ mod tests {
                 heic(&[coded(64), (b"iovl", &overlay, vec![1; 60_000], 64)]),
                 "laid over each other",
             ),
-            (heic(nested), "put together themselves"),
+            (heic(nested), "themselves put together"),
             (
                 heic(&[coded(64), (b"iden", &[], vec![1], 64)]),
                 "another picture, changed",

@@ -1,4 +1,4 @@
-//! What a JPEG's markers tell before it is decoded: how many colour components, and whether it is whole.
+//! What a JPEG's markers show before it is decoded: how many colour components, and whether it is whole.
 
 /// Facts read from the marker segments.
 ///
@@ -10,7 +10,7 @@ pub(super) struct JpegFacts {
     pub(super) components: Option<u8>,
     /// True when the end marker was reached.
     pub(super) whole: bool,
-    /// Bytes a decoder keeps of each pixel beside the picture itself: the coefficients of one in several passes.
+    /// Bytes a decoder keeps of each pixel besides the picture itself: the coefficients of one in several passes.
     pub(super) kept_per_pixel: u64,
     /// Width and height of the frame, when its header was found.
     pub(super) size: [u32; 2],

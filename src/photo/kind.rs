@@ -1,4 +1,4 @@
-//! What kind of file the bytes are, by content.
+//! The kind of a file, by its content.
 //!
 //! The first bytes: JPEG 2000, ISO/IEC 15444-1 annexes A and I; films, ISO/IEC 14496-12 (`ftyp`) and RFC 8794 (EBML); zip,
 //! its APPNOTE 4.3.7; the others from memory.

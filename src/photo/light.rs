@@ -1,7 +1,7 @@
-//! The light a photo was taken in, and how it is taken out: by all that is known of it (a colour chart, a neutral,
+//! The light a photo was taken in, and how to remove it: by everything known of it (a colour chart, a neutral,
 //! materials, the picture as a whole), or not at all.
 //!
-//! A correction works on linear light and is applied a colour, not a pixel. It says in plain words what it did and how
+//! A correction works on linear light, and on colours, not pixels. It says in plain words what it did and how
 //! far the colours may still be off.
 
 use super::reference::{Reference, ReferenceKnown};
@@ -29,7 +29,7 @@ pub enum KnownLight {
     },
     /// A 24-patch colour chart: the outer corners at patches 1, 6, 24 and 19, as fractions of the picture.
     Chart([[f64; 2]; 4]),
-    /// Something whose colour is known, beside what is to be read.
+    /// Something whose colour is known, beside the thing to read.
     Reference(Reference),
     /// Several things at once.
     Things(KnownThings),
@@ -91,9 +91,9 @@ pub struct LightReport {
     pub uncertainty: DeltaE00,
     /// The same, split into lightness and colour.
     pub off: Off,
-    /// The gains of the photo as they were judged; `None` where they were not asked for.
+    /// The gains of the photo as they were judged; `None` if nobody asked for them.
     pub gains: Option<Gains>,
-    /// What each known material said.
+    /// What each known material shows.
     pub witnesses: Vec<Witnessed>,
 }
 
@@ -132,7 +132,7 @@ pub(super) fn camera(colour: LabD65) -> f64 {
     4.5_f64.hypot(0.08 * colour.chroma())
 }
 
-/// What one known material said of the light, held against all the others.
+/// What one known material shows of the light, compared with all the others.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Witnessed {
     /// The material.
@@ -141,7 +141,7 @@ pub struct Witnessed {
     pub stops: f64,
     /// By how much it would be more colourful than what was measured, CIELAB; greyer when negative.
     pub chroma: f64,
-    /// False where it hardly can be what it is said to be, by the others and by what is usual.
+    /// False if it can hardly be what the scene says, by the others and by what is usual.
     pub fits: bool,
     /// What would fit better.
     pub rather: Option<&'static Material>,

@@ -60,14 +60,14 @@ impl crate::problem::Explain for LightError {
                     "point at a grey card, or at something known to be grey, that is lit like the subject"
                 }
                 Self::UnusableMaterial { .. } => {
-                    "draw its region where it is neither in glare nor in black shadow, or leave it out"
+                    "draw its region away from glare and black shadow, or leave it out"
                 }
                 Self::UnusableReference { .. } => {
-                    "give the box of the swatch alone, or photograph it with other exposure, out of the sun"
+                    "give the box of the swatch alone, or photograph it with another exposure, out of the sun"
                 }
                 Self::BlownOutChart { .. } => "photograph the chart again with less exposure",
                 Self::UnusableCorners | Self::NotAChart { .. } => {
-                    "patch 1 is dark skin, 6 bluish green, 24 black, 19 white: begin at dark skin and go round past bluish green, black and white"
+                    "patch 1 is dark skin, 6 bluish green, 24 black, 19 white: begin at dark skin and go round by bluish green, black and white"
                 }
             }
             .to_owned(),

@@ -1,4 +1,4 @@
-//! What was done about a photo's light, in words.
+//! How a photo's light was corrected, in words.
 
 use super::correct::Supposed;
 use super::light::{CorrectedBy, Estimate, LightReport, Witnessed};
@@ -15,12 +15,12 @@ impl fmt::Display for LightReport {
                 offered: Some(estimate),
             } => write!(
                 f,
-                "nothing corrects its light; as a whole it leans to {}, which may be its light or only what it shows (an estimate is offered, not applied)",
+                "nothing corrects its light; as a whole it leans to {}, which may be its light or only the colour of what it shows (an estimate is offered, not applied)",
                 cast_words(estimate.light)
             ),
             CorrectedBy::Estimate(estimate) if estimate.cast.0 < self.off.hue.0 => write!(
                 f,
-                "the picture cannot tell its light: what it shows as a whole leaves the light's colour in doubt by ± {:.0}; white balance was hardly changed, exposure is as the camera made it",
+                "the picture cannot show its own light: taken as a whole, it leaves the light's colour uncertain by ± {:.0}; white balance was hardly changed, exposure is as the camera made it",
                 self.off.hue.0
             ),
             CorrectedBy::Estimate(estimate) => write!(
@@ -36,12 +36,12 @@ impl fmt::Display for LightReport {
             ),
             CorrectedBy::GreyCard { cast, exposure } => write!(
                 f,
-                "white balance and exposure by a grey card, which was off by ΔE00 {:.0}; light was scaled by {exposure:.2}; the camera's tone curve remains",
+                "white balance and exposure by a grey card, which was off by ΔE00 {:.0}; its light was scaled by {exposure:.2}; the camera's tone curve remains",
                 cast.0
             ),
             CorrectedBy::NoColour { exposure } if (exposure - 1.0).abs() > 1e-9 => write!(
                 f,
-                "it holds no colour: its lightness is used, scaled by {exposure:.2} after a grey card; no colour is invented"
+                "it holds no colour: its lightness is used, scaled by {exposure:.2} to match a grey card; no colour is invented"
             ),
             CorrectedBy::NoColour { .. } => {
                 f.write_str("it holds no colour: its lightness is used, no colour is invented")
@@ -78,7 +78,7 @@ fn cast_words(light: LabD65) -> &'static str {
     }
 }
 
-/// How a light is told apart from neutral: "neutral", "a little blue", "orange".
+/// How a light differs from neutral: "neutral", "a little blue", "orange".
 fn degree_of_cast(light: LabD65) -> String {
     match light.chroma() {
         c if c < 4.0 => "neutral in colour".to_owned(),
@@ -145,7 +145,7 @@ impl LightReport {
         let mut names: Vec<&str> = self.witnesses.iter().map(|w| w.material.name).collect();
         names.dedup();
         format!(
-            "white balance and exposure by what is known in it ({}): it was {}; ± {:.0} in lightness, ± {:.0} in hue and chroma",
+            "white balance and exposure by the known things in it ({}): it was {}; ± {:.0} in lightness, ± {:.0} in hue and chroma",
             names.join("; "),
             estimate.words(self.gains.map_or(0.0, |gains| gains.stops())),
             self.off.lightness.0,

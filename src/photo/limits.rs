@@ -1,4 +1,4 @@
-//! What is refused before any pixel is made, and what decoding takes.
+//! What to refuse before making any pixel, and what decoding takes.
 
 use super::decode::PhotoError;
 use image::ColorType;
@@ -42,7 +42,7 @@ impl Default for Limits {
 }
 
 impl Limits {
-    /// Limits for photos of at most so many megapixels (1 to 2000); memory and sides go with it.
+    /// Limits for photos of at most this many megapixels (1 to 2000); memory and sides go with it.
     #[must_use]
     pub fn of_megapixels(megapixels: u32) -> Self {
         let usual = Self::default();
@@ -94,7 +94,7 @@ pub(super) struct Shape {
     pub(super) pixels: u64,
     /// As the decoder gives them.
     pub(super) colour: ColorType,
-    /// Whether it has to be turned by a quarter, which takes a second copy.
+    /// Whether it must be turned by a quarter, which takes a second copy.
     pub(super) turned: bool,
     /// Whether it is a file of which the decoder keeps a copy, and what it keeps of each pixel meanwhile, bytes.
     pub(super) kept: (bool, u64),
@@ -103,7 +103,7 @@ pub(super) struct Shape {
 }
 
 impl Shape {
-    /// Most bytes that are held at once for a file of so many bytes, the file itself included.
+    /// Most bytes that are held at once for a file of this many bytes, the file itself included.
     pub(super) fn need(&self, file: u64) -> u64 {
         let given = u64::from(self.colour.bytes_per_pixel());
         let deep = self.colour.bytes_per_pixel() / self.colour.channel_count() > 1;
@@ -125,8 +125,8 @@ impl Shape {
     }
 }
 
-/// Parts photos into runs that may be worked on side by side: together each takes at most `most` bytes, but for one that
-/// takes more by itself.
+/// Splits photos into runs that can be worked on in parallel: together each takes at most `most` bytes, except for
+/// one that takes more by itself.
 ///
 /// ```
 /// assert_eq!(hillwash::photo::waves(&[3, 3, 5, 9, 1], 8), [0..2, 2..3, 3..4, 4..5]);

@@ -1,7 +1,7 @@
 //! Photographs: bytes in, an upright [`Picture`] with a known colour encoding out.
 //!
 //! It goes by content, not by file name, and knows nothing of paths. Limits are checked on the header, before pixels
-//! are made. What is doubtful but usable comes along as a [`PhotoWarning`].
+//! are made. Doubtful but usable photos come with a [`PhotoWarning`].
 
 mod beside;
 mod chart;

@@ -1,11 +1,12 @@
-//! What phones and chats do to pictures: films hung on them, panoramas stitched, copies made small.
+//! What phones and chats do to pictures: they attach films, stitch panoramas, make small copies.
 
 use super::decode::PhotoWarning;
 use super::jpeg::JpegFacts;
 use super::picture::Picture;
 use super::profile::ProfileUsed;
 
-/// A picture at least so much longer than it is high is taken for a panorama. Our choice: the longest single shots are 16:9.
+/// A picture at least this many times longer than high counts as a panorama. Our choice: the longest single shots are
+/// 16:9.
 const PANORAMA_FROM: f64 = 2.5;
 /// Pictures passed on in chats are at most so long, pixels. Our choice.
 const PASSED_ON_TO: usize = 2048;

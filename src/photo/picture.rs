@@ -66,7 +66,7 @@ impl Picture {
         light
     }
 
-    /// Corrects the light by what is known of it. A picture without colour keeps its lightness and nothing else.
+    /// Corrects the light by everything known of it. A picture without colour keeps its lightness and nothing else.
     ///
     /// # Errors
     /// [`LightError`] when the neutral or the chart cannot be used.
@@ -82,7 +82,7 @@ impl Picture {
     }
 
     /// Which of several materials a part may be, and what the gains of the picture would be then, beside what is known
-    /// already; `None` where it hardly can be any, where the part cannot be read, and where there is no colour.
+    /// already; `None` if it can hardly be any, if the part cannot be read, or if there is no colour.
     #[must_use]
     pub fn supposed(
         &self,

@@ -1,4 +1,4 @@
-//! Reading light off a picture: on a coarse grid, and within a region.
+//! Reading the light of a picture: on a coarse grid, and within a region.
 
 use super::picture::Picture;
 use super::sample::sampled;

@@ -1,7 +1,7 @@
 //! A colour known beforehand that lies in the picture: a printed swatch, or anything whose colour is known.
 //!
-//! What lies beside it in the same light is compared with it. That takes out light, exposure and, for colours near to
-//! each other, the camera's own curve; what is wrong with the reference itself stays in.
+//! The thing beside it, in the same light, is compared with it. That removes light, exposure and, for similar
+//! colours, the camera's own curve. An error in the reference itself stays.
 
 use super::light::{CorrectedBy, LightCorrection, LightReport};
 use super::light_error::LightError;
@@ -39,8 +39,8 @@ const PRINTER: f64 = 6.0;
 const STATED: f64 = 4.0;
 /// What a comparison side by side may be off besides. Our choice.
 const SIDE_BY_SIDE: f64 = 3.0;
-/// Of the distance between two compared colours so much may be off: a camera's curve and a lamp's colour bend it. Our
-/// choice.
+/// This part of the distance between two compared colours may be wrong: a camera's curve and a lamp's colour bend it.
+/// Our choice.
 const OF_DISTANCE: f64 = 0.1;
 
 impl ReferenceKnown {
@@ -66,10 +66,10 @@ impl ReferenceKnown {
     pub(super) fn words(self) -> String {
         match self {
             Self::Printed => format!(
-                "held beside the printed swatch of the planned colour, in the same light: that takes out light and camera, but not what your printer did to the swatch (taken as ± {PRINTER:.0}: our choice, no source)"
+                "compared with the printed swatch of the planned colour, in the same light: that removes the effect of light and camera, but not what your printer did to the swatch (taken as ± {PRINTER:.0}: our choice, no source)"
             ),
             Self::Stated => format!(
-                "held beside a colour you stated, in the same light: that takes out light and camera, but not what is wrong with the stated colour (taken as ± {STATED:.0}: our choice, no source)"
+                "compared with a colour you gave, in the same light: that removes the effect of light and camera, but not an error in the colour you gave (taken as ± {STATED:.0}: our choice, no source)"
             ),
         }
     }

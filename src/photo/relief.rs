@@ -1,8 +1,8 @@
 //! Where a small picture is locally recessed, and how it looks clean and under a film.
 //!
 //! In: a small copy of a photo, the part that counts, and the colours of a film from flats to recesses. Out: two small
-//! JPEGs. It is a picture of a prediction: depth is not known, only that joints and grooves differ in lightness from
-//! what lies about them.
+//! JPEGs. It is a picture of a prediction: depth is unknown; joints and grooves differ in lightness from their
+//! surroundings, nothing more.
 
 use super::decode::PhotoError;
 use super::picture::Picture;
@@ -89,7 +89,7 @@ fn counted(image: &RgbImage, region: &Region, [left, top, right, bottom]: [f64; 
     counts
 }
 
-/// Reach of the window that tells a recess, as a part of the long side. Our choice: about a brick's height.
+/// Reach of the window that finds a recess, as a part of the long side. Our choice: about a brick's height.
 const WINDOW: usize = 36;
 /// Share of the pixels that count as the deepest recess. Our choice.
 const DEEPEST: f64 = 0.03;
@@ -100,7 +100,7 @@ const SMOOTHED: f64 = 0.75;
 const KEPT_RELIEF: f64 = 0.55;
 /// How much of the light on the highest edges a nearly dry brush leaves. Our choice.
 const DRY_BRUSHED: f64 = 0.55;
-/// What lies outside the region fades toward the page's grey by so much. Our choice.
+/// What lies outside the region fades towards the page's grey by this much. Our choice.
 const FADED: f64 = 0.6;
 const PAGE_GREY: f64 = 119.0;
 const QUALITY: u8 = 70;
@@ -297,7 +297,7 @@ fn across(
     out
 }
 
-/// The same of columns, from top to bottom.
+/// The same for columns, from top to bottom.
 fn down(
     values: &[f64],
     width: usize,

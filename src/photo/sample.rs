@@ -1,4 +1,4 @@
-//! Light read off a part of a picture: some ten thousand of its pixels at most.
+//! The light of a part of a picture, from some ten thousand of its pixels at most.
 
 use super::light_error::LightError;
 use super::picture::{Picture, Samples};
@@ -127,12 +127,12 @@ pub(super) struct SunAndShade {
 
 /// Two lights differ by a stop at least …
 const A_STOP: f64 = std::f64::consts::LN_2;
-/// … each covers so much of the part …
+/// … each covers this much of the part …
 const LEAST_SHARE: f64 = 0.15;
-/// … and they explain so much of how lightness varies (Otsu's measure). Our choice: what varies evenly has 0.75.
+/// … and they explain this much of how lightness varies (Otsu's measure). Our choice: what varies evenly has 0.75.
 const APART: f64 = 0.85;
 
-/// The light of a part, of its sunlit pixels where it is seen in two lights; or the word for why it tells nothing.
+/// The light of a part, of its sunlit pixels where it is seen in two lights; or the word for why it shows nothing.
 pub(super) fn lit_mean(picture: &Picture, region: &Region) -> Result<SunAndShade, &'static str> {
     let whole = usable_mean(picture, region)?;
     let mut light: Vec<(f64, LinearSrgb)> = picture

@@ -37,8 +37,8 @@ pub struct SmallJpeg {
 
 const QUALITY: u8 = 80;
 
-/// A small copy of part of a picture in sRGB. It is encoded when it is first asked for, and kept so: what was encoded for one
-/// plan is not for the next.
+/// A small copy of part of a picture in sRGB. It is encoded when first needed, and kept that way: what was encoded
+/// for one plan is not for the next.
 #[derive(Debug, Clone)]
 pub struct Thumbnail {
     sides: (u32, u32),
@@ -47,7 +47,7 @@ pub struct Thumbnail {
     jpeg: OnceLock<Option<SmallJpeg>>,
 }
 
-/// Alike is what is shown alike.
+/// Two copies are equal if they look equal.
 impl PartialEq for Thumbnail {
     fn eq(&self, other: &Self) -> bool {
         self.sides == other.sides && self.encoded() == other.encoded()
@@ -197,7 +197,7 @@ fn encoded_png(image: &RgbImage) -> Result<Vec<u8>, PhotoError> {
     Ok(bytes)
 }
 
-/// So many pixels are turned into light and back at once: a whole picture would take fifty times its bytes.
+/// Number of pixels to turn into light and back at once: a whole picture would take fifty times its bytes.
 const AT_ONCE: usize = 1 << 14;
 
 /// Cut, shrunk (each pixel counts in one of the smaller picture), its light corrected, in sRGB.
@@ -264,7 +264,7 @@ pub fn before_after(picture: &Picture) -> Result<Vec<u8>, PhotoError> {
     encoded_png(&both)
 }
 
-/// Where so many parts of some pixels begin, and the end of the last.
+/// Where this many parts of some pixels begin, and the end of the last.
 fn edges(pixels: Range<usize>, parts: usize) -> Vec<usize> {
     let edge = |part: usize| pixels.start + (part * pixels.len()).div_ceil(parts);
     (0..=parts).map(edge).collect()

@@ -14,8 +14,7 @@ use tiff::tags::{CompressionMethod, Tag};
 /// Most tables of codes in one strip or tile; encoders write a handful.
 const MOST_TABLES: u64 = 100;
 
-/// Bytes that are held of one strip or tile beside the picture, at most; what is no TIFF that can be read is left to its
-/// decoder to tell.
+/// Most bytes held of one strip or tile besides the picture; if it is not a readable TIFF, its decoder will say so.
 ///
 /// # Errors
 /// [`PhotoError::Damaged`] of strips or tiles that are larger than they may be.
@@ -64,7 +63,7 @@ pub(super) fn held(bytes: &[u8], limits: &Limits) -> Result<u64, PhotoError> {
         let facts = jpeg::survey_head(part);
         let [across, down] = facts.size;
         if across > width || down > height {
-            return damaged("one of its strips holds a larger picture than it tells");
+            return damaged("one of its strips holds a larger picture than it says");
         }
         if facts.tables > tables + MOST_TABLES {
             return damaged("its strips hold more tables than pictures need");

@@ -1,10 +1,10 @@
-//! How a photo's light is judged: by all witnesses at once.
+//! Judges a photo's light by all witnesses at once.
 //!
-//! What is sought are three numbers, the natural logarithms of the gains by which red, green and blue of the photo
-//! differ from what was there in daylight: exposure, warm or cool along the daylight locus, green or magenta. A
-//! [`Witness`] says where they lie, as one normal distribution or as several it may mean: a grey card, the patches of a
-//! chart, a known material (or, if it was named wrongly, any material), the picture as a whole. [`judged`] multiplies
-//! all of them with what is usual, and gives the [`Gains`] with their covariance.
+//! It looks for three numbers, the natural logarithms of the gains by which red, green and blue of the photo differ
+//! from the scene in daylight: exposure, warm or cool along the daylight locus, green or magenta. A [`Witness`] says
+//! where they lie, as one normal distribution or as several it may mean: a grey card, the patches of a chart, a known
+//! material (or, if it was named wrongly, any material), the picture as a whole. [`judged`] multiplies all of them
+//! with what is usual, and returns the [`Gains`] with their covariance.
 
 use super::light::Estimate;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
@@ -12,7 +12,7 @@ use crate::linear::{Matrix3, Normal3, outer, scaled, sum};
 use serde::{Deserialize, Serialize};
 
 /// Warm against cool: the unit vector along the logarithm of linear sRGB of CIE daylight, 5500 K less 7500 K, with its
-/// luminance taken out, so that lightness stays. A test reckons it anew.
+/// luminance taken out, so that lightness stays. A test computes it again.
 pub(super) const WARM: [f64; 3] = [0.466_427, -0.049_493, -0.883_174];
 /// Green against magenta: the unit vector across [`WARM`] and without luminance.
 pub(super) const GREEN: [f64; 3] = [-0.837_860, 0.295_403, -0.459_050];
@@ -28,16 +28,16 @@ pub(super) fn spread(exposure: f64, warm: f64, green: f64) -> Matrix3 {
     )
 }
 
-/// What says something about the gains.
+/// Evidence about the gains.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Witness {
     /// What it may mean, each with its probability.
     pub may_mean: Vec<(f64, Normal3)>,
 }
 
-/// Of exposure nothing is said: it may be anything within reason.
+/// It says nothing of exposure: it may be anything within reason.
 const UNKNOWN: f64 = 3.0;
-/// A material is named wrongly once in so many times. Our choice; 1 to 10 % did as well on drawn cases.
+/// A material is named wrongly once in this many times. Our choice; 1 to 10 % did as well on drawn cases.
 const NAMED_WRONGLY: f64 = 0.05;
 
 impl Witness {
@@ -66,7 +66,7 @@ impl Witness {
         }
     }
 
-    /// Something that is said to be of a material; it may be another.
+    /// Something that the user says is of a material; it may be another.
     #[must_use]
     pub fn material(seen: LinearSrgb, said: &Normal3, any: &Normal3) -> Self {
         let seen = log_light(seen);
@@ -97,7 +97,7 @@ impl Witness {
 
     /// Estimates of the light's colour from the whole picture, each with its standard deviations along warm and green;
     /// they say nothing of exposure. One picture in seven shows mostly one colour (a brick wall, moss, autumn leaves):
-    /// there all of them mislead, and together. `None` where nothing is said.
+    /// there all of them mislead, and together. `None` if nothing is known.
     #[must_use]
     pub fn picture(said: &[(LinearSrgb, f64, f64)]) -> Option<Self> {
         let accounts = said
@@ -112,7 +112,7 @@ impl Witness {
     }
 }
 
-/// So many pictures show mostly one colour: two of the eleven photos that we have.
+/// The share of pictures that show mostly one colour: two of the eleven photos that we have.
 const ONE_COLOURED: f64 = 0.15;
 /// How far they mislead then, along warm and green: as those two did, moss and a spruce wood.
 const OF_ONE_COLOUR: (f64, f64) = (0.9, 0.7);
@@ -165,10 +165,11 @@ pub struct Gains {
     pub log: Normal3,
 }
 
-/// So many of the cases are kept, the likeliest.
+/// How many of the cases are kept, the likeliest.
 const MOST_CASES: usize = 128;
 
-/// What all witnesses say together with what is usual: the mean and covariance over every case of what they may mean.
+/// The evidence of all witnesses, together with what is usual: the mean and covariance over every case of what they
+/// may mean.
 #[must_use]
 pub fn judged(witnesses: &[Witness]) -> Gains {
     let mut cases: Vec<(f64, Normal3)> = Witness::usual()

@@ -1,4 +1,4 @@
-//! What would help a plan, and what to mind in it: the most helpful further colour, and one medium over another.
+//! What would help a plan, and what to be careful of: the most helpful extra colour, and one medium over another.
 
 use super::mixed::{Kit, MixedSurface};
 use super::{PlanNote, StepKind, SurfacePlan};

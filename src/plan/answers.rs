@@ -1,4 +1,4 @@
-//! Mixes that were searched for, so that a colour that is asked for again is not searched for again.
+//! Mixes found so far, so that the same colour is not searched for twice.
 
 use super::mixed::Kit;
 use crate::colour::LabD65;

@@ -1,4 +1,4 @@
-//! What was built: the log of dried patches that lies beside a scene, one line a patch.
+//! What was built: the log of dried patches beside a scene, one line for each patch.
 
 use crate::colour::LabD65;
 use crate::paint::MixingFamily;
@@ -31,11 +31,11 @@ pub struct AsBuilt {
     pub de2000: f64,
     /// How far the colour seen may be off.
     pub uncertainty_de: f64,
-    /// What was said of it.
+    /// The verdict in words.
     pub verdict: String,
     /// The photo's file name.
     pub photo: String,
-    /// What it lay beside in the photo, where that was a printed swatch or a known colour.
+    /// What it was compared with in the photo, if that was a printed swatch or a known colour.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beside: Option<String>,
     /// By what its photo is known again, however its file is called.
@@ -44,7 +44,7 @@ pub struct AsBuilt {
     /// What corrected the light of the photo.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<String>,
-    /// What was told to add to the pot.
+    /// The advised addition to the pot.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub add: Option<Added>,
     /// True when the patch cannot be of that pot: nothing is learnt from it.
@@ -55,7 +55,7 @@ pub struct AsBuilt {
 /// The mark that the line of a wash's film begins with.
 pub const FILM_LOG: &str = "hillwash.film/1";
 
-/// The film of one wash, as told by its dried patch.
+/// The film of one wash, from its dried patch.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FilmRead {
     /// [`FILM_LOG`].
@@ -113,13 +113,13 @@ impl FilmRead {
     /// The entry as one line of the log, its line break included.
     ///
     /// # Errors
-    /// What the serialiser says; numbers that are none do not occur in an entry.
+    /// The serialiser's error; an entry has no infinite or missing numbers.
     pub fn line(&self) -> Result<String, serde_json::Error> {
         Ok(format!("{}\n", serde_json::to_string(self)?))
     }
 }
 
-/// The films that a log tells; a photo that was read twice counts once, as it was read last.
+/// The films in a log; a photo that was read twice counts once, as it was read last.
 #[must_use]
 pub fn laid_films(read: &[FilmRead]) -> LaidFilms {
     let again = |at: usize| {
@@ -142,12 +142,12 @@ fn is_a_colour(lab: LabD65) -> bool {
     (0.0..=100.0).contains(&lab.l) && lab.a.abs() <= 200.0 && lab.b.abs() <= 200.0
 }
 
-/// What was told to add to a pot.
+/// The advised addition to a pot.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Added {
-    /// To so many parts of what is in the pot …
+    /// To this many parts in the pot …
     pub per_parts: u32,
-    /// … so much of these paints.
+    /// … this much of these paints.
     pub paints: Vec<MixedPaint>,
 }
 
@@ -160,12 +160,14 @@ pub struct MixedPaint {
     pub parts: f64,
 }
 
-/// Most faults that are told of one log.
+/// At most this many faults of one log are reported.
 const MOST_FAULTS: usize = 50;
 
 /// A line of the log that cannot be read.
 #[derive(Debug, thiserror::Error)]
-#[error("found a line that is no entry of a patch log ({detail}), expected one JSON object a line")]
+#[error(
+    "found a line that is not an entry of a patch log ({detail}), expected one JSON object a line"
+)]
 pub struct PatchLogError {
     place: Place,
     detail: String,
@@ -196,7 +198,7 @@ pub struct PatchLog {
 /// Reads a log; `file` is its name for messages.
 ///
 /// # Errors
-/// [`PatchLogError`] for each line that is no entry, but for a last one that was never ended.
+/// [`PatchLogError`] for each line that is not an entry, except for a last one that was never finished.
 pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogError>> {
     let mut log = PatchLog::default();
     let mut faults = Vec::new();
@@ -218,7 +220,7 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             && let Some(sign) = entry.values().find_map(hidden_sign)
         {
             fault(format!(
-                "it holds the sign U+{:04X}, which is not seen or turns writing round",
+                "it holds the character U+{:04X}, which is invisible or reverses the direction of writing",
                 u32::from(sign)
             ));
             continue;
@@ -234,7 +236,7 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             match serde_json::from_str::<FilmRead>(line) {
                 Ok(film) if film.is_sensible() => log.films.push(film),
                 Ok(film) if !is_a_day(&film.date) => {
-                    fault("its date is no day such as 2026-11-25".to_owned());
+                    fault("its date is not a day such as 2026-11-25".to_owned());
                 }
                 Ok(_) => fault("a number is out of range".to_owned()),
                 Err(cause) => fault(cause.to_string()),
@@ -248,7 +250,7 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             }
             Ok(entry) if entry.is_sensible() => log.entries.push(entry),
             Ok(entry) if !is_a_day(&entry.date) => {
-                fault("its date is no day such as 2026-11-25".to_owned());
+                fault("its date is not a day such as 2026-11-25".to_owned());
             }
             Ok(_) => fault("a number is out of range".to_owned()),
             Err(_) if !ended => log.cut_short = Some(at + 1),
@@ -295,7 +297,7 @@ impl AsBuilt {
                 .all(|paint| (0.0..=1e6).contains(&paint.parts))
     }
 
-    /// What is in the pot once that was added which was told; `None` where nothing was.
+    /// What is in the pot after the advised addition; `None` where nothing was.
     #[must_use]
     pub fn after_adding(&self) -> Option<Vec<MixedPaint>> {
         let add = self.add.as_ref()?;
@@ -319,7 +321,7 @@ impl AsBuilt {
     /// The entry as one line of the log, its line break included.
     ///
     /// # Errors
-    /// What the serialiser says; numbers that are none do not occur in an entry.
+    /// The serialiser's error; an entry has no infinite or missing numbers.
     pub fn line(&self) -> Result<String, serde_json::Error> {
         Ok(format!("{}\n", serde_json::to_string(self)?))
     }

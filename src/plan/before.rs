@@ -1,8 +1,9 @@
-//! Mixes, washes and blends that were found before, kept from one plan to the next.
+//! Mixes, washes and blends from an earlier plan, kept for the next one.
 //!
-//! A mix hangs on its colour, on how it is searched for, and on the paints; a wash on what it lies over besides; a blend on the
-//! kinds of scatter. All of that makes up the name under which it is kept. Of a paint only what a mix sees counts: not its
-//! price, nor how much of it is at hand. One paint of another colour may stand in any mix, so then all are looked for anew.
+//! A mix depends on its colour, on the settings of the search, and on the paints; a wash also on its base; a blend on
+//! the kinds of scatter. All of that makes up the key under which it is kept. Only what a mix sees of a paint counts:
+//! not its price, nor how much is on hand. A paint of another colour may be part of any mix, so then all are looked
+//! for again.
 
 use super::kept::{AnswerStore, KEEPS};
 use crate::mix::{Shelf, Stock};
@@ -13,10 +14,11 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-/// Of the answers that were not asked for this time so many stay, together with those that were. Our choice: several scenes.
+/// At most this many answers stay that were not used this time, together with those that were. Our choice: several
+/// scenes.
 const MOST: usize = 600;
 
-/// What was found before from the same paints and the same scatter, and what is found now.
+/// Answers from earlier runs with the same paints and scatter, and those of this run.
 #[derive(Debug, Clone)]
 pub struct Before {
     mixes: KeptAnswers,
@@ -26,13 +28,13 @@ pub struct Before {
 /// Answers that are kept together.
 #[derive(Clone)]
 pub(super) struct KeptAnswers {
-    /// What all of them hang on.
+    /// What all of them depend on.
     name: String,
     known: Arc<BTreeMap<String, String>>,
     now: Arc<Mutex<Now>>,
 }
 
-/// What was asked for this time, by what it hangs on, as JSON.
+/// What was used this time, by what it depends on, as JSON.
 #[derive(Default)]
 struct Now {
     asked: BTreeMap<String, String>,
@@ -49,7 +51,7 @@ impl std::fmt::Debug for KeptAnswers {
 }
 
 impl Before {
-    /// Of these paints and this scatter, by whoever keeps answers.
+    /// The answers kept for these paints and this scatter.
     #[must_use]
     pub fn of_lists(kept: &dyn AnswerStore, shelf: &Shelf, scatter: Option<&ScatterList>) -> Self {
         let mut paints = Sha256::new();
@@ -87,7 +89,7 @@ impl Before {
         &self.blends
     }
 
-    /// Keeps what was found now beside what was known, where anything is new.
+    /// Keeps new answers together with the known ones, if there are any.
     pub fn keep(&self, kept: &dyn AnswerStore) {
         self.mixes.keep(kept);
         self.blends.keep(kept);

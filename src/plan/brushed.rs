@@ -1,4 +1,4 @@
-//! What is brushed on for a tone: its own pot, or that of the clean base its wash goes over.
+//! What to brush for a tone: its own pot, or that of the clean base under its wash.
 
 use super::{Plan, Pot, SurfaceId, TonePlan};
 use crate::colour::LabD65;
@@ -11,7 +11,7 @@ impl Plan<'_> {
         tone.pot.or(clean).map(|pot| &self.pots[pot])
     }
 
-    /// What a patch of it is to come to: the colour planned for this very surface, whatever else shares the pot.
+    /// The colour wanted of a patch of it: the colour planned for this very surface, whatever else shares the pot.
     #[must_use]
     pub fn brushed_colour(&self, surface: SurfaceId, tone: &TonePlan) -> LabD65 {
         let base = || {
@@ -26,7 +26,7 @@ impl Plan<'_> {
         base().unwrap_or(tone.wanted.moved.colour)
     }
 
-    /// What is to be in that pot: places in the shelf's stocks, and parts; `None` where nothing on the list mixes.
+    /// The contents of that pot: places in the shelf's stocks, and parts; `None` if nothing on the list mixes.
     #[must_use]
     pub fn brushed_parts(
         &self,

@@ -1,4 +1,5 @@
-//! Cautions, where they belong. They repeat what labels say; the label, the safety data sheet and local rules go first.
+//! Cautions, where they belong. They repeat what labels say; the label, the safety data sheet and local rules come
+//! first.
 
 use super::ZonePlan;
 use super::dirt::Dirt;
@@ -30,7 +31,7 @@ pub enum Caution {
     HighVoltage,
     /// Food, children, animals.
     KeepApart,
-    /// What goes before all of this.
+    /// What comes before all of this.
     LabelFirst,
 }
 
@@ -102,7 +103,7 @@ impl Caution {
     }
 }
 
-/// Each thinned film of a surface: what it lies on, when known, and what it is mixed from.
+/// Each thinned film of a surface: its base, if known, and what it is mixed from.
 fn washed_with(surface: &MixedSurface, dirt: &Dirt) -> Vec<(Option<MixingFamily>, MixingFamily)> {
     let body = surface
         .tones

@@ -1,4 +1,4 @@
-//! What a reader should know before trusting a plan: all that holds for one.
+//! What a reader should know before trusting a plan: finds all doubts of one plan.
 
 use super::ids::ToneId;
 use super::mixed::Kit;
@@ -18,9 +18,9 @@ use crate::scene::Treatment;
 use crate::units::Metres;
 use crate::wet::Dried;
 
-/// A body darker than this, in a photo whose exposure nothing mends, is told as doubtful. Our choice.
+/// A body darker than this, in a photo whose exposure nothing corrects, is reported as doubtful. Our choice.
 const DARK: f64 = 30.0;
-/// A share of lost pixels below this is not worth a word. Our choice.
+/// A share of lost pixels below this is not worth mentioning. Our choice.
 const WORTH_A_WORD: f64 = 0.02;
 
 /// All of it, for a plan.
@@ -208,7 +208,7 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
     }
 }
 
-/// A planned colour that a screen misses by more than this is told. Our choice.
+/// A planned colour that a screen misses by more than this is reported. Our choice.
 const SEEN_CLIPPED: f64 = 1.0;
 
 /// Tones whose planned colour lies outside sRGB.
@@ -229,7 +229,7 @@ fn outside_screen(surface: &SurfacePlan) -> Option<PlanNote> {
     })
 }
 
-/// A blend whose mean is further than this from the zone's is told. Our choice.
+/// A blend whose mean is farther than this from the zone's is reported. Our choice.
 const BLEND_OFF: f64 = 5.0;
 
 /// What is doubtful about rain, haze and scatter of one surface.
@@ -311,7 +311,7 @@ fn hill_notes(
 }
 
 /// Paints of the chosen recipes that are transparent, or darker than L* 30 in the pot and not opaque: their screen
-/// colour does not tell how strongly they tint.
+/// colour does not show how strongly they tint.
 fn let_downs_wanted(surfaces: &[SurfacePlan], shelf: &Shelf) -> Option<PlanNote> {
     let mut wanted: Vec<PaintId> = surfaces
         .iter()

@@ -1,4 +1,4 @@
-//! The fewest paints that do for a whole plan: its pots, the rest of its rock schemes, its washes and places.
+//! The fewest paints that are enough for a whole plan: its pots, the rest of its rock schemes, its washes and places.
 
 use super::SurfacePlan;
 use super::dirt::{FilmNeeded, Shelves, films_needed};
@@ -30,7 +30,7 @@ pub struct Job {
     pub name: String,
     /// Where it is used.
     pub surfaces: String,
-    /// What it is to come to; of a wash, its recesses.
+    /// The wanted colour; of a wash, its recesses.
     pub colour: LabD65,
 }
 

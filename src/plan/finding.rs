@@ -1,4 +1,4 @@
-//! Mixes, washes and blends: as they were found before, where that is known, else looked for now.
+//! Mixes, washes and blends: from an earlier run if possible, otherwise searched for now.
 
 use super::before::{Before, KeptAnswers};
 use super::mixed::Kit;
@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-/// Whether these parts are some of so many paints.
+/// Whether these parts are some of this many paints.
 fn are_parts<P: Copy>(parts: &[(P, u32)], place: fn(P) -> usize, paints: usize) -> bool {
     !parts.is_empty() && parts.iter().all(|(at, p)| place(*at) < paints && *p > 0)
 }
@@ -22,7 +22,7 @@ fn are_parts<P: Copy>(parts: &[(P, u32)], place: fn(P) -> usize, paints: usize) 
 type Film = Result<(WashRecipe, Ambiguity), NoWash>;
 
 impl Kit<'_> {
-    /// The answer that was found before, or what is found now. What was cut short is not kept.
+    /// The earlier answer, or a new one. What was cut short is not kept.
     fn found_or_kept<T: Serialize + DeserializeOwned>(
         &self,
         (among, of): (
@@ -147,7 +147,7 @@ impl Kit<'_> {
     }
 }
 
-/// All of it that a wash hangs on.
+/// Everything in it that a wash depends on.
 fn wash_key(search: &WashSearch) -> String {
     let WashSearch {
         pool,
@@ -181,7 +181,7 @@ mod tests {
         }
     }
 
-    /// What is asked, and how many of the answers were known.
+    /// The questions, and how many answers were known.
     type Asked = (String, usize);
 
     const LIST: &str = "name,hex,medium,opacity,price,on_hand_ml\n\

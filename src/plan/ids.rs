@@ -1,5 +1,5 @@
-//! Places in the lists of a plan, each of a type of its own: a pot's place cannot be taken for a tone's, nor for the number
-//! on the jar.
+//! Places in the lists of a plan, each with its own type, so that a pot's place cannot be mistaken for a tone's, or
+//! for the number on the jar.
 
 /// A surface, in the order of the scene.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -22,7 +22,7 @@ macro_rules! places {
                 self.0
             }
 
-            /// The places of a list of so many.
+            /// The places of a list of this many.
             pub fn all(count: usize) -> impl ExactSizeIterator<Item = Self> + Clone {
                 (0..count).map(Self)
             }
@@ -47,7 +47,7 @@ impl ToneId {
     }
 }
 
-/// Lets a list of `$of` be asked by `$id` for what it holds.
+/// Lets `$id` index a list of `$of`.
 macro_rules! found_by {
     ($id:ident in $of:ty) => {
         impl std::ops::Index<$id> for [$of] {

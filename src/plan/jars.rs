@@ -1,11 +1,11 @@
-//! What is written on a jar: the surface, its band, and the part its colour plays there. No two colours of a layout are
-//! called alike, and a colour that moves a little is called as before: words for colours, which turn at a border that
-//! somebody drew, stand beside the name and are none of it.
+//! What is written on a jar: the surface, its band, and the part its colour plays there. No two colours of a layout
+//! have the same name, and a colour that moves a little keeps its name. Words for colours change at borders that
+//! somebody drew, so they stand beside the name and are not part of it.
 
 use super::toned::{TonedTone, TonedZone};
 use crate::tones::{Role, Tone};
 
-/// The part a tone plays, before those of one part are told apart.
+/// The part a tone plays, before tones with the same part get different names.
 fn part(tone: &Tone) -> &'static str {
     match tone.role {
         _ if tone.thin => "joints",

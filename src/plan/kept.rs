@@ -1,8 +1,8 @@
-//! What was seen in photos, kept from one plan to the next.
+//! What photos showed, kept from one plan to the next.
 //!
-//! What a photo shows hangs on its file and on what is known of its light; what a surface looks like on its photos and
-//! on what its scene says of its seeing. All of that makes up the name under which it is kept, so that whatever changes
-//! is seen anew and nothing else is. Paints and areas are no part of it.
+//! What a photo shows depends on its file and on what is known of its light; how a surface looks depends on its
+//! photos and on what the scene says about reading them. All of that makes up the key under which it is kept, so that
+//! only what changes is read again. Paints and areas are not part of it.
 
 use super::photo_bytes::PhotoBytes;
 use super::sighted::{PhotoSeen, SightedSurface};
@@ -19,8 +19,8 @@ use std::fmt::Write;
 /// False in a browser, where there is nowhere to keep anything: the way there and back is then not carried along.
 pub(super) const KEEPS: bool = !cfg!(target_family = "wasm");
 
-/// Where answers are kept from one run to the next, each by all that it hangs on. Whoever keeps them may lose any of them,
-/// and gives back none that is damaged or that another program has put there.
+/// Where answers are kept from one run to the next, each under everything it depends on. Whoever keeps them may lose
+/// any of them, and gives back none that is damaged or that another program has put there.
 pub trait AnswerStore: Sync {
     /// The answer that was put away for this.
     fn get(&self, of: &str) -> Option<Vec<u8>>;
@@ -31,14 +31,15 @@ pub trait AnswerStore: Sync {
 /// What was seen in the photos of a scene before.
 pub(super) struct Memory<'a> {
     kept: &'a dyn AnswerStore,
-    /// What each photo of the scene hangs on: its file, and what is known of its light; `None` where it cannot be read.
+    /// What each photo of the scene depends on: its file, and what is known of its light; `None` where it cannot be
+    /// read.
     photos: Vec<Option<String>>,
-    /// The same of each surface; `None` where there is nothing to keep.
+    /// The same for each surface; `None` if there is nothing to keep.
     surfaces: Vec<Option<String>>,
 }
 
 impl<'a> Memory<'a> {
-    /// Of a scene and the files of its photos.
+    /// From a scene and the files of its photos.
     pub(super) fn of_scene(
         kept: &'a dyn AnswerStore,
         scene: &Scene,
@@ -123,7 +124,7 @@ impl<'a> Memory<'a> {
     }
 }
 
-/// What the sight of a photo hangs on.
+/// What the reading of a photo depends on.
 fn of_photo(source: &PhotoSource, file: &[u8], limits: &Limits) -> String {
     // Whoever adds a field decides here whether anything that is seen hangs on it.
     let PhotoSource {
@@ -148,7 +149,7 @@ fn of_photo(source: &PhotoSource, file: &[u8], limits: &Limits) -> String {
     format!("photo {hash} {light:?} {known:?} {sky:?} {limits:?}")
 }
 
-/// What the sight of a surface hangs on, its photos among it.
+/// What the reading of a surface depends on, including its photos.
 fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
     // As above.
     let Surface {

@@ -1,4 +1,4 @@
-//! Scatter, washes, rock and dirt over what is mixed, and one order of work for all of it.
+//! Scatter, washes, rock and dirt over the painted bodies, and one order of work for everything.
 
 use super::cautions::{self, Caution};
 use super::mixed::{Kit, Mixed, MixedSurface};
@@ -85,7 +85,7 @@ impl Mixed {
         each.unzip()
     }
 
-    /// The zones of every surface, with what is strewn on them.
+    /// The zones of every surface, with their scatter.
     fn strewn(&self, kinds: &[ScatterKind], kit: &Kit<'_>, search: &Search) -> Vec<Vec<ZonePlan>> {
         let scale = self.layout.scale;
         let surfaces = self.surfaces.par_iter();

@@ -1,4 +1,4 @@
-//! What the lamps over the layout make of planned tones and of their mixes.
+//! How planned tones and their mixes look under the layout's lamps.
 
 use super::toned::TonedTone;
 use crate::colour::Xyz;

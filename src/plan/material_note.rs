@@ -1,4 +1,5 @@
-//! What a reader should know of the materials of a surface: what it may be, and how its tones lie to what was measured.
+//! What a reader should know of the materials of a surface: what it may be, and how its tones compare with measured
+//! ones.
 
 use super::{PlanNote, SurfacePlan};
 use crate::materials::State;
@@ -23,7 +24,7 @@ fn cannot_show(state: &State) -> String {
     }
 }
 
-/// Tones below this share are not held against the material: joints, dirt, moss. Our choice.
+/// Tones below this share are not compared with the material: joints, dirt, moss. Our choice.
 const MAIN: f64 = 0.1;
 
 pub(super) fn notes(surface: &SurfacePlan) -> Vec<PlanNote> {

@@ -1,4 +1,4 @@
-//! The third stage: what is stirred in which pot, and the mixes that are offered for each tone.
+//! The third stage: the contents of each pot, and the mixes offered for each tone.
 
 use super::ids::{PotId, SurfaceId, ToneId, found_by};
 use super::light::UnderLamp;
@@ -25,7 +25,7 @@ pub struct Kit<'a> {
     pub scatter: Option<&'a ScatterList>,
     /// The lamp over the layout, when it is not daylight.
     pub lamp: Option<Lamp>,
-    /// Patches that were dried so far, as logged beside the scene.
+    /// The patches logged so far.
     pub as_built: Vec<AsBuilt>,
     /// How thick the builder's washes lie.
     pub films: LaidFilms,
@@ -84,7 +84,7 @@ pub struct MixedSurface {
 /// What is planned for one tone.
 #[derive(Debug)]
 pub struct TonePlan {
-    /// What it is to come to.
+    /// The wanted colour.
     pub wanted: TonedTone,
     /// Its pot; `None` where the tone is strewn or left to the lamps, not painted.
     pub pot: Option<PotId>,
@@ -101,7 +101,7 @@ pub struct MixedPot {
     pub colour_name: &'static str,
     /// What is written on its jar: each of what is painted with it, the surface and the part, in their order.
     pub jar: Vec<String>,
-    /// The colour asked.
+    /// The wanted colour.
     pub colour: LabD65,
     /// What is painted with it; the first gave it its colour.
     pub members: Vec<Member>,
@@ -131,7 +131,7 @@ pub struct Member {
 /// What having fewer pots costs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FewerPots {
-    /// Mixes at most, as asked.
+    /// The most mixes, if the user set a limit.
     pub asked: usize,
     /// Mixes before.
     pub before: usize,

@@ -1,4 +1,4 @@
-//! From what tones are to come to, to pots and mixes.
+//! From the wanted colours of tones to pots and mixes.
 
 use super::answers::Answers;
 use super::ids::{PotId, SurfaceId, ToneId};

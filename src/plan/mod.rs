@@ -3,7 +3,7 @@
 //! In: a checked scene, the bytes of its photos, and a [`Kit`] of paints and scatter. Out: a [`Plan`] that report, data
 //! files and terminal show each in their way. It opens no files and prints nothing.
 //!
-//! Between them lie stages, each a value of its own that is whole and is not changed any more:
+//! The way goes in stages. Each stage is a complete value that nothing changes later:
 //!
 //! | stage | what it knows | made by |
 //! |---|---|---|
@@ -227,11 +227,11 @@ pub struct Plan<'a> {
     pub scatter_shopping: Vec<ScatterLine>,
     /// What a reader should know before trusting it.
     pub notes: Vec<PlanNote>,
-    /// Patches that were dried so far, as logged beside the scene.
+    /// The patches logged so far.
     pub as_built: Vec<AsBuilt>,
     /// How thick the builder's washes lie.
     pub films: LaidFilms,
-    /// The fewest paints that do for it; `None` where they were not asked for.
+    /// The fewest paints that do for it; `None` if nobody asked for them.
     pub fewest: Option<FewestPaints>,
 }
 

@@ -117,7 +117,7 @@ pub enum PlanNote {
         /// In which direction.
         falls_short: Option<String>,
     },
-    /// The one further paint that would help most with what is out of reach.
+    /// The one extra paint that would help most with colours out of reach.
     HelpfulColour(Helpful),
     /// On one surface one medium goes over another.
     MediaOver {
@@ -128,7 +128,7 @@ pub enum PlanNote {
         /// … what.
         under: MixingFamily,
     },
-    /// Recipes lean on paints whose strength their screen colours do not tell.
+    /// Recipes depend on paints whose strength their screen colours do not show.
     LetDownWanted {
         /// The paints.
         paints: Vec<String>,
@@ -144,13 +144,13 @@ pub enum PlanNote {
         /// How far that may be off.
         uncertainty: DeltaE00,
     },
-    /// What the bands of a photo tell of its haze.
+    /// What the bands of a photo show of its haze.
     Haze {
         /// The surface.
         surface: String,
         /// What.
         haze: Haze,
-        /// True when it was reckoned with, false when the scene's own visibility was.
+        /// True when the plan allows for it, false when the scene's own visibility was.
         used: bool,
     },
     /// Only a colour temperature is known of the lamps.
@@ -182,7 +182,7 @@ pub enum PlanNote {
     },
     /// What kinds of scatter are was guessed from their names.
     MaterialsGuessed {
-        /// Names with what they were taken for; `None` may be anything.
+        /// Names, and what the program took them for; `None` may be anything.
         kinds: Vec<(String, Option<ScatterMaterial>)>,
     },
     /// Planned colours that no screen of the usual kind shows: their swatches are the nearest it can.

@@ -1,4 +1,4 @@
-//! The bytes of a scene's photos, wherever they are kept.
+//! The bytes of a scene's photos, from wherever they are kept.
 
 use std::borrow::Cow;
 

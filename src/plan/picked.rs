@@ -1,4 +1,4 @@
-//! What is said of the units of a body that differ, and what some of them are picked out in.
+//! The units of a body that differ, and the mixes to pick some of them out.
 
 use super::ids::PotId;
 use crate::colour::{DeltaE00, LabD65};
@@ -34,7 +34,7 @@ pub struct PickedOut {
     pub pot: PotId,
     /// What it dries to.
     pub body: LabD65,
-    /// What the picked units are to come to, before any wash.
+    /// The wanted colour of the picked units, before any wash.
     pub wanted: LabD65,
     /// What is stirred into some of the pot.
     pub addition: Addition,
@@ -51,7 +51,7 @@ impl PickedOut {
         Millilitres::new(self.ml_of(self.addition.per_parts)?).ok()
     }
 
-    /// Millilitres of so many parts; `None` where the area is unknown.
+    /// Millilitres of this many parts; `None` where the area is unknown.
     #[must_use]
     pub fn ml_of(&self, parts: u32) -> Option<f64> {
         let drops = f64::from(self.drops_a_part?);

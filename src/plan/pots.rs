@@ -15,10 +15,10 @@ use crate::tones::Role;
 use crate::units::{DROP, Millilitres, SquareCentimetres};
 use std::ops::{Deref, Index};
 
-/// Tones within so much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
+/// Tones within this much (CIEDE2000) of a pot's colour share it. Our choice: below what a mix can hold.
 pub const POT_WITHIN: f64 = 2.0;
-/// A tone leaves a pot that serves it less well than [`POT_WITHIN`] only for a mix nearer by so much. Our choice: half of
-/// what the eye tells apart side by side.
+/// A tone leaves a pot that serves it less well than [`POT_WITHIN`] only for a mix nearer by this much. Our choice:
+/// half of the least difference that the eye sees side by side.
 const WORTH_A_POT: f64 = 0.5;
 
 /// One mix to make, or one bottle to use as it is.
@@ -32,7 +32,7 @@ pub struct Pot {
     pub colour_name: &'static str,
     /// What is written on its jar: each of what is painted with it, the surface and the part, in their order.
     pub jar: Vec<String>,
-    /// The colour asked.
+    /// The wanted colour.
     pub colour: LabD65,
     /// What is painted with it; the first gave it its colour.
     pub members: Vec<Member>,
@@ -64,7 +64,7 @@ impl Pot {
 #[derive(Debug, Clone)]
 pub struct Pots {
     in_turn: Vec<Pot>,
-    /// Of each id, its place above.
+    /// For each id, its place above.
     turn_of: Vec<usize>,
 }
 
@@ -155,13 +155,13 @@ impl PotInMaking {
 pub(super) struct Brushed {
     /// All of it, the largest area first.
     all: Vec<Member>,
-    /// Of each surface, the tones that no pot is mixed for.
+    /// For each surface, the tones that no pot is mixed for.
     pub(super) unpainted: Vec<Vec<ToneId>>,
 }
 
 impl Brushed {
-    /// Of a strewn surface only the ground below is brushed on; what a wash stands for is not, nor a shadow that the
-    /// lamps will cast, nor the tones of a body that is painted clean for its wash.
+    /// On a strewn surface only the ground below is brushed. Tones that a wash replaces are not brushed, nor are shadows
+    /// that the lamps will cast, nor the tones of a body that is painted clean for its wash.
     pub(super) fn on(surfaces: &[TonedSurface], paints: &PaintList) -> Self {
         let mut all = Vec::new();
         let mut unpainted = Vec::new();
@@ -252,7 +252,7 @@ fn part(pots: &mut Vec<PotInMaking>, answers: &mut Answers<'_>) {
     }
 }
 
-/// Joins pots that came out as the same mix for nearly the same colour: the list cannot tell them apart.
+/// Joins pots that came out as the same mix for nearly the same colour: the list cannot distinguish them.
 fn join_alike(pots: Vec<PotInMaking>) -> Vec<PotInMaking> {
     let mut kept: Vec<PotInMaking> = Vec::new();
     for pot in pots {
@@ -271,7 +271,7 @@ fn join_alike(pots: Vec<PotInMaking>) -> Vec<PotInMaking> {
     kept
 }
 
-/// The colours that mixes are first asked for.
+/// The colours to find mixes for first.
 pub(super) fn firsts(pots: &[PotInMaking]) -> Vec<LabD65> {
     pots.iter().map(|pot| pot.first.planned).collect()
 }

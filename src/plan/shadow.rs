@@ -1,4 +1,4 @@
-//! Shadow is not paint: which tones are left to the lamps, and which pairs are put to the user.
+//! Shadow is not paint: which tones the lamps will make, and which pairs the user must decide.
 
 use super::zones::Zoned;
 use crate::scene::ShadeWish;

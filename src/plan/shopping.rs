@@ -1,4 +1,4 @@
-//! What the plan needs of each paint, of primer, varnish and thinner, what is on the shelf, what to buy.
+//! How much the plan needs of each paint, of primer, varnish and thinner; what is on the shelf, what to buy.
 
 use super::pots::Pots;
 use super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
@@ -23,7 +23,7 @@ pub struct ShoppingLine {
     pub on_hand: Option<Millilitres>,
     /// What the shelf lacks of it; `None` when either is unknown, nothing when there is enough.
     pub short: Option<Millilitres>,
-    /// Whole pots to buy; `None` when it cannot be told.
+    /// Whole pots to buy; `None` if it is unknown.
     pub to_buy: Option<u32>,
     /// Their price together, in whatever the list counts in.
     pub price: Option<f64>,
@@ -129,7 +129,7 @@ pub(super) fn shopping_list(
     lines
 }
 
-/// Whole pots for what is short, rounded up; `None` where the size of a pot is not known.
+/// Whole pots for the missing amount, rounded up; `None` where the size of a pot is not known.
 fn pots_to_buy(short: f64, pot: Option<f64>) -> Option<u32> {
     if short <= 0.0 {
         return Some(0);

@@ -53,10 +53,10 @@ pub struct PartSeen {
     pub blown_out: f64,
     /// Share of its pixels that are crushed to black.
     pub crushed: f64,
-    /// The mean colour of its photo's sky at the horizon, where the scene says where that is and it is neither blown out nor
-    /// black.
+    /// The mean colour of its photo's sky at the horizon, if the scene says where that is and it is neither blown out
+    /// nor black.
     pub sky: Option<LabD65>,
-    /// What it may be made of, by its surface's name, where that would change the photo much and nothing is said.
+    /// What it may be made of, from its surface's name, if the scene says nothing and it would change the photo much.
     pub supposed: Option<Supposed>,
 }
 

@@ -1,4 +1,4 @@
-//! Photos to tones: each photo is decoded once, its surfaces counted, small copies kept, and the picture let go.
+//! Photos to tones: it decodes each photo once, counts its surfaces, keeps small copies, and drops the picture.
 
 use super::kept::{AnswerStore, Memory};
 use super::like;
@@ -44,7 +44,7 @@ pub enum SightError {
         /// Why; printed here, hence no `source`.
         cause: PhotoError,
     },
-    /// What the scene says of a photo's light cannot be used.
+    /// The scene says something about a photo's light that cannot be used.
     #[error("{file}: {cause}")]
     Light {
         /// Where the scene names the photo.
@@ -149,11 +149,11 @@ pub fn sight(
 pub struct Sighting<'a> {
     /// What a photo may take.
     pub limits: &'a Limits,
-    /// Where is kept what was seen before, and what is seen now: it changes no answer, only how soon it comes.
+    /// Where earlier and new readings are kept: it changes no answer, only how soon it comes.
     pub kept: Option<&'a dyn AnswerStore>,
     /// How much of the time goes into decoding is written down here.
     pub timings: &'a Timings,
-    /// What is told how many photos are read.
+    /// Receives how many photos are read.
     pub meter: Option<&'a Meter>,
 }
 
@@ -311,10 +311,10 @@ fn file_of<'b>(
     })
 }
 
-/// What is asked of one photo.
+/// What to read from one photo.
 struct PhotoTask<'a> {
     scene: &'a Scene,
-    /// Of each surface, whether it still has to be seen.
+    /// For each surface, whether it still has to be read.
     unknown: &'a [bool],
     photo: usize,
 }
@@ -414,17 +414,17 @@ impl PhotoTask<'_> {
     }
 }
 
-/// Whether its units may be told apart: what is painted as one.
+/// Whether its units may be distinguished: what is painted as one.
 fn may_vary(surface: &Surface) -> bool {
     surface.treatment == Treatment::Coat
         && surface.bands.is_empty()
         && surface.variety != Some(false)
 }
 
-/// A guess that changes a photo by less is not worth a word: stops, and a cast in CIEDE2000. Our choice.
+/// A guess that changes a photo by less is not worth mentioning: stops, and a cast in CIEDE2000. Our choice.
 const WORTH_A_GUESS: (f64, f64) = (0.4, 5.0);
 
-/// What a surface of which nothing is said may be made of.
+/// What a surface may be made of, if the scene does not say.
 fn supposed(
     surface: &Surface,
     source: &PhotoSource,

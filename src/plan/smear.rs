@@ -1,4 +1,4 @@
-//! What is too little for a pot of its own: mixed on the palette from two pots or bottles that stand open anyway.
+//! Amounts too small for a pot of their own: mixed on the palette from two pots or bottles that are open anyway.
 
 use super::pots::{POT_WITHIN, Pot};
 use super::{Member, Plan, PotId};
@@ -10,7 +10,7 @@ use crate::units::{DROP, Millilitres};
 const FEW_DROPS: f64 = 12.0;
 /// Parts of the one to parts of the other: what an eye can divide on a palette. Our choice.
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [2, 1], [1, 2], [3, 1], [1, 3], [4, 1], [1, 4]];
-/// It may miss by so much more than a pot of its own would (CIEDE2000). Our choice: hardly seen side by side.
+/// It may miss by this much more than a pot of its own would (CIEDE2000). Our choice: hardly seen side by side.
 const HARDLY_WORSE: f64 = 1.0;
 
 /// Two pots or bottles touched together on the palette.
@@ -18,7 +18,7 @@ const HARDLY_WORSE: f64 = 1.0;
 pub struct OnPalette {
     /// Which, each with its parts.
     pub of: [(PotId, u32); 2],
-    /// What they come to.
+    /// The colour they give.
     pub colour: LabD65,
 }
 

@@ -93,7 +93,7 @@ pub struct Step {
     pub kind: StepKind,
 }
 
-/// A matt mid grey: what a primer is taken to be when the list has none.
+/// A matt mid grey: the primer that we assume if the list has none.
 const USUAL_PRIMER: Srgb8 = Srgb8([0x8a, 0x8a, 0x88]);
 
 /// What steps take their paints and scatter from.

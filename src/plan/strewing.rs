@@ -1,4 +1,4 @@
-//! What is strewn in each zone: the blend, its ground, its passes, its glue.
+//! The scatter of each zone: the blend, its ground, its passes, its glue.
 
 use super::ids::PotId;
 use super::mixed::{Kit, MixedPots, MixedSurface, TonePlan};
@@ -20,17 +20,17 @@ use crate::units::{Grams, Millilitres, ScaleRatio};
 pub const GLUE_ML_PER_CM2: f64 = 0.02;
 /// What a screen colour of a scatter list may be off. Our choice, as for paints.
 const LIST_ERROR: f64 = 4.0;
-/// What is strewn beyond need: some falls beside, some is vacuumed off. Common practice, no source.
+/// What is strewn beyond need: some falls off, some is vacuumed off. Common practice, no source.
 const RESERVE: f64 = 1.3;
 
 /// What is strewn in one zone.
 #[derive(Debug)]
 pub struct Strewn {
-    /// What the zone is; `None` where neither scene nor names tell.
+    /// What the zone is; `None` if neither scene nor names say.
     pub land: Option<Land>,
     /// Whether that was guessed from its names.
     pub land_guessed: bool,
-    /// Its trees or bushes, where it is a wood or its scene tells their crowns.
+    /// Its trees or bushes, if it is a wood or its scene gives their crowns.
     pub crowns: Option<Crowns>,
     /// The blend of any kinds, where the right kinds cost something against it.
     pub freely: Option<Freely>,
@@ -50,7 +50,7 @@ pub struct Strewn {
     pub seen_low: Option<SeenLow>,
     /// The kind that the list lacks.
     pub missing: Option<Missing>,
-    /// Two in three laid patches should fall within so much of the blend's colour.
+    /// Two in three laid patches should fall within this much of the blend's colour.
     pub uncertainty: DeltaE00,
     /// Glue for one pass.
     pub glue_a_pass: Option<Millilitres>,
@@ -90,7 +90,7 @@ pub struct ScatterLine {
     pub needed: Option<Grams>,
     /// What is on the shelf; `None` when the list does not say.
     pub on_hand: Option<Grams>,
-    /// What to buy; `None` when it cannot be told.
+    /// What to buy; `None` if it is unknown.
     pub to_buy: Option<Grams>,
     /// Where its cover is from.
     pub cover_from: CoverFrom,
@@ -164,7 +164,7 @@ struct Right<'a> {
     guessed: bool,
 }
 
-/// A zone is what its band says, else its surface, else what their names tell; without any of these all kinds do, and
+/// Its band decides what a zone is, or else its surface, or else their names; without any of these all kinds do, and
 /// so they do where the list has none that fits.
 fn right_kinds<'a>(zone: &TonedZone, wanted: &SurfaceWanted, all: &'a [ScatterKind]) -> Right<'a> {
     let told = zone
@@ -195,7 +195,7 @@ impl Right<'_> {
         self.own.iter().map(|at| self.all[*at].clone()).collect()
     }
 
-    /// The best blend of the right kinds, and what any kinds would give where that is nearer.
+    /// The best blend of the right kinds, and the best of any kinds if that is nearer.
     fn blend(
         &self,
         wanted: &WantedZone,
@@ -292,7 +292,7 @@ fn in_zone(
     }
 }
 
-/// What the kinds that are strewn were taken for, where the list does not say.
+/// What the program took the kinds of scatter for, if the list does not say.
 pub(super) fn guessed_materials(
     surfaces: &[SurfacePlan],
     kinds: &[ScatterKind],

@@ -1,4 +1,5 @@
-//! The second stage: what each tone of each surface is to come to. A plan from elsewhere enters here, for it has no photos.
+//! The second stage: the wanted colour of each tone of each surface. A plan from elsewhere enters here, because it
+//! has no photos.
 
 use super::ids::{SurfaceId, ToneId, found_by};
 use super::picked::UnitsWanted;
@@ -57,7 +58,7 @@ pub struct TonedSurface {
     pub zones: Vec<TonedZone>,
 }
 
-/// What is wanted of a surface as a whole, and what its photos tell besides its tones.
+/// What the user wants of a surface as a whole, and what its photos show besides its tones.
 #[derive(Debug, Clone)]
 pub struct SurfaceWanted {
     /// Its name.
@@ -78,11 +79,11 @@ pub struct SurfaceWanted {
     pub variety: Option<UnitsWanted>,
     /// What was done with its photos, where there are several.
     pub part_notes: Vec<PartNote>,
-    /// What its scene says to be one tone and is not all there.
+    /// Tones that the scene joins, but not all of which are there.
     pub not_found: Vec<NotFound>,
-    /// The haze that its bands tell of their photo.
+    /// The haze of its photo, as its bands show it.
     pub haze: Option<Haze>,
-    /// The tone that its wash stands for.
+    /// The tone that its wash replaces.
     pub washed_tone: Option<ToneId>,
     /// The photographed colour of each of its places that has a region, in the order of its places.
     pub places_seen: Vec<Option<LabD65>>,
@@ -103,7 +104,7 @@ pub struct SurfaceWish {
     pub shade: Option<ShadeWish>,
     /// It is one surface, though its tones look like two.
     pub one_surface: bool,
-    /// Whether some of its units are to be picked out; as seen where it is not said.
+    /// Whether to pick out some of its units; `None`: if the photo shows that they differ.
     pub variety: Option<bool>,
     /// The wash over it.
     pub wash: Option<WashWish>,
@@ -113,13 +114,13 @@ pub struct SurfaceWish {
     pub order: LayOrder,
     /// What it is, where it is strewn; `None` is guessed from its name.
     pub land: Option<Land>,
-    /// Materials of scatter that are let in beside those of its land.
+    /// Materials of scatter that are allowed as well as those of its land.
     pub allow: Vec<ScatterMaterial>,
     /// Across the crowns of its trees or bushes.
     pub crown: Option<Metres>,
 }
 
-/// What one tone is to come to.
+/// The wanted colour of one tone.
 #[derive(Debug, Clone)]
 pub struct TonedTone {
     /// As photographed.
@@ -138,7 +139,7 @@ pub struct TonedTone {
     pub left_to_lamps: bool,
 }
 
-/// One zone and what is wanted of it.
+/// One zone and the wanted colours.
 #[derive(Debug, Clone)]
 pub struct TonedZone {
     /// The band it is; `None` where the surface has no bands.
@@ -160,15 +161,15 @@ pub struct BandPlan {
     pub name: String,
     /// Where it is seen, when not where its surface is.
     pub region: Option<Region>,
-    /// What it is, where its scene says.
+    /// What kind of land it is, if the scene says.
     pub land: Option<Land>,
-    /// Across the crowns of its trees or bushes, where its scene says.
+    /// Width of the crowns of its trees or bushes, if the scene gives it.
     pub crown: Option<Metres>,
     /// What was done about the photo's air.
     pub note: AirNote,
     /// How far behind the front edge it lies on the model.
     pub model_depth: Option<Millimetres>,
-    /// Where it stands for the eye.
+    /// Its distance for the eye.
     pub placed: PlacedBand,
     /// Share of what the eye sees of it that is air, under the scene's rule.
     pub air: f64,

@@ -1,4 +1,4 @@
-//! What a reader should know of the tones of a surface: pairs put to them, and what was done with several photos.
+//! What a reader should know of the tones of a surface: pairs to decide, and what was done with several photos.
 
 use super::SurfacePlan;
 use super::shadow::{PairVerdict, verdict};
@@ -56,7 +56,7 @@ pub enum TonesNote {
         /// True when they differ, and no paint brings its pot nearer to any.
         differ: bool,
     },
-    /// Tones that its scene says to be one are not all there.
+    /// The scene joins tones that are not all there.
     AlikeNotFound {
         /// The surface.
         surface: String,

@@ -1,4 +1,4 @@
-//! From what photos show to what each tone is to come to.
+//! From what photos show to the wanted colour of each tone.
 
 use super::sighted::{PhotoSeen, Sighted, SightedSurface};
 use super::toned::{Layout, SurfaceWanted, SurfaceWish, Toned, TonedSurface};

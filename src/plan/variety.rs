@@ -1,4 +1,4 @@
-//! The units of a body that differ, bricks or boards: what is picked out of them, mixed aside from the body's own pot.
+//! The units of a body that differ, bricks or boards: which to pick out, in mixes made from the body's own pot.
 
 use super::ids::PotId;
 use super::measurable;
@@ -13,10 +13,10 @@ use crate::units::{DROP, Millilitres};
 
 /// The share of the units that each mix is for.
 pub(super) const TENTH: f64 = crate::tones::TENTH;
-/// What a mix misses is at most this part of the way from the body to what is wanted. Our choice.
+/// A mix may miss the wanted colour by at most this part of the way from the body to it. Our choice.
 const MOST_MISSED: f64 = 2.0 / 3.0;
 
-/// What units are called by a word in the name of their surface, the first that is said; common practice, no source.
+/// What units are called, by the first known word in the name of their surface; common practice, no source.
 const UNITS: [(&[&str], &str); 12] = [
     (&["brick", "brickwork"], "bricks"),
     (&["stone", "stonework", "rubble", "ashlar"], "stones"),

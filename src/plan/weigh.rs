@@ -1,4 +1,4 @@
-//! Which doubts matter: each is weighed by how far it could change colours, and over how much of the layout.
+//! Which doubts matter: weighs each by how far it could change colours, and over how much of the layout.
 
 use super::dirt::DirtNote;
 use super::ids::ToneId;
@@ -16,13 +16,13 @@ const DARK_MAY_MISS: f64 = 8.0;
 const CONTRADICTED: f64 = 5.0;
 /// How far haze left in may be off. Our choice.
 const HAZE_MAY_MISS: f64 = 4.0;
-/// How far a strength that a screen colour does not tell may move a mix. Our choice, from measured watercolours: what one
-/// let-down takes off the mean error of their mixes.
+/// How far a strength that a screen colour does not show may move a mix. Our choice, from measured watercolours: what
+/// one let-down takes off the mean error of their mixes.
 const STRENGTH_MAY_MISS: f64 = 2.0;
 /// How far a colour that nobody gave may be off: a usual recess, a usual place. Our choice.
 const USUAL_MAY_MISS: f64 = 8.0;
 
-/// A doubt and its weight: mean difference over the layout that it could make, CIEDE2000. 0 for what is only told.
+/// A doubt and its weight: mean difference over the layout that it could make, CIEDE2000. 0 for mere information.
 pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
     let area = |surface: &SurfaceWanted| surface.area.map_or(100.0, SquareCentimetres::value);
     let surfaces = || plan.surfaces.iter().map(|surface| &surface.wanted);
@@ -126,7 +126,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
     }
 }
 
-/// How far tones that were said to be one are from the middle of them, where each is painted in its own colour.
+/// How far joined tones are from their mean, if each is painted in its own colour.
 fn apart(not_found: &NotFound) -> f64 {
     let named = || not_found.named.iter();
     let apart = named().flat_map(|one| named().map(|other| delta_e00(*one, *other).0));
@@ -157,7 +157,7 @@ fn dirt_weight(note: &DirtNote) -> f64 {
 }
 
 impl Plan<'_> {
-    /// Its doubts, the one that could change most first; what is merely told comes last.
+    /// Its doubts, the one that could change most first; mere information comes last.
     #[must_use]
     pub fn doubts(&self) -> Vec<&PlanNote> {
         let mut weighed: Vec<(f64, &PlanNote)> = self

@@ -1,4 +1,5 @@
-//! One order of work across all surfaces: what can be done together is done together, and drying is waited for once.
+//! One order of work across all surfaces: it puts together what can be done together, so that you wait for drying
+//! only once.
 //!
 //! In: the steps of each surface, each list in its own order. Out: [`Sitting`]s, between which something dries. A surface's
 //! own order is never changed. All of it is common practice, no source.
@@ -47,7 +48,7 @@ pub enum Stage {
 }
 
 impl Stage {
-    /// The word for it in data.
+    /// Its word in data files.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -77,7 +78,7 @@ pub enum Wait {
     HalfHour,
     /// Until it is dry to the touch: an hour or two.
     Hours,
-    /// As the label says.
+    /// As long as the label says.
     Label,
     /// Overnight.
     Overnight,

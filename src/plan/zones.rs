@@ -29,7 +29,7 @@ pub(super) fn mean_of(colours: impl Iterator<Item = (LabD65, f64)> + Clone) -> L
         .into()
 }
 
-/// What was said to be one tone and is not all there, wherever the surface's tones are looked for.
+/// Joined tones that are not all there, wherever the surface's tones are looked for.
 pub(super) fn not_found(seen: &SightedSurface) -> Vec<NotFound> {
     let bands = seen.bands.iter();
     let mut found_in: Vec<&Tones> = bands

@@ -33,7 +33,7 @@ struct CardFigure {
     photo_width: u32,
     photo_height: u32,
     legend_x: u32,
-    /// Whether the colours stand beside it, in words.
+    /// Whether the colours are named beside it.
     legend: bool,
     font: String,
     edge: String,
@@ -134,10 +134,11 @@ fn drawn(
     Ok(with_tight_drawings(&figure.render()?))
 }
 
-/// A cell this near to the card's own white may have been left empty. Our choice: below what a photo can tell.
+/// A cell this near to the card's own white may have been left empty. Our choice: less than a photo can show.
 const AS_THE_CARD: f64 = 3.0;
 
-/// What is doubtful about a card and its cells; `is_own` tells by its name whether a cell shows a paint by itself.
+/// What is doubtful about a card and its cells; `is_own` decides from its name whether a cell shows a paint by
+/// itself.
 #[must_use]
 pub fn card_doubts(
     card: &Card,
@@ -147,12 +148,12 @@ pub fn card_doubts(
     let mut doubts = Vec::new();
     match &card.ground {
         Some(ground) if ground.unevenness > UNEVEN => doubts.push(format!(
-            "the card is lit unevenly: {:.0} % more light in one place than in another; evened out by its white",
+            "the card is lit unevenly: {:.0} % more light in one place than in another; its white was used to even that out",
             100.0 * (ground.unevenness - 1.0)
         )),
         Some(_) => {}
         None => doubts.push(
-            "the ground between the cells is no white card, so that uneven light cannot be evened out".to_owned(),
+            "the ground between the cells is not white card, so uneven light cannot be evened out".to_owned(),
         ),
     }
     for (cell, name) in card.cells.iter().zip(names) {
@@ -169,7 +170,7 @@ pub fn card_doubts(
         }
         if cell.reading.glare > MUCH_GLARE || cell.reading.clipped > MUCH_GLARE {
             doubts.push(format!(
-                "{name}: it shines or is blown out in places, which were left out: light it from the side"
+                "{name}: it shines or is blown out in places, and these were left out: light it from the side"
             ));
         }
         if cell.reading.spread.0 > VARIED {

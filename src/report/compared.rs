@@ -1,4 +1,4 @@
-//! Two plans held against each other, as words and swatches.
+//! Two plans compared with each other, as words and swatches.
 
 use super::figures::Swatches;
 use super::words::capitalised;
@@ -50,7 +50,7 @@ impl CompareView {
         let (lead, theirs, ours) = if builder {
             (
                 format!(
-                    "Solved again from \"{}\"{issued}, without its photographs. The planned colours are as they were; only the paints differ. How close the two builders' pots will be to each other stands beside each tone: the predicted difference, and how far two real pots may lie from that, two times in three.",
+                    "Solved again from \"{}\"{issued}, without its photographs. The planned colours are unchanged; only the paints differ. Beside each tone stand the predicted difference between the two builders' pots, and how far two real pots may be from that, in two cases of three.",
                     with.title
                 ),
                 "Theirs",
@@ -58,7 +58,7 @@ impl CompareView {
             )
         } else {
             (
-                format!("Held against \"{}\"{issued}.", with.title),
+                format!("Compared with \"{}\"{issued}.", with.title),
                 "Then",
                 "Now",
             )

@@ -1,5 +1,5 @@
-//! The plan as a table for spreadsheets: one row for each paint of everything that is brushed on, of what is picked out in
-//! it, of all dirt, for each kind of each scatter blend, each shade of trees and each edge between bands.
+//! The plan as a table for spreadsheets: one row for each paint of each brushed mix, of each mix to pick units out,
+//! and of all dirt; one for each kind of each scatter blend, each shade of trees and each edge between bands.
 
 use super::ReportError;
 use super::csv_row::CsvRow;

@@ -14,7 +14,7 @@ pub(super) fn lab(colour: LabD65) -> [f64; 3] {
     ColourEntry::from(colour).lab
 }
 
-/// Shares rounded to six decimals that still sum to 1: the largest takes what is left.
+/// Shares rounded to six decimals that still sum to 1: the largest takes the remainder.
 pub(super) fn shares(tones: &[&Tone]) -> Vec<f64> {
     let mut all: Vec<f64> = tones
         .iter()
@@ -40,11 +40,11 @@ pub struct LookedAt {
     pub profile: String,
     /// Its tones.
     pub tones: Vec<Tone>,
-    /// Part of it that is mixed of two colours and had no say, when asked.
+    /// The share of it that blends two colours and did not count, if the user asked.
     pub mixed: Option<f64>,
-    /// How well other numbers of tones would describe it, when asked.
+    /// How well other numbers of tones would describe it, if the user asked.
     pub curve: Option<Vec<(usize, DeltaE00)>>,
-    /// How the number of tones was chosen, when asked.
+    /// How the number of tones was chosen, if the user asked.
     pub steps: Vec<ChoiceStep>,
     /// What was done about its light.
     pub light: LightReport,
@@ -102,7 +102,7 @@ pub(super) fn light_entry(light: &LightReport) -> LightEntry {
     }
 }
 
-/// The split of the uncertainty, the stops, and what each known material said.
+/// The parts of the uncertainty, the stops, and what each known material shows.
 fn with_witnesses(mut more: Value, light: &LightReport) -> Value {
     more["lightness_uncertainty_de"] = json!(rounded(light.off.lightness.0));
     more["hue_uncertainty_de"] = json!(rounded(light.off.hue.0));
@@ -162,13 +162,13 @@ impl LookJson<'_> {
 /// Answer of `mix`.
 #[derive(Debug)]
 pub struct MixJson<'a> {
-    /// The colour asked.
+    /// The wanted colour.
     pub target: LabD65,
     /// Mixes for it.
     pub recipes: &'a [(RecipeKind, Recipe)],
     /// The colour of one further paint that would help most, where the list does not reach.
     pub helpful: Option<Helpful>,
-    /// How much is to be mixed, if that was said.
+    /// How much to mix, if the user said.
     pub batch: Option<Millilitres>,
     /// The paints they are from.
     pub shelf: &'a Shelf,
@@ -204,7 +204,7 @@ impl MixJson<'_> {
     }
 }
 
-/// A recipe as JSON; with millilitres of the batch and of each paint, where a batch was asked for.
+/// A recipe as JSON; with millilitres of the batch and of each paint, if the user asked for a batch.
 pub(super) fn with_batch(recipe: &Recipe, shelf: &Shelf, batch: Option<Millilitres>) -> Value {
     let mut value = json!(MixEntry::new(recipe, shelf));
     if let Some(batch) = batch {
@@ -230,7 +230,7 @@ pub struct OverJson {
     pub flat: LabD65,
     /// Recesses under the wash.
     pub recess: LabD65,
-    /// Two in three real washes should fall within so much, on flats.
+    /// Two in three real washes should fall within this much, on flats.
     pub flat_uncertainty: DeltaE00,
     /// The same in recesses.
     pub recess_uncertainty: DeltaE00,
@@ -243,7 +243,7 @@ pub struct TryJson<'a> {
     pub paints: &'a [(String, f64)],
     /// The pot's colour.
     pub colour: LabD65,
-    /// Two in three real mixes should fall within so much.
+    /// Two in three real mixes should fall within this much.
     pub uncertainty: DeltaE00,
     /// What it does as a wash.
     pub over: Option<OverJson>,

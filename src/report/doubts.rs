@@ -44,25 +44,25 @@ pub fn note_text(note: &PlanNote) -> String {
                 .join(", ")
         ),
         PlanNote::DistanceUnknown { photo } => format!(
-            "The distance of the photo \"{photo}\" is not stated: no air was subtracted for it."
+            "The distance of the photo \"{photo}\" is not given, so no air was taken out of it."
         ),
         PlanNote::Air { surface, note } => match note {
             AirNote::LeftIn => format!(
                 "{surface}: the photo was taken through so much air that taking it out would be guesswork; its haze stays in the planned colours."
             ),
             AirNote::Unknown => format!(
-                "{surface}: its photo was taken from farther away than the model is seen from, and nobody knows how clear that day was; what haze there is stays in, and the ± is wider for it."
+                "{surface}: its photo was taken from farther away than you see the model from, and nobody knows how clear that day was; any haze stays in, and the ± is wider for it."
             ),
             AirNote::RemovedToFloor => format!(
-                "{surface}: taking out the photo's air left some colours without any light in a channel; the air that day was clearer than the scene says, and the darkest planned colours are too dark."
+                "{surface}: with the photo's air taken out, some colours have no light left in a channel. The air that day was clearer than the scene says, and the darkest planned colours are too dark."
             ),
-            AirNote::Added | AirNote::Removed => format!("{surface}: the air was reckoned with."),
+            AirNote::Added | AirNote::Removed => format!("{surface}: the plan allows for the air."),
         },
         PlanNote::NotMixed { paint, reason } => {
-            format!("{paint} takes no part in mixes: {reason}.")
+            format!("{paint} is left out of mixes: {reason}.")
         }
         PlanNote::DistancesDiffer { surface } => format!(
-            "{surface}: its photos were taken from different distances; the distance of the first was used for all."
+            "{surface}: its photos were taken from different distances; the plan uses the distance of the first for all."
         ),
         PlanNote::Dark { surface } => format!(
             "{surface}: its photo is dark and nothing mends its exposure; the planned colours are probably too dark."
@@ -74,7 +74,7 @@ pub fn note_text(note: &PlanNote) -> String {
         }
         PlanNote::Tones(note) => tone_words::note_text(note),
         PlanNote::AreaUnknown { surface } => {
-            format!("{surface}: no area is given, so no quantities can be told for its pots.")
+            format!("{surface}: no area is given, so the plan cannot say how much its pots need.")
         }
         PlanNote::OutOfReach {
             surface,
@@ -89,7 +89,7 @@ pub fn note_text(note: &PlanNote) -> String {
                 .map_or_else(String::new, |words| format!(", {words} than asked")),
         ),
         PlanNote::LetDownWanted { paints } => format!(
-            "{} {} dark or transparent in the pot: a screen colour does not tell how strongly such paint tints.",
+            "{} {} dark or transparent in the pot: a screen colour does not show how strongly such paint tints.",
             capitalised(&listed(paints)),
             if paints.len() == 1 { "is" } else { "are" },
         ),
@@ -108,7 +108,7 @@ pub fn note_text(note: &PlanNote) -> String {
         PlanNote::FewerPots(fewer) => fewer_text(fewer),
         PlanNote::Dirt { surface, note } => dirt_note_text(surface, note),
         PlanNote::ImpossibleColour { paint } => {
-            format!("{paint}: no surface can have the listed colour; it was moved toward grey.")
+            format!("{paint}: no surface can have the listed colour; it was moved towards grey.")
         }
     }
 }
@@ -119,14 +119,14 @@ fn fewer_text(fewer: &FewerPots) -> String {
         asked, before, now, ..
     } = fewer;
     let missed = if now > asked {
-        format!(" {asked} were asked for; no other pot can do the work of the rest.")
+        format!(" You asked for {asked}, but no pot can stand in for another of these.")
     } else {
         String::new()
     };
     match &fewer.worst {
         None => format!("{now} mixes, as without the limit of {asked}.{missed}"),
         Some((surface, tone, then, worst)) => format!(
-            "{now} mixes in place of {before}, by choice. What that costs most: {surface}, {tone}, ΔE00 {:.1} from the planned colour on paper in place of {:.1}.{missed}",
+            "{now} mixes instead of {before}, as you chose. The largest cost: {surface}, {tone} is ΔE00 {:.1} from the planned colour on paper instead of {:.1}.{missed}",
             worst.0, then.0
         ),
     }
@@ -155,7 +155,7 @@ fn paints_text(note: &PlanNote) -> String {
 
 fn helpful_text(helpful: &Helpful) -> String {
     format!(
-        "One further paint near {} would help most with what is out of reach: from {:.0} to about {:.0} (CIEDE2000) off on average, {} brought near.",
+        "One more paint near {} would help most with colours out of reach: it brings {3} near, and the average difference from {:.0} to about {:.0} (CIEDE2000).",
         helpful.colour.to_srgb8(),
         helpful.before.0,
         helpful.after.0,
@@ -191,7 +191,7 @@ pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
             "Say how far one could see, as in scale_colour = { visibility = \"20 km\" }, to have it taken out.",
         ),
         PlanNote::LightDoubt { .. } => Some(
-            "Correct or remove its material, or draw its region where the light is that of the rest.",
+            "Correct or remove its material, or draw its region where it has the same light as the rest.",
         ),
         PlanNote::Dark { .. } => {
             Some("Photograph it in better light, with a grey card in the picture.")

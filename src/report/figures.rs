@@ -155,7 +155,7 @@ impl PhotoFigure {
         }
     }
 
-    /// Puts numbers where tones lie, as on the map beside it.
+    /// Puts numbers where the tones are, as on the map beside it.
     pub(super) fn place_numbers(&mut self, numbers: &[ToneNumber]) {
         if numbers.is_empty() {
             return;
@@ -443,7 +443,7 @@ struct ReachFigure {
     plots: Vec<ReachPlot>,
 }
 
-/// One colour held against a list's reach, as a line of its page.
+/// One colour and a list's reach, as a line of its page.
 #[derive(Debug, Clone)]
 struct ReachLine {
     hex: String,

@@ -21,7 +21,7 @@ pub(super) fn hand_ml(volume: Millilitres) -> String {
     }
 }
 
-/// "48.8 ml": to a tenth, for what is to be bought.
+/// "48.8 ml": to a tenth, for purchases.
 #[must_use]
 pub(super) fn exact_ml(volume: Millilitres) -> String {
     format!("{:.1} ml", volume.value())

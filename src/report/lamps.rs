@@ -1,4 +1,4 @@
-//! What lamps make of tones and mixes: in words, as JSON, and for a sheet.
+//! How tones and mixes look under lamps: in words, as JSON, and for a sheet.
 
 use super::data::with_batch;
 use super::figures::Swatches;
@@ -73,12 +73,12 @@ impl LampView {
             })
         })
         .collect();
-        let mut about = "The shifts (CIEDE2000) are for an eye fully adapted to the lamps (CAT16); they come from spectra made up from colours, are right to about half their size, and are told in whole steps.".to_owned();
+        let mut about = "The shifts (CIEDE2000) are for an eye fully adapted to the lamps (CAT16); they come from spectra estimated from colours, are right to about half their size, and are rounded to whole steps.".to_owned();
         if !all_measured {
-            about.push_str(" Whether one mix holds better than another, which the special metamerism index of CIE 015 would tell, needs measured spectra of paints and target: allow 1, at worst 3 to 4, by which mix and target may part unseen.");
+            about.push_str(" Only measured spectra of paints and target could show whether one mix matches better than another (the special metamerism index of CIE 015): allow 1, at worst 3 to 4, for a difference that these figures do not show.");
         }
         if lamp.known_by == KnownBy::Temperature {
-            about.push_str(" Of these lamps only the temperature is known.");
+            about.push_str(" Only the temperature of these lamps is known.");
         }
         Some(LampView {
             name: lamp.name.clone(),
@@ -103,13 +103,13 @@ pub(super) fn under_lamp(tone: &TonePlan) -> Value {
 /// Answer of `mix --steady`.
 #[derive(Debug)]
 pub struct SteadyJson<'a> {
-    /// The colour asked, in daylight.
+    /// The wanted colour, in daylight.
     pub target: LabD65,
     /// The lamp.
     pub lamp: &'a Lamp,
     /// Mixes for it.
     pub recipes: &'a [SteadyRecipe],
-    /// How much is to be mixed, if that was said.
+    /// How much to mix, if the user said.
     pub batch: Option<Millilitres>,
     /// The paints they are from.
     pub shelf: &'a Shelf,

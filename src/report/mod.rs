@@ -1,7 +1,7 @@
 //! What users see of a plan: the schedule page and the open data files.
 //!
-//! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates print, they
-//! do not think. It writes no files.
+//! In: a [`crate::plan::Plan`]. Out: bytes. Words and rounded numbers are made once, in [`View`]; templates only
+//! print. It writes no files.
 
 mod card;
 mod compared;

@@ -109,7 +109,7 @@ pub fn palette_svg(plan: &Plan<'_>) -> Result<String, ReportError> {
 }
 
 /// A name that may stand as a token's or group's: the format keeps `{`, `}` and `.` for references, and `$` in front for
-/// itself; a number goes before, so that no two names meet.
+/// itself; a number in front keeps names apart.
 ///
 /// # Source
 /// Design Tokens Community Group, Format Module 2025.10, "Character restrictions".

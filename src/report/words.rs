@@ -1,4 +1,4 @@
-//! Words for facts: pots, steps, notes. Made once; the page, the data and the terminal show them alike.
+//! Words for facts: pots, steps, notes. They are made once; page, data and terminal show the same ones.
 
 use crate::mix::{Closeness, Recipe, Shelf, stirred};
 use crate::plan::{Plan, Pot};
@@ -31,7 +31,7 @@ pub fn mix_words(recipe: &Recipe, shelf: &Shelf) -> String {
     stirred(parts.map(|(at, parts)| (parts, &shelf[*at].name)))
 }
 
-/// A share in words that a hand can follow.
+/// A share in words that you can paint by.
 pub(super) fn about(share: f64) -> String {
     let percent = share * 100.0;
     if percent < 1.0 {
@@ -58,14 +58,15 @@ pub(super) fn capitalised(text: &str) -> String {
     })
 }
 
-/// "close on paper (ΔE00 1.8; at the bench expect about 6)": how near the colour asked the pot should come counts both.
+/// "close on paper (ΔE00 1.8; at the bench expect about 6)": how near the pot should come to the wanted colour counts
+/// both.
 pub(super) fn closeness_text(difference: f64, uncertainty: f64) -> String {
     let words = Closeness::of_difference(crate::colour::DeltaE00(difference)).words();
     let expected = difference.hypot(uncertainty);
     format!("{words} (ΔE00 {difference:.1}; at the bench expect about {expected:.0})")
 }
 
-/// An en dash for what is not known; a figure otherwise.
+/// An en dash for an unknown amount; a figure otherwise.
 pub(super) fn or_dash(value: Option<String>) -> String {
     value.unwrap_or_else(|| "–".to_owned())
 }

@@ -1,4 +1,4 @@
-//! What a zone of a hillside is, and which kinds of scatter it is made of.
+//! The land of a zone of a hillside, and the kinds of scatter it can be made of.
 
 use super::ScatterKind;
 use crate::paint::ScatterMaterial;
@@ -42,7 +42,7 @@ impl Land {
             .map_or("any", |(word, _)| word)
     }
 
-    /// Guessed from names, the first that tells by a whole word. `None` where none does.
+    /// Guessed from names: the first with a whole word that fits. `None` where none does.
     #[must_use]
     pub fn guessed<'a>(names: impl IntoIterator<Item = &'a str>) -> Option<Self> {
         const WORDS: [(&[&str], Land); 5] = [

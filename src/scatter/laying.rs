@@ -1,8 +1,8 @@
-//! In which order a blend is laid, how much of each kind goes into each pass, and what the hill looks like after it.
+//! In which order to lay a blend, how much of each kind goes into each pass, and how the hill looks after it.
 //!
 //! Grains that fall at random leave exp(−n) of what is below them bare, where n is the mass laid over the mass that covers
-//! once; so every pass hides a share of all passes before it. What is wanted is known for the last pass first: it must
-//! cover its own area, the pass before it its own area of what the last leaves bare, and so on down to the ground.
+//! once; so every pass hides a share of all passes before it. The last pass comes first: it must cover its own area,
+//! the pass before it its own area of what the last leaves bare, and so on down to the ground.
 //!
 //! # Source
 //! Nilson 1971, *A theoretical analysis of the frequency of gaps in plant stands* (Poisson model).

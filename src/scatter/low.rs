@@ -1,10 +1,10 @@
-//! What a laid blend shows from low down.
+//! How a laid blend looks from low down.
 //!
-//! A line of sight from low down meets grains on their sides: one that stands up hides more than the area it lies on, one
-//! that lies flat no more. Large grains make slopes for smaller ones strewn over them: the sides turned to the eye are
-//! nearly faced, and what lies on them hides little more than from above, so that large grains keep more of what they
-//! show than the gap fraction of level ground leaves them. And grains stand on what lies already, so that what is deep
-//! down is hidden both by what lies over it and by what stands, raised, before it.
+//! A line of sight from low down meets grains on their sides: one that stands up hides more than its own area, one
+//! that lies flat does not. Large grains make slopes for smaller ones strewn over them: the eye looks almost straight
+//! at the sides turned to it, so grains on them hide little more than from above, and large grains show more than the
+//! gap fraction of level ground would leave. And grains stand on those below, so deep ones are hidden both by those
+//! over them and by raised ones in front.
 //!
 //! # Source
 //! Nilson 1971, *A theoretical analysis of the frequency of gaps in plant stands*: gaps along a slanted line, exp(−n ×
@@ -18,9 +18,9 @@ use crate::colour::LabD65;
 use crate::paint::Grain;
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2, PI};
 
-/// Steps across a grain, for what is summed over its surface.
+/// Steps across a grain, for sums over its surface.
 const STEPS: usize = 24;
-/// Elevations that are told apart, degrees.
+/// The lowest and the highest elevation that count, degrees.
 const ELEVATIONS: [f64; 2] = [3.0, 89.9];
 
 /// A part of the upper side of a grain that faces the eye, measured in the grain's radius.
@@ -61,7 +61,7 @@ fn hides(stands: f64, steep: f64) -> f64 {
     f64::midpoint(1.0, (1.0 + (stands / steep).powi(2)).sqrt())
 }
 
-/// The share of a disc that another of its size covers, shifted by so many radii.
+/// The share of a disc that another of its size covers, shifted by this many radii.
 fn shared(shifted: f64) -> f64 {
     let half = (shifted / 2.0).clamp(0.0, 1.0);
     FRAC_2_PI * (half.acos() - half * (1.0 - half * half).sqrt())

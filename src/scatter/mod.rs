@@ -1,8 +1,8 @@
-//! Scatter: blends of grass, foliage, earth and stone that are laid in passes over a painted ground.
+//! Scatter: blends of grass, foliage, earth and stone, laid in passes over a painted ground.
 //!
 //! In: the tones wanted in a zone of a hillside and the builder's own [`ScatterKind`]s. Out: a [`Blend`] in small whole parts of
 //! what shows that has the mean colour of the zone and its variety; its passes, each with the grams that leave those parts
-//! to be seen once all others lie on it; and the kind that the list lacks. It refuses to know of scenes and photographs.
+//! to be seen once all others lie on it; and the kind that the list lacks. It knows nothing of scenes and photographs.
 
 mod land;
 mod laying;
@@ -47,7 +47,7 @@ pub struct ScatterKind {
     pub xyz: Xyz,
     /// How coarse it is; fine where the list does not say.
     pub grain: Grain,
-    /// What it is: as the list says, else guessed from its name; `None` where neither tells.
+    /// What it is: as the list says, else guessed from its name; `None` if neither says.
     pub material: Option<ScatterMaterial>,
     /// Whether that was guessed.
     pub material_guessed: bool,

@@ -3,10 +3,11 @@
 use crate::colour::{BANDS, Spectrum, Xyz, seen_in_daylight};
 use crate::paint::{Grain, reconstruct};
 
-/// What a blend's prediction may be off beside the error of the list's own colours, in quadrature (CIEDE2000). Our choice.
+/// How far a blend's prediction may be off, besides the error of the list's own colours, in quadrature (CIEDE2000).
+/// Our choice.
 pub const SIDE_BY_SIDE_ERROR: f64 = 2.0;
 
-/// So much of a kind.
+/// An amount of a kind.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct KindShare {
     /// Its colour.

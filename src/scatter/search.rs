@@ -15,15 +15,15 @@ pub const MOST_PARTS: u32 = 20;
 /// Parts that sets of kinds are tried in; the best sets of all then in up to [`MOST_PARTS`].
 const PARTS_TRIED: u32 = 10;
 const REFINED: usize = 6;
-/// Lists up to so many kinds are searched whole up to three kinds a blend.
+/// Lists up to this many kinds are searched whole up to three kinds a blend.
 const SHORT_LIST: usize = 30;
-/// Lists up to so many kinds are tried in all pairs. Of a longer one the kinds of the best pairs are nearly one kind: those
+/// Lists up to this many kinds are tried in all pairs. Of a longer one the kinds of the best pairs are nearly one kind: those
 /// nearest to each tone gave better blends (mean rank 5.2 for twelve drawn zones from 3,000 kinds; from the first 300 of them,
 /// in all pairs, 5.5).
 const MOST_IN_PAIRS: usize = 300;
-/// So many sets are tried between two looks at the clock.
+/// Number of sets to try between two looks at the clock.
 const AT_ONCE: usize = 2_000;
-/// And so many between two looks at what a further one must beat.
+/// Number of sets to try between two looks at the rank to beat.
 const BETWEEN_CUTS: usize = 100;
 /// Room for what is lost by rounding when ranks are compared.
 const ROUNDING: f64 = 1e-9;
@@ -284,7 +284,8 @@ impl<'a> ZoneBench<'a> {
     }
 
     /// The mean way from a tone to the kind that takes its place: the nearest pairs are served first, each up to what is
-    /// left of both shares. `None` as soon as it is known to lie above `most`: what is left goes no shorter way.
+    /// left of both shares. `None` as soon as it is known to lie above `most`: no shorter way is possible for the
+    /// rest.
     fn variety_gap(&self, set: &Set, areas: &[f64], ground: f64, most: f64) -> Option<f64> {
         let mut tones = [0.0_f64; crate::tones::MOST_TONES];
         for (left, (_, share)) in tones.iter_mut().zip(&self.wanted.tones) {
@@ -448,7 +449,7 @@ fn with_one_more(sets: &[BlendCandidate], among: &[usize]) -> Vec<Vec<usize>> {
     all
 }
 
-/// The blend of two to five kinds that comes nearest to what is wanted in mean colour and variety; of one where the list
+/// The blend of two to five kinds that comes nearest to the wanted mean colour and variety; of one where the list
 /// has no more. `None` for an empty list or without a tone.
 ///
 /// Up to three kinds of a list of at most 30 are tried in every ratio of up to ten parts. Of a longer list the thirty
@@ -459,7 +460,7 @@ pub fn best_blend(kinds: &[ScatterKind], wanted: &WantedZone) -> Option<Blend> {
     best_blend_watched(kinds, wanted, None)
 }
 
-/// [`best_blend`], told to `watched` as far as it goes; what is found is worth nothing once it says that it is enough.
+/// [`best_blend`], which reports its progress to `watched`; once `watched` stops it, its answer is worth nothing.
 #[must_use]
 pub fn best_blend_watched(
     kinds: &[ScatterKind],

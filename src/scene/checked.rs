@@ -90,7 +90,7 @@ pub struct PhotoSource {
     pub neutral: Option<Neutral>,
     /// Outer corners of a 24-patch chart, at patches 1, 6, 24, 19.
     pub chart: Option<[[f64; 2]; 4]>,
-    /// What to do about its light; where nothing is written, what is known is used and nothing else.
+    /// What to do about its light; without a word from the scene, everything known is used and nothing else.
     pub light: Option<LightWish>,
     /// Parts of it that show a known material and need not be planned.
     pub known: Vec<KnownMaterial>,
@@ -115,8 +115,8 @@ impl PhotoSource {
         matches!(self.light, None | Some(LightWish::Materials))
     }
 
-    /// What is known about the photo's light: chart, neutral and materials together; an estimate where asked and where
-    /// there is nothing better.
+    /// What is known about the photo's light: chart, neutral and materials together; an estimate, if the scene asks
+    /// for one and there is nothing better.
     #[must_use]
     pub fn known_light(&self) -> KnownLight {
         let several = self.chart.is_some() && self.neutral.is_some();
@@ -252,7 +252,7 @@ pub struct Surface {
     pub area: Option<SquareCentimetres>,
     /// Coats of paint.
     pub coats: u32,
-    /// Whether to tell how its units differ, bricks or boards; `None` is told where they clearly do.
+    /// Whether to say how its units differ, bricks or boards; `None`: if they clearly do.
     pub variety: Option<bool>,
     /// How many tones.
     pub tones: Count,
@@ -274,7 +274,7 @@ pub struct Surface {
     pub order: LayOrder,
     /// What it is, where it is strewn; `None` is guessed from its name.
     pub land: Option<Land>,
-    /// Materials of scatter that are let in beside those of its land.
+    /// Materials of scatter that are allowed as well as those of its land.
     pub allow: Vec<ScatterMaterial>,
     /// Across the crowns of its trees or bushes.
     pub crown: Option<Metres>,
@@ -314,7 +314,7 @@ pub struct WashWish {
     pub grime: f64,
     /// Thickness in recesses against flats.
     pub pool: Option<f64>,
-    /// Wet film against a brushed coat, as a patch told it.
+    /// Thickness of the wet film compared with a brushed coat, as read from a patch.
     pub film: Option<f64>,
     /// How much recesses count where flats count 1.
     pub recess_weight: f64,

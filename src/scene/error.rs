@@ -19,7 +19,7 @@ pub enum SceneError {
     NotToml {
         /// Where.
         place: Place,
-        /// What the reader said.
+        /// The reader's words.
         detail: String,
         /// The line it stumbled over.
         line: String,
@@ -157,7 +157,7 @@ pub enum SceneError {
         first.map_or_else(String::new, |line| format!(" on line {line}"))
     )]
     BandsCross {
-        /// Where the later band says it.
+        /// Where the later band gives it.
         place: Place,
         /// from or `model_depth`.
         key: &'static str,
@@ -226,13 +226,13 @@ impl Explain for SceneError {
                 Some("the same key stands twice in one part: delete one of the two lines".to_owned())
             }
             Self::NotToml { line, .. } if line.contains('\u{a0}') => Some(
-                "there is a blank that does not break in this line, as word processors and web pages set it: write it again with a plain blank".to_owned(),
+                "this line has a non-breaking space, which word processors and web pages use: write it again with a plain space".to_owned(),
             ),
             Self::NotToml { line, .. } if line.trim_start().starts_with("//") => {
-                Some("a remark begins with #".to_owned())
+                Some("a comment begins with #".to_owned())
             }
             Self::NotToml { line, .. } if line.trim_end().ends_with([',', ';']) && !line.contains(['[', '{']) => {
-                Some("nothing stands after the value: take the mark at the end of the line away".to_owned())
+                Some("nothing may stand after the value: remove the character at the end of the line".to_owned())
             }
             Self::NotToml { line, .. } if number_meant(line).is_some() => {
                 number_meant(line).map(|mended| format!("write a number: {mended}"))

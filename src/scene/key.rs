@@ -1,4 +1,4 @@
-//! What a key of a scene is: its name and what it holds, said once for whoever reads, writes or describes scenes.
+//! A key of a scene: its name and what it holds, once for reading, writing and describing scenes.
 
 use std::marker::PhantomData;
 
@@ -8,7 +8,7 @@ pub(crate) struct Key<K> {
     pub(crate) name: &'static str,
     /// What is expected where something else was found.
     pub(super) expected: &'static str,
-    /// How it is written, for whoever left it out.
+    /// How to write it, for users who left it out.
     pub(super) example: &'static str,
     pub(super) kind: K,
     holds: HeldByKey,
@@ -91,7 +91,7 @@ impl MayBeTable for Inner {}
 impl MayBeTable for ByName {}
 impl MayBeTable for Either {}
 
-/// What a key holds, for whoever does not read it.
+/// What a key holds, for code that does not read it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum HeldByKey {
     Text,
@@ -114,7 +114,7 @@ pub(crate) enum HeldByKey {
     TextOrTable(&'static TextOrTable),
 }
 
-/// Texts of which a few are offered, though others will do.
+/// Texts: editors offer a few, others are allowed.
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum Offered {
     Scales,
@@ -128,7 +128,7 @@ pub(crate) struct Words {
     pub(super) all: &'static dyn AllWords,
 }
 
-/// Words that stand for something.
+/// Words with a meaning.
 pub(super) trait AllWords: std::fmt::Debug {
     /// The words alone.
     fn words(&self) -> Vec<&'static str>;
@@ -140,7 +140,7 @@ impl<T: std::fmt::Debug, const N: usize> AllWords for [(&'static str, T); N] {
     }
 }
 
-/// A key that holds a text, or a table that says more.
+/// A key that holds a text, or a table with more.
 #[derive(Debug)]
 pub(crate) struct TextOrTable {
     pub(super) shape: &'static str,
@@ -165,7 +165,7 @@ pub(crate) struct ListedKey {
 pub(crate) struct TableOfKeys {
     /// What the schema calls it.
     pub(super) shape: &'static str,
-    /// Where in a scene it stands; empty for tables in braces, whose keys are asked for nowhere else.
+    /// Where in a scene it stands; empty for tables in braces, whose keys are read nowhere else.
     pub(super) home: &'static str,
     pub(super) about: &'static [&'static str],
     /// In the order in which new ones are written.
@@ -184,7 +184,7 @@ impl<K: Copy> Key<K> {
         }
     }
 
-    /// With how it is written, where that is not what is expected.
+    /// With an example, if that is not what is expected.
     pub(super) const fn such_as(mut self, example: &'static str) -> Self {
         self.example = example;
         self

@@ -1,7 +1,7 @@
-//! Every key of a scene, once: its name, what it holds, what is said of it, and the table it stands in.
+//! Every key of a scene, once: its name, what it holds, its description, and the table it belongs to.
 //!
-//! The reader asks for keys by these constants, the schema is made from the tables, and what is said on the page is
-//! written by them. A key that is added here and read nowhere fails a test.
+//! The reader asks for keys by these constants; the schema is made from the tables, and the page writes its keys by them.
+//! If nothing reads a key that is here, a test fails.
 
 use super::checked::{LightWish, ShadeWish, Technique, Treatment};
 use super::key::{
@@ -18,15 +18,15 @@ use crate::units::{Metres, Millimetres, ScaleRatio, SquareCentimetres};
 /// What is expected wherever a measured material is named.
 pub(super) const A_MATERIAL: &str =
     "a measured material such as \"clay roof tile, red\" (`hillwash materials` lists them)";
-/// Part of a photo, in every table that tells one.
+/// Part of a photo, in every table that has one.
 pub(super) const REGION: Key<OutlineOrBox> = region("region");
-/// What is left out of it.
+/// What to leave out of it.
 pub(super) const LEAVE_OUT: Key<LeaveOut> = leave_out("leave_out");
 /// The photo that a surface or a part of it is seen in.
 const PHOTO: Key<Text> = text("photo", "photo = \"kiln\"");
 /// What is strewn on a surface or a band.
 const LAND: Key<WordOf<Land>> = word("land", &Land::ALL, "LandShape");
-/// Across the crowns of a surface or a band.
+/// The width of the crowns of a surface or a band.
 const CROWN: Key<MeasureText<Metres>> = measure("crown", "a length such as \"6 m\"");
 /// A colour or a paint below a wash, or the surface below it.
 const BASE: &str = "a colour, a listed paint or { surface = \"…\" }";
@@ -59,14 +59,14 @@ macro_rules! tables_of_keys {
 }
 
 tables_of_keys! {
-    /// A scene: what is to be coloured, where it is seen, and by which paints.
+    /// A scene: what to colour, which photos show it, and with which paints.
     SceneKeys, "", "at the top, above the first line in [ ]" {
-        /// What the schedule is headed with.
+        /// The heading of the schedule.
         TITLE: Text = text("title", "title = \"Hop-valley brewery\"").needed();
         /// The scale: a ratio such as "1:87", or a letter of the published standards.
         SCALE: MeasureText<ScaleRatio> = measure("scale", "a scale such as \"1:87\"")
             .offering(Offered::Scales).such_as("scale = \"1:87\"").needed();
-        /// Eye to model, such as "0.9 m" (the default).
+        /// Distance from eye to model, such as "0.9 m" (the default).
         VIEW: MeasureText<Millimetres> = measure("view", "a length such as \"0.9 m\"");
         /// The lamps over the layout: a CIE illuminant such as "LED-B3", "4000 K", "daylight", or a spectrum file.
         LAMPS: Text = text("lamps", "a CIE illuminant such as \"LED-B3\", a colour temperature such as \"4000 K\", \"daylight\", or a spectrum file")
@@ -74,7 +74,7 @@ tables_of_keys! {
         /// Your paint list: a table beside the scene (CSV, .xlsx, .ods).
         PAINTS: Either = text_or_table("paints", "a file such as \"paints.csv\"", &TextOrTable {
             shape: "PaintsShape",
-            about: "The paint list: its file, or its file and what it does not say.",
+            about: "The paint list: its file, or its file and its medium.",
             about_text: "",
             about_table: "",
             table: &ToldPaintsKeys::TABLE,
@@ -85,14 +85,14 @@ tables_of_keys! {
         SCALE_COLOUR: Inner = table("scale_colour", "a table such as { rule = \"air\", visibility = \"10 km\" }", &ScaleColourKeys::TABLE);
         /// Photographs by a name of your choice: [photos.kiln].
         PHOTOS: ByName = tables_by_name("photos", "tables, each written [photos.name]", &PhotoKeys::TABLE);
-        /// What is to be coloured, at least one surface; each is a table of its own.
+        /// The surfaces to colour, at least one; each is a table of its own.
         SURFACE: Each = tables("surface", "tables, each written [[surface]]", &SurfaceKeys::TABLE).needed();
     }
 
     ToldPaintsKeys, "ToldPaintsShape", "" {
         /// The file, relative to the scene.
         FILE: Text = text("file", "a file such as \"paints.csv\"").such_as("file = \"paints.csv\"").needed();
-        /// The medium of paints that state none: acrylic, enamel, oil …
+        /// The medium of paints that give none: acrylic, enamel, oil …
         MEDIUM: Text = text("medium", "a medium such as \"acrylic\"");
     }
 
@@ -110,22 +110,22 @@ tables_of_keys! {
     PhotoKeys, "PhotoShape", "below [photos.…]" {
         /// The file, relative to the scene.
         FILE: Text = text("file", "a file such as \"wall.jpg\"").such_as("file = \"wall.jpg\"").needed();
-        /// Camera to subject, such as "8 m".
+        /// Distance from camera to subject, such as "8 m".
         FROM: MeasureText<Metres> = measure("from", "a distance such as \"8 m\"");
-        /// Whose photo it is; printed with it.
+        /// Whose photo it is; the schedule prints this.
         CREDIT: Text = text("credit", "whose photo it is, such as \"Photo: A. Friend, CC BY 4.0\"");
         /// Something known to be neutral in it.
         NEUTRAL: Inner = table("neutral", "a table such as { at = [0.41, 0.77], reflectance = 0.18 }", &NeutralKeys::TABLE);
         /// Outer corners of a 24-patch colour chart, at patches 1, 6, 24, 19.
         CHART: Corners = corners("chart", "four corners inside the photo, at patches 1, 6, 24 and 19");
-        /// "estimate" corrects the light by an estimate when nothing better is known; "materials" by the materials in it;
-        /// "as-it-is" leaves it. Without it, what is known is used.
+        /// "estimate" corrects the light by an estimate if nothing better is known; "materials" by the materials in the photo;
+        /// "as-it-is" leaves the photo alone. Without this key, everything known is used.
         LIGHT: WordOf<LightWish> = word("light", &LightWish::ALL, "LightShape");
-        /// Measured materials that are seen in it: [[photos.kiln.known]].
+        /// Measured materials in the photo: [[photos.kiln.known]].
         KNOWN: Each = tables("known", "tables, each written [[photos.NAME.known]]", &KnownKeys::TABLE);
-        /// Taken in rain.
+        /// Whether it was taken in rain.
         WET: YesNo = yes_no("wet");
-        /// Its sky just above the horizon: an outline or a box. It tells the colour of the air before the bands of a hillside.
+        /// Its sky just above the horizon: an outline or a box. It shows the colour of the air in front of a hillside's bands.
         SKY: OutlineOrBox = region("sky");
     }
 
@@ -145,7 +145,7 @@ tables_of_keys! {
         FROM: Text = text("from", A_MATERIAL).such_as("from = \"asphalt, dark\", to = \"asphalt road, worn\"").needed();
         /// The other end.
         TO: Text = text("to", A_MATERIAL).such_as("from = \"asphalt, dark\", to = \"asphalt road, worn\"").needed();
-        /// How far from one to the other; half-way when not given.
+        /// How far from one to the other; the default is half-way.
         AT: Number = number("at", 0.0, 1.0, "a number from 0 (as `from`) to 1 (as `to`); 0.5 is half-way");
     }
 
@@ -155,7 +155,7 @@ tables_of_keys! {
         AT: Point = point("at", "a point such as [0.41, 0.77]").such_as("at = [0.41, 0.77]");
         /// Or the outline of it.
         REGION: OutlineOrBox = REGION;
-        /// Its reflectance (a grey card: 0.18); without it only the cast is corrected.
+        /// Its reflectance (a grey card has 0.18); without it only the cast is corrected.
         REFLECTANCE: Number = number("reflectance", 0.01, 1.0, "a reflectance from 0.01 to 1 (a grey card is 0.18)");
     }
 
@@ -173,7 +173,7 @@ tables_of_keys! {
     SurfaceKeys, "SurfaceShape", "below [[surface]]" {
         /// Its name; each surface has its own.
         NAME: Text = text("name", "name = \"Kiln wall\"").needed();
-        /// Name of the photo it is seen in.
+        /// Name of the photo that shows it.
         PHOTO: Text = PHOTO;
         /// Or parts of several photos.
         PHOTOS: Each = tables("photos", "tables such as [{ photo = \"kiln\", region = [...] }]", &PartKeys::TABLE);
@@ -181,7 +181,7 @@ tables_of_keys! {
         REGION: OutlineOrBox = REGION;
         /// Outlines or boxes that are left out of it.
         LEAVE_OUT: LeaveOut = LEAVE_OUT;
-        /// The measured material it is made of: a witness of its photo's light.
+        /// The measured material it is made of, which shows its photo's light.
         MATERIAL: Text = text("material", A_MATERIAL);
         /// Instead of a photo: the measured material whose tones it has, or a state between two.
         LIKE: Either = text_or_table("like", "a measured material, or two states { from = \"asphalt, dark\", to = \"asphalt road, worn\", at = 0.5 }", &TextOrTable {
@@ -195,17 +195,17 @@ tables_of_keys! {
         TREATMENT: WordOf<Treatment> = word("treatment", &Treatment::ALL, "TreatmentShape");
         /// Area on the model, such as "310 cm2"; without it there are no quantities.
         AREA: MeasureText<SquareCentimetres> = measure("area", "an area such as \"310 cm2\"");
-        /// How many tones; chosen when not given.
+        /// How many tones; without it the program chooses.
         TONES: Whole = whole("tones", 1, 24, "a whole number of tones from 1 to 24");
         /// Light and shade of one material: join them, keep them apart, or ask.
         SHADE: WordOf<ShadeWish> = word("shade", &ShadeWish::ALL, "ShadeShape");
-        /// It is one surface, though its tones look like two side by side: that is not asked.
+        /// True if it is one surface although its tones look like two side by side; then the program does not ask.
         ONE_SURFACE: YesNo = yes_no("one_surface");
         /// Tones that are one: groups of two colours or more, each naming the tone of the photo nearest to it.
         ALIKE: ColourGroups = colour_groups("alike");
-        /// Coats of paint, 2 when not given.
+        /// Coats of paint; the default is 2.
         COATS: Whole = whole("coats", 1, 10, "a whole number of coats from 1 to 10");
-        /// Whether to pick out some of its bricks, stones, slates or boards in mixes of their own: true, false, or as seen.
+        /// Whether to pick out some of its bricks, stones, slates or boards in mixes of their own: true or false; without it, if they clearly differ.
         VARIETY: YesNo = yes_no("variety");
         /// The clean model, for the picture before and after.
         MODEL_PHOTO: Inner = table("model_photo", "a table such as { file = \"my-kit.jpg\" }", &ModelPhotoKeys::TABLE);
@@ -216,13 +216,13 @@ tables_of_keys! {
         PLACE: Each = tables("place", "tables, each written [[surface.place]]", &PlaceKeys::TABLE);
         /// A hillside in depth: [[surface.band]].
         BAND: Each = tables("band", "tables, each written [[surface.band]]", &BandKeys::TABLE);
-        /// What it is, where it is strewn: guessed from its name when not given; any: whatever has the colour.
+        /// What kind of land it is, if it is strewn; without it, guessed from its name; any: whatever has the colour.
         LAND: WordOf<Land> = LAND;
-        /// Across the crowns of its trees or bushes, full size, such as "6 m".
+        /// Width of the crowns of its trees or bushes, full size, such as "6 m".
         CROWN: MeasureText<Metres> = CROWN;
         /// Laying order of scatter.
         ORDER: WordOf<LayOrder> = word("order", &LayOrder::ALL, "OrderShape");
-        /// Materials of scatter that are let in beside those of its land.
+        /// Materials of scatter to allow as well as those of its land.
         ALLOW: WordOf<ScatterMaterial> = words("allow", &ScatterMaterial::ALL, "MaterialShape");
     }
 
@@ -260,13 +260,13 @@ tables_of_keys! {
         FLAT: Colour = colour("flat");
         /// Colour wanted in the recesses.
         RECESS: Colour = colour("recess");
-        /// How much thicker it lies in recesses than on flats; 4 is usual.
+        /// How many times thicker it lies in recesses than on flats; 4 is usual.
         POOL: Number = number("pool", 1.0, 32.0, "a number from 1 to 32 (4 is usual)");
-        /// Wet film against a brushed coat, as a patch told it; 0.5 is usual.
-        FILM: Number = number("film", 0.02, 8.0, "a number from 0.02 to 8, against a brushed coat (0.5 is usual; a patch tells it)");
-        /// Most paints in the wash; 2 when not given.
+        /// Thickness of the wet film compared with a brushed coat, as read from a patch; 0.5 is usual.
+        FILM: Number = number("film", 0.02, 8.0, "a number from 0.02 to 8, compared with a brushed coat (0.5 is usual; a patch shows it)");
+        /// Most paints in the wash; the default is 2.
         MOST_PAINTS: Whole = whole("most_paints", 1, 3, "a whole number of paints from 1 to 3");
-        /// How much recesses count where flats count 1.
+        /// How much recesses count if flats count 1.
         RECESS_WEIGHT: Number = number("recess_weight", 0.0, 10.0, "a number from 0 to 10 (1 counts recesses like flats)");
     }
 
@@ -274,9 +274,9 @@ tables_of_keys! {
     PlaceKeys, "PlaceShape", "below [[surface.place]]" {
         /// Its name.
         NAME: Text = text("name", "name = \"sill\"").needed();
-        /// How dirt is laid there.
+        /// How to lay the dirt.
         TECHNIQUE: WordOf<Technique> = word("technique", &Technique::ALL, "TechniqueShape");
-        /// Where it is seen.
+        /// Where the photo shows it.
         REGION: OutlineOrBox = REGION;
         /// Outlines or boxes that are left out of it.
         LEAVE_OUT: LeaveOut = LEAVE_OUT;
@@ -290,19 +290,19 @@ tables_of_keys! {
     BandKeys, "BandShape", "below [[surface.band]]" {
         /// Its name.
         NAME: Text = text("name", "name = \"far slope\"").needed();
-        /// Where it is seen.
+        /// Where the photo shows it.
         REGION: OutlineOrBox = REGION;
         /// Outlines or boxes that are left out of it.
         LEAVE_OUT: LeaveOut = LEAVE_OUT;
-        /// Camera to it, such as "2 km".
+        /// Distance from the camera, such as "2 km".
         FROM: MeasureText<Metres> = measure("from", "a distance such as \"2 km\"");
         /// How far behind the front edge it lies on the model.
         MODEL_DEPTH: MeasureText<Millimetres> = measure("model_depth", "a length such as \"1.2 m\"");
         /// Its area on the model.
         AREA: MeasureText<SquareCentimetres> = measure("area", "an area such as \"20 dm2\"");
-        /// What it is; as its surface when not given.
+        /// What kind of land it is; the default is that of its surface.
         LAND: WordOf<Land> = LAND;
-        /// Across the crowns of its trees or bushes, full size; as its surface when not given.
+        /// Width of the crowns of its trees or bushes, full size; the default is that of its surface.
         CROWN: MeasureText<Metres> = CROWN;
         /// Its own scale, for forced perspective.
         SCALE: MeasureText<ScaleRatio> = measure("scale", "a scale such as \"1:160\"").offering(Offered::Scales);

@@ -1,4 +1,4 @@
-//! Measured materials in a scene: what a surface is made of, what is known in a photo, what a surface is like.
+//! Measured materials in a scene: what a surface is made of, known things in a photo, what a surface is like.
 
 use super::checked::{LightWish, PhotoSource, Surface};
 use super::error::SceneError;

@@ -1,6 +1,6 @@
 //! The scene a builder writes: TOML text in, a checked [`Scene`] or all of its faults out.
 //!
-//! The whole shape is read and checked; an unknown key is an error, so that nothing is passed over in silence. It opens
+//! It reads and checks the whole shape; an unknown key is an error, so that nothing is silently ignored. It opens
 //! no files.
 
 mod checked;

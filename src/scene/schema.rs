@@ -1,4 +1,4 @@
-//! The schema of a scene file, for editors: made from the tables of keys that the reader goes by.
+//! The schema of a scene file, for editors: made from the same tables of keys as the reader.
 
 use super::key::{HeldByKey, ListedKey, Offered, Presence, TableOfKeys, TextOrTable, Words};
 use super::keys::SceneKeys;

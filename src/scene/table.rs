@@ -1,4 +1,4 @@
-//! A TOML table read key by key: every fault is put down with its line, and reading goes on.
+//! Reads a TOML table key by key: records every fault with its line, and reads on.
 
 use super::error::SceneError;
 use super::key::{
@@ -338,7 +338,7 @@ impl<'s, 't> SceneTable<'s, 't> {
         self.one_of(key.name, found, key.kind.0)
     }
 
-    /// What a word stands for; a word that stands for nothing is a fault.
+    /// What a word means; an unknown word is a fault.
     pub(super) fn one_of<T: Copy>(
         &self,
         key: &'static str,
@@ -583,7 +583,7 @@ impl<'s, 't> SceneTable<'s, 't> {
             .ok()
     }
 
-    /// Puts down every key that was never asked for. To be called once all others are.
+    /// Records every key that was never read. To be called once all others are.
     pub(super) fn done(&self) {
         let mut known = self.asked.borrow().clone();
         known.sort_unstable();

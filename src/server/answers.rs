@@ -1,4 +1,4 @@
-//! What is answered: each question of the page put to the desk, off the thread that serves.
+//! Answers: puts each question of the page to the desk, off the thread that serves.
 
 use super::shared::{Here, Shared};
 use crate::desk::{ASKED, Answer, GIVEN, HTML, Question, Reply, SHOWN};
@@ -12,7 +12,7 @@ use serde_json::Value;
 use std::sync::Arc;
 use std::time::Instant;
 
-/// The addresses of questions and of what is shown.
+/// The addresses of questions and of pictures.
 pub(super) fn routes() -> Router<Arc<Shared>> {
     let asked = ASKED.iter().fold(Router::new(), |router, name| {
         router.route(&format!("/{{token}}/{name}"), post(answered))
@@ -46,7 +46,7 @@ impl IntoResponse for Reply {
 }
 
 /// Answers a question, or refuses one that cannot be read. The desk works off the thread that serves, so that newer
-/// questions come in meanwhile; the answer tells how long the work took.
+/// questions come in meanwhile; the answer says how long the work took.
 async fn answered(
     State(shared): Here,
     uri: Uri,
@@ -84,7 +84,7 @@ async fn answered(
     ([("server-timing", took)], Reply::from(answer)).into_response()
 }
 
-/// What several pages of one layout have to know of each other, added to what the desk has told.
+/// What several pages of one layout must know of each other, added to the desk's answer.
 fn of_pages(shared: &Shared, name: &str, page: &str, unsaved: Option<bool>, told: &mut Value) {
     let now = Instant::now();
     let mut pages = shared.pages();

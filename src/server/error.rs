@@ -13,7 +13,7 @@ pub enum ServeError {
     /// The scene is faulty.
     #[error("{0}")]
     Scene(Box<dyn Explain>),
-    /// No port is to be had, and the like.
+    /// There is no free port, or the like.
     #[error("could not serve the page: {0}")]
     System(io::Error),
 }

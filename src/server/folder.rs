@@ -125,7 +125,7 @@ impl LayoutFolder {
         self.folder.path()
     }
 
-    /// What is drawn and not saved lies beside the scene, by its name.
+    /// The unsaved drawing is beside the scene, under its name.
     fn draft_path(&self) -> PathBuf {
         let mut name = self.scene.file_name().unwrap_or_default().to_owned();
         name.push(".unsaved.json");
@@ -133,7 +133,7 @@ impl LayoutFolder {
     }
 }
 
-/// A link may lead to any file of the user's; whoever sent the layout laid it.
+/// A link may lead to any file of the user's; it came with the layout.
 fn is_link(path: &Path) -> bool {
     path.symlink_metadata()
         .is_ok_and(|found| found.is_symlink())

@@ -1,8 +1,9 @@
-//! Who may ask: only the page this program has opened, from this machine.
+//! Who may ask: only the page that this program opened, on this machine.
 //!
-//! An address that opens the page holds a key that is good once: other users of the machine may read addresses in the
-//! list of processes, and find them used. The key is exchanged for a cookie, which no list shows and no other page gets;
-//! every other request needs it, and the token in its path as well, for browsers send a cookie to every port of a machine.
+//! An address that opens the page holds a key that works once: other users of the machine may read addresses in the
+//! list of processes, but these are already used. The key is exchanged for a cookie, which no list shows and no other
+//! page gets. Every other request needs the cookie, and the token in its path as well, because browsers send a cookie
+//! to every port of a machine.
 
 use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use std::fmt::Write;
@@ -11,9 +12,9 @@ use std::sync::{Mutex, PoisonError};
 /// What a request must know and say.
 #[derive(Debug)]
 pub(super) struct Gate {
-    /// Made anew at each start, part of the page's address.
+    /// Made new at each start, part of the page's address.
     token: String,
-    /// Made anew at each start, in the cookie.
+    /// Made new at each start, in the cookie.
     secret: String,
     /// Keys that were given out and not used yet.
     keys: Mutex<Vec<String>>,
@@ -35,7 +36,7 @@ fn random() -> Result<String, getrandom::Error> {
         }))
 }
 
-/// Compares in a time that does not tell where the first difference is.
+/// Compares in a time that does not reveal where the first difference is.
 fn same(one: &str, other: &str) -> bool {
     one.len() == other.len()
         && one
@@ -91,7 +92,7 @@ impl Gate {
         {
             return Err((
                 StatusCode::BAD_REQUEST,
-                "found several hosts or another one in the request, expected the one this program has printed",
+                "found several hosts or a wrong one in the request, expected the one this program printed",
             ));
         }
         if !said(headers, &header::HOST).is_some_and(own) {
@@ -122,7 +123,7 @@ impl Gate {
         if !same(token, &self.token) || !self.has_cookie(headers) {
             return Err((
                 StatusCode::FORBIDDEN,
-                "found no valid token in the request, expected the page that the printed address has opened; each address opens it once, and the terminal shows the next",
+                "found no valid token in the request, expected the page that the printed address opened; each address opens it once, and the terminal shows the next one",
             ));
         }
         let mut sites = headers.get_all("sec-fetch-site").iter();

@@ -1,7 +1,7 @@
-//! Connections: how many are kept, and which go first when there are too many.
+//! Connections: how many to keep, and which to close first if there are too many.
 //!
-//! Who has not shown the cookie yet is a stranger. Strangers are few and are sent away the oldest first, so that no crowd
-//! of them keeps the page itself waiting.
+//! A connection that has not shown the cookie yet is a stranger's. Only a few strangers are kept, and the oldest go
+//! first, so that a crowd of them cannot keep the page itself waiting.
 
 use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, Ordering};

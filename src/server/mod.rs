@@ -1,10 +1,10 @@
-//! The server of the layout's page: for this machine alone, it asks the desk what the page asks, and keeps the layout's
-//! files in their folder.
+//! The server of the layout's page, for this machine only. It passes the page's questions to the desk, and keeps the
+//! layout's files in their folder.
 //!
-//! It refuses to know of the terminal; whoever starts it tells the user the address.
+//! It knows nothing of the terminal; its caller shows the user the address.
 //!
 //! Safety: bound to 127.0.0.1 at a random port; an address opens the page once and gives a cookie; every other request
-//! needs that cookie, the token in its path, both made anew at each start, and the right `Host`; nothing from another page
+//! needs that cookie, the token in its path, both made new at each start, and the right `Host`; nothing from another page
 //! is answered; photos are found by their names in the scene, never by a path.
 
 mod answers;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-/// A page that said nothing for so long is gone: browsers let hidden pages speak once a minute.
+/// A page that has been silent for so long is gone: browsers let hidden pages speak once a minute.
 const GONE_AFTER: Duration = Duration::from_secs(150);
 /// Without any page, the program waits for so long.
 const WITHOUT_PAGE: Duration = Duration::from_mins(3);

@@ -38,7 +38,7 @@ const MOST_HEADERS: usize = 64;
 /// How long open connections are waited for at the end.
 const LAST_ORDERS: Duration = Duration::from_secs(2);
 
-/// Only what this program serves itself runs, shows or is asked.
+/// A page may run, show and ask only what this program serves.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// The guide is a page of words and pictures.
@@ -97,15 +97,15 @@ impl Served {
         })
     }
 
-    /// An address that opens the page once; whoever reads it may open the page before you do.
+    /// An address that opens the page once; anybody who reads it may open the page before you do.
     ///
     /// # Errors
-    /// [`ServeError::System`] when there are no random numbers to be had.
+    /// [`ServeError::System`] if the system gives no random numbers.
     pub fn address(&self) -> Result<String, ServeError> {
         self.gate.address().map_err(no_random)
     }
 
-    /// A file that opens the page once and that only its owner can read: what a browser is to be started with, for its
+    /// A file that opens the page once and that only its owner can read: start a browser with it, for its
     /// address shows in no list of processes.
     ///
     /// # Errors
@@ -114,8 +114,8 @@ impl Served {
         OwnersFile::to(&self.address()?, &self.folder).map_err(ServeError::File)
     }
 
-    /// Serves the page until it is stopped, done with, or left alone. When an address has been used, `tell` is given the
-    /// next.
+    /// Serves the page until it is stopped, done with, or left alone. When an address has been used, `tell` gets the
+    /// next one.
     ///
     /// # Errors
     /// [`ServeError::System`].
@@ -164,7 +164,7 @@ fn no_random(error: getrandom::Error) -> ServeError {
     ServeError::System(io::Error::other(error.to_string()))
 }
 
-/// Lets connections in until it is told to stop; then answers on their way are waited for a while, and no longer.
+/// Accepts connections until it must stop; then answers on their way are waited for a while, and no longer.
 async fn doorkeeper(listener: tokio::net::TcpListener, router: Router, stop: Arc<Notify>) {
     let guests = Arc::new(Guests::default());
     let graceful = GracefulShutdown::new();
@@ -236,12 +236,12 @@ fn routes(shared: &Arc<Shared>) -> Router {
         .with_state(Arc::clone(shared))
 }
 
-/// Opens the page for whoever brings a key that is still good: gives the cookie, and leads to the page.
+/// Opens the page for anybody with a key that still works: gives the cookie, and leads to the page.
 async fn open(State(shared): Here, UrlPath(key): UrlPath<String>) -> Response {
     let Some((path, cookie)) = shared.gate.exchange(&key) else {
         return plain(
             StatusCode::FORBIDDEN,
-            "found an address that is not good, or was used already: each opens the page once, and the terminal shows the next",
+            "found an address that is wrong or already used: each opens the page once, and the terminal shows the next one",
         );
     };
     if let Ok(next) = shared.gate.address() {
@@ -259,7 +259,7 @@ async fn open(State(shared): Here, UrlPath(key): UrlPath<String>) -> Response {
     (headers, page).into_response()
 }
 
-/// Refuses what may not ask, before its body is read; and says to the browser what may be done with the answer.
+/// Refuses what may not ask, before its body is read; and tells the browser what it may do with the answer.
 async fn guarded(
     State(shared): Here,
     Extension(guest): Extension<Arc<Guest>>,

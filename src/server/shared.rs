@@ -1,4 +1,4 @@
-//! What all answers share.
+//! State that all answers share.
 
 use super::gate::Gate;
 use super::pages::Pages;
@@ -11,7 +11,7 @@ use tokio::sync::Notify;
 /// Tells the user something.
 pub(super) type Tell = Box<dyn Fn(&str) + Send + Sync>;
 
-/// What all answers share.
+/// State that all answers share.
 pub(super) struct Shared {
     pub(super) desk: Desk,
     pub(super) pages: Mutex<Pages>,

@@ -1,4 +1,4 @@
-//! Two plans held against each other.
+//! Two plans compared with each other.
 
 use super::kept::kept_pots;
 use super::pairs::pairs;
@@ -10,10 +10,10 @@ use crate::colour::{DeltaE00, delta_e00};
 use crate::mix::Closeness;
 use std::collections::BTreeMap;
 
-/// A further mix is offered when it comes nearer to the other plan's mix by at least so much. Our choice: about the
+/// A further mix is offered when it comes nearer to the other plan's mix by at least this much. Our choice: about the
 /// least difference seen side by side.
 const CLEARLY_NEARER: f64 = 1.0;
-/// Changes of a volume below this are not told, millilitres: one drop.
+/// Changes of a volume below this are not reported, millilitres: one drop.
 const WORTH_TELLING_ML: f64 = 0.05;
 
 /// Holds `ours` against `theirs`: another builder's plan, or an earlier one.

@@ -70,15 +70,15 @@ impl Explain for ReceivedError {
     fn hint(&self) -> Option<String> {
         match self {
             Self::NotUtf8 { .. } | Self::NoPlan { .. } | Self::NotJson { .. } => Some(
-                "ask for the file once more, as it was written; a page saved anew by a browser or a printed one no longer holds its plan"
+                "ask for the original file; a page that a browser saved again, or a printed one, no longer holds its plan"
                     .to_owned(),
             ),
             Self::Format { found, .. } if found.starts_with("hillwash.plan/") => {
-                Some("it is of another version of this program: use that one".to_owned())
+                Some("it is from another version of this program: use that version".to_owned())
             }
             Self::Format { .. } => Some("pass a schedule.html, or the plan.json beside it".to_owned()),
             Self::Kind { .. } | Self::OutOfRange { .. } => {
-                Some("the file was changed by hand or on its way: ask for it once more".to_owned())
+                Some("somebody changed the file, or it was damaged on the way: ask for it again".to_owned())
             }
         }
     }

@@ -1,12 +1,12 @@
-//! "May I keep my mixed pots?": each pot of another plan, held against what is planned now.
+//! "May I keep my mixed pots?": compares each pot of another plan with this plan.
 
 use super::pairs::pairs;
 use super::plan_file::{Keeping, KeptPot, PlanFile, PotEntry, SurfaceEntry, ToneEntry, rounded};
 use crate::colour::delta_e00;
 
-/// A pot that misses what is planned now by no more than this may stay (CIEDE2000). The measure for sharing a pot.
+/// You may keep a pot that misses the planned colour by no more than this (CIEDE2000). The measure for sharing a pot.
 const MAY_MISS: f64 = 2.0;
-/// Or by no more than so much beyond what a new mix would miss. Our choice: about the least difference seen side by side.
+/// Or by no more than this much beyond what a new mix would miss. Our choice: about the least difference seen side by side.
 const HARDLY_WORSE: f64 = 1.0;
 
 /// Each pot of `theirs`, in the order of its numbers.

@@ -1,9 +1,9 @@
-//! Plans that travel: the types of `plan.json`, received plans, and two plans held against each other.
+//! Plans that travel: the types of `plan.json`, received plans, and two plans compared with each other.
 //!
-//! In: a [`crate::plan::Plan`], or the bytes of a schedule or `plan.json` that somebody else issued. Out: a [`PlanFile`],
-//! and from it a layout whose tones are known ([`crate::plan::Toned`]), ready to be mixed from other paints, without photos and
-//! keeping the planned colours. What is received is not trusted: its size, its depth, its kinds and its ranges are checked. It opens
-//! no files and refuses to know of pages.
+//! In: a [`crate::plan::Plan`], or the bytes of a schedule or `plan.json` that somebody else issued. Out: a
+//! [`PlanFile`], and from it a layout whose tones are known ([`crate::plan::Toned`]), ready to be mixed from other
+//! paints, without photos and with the planned colours. It does not trust what it receives: it checks size, depth,
+//! kinds and ranges. It opens no files and knows nothing of pages.
 
 mod compare;
 mod error;

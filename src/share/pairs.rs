@@ -4,7 +4,7 @@ use super::plan_file::{ColourEntry, ToneEntry};
 use crate::colour::delta_e00;
 use std::collections::BTreeMap;
 
-/// Colours further apart (CIEDE2000) are not taken for the same tone. Our choice.
+/// Colours farther apart (CIEDE2000) are not the same tone. Our choice.
 const SAME_TONE: f64 = 15.0;
 /// Pairs tones whose photographed or planned colours lie nearest to each other, nearest pairs first.
 pub(super) fn pairs(

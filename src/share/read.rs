@@ -25,7 +25,7 @@ const MOST_MIXES: usize = 24;
 /// escaped.
 const BLOCK: &str = "<script type=\"application/json\" id=\"plan\">";
 
-/// True when a file is meant as a schedule or plan, and not as a scene: it begins as a page or as a JSON object.
+/// True if a file is a schedule or plan, and not a scene: it begins as a page or as a JSON object.
 ///
 /// ```
 /// use hillwash::share::looks_received;

@@ -1,4 +1,4 @@
-//! A received plan as what it is: a layout whose tones are known, ready to be mixed from other paints.
+//! A received plan as a layout whose tones are known, ready to be mixed from other paints.
 
 use super::plan_file::{
     BandEntry, ColourEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, VarietyEntry, WashEntry,
@@ -162,7 +162,7 @@ fn variety(entry: &VarietyEntry) -> UnitsWanted {
     }
 }
 
-/// The tone that the wash of a coat stands for: the one that has no pot and is not left to the lamps.
+/// The tone that the wash of a coat replaces: the one that has no pot and is not left to the lamps.
 fn washed_tone(entry: &SurfaceEntry) -> Option<ToneId> {
     entry.wash.as_ref()?;
     let mut tones = ToneId::all(entry.tones.len()).zip(&entry.tones);
@@ -172,7 +172,7 @@ fn washed_tone(entry: &SurfaceEntry) -> Option<ToneId> {
         .map(|(at, _)| at)
 }
 
-/// What is asked of a received surface: what was settled is kept.
+/// What a received surface needs: what was settled is kept.
 fn wish(entry: &SurfaceEntry) -> Result<SurfaceWish, UnitError> {
     Ok(SurfaceWish {
         material: None,
@@ -253,7 +253,7 @@ fn wash(entry: &WashEntry) -> WashWish {
     }
 }
 
-/// A land by its word; an unknown one is guessed anew.
+/// A land by its word; an unknown one is guessed again.
 fn land(word: Option<&str>) -> Option<Land> {
     Land::ALL
         .iter()

@@ -1,4 +1,4 @@
-//! What of a user's own words travels in a plan: a list of kinds, and everything that is of none of them.
+//! Which of a user's own words travel in a plan: a list of kinds, and everything that belongs to none of them.
 
 use super::plan_file::PlanFile;
 use serde_json::Value;
@@ -55,7 +55,7 @@ const KINDS: [(&str, &[&str]); 9] = [
     ),
 ];
 
-/// Keys under which the program's own words stand. Its sentences quote what the list above tells.
+/// Keys under which the program's own words stand. Its sentences quote words from the list above.
 const OWN: [&str; 35] = [
     "format",
     "hex",
@@ -103,7 +103,7 @@ const OWN_NAMES: [&str; 5] = [
     "order_of_work.name",
 ];
 
-/// One kind of words and what there is of it.
+/// One kind of words, and the words of that kind.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Travelling {
     /// The kind.
@@ -127,7 +127,7 @@ pub struct ListedNames<'a> {
 /// All of a user's own words in a plan, by their kinds. Whatever is not known to be the program's own is listed.
 ///
 /// # Errors
-/// What the serialiser says; a plan of finite numbers can always be written.
+/// The serialiser's error; a plan of finite numbers can always be written.
 pub fn what_travels(
     plan: &PlanFile,
     listed: &ListedNames<'_>,

@@ -1,6 +1,6 @@
 //! The page's scripts as one: each module a function of its own, those it imports before it.
 //!
-//! They are written for this: imports and exports stand on lines of their own, and no two lean on each other.
+//! They are written for this: imports and exports are on lines of their own, and no two import each other.
 
 use super::page_files::PAGE_FILES;
 use std::fmt::Write;

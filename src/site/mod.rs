@@ -1,4 +1,4 @@
-//! The page of a layout without a program behind it: one file that holds all of it, or the files of a web space.
+//! The page of a layout without a program behind it: everything in one file, or the files of a web space.
 //!
 //! In: the core for browsers, packed by `src/web/build.sh`. Out: pages and files as bytes. It writes nothing.
 
@@ -91,7 +91,7 @@ fn page(core: &[u8]) -> String {
         .replacen("</body>", &parts, 1)
 }
 
-/// What the guide says.
+/// The guide.
 const GUIDE: &str = include_str!("../../report-templates/guide.html");
 
 /// Its pictures, made from the bundled scene by `tests/web/guide.mjs`, which also finds out when they no longer show it.

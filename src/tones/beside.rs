@@ -1,9 +1,9 @@
 //! Whether a region holds two surfaces side by side.
 //!
-//! In: a map of its tones. Out: the line between the two, and which tones lie on which side. A line parts two surfaces when
-//! what is met close to it on the one side is mostly not met on the other, and nothing like that change is found anywhere
-//! else on the way across. Bricks, rubble and leaves change everywhere alike, and light that falls off over a wall changes
-//! little by little.
+//! In: a map of its tones. Out: the line between the two, and which tones lie on which side. A line parts two
+//! surfaces if most of what lies close to it on one side is not found on the other, and there is no such change
+//! anywhere else on the way across. Bricks, rubble and leaves change everywhere alike, and light that falls off over
+//! a wall changes little by little.
 
 use super::Tone;
 use super::map::ToneMap;
@@ -42,17 +42,17 @@ pub enum Side {
 /// Directions that are looked along, half a turn in all, and cuts across each.
 const DIRECTIONS: u32 = 36;
 const CUTS: usize = 128;
-/// Of both sides, and of the strips beside their border, at least so much is told by its tone alone, where chance tells a half.
-/// Our choice: half of what there is to be told.
+/// At least this share of both sides, and of the strips along their border, can be assigned by tone alone; chance
+/// assigns a half. Our choice: half of the possible gain.
 const TOLD: f64 = 0.75;
-/// What strips beside each other differ by elsewhere, against those beside the border. Our choice.
+/// How much neighbouring strips differ elsewhere, compared with those along the border. Our choice.
 const ELSEWHERE: f64 = 0.5;
-/// A strip, in cuts; one with a smaller share of the region tells nothing.
+/// A strip, in cuts; one with a smaller share of the region shows nothing.
 const STRIP: usize = 8;
 const LEAST_STRIP: f64 = 0.01;
 /// Each side has at least this share of the region. Our choice.
 const LEAST_SHARE: f64 = 0.12;
-/// Fewer places tell nothing.
+/// Fewer places show nothing.
 const LEAST_PLACES: usize = 400;
 
 /// For each cut across a direction how many places of each tone lie there.
@@ -146,7 +146,8 @@ fn sides(before: &[f64], after: &[f64]) -> Vec<bool> {
 
 /// The two surfaces that a map shows side by side; `None` where it shows one.
 ///
-/// Tones that may be light and shade of one another are one surface: whether a part of it lies in shadow is asked for itself.
+/// Tones that may be light and shade of one another are one surface: whether a part of it lies in shadow is another
+/// question.
 #[must_use]
 pub fn side_by_side(map: &ToneMap, tones: &[&Tone]) -> Option<SideBySide> {
     let mut places = Vec::new();

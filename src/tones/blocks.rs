@@ -1,9 +1,9 @@
 //! The colours of a region block by block, for choosing the number of tones.
 //!
 //! Noise of the sensor and grain too fine for any brush widen heaps of colour until they run into each other, and change
-//! with the size of the picture. So the region is looked at from a distance at which it has some ten thousands of blocks,
-//! whatever its size in pixels. A block of one colour counts with its mean. A block of two, brick and the mortar
-//! between, counts with two: light and dark are not stirred together.
+//! with the size of the picture. So the program looks at the region from a distance at which it has some ten
+//! thousands of blocks, whatever its size in pixels. A block of one colour counts with its mean. A block of two,
+//! brick and the mortar between, counts with two, so that light and dark are not mixed.
 
 use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
@@ -15,15 +15,15 @@ use std::ops::Range;
 
 /// Blocks a region is divided into, if it has more pixels. Our choice, by drawn scenes and photos.
 const BLOCKS: f64 = 20_000.0;
-/// Widest block, pixels: what is wider in a large picture is no grain. Our choice.
+/// Widest block, pixels: anything wider in a large picture is not grain. Our choice.
 const WIDEST: f64 = 8.0;
-/// Where only one row of blocks in so many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
+/// Where only one row of blocks in this many is read, one row of pixels in two is enough of each: a block still has 32 pixels.
 const MUCH_TO_SPARE: usize = 8;
-/// Light and dark of a block are two colours when their means lie so many codes (of 255) apart in some channel: noise and
-/// grain stay below. Our choice, by drawn scenes.
+/// Light and dark of a block are two colours if their means lie this many codes (of 255) apart in some channel; noise
+/// and grain stay below. Our choice, by drawn scenes.
 const TWO_COLOURS: u32 = 36;
-/// And when the variance between them is at least this part of the whole: of one colour with grain, a bell parted at its
-/// mean, it is 2/π = 0.64, of two flat colours 1. Our choice, by drawn walls and photos.
+/// The variance between them must also be at least this part of the whole: for one colour with grain, a bell parted
+/// at its mean, it is 2/π = 0.64, for two flat colours 1. Our choice, by drawn walls and photos.
 const TWO_HEAPS: f64 = 0.7;
 /// From this code (of 255) on, or with no channel up to that one, a pixel is counted by itself: it may be blown out, or
 /// crushed.
@@ -44,7 +44,7 @@ pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
     }
 }
 
-/// The same, and the windows of the region by which its units are told apart; none where it is told from afar only.
+/// The same, and the windows of the region that distinguish its units; none if it is read from afar only.
 #[must_use]
 pub fn bins_and_windows(
     picture: &Picture,
@@ -102,7 +102,7 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
     sums.counted(picture)
 }
 
-/// One row of blocks in so many leaves enough of them; a power of two.
+/// One row of blocks in this many leaves enough of them; a power of two.
 fn spare_rows(pixels: usize, side: f64) -> usize {
     #[expect(
         clippy::cast_precision_loss,
@@ -317,7 +317,7 @@ impl RowOfBlocks {
         }
     }
 
-    /// Goes through the pixels of some runs that count, each with its block, where that is wanted.
+    /// Goes through the counting pixels of some runs, each with its block if needed.
     fn each<S: Copy + Into<u32>>(
         &mut self,
         all: &[S],

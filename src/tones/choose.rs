@@ -1,8 +1,8 @@
-//! Which tones a surface has when nobody says how many.
+//! Which tones a surface has if nobody says how many.
 //!
-//! Heaps of colour that stand apart come first: each is a tone, however small its neighbours. What is small and far
-//! from all others is kept as an accent; what is too close for two pots is one. Where colours are alike enough within
-//! these, that is the answer, but for a heap that is plainly two. Otherwise the surface is a cloud without gaps, and
+//! Heaps of colour that stand apart come first: each is a tone, however small its neighbours. A small heap far from
+//! all others stays as an accent; heaps too close for two pots are one. If colours are alike enough within these,
+//! that is the answer, except for a heap that is clearly two. Otherwise the surface is a cloud without gaps, and
 //! `cloud.rs` groups it.
 
 use super::cluster::WeightedColour;
@@ -32,7 +32,7 @@ const BLURRED: f64 = 4.0;
 const MOST_ACCENTS: usize = 3;
 /// A heap whose colours differ from their mean by less than this is not looked at twice. Our choice.
 const LOOSE: f64 = 3.0;
-/// A heap is two when its halves vary so many times less than the whole: halves of one bell vary 1.65 times less. Our
+/// A heap is two when its halves vary this many times less than the whole: halves of one bell vary 1.65 times less. Our
 /// choice.
 const TWO_IN_ONE: f64 = 1.7;
 /// A tone is of one colour when this part of it is near its colour: the colours drawn in scenes and walls are, those of
@@ -60,7 +60,7 @@ pub enum StepTaken {
     Heaps,
     /// Heaps too close for two pots are one; scatter goes to its neighbours.
     Joined,
-    /// The heaps do not explain the colours: all but small heaps far from others grouped anew.
+    /// The heaps do not explain the colours: all but small heaps far from others grouped again.
     Grouped,
     /// One tone more for what lay farther from every tone than a painter's tolerance.
     Uncovered,
@@ -120,7 +120,7 @@ pub(super) struct ToneInMaking {
     pub(super) accent: bool,
     /// True when its colours are so spread that those far from it are its own all the same.
     pub(super) loose: bool,
-    /// Its spread, once asked for.
+    /// Its spread, once needed.
     spread: OnceCell<f64>,
 }
 
@@ -199,8 +199,8 @@ fn mean(heaps: &Heaps, cells: impl Iterator<Item = usize>) -> ([f64; 3], f64) {
     (sum.map(|v| v / weight), weight)
 }
 
-/// Chooses the tones of weighted colours: as they are from near, where what is mixed does not count, and as they are from
-/// afar. Weights sum to 1.
+/// Chooses the tones of weighted colours: as they are from near, where mixed places do not count, and as they are
+/// from afar. Weights sum to 1.
 pub(super) fn choose(near: Option<&[WeightedColour]>, afar: &[WeightedColour]) -> Sorting {
     let far = heaps_of(afar);
     let mut steps = Vec::new();

@@ -1,9 +1,9 @@
 //! Tones of a surface whose colours lie in one cloud, or in heaps too loose for a pot each: leaves, rubble, a whole view.
 //!
-//! Where heaps run into each other, which of them stand apart hangs on a little noise, and so does a choice made heap by
-//! heap. The mean difference of colours from their tones does not: it moves by a hundredth or two when a photo is halved,
-//! recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into the fewest
-//! tones that leave colours alike enough. Accents are what stands high above it, and a hue of its own that no tone has.
+//! If heaps run into each other, a little noise decides which of them stand apart, and so every choice made heap by
+//! heap. The mean difference of colours from their tones does not: it moves by a hundredth or two when a photo is
+//! halved, recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into
+//! the fewest tones that leave colours alike enough. Accents are peaks high above it, and hues that no tone has.
 
 use super::choose::{ChoiceStep, StepTaken, ToneInMaking, small_heaps, spread, step, with_accents};
 use super::cluster::{
@@ -15,9 +15,9 @@ use super::heaps::Heaps;
 const ENOUGH_ALIKE: f64 = 5.2;
 /// So near, if there is but one tone: one colour all over looks like plastic sooner. Our choice.
 const ENOUGH_FOR_ONE: f64 = 4.0;
-/// A cloud is grouped into so many tones at most: a painter's patience. Our choice.
+/// A cloud is grouped into this many tones at most: a painter's patience. Our choice.
 const MOST: usize = 5;
-/// An accent of a cloud has a peak so many times the highest pass to a higher heap. Our choice, by blobs of colour planted
+/// An accent of a cloud has a peak this many times the highest pass to a higher heap. Our choice, by blobs of colour planted
 /// in photos: with less, heaps come and go with a little noise.
 const PROMINENT: f64 = 6.0;
 /// When small heaps together cover more than this, they are no accents. Our choice.

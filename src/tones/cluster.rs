@@ -1,9 +1,9 @@
 //! Grouping of weighted colours by k-means, with `kmeans_colors` as the engine.
 //!
 //! The engine ranks its runs by how far centres last moved, returns indices of 8 bits, may return fewer centres than
-//! asked, and gives an empty group a random colour. So: runs are ranked here by the true within-group squares, the best
-//! is bettered by moving a centre from where it is missed least to where one more helps most (`swap.rs`) and polished on
-//! all points, and empty groups are dropped.
+//! asked, and gives an empty group a random colour. So: this module ranks runs by the true within-group squares,
+//! improves the best by moving a centre from where it is missed least to where one more helps most (`swap.rs`),
+//! polishes it on all points, and drops empty groups.
 
 use super::swap::bettered;
 use kmeans_colors::{Calculate, get_kmeans};
@@ -50,7 +50,7 @@ pub struct Clustering {
 }
 
 impl Clustering {
-    /// So many groups, with the usual restarts, seed and moves.
+    /// This many groups, with the usual restarts, seed and moves.
     #[must_use]
     pub fn into_groups(count: usize) -> Self {
         Self {
@@ -73,7 +73,7 @@ pub struct Grouped {
     pub inertia: f64,
 }
 
-/// Points are merged to at most so many cells for the restarts.
+/// Points are merged to at most this many cells for the restarts.
 pub(super) const MOST_CELLS: usize = 3000;
 const MOST_ROUNDS: usize = 100;
 /// Rounds on all points: a cloud without gaps settles slowly.
@@ -184,7 +184,7 @@ pub fn group(points: &[WeightedColour], how: &Clustering) -> Grouped {
     group_from(&merged(points, MOST_CELLS), points, how)
 }
 
-/// The same, with the restarts on cells that stand for the points.
+/// The same, with the restarts on cells that represent the points.
 pub(super) fn group_from(
     cells: &[WeightedColour],
     points: &[WeightedColour],

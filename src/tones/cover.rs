@@ -1,5 +1,5 @@
-//! Nearly all that is unmixed lies within a painter's tolerance of its tone; what does not, and has a middle of its own, is
-//! a tone too. What has none is the grain of a tone there is.
+//! Nearly all unmixed places lie within a painter's tolerance of their tone. Those that do not, and have a middle of
+//! their own, are a tone too; those without are the grain of an existing tone.
 
 use super::choose::{ChoiceStep, MOST_CHOSEN, StepTaken, ToneInMaking, is_blur, step};
 use super::heaps::Heaps;
@@ -8,8 +8,8 @@ use crate::colour::{LabD65, delta_e00};
 
 /// A painter's tolerance: what lies nearer to a tone than this is that tone. Our choice.
 pub(super) const TOLERANCE: f64 = 7.0;
-/// So much may be missed: a share of the unmixed area, times its squared distance from the nearest tone over the tolerance.
-/// Our choice, by drawn walls, with joints and without, and by photos.
+/// This much may be missed: a share of the unmixed area, times its squared distance from the nearest tone over the
+/// tolerance. Our choice, by drawn walls, with joints and without, and by photos.
 const UNCOVERED: f64 = 0.02;
 /// What lies so near to a middle is its core: half a tolerance. Our choice.
 pub(super) const REACH: f64 = 0.5 * TOLERANCE;
@@ -20,7 +20,7 @@ const LOOKS: usize = 30;
 /// A middle that moves less than this rests.
 const RESTS: f64 = 0.05;
 
-/// Adds tones until nearly all is covered by them, or what is left belongs to tones there are.
+/// Adds tones until they cover nearly everything, or the rest belongs to existing tones.
 pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, steps: &mut Vec<ChoiceStep>) {
     let mut left: Vec<bool> = heaps
         .lab
@@ -72,7 +72,7 @@ fn missed(heaps: &Heaps, groups: &[ToneInMaking], left: &[bool]) -> f64 {
         .sum()
 }
 
-/// The densest place of what is left, and the middle it climbs to among all colours.
+/// The densest place of the rest, and the middle it climbs to among all colours.
 ///
 /// # Source
 /// Mean shift: Fukunaga and Hostetler 1975, *The estimation of the gradient of a density function*.
@@ -136,7 +136,7 @@ fn look(heaps: &Heaps, about: LabD65) -> LabD65 {
     }
 }
 
-/// Gives a new tone the cells that are nearer to it than to their own, and all of a tone that is the new one but for these.
+/// Gives a new tone the cells that are nearer to it than to their own, and all of a tone that is the new one except for these.
 fn take(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, core: Vec<usize>) {
     let mut fresh = ToneInMaking::new(heaps, core);
     let colour = fresh.colour;

@@ -1,8 +1,8 @@
 //! A grid of places with their colours, and the lines on it.
 
-/// A grid of colours; of each place red, green and blue, and how many pixels it stands for (0: none, it does not count).
-/// [`PAD`] places all round belong to no window's middle, those left and right do not count: steps of up to so many places
-/// need not be watched.
+/// A grid of colours; of each place red, green and blue, and how many pixels it represents (0: none, it does not
+/// count). [`PAD`] places all round belong to no window's middle, those left and right do not count: steps of up to
+/// this many places need not be watched.
 #[derive(Debug, Clone)]
 pub(super) struct Grid {
     pub(super) width: usize,
@@ -30,7 +30,7 @@ impl Grid {
         })
     }
 
-    /// The colour of a place so many steps away, if it counts.
+    /// The colour of a place this many steps away, if it counts.
     #[inline]
     pub(super) fn seen(&self, place: usize, steps: isize) -> Option<[f32; 3]> {
         let [r, g, b, n] = self.at[place.wrapping_add_signed(steps)];

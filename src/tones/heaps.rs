@@ -6,7 +6,7 @@ use crate::colour::LabD65;
 
 /// Side of a cell in the grouping space.
 const SIDE: f64 = 0.015;
-/// A heap stands apart when its peak is so many times the highest pass to a higher heap. Our choice, by drawn scenes: with
+/// A heap stands apart when its peak is this many times the highest pass to a higher heap. Our choice, by drawn scenes: with
 /// less, heaps come and go with a little noise.
 const PEAK_OVER_SADDLE: f64 = 2.0;
 /// The lightest cells, together this part of all, change no spread. Our choice.
@@ -75,7 +75,7 @@ impl Heaps {
             .map_or(0.0, |grid| self.density[grid.index(self.cells[cell].cube)])
     }
 
-    /// The heaps whose peak is so many times the highest pass to a higher heap.
+    /// The heaps whose peak is this many times the highest pass to a higher heap.
     pub(super) fn flooded(&self, peak_over_saddle: f64) -> Flooded {
         let Some(grid) = &self.grid else {
             return Flooded {

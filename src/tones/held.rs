@@ -1,14 +1,15 @@
-//! Tones found once, followed while their region moves a little: colours are sorted as before, and nothing is chosen anew.
+//! Tones found once, followed while their region moves a little: colours keep their sorting, and no tone is chosen
+//! again.
 
 use super::choose::Sorting;
 use super::cluster::WeightedColour;
 use super::{Bin, Tones, described, points_of, thin_told};
 use crate::colour::LabD65;
 
-/// A colour is like those of its tone up to so many times their root mean square distance, and one cell more. Our choice.
+/// A colour is like those of its tone up to this many times their root mean square distance, and one cell more. Our choice.
 const LIKE: f64 = 3.0;
 const CELL: f64 = 0.02;
-/// So much more of the area may be unlike its tone before tones are to be chosen anew. Our choice.
+/// This much more of the area may be unlike its tone before tones must be chosen again. Our choice.
 const MORE_UNLIKE: f64 = 0.02;
 /// So far a tone's share may move. Our choice.
 const SHARE_MOVED: f64 = 0.15;
@@ -20,7 +21,7 @@ const HARDLY_ONE: f64 = 0.015;
 #[derive(Debug)]
 pub struct SortedColours {
     sorting: Sorting,
-    /// What was said to be one tone.
+    /// Colours that the user joined.
     alike: Vec<Vec<LabD65>>,
     then: Spread,
 }
@@ -115,7 +116,7 @@ impl SortedColours {
     /// The tones of other bins, sorted as before; each moves as far as the mean of its colours has moved.
     ///
     /// `None` when the bins differ too much for that: colours have come that are like none of the tones, or the shares are
-    /// no longer what they were. Then the tones are to be chosen anew.
+    /// no longer what they were. Then the tones must be chosen again.
     #[must_use]
     pub fn again(&self, bins: &[Bin]) -> Option<Tones> {
         let points = points_of(bins).ok()?;

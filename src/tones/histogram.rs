@@ -15,7 +15,7 @@ pub struct Bin {
     pub pixels: f64,
     /// How many have this colour from near; 0 where nobody looked.
     pub near: f64,
-    /// How many of those are unmixed: only these are asked which tones there are.
+    /// How many of those are unmixed: only these decide which tones there are.
     pub unmixed: f64,
     /// How many of those are in the middle of something thin.
     pub thin: f64,
@@ -65,13 +65,13 @@ const MOST_LOST: f64 = 0.5;
 const BITS: u32 = 6;
 /// Bits a channel where quickness counts more.
 const ROUGH_BITS: u32 = 5;
-/// So many bins that follow on each other, all blues of a red and a green, are known together to be empty.
+/// This many successive bins, all blues of a red and a green, are known together to be empty.
 const STRETCH: usize = 1 << BITS;
 /// All bins.
 const BIN_MASK: u32 = (1 << (3 * BITS)) - 1;
-/// Above so many pixels in the region only one row in four is read.
+/// Above this many pixels in the region only one row in four is read.
 const EVERY_ROW_UP_TO: usize = 2_000_000;
-/// One row in so many; one in twice as many where that still leaves three megapixels.
+/// One row in this many; one in twice as many where that still leaves three megapixels.
 const STRIDE: usize = 4;
 const STILL_ENOUGH: usize = 12_000_000;
 
@@ -116,13 +116,13 @@ pub(super) struct RowsRead {
 }
 
 impl RowsRead {
-    /// The same with one row read in so many, or fewer.
+    /// The same with one row read in this many, or fewer.
     pub(super) fn one_in(self, stride: usize) -> Self {
         let stride = self.stride.max(stride);
         self.exactly_one_in(stride)
     }
 
-    /// The same with one row read in so many.
+    /// The same with one row read in this many.
     pub(super) fn exactly_one_in(self, stride: usize) -> Self {
         Self { stride, ..self }
     }
@@ -246,7 +246,7 @@ impl Depth {
 pub(super) struct ColourSums {
     depth: Depth,
     table: Vec<Tally>,
-    /// Of each stretch of the table whether anything was put there.
+    /// For each stretch of the table, whether it holds anything.
     touched: Vec<bool>,
 }
 
@@ -305,7 +305,7 @@ impl ColourSums {
         (at & BIN_MASK) as usize
     }
 
-    /// Adds a colour of the picture's own codes, so many times.
+    /// Adds a colour of the picture's own codes, this many times.
     pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
         let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
         let at = self.bin_of(codes);
@@ -351,7 +351,7 @@ impl ColourSums {
         trusted(picture, &encoded, &counts, &codes)
     }
 
-    /// The same with bins twice as wide: an eighth as many at best, for what is to be quick. Each has the codes of the
+    /// The same with bins twice as wide: an eighth as many at best, for speed. Each has the codes of the
     /// first of those it holds.
     pub(super) fn counted_roughly(&self, picture: &Picture) -> Counted {
         let mut wide = vec![(0, [0.0; 3], 0.0); 1 << (3 * ROUGH_BITS)];
@@ -387,7 +387,7 @@ impl ColourSums {
     }
 }
 
-/// Sets aside what is blown out or crushed, and turns the rest to light.
+/// Sets blown-out and crushed pixels aside, and turns the rest to light.
 fn trusted(picture: &Picture, encoded: &[[f64; 3]], counts: &[f64], codes: &[u32]) -> Counted {
     let total: f64 = counts.iter().sum();
     let light = picture.light_of(encoded);

@@ -1,4 +1,4 @@
-//! Tones that a user has said to be one: which of those that were found are meant, and what they are together.
+//! Tones that the user joined: which of the found tones these are, and what they are together.
 
 use super::cluster::WeightedColour;
 use super::cover::TOLERANCE;
@@ -7,7 +7,7 @@ use crate::colour::{LabD65, delta_e00};
 use crate::units::Share;
 use serde::{Deserialize, Serialize};
 
-/// A tone as it was before it was said to be one with others.
+/// A tone before it was joined with others.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct JoinedTone {
     /// Its mean colour.
@@ -16,7 +16,7 @@ pub struct JoinedTone {
     pub share: Share,
 }
 
-/// Colours that were said to be one tone, and those of them that no tone comes near.
+/// Colours that the user joined, and those of them that no tone is near.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct NotFound {
     /// All of them, as they were named.
@@ -83,7 +83,7 @@ impl Grouping {
     }
 
     /// With the tones of each group made one: its colour is the mean of theirs in Oklab by their shares among `points`.
-    /// Groups that name what is not there are told.
+    /// Groups that name a missing tone are reported.
     pub(super) fn with_alike(
         self,
         points: &[WeightedColour],

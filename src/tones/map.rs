@@ -10,7 +10,7 @@ use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
 use crate::region::Region;
 use serde::{Deserialize, Serialize};
 
-/// A small picture of which tone stands where.
+/// A small picture of where each tone is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ToneMap {
     width: usize,
@@ -19,7 +19,7 @@ pub struct ToneMap {
     at: Vec<Option<u8>>,
 }
 
-/// Of a channel of 16 bits or 8 the 8 highest.
+/// The 8 highest bits of a channel of 16 bits or 8.
 fn code8(picture: &Picture, at: usize) -> [u8; 3] {
     match &picture.samples {
         Samples::Rgb8(all) => std::array::from_fn(|c| all[at * 3 + c]),
@@ -224,7 +224,8 @@ const MIXED: [u8; 3] = [0xf2; 3];
 const THIN: [u8; 3] = [0xd0, 0x60, 0x20];
 const PLAIN: [u8; 3] = [0x1e; 3];
 
-/// What had no say in which tones there are, light, and the middles of thin things, orange: a panel for [`map_sheet`].
+/// Places that did not count for the choice of tones, light, and the middles of thin things, orange: a panel for
+/// [`map_sheet`].
 #[must_use]
 pub fn mixed_panel(picture: &Picture, region: &Region, map: &ToneMap) -> Vec<u8> {
     let kinds = kinds(picture, region, [map.width, map.height]);

@@ -1,4 +1,5 @@
-//! Where heaps of colour run into each other: each as a bell of its own width, and cells shared between them by chance.
+//! Heaps of colour that run into each other: each is a bell of its own width, and cells are shared between them by
+//! probability.
 //!
 //! The border between a broad heap and a narrow one does not lie half-way, nor at the lowest place between them; a
 //! mixture of normal distributions puts it where a pixel is as likely to be of the one as of the other.
@@ -61,7 +62,7 @@ impl Bell {
         })
     }
 
-    /// Logarithm of how likely a place is, but for a constant that all bells share.
+    /// Logarithm of how likely a place is, except for a constant that all bells share.
     fn log_density(&self, at: Vector) -> f64 {
         let off: Vector = std::array::from_fn(|i| at[i] - self.mean[i]);
         let squared: f64 = self

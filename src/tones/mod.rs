@@ -4,11 +4,12 @@
 //! of paint, scale and files.
 //!
 //! The way: a colour histogram of 6 bits a channel that keeps the true mean of each bin; profile and colour conversion
-//! a bin, not a pixel. Asked for a number: weighted k-means in Oklab with a and b doubled. Left alone, a region is looked
-//! at twice. From afar, in small blocks, tones are heaps of colour that stand apart; where these do not explain the
-//! colours, the fewest groups that do. From near, where grain is stilled, what is mixed has no say and joints have their
-//! own colour, tones get their own colours, and those are added that nearly all of it lies within a painter's tolerance
-//! of its tone. Then light and shade of one material are told from two materials, and each tone gets its name and role.
+//! a bin, not a pixel. If the user gives a number: weighted k-means in Oklab with a and b doubled. Otherwise the
+//! program looks at a region twice. From afar, in small blocks, tones are heaps of colour that stand apart; if these
+//! do not explain the colours, the fewest groups that do. From near, grain is smoothed, blurred borders do not count
+//! and joints have their own colour; here tones get their colours, and new ones are added until nearly everything
+//! lies within a painter's tolerance of its tone. Then it separates light and shade of one material from two
+//! materials, and gives each tone its name and role.
 
 mod beside;
 mod blocks;
@@ -72,7 +73,7 @@ pub struct Tone {
     pub share: Share,
     /// Mean CIEDE2000 of its pixels from its colour: how varied it is.
     pub spread: DeltaE00,
-    /// Nine in ten of its pixels lie within so much of its colour.
+    /// Nine in ten of its pixels lie within this much of its colour.
     pub spread_90: DeltaE00,
     /// ISCC–NBS name; it follows from the colour and is not kept with it.
     #[serde(skip)]
@@ -83,15 +84,15 @@ pub struct Tone {
     pub shade_of: Option<ShadeOf>,
     /// True when most of it lies in thin things, such as joints.
     pub thin: bool,
-    /// The tones it was before they were said to be one, largest first; empty for one that is as it was found.
+    /// The tones it was joined from, largest first; empty for one that is as it was found.
     #[serde(default)]
     pub joined: Vec<JoinedTone>,
-    /// Places of the groups that name it, among those that were said to be one tone.
+    /// Places of the groups that name it, among the joined colours.
     #[serde(default)]
     pub named_by: Vec<usize>,
 }
 
-/// Nine in ten pixels within so much: a mix may be kept even. Our choice.
+/// Nine in ten pixels within this much: a mix may be kept even. Our choice.
 const EVEN: f64 = 6.0;
 
 impl Tone {
@@ -119,7 +120,7 @@ pub struct Tones {
     pub tones: Vec<Tone>,
     /// Mean CIEDE2000 of all pixels from their tones.
     pub mean_spread: DeltaE00,
-    /// What was said to be one tone and is not all there.
+    /// Joined colours that are not all there.
     #[serde(default)]
     pub not_found: Vec<NotFound>,
 }
@@ -146,7 +147,7 @@ pub struct Sorted {
     pub of_bin: Vec<usize>,
     /// How their number was chosen; empty when it was given.
     pub steps: Vec<ChoiceStep>,
-    /// True when they were found from near, where what is mixed has no say; false of clouds and of a given number.
+    /// True if they were found from near, where mixed places do not count; false of clouds and of a given number.
     pub from_near: bool,
 }
 
@@ -156,14 +157,14 @@ pub enum Count {
     /// As many as the colours themselves and a painter's patience suggest.
     #[default]
     Chosen,
-    /// Exactly so many (1 to 24), fewer only if the region has fewer colours.
+    /// Exactly this many (1 to 24), fewer only if the region has fewer colours.
     Exactly(usize),
 }
 
-/// Most tones that may be asked for.
+/// The largest number of tones that a user may ask for.
 pub const MOST_TONES: usize = 24;
 
-/// Why no tones can be told.
+/// Why there are no tones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum TonesError {
     /// No pixel lies inside, or all are transparent.
@@ -203,7 +204,7 @@ pub fn sorted(bins: &[Bin], count: Count) -> Result<Sorted, TonesError> {
 
 /// The same, and how it was done, to be done again with bins that differ little.
 ///
-/// `alike` are colours that were said to be one tone, a group for each: every one of them names the tone nearest to it.
+/// `alike` are colours that the user joined, one group for each tone: every one of them names the tone nearest to it.
 ///
 /// # Errors
 /// [`TonesError::NoPixels`] when it is empty.
@@ -268,7 +269,7 @@ fn weighed_by(
     Some(weighed.collect())
 }
 
-/// Where less than this part is unmixed, the look from near says nothing.
+/// If less than this part is unmixed, the look from near shows nothing.
 const LEAST_UNMIXED: f64 = 0.05;
 
 /// Most tones the curve of [`curve`] goes up to.
@@ -364,7 +365,7 @@ fn described(
     }
 }
 
-/// Tells of each tone but the body whether most of what is unmixed of it lies in thin things.
+/// Says for each tone but the body whether most of its unmixed places lie in thin things.
 fn thin_told(mut sorted: Sorted, bins: &[Bin]) -> Sorted {
     let mut seen = vec![(0.0, 0.0); sorted.tones.tones.len()];
     for (bin, tone) in bins.iter().zip(&sorted.of_bin) {
@@ -427,7 +428,7 @@ fn spreads(
         .collect()
 }
 
-/// The weight below which all that weigh less are together this part of the whole, which is 1.
+/// The weight for which all lighter items together are this part of the whole, which is 1.
 fn least_weight(weights: impl Iterator<Item = f64>, part: f64) -> f64 {
     let mut weights: Vec<f64> = weights.collect();
     weights.sort_unstable_by(f64::total_cmp);

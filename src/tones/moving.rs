@@ -1,4 +1,4 @@
-//! Colour sums that follow a region while it moves: from one step to the next only what comes in or goes out is counted.
+//! Colour sums that follow a region while it moves: each step counts only the pixels that come in or go out.
 
 use super::histogram::{ColourSums, Counted};
 use super::tiles::{Tiles, rows_of};
@@ -6,7 +6,7 @@ use crate::photo::Picture;
 use crate::region::Region;
 use std::ops::Range;
 
-/// When more pixels than this come and go in a step, adding up tiles is quicker. Our choice, by measuring.
+/// When more pixels than this come and go in a step, adding up tiles is faster. Our choice, by measuring.
 const MOST_CHANGED: usize = 1_500_000;
 
 type Rows = Vec<Vec<Range<usize>>>;

@@ -1,6 +1,6 @@
-//! A region from near: place by place, without grain, without what lenses and JPEG mix.
+//! A region from near: place by place, without grain and without the blur of lens and JPEG.
 //!
-//! Of many places some bands are looked at. `quiet.rs` says what each looks like.
+//! If there are many places, it looks at some bands of them. `quiet.rs` says how each looks.
 
 use super::Bin;
 use super::grid::{Grid, PAD};
@@ -12,23 +12,23 @@ use crate::photo::Picture;
 use crate::region::Region;
 use rayon::prelude::*;
 
-/// A region of so many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
+/// A region of this many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
 /// Our choice: shares are then good to a point or two.
 const WHOLE_UP_TO: usize = 400_000;
 const FEWEST: usize = 12;
 /// Rows of places in a band.
 const BAND: usize = 24;
 
-/// Where more than this part of a region is restless, as where each pixel is of another colour than its neighbours, the look
-/// from near tells nothing.
+/// If more than this part of a region is restless, for example if each pixel has another colour than its neighbours,
+/// the look from near shows nothing.
 const MOST_RESTLESS: f64 = 0.5;
 
-/// The bins of a region as seen from near, none of them counts otherwise; none where nothing can be told from there.
+/// The bins of a region as seen from near, none of them counts otherwise; none if nothing can be seen from there.
 pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
     seen_from_near(picture, region, false).0
 }
 
-/// The same, and where asked for its windows that lie within one thing, so that its units can be told apart.
+/// The same, and if asked its windows that lie within one thing, to distinguish its units.
 pub(super) fn seen_from_near(
     picture: &Picture,
     region: &Region,
@@ -74,7 +74,7 @@ pub(super) fn seen_from_near(
     )
 }
 
-/// Part of what was seen from near that lies between two colours and has no say in which tones there are; `None` where
+/// The share of places that lie between two colours and do not count for the choice of tones; `None` where
 /// nobody looked.
 #[must_use]
 pub fn mixed_share(bins: &[Bin]) -> Option<f64> {
@@ -83,7 +83,7 @@ pub fn mixed_share(bins: &[Bin]) -> Option<f64> {
     (near > 0.0).then(|| 1.0 - unmixed / near)
 }
 
-/// What the middles of a grid of so many places over a whole picture are; what lies outside the region is plain.
+/// What the middles of a grid of this many places over a whole picture are; what lies outside the region is plain.
 pub(super) fn kinds(
     picture: &Picture,
     region: &Region,
@@ -124,7 +124,7 @@ struct SeenInBand {
 }
 
 impl SeenInBand {
-    /// Of a band whose first row of windows is this one of the region; of none where that is no row.
+    /// For a band whose first row of windows is this one of the region; for none, if that is not a row.
     fn of_grid(grid: &Grid, lost: Vec<[u32; 3]>, first: usize) -> Self {
         let own = &grid.at[PAD * grid.width..];
         let quiet = grid.quiet();
@@ -237,7 +237,7 @@ mod tests {
     const MORTAR: [u8; 3] = [200, 190, 170];
 
     /// 400 x 400: joints of three rows in twelve, a row of half mortar on either side, and the codes of bricks raised and
-    /// lowered at random by up to so much.
+    /// lowered at random by up to this much.
     fn courses(grain: usize) -> Picture {
         let rgb = (0..400 * 400).flat_map(|i: usize| match i / 400 % 12 {
             0..3 => MORTAR,

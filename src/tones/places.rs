@@ -6,9 +6,9 @@ use crate::photo::{Picture, Samples};
 use crate::region::Region;
 use std::ops::Range;
 
-/// A region has at most so many places. Our choice.
+/// A region has at most this many places. Our choice.
 const PLACES: f64 = 2_000_000.0;
-/// Of a place, about so many rows of pixels are read.
+/// About this many rows of pixels are read for a place.
 const ROWS_A_PLACE: usize = 3;
 /// From this code (of 255) on, or with no channel up to that one, a pixel is counted by itself: it may be blown out, or
 /// crushed.
@@ -26,7 +26,7 @@ pub(super) struct Places<'a> {
 }
 
 impl<'a> Places<'a> {
-    /// The places of a region of so many pixels.
+    /// The places of a region of this many pixels.
     pub(super) fn of_region(picture: &'a Picture, region: &'a Region, pixels: usize) -> Self {
         #[expect(
             clippy::cast_precision_loss,

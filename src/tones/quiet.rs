@@ -1,7 +1,7 @@
-//! What the places of a picture look like without grain and without their neighbours.
+//! How the places of a picture look without grain and without their neighbours.
 //!
-//! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. A lens and a
-//! JPEG mix light across every border, so that much of what a photo holds of a brick wall is neither brick nor mortar.
+//! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. Lens and
+//! JPEG mix light across every border, so a large part of a brick wall in a photo is neither brick nor mortar.
 
 use super::grid::{Grid, GridLine, PAD};
 use super::thin;
@@ -58,7 +58,7 @@ fn fives(planes: [&[f32]; 4], step: usize, sums: &mut Planes) {
     }
 }
 
-/// Turns sums over so many places, the last those of all squares, to means and their variance.
+/// Turns sums over this many places, the last those of all squares, to means and their variance.
 fn means_and_variance(sums: &mut Planes, count: f32) {
     let (by, spread) = (1.0 / count, 1.0 / (count - 1.0));
     let all = sums[0].len();
@@ -71,7 +71,7 @@ fn means_and_variance(sums: &mut Planes, count: f32) {
     }
 }
 
-/// So many places are compared side by side.
+/// Number of places to compare in parallel.
 const LANES: usize = 8;
 
 /// Takes what varies less than the best there was; the first of both is for the same place.
@@ -95,7 +95,7 @@ fn take_quieter(best: [&mut [f32]; 4], windows: [&[f32]; 4]) {
     }
 }
 
-/// So many rows are looked at together: all that is summed of them stays at hand. Our choice.
+/// Number of rows to look at together, so that their sums stay in fast memory. Our choice.
 const ROWS: usize = 16;
 
 /// What is summed of some rows.
@@ -169,7 +169,7 @@ impl Grid {
         self.quieted_by(ROWS)
     }
 
-    /// The same, so many rows at a time.
+    /// The same, this many rows at a time.
     fn quieted_by(&self, rows: usize) -> (Self, Vec<f32>) {
         let all = self.at.len();
         let (mut at, mut varies) = (Vec::with_capacity(all), Vec::with_capacity(all));
@@ -252,7 +252,7 @@ fn squared(a: [f32; 3], b: [f32; 3]) -> f32 {
 mod tests {
     use super::*;
 
-    /// Each window by itself, as the words above have it.
+    /// Each window by itself, as described above.
     fn plainly(grid: &Grid, place: usize) -> [f32; 4] {
         let width = grid.width.cast_signed();
         let square = |middle: isize| -> Vec<isize> {

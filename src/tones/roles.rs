@@ -55,7 +55,8 @@ const LIGHTER: f64 = 4.0;
 const DIRT_DARKER: f64 = 12.0;
 const DIRT_DULLER: f64 = 0.8;
 const MOST_DIRT: f64 = 0.3;
-/// An accent among tones asked for by number covers at most this share and is this far from all others. Our choice.
+/// If the user gives the number of tones, an accent covers at most this share and is this far from all others. Our
+/// choice.
 const ACCENT_SHARE: f64 = 0.03;
 const ACCENT_APART: f64 = 10.0;
 

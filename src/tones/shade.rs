@@ -1,7 +1,8 @@
-//! Light and shade of one material told from two materials.
+//! Separates light and shade of one material from two materials.
 //!
 //! In: colours of tones. Out: the line along which one material moves when less light falls on it, and whether two tones
-//! lie on one. What a camera cannot tell is said: a grey in half the light and a darker grey in full light look the same.
+//! lie on one. It says what a camera cannot tell: a grey in half the light and a darker grey in full light look the
+//! same.
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use serde::{Deserialize, Serialize};
@@ -18,12 +19,12 @@ const MOST_SKY: f64 = 0.4;
 const SKY_STEPS: u32 = 16;
 /// Two tones this near to one shading line are one material. Our choice, from the drawn scenes.
 const ON_THE_LINE: f64 = 1.4;
-/// What is left of the light in a shadow. Less is too dark to tell, more is the lie of the surface rather than a shadow.
-/// Our choice.
+/// What is left of the light in a shadow. Less is too dark to tell; more is the slope of the surface rather than a
+/// shadow. Our choice.
 const SHADOW: std::ops::RangeInclusive<f64> = 0.12..=0.76;
-/// Below this chroma (CIELAB) of the lit tone hue says nothing. Our choice.
+/// Below this chroma (CIELAB) of the lit tone, hue shows nothing. Our choice.
 const CHROMATIC: f64 = 12.0;
-/// A shade darker than this has no hue left to tell it by. Our choice.
+/// A shade darker than this has no hue left to judge by. Our choice.
 const TOO_DARK: f64 = 16.0;
 
 /// The line along which the colour of one material moves as less light falls on it.
@@ -32,7 +33,7 @@ const TOO_DARK: f64 = 16.0;
 /// Shafer 1985, *Using color to separate reflection components*: the body reflection of a material is one colour,
 /// scaled by geometry and light. That shadow is lit by the sky, and so bluer, follows Finlayson, Hordley and Drew 2002,
 /// *Removing shadows from images*. Gloss (the other component of Shafer's model) and light thrown back by neighbours
-/// are not reckoned with.
+/// are not modelled.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ShadingLine {
     /// What is left of the light, 0 to 1.
@@ -68,7 +69,7 @@ impl ShadingLine {
         scaled(lit, factors)
     }
 
-    /// A shaded colour as it would look in full light: what is left is paint and dirt, not shadow.
+    /// A shaded colour as it would look in full light: the rest is paint and dirt, not shadow.
     #[must_use]
     pub fn as_if_lit(&self, shaded: LabD65) -> LabD65 {
         scaled(shaded, self.factors().map(|factor| 1.0 / factor))
@@ -79,7 +80,7 @@ impl ShadingLine {
     }
 }
 
-/// Light a part of which is sky.
+/// Light that is partly from the sky.
 fn tint(sky: f64) -> [f64; 3] {
     SKY.map(|channel| 1.0 + sky * (channel - 1.0))
 }
@@ -96,7 +97,7 @@ fn scaled(colour: LabD65, factors: [f64; 3]) -> LabD65 {
 /// The shading line from a lit colour that comes nearest to a darker one; `None` when the second is not darker, or the
 /// first is black.
 ///
-/// Along the line the light is chosen so that the lightness agrees: what is left over is a difference of hue and chroma.
+/// Along the line the light is chosen so that the lightness agrees: the rest is a difference of hue and chroma.
 #[must_use]
 pub fn shading_line(lit: LabD65, shaded: LabD65) -> Option<ShadingLine> {
     let (from, to) = (Xyz::from(lit).y, Xyz::from(shaded).y);
@@ -122,7 +123,7 @@ pub fn shading_line(lit: LabD65, shaded: LabD65) -> Option<ShadingLine> {
 /// Whether two tones are one material in two lights.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Likeness {
-    /// They lie on one shading line and have a hue to tell it by.
+    /// They lie on one shading line, with enough hue to be sure.
     OneMaterial,
     /// They lie on one line, but with too little hue or light: a second grey, or soot, would look the same.
     Doubtful,

@@ -1,9 +1,9 @@
-//! Centres bettered after k-means: Lloyd's rounds never move a centre across a group, so two may share what one could
-//! hold while another holds what wants two.
+//! Improves centres after k-means: Lloyd's rounds never move a centre across a group, so two centres may share a
+//! group that needs one, while another has a group that needs two.
 
 use super::cluster::{WeightedColour, lloyd, squared_distance};
 
-/// So many moves are tried in a row without gain.
+/// Number of moves in a row to try without gain.
 const MOST_IN_VAIN: usize = 5;
 /// A gain below this part of the sum of squares is none.
 const GAIN: f64 = 1e-5;
@@ -12,7 +12,7 @@ const RESTS: f64 = 1e-7;
 /// Mean distance of a bell from its middle along an axis, over its deviation.
 const HALF_OF_A_BELL: f64 = 0.798;
 
-/// What a group is, to tell what parting it would gain and doing without it would cost.
+/// A group, with what splitting it would gain and dropping it would cost.
 #[derive(Clone, Default)]
 struct GroupWorth {
     weight: f64,

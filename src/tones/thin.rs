@@ -1,17 +1,17 @@
-//! The own colour of what is thin: joints, wires, veins.
+//! The true colour of thin things: joints, wires, veins.
 //!
-//! Of a joint two pixels wide no pixel is all joint: the lens spreads its light over four, JPEG its hue over six. But no light
-//! is lost: what it adds to its surroundings, summed across it, stays the same. How wide it is the profile tells: the
-//! sum over its peak is the width of a broad joint, and more than that of a thin one.
+//! In a joint two pixels wide no pixel is all joint: the lens spreads its light over four, JPEG its hue over six. But
+//! no light is lost: the light it adds to its surroundings, summed across it, stays the same. The profile shows the
+//! width: the sum over its peak is the width of a broad joint, and more than the width of a thin one.
 
 use super::grid::{Grid, GridLine};
 use std::ops::Range;
 
-/// Surroundings are looked at so many places from its middle.
+/// How many places from its middle the surroundings begin.
 const SIDE: isize = 5;
-/// And the profile is the mean of so many to either side along it.
+/// The profile is the mean of this many places to either side along it.
 const ALONG: isize = 2;
-/// It differs from its surroundings by so many codes; both sides differ by at most this part of that from each other.
+/// It differs from its surroundings by this many codes; both sides differ by at most this part of that from each other.
 const CONTRAST: f32 = 8.0;
 const ALIKE: f32 = 0.5;
 /// A place this far below the peak of the profile is on its flank.
@@ -22,7 +22,7 @@ const SPREAD: f32 = 0.8;
 const HUE_SPREAD: f32 = 1.25;
 /// What spreads wider than this is no thin thing.
 const BROADEST: f32 = 5.0;
-/// Most a peak is raised: what is thinner cannot be told.
+/// Most a peak is raised: anything thinner is beyond what can be seen.
 const MOST: f32 = 1.6;
 
 /// Lightness and the two differences of colour that JPEG keeps.
@@ -128,11 +128,11 @@ fn colour(
         .map(|(_, colour)| colour)
 }
 
-/// So many places about it are its like, if no farther off than so many codes.
+/// This many places around it must be like it, which means no farther off than this many codes.
 const LIKE_WITHIN: usize = 6;
 const LIKE: f32 = 45.0;
 
-/// The mean of what is thin and alike about a place: each alone is uncertain.
+/// The mean of similar thin places around a place: each alone is uncertain.
 pub(super) fn with_its_like(
     thin: &[Option<[f32; 3]>],
     width: usize,

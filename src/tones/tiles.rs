@@ -1,4 +1,4 @@
-//! Colour sums of a whole picture, tile by tile, so that the histogram of any region is mostly adding up.
+//! Colour sums of a whole picture, tile by tile: the histogram of any region is then mostly addition.
 
 use super::histogram::{ColourSums, Counted, Tally};
 use crate::photo::Picture;
@@ -16,8 +16,8 @@ type Filled = Vec<(u32, Tally)>;
 
 /// Colour sums of the tiles of one picture, and of square blocks of tiles.
 ///
-/// Every pixel is counted, so that a region's bins are those of `bins_of` where that reads every row,
-/// and truer where it reads one row in four.
+/// Every pixel counts. So a region's bins equal those of `bins_of` if that reads every row, and are truer if it reads
+/// one row in four.
 #[derive(Debug)]
 pub struct Tiles {
     across: usize,
@@ -87,7 +87,7 @@ impl Tiles {
             .counted(picture)
     }
 
-    /// The same with bins twice as wide, for what is to be quick.
+    /// The same with bins twice as wide, for speed.
     #[must_use]
     pub fn counted_roughly(&self, picture: &Picture, region: &Region) -> Counted {
         self.sums(picture, &rows_of(picture, region))

@@ -1,4 +1,4 @@
-//! Several photos of one surface: their light made alike, and those that show something else named.
+//! Several photos of one surface: brings them to one light, and names those that show something else.
 
 use super::histogram::Bin;
 use super::{Count, Tones, tones_of_bins};
@@ -17,7 +17,7 @@ pub struct Part {
 /// What was done with a photo of several.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum PartNote {
-    /// Its light was brought to that of the photo trusted most: each channel of linear light times so much.
+    /// Its light was brought to that of the photo trusted most: each channel of linear light times this much.
     Relit {
         /// Its place among the parts.
         part: usize,
@@ -50,7 +50,7 @@ pub struct Together {
 const MEASURED: f64 = 5.0;
 /// Light is changed by no more than this factor, or its inverse, a channel: beyond it lies another subject. Our choice.
 const MOST_GAIN: f64 = 2.5;
-/// A channel moved by less than this part is not worth a word. Our choice.
+/// A channel moved by less than this part is not worth mentioning. Our choice.
 const NOTICEABLE: f64 = 0.05;
 /// Tones this far from those of the other photos are of something else. Our choice.
 const OUTLIER: f64 = 8.0;

@@ -3,9 +3,9 @@
 //! In: small windows of a region that each lie within one thing, and its tones. Out: how far the body's units lie from its
 //! colour, and the colours of the outer tenths; nothing where it has no units, or they are alike.
 //!
-//! Units are told from grain and from light by scale: within a unit two windows beside each other differ by grain alone, across
-//! a border they differ by a unit more. So of a body with units most neighbours are alike and some are not; of grain, of
-//! clouds and of a slow fall of light the differences of neighbours are all of one kind, a bell.
+//! Scale separates units from grain and light: within a unit two neighbouring windows differ only by grain; across a
+//! border they also differ by a unit. So of a body with units most neighbours are alike and some are not; of grain,
+//! of clouds and of a slow fall of light the differences of neighbours are all of one kind, a bell.
 
 #![expect(clippy::cast_precision_loss, reason = "windows are some ten thousands")]
 
@@ -28,7 +28,7 @@ pub(super) struct Window {
 impl Window {
     /// Places a side.
     pub(super) const SIDE: usize = 3;
-    /// And in all.
+    /// Places in all.
     pub(super) const PLACES: f32 = 9.0;
 }
 
@@ -48,9 +48,9 @@ pub struct Variety {
 /// What a scene says of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Wish {
-    /// Units that clearly differ are told.
+    /// Units that clearly differ are reported.
     AsSeen,
-    /// It has units, and what little they differ is told.
+    /// It has units, and even small differences are reported.
     Said,
 }
 
@@ -69,21 +69,21 @@ impl Wish {
 /// the body, and from other tenths; half of both where the scene says that there are units. Our choice.
 const LEAST_SPREAD: f64 = 1.2;
 const LEAST_TENTH: f64 = 4.0;
-/// A tenth that lies nearer to another tone than so many times what it lies from the body is told by that tone.
+/// If a tenth is nearer to another tone than this many times its distance from the body, that tone describes it.
 const OWN: f64 = 1.25;
 /// A further axis is looked along where units vary along it by at least this part of the variance along the first.
 const SECOND: f64 = 0.35;
-/// Fewer windows tell nothing.
+/// Fewer windows show nothing.
 const LEAST_WINDOWS: usize = 120;
-/// Squared differences of neighbours are on average so many times what the middle one of a bell would say. Our choice, by
+/// Squared differences of neighbours are on average this many times what the middle one of a bell would say. Our choice, by
 /// drawn walls: of grain, clouds and slow light it is 1.
 const JUMPS: f64 = 1.6;
-/// Neighbours are looked for so many windows away.
+/// Neighbours are looked for this many windows away.
 const STEPS: [usize; 6] = [1, 2, 3, 4, 6, 9];
-/// A window takes the mean of its like, so many windows around, which differ by less than so many deviations of grain.
+/// A window takes the mean of its like, this many windows around, which differ by less than this many deviations of grain.
 const AROUND: usize = 2;
 const LIKE: f64 = 2.5;
-/// The outer part that is told.
+/// The outer part that is reported.
 pub const TENTH: f64 = 0.1;
 
 impl WindowColours {
@@ -171,7 +171,7 @@ impl Metric {
         [l / sl, (u * a + v * b) / sc, (u * b - v * a) / sh]
     }
 
-    /// And back.
+    /// The way back.
     fn back(&self, [l, c, h]: [f64; 3]) -> [f64; 3] {
         let [u, v] = self.unit;
         let [sl, sc, sh] = self.scale;
@@ -238,7 +238,7 @@ impl Field {
         (at as usize).checked_sub(1)
     }
 
-    /// Differences along an axis of windows so many steps apart, across or down.
+    /// Differences along an axis of windows this many steps apart, across or down.
     fn differences(&self, axis: [f64; 3], [dx, dy]: [usize; 2]) -> Vec<f64> {
         let places = self.places.iter().zip(&self.off);
         places
@@ -361,7 +361,7 @@ impl Field {
 /// Differences smaller than this are none (CIEDE2000 squared): half a code.
 const FLAT: f64 = 0.02;
 
-/// Mean length of what is left when grain is taken out.
+/// Mean length of the rest once grain is taken out.
 fn stilled_mean(stilled: &[[f64; 3]], many: f64, grain: [f64; 3]) -> f64 {
     let left = grain.iter().sum::<f64>() / many;
     let mean = |f: &dyn Fn(f64) -> f64| {

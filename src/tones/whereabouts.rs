@@ -1,4 +1,4 @@
-//! Where in its region a tone lies, for words.
+//! Where a tone lies in its region, to put it into words.
 
 use super::ToneMap;
 
@@ -24,7 +24,7 @@ pub struct Whereabouts {
     pub in_patches: bool,
 }
 
-/// A third stands out where it holds so many times its fair share, and at least half of the tone. Our choice.
+/// A third stands out where it holds this many times its fair share, and at least half of the tone. Our choice.
 const STANDS_OUT: f64 = 1.3;
 const MOST_OF_IT: f64 = 0.5;
 /// A tone lies in patches where a place beside one of its own is its own by this much of what chance leaves. Our choice.

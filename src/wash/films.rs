@@ -1,4 +1,4 @@
-//! How thick a builder's own washes lie: what is usual, narrowed by the patches that were read.
+//! How thick a builder's own washes lie: the usual thickness, narrowed by the patches that were read.
 
 use crate::paint::{FILM_OF_A_WASH, FILM_READ_WITHIN, FILM_WITHIN, MixingFamily};
 
@@ -9,7 +9,7 @@ pub struct LaidFilm {
     pub film: f64,
     /// How many times thicker or thinner the next one may lie, two in three.
     pub within: f64,
-    /// Patches that told it.
+    /// Patches that showed it.
     pub patches: u32,
 }
 
@@ -70,11 +70,11 @@ impl LaidFilms {
         Self([film; FAMILIES.len()])
     }
 
-    /// What patches tell, and for kinds of paint without one what is usual.
+    /// What patches show; for kinds of paint without one, the usual thickness.
     ///
-    /// The logarithm of the film is normal: about the usual one to a factor of [`FILM_WITHIN`] for what a hand not known
-    /// lays next, of which [`FILM_READ_WITHIN`] is that hand's own difference from one wash to the next. Each reading is off
-    /// by that and by what its photo leaves open; they are weighed by their precisions (Gauss).
+    /// The logarithm of the film is normal: about the usual one, to a factor of [`FILM_WITHIN`] for the next wash of
+    /// an unknown hand; [`FILM_READ_WITHIN`] of that is the hand's own difference from wash to wash. Each reading is
+    /// off by that and by what its photo leaves open; they are weighed by their precisions (Gauss).
     #[must_use]
     pub fn told_by(readings: &[FilmReading]) -> Self {
         let (hand, all) = (FILM_READ_WITHIN.ln(), FILM_WITHIN.ln());
@@ -143,7 +143,7 @@ mod tests {
     }
 
     /// Drawn hands, of which each lays its washes a factor apart from the usual and from one wash to the next: the film told
-    /// by so many patches lies within what is quoted of the next wash in two of three.
+    /// by this many patches lies within what is quoted of the next wash in two of three.
     #[test]
     fn the_next_film_lies_within_what_is_quoted_in_two_of_three() {
         let mut state = 7_u64;

@@ -2,12 +2,12 @@
 //! once over a known base.
 //!
 //! In: a base, wanted colours and prepared paints. Out: a [`Laying`]: one wash, a pin wash alone, or a filter with a
-//! pin wash where one film cannot do both. The model is [`crate::paint::WashPot`]. It refuses to know of photographs,
-//! lists and scenes; paints are told by their place in the slice that was handed in.
+//! pin wash where one film cannot do both. The model is [`crate::paint::WashPot`]. It knows nothing of photographs,
+//! lists and scenes; it names paints by their place in the given slice.
 //!
-//! Six numbers are wanted and about four can be chosen, so a wash is found by its colours, never by its recipe: several
-//! mixes lie within a unit of each other, and thickness in recesses (the pool) is taken, not found. [`Ambiguity`] says
-//! how far that goes.
+//! Six numbers are wanted and about four can be chosen, so it finds a wash by its colours, never by its recipe:
+//! several mixes lie within a unit of each other, and the thickness in recesses (the pool) is given, not found.
+//! [`Ambiguity`] says how far that goes.
 
 mod films;
 mod narrow;

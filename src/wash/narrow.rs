@@ -1,10 +1,10 @@
-//! Which paints of a long list are worth stirring together.
+//! Which paints of a long list are worth mixing.
 
 use crate::colour::LabD65;
 
-/// Of a list longer than `most`, the places of so many paints, in list order: half of them those that come `nearest` by
-/// themselves (the best first), the rest spread over all colours, each the farthest from those that were taken before it.
-/// What is left out then has a paint of about its colour among those that stay. All of a shorter list.
+/// From a list longer than `most`, the places of that many paints, in list order: half of them the ones that come
+/// `nearest` by themselves (the best first), the rest spread over all colours, each the farthest from those taken
+/// before it. Every paint left out then has one of about its colour among those that stay. From a shorter list, all.
 #[must_use]
 pub fn worth_stirring(colours: &[LabD65], nearest: &[usize], most: usize) -> Vec<usize> {
     if colours.len() <= most {

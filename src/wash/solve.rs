@@ -75,7 +75,7 @@ impl WashSearch {
     }
 }
 
-/// Paints, thinning and passes of one wash, and what they come to.
+/// Paints, thinning and passes of one wash, and the colours they give.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WashRecipe<P = usize> {
     /// Paints and whole parts by volume, most parts first. As solved, a paint is its place among those handed in.
@@ -92,7 +92,7 @@ pub struct WashRecipe<P = usize> {
     pub recess: LabD65,
     /// The paints laid thick.
     pub own: LabD65,
-    /// Weighted root mean square of the differences from what is wanted.
+    /// Weighted root mean square of the differences from the wanted colours.
     pub off: DeltaE00,
     /// How far the film may be off on flats.
     pub flat_doubt: FilmDoubt,
@@ -101,7 +101,7 @@ pub struct WashRecipe<P = usize> {
 }
 
 impl WashRecipe {
-    /// The same of paints that are told otherwise than by their place among those handed in.
+    /// The same for paints named in another way than by their place.
     #[must_use]
     pub fn of_paints<P>(&self, paint: impl Fn(usize) -> P) -> WashRecipe<P> {
         WashRecipe {
@@ -120,7 +120,7 @@ impl WashRecipe {
 }
 
 impl<P> WashRecipe<P> {
-    /// What the model can tell of the strength: paint share times passes.
+    /// What the model can say of the strength: paint share times passes.
     #[must_use]
     pub fn strength(&self) -> f64 {
         strength(self.thin, self.passes)
@@ -156,14 +156,15 @@ pub enum NoWash {
     NoPaint,
     /// The base is as wanted already.
     NotNeeded,
-    /// No wash of these paints brings the base nearer to what is wanted; one of a paint of about this colour would.
+    /// No wash of these paints brings the base nearer to the wanted colours; one of a paint of about this colour
+    /// would.
     NoneHelps {
         /// That colour, where any paint would do.
         near: Option<LabD65>,
     },
 }
 
-/// How far the answer is a matter of choice.
+/// How much of the answer is a matter of choice.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Ambiguity {
     /// Other mixes within a difference of 1 of the best.
@@ -199,11 +200,11 @@ pub struct Laying {
     pub flat: LabD65,
     /// Recesses in the end.
     pub recess: LabD65,
-    /// Their difference from what is wanted.
+    /// Their difference from the wanted colours.
     pub flat_off: DeltaE00,
     /// The same in recesses.
     pub recess_off: DeltaE00,
-    /// How far the answer is a matter of choice.
+    /// How much of the answer is a matter of choice.
     pub ambiguity: Ambiguity,
 }
 
@@ -264,11 +265,11 @@ impl Laying {
 
 /// Beyond this difference on flats or in recesses one film is not enough. Our choice.
 pub const ONE_FILM_WITHIN: f64 = 5.0;
-/// Mixes this near to the best count as equally good: below what a photo or a hand can tell. Our choice.
+/// Mixes this near to the best count as equally good: less than a photo or a hand can show. Our choice.
 pub const AS_NEAR: f64 = 1.0;
 /// Flats this near to the base want no film. Our choice.
 const NO_FILM: f64 = 2.0;
-/// A filter and a pin wash must be better than one film by so much to be worth the work. Our choice.
+/// A filter and a pin wash must be better than one film by this much to be worth the work. Our choice.
 const WORTH_TWO: f64 = 1.0;
 
 /// Parts of thinner to 1 part of paint, in steps of a third to a half. Common practice, no source: 1 to 8 up to 1 to 20 is
@@ -279,28 +280,29 @@ const STOCK: u32 = 8;
 const FROM_STOCK: [u32; 3] = [80, 62, 44];
 /// What the trouble of a stock costs in rank, so that a filter is taken only where a wash is far too strong. Our choice.
 const PER_STOCK: f64 = 1.0;
-/// A base this near to what is wanted wants no wash: below what a photo or a hand can tell. Our choice.
+/// A base this near to the wanted colours needs no wash: less than a photo or a hand can show. Our choice.
 const AS_WANTED: f64 = 1.0;
 /// A filter is at least so thin. Common practice, no source.
 const THIN_FILTER: u32 = 8;
 const MOST_PASSES: u32 = 3;
-/// Of a longer list so many paints are stirred with each other. Our choice: what it costs grows no further.
+/// From a longer list, this many paints are mixed with each other. Our choice: the cost grows no further.
 const MOST_STIRRED: usize = 300;
 /// Ratios of two paints: coprime, none above 3.
 const RATIOS: [[u32; 2]; 7] = [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]];
 /// Parts of a third paint.
 const THIRDS: [u32; 3] = [1, 2, 3];
-/// So many pairs are tried in every ratio: all pairs of some sixty paints. Of more, those whose even mix comes nearest.
+/// This many pairs are tried in every ratio: all pairs of some sixty paints; from more, those whose even mix comes
+/// nearest.
 const ALL_RATIOS: usize = 2_000;
-/// And so many paints that come nearest by themselves are tried with every other.
+/// This many paints that come nearest by themselves are tried with every other.
 const WITH_EVERY: usize = 12;
 /// Mixes that are tried on every rung of the ladder.
 const TRIED_FULLY: usize = 400;
 /// How many of the soundest mixes are tried on every rung as well.
 const TRIED_BY_RANK: usize = 100;
-/// Two-paint mixes that are given a third paint.
+/// Two-paint mixes that get a third paint.
 const GIVEN_A_THIRD: usize = 100;
-/// So many mixes are judged between two looks at the clock, and at what a further one must beat.
+/// Number of mixes to judge between two looks at the clock, and at the rank to beat.
 const AT_ONCE: usize = 500;
 
 /// What the trouble of a wash costs in rank, in units of difference. Our choice: a further paint, a further part, a
@@ -469,7 +471,7 @@ struct Mix {
 }
 
 impl Mix {
-    /// What a film of it is worth that is off by so much, its paints being so far apart; grows with both.
+    /// What a film of it is worth that is off by this much, its paints being so far apart; grows with both.
     fn worth(&self, off: f64, apart: f64, rung: Rung) -> Worth {
         let likely = (off * off + PER_APART * PER_APART * apart * apart).sqrt();
         Worth {
@@ -523,7 +525,7 @@ impl WashBench<'_> {
         (self.on_flat(mix, rung), recess)
     }
 
-    /// The same, unless flats or recesses alone tell that the film is too far off, or it turns wrong.
+    /// The same, unless flats or recesses alone show that the film is too far off, or it turns wrong.
     fn colours_within(
         &self,
         mix: &Mix,
@@ -567,7 +569,7 @@ impl WashBench<'_> {
         !self.pale && (lighter(recess) || (!self.in_recesses_only && lighter(flat)))
     }
 
-    /// How far the base itself is from what is wanted.
+    /// How far the base itself is from the wanted colours.
     fn untouched(&self) -> f64 {
         if self.in_recesses_only {
             self.off((self.wanted.flat, self.base))
@@ -658,7 +660,7 @@ impl WashBench<'_> {
         sum / total
     }
 
-    /// Every film of a mix on these rungs, but for some that are off by more than `most`.
+    /// Every film of a mix on these rungs, except for some that are off by more than `most`.
     fn films<'b>(
         &'b self,
         at: usize,
@@ -703,7 +705,7 @@ impl WashBench<'_> {
         (room || best.near < to_beat.near || best.rank < to_beat.rank).then_some(best)
     }
 
-    /// Judges mixes, some at once, and keeps the best; stops where it is told that it is enough. They are numbered as given;
+    /// Judges mixes, some at once, and keeps the best; stops if it must. They are numbered as given;
     /// `parts` makes them by their place from the first.
     fn try_all(
         &self,
@@ -764,8 +766,8 @@ impl WashBench<'_> {
         kept
     }
 
-    /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and with a third
-    /// paint where that is asked; and the least [`JudgedFilm::near`] found on the way.
+    /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and
+    /// with a third paint if the user asks for one; and the least [`JudgedFilm::near`] found on the way.
     fn mixes(&self, rungs: &[Rung]) -> (Vec<Mix>, f64) {
         let few = every_fourth(rungs);
         let mut near = BestWashes::keeping(TRIED_FULLY, By::Near);
@@ -813,7 +815,7 @@ impl WashBench<'_> {
         (chosen.collect(), nearest)
     }
 
-    /// The best film, and how far that is a matter of choice.
+    /// The best film, and how much of it is a matter of choice.
     fn best(&self, thinnest: u32) -> Result<(WashRecipe, Ambiguity), NoWash> {
         if self.paints.is_empty() {
             return Err(NoWash::NoPaint);
@@ -1162,7 +1164,7 @@ mod tests {
         assert_eq!(search.meter.unwrap().progress().done, 0);
     }
 
-    /// Of a list too long to stir all with all, the paints that are left out hardly ever hold the answer: against every pair
+    /// If a list is too long to mix all with all, the paints left out hardly ever hold the answer: against every pair
     /// of 96 paints.
     #[test]
     fn paints_that_come_near_and_a_spread_of_the_rest_answer_for_a_long_list() {
@@ -1180,8 +1182,8 @@ mod tests {
         }
     }
 
-    /// Of a long list the pairs that are left out hardly ever hold the answer. 48 paints over the whole of surface colours, by a
-    /// fixed rule; each wanted colour is what some wash of them gives, moved a little.
+    /// The pairs left out of a long list hardly ever hold the answer. 48 paints over the whole of surface colours, by
+    /// a fixed rule; each wanted colour is what some wash of them gives, moved a little.
     #[test]
     fn a_long_list_is_answered_as_if_every_pair_were_tried() {
         let prepared = spread_paints(48);

@@ -1,41 +1,41 @@
-//! What a wash is to come to: grime as photographed or by choice, with the shadow of recesses taken out.
+//! The colours wanted of a wash: grime as photographed or by choice, with the shadow of recesses taken out.
 
 use crate::colour::{LabD65, Xyz};
 use crate::tones::{Likeness, likeness};
 
-/// Share of the light of the flats that a recess is taken to receive, so that the rest of its darkness is dirt. Our
+/// The share of the flats' light that we assume for a recess; the rest of its darkness is dirt. Our
 /// choice, no source.
 pub const LIGHT_IN_RECESSES: f64 = 0.6;
-/// Most that dirt is taken to darken a photographed recess below the flats, L*. Our choice, no source.
+/// We assume that dirt darkens a photographed recess by at most this much below the flats, L*. Our choice, no source.
 pub const MOST_DARKER: f64 = 25.0;
 /// How much darker than the flats, L*, a recess is planned when the photo shows none. Our choice, no source.
 pub const DEFAULT_DARKER: f64 = 12.0;
 /// What such a recess keeps of the chroma of the flats. Our choice, no source.
 const KEPT_CHROMA: f64 = 0.85;
 
-/// What was taken for shadow.
+/// What counted as shadow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ShadeTaken {
     /// Nothing: the recess is as light as the flats, or lighter.
     Nothing,
-    /// All of it: flats and recess lie on one shading line and have a hue to tell it by. The photo tells of no dirt.
+    /// All of it: flats and recess lie on one shading line, with enough hue to be sure. The photo shows no dirt.
     OneMaterial,
-    /// A usual share: both lie on one shading line, but with too little hue or light to tell shadow from dirt.
+    /// A usual share: both lie on one shading line, but with too little hue or light to separate shadow from dirt.
     Doubtful,
     /// A usual share: the recess is of another colour than shadow alone would make it.
     Usual,
     /// More than that, because the rest would have been darker than [`MOST_DARKER`] allows.
     Capped,
-    /// All of it: what is left is no darker than the flats, so the photo tells of no dirt there.
+    /// All of it: the rest is no darker than the flats, so the photo shows no dirt there.
     All,
 }
 
 /// A photographed recess without its shadow.
 ///
-/// A recess on the shading line of the flats is the same material in shadow, and the whole shadow is taken out. Where
-/// that cannot be told (greys, near-black), and where there is dirt besides, nobody can say how much of the darkness is
-/// shadow: the recess is taken to receive [`LIGHT_IN_RECESSES`] of the light of the flats, and never counted darker than
-/// [`MOST_DARKER`] below them.
+/// A recess on the shading line of the flats is the same material in shadow, and the whole shadow is taken out. If
+/// that is uncertain (greys, near-black), or if there is dirt as well, nobody can say how much of the darkness is
+/// shadow: the plan assumes that the recess gets [`LIGHT_IN_RECESSES`] of the flats' light, and never counts it
+/// darker than [`MOST_DARKER`] below them.
 #[must_use]
 pub fn without_shade(flat: LabD65, recess: LabD65) -> (LabD65, ShadeTaken) {
     if recess.l >= flat.l - 1.0 {
@@ -73,7 +73,7 @@ impl ShadeTaken {
     }
 }
 
-/// The recess to plan for when nothing tells it.
+/// The recess to plan for if nothing shows it.
 #[must_use]
 pub fn default_recess(flat: LabD65) -> LabD65 {
     LabD65::new(

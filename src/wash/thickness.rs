@@ -1,18 +1,18 @@
-//! How thick a builder's wash really lies: told by one photographed patch of it.
+//! How thick a builder's wash really lies, from one photographed patch of it.
 
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00};
 use crate::paint::{Ground, MixtureError, Prepared, Wash, WashPot};
 
-/// What a patch tells.
+/// What a patch shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FilmSeen {
     /// Wet film against a brushed coat; takes the place of [`crate::paint::FILM_OF_A_WASH`].
     pub film: f64,
-    /// The thinnest film that foretells the patch as well, within what its photo may be off.
+    /// The thinnest film that predicts the patch as well, within what its photo may be off.
     pub thinnest: f64,
     /// The thickest.
     pub thickest: f64,
-    /// How far the patch is from what that film foretells. When it is large, the paint and not the film is off.
+    /// How far the patch is from what that film predicts. When it is large, the paint and not the film is off.
     pub residual: DeltaE00,
 }
 

@@ -1,4 +1,4 @@
-//! Requests of the worker: the page's questions, and what a layout as a whole is asked.
+//! Requests of the worker: the page's questions, and questions about a layout as a whole.
 
 use super::files::{Files, MOST_PHOTO};
 use crate::desk::{

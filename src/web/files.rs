@@ -1,4 +1,4 @@
-//! A layout's files as a browser keeps them: read from the worker, and written by handing them back with the answer.
+//! A layout's files in a browser: read from the worker, and written by handing them back with the answer.
 
 use super::host;
 use crate::desk::{FileKind, Keeper, NotKept, SCENE, inside_name};

@@ -1,4 +1,4 @@
-//! What the core asks of whoever runs it: the time, and the layout's files.
+//! What the core needs from its host: the time, and the layout's files.
 
 use std::time::Duration;
 
@@ -13,7 +13,7 @@ mod page {
         pub(super) safe fn now() -> f64;
         /// Bytes of a file of the layout by its name; below 0 where there is none.
         pub(super) safe fn size(name: *const u8, length: usize) -> f64;
-        /// Copies a file of so many bytes to a place; 0 where that went well.
+        /// Copies a file of this many bytes to a place; 0 where that went well.
         pub(super) safe fn read(name: *const u8, length: usize, to: *mut u8, bytes: usize) -> u32;
     }
 }

@@ -1,10 +1,10 @@
-//! The core as a browser runs it: plain functions over its memory, asked by a worker of the page `hillwash.html`.
+//! The core in a browser: plain functions over its memory, which a worker of the page `hillwash.html` calls.
 //!
-//! The page's questions come in as they would over HTTP and go to the same desk; files are read from the worker one by
-//! one, and what a question writes is handed back with its answer, so that the worker puts it away whole or not at all.
-//! A panic ends the core; the worker starts it anew from the files it keeps.
+//! The page's questions come in as they would over HTTP and go to the same desk; it reads files from the worker one
+//! by one, and hands back what a question writes with its answer, so that the worker stores it whole or not at all. A
+//! panic ends the core; the worker starts it again from the files it keeps.
 //!
-//! Built by `src/web/build.sh` for `wasm32-unknown-unknown` alone. It needs three functions of whoever runs it (`host.rs`)
+//! Built by `src/web/build.sh` for `wasm32-unknown-unknown` alone. It needs three functions from its host (`host.rs`)
 //! and offers four.
 
 mod desk;
@@ -21,7 +21,7 @@ fn core() -> MutexGuard<'static, Option<Core>> {
     CORE.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Makes room for a request of so many bytes and says where. Its first line is the address, what follows the body.
+/// Makes room for a request of this many bytes and says where. Its first line is the address, what follows the body.
 #[expect(
     unsafe_code,
     reason = "the name of an exported function; its body is safe"
@@ -45,8 +45,8 @@ pub extern "C" fn ask() -> usize {
     core.answer(&request)
 }
 
-/// Where the answer is. Its first line tells in JSON what it is: status, kind, length, and the files that were written,
-/// each with its length; then come the bytes of all of these.
+/// Where the answer is. Its first line says in JSON what it is: status, kind, length, and the files that were
+/// written, each with its length; then come the bytes of all of these.
 #[expect(
     unsafe_code,
     reason = "the name of an exported function; its body is safe"

@@ -1,8 +1,8 @@
-//! Long work that is watched: how much of it is done, how long the rest will take, and whether it is over its time; and
-//! where the time went.
+//! Progress of long work: how much is done, how long the rest will take, whether it is over its time; and where the
+//! time went.
 //!
-//! In: steps expected and done, by whoever works. Out: figures for whoever shows them, and a word that it is enough. This
-//! module refuses to know what the work is.
+//! In: steps expected and done, by whoever works. Out: figures to show, and a signal to stop. It does not know what
+//! the work is.
 
 mod timings;
 
@@ -13,9 +13,9 @@ use std::sync::PoisonError;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 
-/// So many steps must be done before the rest is reckoned from them.
+/// This many steps must be done before the rest is estimated from them.
 const ENOUGH_TO_RECKON: usize = 8;
-/// And so much of the time allowed must be over.
+/// This much of the allowed time must be over, too.
 const SHARE_TO_RECKON: u32 = 10;
 
 /// The time since some moment, by a clock that does not go back.
@@ -84,7 +84,7 @@ impl PartialEq for Meter {
 impl Eq for Meter {}
 
 impl Meter {
-    /// Begins to watch; what would take longer than `most` is told to stop.
+    /// Begins to watch; work that would take longer than `most` must stop.
     #[must_use]
     pub fn new(most: Option<Duration>) -> Self {
         let begun = now();
@@ -102,8 +102,8 @@ impl Meter {
         }
     }
 
-    /// From now on this is done, in so many steps as far as is known: what came before is over, and the rest is reckoned
-    /// anew.
+    /// From now on this is done, in so many steps as far as is known: what came before is over, and the rest is computed
+    /// again.
     pub fn begin(&self, what: &'static str, steps: usize) {
         let mut stretch = self.stretch();
         *stretch = WorkStretch { what, begun: now() };
@@ -115,7 +115,7 @@ impl Meter {
         self.stretch.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// So many more steps will come.
+    /// This many more steps will come.
     pub fn expect(&self, steps: usize) {
         self.expected.fetch_add(steps, Ordering::Relaxed);
     }
@@ -145,7 +145,7 @@ impl Meter {
         too_long
     }
 
-    /// How long it would have taken, as far as can be said, when it was told to stop.
+    /// How long it would have taken, by estimate, when it was stopped.
     pub fn stopped(&self) -> Option<Duration> {
         *self.reckoned.lock().unwrap_or_else(PoisonError::into_inner)
     }

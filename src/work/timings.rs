@@ -4,7 +4,7 @@ use super::now;
 use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
-/// Whose processor time is asked for.
+/// Whose processor time to read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Clock {
     /// That of the whole program, all its threads together.
@@ -20,7 +20,7 @@ pub struct Phase {
     pub name: &'static str,
     /// By the clock on the wall; of a part, of all threads together.
     pub wall: Duration,
-    /// Of processors; `None` where the system does not tell.
+    /// Of processors; `None` if the system does not say.
     pub processor: Option<Duration>,
     /// True of a part of the phase that comes after it in the list.
     pub is_part: bool,
@@ -48,7 +48,7 @@ impl Default for Timings {
 }
 
 impl Timings {
-    /// Begins with the first phase; `processor` tells the time that processors have spent so far.
+    /// Begins with the first phase; `processor` gives the processor time spent so far.
     #[must_use]
     pub fn begin(processor: fn(Clock) -> Option<Duration>) -> Self {
         Self {

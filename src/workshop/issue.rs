@@ -1,4 +1,4 @@
-//! A plan as it is handed over: its page and data files.
+//! A plan for handing over: its page and data files.
 
 use crate::files::{OutputFolder, finish_set, read_file};
 use crate::plan::Plan;
@@ -50,7 +50,7 @@ pub struct Issue<'a> {
 }
 
 impl<'a> Issue<'a> {
-    /// Of a plan, on a day, held against another one where there is one.
+    /// From a plan and a date, compared with another plan if there is one.
     #[must_use]
     pub fn of_plan(plan: &'a Plan<'a>, date: &str, other: Option<&Other>) -> Self {
         let (mut data, mut view) = rayon::join(|| plan_file(plan, date), || View::new(plan, date));
@@ -71,7 +71,7 @@ impl<'a> Issue<'a> {
     /// again where it lies.
     ///
     /// # Errors
-    /// What cannot be said, or cannot be written.
+    /// If it cannot be put into words or written.
     pub fn write(
         &self,
         output: &OutputFolder,

@@ -8,14 +8,14 @@ use std::path::Path;
 /// How lists are read.
 #[derive(Debug, Clone, Copy)]
 pub struct Lists {
-    /// What was asked for.
+    /// What the user asked for.
     pub reading: ListReading,
-    /// What is done with what was taken how: the list's name, and what there is to tell.
+    /// What is done with what was taken how: the list's name, and its notes.
     pub tell: fn(&str, &ListNote),
 }
 
 impl Lists {
-    /// The same with another medium, where none was asked for.
+    /// The same with another medium, if the user asked for none.
     #[must_use]
     pub fn or_medium(mut self, medium: Option<Medium>) -> Self {
         self.reading.medium = self.reading.medium.or(medium);

@@ -1,7 +1,7 @@
-//! A scene file with everything it names, read from its folder; and its schedule, written into another.
+//! Reads a scene file with everything it names from its folder, and writes its schedule into another.
 //!
-//! In: paths. Out: a [`Plan`], or all problems there are; then an [`Issue`] of it, as files. It prints nothing: what was
-//! taken how in a list is handed to whoever wants to tell it.
+//! In: paths. Out: a [`Plan`], or all problems there are; then an [`Issue`] of it, as files. It prints nothing: it
+//! hands its caller the notes on how lists were understood.
 
 mod issue;
 mod lists;
@@ -196,7 +196,7 @@ pub struct OwnLists<'a> {
     pub how: Lists,
 }
 
-/// Reads everything a scene names, and tells everything that is wrong with it at once.
+/// Reads everything a scene names, and reports all of its faults at once.
 fn materials(
     lists: OwnLists<'_>,
     scene: &Scene,

@@ -34,7 +34,7 @@ impl ScenePhotos {
         self.all.len()
     }
 
-    /// Reads every photo once, so that all that is wrong with their files is told at once.
+    /// Reads every photo once, so that all faults of their files are reported at once.
     pub(super) fn read(
         scene: &Scene,
         folder: &SceneFolder,

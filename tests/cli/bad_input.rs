@@ -508,7 +508,7 @@ fn a_paint_list_that_is_no_text_is_told_with_its_line() {
     paints_as(
         b"name,hex\nwhite,#f2f1ec\nochre\0,#bc9145\n",
         &[
-            "paints.csv:3: found bytes that are no text",
+            "paints.csv:3: found bytes that are not text",
             "expected a table",
             "hint: save the table again",
         ],

@@ -178,7 +178,7 @@ fn a_patch_that_cannot_be_of_its_pot_is_told_and_teaches_nothing() {
         .done()
         .says("this patch cannot be of that pot")
         .says("Is this the right surface")
-        .says("Nothing is learnt from it");
+        .says("The program learns nothing from it");
     bench.run(["plan", "scene.toml"]).done();
     let page = bench.text("schedule/schedule.html");
     assert!(page.contains("cannot be of this pot"));
@@ -297,7 +297,7 @@ fn a_patch_is_held_beside_the_printed_swatch_of_its_card() {
     assert!(text(&told, "direction").contains("darker"), "{told:#}");
     patched(darker, &["--beside", "printed", "-q"])
         .done()
-        .says("held beside the printed swatch")
+        .says("compared with the printed swatch")
         .says("what your printer did");
     assert!(
         bench
@@ -413,7 +413,7 @@ fn the_fewest_paints_are_told_with_what_each_is_for() {
     bench
         .run(["trim", "scene.toml"])
         .done()
-        .says("No smaller set does it")
+        .says("No smaller set will do")
         .says("brick red");
     bench
         .run(["trim", "scene.toml", "--within", "0"])
@@ -696,7 +696,7 @@ fn purchases_are_chosen_from_a_second_list_and_what_is_out_of_reach_is_told() {
     let run = bench.run(["trim", "scene.toml", "--paints", "own.csv", "--within", "2"]);
     assert_eq!(run.code(), Some(1), "greys alone do not make brick");
     assert!(
-        run.stdout().contains("beyond the whole list"),
+        run.stdout().contains("out of reach of the whole list"),
         "{}",
         run.stdout()
     );

@@ -321,7 +321,7 @@ fn fewer_pots_can_be_asked_for_and_their_cost_is_told() {
     assert_eq!(mixes(&fewer), 4);
     let told = list(&fewer, "notes").iter().any(|note| {
         note.as_str()
-            .is_some_and(|n| n.starts_with("4 mixes in place of"))
+            .is_some_and(|n| n.starts_with("4 mixes instead of"))
     });
     assert!(told, "{ran}");
     // Every tone keeps a pot, and its difference is its own.

@@ -144,9 +144,9 @@ fn places_have_their_techniques_and_recipes_and_the_highlight_comes_last() {
     let notes = list(&bench.json("schedule/plan.json"), "notes").clone();
     for wanted in [
         // The list has no powder: that is told, with what to do instead.
-        "liquid paint is no powder",
+        "liquid paint is not a powder",
         // A technique taken from a name is told, with the word that told.
-        "dry-brush was taken, for its name says \"edge\"",
+        "dry-brush was taken, because its name says \"edge\"",
     ] {
         let mut told = notes.iter().filter_map(Value::as_str);
         assert!(
@@ -339,7 +339,7 @@ fn a_patch_of_the_wash_tells_its_film_and_washes_are_planned_by_it_from_then_on(
             .done()
             .says("logged in scene.patches.jsonl");
         let (again, read) = planned_again();
-        assert!(read.contains("one dried patch tells"), "{photo}: {read}");
+        assert!(read.contains("one dried patch shows"), "{photo}: {read}");
         assert!(quoted(&again) < quoted(&surface), "{again:#}");
         let film = number(&again["wash"], "film");
         assert!(film >= seen.min(0.5) && film <= seen.max(0.5), "{film}");

@@ -75,7 +75,7 @@ fn steady_is_refused_where_spectra_are_made_up() {
         ])
         .refused()
         .tells("known by colour alone")
-        .tells("cannot tell which mix holds");
+        .tells("cannot show which mix still matches");
     let bench = measured();
     bench
         .run(["mix", "#7a5b48", "--steady", "--paints", "measured.csv"])
@@ -197,5 +197,5 @@ fn a_temperature_alone_is_told_as_such() {
     bench
         .run(["plan", "scene.toml"])
         .done()
-        .says("only their temperature is known");
+        .says("Only the temperature of the lamps is known");
 }

@@ -208,9 +208,9 @@ fn a_pot_that_cannot_be_is_refused() {
         ("2 titanium white, 1 dull steel", "its flakes do not mix"),
         (
             "2 titanium white, 1 matt varnish, clear",
-            "takes no part in mixes",
+            "is left out of mixes",
         ),
-        ("1 brick dust, powder", "takes no part in mixes"),
+        ("1 brick dust, powder", "is left out of mixes"),
     ] {
         let ran = bench.run(["mix", "--try", pot]);
         ran.refused().tells("--try: found").tells(told);

@@ -97,7 +97,7 @@ fn a_received_schedule_is_solved_again_without_its_photos() {
 /// A received schedule has no scene: with `--scatter` there is a list, without it there is none, and each is told as it is.
 #[test]
 fn a_received_hill_is_strewn_from_the_list_that_is_given() {
-    const NONE: &str = "no scatter list was given";
+    const NONE: &str = "there is no scatter list";
     let made = Workbench::with_scene();
     made.change(
         "scene.toml",

@@ -285,7 +285,7 @@ fn links_lead_nothing_outside_unwarned() {
         .run(["plan", "yard/scene.toml"])
         .refused()
         .tells("a link that leads to")
-        .tells("hint: name the folder with --out");
+        .tells("hint: if you mean that folder, name it with --out");
     assert_eq!(bench.path("elsewhere").read_dir().unwrap().count(), 0);
     bench
         .run(["plan", "yard/scene.toml", "--out", "yard/schedule"])
@@ -306,7 +306,7 @@ fn signs_that_turn_the_direction_of_writing_are_refused_wherever_they_come_in() 
             .run(["plan", "scene.toml"])
             .refused()
             .tells("scene.toml:1")
-            .tells("turns the direction");
+            .tells("reverses the direction");
     }
     bench.write("scene.toml", &scene);
     bench.run(["plan", "scene.toml"]).done();
@@ -324,7 +324,7 @@ fn signs_that_turn_the_direction_of_writing_are_refused_wherever_they_come_in() 
     bench
         .run(["plan", "received.html", "--paints", "paints.csv"])
         .refused()
-        .tells("turns the direction");
+        .tells("reverses the direction");
 }
 
 #[test]

@@ -310,7 +310,7 @@ fn the_plan_tells_bands_scatter_and_backscene() {
                 Value::Array(Vec::new())
             );
             let notes = json["notes"].to_string();
-            assert!(notes.contains("no scatter list was given"), "{notes}");
+            assert!(notes.contains("there is no scatter list"), "{notes}");
         },
     );
 }
@@ -490,7 +490,9 @@ fn the_distance_of_a_photo_is_missed_only_where_its_bands_tell_none() {
     let misses = |text: &str| {
         with_plan(text, None, |_, plan| {
             let json = serde_json::to_value(plan_file(plan, "2026-01-01")).unwrap();
-            json["notes"].to_string().contains("is not stated: no air")
+            json["notes"]
+                .to_string()
+                .contains("is not given, so no air")
         })
     };
     let of_photo = "file = \"hill.jpg\"\nfrom = \"25 m\"\n";

@@ -76,7 +76,7 @@ await check('drawn by mouse: tones change while dragging, the file keeps its com
   // Quick tones say so; the settled ones follow by themselves once the pointer rests.
   await page.waitForFunction(() => /trust the dried patch/.test(document.getElementById('tones').textContent), null, waits);
   await page.mouse.move(...await placed(page, [0.12, 0.22]), { steps: 2 });
-  await page.waitForFunction(() => /Moving: counted in full/.test(document.getElementById('tones').textContent), null, { ...waits, polling: 5 });
+  await page.waitForFunction(() => /Moving: all pixels count/.test(document.getElementById('tones').textContent), null, { ...waits, polling: 5 });
   await page.waitForFunction(() => /trust the dried patch/.test(document.getElementById('tones').textContent), null, waits);
   await page.mouse.up();
   await recipe(page);
@@ -807,8 +807,8 @@ await check('what is seldom said is said on the page too, and taken back: coats,
   await card.locator('#treatment').selectOption('scatter');
   await card.getByText('More of what grows there').click();
   await card.getByLabel('what grows there').selectOption('heath');
-  await card.getByLabel('let in as well').fill('leaf, needle');
-  await card.getByLabel('let in as well').blur();
+  await card.getByLabel('also allow').fill('leaf, needle');
+  await card.getByLabel('also allow').blur();
   await turnTo(page, 'photos');
   await page.getByLabel('It was taken in rain').check();
   await page.keyboard.press('Escape');
@@ -828,7 +828,7 @@ await check('what is seldom said is said on the page too, and taken back: coats,
   await card.locator('#treatment').selectOption('scatter');
   await card.getByText('More of what grows there').click();
   await card.getByLabel('what grows there').selectOption('');
-  await card.getByLabel('let in as well').fill('');
+  await card.getByLabel('also allow').fill('');
   await card.locator('#treatment').selectOption('coat');
   const last = await keep();
   assert.equal(last.replace(/treatment = "coat"\n/, ''), scene.replace(/treatment = "coat"\n/, ''));
@@ -866,8 +866,8 @@ await check('the layout, a photo and the clean model are said on the page, and w
     await fits('layout');
     await turnTo(page, 'photos');
     await page.getByLabel('whose photo it is').fill('my uncle');
-    await page.getByLabel('its light goes by').selectOption('as-it-is');
-    await page.getByLabel('its light goes by').scrollIntoViewIfNeeded();
+    await page.getByLabel('its light is corrected by').selectOption('as-it-is');
+    await page.getByLabel('its light is corrected by').scrollIntoViewIfNeeded();
     await fits('photo');
     await turnTo(page, 'card');
     const card = page.locator('#hand');
@@ -1166,7 +1166,7 @@ await check('two tones are said to be one where they are seen, in the plan too, 
   assert.doesNotMatch(desk.read('scene.toml'), /alike/);
   // What is not there any more is told, by the plan and on the page, and forgotten by one press.
   desk.write('scene.toml', desk.read('scene.toml').replace(/(name = "Surface 2"\n)/, '$1alike = [["#3040a0", "#5c743c"]]   # the door\n'));
-  assert.match((await planned()).out, /#3040a0, #5c743c are said to be one tone, and no tone is near #3040a0 any more/);
+  assert.match((await planned()).out, /the scene makes #3040a0, #5c743c one tone, but no tone is near #3040a0 any more/);
   await page.reload();
   await page.locator('#surfaces').waitFor({ state: 'attached' });
   await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
@@ -1211,7 +1211,7 @@ await check('nothing is lost: what is drawn and not saved is kept, told at the e
   await page.waitForFunction(() => /kept \d+ s ago/.test(document.getElementById('state').textContent), null, waits);
   desk.child.kill('SIGINT');
   assert.equal(await desk.ended, 0);
-  assert.match(desk.err, /what was drawn and not saved is kept \(Kiln wall, Meadow\)/);
+  assert.match(desk.err, /your unsaved drawing is kept \(Kiln wall, Meadow\)/);
   assert.equal(desk.read('scene.toml'), SCENE);
   await context.close();
   // Another start takes it up again; saved, nothing is left beside the scene.
@@ -1226,7 +1226,7 @@ await check('nothing is lost: what is drawn and not saved is kept, told at the e
   await page.keyboard.press('Delete');
   await page.waitForFunction(() => /kept \d+ s ago/.test(document.getElementById('state').textContent), null, waits);
   await page.reload();
-  await page.getByRole('button', { name: /^Let it go/ }).click();
+  await page.getByRole('button', { name: /^Discard it/ }).click();
   await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
   await page.reload();
   await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
@@ -1311,7 +1311,7 @@ async function wholeJob(desk, options, tag) {
     if (options.hasTouch) await press(page, page.locator('#bench-photo'), position);
     else await page.locator('#bench-photo').click({ position });
   }
-  await push(page.getByRole('button', { name: 'Hold it against the plan' }));
+  await push(page.getByRole('button', { name: 'Compare it with the plan' }));
   await page.waitForFunction(() => /than planned|hardly differs/.test(document.getElementById('bench-told').textContent), null, { timeout: 60000 });
   await look('bench');
   assert.throws(() => desk.read('scene.patches.jsonl'));
@@ -1457,7 +1457,7 @@ await check('a photographed card of swatches is read, seen, named and taken over
   await page.setViewportSize({ width: 1280, height: 900 });
   await page.getByLabel('Name of swatch 1', { exact: true }).fill('signal red');
   await page.getByLabel('Name of swatch 2', { exact: true }).fill('');
-  await page.getByRole('button', { name: 'Take them over' }).click();
+  await page.getByRole('button', { name: 'Add them to the list' }).click();
   await page.waitForFunction(() => /16 paints, not kept yet/.test(document.getElementById('paint-told').textContent), null, waits);
   const text = await page.locator('#paint-text').inputValue();
   const row = (name) => text.split('\n').find((line) => line.startsWith(`${name},`));
@@ -1498,7 +1498,7 @@ await check('a layout without a list of scatter gets one, and is saved as before
   await page.getByLabel('on hand, g of meadow grass').press('Tab');
   await page.waitForFunction(() => /meadow grass,#888888,fibre,40/.test(document.getElementById('paint-text').value), null, waits);
   await page.getByRole('button', { name: 'Paints', exact: true }).click();
-  await page.waitForFunction(() => /changed and not kept/.test(document.getElementById('paint-told').textContent), null, waits);
+  await page.waitForFunction(() => /changed this list but did not keep/.test(document.getElementById('paint-told').textContent), null, waits);
   await page.getByRole('button', { name: 'Use this list' }).click();
   await page.waitForFunction(() => /^Kept in scatter\.csv\./.test(document.getElementById('paint-told').textContent), null, waits);
   assert.match(desk.read('scatter.csv'), /^name,hex,material,on_hand_g\nmeadow grass,#888888,fibre,40\n/);

@@ -165,7 +165,7 @@ fn reflectances_of_screen_colours_are_the_smoothest() {
         misses.within(
             ON_REFLECTANCE,
             &row,
-            "moved toward grey",
+            "moved towards grey",
             found.moved_toward_grey,
             number(&case.outputs, "desaturation_t"),
         );

@@ -170,7 +170,7 @@ await check('closed in the middle of drawing, the page takes it up again', async
   const again = await context.newPage();
   await again.goto(address);
   await again.locator('#resumed').waitFor(waits);
-  assert.match(await again.locator('#resumed').innerText(), /Taken up again/);
+  assert.match(await again.locator('#resumed').innerText(), /This is your unsaved drawing/);
   assert.equal(await again.locator('#name').inputValue(), 'Half a wall');
   await context.close();
 });
@@ -225,7 +225,7 @@ await check('a panic in the core is one refused action, and the drawing is kept'
   await drawWall(page);
   await page.keyboard.press('u');
   await page.locator('#problem').waitFor(waits);
-  assert.match(await page.locator('#problem').innerText(), /stopped at it, and was started again/);
+  assert.match(await page.locator('#problem').innerText(), /the program stopped and was started again/);
   await page.locator('#problem button').click();
   // The same desk answers on, with what was drawn.
   await page.keyboard.press('v');

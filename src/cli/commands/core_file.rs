@@ -1,4 +1,4 @@
-//! The core for browsers: a file that is built by itself, beside this program or where one says.
+//! The core for browsers: a file that is built separately. It lies beside this program, or where the user says.
 
 use crate::cli::args::CoreArgs;
 use crate::cli::{Problems, boxed};
@@ -33,7 +33,7 @@ impl Explain for BadCore {
 
     fn hint(&self) -> Option<String> {
         Some(format!(
-            "build it in the program's source with `bash src/web/build.sh`, which puts it into target/web/; then name it with --core target/web/{NAME}, or copy it beside this program"
+            "build it with `bash src/web/build.sh` in the program's source; then give --core target/web/{NAME}, or copy that file beside this program"
         ))
     }
 }

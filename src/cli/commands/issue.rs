@@ -1,4 +1,4 @@
-//! Handing over a plan: page and data files written, a summary told.
+//! Handing over a plan: this writes its page and data files and prints a summary.
 
 use super::core_file::core_wanted;
 use crate::cli::args::PlanArgs;
@@ -58,7 +58,7 @@ pub(super) fn issue(
     say(text.trim_end())
 }
 
-/// All words of the user's that would be handed on.
+/// All words of the user that the schedule would carry.
 fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Result<(), Problems> {
     let paints: Vec<&str> = plan
         .paints
@@ -86,7 +86,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
         ));
     }
     let mut text =
-        "What the schedule would carry of your own words; its sentences quote them:\n".to_owned();
+        "Your own words that the schedule would carry; its sentences quote them:\n".to_owned();
     for one in &all {
         let _ = writeln!(text, "  {}:", one.kind);
         for word in &one.texts {
@@ -95,7 +95,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
     }
     let pictures = plan.photos.iter().any(|photo| photo.strip.is_some());
     text.push_str(if pictures {
-        "and small copies of the photos, without their place, camera and time (--no-photos leaves them out)\n"
+        "and small copies of the photos, without place, camera and time (--no-photos leaves them out)\n"
     } else {
         "and no pictures\n"
     });
@@ -103,7 +103,7 @@ fn told_what_travels(data: &PlanFile, plan: &Plan<'_>, args: &PlanArgs) -> Resul
     say(&text)
 }
 
-/// Where the page is, and what lies beside it.
+/// Where the page is, and the files beside it.
 fn written_words(written: &[PathBuf]) -> String {
     let Some((page, others)) = written.split_first() else {
         return String::new();

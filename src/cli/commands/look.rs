@@ -23,7 +23,7 @@ use rayon::prelude::*;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// Photos a core takes up before answers are given.
+/// Photos that each core reads before the program answers.
 const BATCH: usize = 4;
 
 /// What is wrong with one photo.
@@ -111,7 +111,7 @@ pub(crate) fn run(args: &LookArgs, talk: Talk) -> Result<(), Problems> {
     }
 }
 
-/// Reads a photo and corrects its light by what is known of it.
+/// Reads a photo and corrects its light by everything known of it.
 pub(super) fn corrected(
     path: &Path,
     known: &KnownLight,
@@ -245,7 +245,7 @@ impl LookSettings<'_> {
         let in_two_lights = light.witnesses.iter().filter(|witness| witness.two_lights);
         warnings.extend(in_two_lights.map(|witness| {
             format!(
-                "{}: seen in sun and in shade; its sunlit part was taken",
+                "{}: it is in sun and in shade; only its sunlit part was used",
                 witness.material.name
             )
         }));
@@ -331,7 +331,7 @@ fn photo_text(photo: &LookedAt, talk: Talk) -> String {
 fn why_text(photo: &LookedAt, text: &mut String) {
     let Some(curve) = &photo.curve else { return };
     text.push_str(
-        "  how well so many tones describe it (mean CIEDE2000 of the pixels from their tone):\n",
+        "  how well each number of tones describes it (mean CIEDE2000 of the pixels from their tone):\n",
     );
     for (count, spread) in curve {
         let _ = writeln!(text, "  {count:>3}  {:>4.1}  {}", spread.0, bar(spread.0));
@@ -339,12 +339,12 @@ fn why_text(photo: &LookedAt, text: &mut String) {
     if let Some(share) = photo.mixed {
         let _ = writeln!(
             text,
-            "  {:.0} % lies between two colours, mixed by lens and JPEG, and had no say (--map shows where)",
+            "  {:.0} % lies between two colours, blurred by lens and JPEG, and did not count (--map shows where)",
             100.0 * share
         );
     }
     if photo.steps.is_empty() {
-        text.push_str("  their number was given, not chosen\n");
+        text.push_str("  you gave their number\n");
     } else {
         text.push_str("  how their number was chosen:\n");
     }

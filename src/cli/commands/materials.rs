@@ -32,7 +32,7 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
     say(materials_text(&listed, shelf.is_some(), talk).trim_end())
 }
 
-/// How near the soundest mix comes to the mean colour of each.
+/// How near the soundest mix comes to each mean colour.
 fn reached(shelf: &Shelf, talk: Talk) -> Vec<Option<f64>> {
     let watch = Watch::begin(None, talk);
     let search = Search {
@@ -77,7 +77,7 @@ fn materials_text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: 
     }
     if talk == Talk::Usual {
         text.push_str(
-            "\nMean colour with its standard deviation, five typical ones dark to light, how many were measured.\nIn daylight (D65, 2°), from the spectra in earthlib 1.1.0 (MIT); who measured what, and what it cannot show: --json.\n",
+            "\nMean colour with its standard deviation, five typical samples dark to light, how many were measured.\nIn daylight (D65, 2°), from the spectra in earthlib 1.1.0 (MIT). --json says who measured what, and what it cannot show.\n",
         );
     }
     text

@@ -134,7 +134,7 @@ fn recipes_text(
         if let Some(helpful) = helpful {
             let _ = write!(
                 text,
-                "; one further paint near {}  {} would help most: to about ΔE00 {:.0}, from {:.0}",
+                "; one more paint near {}  {} would help most: to about ΔE00 {:.0}, from {:.0}",
                 swatch(helpful.colour.to_srgb8(), 4),
                 helpful.colour.to_srgb8(),
                 helpful.after.0,
@@ -146,7 +146,7 @@ fn recipes_text(
     text.push_str(&drops_text(recipes.iter().map(|(_, recipe)| recipe), batch));
     if talk == Talk::Usual && !recipes.is_empty() {
         text.push_str(
-            "left half wanted, right half predicted; parts by volume, in the order to stir them: stop early, and let a patch dry before you trust it\n",
+            "left half: wanted, right half: predicted; parts by volume, in the order to stir them. Stop early, and let a patch dry before you trust it\n",
         );
     }
     text.truncate(text.trim_end().len());

@@ -30,7 +30,7 @@ pub(crate) fn parts_text(
     }))
 }
 
-/// What is said when a batch is too small to be measured out.
+/// The warning for a batch that is too small to measure out.
 pub(crate) fn drops_text<'a>(
     mut recipes: impl Iterator<Item = &'a Recipe>,
     batch: Option<Millilitres>,
@@ -39,7 +39,7 @@ pub(crate) fn drops_text<'a>(
         .filter(|batch| recipes.any(|recipe| recipe.at_least_a_drop(*batch) > *batch))
         .map_or_else(String::new, |batch| {
             format!(
-                "{batch} is less than one drop a part ({DROP} ml, common practice): such mixes are told with one drop a part\n"
+                "{batch} is less than one drop a part ({DROP} ml, common practice): such mixes are given with one drop a part\n"
             )
         })
 }

@@ -16,7 +16,7 @@ pub(crate) fn run(args: &NewArgs, talk: Talk) -> Result<(), Problems> {
         say(&plain(&path.display().to_string()))?;
     }
     talk.tell(&format!(
-        "the lists are invented: put your own paints in. Next: hillwash plan \"{}\"",
+        "the lists are invented: replace them with your own paints. Next: hillwash plan \"{}\"",
         plain(&args.folder.join("scene.toml").display().to_string())
     ));
     Ok(())

@@ -1,4 +1,4 @@
-//! `open`: a layout on a page that this machine alone can see.
+//! `open`: a layout on a page that only this machine can see.
 
 use super::core_file::core_if_there;
 use crate::cli::args::OpenArgs;
@@ -18,7 +18,7 @@ pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
     let patience = Duration::from_mins(u64::from(args.stop_after));
     if layout.other_names() > 0 {
         tell(&format!(
-            "\"{scene}\" has another name on this disk (a hard link): saving leaves that one as it is now"
+            "\"{scene}\" has another name on this disk (a hard link): saving does not change the file of that name"
         ));
     }
     let page = Served::open(layout, patience).map_err(boxed)?;
@@ -29,7 +29,7 @@ pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
     } else {
         say(&address)?;
     }
-    talk.tell("only this machine can see it, and this address opens it once; Ctrl-C stops it");
+    talk.tell("only this machine can see it. This address opens it once. Ctrl-C stops it");
     // The browser is given a file that leads it there: other users see what programs are started with.
     let opening = if args.no_browser {
         None
@@ -40,7 +40,7 @@ pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
         .as_ref()
         .is_some_and(|file| open::that_detached(file.path()).is_ok());
     if !args.no_browser && !opened {
-        tell("no browser could be opened: open the address above in one");
+        tell("no browser could be opened: open the address above yourself");
     }
     let next = move |address: &str| {
         talk.tell(&format!("to open it in another browser: {address}"));
@@ -53,7 +53,7 @@ pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
             None
         }
         Ended::LeftAlone(kept) => {
-            talk.tell("stopped, for nobody has used the page for a while");
+            talk.tell("stopped, because nobody has used the page for a while");
             kept
         }
         Ended::Stopped(kept) => kept,

@@ -163,7 +163,7 @@ fn joined(paths: &[PathBuf], out: &Path, lists: Lists) -> Result<(), Problems> {
     if !joined.at_home.is_empty() {
         let _ = write!(
             text,
-            "\nnot taken over, each list keeps its own: {}",
+            "\nnot copied, each list keeps its own: {}",
             plain(&joined.at_home.join(", "))
         );
     }

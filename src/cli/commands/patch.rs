@@ -23,7 +23,7 @@ use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// False when a list with truer strengths was asked for and the patches speak for none.
+/// False if the user asked for a list with truer strengths and the patches support none.
 pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     if let Some(PatchVerb::Undo(undo)) = &args.verb {
         return patch_log::undo(undo).map(|()| true);
@@ -135,7 +135,7 @@ fn planned_again<'a>(
     films: &[FilmRead],
     talk: Talk,
 ) -> Result<Plan<'a>, Problems> {
-    talk.tell("working the plan out again, to hold the patch against it");
+    talk.tell("working the plan out again, to compare the patch with it");
     let watch = Watch::begin(None, talk);
     let wishes = Wishes::from(watch.search(&args.search));
     workshop.plan_again(args.cache.folder().as_ref(), films.to_vec(), &wishes)
@@ -161,14 +161,14 @@ fn logged_text(scene: &Path) -> String {
 /// What became of a reading.
 struct LoggedReading<'a> {
     logged: bool,
-    /// Strengths that the patches speak for.
+    /// Strengths that the patches support.
     offered: Vec<OfferedChange>,
     /// The list that was written with them.
     written: Option<&'a PathBuf>,
 }
 
-/// Logs a reading where the log can be read, and writes the list that was asked for. What goes wrong is put down, and keeps
-/// the reading itself back from nobody.
+/// Logs a reading where the log can be read, and writes the list that was asked for. It records what goes wrong, but
+/// the user always gets the reading.
 fn keep<'a>(
     args: &'a PatchArgs,
     workshop: &Workshop,
@@ -223,7 +223,7 @@ fn nearest_of<'a>(plan: &'a Plan<'_>, seen: LabD65) -> Option<(&'a str, &'a str,
         .min_by(|a, b| a.2.total_cmp(&b.2))
 }
 
-/// What is asked before a patch is logged that no mixture of its pot comes near.
+/// The question before logging a patch that no mixture of its pot comes near.
 fn question(fits: Option<(&str, &str, f64)>) -> String {
     let nearest = fits.map_or_else(String::new, |(surface, tone, off)| {
         format!(
@@ -232,11 +232,11 @@ fn question(fits: Option<(&str, &str, f64)>) -> String {
         )
     });
     format!(
-        "Is this the right surface, and the right pot?{nearest} It is not logged; say --log-anyway if both are right.\n"
+        "Is this the right surface, and the right pot?{nearest} It is not logged. If both are right, use --log-anyway.\n"
     )
 }
 
-/// What is in the pot of the last patch of a tone, once that was added which was told.
+/// What is in the pot of a tone's last patch after the advised addition.
 fn added_pot(
     log: &[AsBuilt],
     surface: &SurfacePlan,
@@ -267,7 +267,7 @@ fn added_pot(
     })
 }
 
-/// A report with what is known of its photo.
+/// A report, and what is known of its photo.
 fn with_photo(mut report: Value, photo: &PatchPhoto, read_at: &Region) -> Value {
     report["region"] = json!(read_at.outline.points());
     report["light"] = json!(photo.light.to_string());
@@ -326,7 +326,7 @@ fn tone(surface: &SurfacePlan, number: usize) -> Result<&TonePlan, Problems> {
         })
 }
 
-/// What was in the pot, as told.
+/// What was in the pot, as the user gave it.
 fn mixed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<Vec<(PaintId, f64)>, Problems> {
     parts("--mixed", text, |name| list.named(name).is_some())?
         .into_iter()

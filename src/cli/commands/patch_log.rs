@@ -20,7 +20,7 @@ pub(super) fn log_name(scene: &Path) -> String {
     format!("{stem}.patches.jsonl")
 }
 
-/// The log of patches beside a scene; empty when there is none. A last line that was cut short is told.
+/// The log of patches beside a scene; empty when there is none. The user is told of a last line that was cut short.
 pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, Problems> {
     let name = log_name(scene);
     if folder.path().join(&name).symlink_metadata().is_err() {
@@ -32,7 +32,7 @@ pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, 
     let log = parse_patch_log(&name, &String::from_utf8_lossy(&bytes)).map_err(boxed)?;
     if let Some(line) = log.cut_short {
         tell(&format!(
-            "{}:{line}: the last line is cut short and does not count; the next patch puts it aside",
+            "{}:{line}: the last line is cut short and does not count; the next patch will put it aside",
             plain(&name)
         ));
     }
@@ -52,7 +52,7 @@ pub(super) fn add(
     append_line(&folder.path().join(&name), line, aside.as_deref())
 }
 
-/// What is logged of a patch; `beside` is what it lay beside, where that was no grey card nor chart.
+/// What is logged of a patch; `beside` is what it was compared with, if not with a grey card or chart.
 pub(super) fn entry(
     args: &PatchArgs,
     date: &str,
@@ -83,7 +83,7 @@ pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
     let (left, cut_short) = (log.entries.len() + log.films.len(), log.cut_short.is_some());
     if left == 0 {
         return say(&format!(
-            "{} holds no patch: nothing to take back",
+            "{} has no patch: there is nothing to take back",
             plain(&name)
         ));
     }

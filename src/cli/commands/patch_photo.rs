@@ -28,7 +28,7 @@ enum NoPatch {
 
 impl Explain for NoPatch {
     fn hint(&self) -> Option<String> {
-        Some("point at it by --region \"left,top,right,bottom\", as fractions".to_owned())
+        Some("show where it is with --region \"left,top,right,bottom\", as fractions".to_owned())
     }
 }
 
@@ -128,7 +128,7 @@ impl Unlit {
             && off.0 > FAR_OFF
         {
             warnings.push(format!(
-                "what lies at --beside-at looks far from the colour it should have (ΔE00 {:.0}): is that the swatch, and is it lit like the patch?",
+                "what the photo shows at --beside-at is far from the colour it should have (ΔE00 {:.0}): is that the swatch, and is it lit like the patch?",
                 off.0
             ));
         }
@@ -203,7 +203,7 @@ impl PatchPhoto {
         }
     }
 
-    /// What corrected the light, in a word for the log.
+    /// What corrected the light, as one word for the log.
     pub(super) fn light_word(&self) -> &'static str {
         match &self.light.by {
             CorrectedBy::Nothing { .. } => "nothing",
@@ -217,7 +217,7 @@ impl PatchPhoto {
         }
     }
 
-    /// What the patch was held beside, where that was no grey card nor chart.
+    /// What the patch was compared with, if not with a grey card or chart.
     pub(super) fn reference(&self) -> Option<&Reference> {
         match &self.known {
             KnownLight::Reference(reference) => Some(reference),

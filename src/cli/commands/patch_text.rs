@@ -1,4 +1,4 @@
-//! What is told of a patch on the terminal.
+//! What the terminal says about a patch.
 
 use crate::cli::args::PatchArgs;
 use crate::cli::terminal::{lab_text, plain, swatch};
@@ -40,7 +40,7 @@ pub(super) fn patch_text(
         let [l, t, r, b] = region.outline.bounds();
         let _ = writeln!(
             text,
-            "note: another part of the photo is nearly as likely to be the patch; read was {l:.2},{t:.2},{r:.2},{b:.2}: if that is wrong, give --region"
+            "note: another part of the photo is nearly as likely to be the patch. The part read was {l:.2},{t:.2},{r:.2},{b:.2}; if that is wrong, give --region"
         );
     }
     if let Some(nearest) = report.doubt {
@@ -51,7 +51,7 @@ pub(super) fn patch_text(
         };
         let _ = writeln!(
             text,
-            "note: this patch cannot be of that pot: {strength} no nearer to what the photo shows than ΔE00 {:.0}. Look again at what was mixed (--mixed), where the patch is (--region) and the light. Nothing is learnt from it.",
+            "note: this patch cannot be of that pot: {strength} no nearer to what the photo shows than ΔE00 {:.0}. Look again at what was mixed (--mixed), where the patch is (--region) and the light. The program learns nothing from it.",
             nearest.0
         );
     }
@@ -63,7 +63,7 @@ pub(super) fn patch_text(
         );
     }
     if report.seen.glare > 0.03 || report.seen.clipped > 0.01 {
-        text.push_str("note: it shines or is blown out in places, which were left out: photograph it from the side\n");
+        text.push_str("note: it shines or is blown out in places, and these were left out: photograph it from the side\n");
     }
     let _ = writeln!(
         text,
@@ -78,7 +78,7 @@ pub(super) fn patch_text(
     if let Some(by) = report.nearer {
         let _ = writeln!(
             text,
-            "In the same light, it is {:.1} {} than the last patch of this tone was: that step is surer than the place",
+            "It is {:.1} {} than the last patch of this tone, if the light is the same: this step is surer than how near it is",
             by.0.abs(),
             if by.0 > 0.0 { "nearer" } else { "further off" }
         );
@@ -123,7 +123,7 @@ pub(super) fn offered_text(offered: &[OfferedChange], args: &PatchArgs, text: &m
         (Some(out), true) => {
             let _ = writeln!(
                 text,
-                "{} was not written: the patches logged so far speak for no other list. It takes patches of three different pots, two of them with the paint, that the list misses by more than their photos may be off, and that foretell each other better by a changed list; a paint with a let-down keeps its own strength.",
+                "{} was not written: the patches logged so far do not support another list. That takes patches of three different pots, two of them with the paint. The list must miss them by more than their photos may be off, and a changed list must predict them better from each other. A paint with a let-down keeps its own strength.",
                 plain(&out.display().to_string())
             );
         }

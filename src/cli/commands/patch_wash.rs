@@ -1,4 +1,4 @@
-//! `patch --wash`: a photographed patch of the wash over the real base tells how thick the builder's film lies.
+//! `patch --wash`: a photographed patch of the wash over the real base shows how thick the builder's film lies.
 
 use super::patch_log::{add, log_name};
 use super::patch_photo::PatchPhoto;
@@ -16,14 +16,14 @@ use hillwash::scene::{Scene, Technique};
 use hillwash::wash::{FilmSeen, film_seen};
 use std::fmt::Write;
 
-/// A photo of a dried patch, and what it is held against.
+/// A photo of a dried patch, and what it is compared with.
 pub(super) struct PhotographedPatch<'a> {
     pub(super) args: &'a PatchArgs,
     pub(super) scene: &'a Scene,
     pub(super) shelf: &'a Shelf,
     pub(super) surface: &'a SurfacePlan,
     pub(super) photo: &'a PatchPhoto,
-    /// What was in the pot, where that was told.
+    /// What was in the pot, if the user said so.
     pub(super) mixed: Option<Vec<(PaintId, f64)>>,
     /// The log beside the scene; none where it cannot be read.
     pub(super) log: Option<&'a PatchLog>,
@@ -141,13 +141,13 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
     say(text.trim_end())
 }
 
-/// A film further off than the photo may be, by this much, says that paint or base is off and not the film. Our choice.
+/// If a film is off by this much more than the photo may be, then paint or base is wrong, not the film. Our choice.
 const OFF: f64 = 2.0;
-/// A range this many times as wide as its lower end tells next to nothing. Our choice.
+/// A range this many times as wide as its lower end is of almost no use. Our choice.
 const WIDE: f64 = 16.0;
 
 impl WashFinding {
-    /// The film to write into the scene, when the patch tells one.
+    /// The film to write into the scene, if the patch shows one.
     fn offered(&self) -> Option<f64> {
         let film = &self.film;
         let agrees = film.residual.0 <= self.sure + OFF;
@@ -214,7 +214,7 @@ impl WashFinding {
             (self.base, "its base, as the plan has it"),
             (self.planned, "planned on flats"),
             (self.seen, "dried, as photographed"),
-            (self.foretold, "what the model makes of the film below"),
+            (self.foretold, "what the model predicts for the film below"),
         ] {
             let patch = swatch(colour.to_srgb8(), 8);
             let _ = writeln!(text, "{patch}  {}  {what}", lab_text(colour));
@@ -225,7 +225,7 @@ impl WashFinding {
         let film = &self.film;
         let _ = writeln!(
             text,
-            "The film lies {:.2} times as thick as a brushed coat; the plan takes {:.2}. Within what this photo may be off (± {:.0}), {:.2} to {:.2} would look the same.",
+            "The film lies {:.2} times as thick as a brushed coat; the plan takes {:.2}. This photo may be off by ± {:.0}, so {:.2} to {:.2} would look the same.",
             film.film, self.now, self.sure, film.thinnest, film.thickest
         );
         let _ = match self.offered() {
@@ -240,12 +240,12 @@ impl WashFinding {
             ),
             None if film.residual.0 > self.sure + OFF => writeln!(
                 text,
-                "No film of this mix comes near the patch (ΔE00 {:.0}): base, paint or light is not what the plan takes it for, so no film is offered.",
+                "No film of this mix comes near the patch (ΔE00 {:.0}): base, paint or light is not as the plan assumes, so no film is offered.",
                 film.residual.0
             ),
             None => writeln!(
                 text,
-                "That is too wide to tell anything, so no film is offered: photograph the patch with a grey card or a chart, or lay a thinner one."
+                "That range is too wide to be of use, so no film is offered: photograph the patch with a grey card or a chart, or lay a thinner one."
             ),
         };
         text

@@ -106,12 +106,12 @@ fn dirt_summary(surface: &SurfacePlan, text: &mut String) {
     }
 }
 
-/// Shortages that are told without being asked for.
+/// Shortages that the summary always lists.
 const SHORTAGES: usize = 8;
-/// Doubts that are told without being asked for.
+/// Doubts that the summary always lists.
 const DOUBTS: usize = 3;
 
-/// What stands at the end whatever else is told: the evening in a few lines, what is short, the doubts that matter.
+/// The end of every output: the evening in a few lines, what is short, the doubts that matter.
 pub(super) fn in_short(plan: &Plan<'_>, full: bool, talk: Talk) -> String {
     let mut text = format!(
         "{}, {}: {}\n",
@@ -180,7 +180,7 @@ fn pot_and_mix(pot: &Pot, plan: &Plan<'_>) -> String {
     plain(&format!("{}{mix}", taken_words(pot, plan)))
 }
 
-/// The plan in words, whole.
+/// The whole plan in words.
 pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
     let mut text = String::new();
     for surface in &plan.surfaces {
@@ -219,12 +219,12 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
                 Some(_) => {
                     let _ = writeln!(
                         text,
-                        "    {planned} {:>3.0} %  not brushed on",
+                        "    {planned} {:>3.0} %  not brushed",
                         100.0 * tone.wanted.tone.share.value()
                     );
                 }
                 None => {
-                    let _ = writeln!(text, "    {planned}  nothing on the list mixes");
+                    let _ = writeln!(text, "    {planned}  no mix from the list");
                 }
             }
         }

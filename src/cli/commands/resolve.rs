@@ -1,4 +1,4 @@
-//! `plan` with a received schedule: solved again for one's own paints, without the photos.
+//! `plan` with a received schedule: solves it again for the user's own paints, without the photos.
 
 use super::issue::issue;
 use crate::cli::args::PlanArgs;

@@ -23,9 +23,9 @@ pub(crate) fn run(args: &SiteArgs, talk: Talk) -> Result<(), Problems> {
         say(&plain(&path.display().to_string()))?;
     }
     talk.tell(if args.one_file {
-        "open it in any browser, from a disk or a stick: it needs no network"
+        "open it in any browser, from a disk or a memory stick: it needs no network"
     } else {
-        "put these on a web space; opened once, the page works without a network"
+        "put these on a web space; once opened, the page works without a network"
     });
     Ok(())
 }

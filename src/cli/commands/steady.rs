@@ -42,7 +42,7 @@ impl Explain for SteadyError {
     fn hint(&self) -> Option<String> {
         match self {
             Self::ColourAlone => Some(
-                "a spectrum made up from a colour cannot tell which mix holds under a lamp"
+                "a spectrum estimated from a colour cannot show which mix still matches under a lamp"
                     .to_owned(),
             ),
             Self::BadSpectrum { .. } => {
@@ -143,7 +143,7 @@ fn steady_text(
     for SteadyRecipe { recipe, drift } in recipes {
         let _ = writeln!(
             text,
-            "{}{}  {}  {}\n          ΔE00 {:.1} in daylight, at the bench expect about {:.0}; {:.1} further off under {}",
+            "{}{}  {}  {}\n          ΔE00 {:.1} in daylight, at the bench expect about {:.0}; {:.1} farther off under {}",
             swatch(wanted.to_srgb8(), 4),
             swatch(recipe.colour.to_srgb8(), 4),
             lab_text(recipe.colour),
@@ -158,7 +158,7 @@ fn steady_text(
     text.push_str(&drops_text(mixes, batch));
     if talk == Talk::Usual {
         text.push_str(
-            "the further part is the special metamerism index of CIE 015, for an eye adapted to the lamp\n",
+            "the part farther off is the special metamerism index of CIE 015, for an eye adapted to the lamp\n",
         );
     }
     text.truncate(text.trim_end().len());

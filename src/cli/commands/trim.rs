@@ -17,7 +17,7 @@ use hillwash::report::{
 use hillwash::workshop::{OwnLists, Workshop};
 use std::fmt::Write;
 
-/// True when every tone comes within what was asked.
+/// True if every tone comes within the limit that the user asked for.
 pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     let timings = begin();
     let within = closeness("--within", args.within)?;
@@ -130,7 +130,7 @@ fn trim_text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
     for beyond in beyond_words(fewest) {
         let _ = writeln!(
             text,
-            "  beyond the whole list, kept about as near as it can: {}",
+            "  out of reach of the whole list, and kept about as near as it can come: {}",
             plain(&beyond)
         );
     }
@@ -146,13 +146,13 @@ fn trim_text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
     if !kept_apart.is_empty() {
         let _ = writeln!(
             text,
-            "needed besides, as they are mixed into nothing: {}",
+            "also needed, though not for mixing: {}",
             plain(&kept_apart.join("; "))
         );
     }
     if talk == Talk::Usual {
         text.push_str(
-            "primer, varnish and thinner are on the schedule's shopping sheet\ndifferences are predicted: real mixes from a list of screen colours lie about ± 5 to 8 off\n",
+            "primer, varnish and thinner are on the schedule's shopping sheet\ndifferences are predicted: real mixes from a list of screen colours are off by about ± 5 to 8\n",
         );
     }
     text

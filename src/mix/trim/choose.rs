@@ -1,4 +1,4 @@
-//! The fewest paints that hold a way for every colour: branch and bound, deepened step by step.
+//! The fewest paints with a way to every colour: branch and bound, one step deeper each time.
 
 use super::options::{Options, Set, Way};
 use crate::mix::{PaintId, Search};
@@ -127,7 +127,7 @@ impl Deepening<'_> {
         }
     }
 
-    /// Of the sets found, the one whose mixes come nearest in all.
+    /// The set, among those found, whose mixes come nearest in all.
     fn nearest(&self) -> Option<Set> {
         let sum = |set: Set| {
             self.wanted
@@ -150,7 +150,7 @@ impl Deepening<'_> {
     }
 }
 
-/// The way that settles most colours for each paint it adds, again and again; then what is not needed is dropped.
+/// The way that settles most colours for each paint it adds, again and again; then unneeded paints are dropped.
 fn greedy(wanted: &[&[Way]], have: Set) -> Set {
     let held = |set: Set, ways: &[Way]| ways.iter().any(|way| way.paints & !set == 0);
     let settled = |set: Set| wanted.iter().filter(|ways| held(set, ways)).count();

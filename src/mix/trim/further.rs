@@ -1,4 +1,4 @@
-//! What one more paint would gain: of all mixes only those that hold it are looked at, each once for all colours.
+//! What one more paint would gain: it looks only at mixes with that paint, at each once for all colours.
 
 use super::super::approach::{ROUGH, rough_colour};
 use super::super::lanes::{PaintLane, colour_of};

@@ -1,7 +1,7 @@
 //! The fewest paints that still mix a set of colours, each within a closeness.
 //!
-//! In: a shelf, colours, films, a closeness. Out: a [`Trim`]. Short lists are settled by looking at every mix and by branch and
-//! bound; on longer ones the mixes are those that the search finds, and the bound that is proven is told.
+//! In: a shelf, colours, films, a closeness. Out: a [`Trim`]. For short lists it looks at every mix and finds the set
+//! by branch and bound. For longer ones it takes the mixes that the search finds, and reports the proven bound.
 
 mod choose;
 mod further;
@@ -14,12 +14,12 @@ use further::{Near, mean};
 use options::Options;
 use rayon::prelude::*;
 
-/// Lists up to so many mixable paints are settled exactly.
+/// Lists up to this many mixable paints are settled exactly.
 pub const EXACT_UP_TO: usize = 30;
 /// Further paints that are tried as the one more, at most.
 const MOST_FURTHER: usize = 60;
 
-/// What is out of reach may come out worse by so much, or by that share, than with all paints at hand. Our choice: so
+/// What is out of reach may come out worse by this much, or by that share, than with all paints at hand. Our choice: so
 /// that no paint is kept for what no eye sees.
 const SLACK: f64 = 0.5;
 const SLACK_SHARE: f64 = 0.1;
@@ -59,16 +59,16 @@ pub struct Trim {
     /// Places in [`Shelf::stocks`] of the paints to keep or buy, in list order. Owned paints that nothing uses are not
     /// among them.
     pub paints: Vec<PaintId>,
-    /// Of those, the ones that had to be added to what is owned.
+    /// The ones of these that the builder does not have yet.
     pub added: Vec<PaintId>,
     /// No set with fewer added paints than this does it: for opaque colours among the mixes looked at. Films may ask for
     /// more.
     pub at_least: usize,
     /// True when every mix was looked at and no smaller set exists.
     pub exact: bool,
-    /// For each colour asked, its best mix from these paints; `None` when nothing mixes.
+    /// For each wanted colour, its best mix from these paints; `None` when nothing mixes.
     pub recipes: Vec<Option<Recipe>>,
-    /// For each film asked, what it is laid with; `None` when nothing was found for it.
+    /// For each wanted film, its paints; `None` when nothing was found for it.
     pub films: Vec<Option<FilmWay>>,
     /// Colours that not even the whole list brings within the closeness, by place. They come out about as well as all
     /// paints at hand can do.
@@ -102,7 +102,7 @@ impl Trim {
         used.filter(|(_, r)| holds(r)).map(|(at, _)| at).collect()
     }
 
-    /// And the films that are laid with it, by place.
+    /// The films that are laid with it, by place.
     #[must_use]
     pub fn films_of(&self, stock: PaintId) -> Vec<usize> {
         let holds = |way: &Option<FilmWay>| {
@@ -385,7 +385,7 @@ impl Trimming<'_> {
 }
 
 impl FilmWish {
-    /// Of the ways that are near enough and ask for kept paints alone, the one with the fewest that are not used already.
+    /// The way with the fewest paints not yet used, among those that are near enough and need kept paints alone.
     fn best_of(&self, kept: &[PaintId], limit: f64, used: &[PaintId]) -> Option<&FilmWay> {
         let further = |way: &FilmWay| way.stocks.iter().filter(|at| !used.contains(at)).count();
         self.ways

@@ -1,4 +1,4 @@
-//! What is stirred for dirt, as steps and tables name it.
+//! The mix for dirt, as steps and tables name it.
 
 use super::super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::WashShelf;
@@ -44,9 +44,9 @@ pub struct Thinned {
 pub struct Amounts {
     /// All of it.
     pub batch: Millilitres,
-    /// Of each paint, in the order of the parts.
+    /// Amount of each paint, in the order of the parts.
     pub paints: Vec<Millilitres>,
-    /// Of the thinner.
+    /// Amount of the thinner.
     pub thinner: Millilitres,
 }
 
@@ -61,7 +61,7 @@ pub struct WashBlend {
     pub blend: ThinnedMix,
     /// How much of each; `None` when the area is unknown.
     pub amounts: Option<Amounts>,
-    /// Two in three real washes should fall within so much on flats.
+    /// Two in three real washes should fall within this much on flats.
     pub uncertainty: DeltaE00,
     /// The same in recesses.
     pub recess_uncertainty: DeltaE00,

@@ -1,4 +1,4 @@
-//! What of a scene's wishes for dirt only shows beside the paint list.
+//! Checks of a scene's dirt that need the paint list.
 
 use crate::paint::PaintList;
 use crate::problem::{Explain, Place, nearest_word};

@@ -1,7 +1,7 @@
 //! Dirt: washes, rock schemes and the places where dirt gathers.
 //!
 //! In: surfaces with their planned tones, the scene's wishes and the shelf. Out: a [`WashPlan`], [`RockPlan`] and
-//! [`PlacePlan`]s for each surface, with what is doubtful about them as [`DirtNote`]s.
+//! [`PlacePlan`]s for each surface, with their doubts as [`DirtNote`]s.
 
 mod blend;
 mod check;
@@ -59,11 +59,11 @@ impl Dirt {
 /// What a reader should know before trusting a wash or a place.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DirtNote {
-    /// Neither photo nor scene tells the recesses: a usual one was planned for.
+    /// Neither photo nor scene gives the recesses: a usual one was planned for.
     RecessUnknown,
     /// A photographed recess was freed of shadow.
     Shade(ShadeTaken),
-    /// The wash falls short of what is wanted.
+    /// The wash falls short of the wanted colours.
     FallsShort {
         /// On flats.
         flat: DeltaE00,
@@ -86,7 +86,7 @@ pub enum DirtNote {
         /// The dial.
         grime: f64,
     },
-    /// How thick the wash lies was told by dried patches.
+    /// Dried patches showed how thick the wash lies.
     FilmRead {
         /// Wet film against a brushed coat.
         film: f64,
@@ -95,7 +95,7 @@ pub enum DirtNote {
     },
     /// No paint on the list can be washed with.
     NothingToWash,
-    /// No wash of this list brings the base nearer to what is wanted.
+    /// No wash from this list brings the base nearer to the wanted colour.
     NoUsefulWash {
         /// The place it was for; `None` for the wash over everything.
         place: Option<String>,
@@ -107,7 +107,7 @@ pub enum DirtNote {
         /// The place it was for; `None` for the wash over everything.
         place: Option<String>,
     },
-    /// A place whose colour nothing tells: a usual one was planned.
+    /// A place without a known colour: a usual one was planned.
     PlaceColour {
         /// The place.
         place: String,
@@ -118,10 +118,10 @@ pub enum DirtNote {
         place: String,
         /// What was taken.
         technique: Technique,
-        /// The word of its name that told; `None` when none did.
+        /// The word of its name that decided; `None` when none did.
         by: Option<String>,
     },
-    /// A place whose share nothing tells.
+    /// A place without a known share.
     PlaceShare {
         /// The place.
         place: String,

@@ -23,13 +23,13 @@ pub struct PlacePlan {
     pub technique: Technique,
     /// Its share of the surface.
     pub share: f64,
-    /// What it is to come to.
+    /// The colour it should have.
     pub wanted: LabD65,
-    /// What it comes to.
+    /// The colour it will have.
     pub colour: Option<LabD65>,
     /// How far that is off.
     pub off: Option<DeltaE00>,
-    /// Two in three real mixes should fall within so much.
+    /// Two in three real mixes should fall within this much.
     pub uncertainty: Option<DeltaE00>,
     /// What it is laid with.
     pub by: PlacedBy,
@@ -144,7 +144,7 @@ const USUAL: [UsualPlace; 10] = [
     },
 ];
 
-/// A place whose name tells nothing.
+/// A place whose name suggests nothing.
 const ANY_PLACE: UsualPlace = UsualPlace {
     words: &[],
     technique: Technique::Stipple,
@@ -152,12 +152,12 @@ const ANY_PLACE: UsualPlace = UsualPlace {
     colour: None,
 };
 
-/// By how much, L*, worn edges are lighter where nothing tells. Our choice.
+/// By how much, L*, worn edges are lighter if nothing shows it. Our choice.
 const WORN_LIGHTER: f64 = 12.0;
-/// A place this far from its colour is told. Our choice.
+/// A place this far from its colour is reported. Our choice.
 const FAR: f64 = 6.0;
 
-/// The usual place that a name speaks of, and the word that told. Words count whole, in the singular or the plural: an
+/// The usual place that a name means, and the word that decided. Words count whole, in the singular or the plural: an
 /// edge is not in "hedge", nor iron in "environment".
 fn usual(name: &str) -> (&'static UsualPlace, Option<&'static str>) {
     let said = words_of(name);
@@ -327,7 +327,7 @@ impl KnownOfPlace<'_> {
     }
 }
 
-/// Of a longer list of powders so many are tried in pairs. Our choice.
+/// From a longer list of powders, this many are tried in pairs. Our choice.
 const POWDERS_STIRRED: usize = 100;
 
 /// One or two powders of the list, in at most 3 parts each, nearest to a colour. `None` when the list has none.

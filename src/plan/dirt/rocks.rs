@@ -27,7 +27,7 @@ pub struct RockPlan {
 pub struct RockStepPlan {
     /// What it is for.
     pub role: RockRole,
-    /// Its planned colour; of the dark wash, what the strata are to come to.
+    /// Its planned colour; of the dark wash, the colour wanted in the strata.
     pub planned: LabD65,
     /// The tone it is from; `None` where a usual colour stands.
     pub tone: Option<ToneId>,

@@ -1,4 +1,4 @@
-//! What dirt takes of each paint.
+//! How much of each paint dirt takes.
 
 use super::super::SurfacePlan;
 use super::super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
@@ -11,7 +11,7 @@ use crate::units::DROP;
 /// Paint on a nearly dry brush or a stippling brush against a brushed coat. Common practice, no source.
 const NEARLY_DRY: f64 = 0.5;
 
-/// Each paint of the list that a surface's dirt takes, and how much, millilitres; `None` when that cannot be told.
+/// Each paint of the list that a surface's dirt takes, and how much, millilitres; `None` if that is unknown.
 pub(in super::super) fn uses(
     surface: &SurfacePlan,
     shelf: &Shelf,

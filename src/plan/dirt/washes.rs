@@ -56,7 +56,7 @@ pub struct WashPlan {
     pub flat: LabD65,
     /// Recesses in the end.
     pub recess: LabD65,
-    /// Difference from what is wanted on flats.
+    /// Difference from the wanted colour on flats.
     pub flat_off: DeltaE00,
     /// The same in recesses.
     pub recess_off: DeltaE00,
@@ -82,16 +82,16 @@ pub struct GrimeStep {
 /// Places of the dial that are previewed.
 const DIAL: [f64; 4] = [0.0, 0.5, 1.0, 1.5];
 
-/// Share of a surface that its recesses are taken to have. Our choice.
+/// The share of a surface that we assume for its recesses. Our choice.
 pub(super) const RECESS_SHARE: f64 = 0.2;
-/// A dark tone of less than this share tells no recess. Our choice.
+/// A dark tone of less than this share does not count as a recess. Our choice.
 const SMALLEST_RECESS: f64 = 0.02;
-/// A wash this far off, on flats or in recesses, is told as falling short. Our choice.
+/// A wash this far off, on flats or in recesses, is reported as falling short. Our choice.
 const SHORT: f64 = 6.0;
 /// Steps of the picture's film from flats to recesses.
 const RAMP: u32 = 17;
 
-/// The tone that a surface's wash stands for: its darkest shade, when the scene leaves the recesses to the photo. It is
+/// The tone that a surface's wash replaces: its darkest shade, when the scene leaves the recesses to the photo. It is
 /// then not painted as well. A shade left to the lamps is no dirt.
 pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonedTone]) -> Option<ToneId> {
     let wash = surface.wash.as_ref()?;
@@ -115,7 +115,7 @@ pub(in super::super) fn tone_of_the_wash(surface: &Surface, tones: &[TonedTone])
         })
 }
 
-/// The colour of a body, and what it is painted with where that is known.
+/// The colour of a body, and its paint if that is known.
 type Body = (LabD65, Option<MixingFamily>);
 
 /// What a wash lies over. `named` gives the name and the body of another surface.
@@ -188,7 +188,7 @@ fn ground_of_wash(
     base(wish, body(surface), named, paints)
 }
 
-/// What flats and recesses should come to as photographed, and what is doubtful about it.
+/// The photographed colours of flats and recesses, and the doubts about them.
 fn seen(
     wish: &WashWish,
     surface: &MixedSurface,
@@ -337,7 +337,7 @@ pub(super) fn solved(
     })
 }
 
-/// The film of a wash, where patches told it.
+/// The film of a wash, if patches showed it.
 fn film_told(plan: &WashPlan) -> Option<DirtNote> {
     let family = plan.washes.first()?.recipe.family;
     let LaidFilm { film, patches, .. } = plan.search.films.for_family(family);

@@ -1,4 +1,5 @@
-//! Which paints would do for the films of a surface: its washes and the stains of its places, tried with few paints each.
+//! Which paints are enough for the films of a surface: its washes and the stains of its places, each tried with few
+//! paints.
 
 use super::super::SurfacePlan;
 use super::WashShelf;
@@ -12,7 +13,7 @@ use rayon::prelude::*;
 pub(in super::super) struct FilmNeeded {
     /// The place it stains; `None` for the wash.
     pub(in super::super) place: Option<String>,
-    /// What it is to come to.
+    /// The wanted colour.
     pub(in super::super) colour: LabD65,
     /// The paints that would do.
     pub(in super::super) wish: FilmWish,

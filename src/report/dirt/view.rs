@@ -32,7 +32,7 @@ pub(in crate::report) struct WashView {
     pub(in crate::report) picture: Option<PictureView>,
 }
 
-/// What one place of the grime dial asks for.
+/// The colours at one setting of the grime dial.
 #[derive(Debug)]
 pub(in crate::report) struct DialView {
     pub(in crate::report) number: String,
@@ -140,7 +140,7 @@ impl WashView {
     }
 }
 
-/// The places of the dial that the plan tells, and the scene's own; none for a wash that has no dial.
+/// The settings of the dial that the plan shows, and the scene's own; none for a wash that has no dial.
 fn dial(wash: &WashPlan) -> Vec<DialView> {
     let mut steps = wash.grime_steps.clone();
     if steps.is_empty() {
@@ -205,10 +205,10 @@ impl PictureView {
             },
             caption: match picture.shown {
                 PictureOf::CleanModel => {
-                    "A prediction: your photo of the clean model, and the solved wash laid thick where the photo is darker than what lies about it, thin elsewhere."
+                    "A prediction: your photo of the clean model, with the wash thick where the photo is darker than its surroundings, thin elsewhere."
                 }
                 PictureOf::StandIn => {
-                    "A prediction on a stand-in: the relief of the photographed region on a plain body of the base colour, and the solved wash laid thick in its joints and hollows, thin elsewhere. A photo of your clean model (model_photo) would say more."
+                    "A prediction on a stand-in: a plain body of the base colour with the relief of the photographed region, and the wash thick in its joints and hollows, thin elsewhere. A photo of your clean model (model_photo) would show more."
                 }
             },
         }

@@ -1,5 +1,5 @@
-//! Words for washes, rock schemes and places: made once for page, data, table and terminal. Ways of the trade are common
-//! practice, no source.
+//! Words for washes, rock schemes and places: made once for page, data, table and terminal. Techniques of the trade
+//! are common practice, no source.
 
 use crate::mix::stirred;
 use crate::paint::MixingFamily;
@@ -64,17 +64,17 @@ fn flow_words(blend: &ThinnedMix) -> &'static str {
     }
 }
 
-/// How to take off what is too much, while it is wet.
+/// How to take off any excess while it is wet.
 fn lift_words(family: Option<MixingFamily>) -> &'static str {
     match family {
         Some(MixingFamily::Enamel | MixingFamily::Oil) => {
-            "For an hour or more it can be drawn off with a clean brush just damp with white spirit."
+            "For an hour or more you can draw it off with a clean brush just damp with white spirit."
         }
         Some(MixingFamily::Lacquer) => {
-            "It dries at once and cannot be lifted: begin thinner than you think."
+            "It dries at once and you cannot lift it: begin thinner than you think."
         }
         _ => {
-            "While it is wet, lift what is too much with a damp brush or a twist of kitchen paper; once dry it stays."
+            "While it is wet, lift any excess with a damp brush or a twist of kitchen paper; once dry it stays."
         }
     }
 }
@@ -102,7 +102,7 @@ pub(in crate::report) fn dirt_step_text(
                 Some(MixingFamily::Enamel | MixingFamily::Oil) => "several days",
                 Some(MixingFamily::Unknown) | None => "until it is hard all through, a day at least",
             };
-            format!("Let what lies beneath harden {how_long}. A matt surface takes a wash better than a shiny one.")
+            format!("Let the layer below harden {how_long}. A matt surface takes a wash better than a shiny one.")
         }
         DirtStep::Wash { technique, blend } => wash_text(*technique, blend, None),
         DirtStep::Rock { role, pot, blend, share } => rock_text(*role, *pot, blend.as_ref(), *share, pot_words),
@@ -157,7 +157,7 @@ fn wash_text(technique: Technique, blend: &ThinnedMix, place: Option<&str>) -> S
 fn place_text(name: &str, technique: Technique, blend: Option<&ThinnedMix>, share: f64) -> String {
     let Some(blend) = blend else {
         return format!(
-            "{} ({}, {} of the surface): nothing on the list will do; see what is uncertain.",
+            "{} ({}, {} of the surface): nothing on the list will do; see the doubts.",
             capitalised(name),
             technique_words(technique),
             about(share)
@@ -254,7 +254,7 @@ pub(in crate::report) fn scrap_words(wash: &WashPlan) -> String {
         })
         .collect();
     format!(
-        "Try it on scrap in the base colour first, and let it dry. {} In recesses it is reckoned {} times as thick as on flats: common practice, yours will differ.",
+        "Try it on scrap in the base colour first, and let it dry. {} The plan takes it to lie {} times as thick in recesses as on flats: common practice, yours will differ.",
         ways.join(" "),
         wash.search.pool
     )
@@ -287,7 +287,7 @@ pub(in crate::report) fn amounts_words(wash: &WashBlend) -> Option<String> {
 pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> String {
     match note {
         DirtNote::RecessUnknown => format!(
-            "{surface}: neither the photo nor the scene tells the colour of its recesses, so the wash was planned for recesses 12 L* darker than the flats."
+            "{surface}: neither photo nor scene gives the colour of its recesses, so the wash was planned for recesses 12 L* darker than the flats."
         ),
         DirtNote::Shade(taken) => shade_text(surface, *taken),
         DirtNote::FallsShort {
@@ -300,7 +300,7 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
                 .as_ref()
                 .map_or_else(String::new, |how| format!(", {how} than asked"));
             let dark = if *base_too_dark {
-                " No wash of this list brings so dark a base so far back."
+                " No wash from this list can lighten so dark a base so far."
             } else {
                 ""
             };
@@ -315,34 +315,36 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
             if paints.len() == 1 { "is" } else { "are" }
         ),
         DirtNote::NoGrime => format!(
-            "{surface}: the grime dial stands at 0: its base stays as it is, and no wash is laid."
+            "{surface}: the grime dial is at 0: the base stays as it is, and there is no wash."
         ),
         DirtNote::Grime { grime } => format!(
-            "{surface}: its grime is a choice, {:.0} % of what is photographed.",
+            "{surface}: you chose its grime: {:.0} % of what the photo shows.",
             100.0 * grime
         ),
         DirtNote::FilmRead { film, patches } => {
             let told = if *patches == 1 {
-                "one dried patch tells".to_owned()
+                "one dried patch shows".to_owned()
             } else {
-                format!("{patches} dried patches tell")
+                format!("{patches} dried patches show")
             };
             format!(
-                "{surface}: its wash is taken to lie {film:.2} times as thick as a brushed coat, as {told}."
+                "{surface}: its wash is planned {film:.2} times as thick as a brushed coat, as {told}."
             )
         }
-        DirtNote::NothingToWash => format!("{surface}: no paint on the list can be washed with."),
+        DirtNote::NothingToWash => {
+            format!("{surface}: no paint on the list can be used as a wash.")
+        }
         DirtNote::NoUsefulWash { place, near } => {
             let near = near.map_or_else(String::new, |near| {
                 format!(" A paint near {} would.", near.to_srgb8())
             });
             format!(
-                "{}: no useful wash: nothing on the list, thinned, brings its base nearer to what is wanted.{near}",
+                "{}: no useful wash: no paint on the list, thinned, brings its base nearer to the wanted colour.{near}",
                 at_place(surface, place.as_deref())
             )
         }
         DirtNote::WashNotNeeded { place } => format!(
-            "{}: no wash is needed: its base is as wanted already.",
+            "{}: it needs no wash: its base already has the wanted colour.",
             at_place(surface, place.as_deref())
         ),
         DirtNote::PlaceColour { place } => format!(
@@ -355,8 +357,8 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
         } => {
             let technique = technique_words(*technique);
             let why = by.as_ref().map_or_else(
-                || "its name tells no usual one".to_owned(),
-                |word| format!("for its name says \"{word}\""),
+                || "its name suggests none".to_owned(),
+                |word| format!("because its name says \"{word}\""),
             );
             format!("{surface}, {place}: no technique is given; {technique} was taken, {why}.")
         }
@@ -365,10 +367,10 @@ pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> Strin
             about(*share)
         ),
         DirtNote::NoPowder { place } => format!(
-            "{surface}, {place}: powder is dry pigment and the list has none. A liquid paint is no powder, however dry the brush."
+            "{surface}, {place}: powder is dry pigment and the list has none. A liquid paint is not a powder, however dry the brush."
         ),
         DirtNote::PlaceFar { place, off } => format!(
-            "{surface}, {place}: what the list offers is {:.0} (CIEDE2000) away.",
+            "{surface}, {place}: the nearest mix from the list is {:.0} (CIEDE2000) away.",
             off.0
         ),
     }
@@ -386,19 +388,19 @@ fn shade_text(surface: &str, taken: ShadeTaken) -> String {
             "{surface}: its recesses are no darker than its flats in the photo; no shadow was taken out of them."
         ),
         ShadeTaken::OneMaterial => format!(
-            "{surface}: its recesses are the colour of its flats with less light on them: that is shadow, which the lamps will make, and was not planned as dirt."
+            "{surface}: its recesses are the colour of its flats with less light on them: that is shadow. Your lamps will make it, so it was not planned as dirt."
         ),
         ShadeTaken::Doubtful => format!(
-            "{surface}: its recesses may be dirty or merely in shadow; in so grey or dark a colour one photo cannot tell. They were taken to receive {light:.0} % of the light of the flats; the rest was planned as dirt, at most {MOST_DARKER:.0} L* below the flats."
+            "{surface}: its recesses may be dirty or just in shadow; in so grey or dark a colour one photo cannot tell. The plan assumes that they get {light:.0} % of the flats' light and counts the rest as dirt, at most {MOST_DARKER:.0} L* below the flats."
         ),
         ShadeTaken::Usual => format!(
-            "{surface}: its recesses are of another colour than shadow alone would make them, but dark by shadow too. They were taken to receive {light:.0} % of the light of the flats; the rest was planned as dirt. One photo cannot tell how much is which."
+            "{surface}: its recesses have another colour than shadow alone would give them, but shadow darkens them too. The plan assumes that they get {light:.0} % of the flats' light and counts the rest as dirt. One photo cannot tell how much is which."
         ),
         ShadeTaken::Capped => format!(
             "{surface}: its recesses are very dark in the photo, much of it shadow; the wash was planned for no more than {MOST_DARKER:.0} L* below the flats. One photo cannot tell dirt from shadow."
         ),
         ShadeTaken::All => format!(
-            "{surface}: its recesses are no darker in the photo than shadow alone would make them."
+            "{surface}: in the photo its recesses are no darker than shadow alone would make them."
         ),
     }
 }

@@ -43,7 +43,7 @@ pub(in crate::report) fn bands(surface: &SurfacePlan) -> Vec<BandEntry> {
         .collect()
 }
 
-/// The haze that a surface's bands tell; null where they do not.
+/// The haze that a surface's bands show; null where they do not.
 pub(in crate::report) fn haze(surface: &SurfacePlan) -> Value {
     surface.wanted.haze.map_or(Value::Null, |haze| {
         json!({

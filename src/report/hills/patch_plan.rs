@@ -162,7 +162,7 @@ fn edge_cm(near: &ZonePlan, far: &ZonePlan) -> f64 {
 pub(in crate::report) struct Edge<'a> {
     pub(in crate::report) near: &'a str,
     pub(in crate::report) far: &'a str,
-    /// Over so much both mixes are strewn.
+    /// Over this much both mixes are strewn.
     pub(in crate::report) over_cm: f64,
 }
 

@@ -25,7 +25,7 @@ pub(in crate::report) struct HillsideView {
 }
 
 impl HillsideView {
-    /// True where it can be told where something goes, or why.
+    /// True if it can say where something goes, or why.
     pub(in crate::report) fn has_places(&self) -> bool {
         !self.edges.is_empty()
             || self
@@ -167,7 +167,7 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     }
     let haze = surface.wanted.haze.map(|haze| {
         format!(
-            "The photo itself tells a visibility of about {}, right within a factor of {:.1}, and air of about {} (± {:.0}), by how the darkest of its bands pales between {} and {}.",
+            "The photo itself suggests a visibility of about {}, right within a factor of {:.1}, and air of about {} (± {:.0}), by how the darkest of its bands pales between {} and {}.",
             length(haze.visibility.value()),
             haze.within,
             haze.air.to_srgb8(),
@@ -212,12 +212,12 @@ fn air_text(band: &BandPlan) -> String {
             100.0 * air
         ),
         (AirNote::Removed | AirNote::RemovedToFloor, Some(air), _) => format!(
-            "in its photo about {:.0} % was, taken out as far as that is sure",
+            "in its photo about {:.0} % was; it was taken out as far as that is sure",
             100.0 * air
         ),
         (_, Some(air), _) => format!("in its photo {:.0} % was", 100.0 * air),
         (_, None, Some(_)) => {
-            "its photo does not tell its haze: planned as photographed".to_owned()
+            "its photo does not show its haze: planned as photographed".to_owned()
         }
         (_, None, None) => return eye,
     };

@@ -133,16 +133,16 @@ pub(in crate::report) fn note_text(note: &PlanNote) -> String {
             haze.air.to_srgb8(),
             haze.air_within.0,
             if *used {
-                "; so much was taken out of its bands as that is sure"
+                "; it was taken out of the bands as far as that is sure"
             } else {
-                "; that and the scene's own visibility were weighed together"
+                "; the plan weighs that together with the scene's own visibility"
             }
         ),
         PlanNote::LampByTemperature { lamp } => format!(
-            "Of the lamps only their temperature is known ({lamp}): they were taken for a glowing body or a phase of daylight. A light-emitting diode of the same temperature shifts other colours."
+            "Only the temperature of the lamps is known ({lamp}), so the plan takes them for a glowing body or a phase of daylight. An LED of the same temperature shifts other colours."
         ),
         PlanNote::NoScatterList { surface } => format!(
-            "{surface}: it is to be strewn, and no scatter list was given, so no blend can be told."
+            "{surface}: it is to be strewn, but there is no scatter list, so it has no blend."
         ),
         PlanNote::KindsLeftOut {
             surface,
@@ -179,7 +179,7 @@ pub(in crate::report) fn note_text(note: &PlanNote) -> String {
                 })
                 .collect();
             format!(
-                "What a kind of scatter is was guessed from its name: {}.",
+                "The material of these kinds of scatter was guessed from their names: {}.",
                 told.join("; ")
             )
         }
@@ -222,10 +222,10 @@ pub(in crate::report) fn note_hint(note: &PlanNote) -> Option<&'static str> {
             "Name a CIE illuminant near your lamps (LED-B3 is a usual white one), or give their spectrum file.",
         ),
         PlanNote::KindsLeftOut { .. } => Some(
-            "allow in the surface lets in what you name, such as allow = [\"leaf\", \"needle\"]; land = \"grass\" says what a surface or band is, land = \"any\" takes whatever has the colour.",
+            "To allow a material, add it to the surface, such as allow = [\"leaf\", \"needle\"]. land = \"grass\" says what a surface or band is; land = \"any\" uses whatever has the colour.",
         ),
         PlanNote::MaterialsGuessed { .. } => {
-            Some("A column material in the scatter list says what each kind is.")
+            Some("Add a column material to the scatter list to say what each kind is.")
         }
         PlanNote::NoScatterList { .. } => {
             Some("Add scatter = \"scatter.csv\" to the scene, or give a list with --scatter.")

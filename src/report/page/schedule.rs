@@ -57,7 +57,7 @@ pub fn schedule_script_hash() -> String {
     hash(SCRIPT)
 }
 
-/// A schedule that carries the core for browsers, packed, so that it can be solved again where it lies.
+/// A schedule with the packed core for browsers inside, so that the file itself can solve it again.
 #[must_use]
 pub fn with_solver(page: &str, core: &[u8]) -> String {
     let (own, rest) = page.split_once("script-src '").unwrap_or((page, ""));

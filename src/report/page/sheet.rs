@@ -130,7 +130,7 @@ impl SheetView {
         }
     }
 
-    /// How many pictures stand beside its tones.
+    /// How many pictures are beside its tones.
     pub(in crate::report) fn pictures(&self) -> usize {
         self.crops.len() + self.maps.len()
     }
@@ -401,7 +401,7 @@ fn rules(surface: &SurfacePlan) -> Vec<RuleView> {
         .collect()
 }
 
-/// How far the rule moved the tones, in words.
+/// How far the rule changed the tones, in words.
 fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
     let moves: Vec<f64> = surface.tones.iter().map(|t| t.wanted.moved.by.0).collect();
     let (low, high) = moves
@@ -410,7 +410,7 @@ fn moved_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
     let rule = rule_text(plan);
     let direction = match surface.tones.first().map(|t| t.wanted.moved.note) {
         Some(AirNote::Removed | AirNote::RemovedToFloor) => {
-            " The camera stood further off than the model is seen, so the photo's surplus of air was taken out."
+            " The camera stood farther away than you see the model from, so the photo's extra air was taken out."
         }
         Some(AirNote::LeftIn | AirNote::Unknown) => " The photo's own haze was left in.",
         _ => "",

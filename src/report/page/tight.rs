@@ -1,8 +1,8 @@
-//! Drawings as they leave the program: templates are written with a line and an indentation for each part; no reader
-//! of a page needs them.
+//! Drawings without white space: templates have a line and an indentation for each part, which no reader of a page
+//! needs.
 
-/// A page or drawing whose `<svg>` elements stand on one line each: between tags nothing takes the place of a line
-/// break and its indentation, between words or attributes one space. What lies outside `<svg>` is left alone.
+/// A page or drawing whose `<svg>` elements stand on one line each: a line break and its indentation vanish between
+/// tags, and become one space between words or attributes. What lies outside `<svg>` is left alone.
 pub(in crate::report) fn with_tight_drawings(page: &str) -> String {
     let mut tight = String::with_capacity(page.len());
     let mut rest = page;

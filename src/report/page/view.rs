@@ -17,7 +17,7 @@ use rayon::prelude::*;
 /// A line of the title block.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(in crate::report) struct Fact {
-    /// What it tells.
+    /// Its text.
     pub(in crate::report) label: &'static str,
     /// What it is.
     pub(in crate::report) value: String,

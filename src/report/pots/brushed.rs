@@ -1,4 +1,4 @@
-//! What is brushed on a surface, as cards and sheets show it: the pot that is used, and no other mix.
+//! What to brush on a surface, for cards and sheets: the pot in use, and no other mix.
 
 use crate::colour::{delta_e00, plain_word};
 use crate::mix::{Closeness, falls_short};

@@ -1,4 +1,4 @@
-//! Pots, and what is brushed from them.
+//! Pots, and what you brush from them.
 
 pub(super) mod brushed;
 pub(super) mod view;

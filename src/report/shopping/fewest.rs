@@ -32,7 +32,7 @@ pub fn counted_words(fewest: &FewestPaints) -> String {
 pub fn bound_words(fewest: &FewestPaints, paints: usize) -> String {
     let trim = &fewest.trim;
     if trim.exact {
-        return "No smaller set does it: every mix was looked at.".to_owned();
+        return "No smaller set will do: every mix was looked at.".to_owned();
     }
     let films = if fewest.films.is_empty() {
         String::new()
@@ -49,12 +49,12 @@ pub fn bound_words(fewest: &FewestPaints, paints: usize) -> String {
     }
     if trim.added.len() > trim.at_least && !fewest.films.is_empty() {
         return format!(
-            "What is mixed opaque needs at least {}, the rest is for washes and stains.{films}",
+            "Opaque mixes need at least {}; the rest is for washes and stains.{films}",
             trim.at_least
         );
     }
     format!(
-        "At least {} are needed; whether fewer than these do it was not settled.{films}",
+        "At least {} are needed; it is not settled whether fewer than these would do.{films}",
         trim.at_least
     )
 }
@@ -135,14 +135,14 @@ impl FewestView {
         let beyond = beyond_words(fewest);
         if !beyond.is_empty() {
             more.push(format!(
-                "Beyond the whole list, kept about as near as it can: {}.",
+                "Out of reach of the whole list, and kept about as near as it can come: {}.",
                 beyond.join("; ")
             ));
         }
         let apart = kept_apart(plan);
         if !apart.is_empty() {
             more.push(format!(
-                "Needed besides, as they are mixed into nothing: {}.",
+                "Also needed, though not for mixing: {}.",
                 apart.join("; ")
             ));
         }

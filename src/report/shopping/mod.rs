@@ -1,4 +1,4 @@
-//! What to buy, and the fewest paints that do.
+//! What to buy, and the fewest paints that are enough.
 
 pub(super) mod fewest;
 pub(super) mod view;

@@ -12,7 +12,7 @@ pub(in crate::report) struct ShoppingView {
     pub(in crate::report) on_hand: String,
     pub(in crate::report) to_buy: String,
     pub(in crate::report) price: String,
-    /// True when nothing is to be bought or checked.
+    /// True if there is nothing to buy or check.
     pub(in crate::report) enough: bool,
     /// True when nobody knows whether there is enough.
     pub(in crate::report) check: bool,

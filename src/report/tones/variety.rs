@@ -97,7 +97,7 @@ pub(in crate::report) fn pick_where(picked: &PickedOut) -> String {
     )
 }
 
-/// Rows of the table: what is taken of the pot, and what is stirred in.
+/// Rows of the table: how much to take of the pot, and what to stir in.
 pub(in crate::report) fn picked_rows(surface: &SurfacePlan, plan: &Plan<'_>) -> Vec<CsvRow> {
     let rows = |picked: &PickedOut| {
         let pot = plan.pots[picked.pot].number;

@@ -120,7 +120,7 @@ fn unbrushed_words(t: ToneId, tone: &TonePlan, surface: &SurfacePlan) -> String 
     }
 }
 
-/// What a wash makes of a tone that it stands for: it need not lead to all tones of its surface.
+/// The words for a tone that a wash replaces: it need not lead to all tones of its surface.
 fn washed_words(planned: LabD65, surface: &SurfacePlan) -> String {
     let Some(wash) = &surface.dirt.wash else {
         return "not painted".to_owned();

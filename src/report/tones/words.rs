@@ -5,7 +5,7 @@ use crate::plan::{TonesNote, TwoSurfaces};
 use crate::region::Outline;
 use crate::tones::{Likeness, Side, StepTaken, Tone};
 
-/// What is to be said of a tone that is another one in shade, or may be.
+/// The words for a tone that is, or may be, another one in shade.
 #[must_use]
 pub fn shade_text(tone: &Tone, all: &[Tone]) -> Option<String> {
     let shade = tone.shade_of?;
@@ -38,10 +38,10 @@ pub fn step_taken_text(what: StepTaken) -> &'static str {
             "those too close for two pots joined, stray ones given to their neighbours"
         }
         StepTaken::Grouped => {
-            "no clear gaps: all grouped together, but for small colours far from the rest"
+            "no clear gaps: all grouped together, except small colours far from the rest"
         }
-        StepTaken::Uncovered => "one tone more: too much was like none of them",
-        StepTaken::OneMore => "grouped anew, one tone more",
+        StepTaken::Uncovered => "one tone more: too much of the surface was like none of them",
+        StepTaken::OneMore => "grouped again, one tone more",
         StepTaken::AlikeEnough => "colours within a tone are alike enough for one pot",
         StepTaken::Enough => "enough for a painter",
     }
@@ -110,7 +110,7 @@ pub(in crate::report) fn note_text(note: &TonesNote) -> String {
             if *left_out {
                 "; it is left out."
             } else {
-                "; it counts all the same, for nobody can say which is the odd one."
+                "; it counts all the same, because nobody can say which is the odd one."
             }
         ),
         TonesNote::TwoSurfaces { surface, found } => two_text(surface, found),
@@ -118,7 +118,7 @@ pub(in crate::report) fn note_text(note: &TonesNote) -> String {
             surface,
             differ: false,
         } => format!(
-            "{surface}: single bricks, stones or boards were to be picked out; they differ by less than this photo can tell, so none are."
+            "{surface}: the scene asks to pick out single bricks, stones or boards; they differ by less than this photo can show, so none are picked out."
         ),
         TonesNote::NothingToPick {
             surface,
@@ -132,7 +132,7 @@ pub(in crate::report) fn note_text(note: &TonesNote) -> String {
                 codes.join(", ")
             };
             format!(
-                "{surface}: {} are said to be one tone, and no tone is near {} any more.",
+                "{surface}: the scene makes {} one tone, but no tone is near {} any more.",
                 listed(&not_found.named),
                 listed(&not_found.missing)
             )
@@ -148,10 +148,10 @@ pub(in crate::report) fn note_hint(note: &TonesNote) -> Option<&'static str> {
         ),
         TonesNote::PhotoOdd { .. } => Some("Check its region, or give a grey card in each photo."),
         TonesNote::TwoSurfaces { .. } => Some(
-            "Look at the photo: if they are two, outline each as a surface of its own, by one button on the page of the layout; if it is one, say so there, or write one_surface = true.",
+            "Look at the photo. If there are two, a button on the page of the layout outlines each as a surface of its own. If it is one, say so there, or write one_surface = true.",
         ),
         TonesNote::AlikeNotFound { .. } => Some(
-            "Say anew which tones are one, on the page of the layout or by alike = [[…]], or take that out.",
+            "Choose again which tones are one, on the page of the layout or with alike = [[…]], or remove that line.",
         ),
         TonesNote::PhotoRelit { .. } | TonesNote::NothingToPick { .. } => None,
     }

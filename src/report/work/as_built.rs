@@ -1,4 +1,4 @@
-//! Patches that were dried for a surface, as lines of its sheet and of the data.
+//! The dried patches of a surface, as lines of its sheet and of the data.
 
 use crate::mix::{falls_short, stirred};
 use crate::plan::{AsBuilt, Plan, SurfacePlan};

@@ -1,4 +1,4 @@
-//! How things are done, told once. All of it is common practice, no source; labels come first.
+//! How to do things, explained once. All of it is common practice, no source; labels come first.
 
 use crate::plan::{Caution, Plan};
 use crate::report::work::lines::Craft;
@@ -19,7 +19,7 @@ fn note(craft: Craft) -> (&'static str, &'static str) {
         ),
         Craft::Mixing => (
             "Mixing and trying",
-            "Parts are by volume; a drop is about 0.05 ml. Begin with the paint of most parts, add the darker and stronger ones a drop at a time, and stop early. Brush a few drops on primed scrap and let them dry, for paint shifts as it dries. Judge the patch beside the photo, in the light of the layout.",
+            "Parts are by volume; a drop is about 0.05 ml. Begin with the paint that has most parts, add the darker and stronger ones a drop at a time, and stop early. Brush a few drops on primed scrap and let them dry: paint shifts as it dries. Judge the patch beside the photo, in the light of the layout.",
         ),
         Craft::Brushing => (
             "Brushing",
@@ -27,7 +27,7 @@ fn note(craft: Craft) -> (&'static str, &'static str) {
         ),
         Craft::Thin => (
             "Washes, filters, streaks",
-            "Wash: flood it on, let it settle into the recesses, lay the part flat while it dries. Filter: an even damp film, no puddles. Pin wash: touch it into joints with a fine brush, let it run, wipe the flats clean. Streak: set a line below the ledge and draw it down with a brush damp with the thinner until it fades. Into water goes a drop of washing-up liquid or a little flow aid, or the wash beads on plastic. A matt surface takes a wash better than a shiny one. What is too much is lifted with a damp brush or kitchen paper: water-borne washes while they are wet, enamel and oil for an hour or more with a brush just damp with white spirit; lacquer cannot be lifted. Try it on scrap first.",
+            "Wash: flood it on, let it settle into the recesses, lay the part flat while it dries. Filter: an even damp film, no puddles. Pin wash: touch it into joints with a fine brush, let it run, wipe the flats clean. Streak: set a line below the ledge and draw it down with a brush damp with the thinner until it fades. Put a drop of washing-up liquid or a little flow aid into water, or the wash beads on plastic. A matt surface takes a wash better than a shiny one. Lift any excess with a damp brush or kitchen paper: water-borne washes while they are wet, enamel and oil for an hour or more with a brush just damp with white spirit. You cannot lift lacquer. Try it on scrap first.",
         ),
         Craft::Dry => (
             "Stippling and dry-brushing",
@@ -35,11 +35,11 @@ fn note(craft: Craft) -> (&'static str, &'static str) {
         ),
         Craft::Powder => (
             "Powder",
-            "Powder holds on a matt ground. Brush it on dry with a soft brush, little by little; tap off what is too much, never blow. Fix it with a mist of matt varnish from a good distance: a wet coat drowns and darkens it.",
+            "Powder holds on a matt ground. Brush it on dry with a soft brush, little by little; tap off any excess, never blow. Fix it with a mist of matt varnish from a good distance: a wet coat drowns and darkens it.",
         ),
         Craft::Scatter => (
             "Glue and scatter",
-            "Use glue that dries clear. The far zone goes before the near one, coarse kinds pressed into patches before fine ones from a sieve, static grass last, in fresh glue before it skins over. Strew unevenly. When the glue is dry, vacuum through a cloth and keep what comes off for patching.",
+            "Use glue that dries clear. Do the far zone before the near one. Press coarse kinds into patches, then sieve fine ones on; static grass comes last, in fresh glue before it skins over. Strew unevenly. When the glue is dry, vacuum through a cloth and keep what comes off for patching.",
         ),
         Craft::Seal => (
             "Sealing",
@@ -48,7 +48,7 @@ fn note(craft: Craft) -> (&'static str, &'static str) {
     }
 }
 
-/// The notes, in the order in which work comes to them.
+/// The notes, in the order of work.
 pub(in crate::report) fn craft_notes() -> Vec<CraftView> {
     [
         Craft::Ground,

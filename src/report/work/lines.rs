@@ -1,5 +1,5 @@
-//! The one order of work as short lines: what to take, where, how much. Page, terminal and `plan.json` print these same
-//! lines; how a thing is done stands once, in the craft notes.
+//! The one order of work as short lines: what to take, where, how much. Page, terminal and `plan.json` print these
+//! same lines; the craft notes explain each technique once.
 
 use crate::colour::LabD65;
 use crate::mix::{PaintId, stirred};
@@ -30,9 +30,9 @@ pub struct WorkLine {
     pub verb: &'static str,
     /// Where, each with what differs there.
     pub on: Vec<WorkPlace>,
-    /// The colour of what is taken, as it looks in its jar or bottle.
+    /// The colour of the paint in its jar or bottle.
     pub colour: Option<LabD65>,
-    /// Which craft note tells how.
+    /// Which craft note explains how.
     pub craft: Craft,
 }
 
@@ -98,7 +98,7 @@ pub fn wait_words(wait: Wait) -> &'static str {
     }
 }
 
-/// What a sitting is about, in a word or two.
+/// The subject of a sitting, in a word or two.
 #[must_use]
 pub fn sitting_words(sitting: &Sitting) -> &'static str {
     match sitting.steps.first().map(|step| step.stage) {
@@ -258,7 +258,7 @@ impl WorkLine {
                 "",
                 Craft::Mixing,
             ),
-            StepKind::Tidy => Self::plain("Vacuum off what does not hold", "", Craft::Scatter),
+            StepKind::Tidy => Self::plain("Vacuum off loose scatter", "", Craft::Scatter),
             StepKind::Varnish { varnish } => Self::plain(
                 &match varnish {
                     Some(name) => format!("Seal with {name}"),
@@ -524,7 +524,7 @@ pub fn work_lines<'a>(plan: &'a Plan<'_>) -> Vec<(&'a Sitting, Vec<WorkLine>)> {
         .collect()
 }
 
-/// What is mixed and what is not: "9 mixes, 5 colours straight from the bottle".
+/// What to mix and what not: "9 mixes, 5 colours straight from the bottle".
 #[must_use]
 pub fn pots_words(plan: &Plan<'_>) -> String {
     let mixes = plan

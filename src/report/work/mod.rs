@@ -1,4 +1,4 @@
-//! The order of work, the evening, cards of craft, what was built.
+//! The order of work, the evening, craft notes, the log as built.
 
 pub(super) mod as_built;
 pub(super) mod craft;

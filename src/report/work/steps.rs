@@ -56,7 +56,7 @@ pub fn step_text(step: &Step, pots: &Pots) -> String {
             drying(*family)
         ),
         StepKind::Strew { .. } => strew_text(&step.kind),
-        StepKind::Tidy => "When the glue is dry, vacuum off what does not hold through a cloth and keep it for patching.".to_owned(),
+        StepKind::Tidy => "When the glue is dry, vacuum off the loose scatter through a cloth and keep it for patching.".to_owned(),
         StepKind::Dirt(step) => dirt_step_text(step, &|pot| named_pot(pot, pots)),
         StepKind::Varnish { varnish } => match varnish {
             Some(name) => format!("When all is dry for a day, seal with {name}. Varnish darkens and deepens colours a little: try it on the test patch first."),

@@ -17,7 +17,7 @@ use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-/// What the first screen tells.
+/// What the first screen shows.
 #[derive(Debug)]
 pub(in crate::report) struct TonightView {
     pub(in crate::report) cover: CoverFigure,
@@ -233,7 +233,7 @@ fn picture_of(photo: usize, plan: &Plan<'_>) -> usize {
         .unwrap_or(photo)
 }
 
-/// A doubt as the first screen tells it: the common ones without figures, which stand in the list of all.
+/// A doubt in the words of the first screen: the common ones without figures, which stand in the list of all.
 fn gist(note: &PlanNote) -> String {
     match note {
         PlanNote::LightUncorrected { photos } => format!(
@@ -247,15 +247,15 @@ fn gist(note: &PlanNote) -> String {
         PlanNote::Air {
             surface,
             note: AirNote::LeftIn | AirNote::Unknown,
-        } => format!("{surface}: seen through much air, whose haze stays in its colours."),
+        } => format!("{surface}: photographed through much air; the haze stays in its colours."),
         PlanNote::OutOfReach { surface, tone, .. } => {
-            format!("{surface}, {tone}: nothing on the list mixes near it.")
+            format!("{surface}, {tone}: no mix from the list comes near it.")
         }
         _ => note_text(note),
     }
 }
 
-/// Of a step that is done alike on every painted surface: how many these are, where a list would be long.
+/// For a step that is the same on every painted surface: how many there are, if a list would be long.
 fn everywhere(line: &WorkLine, plan: &Plan<'_>) -> Option<String> {
     let painted = |s: &SurfacePlan| s.wanted.treatment != Treatment::Scatter;
     let all = plan.surfaces.iter().filter(|s| painted(s)).count();

@@ -1,4 +1,4 @@
-//! The shape of `plan.json`, as it is written and as it is read. Its JSON Schema is generated from these types.
+//! The shape of `plan.json`, for writing and reading. Its JSON Schema is generated from these types.
 
 mod more;
 
@@ -13,14 +13,14 @@ use serde_json::{Map, Value, json};
 /// The mark of the format.
 pub(super) const FORMAT: &str = "hillwash.plan/1";
 
-/// A figure for files: three decimals are far finer than what it is worth.
+/// A figure for files: three decimals are far finer than its accuracy.
 #[must_use]
 pub fn rounded(value: f64) -> f64 {
     let rounded = (value * 1e3).round() / 1e3;
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-/// Parts as they are written by hand: 3 and not 3.0, but 1.5 where that was typed.
+/// Parts as people write them: 3 and not 3.0, but 1.5 if the user typed that.
 #[must_use]
 pub fn as_typed(parts: f64) -> Value {
     #[expect(
@@ -107,11 +107,12 @@ pub struct MixEntry {
     /// The same as sRGB.
     #[serde(default)]
     pub hex: String,
-    /// Predicted difference from the colour asked, CIEDE2000.
+    /// Predicted difference from the wanted colour, CIEDE2000.
     pub de2000: f64,
-    /// Two in three real mixes should fall within so much of the prediction, CIEDE2000.
+    /// Two in three real mixes should fall within this difference of the prediction, CIEDE2000.
     pub uncertainty_de: f64,
-    /// How near the colour asked a real mix should come, two in three; absent in plans of earlier versions.
+    /// How near a real mix should come to the wanted colour, in two cases of three; absent in plans of earlier
+    /// versions.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub expected_de: Option<f64>,
 }
@@ -163,7 +164,7 @@ pub struct ShadeEntry {
     pub light: f64,
     /// Share of skylight in it.
     pub sky: f64,
-    /// How far the shade lies off that explanation, CIEDE2000.
+    /// How far the shade is from that explanation, CIEDE2000.
     pub off_de: f64,
 }
 
@@ -179,7 +180,7 @@ impl From<ShadeOf> for ShadeEntry {
     }
 }
 
-/// A tone as it was before it was said to be one with others.
+/// A tone before it was joined with others.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct JoinedEntry {
     /// As photographed: L*, a*, b*.
@@ -226,10 +227,10 @@ pub struct ToneEntry {
     /// How varied it is: mean CIEDE2000 of its pixels from its colour.
     #[serde(default)]
     pub spread_de: f64,
-    /// Nine in ten of its pixels lie within so much of its colour, CIEDE2000.
+    /// Nine in ten of its pixels lie within this difference of its colour, CIEDE2000.
     #[serde(default)]
     pub spread_90_de: f64,
-    /// How the mix wants to be kept: even, or loose.
+    /// How to keep the mix: even, or loose.
     #[serde(default)]
     pub keep: String,
     /// The tone that it is the shade of.
@@ -242,22 +243,22 @@ pub struct ToneEntry {
     pub role: String,
     /// How far the photo itself may be off, CIEDE2000.
     pub target_uncertainty_de: f64,
-    /// The colour to paint, moved by the scene's rule of scale colour.
+    /// The colour to paint, changed by the scene's rule of scale colour.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub planned: Option<ColourEntry>,
-    /// How far the rule moved it, CIEDE2000.
+    /// How far the rule changed it, CIEDE2000.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moved_de: Option<f64>,
-    /// True when it is shadow that the lamps make by themselves: it is not painted.
+    /// True if it is shadow, which the lamps make by themselves: it is not painted.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub left_to_lamps: bool,
     /// True when most of it lies in thin things, such as joints.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub thin: bool,
-    /// The tones it was made of, where several were said to be one.
+    /// The tones it was made of, if several were joined.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub made_of: Vec<JoinedEntry>,
-    /// Number of its pot; absent where the tone is not brushed on.
+    /// Number of its pot; absent if the tone is not brushed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot: Option<usize>,
     /// Mixes for the planned colour, the soundest first.
@@ -270,7 +271,7 @@ pub struct ToneEntry {
 }
 
 impl ToneEntry {
-    /// A tone as seen, not planned yet.
+    /// A tone as photographed, not planned yet.
     #[must_use]
     pub fn seen(tone: &Tone, share: f64, target_uncertainty: DeltaE00) -> Self {
         let ColourEntry { lab, hex } = tone.colour.into();
@@ -309,7 +310,7 @@ impl ToneEntry {
 pub struct ScaleColourEntry {
     /// air, customary or none.
     pub rule: String,
-    /// Visibility: the distance at which a black object is just lost, metres.
+    /// Visibility: the distance at which a black object just disappears, metres.
     pub visibility_m: f64,
     /// Colour of the air.
     pub air: ColourEntry,
@@ -324,14 +325,14 @@ pub struct SceneEntry {
     pub scale: String,
     /// The same as a number: 87.
     pub scale_n: f64,
-    /// Eye to model, in words.
+    /// Distance from eye to model, in words.
     pub view: String,
     /// The same in millimetres.
     pub view_mm: f64,
-    /// The lamps over the layout; "not stated" when the scene does not say.
+    /// The lamps over the layout; "not stated" if the scene does not say.
     #[serde(default)]
     pub lamps: String,
-    /// Of lamps known by a measured spectrum: what each of the 36 bands, 380 to 730 nm every 10 nm, adds to X, Y and Z,
+    /// For lamps with a measured spectrum: what each of the 36 bands, 380 to 730 nm every 10 nm, adds to X, Y and Z,
     /// with Y = 1 for white.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lamp_weights: Option<Vec<[f64; 3]>>,
@@ -348,7 +349,7 @@ pub struct SceneEntry {
     pub date: String,
 }
 
-/// What was done about a photo's light.
+/// How a photo's light was corrected.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LightEntry {
     /// The same in words.
@@ -363,7 +364,7 @@ pub struct LightEntry {
     pub more: Map<String, Value>,
 }
 
-/// A photo; its picture is not here, nor its place, camera and time.
+/// A photo, without its picture, place, camera and time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PhotoEntry {
     /// Its name in the scene.
@@ -374,13 +375,13 @@ pub struct PhotoEntry {
     pub height: usize,
     /// Its colour profile.
     pub profile: String,
-    /// Camera to subject, metres.
+    /// Distance from camera to subject, metres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_m: Option<f64>,
     /// Whose photo it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub credit: Option<String>,
-    /// What was done about its light.
+    /// How its light was corrected.
     pub light: LightEntry,
 }
 
@@ -400,12 +401,12 @@ pub struct PickEntry {
     pub share: f64,
     /// Their mean colour as photographed.
     pub photographed: ColourEntry,
-    /// The same moved by the rule of scale colour, as the body is.
+    /// The same, changed by the rule of scale colour as the body is.
     pub planned: ColourEntry,
     /// How they differ from the body, in words.
     #[serde(default)]
     pub words: String,
-    /// What they are painted in; absent where nothing on the list brings the body's pot nearer by a third of the way.
+    /// The mix for them; absent if nothing on the list brings the body's pot nearer by a third of the way.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mix: Option<PickMixEntry>,
 }
@@ -415,14 +416,14 @@ pub struct PickEntry {
 pub struct PickMixEntry {
     /// The pot of the body.
     pub pot: usize,
-    /// So many parts of it …
+    /// Parts of it …
     pub parts_of_pot: u32,
     /// … with these.
     pub paints: Vec<PartsEntry>,
-    /// Drops that a part is; absent where the area is unknown.
+    /// Drops in one part; absent if the area is unknown.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drops_a_part: Option<u32>,
-    /// What the picked units are to come to, before any wash.
+    /// The colour wanted for the picked units, before any wash.
     pub wanted: ColourEntry,
     /// What the mix should dry to.
     pub comes_to: ColourEntry,
@@ -443,7 +444,7 @@ pub struct SurfaceEntry {
     /// Coats of paint.
     #[serde(default = "one")]
     pub coats: u32,
-    /// Camera to subject, metres.
+    /// Distance from camera to subject, metres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_m: Option<f64>,
     /// How varied it is: mean CIEDE2000 of its pixels from their tones.
@@ -457,13 +458,13 @@ pub struct SurfaceEntry {
     /// Its bands, from the front edge to the backscene.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bands: Vec<BandEntry>,
-    /// Across the crowns of its trees or bushes, metres, where its scene says.
+    /// Width of the crowns of its trees or bushes, metres, if the scene gives it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub crown_m: Option<f64>,
-    /// What it is, where it is strewn and its scene says.
+    /// What kind of land it is, if it is strewn and the scene says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub land: Option<String>,
-    /// Materials of scatter let in beside those of its land.
+    /// Materials of scatter that are allowed as well as those of its land.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub allow: Vec<String>,
     /// The wash over it.
@@ -493,13 +494,13 @@ fn one() -> u32 {
 pub struct BandEntry {
     /// Its name.
     pub name: String,
-    /// Across the crowns of its trees or bushes, metres, where its scene says.
+    /// Width of the crowns of its trees or bushes, metres, if the scene gives it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub crown_m: Option<f64>,
-    /// What it is, where its scene says: grass, heath, wood, scree, earth or any.
+    /// What kind of land it is, if the scene says: grass, heath, wood, scree, earth or any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub land: Option<String>,
-    /// Camera to it, metres.
+    /// Distance from the camera, metres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_m: Option<f64>,
     /// The full-size distance it stands for, metres.
@@ -514,9 +515,9 @@ pub struct BandEntry {
     pub area_cm2: Option<f64>,
     /// Its share of the surface.
     pub share: f64,
-    /// Share of what the eye sees of it that is air.
+    /// Share of air in the eye's view of it.
     pub air: f64,
-    /// Share of what the camera saw of it that was air, where that is known.
+    /// Share of air in the camera's view of it, if that is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo_air: Option<f64>,
     /// The mean of its tones as photographed.
@@ -554,7 +555,7 @@ impl WashBaseEntry {
     }
 }
 
-/// A wash: what is wanted, and what it should come to.
+/// A wash: the wanted colours, and those it should give.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct WashEntry {
     /// What it lies over.
@@ -563,18 +564,18 @@ pub struct WashEntry {
     pub flat: ColourEntry,
     /// Recesses in the end.
     pub recess: ColourEntry,
-    /// Wanted on flats, the grime dial reckoned with.
+    /// Wanted on flats, with the grime dial applied.
     pub flat_wanted: ColourEntry,
-    /// Wanted in recesses, the grime dial reckoned with.
+    /// Wanted in recesses, with the grime dial applied.
     pub recess_wanted: ColourEntry,
     /// The grime dial, 1 = as photographed.
     pub grime: f64,
-    /// Thickness in recesses against flats.
+    /// Thickness in recesses compared with flats.
     pub pool: f64,
-    /// Wet film against a brushed coat.
+    /// Thickness of the wet film compared with a brushed coat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub film: Option<f64>,
-    /// How much recesses count where flats count 1.
+    /// How much recesses count if flats count 1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recess_weight: Option<f64>,
     /// Most paints in the wash.
@@ -591,7 +592,7 @@ pub struct WashEntry {
 pub struct PlaceEntry {
     /// Its name.
     pub name: String,
-    /// How dirt is laid there, in the words of a scene.
+    /// How to lay the dirt, in the words of a scene.
     pub technique: String,
     /// Its share of the surface.
     pub share: f64,
@@ -613,15 +614,15 @@ pub struct PotEntry {
     pub colour_name: String,
     /// Number on the jar.
     pub number: usize,
-    /// True for one paint as it comes from its bottle: nothing is mixed.
+    /// True for a single paint straight from its bottle.
     #[serde(default)]
     pub straight: bool,
-    /// The colour asked: L*, a*, b*.
+    /// The wanted colour: L*, a*, b*.
     pub lab: [f64; 3],
     /// The same as sRGB.
     #[serde(default)]
     pub hex: String,
-    /// What is stirred; empty when nothing on the list mixes.
+    /// The paints to stir; empty if nothing on the list mixes.
     pub paints: Vec<PartsEntry>,
     /// How much, millilitres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -642,19 +643,19 @@ pub struct ShoppingEntry {
     /// What it is for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub purpose: Option<String>,
-    /// What the pots take of it, millilitres.
+    /// How much of it the pots take, millilitres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub needed_ml: Option<f64>,
     /// What is on the shelf, millilitres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub on_hand_ml: Option<f64>,
-    /// What the shelf lacks of it, millilitres; 0 when there is enough, absent when that cannot be told.
+    /// How much of it is missing, millilitres; 0 if there is enough, absent if that is unknown.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_ml: Option<f64>,
     /// Whole pots to buy.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pots_to_buy: Option<u32>,
-    /// Their price together, in whatever the list counts in.
+    /// Their price together, in the list's currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub price: Option<f64>,
 }
@@ -665,10 +666,10 @@ pub struct WorkEntry {
     /// The kind of work: clean, prime, try, first-colours, second-colours, washes, stains, dabs, seal-before-powder,
     /// powder, seal-after-powder, dry-brush, strew, tidy or varnish.
     pub stage: String,
-    /// Number of its pot, when it takes one.
+    /// Number of its pot, if it takes one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot: Option<usize>,
-    /// The surfaces it is done on.
+    /// The surfaces to do it on.
     pub surfaces: Vec<String>,
     /// What to do, in words.
     pub words: String,
@@ -677,19 +678,19 @@ pub struct WorkEntry {
 /// Work that can be done in one go.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct SittingEntry {
-    /// What it is about, in words.
+    /// Its name in words.
     pub name: String,
-    /// What to wait for before it, in words; absent when nothing must dry.
+    /// What to wait for first, in words; absent if nothing must dry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wait: Option<String>,
     /// What to do, in order.
     pub steps: Vec<WorkEntry>,
-    /// What can hurt in it, in words.
+    /// Its dangers, in words.
     #[serde(default)]
     pub cautions: Vec<String>,
 }
 
-/// The plan a schedule carries: all that is needed to solve it again for other paints, without the photos.
+/// The plan that a schedule carries: all you need to solve it again for other paints, without the photos.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(title = "Plan of a colour schedule, hillwash.plan/1")]
 pub struct PlanFile {
@@ -697,7 +698,7 @@ pub struct PlanFile {
     pub format: String,
     /// The scene.
     pub scene: SceneEntry,
-    /// The photos it was seen in.
+    /// The photos of the scene.
     #[serde(default)]
     pub photos: Vec<PhotoEntry>,
     /// Surfaces, in scene order.
@@ -705,7 +706,7 @@ pub struct PlanFile {
     /// What to mix.
     #[serde(default)]
     pub pots: Vec<PotEntry>,
-    /// One order of work across all surfaces, sitting by sitting; between two sittings something dries.
+    /// One order of work across all surfaces, sitting by sitting; something dries between two sittings.
     #[serde(default)]
     pub order_of_work: Vec<SittingEntry>,
     /// What to have ready.
@@ -714,10 +715,10 @@ pub struct PlanFile {
     /// What a reader should know before trusting it, in words.
     #[serde(default)]
     pub notes: Vec<String>,
-    /// What colours and differences are told in.
+    /// The units of colours and differences.
     #[serde(default)]
     pub units: String,
-    /// This plan held against another one.
+    /// This plan compared with another one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub compared: Option<Comparison>,
     /// Whatever else is planned.
@@ -736,7 +737,7 @@ pub enum Relation {
     Earlier,
 }
 
-/// Two plans held against each other: another builder's and the own, or an older and a newer one.
+/// Two plans compared with each other: another builder's and one's own, or an older and a newer one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Comparison {
     /// What the other plan is.
@@ -751,14 +752,14 @@ pub struct Comparison {
     pub only_theirs: Vec<String>,
     /// Surfaces that only this one has.
     pub only_ours: Vec<String>,
-    /// Each pot of the other plan: whether it may be kept for what is planned now.
+    /// Each pot of the other plan: whether you may keep it for this plan.
     #[serde(default)]
     pub pots: Vec<KeptPot>,
-    /// Paints of which more, less, or nothing is needed.
+    /// Paints that this plan needs more of, less of, or no longer.
     pub shopping: Vec<ShoppingChange>,
 }
 
-/// Whether a pot may be kept.
+/// Whether you may keep a pot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Keeping {
@@ -766,13 +767,13 @@ pub enum Keeping {
     Keep,
     /// It serves some of that.
     KeepForSome,
-    /// It serves nothing of that now.
+    /// It serves none of that now.
     MixAnew,
-    /// Nothing asks for it now.
+    /// Nothing needs it now.
     NotNeeded,
 }
 
-/// A pot of the other plan, held against this one.
+/// A pot of the other plan, compared with this one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct KeptPot {
     /// Its number there.
@@ -782,18 +783,18 @@ pub struct KeptPot {
     /// True for a bottle used as it is.
     #[serde(default)]
     pub straight: bool,
-    /// Whether it may be kept.
+    /// Whether you may keep it.
     pub keeping: Keeping,
     /// Surfaces that it still serves.
     pub serves: Vec<String>,
     /// Surfaces that it served and no longer does.
     pub no_longer: Vec<String>,
-    /// How far it would miss what is planned now, at worst, CIEDE2000; absent where nothing asks for it.
+    /// How far it would miss the planned colour now, at worst, CIEDE2000; absent if nothing needs it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worst_de: Option<f64>,
 }
 
-/// What is held against this plan.
+/// The plan that is compared with this one.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct OtherPlan {
     /// Its title.
@@ -822,16 +823,16 @@ pub struct SurfaceCompared {
     pub name: String,
     /// Its tones, paired by their photographed and planned colours.
     pub tones: Vec<ToneCompared>,
-    /// How far the two mixes lie apart, averaged by share, CIEDE2000; absent when no tone has two mixes.
+    /// Difference of the two mixes, averaged by share, CIEDE2000; absent if no tone has two mixes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mixes_de: Option<f64>,
-    /// The largest such distance of a tone.
+    /// The largest such difference of a tone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worst_de: Option<f64>,
-    /// Two in three pairs of real pots should lie within so much of that.
+    /// Two in three pairs of real pots should be within this of that difference.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub uncertainty_de: Option<f64>,
-    /// How far the two washes should lie apart, on flats and in recesses, CIEDE2000.
+    /// Expected difference of the two washes, on flats and in recesses, CIEDE2000.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub washes_de: Option<[f64; 2]>,
 }
@@ -841,7 +842,7 @@ pub struct SurfaceCompared {
 pub struct ToneCompared {
     /// Name of its colour.
     pub name: String,
-    /// Its share, in this plan where it has it.
+    /// Its share, in this plan if it has the tone.
     pub share: f64,
     /// Planned in the other plan.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -849,7 +850,7 @@ pub struct ToneCompared {
     /// Planned in this one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub planned_ours: Option<ColourEntry>,
-    /// How far the planned colours lie apart, CIEDE2000.
+    /// Difference of the planned colours, CIEDE2000.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub planned_de: Option<f64>,
     /// The other plan's mix.
@@ -858,26 +859,26 @@ pub struct ToneCompared {
     /// This plan's mix.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mix_ours: Option<MixEntry>,
-    /// How far the two mixes should lie apart, CIEDE2000.
+    /// Expected difference of the two mixes, CIEDE2000.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mixes_de: Option<f64>,
-    /// Two in three pairs of real pots should lie within so much of that.
+    /// Two in three pairs of real pots should be within this of that difference.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub uncertainty_de: Option<f64>,
-    /// A mix of this plan that comes clearly nearer to the other plan's mix than the first one does.
+    /// A mix of this plan that is clearly nearer to the other plan's mix than the first one is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub nearer: Option<MixEntry>,
-    /// How far that one should lie from the other plan's mix.
+    /// Expected difference of that mix from the other plan's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub nearer_de: Option<f64>,
 }
 
-/// A paint of which more, less or nothing is needed.
+/// A paint that this plan needs more of, less of, or no longer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ShoppingChange {
     /// The paint.
     pub paint: String,
-    /// Needed in the other plan, millilitres; absent when it is not used or not known.
+    /// Needed in the other plan, millilitres; absent if it is not used or not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub theirs_ml: Option<f64>,
     /// Needed in this one.
@@ -889,7 +890,7 @@ impl PlanFile {
     /// The plan as JSON text on one line, the format mark first.
     ///
     /// # Errors
-    /// What the serialiser says; a plan of finite numbers can always be written.
+    /// The serialiser's error; a plan of finite numbers can always be written.
     pub fn to_json(&self) -> Result<String, serde_json::Error> {
         serde_json::to_string(self)
     }

@@ -1,7 +1,6 @@
-//! What `plan.json` holds beyond the fields that a received plan is read by, told to readers by its JSON Schema.
+//! Fields of `plan.json` that a received plan is not read by; the JSON Schema describes them to readers.
 //!
-//! These parts are written key by key in `report`, and whatever a later version adds travels along untouched; a test holds
-//! every path of a written plan against the schema.
+//! `report` writes these parts key by key, and whatever a later version adds is passed on untouched. A test compares every path of a written plan with the schema.
 #![expect(
     dead_code,
     reason = "the shapes are told in the schema; plans are written key by key"
@@ -10,12 +9,12 @@
 use super::{ColourEntry, MixEntry, PartsEntry, WashEntry};
 use schemars::JsonSchema;
 
-/// Of a tone.
+/// More about a tone.
 #[derive(JsonSchema)]
 pub(super) struct ToneMore {
-    /// Its colour dried back, where the photo was taken in rain.
+    /// Its colour when dry, if the photo was taken in rain.
     dried: Option<ColourEntry>,
-    /// It and its first mix under the scene's lamps; absent in daylight.
+    /// The tone and its first mix under the scene's lamps; absent in daylight.
     under_lamps: Option<UnderLampsEntry>,
 }
 
@@ -24,17 +23,17 @@ pub(super) struct ToneMore {
 struct UnderLampsEntry {
     /// The planned colour under the lamps.
     tone: ColourEntry,
-    /// How far the lamps move it, CIEDE2000, in whole steps.
+    /// How far the lamps shift it, CIEDE2000, in whole steps.
     shift_de: f64,
     /// The first mix under the lamps.
     mix: Option<ColourEntry>,
-    /// How far the lamps move it.
+    /// How far the lamps shift it.
     mix_shift_de: Option<f64>,
     /// True when the mix's spectrum is known from measured paints.
     mix_measured: bool,
 }
 
-/// Of what was done about a photo's light; which figures there are depends on what corrected it.
+/// More about the correction of a photo's light; what corrected it decides which figures there are.
 #[derive(JsonSchema)]
 pub(super) struct LightMore {
     /// An estimate of the light that was offered and not applied.
@@ -43,21 +42,21 @@ pub(super) struct LightMore {
     light: Option<ColourEntry>,
     /// How strongly the light was tinted, CIEDE2000.
     cast_de: Option<f64>,
-    /// What all channels were multiplied with.
+    /// The factor for all channels.
     exposure: Option<f64>,
-    /// How far a known colour was off before.
+    /// Difference of a known colour before the correction.
     off_de: Option<f64>,
-    /// Of a chart: linear or root-polynomial.
+    /// The fit of a chart: linear or root-polynomial.
     form: Option<String>,
     /// Mean difference of its patches before.
     before_de: Option<f64>,
-    /// And after.
+    /// And after it.
     after_de: Option<f64>,
-    /// And of patches left out of the fit.
+    /// And that of patches left out of the fit.
     left_out_de: Option<f64>,
-    /// The same of its greys, before.
+    /// The same for its greys, before.
     greys_before_de: Option<f64>,
-    /// And after.
+    /// And after it.
     greys_after_de: Option<f64>,
     /// How far lightness may be off, CIEDE2000.
     lightness_uncertainty_de: f64,
@@ -65,22 +64,22 @@ pub(super) struct LightMore {
     hue_uncertainty_de: f64,
     /// By how many stops the photo was too light, below 0 too dark.
     stops_too_light: Option<f64>,
-    /// What each known material said.
+    /// What each known material shows.
     witnesses: Option<Vec<WitnessEntry>>,
 }
 
-/// A known material as a witness of a photo's light.
+/// A known material as evidence of a photo's light.
 #[derive(JsonSchema)]
 struct WitnessEntry {
     /// Its name.
     material: String,
-    /// How many spectra it was measured by.
+    /// How many spectra were measured.
     measured: f64,
     /// False where it contradicts the others.
     fits: bool,
-    /// By how many stops it says the photo was too light.
+    /// By how many stops the photo was too light, according to it.
     stops_too_light: f64,
-    /// What it may rather be.
+    /// What it is more likely to be.
     rather: Option<String>,
     /// True when the region lies partly in sun, partly in shade.
     sun_and_shade: bool,
@@ -95,12 +94,12 @@ struct LightOffered {
     cast_de: f64,
 }
 
-/// A thinned film as it is mixed.
+/// A thinned film and its mix.
 #[derive(JsonSchema)]
 struct FilmEntry {
-    /// How it is laid, in the words of a scene.
+    /// How to lay it, in the words of a scene.
     technique: Option<String>,
-    /// What is stirred.
+    /// The paints to stir.
     paints: Option<Vec<PartsEntry>>,
     /// What kind of paint that is.
     family: Option<String>,
@@ -114,17 +113,17 @@ struct FilmEntry {
     flow_aid: Option<bool>,
     /// How much to make, millilitres; absent where the area is unknown.
     batch_ml: Option<f64>,
-    /// Of each paint, millilitres, in their order.
+    /// Amount of each paint, millilitres, in their order.
     paints_ml: Option<Vec<f64>>,
     /// Of thinner, millilitres.
     thinner_ml: Option<f64>,
-    /// Two in three real films should fall within so much, CIEDE2000.
+    /// Two in three real films should fall within this difference, CIEDE2000.
     uncertainty_de: Option<f64>,
-    /// All of it in words.
+    /// All of this in words.
     words: Option<String>,
 }
 
-/// One of the washes, with what it makes of flats and recesses.
+/// One of the washes, and the flats and recesses under it.
 #[derive(JsonSchema)]
 struct OneWash {
     #[serde(flatten)]
@@ -135,22 +134,22 @@ struct OneWash {
     recess: ColourEntry,
 }
 
-/// Of a wash: how the first of its washes is mixed, and what is known of them all.
+/// More about a wash: the mix of its first film, and what is known of all films.
 #[derive(JsonSchema)]
 pub(super) struct WashMore {
     #[serde(flatten)]
     film: FilmEntry,
-    /// How far flats are off what is wanted, CIEDE2000.
+    /// How far flats are from the wanted colour, CIEDE2000.
     flat_de2000: f64,
-    /// And recesses.
+    /// How far recesses are from theirs.
     recess_de2000: f64,
-    /// Two in three real washes should fall within so much in recesses.
+    /// In recesses, two in three real washes should fall within this difference.
     recess_uncertainty_de: Option<f64>,
-    /// What colours alone cannot tell.
+    /// What colours alone cannot decide.
     ambiguity: AmbiguityEntry,
-    /// All washes in the order they are laid: a filter before it, where one film cannot do both.
+    /// All washes in laying order: a filter comes first if one film cannot do both.
     washes: Vec<OneWash>,
-    /// What is wanted at other places of the grime dial.
+    /// What is wanted at other settings of the grime dial.
     grime_steps: Vec<GrimeEntry>,
 }
 
@@ -159,18 +158,18 @@ pub(super) struct WashMore {
 struct AmbiguityEntry {
     /// How many.
     other_mixes: usize,
-    /// Parts of paint in a part of the weakest.
+    /// Parts of paint in one part of the weakest.
     weakest: f64,
-    /// And of the strongest.
+    /// Parts of paint in one part of the strongest.
     strongest: f64,
     /// The same in words.
     words: String,
 }
 
-/// One place of the grime dial.
+/// One setting of the grime dial.
 #[derive(JsonSchema)]
 struct GrimeEntry {
-    /// Where the dial stands.
+    /// The setting.
     grime: f64,
     /// Wanted on flats there.
     flat_wanted: ColourEntry,
@@ -178,44 +177,44 @@ struct GrimeEntry {
     recess_wanted: ColourEntry,
 }
 
-/// Of a place where dirt gathers: what is laid there and what it comes to.
+/// More about a place where dirt gathers: what to lay there, and the colour it will have.
 #[derive(JsonSchema)]
 pub(super) struct PlaceMore {
     #[serde(flatten)]
     film: FilmEntry,
-    /// What it comes to: L*, a*, b*.
+    /// The colour it will have: L*, a*, b*.
     lab: Option<[f64; 3]>,
     /// The same as sRGB.
     hex: Option<String>,
-    /// How far that is off what is wanted, CIEDE2000.
+    /// How far that is from the wanted colour, CIEDE2000.
     de2000: Option<f64>,
 }
 
-/// Of a surface.
+/// More about a surface.
 #[derive(JsonSchema)]
 pub(super) struct SurfaceMore {
-    /// The haze that its bands tell of their photo.
+    /// The haze of its photo, as its bands show it.
     haze: Option<HazeEntry>,
-    /// Where its farthest band meets a painted backscene.
+    /// The join of its farthest band and a painted backscene.
     backscene: Option<BacksceneEntry>,
     /// What is strewn on it.
     scatter: Option<ScatterEntry>,
     /// Its rock scheme.
     rock: Option<RockEntry>,
-    /// Patches of it that were dried and looked at.
+    /// Its dried and logged patches.
     as_built: Option<Vec<AsBuiltEntry>>,
 }
 
 /// Haze read from a photo.
 #[derive(JsonSchema)]
 struct HazeEntry {
-    /// The distance at which a black object is just lost, metres.
+    /// The distance at which a black object just disappears, metres.
     visibility_m: f64,
-    /// Two in three such readings are right within so many times.
+    /// Two in three such readings are right within this factor.
     within_factor: f64,
     /// The colour of its air.
     air: ColourEntry,
-    /// Two in three such colours are right within so much, CIEDE2000.
+    /// Two in three such colours are right within this difference, CIEDE2000.
     air_uncertainty_de: f64,
     /// The two distances it was read from, metres.
     between_m: [f64; 2],
@@ -244,9 +243,9 @@ struct MixedColour {
 struct ScatterEntry {
     /// The painted ground of the first zone.
     ground: ColourEntry,
-    /// The kinds of all zones in the order they are laid.
+    /// The kinds of all zones in laying order.
     layers: Vec<LayerEntry>,
-    /// "area seen": parts are counted by what shows of each kind from above.
+    /// "area seen": parts count the area of each kind that shows from above.
     parts_by: String,
     /// Zone by zone.
     zones: Vec<StrewnZone>,
@@ -257,11 +256,11 @@ struct ScatterEntry {
 /// Where two strewn bands meet.
 #[derive(JsonSchema)]
 struct EdgeEntry {
-    /// The band before it.
+    /// The band in front.
     near: String,
-    /// The band behind it.
+    /// The band behind.
     far: String,
-    /// Over so many centimetres the mixes of both are strewn.
+    /// The width, in centimetres, over which to strew both mixes.
     over_cm: f64,
 }
 
@@ -278,7 +277,7 @@ struct LayerEntry {
     pass_number: u32,
     /// Parts by the area that shows.
     parts: u32,
-    /// Share of the zone that shows it from above, all passes laid.
+    /// Share of the zone that shows it from above, once all passes lie.
     area_share: f64,
     /// Grams to strew; absent where the area is unknown.
     grams: Option<f64>,
@@ -299,9 +298,9 @@ struct StrewnZone {
     zone: Option<String>,
     /// What the zone is: grass, heath, wood, scree or earth.
     land: Option<String>,
-    /// True where its name told so, not the scene.
+    /// True if this was guessed from its name, not given by the scene.
     land_guessed: Option<bool>,
-    /// Kinds that are not stuff of its land, and what leaving them out costs.
+    /// Kinds that do not belong to its land, and what it costs to leave them out.
     left_out: Option<LeftOutEntry>,
     /// The painted ground.
     ground: ColourEntry,
@@ -323,13 +322,13 @@ struct StrewnZone {
     de2000: Option<f64>,
     /// How varied the blend is.
     spread_de: Option<f64>,
-    /// Two in three laid patches should fall within so much.
+    /// Two in three laid patches should fall within this difference.
     uncertainty_de: f64,
     /// Its kinds in the order they are laid.
     layers: Vec<LayerEntry>,
     /// What it looks like after each pass.
     after_passes: Vec<AfterPass>,
-    /// What is seen of it from 30 degrees above the ground.
+    /// How it looks from 30 degrees above the ground.
     from_30_degrees: Option<SeenLowEntry>,
     /// Glue for one pass, millilitres.
     glue_ml_a_pass: Option<f64>,
@@ -346,7 +345,7 @@ struct LeftOutEntry {
     de2000_with_them: f64,
     /// How much less varied than the photo it would be, CIEDE2000.
     variety_gap_with_them: f64,
-    /// The same of the blend without them.
+    /// The same for the blend without them.
     variety_gap: Option<f64>,
 }
 
@@ -355,11 +354,11 @@ struct LeftOutEntry {
 struct WhereEntry {
     /// Number of the tone on the surface.
     tone: usize,
-    /// top, middle or foot, where it lies mostly in one.
+    /// top, middle or foot, if it lies mostly in one.
     upright: Option<String>,
-    /// left, middle or right, where it lies mostly in one.
+    /// left, middle or right, if it lies mostly in one.
     across: Option<String>,
-    /// True where it lies in patches, false where it is speckled among the others.
+    /// True if it lies in patches, false if it is speckled among the others.
     in_patches: bool,
 }
 
@@ -368,7 +367,7 @@ struct WhereEntry {
 struct CrownsEntry {
     /// How wide a crown is at full size, metres.
     across_m: f64,
-    /// True where that is a usual size, not stated.
+    /// True if that is a usual size, false if the scene gives it.
     usual_size: bool,
     /// The same on the model, millimetres.
     across_mm: f64,
@@ -398,7 +397,7 @@ struct AfterPass {
     ground_share: f64,
 }
 
-/// A zone seen low.
+/// A zone seen from low down.
 #[derive(JsonSchema)]
 struct SeenLowEntry {
     /// The mean colour.
@@ -429,7 +428,7 @@ struct MissingEntry {
     grain: String,
     /// The share of the zone it would take.
     share: f64,
-    /// How far the list's nearest kind is, CIEDE2000.
+    /// How far the list's nearest kind is from it, CIEDE2000.
     nearest_de: f64,
 }
 
@@ -449,9 +448,9 @@ struct RockStepEntry {
     planned: ColourEntry,
     /// Its share of the surface.
     share: f64,
-    /// Mixes for it; none where it is a wash.
+    /// Mixes for it; none if it is a wash.
     recipes: Vec<MixEntry>,
-    /// The wash it is laid as.
+    /// The wash that lays it.
     wash: Option<WashEntry>,
 }
 
@@ -470,17 +469,17 @@ struct AsBuiltEntry {
     seen: LabOnly,
     /// Their difference, CIEDE2000.
     de2000: f64,
-    /// How far the colour seen may be off.
+    /// How far the dried colour may be off.
     uncertainty_de: f64,
-    /// What was said of it.
+    /// The verdict in words.
     verdict: String,
-    /// What it lay beside in the photo.
+    /// What it was compared with in the photo.
     beside: Option<String>,
     /// True when the patch cannot be of that pot.
     doubtful: bool,
 }
 
-/// A paint of a pot as it was mixed: parts need not be whole.
+/// A paint of a pot that was mixed: parts need not be whole.
 #[derive(JsonSchema)]
 struct MixedParts {
     /// Its name on the list.
@@ -496,10 +495,10 @@ struct LabOnly {
     lab: [f64; 3],
 }
 
-/// Of the whole plan.
+/// More about the whole plan.
 #[derive(JsonSchema)]
 pub(super) struct PlanMore {
-    /// The fewest paints that do for it, when they were asked for.
+    /// The fewest paints that are enough for it, if the user asked for them.
     fewest_paints: Option<FewestEntry>,
     /// Scatter to have ready and to buy.
     scatter_shopping: Option<Vec<ScatterLineEntry>>,
@@ -510,13 +509,13 @@ pub(super) struct PlanMore {
 struct ScatterLineEntry {
     /// The kind, as the scatter list names it.
     scatter: String,
-    /// What the blends take of it, grams.
+    /// How much of it the blends take, grams.
     needed_g: Option<f64>,
     /// What is on the shelf.
     on_hand_g: Option<f64>,
     /// What to buy.
     to_buy_g: Option<f64>,
-    /// What is short of what is needed.
+    /// How much is missing.
     short_g: Option<f64>,
 }
 
@@ -525,25 +524,25 @@ struct ScatterLineEntry {
 struct FewestEntry {
     /// "hillwash.trim/1".
     format: String,
-    /// How near every mix was to come, CIEDE2000.
+    /// The limit for every mix, CIEDE2000.
     within_de: f64,
     /// The paints.
     paints: Vec<FewestPaint>,
     /// How many they are.
     count: usize,
-    /// How many of them are to be bought.
+    /// How many of them to buy.
     added: usize,
-    /// No fewer than so many do.
+    /// At least this many are needed.
     at_least: usize,
     /// Whether that was proved.
     exact: bool,
-    /// The mixes they were chosen for.
+    /// The mixes that they must make.
     tones: Vec<FewestMix>,
-    /// The films they were chosen for.
+    /// The films that they must make.
     films: Vec<FewestFilm>,
-    /// What is needed besides, as it is mixed into nothing.
+    /// Paints that are also needed, but not for mixing.
     kept_apart: Vec<String>,
-    /// The list that purchases are chosen from.
+    /// The list to choose purchases from.
     from: Option<String>,
     /// What one paint more would gain.
     one_more: Option<OneMoreEntry>,
@@ -554,7 +553,7 @@ struct FewestEntry {
 struct FewestPaint {
     /// Its name.
     name: String,
-    /// Whether it is to be bought.
+    /// Whether to buy it.
     to_buy: bool,
     /// What it is for.
     used_for: Vec<String>,
@@ -603,6 +602,6 @@ struct OneMoreEntry {
     name: String,
     /// Mean difference without it, CIEDE2000.
     mean_de_before: f64,
-    /// And with it.
+    /// Mean difference with it.
     mean_de_after: f64,
 }
