@@ -72,6 +72,17 @@ function notice(id, words, actions = [], urgent = false) {
   $('notices').append(box);
 }
 
+/** So long (ms) a passing notice is seen. */
+const PASSING = 6000;
+let leaving = 0;
+/** A notice laid over the photo that leaves by itself. */
+function passing(id, words) {
+  notice(id, words);
+  $(id).classList.add('passing');
+  clearTimeout(leaving);
+  leaving = setTimeout(() => notice(id), PASSING);
+}
+
 function failed(problem, id = 'problem') {
   if (problem.changed) {
     changedMeanwhile();
@@ -120,7 +131,7 @@ function showNow() {
   } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
     now = 'Nothing on this photo stands out enough to suggest. Draw it yourself.';
   } else if (pen.tool === 'suggest' && !pen.suggestions) now = 'Looking for regions…';
-  $('now').textContent = now;
+  $('now').textContent = touch ? now.replaceAll('Click', 'Tap').replaceAll('click', 'tap') : now;
   $('doing').replaceChildren(...buttons);
   showTools(TOOLS, { setTool: chooseTool, reachOn: rub.reachOn });
   for (const b of document.querySelectorAll('[data-tool]')) b.setAttribute('aria-pressed', String(b.dataset.tool === pen.tool));
@@ -448,7 +459,7 @@ async function save(over = false) {
     } else doc.saved(told);
     notice('problem');
     notice('changed');
-    notice('saved', `Saved: ${told.wrote.join(' and ')}. ${engine.planned(told.scene)}`, [['Close', () => notice('saved')]]);
+    passing('saved', `Saved: ${told.wrote.join(' and ')}.`);
     notice('held', told.held.length ? `Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
     if (told.held.length) keeping.changed();
     else keeping.saved();

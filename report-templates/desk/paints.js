@@ -192,7 +192,9 @@ swatches.setHooks({
   take: async (rows) => {
     const before = text.value;
     if (isStarter) cells = [['name', 'hex']];
-    for (const column of ['name', 'hex', 'note']) if (!cells[0].includes(column)) { cells[0].push(column); for (const row of cells.slice(1)) row.push(''); }
+    for (const column of Object.keys(rows[0]).filter((one) => rows.some((row) => row[one]))) {
+      if (!cells[0].includes(column)) { cells[0].push(column); for (const row of cells.slice(1)) row.push(''); }
+    }
     cells.push(...rows.map((row) => cells[0].map((column) => row[column] ?? '')));
     text.value = asText();
     opened = -1;
