@@ -86,14 +86,14 @@ pub enum BrushedError {
         better: Option<&'static str>,
     },
     /// Rows that are no list.
-    #[error("{}", told(.0))]
+    #[error("{}", list_faults_words(.0))]
     NoList(Vec<ListError>),
     /// Rows that could not be written.
     #[error(transparent)]
     Unwritten(#[from] ListWriteError),
 }
 
-fn told(faults: &[ListError]) -> String {
+fn list_faults_words(faults: &[ListError]) -> String {
     let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
     faults.join("; ")
 }

@@ -59,6 +59,8 @@ function lacking(what) {
   if ('with_white' in what && !(Number(what.with_white) > 0)) return 'Say how many parts of white went to one of paint: 3 is best.';
   if ('reflectance' in what && !(what.reflectance > 0)) return 'Say how much the grey card reflects: 18 % is usual.';
   if (LIT[$('card-light').value] && !what.light_at) return `Click it in the photo, or type where it is: ${LIT[$('card-light').value][0]}.`;
+  const marked = numbers('card-grey').length / 2;
+  if ($('card-light').value === 'chart' && marked !== 4) return `${marked === 1 ? 'One corner' : `${Math.floor(marked)} corners`} of the chart ${marked === 1 ? 'is' : 'are'} marked: click all four.`;
   return null;
 }
 
