@@ -29,6 +29,8 @@ const $ = (id) => document.getElementById(id);
 
 /** Where there is no mouse, words are of fingers. */
 const touch = window.matchMedia('(hover: none) and (pointer: coarse)').matches;
+const tapped = (words) => (touch ? words.replaceAll('Click', 'Tap').replaceAll('click', 'tap') : words);
+for (const one of document.querySelectorAll('#card-say, #card-mark, #bench-ready > .small')) one.textContent = tapped(one.textContent);
 const TOOLS = [
   ['move', 'Take up', 'V', 'Click a wall to take it up; drag its corners, or the shape at hand. Drag elsewhere to move the photo.'],
   ['rub', 'Rub', 'R', touch ? 'Rub across a wall: what is like it is taken in. Rub elsewhere to add.'
@@ -131,7 +133,7 @@ function showNow() {
   } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
     now = 'Nothing on this photo stands out enough to suggest. Draw it yourself.';
   } else if (pen.tool === 'suggest' && !pen.suggestions) now = 'Looking for regions…';
-  $('now').textContent = touch ? now.replaceAll('Click', 'Tap').replaceAll('click', 'tap') : now;
+  $('now').textContent = tapped(now);
   $('doing').replaceChildren(...buttons);
   showTools(TOOLS, { setTool: chooseTool, reachOn: rub.reachOn });
   for (const b of document.querySelectorAll('[data-tool]')) b.setAttribute('aria-pressed', String(b.dataset.tool === pen.tool));
@@ -459,8 +461,10 @@ async function save(over = false) {
     } else doc.saved(told);
     notice('problem');
     notice('changed');
-    passing('saved', `Saved: ${told.wrote.join(' and ')}.`);
-    notice('held', told.held.length ? `Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
+    const wrote = `Saved: ${told.wrote.join(' and ')}.`;
+    if (told.held.length) notice('saved');
+    else passing('saved', wrote);
+    notice('held', told.held.length ? `${wrote} Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
     if (told.held.length) keeping.changed();
     else keeping.saved();
     say('saved');
