@@ -610,8 +610,8 @@ await check('zoom shows true pixels, and the loupe tells the colour in words and
   await context.close();
 });
 
-await check('a file that changed meanwhile is not written over', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve());
+await bothSizes('a file that changed meanwhile is not written over', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
   await page.keyboard.press('d');
   await dragThrough(page, [0.6, 0.2], [0.9, 0.6]);
   const other = SCENE.replace('invented', 'changed in an editor');
@@ -628,10 +628,10 @@ await check('a file that changed meanwhile is not written over', async (desk) =>
   await context.close();
 });
 
-await check('two tabs on one scene: the second is told, and neither writes over the other', async (desk) => {
+await bothSizes('two tabs on one scene: the second is told, and neither writes over the other', async (desk, size) => {
   const address = await desk.serve();
-  const first = await opened(browser, address);
-  const second = await opened(browser, address);
+  const first = await opened(browser, address, size);
+  const second = await opened(browser, address, size);
   await second.page.locator('#second').waitFor(waits);
   assert.match(await second.page.locator('#second').innerText(), /another tab/);
   assert.equal(await first.page.locator('#second').count(), 0);
@@ -652,8 +652,8 @@ await check('two tabs on one scene: the second is told, and neither writes over 
   await second.context.close();
 });
 
-await check('what crosses itself is told at once, and keeps nothing else from being saved', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve());
+await bothSizes('what crosses itself is told at once, and keeps nothing else from being saved', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
   await page.keyboard.press('d');
   for (const at of [[0.6, 0.2], [0.9, 0.6], [0.9, 0.2], [0.6, 0.6]]) await clickAt(page, at);
   await page.keyboard.press('c');
@@ -879,8 +879,8 @@ await bothSizes('it is said what a surface is: dirt as large as drawn, grime ove
   await context.close();
 });
 
-await check('what is seldom said is said on the page too, and taken back: coats, the wash, what grows, rain and sky', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve());
+await bothSizes('what is seldom said is said on the page too, and taken back: coats, the wash, what grows, rain and sky', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
   await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
   const scene = desk.read('scene.toml');
   const keep = async () => {
@@ -908,10 +908,9 @@ await check('what is seldom said is said on the page too, and taken back: coats,
   await card.getByLabel('let in as well').blur();
   await turnTo(page, 'photos');
   await page.getByLabel('It was taken in rain').check();
-  await page.keyboard.press('Escape');
-  await page.locator('#stage').focus();
-  await page.keyboard.press('f');
+  await page.locator('#light').getByRole('button', { name: 'The sky above far hills' }).click();
   await clickAt(page, [0.5, 0.1]);
+  await turnTo(page, 'photos');
   await page.locator('#light').getByRole('button', { name: 'Forget the sky' }).waitFor(waits);
   const text = await keep();
   assert.match(text, /land = "heath"\nallow = \["leaf", "needle"\]/);
@@ -1263,8 +1262,8 @@ await check('the dial of grime shows a wall before and after its wash, in the co
   await context.close();
 });
 
-await check('a tone is left out, or becomes another surface, by the pieces in which it is seen', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve());
+await bothSizes('a tone is left out, or becomes another surface, by the pieces in which it is seen', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
   await page.keyboard.press('d');
   await dragThrough(page, [0.1, 0.55], [0.9, 0.75]);
   await page.waitForFunction(() => document.querySelectorAll('.tone').length === 2, null, waits);
@@ -1363,6 +1362,31 @@ await check('two tones are said to be one where they are seen, in the plan too, 
   await context.close();
 });
 
+await bothSizes('the schedule follows what is drawn, is saved as a file for a friend, and its cards are printed', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
+  await turnTo(page, 'schedule');
+  const schedule = page.frameLocator('#schedule-frame');
+  await schedule.locator('h1').first().waitFor({ timeout: 60000 });
+  assert.match(await schedule.locator('body').innerText(), /Kiln wall/);
+  assert.match(await page.locator('#schedule-told').textContent(), /^As in scene\.toml/);
+  // What is changed and not saved stands in it too.
+  await turnTo(page, 'card');
+  await page.locator('#name').fill('Malt floor');
+  await page.locator('#name').blur();
+  await turnTo(page, 'schedule');
+  await page.waitForFunction(() => document.getElementById('schedule-told').textContent === 'As drawn now, saved or not.', null, { timeout: 60000 });
+  await schedule.locator('main', { hasText: 'Malt floor' }).waitFor(waits);
+  const [download] = await Promise.all([page.waitForEvent('download'), page.locator('#schedule-save').click()]);
+  assert.equal(download.suggestedFilename(), 'Hop yard.html');
+  const file = readFileSync(await download.path(), 'utf8');
+  assert.ok(file.includes('Malt floor') && file.includes('hillwash.plan/1'));
+  await page.evaluate(() => { document.getElementById('schedule-frame').contentWindow.print = () => { window.printed = true; }; });
+  await page.getByRole('button', { name: 'Print the cards' }).click();
+  assert.equal(await page.evaluate(() => window.printed), true);
+  assert.equal(desk.read('scene.toml'), SCENE);
+  await context.close();
+});
+
 await bothSizes('a friend’s schedule dropped in is solved again for one’s own paints', async (desk, size) => {
   assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
   const { page, context } = await opened(browser, await desk.serve(), size);
@@ -1377,13 +1401,13 @@ await bothSizes('a friend’s schedule dropped in is solved again for one’s ow
   await context.close();
 });
 
-await check('in forced colours the tool that is taken up and the page that lies open are seen', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve(), { forcedColors: 'active' });
+await bothSizes('in forced colours the tool that is taken up and the page that lies open are seen', async (desk, size, tag) => {
+  const { page, context } = await opened(browser, await desk.serve(), { ...size, forcedColors: 'active' });
   for (const chosen of ['#tools [aria-pressed="true"]', '#sentence [aria-current]']) {
     const width = await page.locator(chosen).first().evaluate((e) => [getComputedStyle(e).outlineStyle, parseFloat(getComputedStyle(e).outlineWidth)]);
     assert.ok(width[0] !== 'none' && width[1] >= 2, `${chosen}: ${width}`);
   }
-  await page.screenshot({ path: join(pictures, 'desk-forced.png') });
+  await page.screenshot({ path: join(pictures, `desk-forced-${tag}.png`) });
   await context.close();
 });
 
@@ -1550,8 +1574,8 @@ await bothSizes('a shadow is left to the lamps or painted where it is seen', asy
   await context.close();
 });
 
-await check('paints without a medium are asked about once, and the list says it from then on', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve());
+await bothSizes('paints without a medium are asked about once, and the list says it from then on', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
   await turnTo(page, 'paints');
   await page.waitForFunction(() => document.getElementById('paint-rows').children.length > 0, null, waits);
   assert.equal(await page.locator('#paint-medium-row').isVisible(), false);
@@ -1668,8 +1692,8 @@ await check('a photographed card of swatches is read, seen, named and taken over
   await again.context.close();
 });
 
-await check('cards with let-downs, and with coats over black and white, are read as the command reads them', async (desk) => {
-  const { page, heard, context } = await opened(browser, await desk.serve(), { bypassCSP: false });
+await bothSizes('cards with let-downs, and with coats over black and white, are read as the command reads them', async (desk, size, tag) => {
+  const { page, heard, context } = await opened(browser, await desk.serve(), size);
   const [brick, brick_white, blue, blue_white] = [[0x93, 0x50, 0x3d], [0xc9, 0xa3, 0x97], [0x32, 0x46, 0x72], [0x9a, 0xa6, 0xbe]];
   const kinds = [
     ['w', ['--with-white', '3'], [brick, brick_white, blue, blue_white], /by its let-down its tinting strength is/],
@@ -1713,7 +1737,7 @@ await check('cards with let-downs, and with coats over black and white, are read
     await page.getByRole('button', { name: 'Read it' }).click();
     await told(`2 paints, ${across} cells each.*Strengths are filled in`);
     await page.locator('#card-cells').scrollIntoViewIfNeeded();
-    await page.screenshot({ path: join(pictures, `desk-card-${kind}.png`) });
+    await page.screenshot({ path: join(pictures, `desk-card-${kind}-${tag}.png`) });
     assert.equal(await page.locator('#card-cells i').count(), cells.length);
     await page.getByRole('button', { name: 'Take them over' }).click();
     listed += 2;
@@ -1735,8 +1759,8 @@ await check('cards with let-downs, and with coats over black and white, are read
   await context.close();
 });
 
-await check('the light and the corners of a card are clicked in its photo', async (desk) => {
-  const { page, context } = await opened(browser, await desk.serve());
+await bothSizes('the light and the corners of a card are clicked in its photo', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
   const colours = [[0xb0, 0x30, 0x28], [0xc8, 0x9a, 0x3c], [0x3c, 0x5a, 0x8c], [0x5c, 0x74, 0x3c]];
   // Two by two cells on white, a grey card of 18 % below them; the light is a warm one.
   const card = bitmap(360, 460, (x, y) => {
@@ -1760,7 +1784,7 @@ await check('the light and the corners of a card are clicked in its photo', asyn
   assert.equal(await page.locator('#card-light').inputValue(), 'grey');
   assert.match(await page.locator('#card-grey').inputValue(), /^(49|50)\.\d, 8[56]\.\d$/);
   await page.getByText('Its corners, and names from a list').click();
-  await page.getByRole('button', { name: 'Click the grid’s four corners' }).click();
+  await page.getByRole('button', { name: /the grid’s four corners/ }).click();
   for (const at of [[30, 30], [330, 30], [330, 330], [30, 330]]) await click(...at);
   await page.waitForFunction(() => /All four corners/.test(document.getElementById('card-told').textContent), null, waits);
   await page.locator('#card-columns').fill('2');
@@ -1778,8 +1802,8 @@ await check('the light and the corners of a card are clicked in its photo', asyn
   await context.close();
 });
 
-await check('a layout without a list of scatter gets one, and is saved as before', async (desk) => {
-  const { page, heard, context } = await opened(browser, await desk.serve());
+await bothSizes('a layout without a list of scatter gets one, and is saved as before', async (desk, size) => {
+  const { page, heard, context } = await opened(browser, await desk.serve(), size);
   await turnTo(page, 'paints');
   await page.getByRole('button', { name: 'Scatter', exact: true }).click();
   await page.waitForFunction(() => /No list of scatter yet/.test(document.getElementById('paint-file').textContent), null, waits);
