@@ -380,3 +380,59 @@ pub fn at_odds(
     let asked = |odd| format!("{odd}: is it in the right cell?");
     Ok(odd.into_iter().map(asked).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BOTH: Beside = Beside {
+        with_white: Some(3.0),
+        over_cards: true,
+    };
+
+    #[test]
+    fn one_name_is_for_all_cells_of_its_paint() {
+        let names = BOTH.names(Some("\u{feff}ochre\n\n - \n"), 8).unwrap();
+        let told: Vec<&str> = names.iter().map(|n| n.as_deref().unwrap_or("-")).collect();
+        let ochre = [
+            "ochre",
+            "ochre, with white",
+            "ochre, over black",
+            "ochre, over white",
+        ];
+        assert_eq!(told[..4], ochre);
+        assert_eq!(told[4..], ["-"; 4]);
+        assert!(is_own_cell("ochre") && ochre[1..].iter().all(|name| !is_own_cell(name)));
+        let unnamed = Beside::default().names(None, 2).unwrap();
+        assert_eq!(unnamed[1].as_deref(), Some("paint 2"));
+    }
+
+    #[test]
+    fn names_and_cells_that_do_not_go_together_are_refused() {
+        let refused = |text: &str| Beside::default().names(Some(text), 2).unwrap_err();
+        assert!(matches!(
+            refused("ochre"),
+            BrushedError::NameCount {
+                found: 1,
+                expected: 2
+            }
+        ));
+        assert!(matches!(
+            refused("ochre\nOchre"),
+            BrushedError::NamedTwice { .. }
+        ));
+        assert!(BOTH.fits(8).is_ok());
+        assert!(matches!(
+            BOTH.fits(6),
+            Err(BrushedError::NotByPaints { a_paint: 4, .. })
+        ));
+        for parts in [0.3, 20.5, f64::NAN] {
+            let with_white = Some(parts);
+            let beside = Beside { with_white, ..BOTH };
+            assert!(matches!(
+                beside.fits(8),
+                Err(BrushedError::PartsOfWhite { .. })
+            ));
+        }
+    }
+}
