@@ -1387,6 +1387,30 @@ await bothSizes('the schedule follows what is drawn, is saved as a file for a fr
   await context.close();
 });
 
+await bothSizes('what the list misses most is said: a red, to whoever has none', async (desk, size, tag) => {
+  desk.write('paints.csv', PAINTS.replace(/brick red.*\n/, '').replace(/yellow ochre.*\n/, ''));
+  const { page, context } = await opened(browser, await desk.serve(), size);
+  await turnTo(page, 'paints');
+  const button = page.getByRole('button', { name: 'What is missing most?' });
+  await button.click();
+  await page.waitForFunction(() => /^One further paint near #/.test(document.getElementById('missing-told').textContent), null, { timeout: 60000 });
+  const [r, g, b] = /#([0-9a-f]{6})/.exec(await page.locator('#missing-told').textContent())[1].match(/../g).map((v) => parseInt(v, 16));
+  assert.ok(r > g + 30 && r > b + 30, `${r} ${g} ${b}`);
+  await page.locator('#missing-told').scrollIntoViewIfNeeded();
+  await page.screenshot({ path: join(pictures, `desk-missing-${tag}.png`) });
+  // With the red nothing is.
+  await page.locator('#paint-text').fill(PAINTS);
+  await page.waitForFunction(() => /5 paints, not kept yet/.test(document.getElementById('paint-told').textContent), null, waits);
+  await page.getByRole('button', { name: 'Use this list' }).click();
+  await page.waitForFunction(() => /^Kept in paints\.csv/.test(document.getElementById('paint-told').textContent), null, waits);
+  assert.ok(!await page.locator('#missing-told').isVisible());
+  await button.click();
+  await page.waitForFunction(() => /^Nothing is so far out of reach/.test(document.getElementById('missing-told').textContent), null, { timeout: 60000 });
+  await page.getByRole('button', { name: 'Scatter', exact: true }).click();
+  await button.waitFor({ state: 'hidden', timeout: BUSY });
+  await context.close();
+});
+
 await bothSizes('a friend’s schedule dropped in is solved again for one’s own paints', async (desk, size) => {
   assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
   const { page, context } = await opened(browser, await desk.serve(), size);
