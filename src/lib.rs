@@ -109,6 +109,7 @@
 //! assert_eq!(best.parts.len(), 2);
 //! ```
 
+pub mod brushed;
 pub mod card;
 pub mod colour;
 pub mod depth;

@@ -1,4 +1,5 @@
 // The card: what the surface at hand is, how it is treated, and what lies in it.
+import { cleanModel } from './clean.js';
 import { button, key, make } from './make.js';
 import { counted, likeWords } from './materials.js';
 import { showTones } from './tones.js';
@@ -58,7 +59,7 @@ export function showHand(force = false) {
     make('div', { id: 'dirt' }, ...dirt(surface)),
     looseZones(surface),
     seldomSaid(surface),
-    cleanModel(),
+    cleanModel(said, more),
     ...tail,
   );
   showShape();
@@ -278,18 +279,6 @@ function looseZones(surface) {
       added.open = true;
       added.querySelector('summary').focus();
     }));
-}
-
-/** The photo of the clean model, for the picture before and after. */
-function cleanModel() {
-  const of = () => doc.current();
-  const files = [...new Set([...work.photos.map((p) => p.file), of().said.model_photo].filter(Boolean))];
-  return more('The clean model, photographed', [
-    said('its photo', 'model_photo', of, { whole: true, choices: [['', 'none'], ...files.map((file) => [file, file])] }),
-    said('the part that counts (%: left, top, right, bottom)', 'model_part', of, { whole: true, placeholder: 'as the file says, or all of it; 10 20 90 80' }),
-    said('left out of that (%; the next after a semicolon)', 'model_out', of, { whole: true, placeholder: '40 30 55 60; 70 30 85 60' }),
-    said('something grey or white in it (%, across and down)', 'model_grey', of, { whole: true, placeholder: '41 77' }),
-  ]);
 }
 
 /** What of the surface is at hand, and what can be done with it. */

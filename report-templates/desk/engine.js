@@ -28,8 +28,5 @@ export const file = async (address) => address;
 /** Where the guide is. */
 export const guide = async () => 'guide.html';
 
-/** How the schedule of a saved scene is made elsewhere. */
-export const planned = (scene) => `The schedule is made by: hillwash plan "${scene}"`;
-
 /** The layout as a whole lies in its folder: there is nothing to load and save here. */
 export const layout = null;

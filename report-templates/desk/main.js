@@ -29,6 +29,8 @@ const $ = (id) => document.getElementById(id);
 
 /** Where there is no mouse, words are of fingers. */
 const touch = window.matchMedia('(hover: none) and (pointer: coarse)').matches;
+const tapped = (words) => (touch ? words.replaceAll('Click', 'Tap').replaceAll('click', 'tap') : words);
+for (const one of document.querySelectorAll('#card-say, #card-mark, #bench-ready > .small')) one.textContent = tapped(one.textContent);
 const TOOLS = [
   ['move', 'Take up', 'V', 'Click a wall to choose it; drag its corners, or the current shape. Drag elsewhere to move the photo.'],
   ['rub', 'Rub', 'R', touch ? 'Rub across a wall: the outline takes in what is like it. Rub elsewhere to add.'
@@ -70,6 +72,17 @@ function notice(id, words, actions = [], urgent = false) {
   const box = make('div', { className: 'notice', id, role: urgent ? 'alert' : 'status' }, make('p', { textContent: words }));
   for (const [label, act] of actions) box.append(make('button', { type: 'button', textContent: label, onclick: act }));
   $('notices').append(box);
+}
+
+/** So long (ms) a passing notice is seen. */
+const PASSING = 6000;
+let leaving = 0;
+/** A notice laid over the photo that leaves by itself. */
+function passing(id, words) {
+  notice(id, words);
+  $(id).classList.add('passing');
+  clearTimeout(leaving);
+  leaving = setTimeout(() => notice(id), PASSING);
 }
 
 function failed(problem, id = 'problem') {
@@ -120,7 +133,7 @@ function showNow() {
   } else if (pen.tool === 'suggest' && pen.suggestions?.length === 0) {
     now = 'Nothing on this photo stands out enough to suggest. Draw it yourself.';
   } else if (pen.tool === 'suggest' && !pen.suggestions) now = 'Looking for regions…';
-  $('now').textContent = now;
+  $('now').textContent = tapped(now);
   $('doing').replaceChildren(...buttons);
   showTools(TOOLS, { setTool: chooseTool, reachOn: rub.reachOn });
   for (const b of document.querySelectorAll('[data-tool]')) b.setAttribute('aria-pressed', String(b.dataset.tool === pen.tool));
@@ -448,8 +461,10 @@ async function save(over = false) {
     } else doc.saved(told);
     notice('problem');
     notice('changed');
-    notice('saved', `Saved: ${told.wrote.join(' and ')}. ${engine.planned(told.scene)}`, [['Close', () => notice('saved')]]);
-    notice('held', told.held.length ? `Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
+    const wrote = `Saved: ${told.wrote.join(' and ')}.`;
+    if (told.held.length) notice('saved');
+    else passing('saved', wrote);
+    notice('held', told.held.length ? `${wrote} Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
     if (told.held.length) keeping.changed();
     else keeping.saved();
     say('saved');

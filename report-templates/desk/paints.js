@@ -95,7 +95,7 @@ function show(told) {
     ? `You have no list yet: these are ${told.rows.length} invented paints, to try with. Put your own in their place.`
     : told.rows.length ? `${told.file}: ${counted(told)}.` : 'No list of scatter yet. Write what you have row by row, or paste a list below.';
   $('paint-kind').textContent = list.kind;
-  $('card-reader').hidden = of !== 'paints';
+  for (const id of ['card-reader', 'paint-missing']) $(id).hidden = of !== 'paints';
   $('paint-medium-row').hidden = of !== 'paints' || (medium.value === '' && told.rows.every((row) => row.own !== null));
   cells = told.cells.length ? told.cells : [['name', 'hex']];
   // Whoever was in a field is in the same one again.
@@ -153,6 +153,7 @@ async function look(keep) {
     if (of === 'paints') {
       work.paints = told.rows.length;
       work.mixes = null;
+      $('missing-told').hidden = true;
     }
     tell(`Kept in ${told.file}${told.before ? `; what was there before is in ${told.before}` : ''}.${notes}`);
     hooks.kept(told);
@@ -172,6 +173,7 @@ async function turn(to) {
   }
   of = to;
   opened = -1;
+  $('missing-told').hidden = true;
   for (const name of Object.keys(LISTS)) $(`list-${name}`).setAttribute('aria-pressed', String(name === of));
   tell('');
   asIs = '';
@@ -192,7 +194,9 @@ swatches.setHooks({
   take: async (rows) => {
     const before = text.value;
     if (isStarter) cells = [['name', 'hex']];
-    for (const column of ['name', 'hex', 'note']) if (!cells[0].includes(column)) { cells[0].push(column); for (const row of cells.slice(1)) row.push(''); }
+    for (const column of Object.keys(rows[0]).filter((one) => rows.some((row) => row[one]))) {
+      if (!cells[0].includes(column)) { cells[0].push(column); for (const row of cells.slice(1)) row.push(''); }
+    }
     cells.push(...rows.map((row) => cells[0].map((column) => row[column] ?? '')));
     text.value = asText();
     opened = -1;
@@ -201,6 +205,20 @@ swatches.setHooks({
     return false;
   },
 });
+
+/** Says what one further paint would help most; of the scene and the list as they are saved. */
+async function missing() {
+  const told = $('missing-told');
+  told.hidden = false;
+  told.textContent = 'Working it out…';
+  try {
+    const { hex, words } = await ask('missing');
+    told.replaceChildren(...(hex ? [make('i', { colour: hex }), words] : ['Nothing is so far out of reach that one further paint would help.']));
+  } catch (problem) {
+    told.textContent = `${sentence(problem.message)} ${problem.hint ? sentence(problem.hint) : ''}`;
+  }
+}
+$('paint-missing').addEventListener('click', missing);
 
 let waiting = 0;
 text.addEventListener('input', () => {

@@ -56,6 +56,7 @@ function showStrip() {
     return b;
   }));
   if (at >= 0) spine.children[at]?.focus();
+  standOut();
   if (!tones.length) spine.append(make('p', { textContent: doc.isKnown(doc.current()) ? 'not painted' : doc.current() ? 'Counting…' : 'tones' }));
 }
 
@@ -80,10 +81,19 @@ export function toneAt([x, y]) {
   return null;
 }
 
+/** Where on the photo was pointed last. */
+let last = null;
+/** Makes the tone that lies there stand out in the spine; gives which it is. */
+function standOut() {
+  const tone = last && told ? toneAt(last) : null;
+  [...spine.children].forEach((b, i) => b.classList.toggle('near', i === tone));
+  return tone;
+}
+
 /** Names the tone under the pointer: its place in the spine stands out. */
 export function under(at) {
-  const tone = at && told ? toneAt(at) : null;
-  [...spine.children].forEach((b, i) => b.classList.toggle('near', i === tone));
+  last = at;
+  const tone = standOut();
   return tone === null || !told?.tones[tone] ? null : { number: tone + 1, ...told.tones[tone] };
 }
 

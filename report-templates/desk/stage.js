@@ -65,13 +65,16 @@ stage.addEventListener('pointerdown', (event) => {
   const at = placeOf(event);
   fingers.set(event.pointerId, at);
   stage.setPointerCapture(event.pointerId);
+  // A finger does not point before it presses.
+  if (event.pointerType !== 'mouse' && fingers.size === 1) hooks.pointed(clamped(toPhoto(at)));
   if (fingers.size === 2) {
     if (drag?.changing) {
       work.dragging = false;
       doc.giveUp();
     } else if (drag?.kind === 'rub') hooks.rub.giveUp();
     pen.rubber = null;
-    drag = { kind: 'pinch', from: pinch(), scale: lie.scale };
+    const from = pinch();
+    drag = { kind: 'pinch', from, scale: lie.scale, held: toPhoto(from.middle) };
     return;
   }
   drag = { kind: 'wait', at, from: at, event, started: clamped(toPhoto(at)) };
@@ -136,10 +139,10 @@ stage.addEventListener('pointermove', (event) => {
   }
   if (drag.kind === 'pinch' && fingers.size === 2) {
     const now = pinch();
+    // What lay between the fingers stays between them.
     zoom(1, now.middle, (drag.scale * now.apart) / Math.max(1, drag.from.apart));
-    const last = drag.last ?? drag.from.middle;
-    pan(now.middle[0] - last[0], now.middle[1] - last[1]);
-    drag.last = now.middle;
+    const held = toScreen(drag.held);
+    pan(now.middle[0] - held[0], now.middle[1] - held[1]);
     return;
   }
   const far = !near(at, drag.from, event.pointerType === 'mouse' ? 4 : 9);

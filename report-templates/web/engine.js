@@ -106,9 +106,6 @@ export async function file(address) {
 /** Where the guide is. */
 export const guide = async () => URL.createObjectURL(new Blob([text('guide-page')], { type: 'text/html' }));
 
-/** How the schedule of a saved scene is made elsewhere. */
-export const planned = () => 'The schedule is on its own leaf.';
-
 /** What is done with all files at once. Each gives a status, and what is told. */
 export const layout = {
   /** All files as one. */

@@ -5,6 +5,7 @@ use super::args::{LightArgs, ListArgs, PhotoArgs, PlanArgs, SearchArgs};
 use super::boxed;
 use super::terminal::{Talk, plain, tell};
 use super::watch::Watch;
+use hillwash::brushed::BrushedError;
 pub(crate) use hillwash::files::MOST_TEXT;
 use hillwash::files::{FileError, ends_in, free_to_write};
 use hillwash::materials::{MATERIALS, Material};
@@ -93,35 +94,9 @@ pub(crate) enum ArgumentError {
     /// A grid that cannot be read.
     #[error("found \"{found}\", expected columns and rows such as 4x6, up to 40 each")]
     NotAGrid { found: String },
-    /// A grid that lies across the cells.
-    #[error(
-        "found {varied} of {of} cells with more than one colour in them, expected one paint in each cell of {columns}x{rows}"
-    )]
-    AcrossCells {
-        varied: usize,
-        of: usize,
-        columns: usize,
-        rows: usize,
-    },
-    /// Cells of other colours than their names say.
-    #[error(
-        "found {} of {of} names at odds with their cells ({}), expected names row by row from the top left",
-        .odd.len(), .odd.join("; ")
-    )]
-    NamesAtOdds {
-        odd: Vec<String>,
-        of: usize,
-        /// An order in which they agree much better.
-        better: Option<&'static str>,
-    },
-    /// Names that do not go with the cells.
-    #[error(
-        "found {found} names, expected {expected}: one for each paint, row by row, \"-\" for an empty cell"
-    )]
-    NameCount { found: usize, expected: usize },
-    /// A name of two cells of a card.
-    #[error("found \"{found}\" twice among the names, expected each paint once")]
-    NamedTwice { found: String },
+    /// A card and its names that make no list.
+    #[error(transparent)]
+    Card(BrushedError),
     /// One list given twice to be joined.
     #[error("found \"{found}\" twice, expected each builder's list once")]
     ListTwice { found: String },
@@ -134,11 +109,6 @@ pub(crate) enum ArgumentError {
         found: String,
         folder: Option<String>,
     },
-    /// A grid whose rows do not hold whole paints.
-    #[error(
-        "found {columns} columns, expected a number that divides by {a_paint}: each paint fills {a_paint} cells side by side"
-    )]
-    NotByPaints { columns: usize, a_paint: usize },
     /// A paint that is not mixed.
     #[error("found \"{found}\", which is left out of mixes: {reason}")]
     NotMixed { found: String, reason: String },
@@ -187,22 +157,10 @@ impl Explain for BadArgument {
             ArgumentError::DoNotMix { .. } => {
                 Some("lay one over the other once it is dry instead".to_owned())
             }
-            ArgumentError::AcrossCells { columns, rows, .. } => Some(if columns == rows {
-                "check the --corners: half a pitch beyond the middles of the outer cells".to_owned()
-            } else {
-                format!(
-                    "columns come first: is it {rows}x{columns}? Check the --corners too; nothing was written"
-                )
-            }),
-            ArgumentError::NamesAtOdds { better: Some(order), .. } => Some(format!(
-                "read {order}, they fit much better: turn the photo, let --corners begin at that corner, or put the names in that order; nothing was written"
-            )),
-            ArgumentError::NamesAtOdds { .. } => Some(
-                "are columns and rows swapped in --grid, do --corners begin at the first cell? Where the card is right, give those paints names without a colour word; nothing was written"
-                    .to_owned(),
-            ),
+            ArgumentError::Card(cause) => card_hint(cause),
             ArgumentError::UnknownMedium { found } => {
-                nearest_word(found, Medium::ALL.map(Medium::word)).map(|n| format!("did you mean \"{n}\"?"))
+                nearest_word(found, Medium::ALL.map(Medium::word))
+                    .map(|n| format!("did you mean \"{n}\"?"))
             }
             ArgumentError::ListWanted => Some("add --paints mine.csv".to_owned()),
             _ => None,
@@ -211,6 +169,26 @@ impl Explain for BadArgument {
 }
 
 /// Wraps one fault of one argument.
+/// How to mend a card by arguments, before anything is written.
+fn card_hint(cause: &BrushedError) -> Option<String> {
+    Some(match cause {
+        BrushedError::AcrossCells { columns, rows, .. } if columns == rows => {
+            "check the --corners: half a pitch beyond the middles of the outer cells".to_owned()
+        }
+        BrushedError::AcrossCells { columns, rows, .. } => format!(
+            "columns come first: is it {rows}x{columns}? Check the --corners too; nothing was written"
+        ),
+        BrushedError::NamesAtOdds { better: Some(order), .. } => format!(
+            "read {order}, they fit much better: turn the photo, let --corners begin at that corner, or put the names in that order; nothing was written"
+        ),
+        BrushedError::NamesAtOdds { .. } => {
+            "are columns and rows swapped in --grid, do --corners begin at the first cell? Where the card is right, give those paints names without a colour word; nothing was written"
+                .to_owned()
+        }
+        other => return other.hint(),
+    })
+}
+
 pub(crate) fn bad(argument: &'static str, fault: ArgumentError) -> Problems {
     boxed([BadArgument { argument, fault }])
 }

@@ -19,7 +19,7 @@ pub const SHOWN: &[&str] = &["view", "raw", "cut", "schedule.html"];
 /// Addresses of questions with a body of JSON.
 pub const ASKED: &[&str] = &[
     "hello", "alive", "gone", "light", "tones", "pieces", "recipes", "colour", "suggest", "rub",
-    "paints", "paste", "schedule", "washed", "dabs", "keep", "save",
+    "paints", "paste", "missing", "schedule", "washed", "dabs", "keep", "save",
 ];
 /// Addresses that take whole files: their bytes are the body.
 pub const GIVEN: &[&str] = &["photo", "friend", "patch", "card"];
@@ -243,6 +243,7 @@ impl Question {
             "suggest" => plain(body, |desk, OfPhoto { photo }| desk.suggest(&photo)),
             "paints" => plain(body, |desk, ask: AskList| desk.paint_list(&ask)),
             "paste" => plain(body, |desk, ask: AskPaints| desk.take_paints(&ask)),
+            "missing" => plain(body, |desk, Nothing {}| desk.missing_most()),
             "dabs" => plain(body, |desk, ask: AskDabs| desk.dabs(&ask)),
             "keep" => plain(body, |desk, ask: AskKeep| desk.keep(&ask)),
             "save" => plain(body, |desk, ask: AskSave| desk.save(ask)),

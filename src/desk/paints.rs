@@ -6,7 +6,9 @@ use super::keeper::FileKind;
 use super::refused::Refused;
 use crate::colour::LabD65;
 use crate::paint::{ListReading, Medium, PaintList, ScatterList, ScatterMaterial, medium_meant};
+use crate::plan::PlanNote;
 use crate::problem::{Explain, Place};
+use crate::report::note_text;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::PoisonError;
@@ -176,6 +178,24 @@ impl Desk {
             all.insert("before".to_owned(), json!(before.map(|_| ask.of.before())));
         }
         Ok(told)
+    }
+}
+
+impl Desk {
+    /// What the scene's list misses most for the scene as it is saved.
+    ///
+    /// # Errors
+    /// [`Refused`] where the scene cannot be planned.
+    pub fn missing_most(&self) -> Result<Value, Refused> {
+        self.with_plan(|plan, _| {
+            let one = plan.notes.iter().find_map(|note| match note {
+                PlanNote::HelpfulColour(helpful) => Some((helpful.colour, note_text(note))),
+                _ => None,
+            });
+            let (colour, words) = one.unzip();
+            let hex = colour.map(|colour| colour.to_srgb8().to_string());
+            json!({ "hex": hex, "words": words })
+        })
     }
 }
 

@@ -64,4 +64,4 @@ pub use medium::{Medium, MixingFamily, medium_meant, over_advice};
 pub use prepared::{MixtureError, Prepared, opaque_mix, opaque_reflectance};
 pub use reflectance::{Reconstructed, reconstruct};
 pub use scatter_list::{ColourFrom, Grain, ScatterItem, ScatterList};
-pub use table::{ListChange, ListRow, ListWriteError, list_text, with_changes};
+pub use table::{ListChange, ListRow, ListWriteError, list_cells, list_text, with_changes};

@@ -40,6 +40,15 @@ pub(super) fn failed(error: impl std::fmt::Display) -> ListWriteError {
 /// [`ListWriteError`] when the table cannot be written to memory.
 pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
     let mut table = csv::Writer::from_writer(Vec::new());
+    for cells in list_cells(rows) {
+        table.write_record(&cells).map_err(failed)?;
+    }
+    table.into_inner().map_err(failed)
+}
+
+/// The cells of a new list, its header first.
+#[must_use]
+pub fn list_cells(rows: &[ListRow]) -> Vec<Vec<String>> {
     let with_white = rows.iter().any(|row| row.let_down.is_some());
     let mut header = vec!["name", "hex", "medium", "opacity"];
     let over_cards = rows.iter().any(|row| row.over_cards.is_some());
@@ -53,7 +62,7 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
         header.extend(OVER_CARDS_COLUMNS);
     }
     header.push("note");
-    table.write_record(&header).map_err(failed)?;
+    let mut table = vec![header.into_iter().map(str::to_owned).collect()];
     for row in rows {
         let mut cells = vec![
             row.name.clone(),
@@ -75,9 +84,9 @@ pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
             cells.extend(coats.unwrap_or_default());
         }
         cells.push(row.note.clone());
-        table.write_record(&cells).map_err(failed)?;
+        table.push(cells);
     }
-    table.into_inner().map_err(failed)
+    table
 }
 
 /// What to change about a listed paint.

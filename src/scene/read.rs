@@ -629,14 +629,23 @@ fn read_wash(table: &SceneTable<'_, '_>, treatment: Option<Treatment>) -> Option
     })
 }
 
+/// The outline of a place or a band, which need not have one; without it there is nothing to leave anything out of.
+fn zone_region(table: &SceneTable<'_, '_>) -> Option<Region> {
+    if table.has(REGION.name) {
+        return read_region(table);
+    }
+    if table.has(LEAVE_OUT.name) {
+        // Asked for, so that it is not called unknown besides.
+        table.outlines(LEAVE_OUT);
+        table.missing(REGION);
+    }
+    None
+}
+
 fn read_place(table: &SceneTable<'_, '_>) -> Option<PlaceOnSurface> {
     let name = table.needed_text(PlaceKeys::NAME);
     let technique = table.word(PlaceKeys::TECHNIQUE);
-    let region = if table.has(PlaceKeys::REGION.name) {
-        read_region(table)
-    } else {
-        None
-    };
+    let region = zone_region(table);
     let colour = table.colour(PlaceKeys::COLOUR);
     let share = table.number(PlaceKeys::SHARE);
     table.done();
@@ -666,11 +675,7 @@ fn read_crown(table: &SceneTable<'_, '_>, key: Key<MeasureText<Metres>>) -> Opti
 
 fn read_band(table: &SceneTable<'_, '_>) -> Option<Band> {
     let name = table.needed_text(BandKeys::NAME);
-    let region = if table.has(BandKeys::REGION.name) {
-        Some(read_region(table)?)
-    } else {
-        None
-    };
+    let region = zone_region(table);
     let from = table.measure(BandKeys::FROM);
     let model_depth = table.measure(BandKeys::MODEL_DEPTH);
     let scale = table.measure(BandKeys::SCALE);
@@ -814,6 +819,33 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
                 .count(),
             1
         );
+    }
+
+    #[test]
+    fn what_is_left_out_of_no_outline_asks_for_the_outline() {
+        let out = "leave_out = [[0.2, 0.2, 0.3, 0.3]]";
+        for (kind, zone) in [
+            ("coat", "[[surface.place]]\nname = \"soot\""),
+            ("scatter", "[[surface.band]]\nname = \"far\""),
+        ] {
+            let text = format!("{SMALL}treatment = \"{kind}\"\n{zone}\n{out}\n");
+            let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+            let [SceneError::MissingKey { key, .. }] = &faults[..] else {
+                panic!("{faults:?}");
+            };
+            assert_eq!(key, "region");
+            let with = text.replace(out, &format!("region = [0.15, 0.15, 0.5, 0.5]\n{out}"));
+            let read = parse_scene("scene.toml", with.as_bytes(), false);
+            let told = read
+                .as_ref()
+                .err()
+                .map(|f| format!("{f:?}"))
+                .unwrap_or_default();
+            assert!(
+                !told.contains("leave_out") && !told.contains("region"),
+                "{told}"
+            );
+        }
     }
 
     #[test]

@@ -52,6 +52,7 @@ pub const PAGE_FILES: &[PageFile] = &[
     page_file!("tones.js", SCRIPT),
     page_file!("wall.js", SCRIPT),
     page_file!("card.js", SCRIPT),
+    page_file!("clean.js", SCRIPT),
     page_file!("leaves.js", SCRIPT),
     page_file!("loupe.js", SCRIPT),
     page_file!("adding.js", SCRIPT),

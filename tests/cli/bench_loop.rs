@@ -651,7 +651,7 @@ fn a_card_with_coats_over_black_and_white_fills_in_the_strength() {
     bench
         .run(["paints", "check", "half.csv"])
         .refused()
-        .tells("expected over_white_hex beside it");
+        .tells("expected over_white_hex as well");
     bench.write(
         "swapped.csv",
         "name,hex,over_black_hex,over_white_hex\nochre,#b08648,#c09858,#7c6442\n",

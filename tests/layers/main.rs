@@ -25,7 +25,7 @@ const RANKS: [&[&str]; 16] = [
     &["photo", "paint"],
     &["tones", "scale_colour", "lamps", "wet", "card"],
     &["depth", "mix", "wash", "scatter"],
-    &["rock"],
+    &["rock", "brushed"],
     &["scene"],
     &["plan"],
     &["share"],

@@ -235,6 +235,8 @@ export async function opened(browser, address, options = {}, has_photo = true) {
   if (value) await context.addCookies([{ name, value, url: address }]);
   if (process.env.PAGE_FROM) await fromFolder(context, process.env.PAGE_FROM);
   const page = await context.newPage();
+  // Whoever has no mouse draws with a finger.
+  page.byFinger = Boolean(options.hasTouch);
   const heard = { console: [], requests: [] };
   page.on('console', (message) => heard.console.push(message.text()));
   page.on('pageerror', (error) => heard.console.push(String(error)));
@@ -254,11 +256,17 @@ export async function placed(page, [x, y]) {
 }
 
 export async function clickAt(page, at) {
-  await page.mouse.click(...await placed(page, at));
+  const place = await placed(page, at);
+  if (page.byFinger) await page.touchscreen.tap(...place);
+  else await page.mouse.click(...place);
 }
 
-/** Presses at a point, moves to others, lets go. */
+/** Presses at a point, moves to others, lets go: with the mouse, or with a finger where there is no mouse. */
 export async function dragThrough(page, ...points) {
+  if (page.byFinger) {
+    await swipeThrough(page, ...points);
+    return;
+  }
   const places = await Promise.all(points.map((p) => placed(page, p)));
   await page.mouse.move(...places[0]);
   await page.mouse.down();
@@ -291,6 +299,23 @@ export async function press(page, target, position = null) {
   const box = await target.boundingBox();
   const { x, y } = position ?? { x: box.width / 2, y: box.height / 2 };
   await finger(page, [[box.x + x, box.y + y]], 60);
+}
+
+/** Puts fingers down at places of the window and moves each to another; `more` come down while they are on their way. */
+export async function pinch(page, from, to, more = []) {
+  const client = await page.context().newCDPSession(page);
+  const touch = (type, places) => client.send('Input.dispatchTouchEvent', { type, touchPoints: places.map(([x, y], id) => ({ x, y, id })) });
+  for (let n = 1; n <= from.length; n += 1) await touch('touchStart', from.slice(0, n));
+  const steps = 8;
+  for (let step = 1; step <= steps; step += 1) {
+    await touch('touchMove', from.map((at, i) => at.map((v, c) => v + ((to[i][c] - v) * step) / steps)));
+  }
+  if (more.length) {
+    await touch('touchStart', [...to, ...more]);
+    await touch('touchMove', [...to, ...more.map(([x, y]) => [x + 5, y])]);
+  }
+  await touch('touchEnd', []);
+  await client.detach();
 }
 
 /** Moves the crosshair to a point of the photo by arrow keys: long steps, then single ones. */

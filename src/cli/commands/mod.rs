@@ -1,6 +1,5 @@
 //! One verb a file; each a few calls into the library.
 
-mod card_names;
 mod core_file;
 pub(crate) mod guide;
 mod issue;

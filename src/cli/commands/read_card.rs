@@ -1,51 +1,35 @@
 //! `paints read`: a photographed card of brushed-out paints to a paint list.
 
-use super::card_names::{at_odds, cells_a_paint, is_own_cell, names};
 use super::look::{InPhoto, corrected};
 use crate::cli::args::ReadArgs;
-use crate::cli::request::{
-    ArgumentError, bad, corner_points, known_light, new_list, parsed_list, plain_lists,
-};
+use crate::cli::request::{ArgumentError, MOST_TEXT, bad, corner_points, known_light, new_list};
 use crate::cli::terminal::{Talk, answer, lab_text, plain, say, swatch};
 use crate::cli::{Problems, boxed};
+use hillwash::brushed::{
+    Beside, BrushedError, MOST_CELLS, at_odds, is_own_cell, not_beside_its_cells, with_strengths,
+};
 use hillwash::card::{Card, CardLayout, read_card};
-use hillwash::files::{SceneFolder, write_file};
-use hillwash::mix::Shelf;
-use hillwash::paint::{ListRow, list_text};
+use hillwash::files::{read_file, write_file};
+use hillwash::paint::list_text;
 use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
+use hillwash::problem::Place;
 use hillwash::region::{Outline, Region};
 use hillwash::report::{card_doubts, card_json, card_svg};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// Paints and the strength that each one's let-down tells.
-type Strengths = Vec<(String, f64)>;
-
 /// Long side of the picture of what was seen, pixels.
 const PICTURE_SIDE: u32 = 1000;
-/// Most columns and rows.
-const MOST_CELLS: usize = 40;
 
 pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     let (columns, rows) = grid(&args.grid)?;
-    let a_paint = cells_a_paint(args);
-    if !columns.is_multiple_of(a_paint) {
-        return Err(bad(
-            "--grid",
-            ArgumentError::NotByPaints { columns, a_paint },
-        ));
-    }
-    if let Some(parts) = args.with_white.filter(|p| !(0.4..=20.0).contains(p)) {
-        return Err(bad(
-            "--with-white",
-            ArgumentError::OutOfRange {
-                found: parts.to_string(),
-                expected: "parts of white to one of paint, from 0.4 to 20 (3 is best)",
-            },
-        ));
-    }
+    let beside = Beside {
+        with_white: args.with_white,
+        over_cards: args.over_cards,
+    };
+    beside.fits(columns).map_err(bad_card)?;
     new_list(&args.out).map_err(|e| boxed([e]))?;
-    let names = names(args, columns, rows)?;
+    let names = names(args, beside, columns * rows)?;
     let known = known_light(&args.light)?;
     let limits = args.photo_limits.limits();
     let (picture, light, mut warnings) = corrected(&args.photo, &known, &limits)?;
@@ -76,13 +60,17 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
             cause,
         }])
     })?;
-    not_beside_its_cells(&card, &names, (columns, rows))?;
-    let odd = at_odds(&card, &names, (columns, rows))?;
+    not_beside_its_cells(&card, &names, (columns, rows)).map_err(bad_card)?;
+    let odd = at_odds(&card, &names, (columns, rows)).map_err(bad_card)?;
     warnings.extend(card_doubts(&card, &names, is_own_cell));
     warnings.extend(odd);
-    let rows = list_rows(args, &card, &names);
-    let (list, strengths) = finished(args, rows)?;
-    let seen_picture = args.picture.clone().unwrap_or_else(|| beside(&args.out));
+    let mut rows = beside.rows(&file_name(&args.photo), &card, &names);
+    let strengths = with_strengths(&args.out.display().to_string(), &mut rows).map_err(bad_card)?;
+    let list = list_text(&rows).map_err(|e| boxed([e]))?;
+    let seen_picture = args
+        .picture
+        .clone()
+        .unwrap_or_else(|| picture_beside(&args.out));
     let small = small_jpeg(&picture, Crop::WHOLE, PICTURE_SIDE);
     let drawn = small
         .map(|small| card_svg(&file_name(&args.photo), &small, &card, &names))
@@ -110,25 +98,28 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     ))
 }
 
-/// Refuses a card most of whose cells hold more than one colour: the grid does not lie on them.
-fn not_beside_its_cells(
-    card: &Card,
-    names: &[Option<String>],
-    (columns, rows): (usize, usize),
-) -> Result<(), Problems> {
-    let (varied, of) = card.across_edges(names.iter().map(Option::is_some));
-    if 4 * varied > of {
-        return Err(bad(
-            "--grid",
-            ArgumentError::AcrossCells {
-                varied,
-                of,
-                columns,
-                rows,
-            },
-        ));
-    }
-    Ok(())
+/// A fault of a card, at the argument that mends it.
+fn bad_card(cause: BrushedError) -> Problems {
+    let argument = match cause {
+        BrushedError::NoList(faults) => return boxed(faults),
+        BrushedError::Unwritten(fault) => return boxed([fault]),
+        BrushedError::PartsOfWhite { .. } => "--with-white",
+        BrushedError::NotByPaints { .. } | BrushedError::AcrossCells { .. } => "--grid",
+        BrushedError::NameCount { .. }
+        | BrushedError::NamedTwice { .. }
+        | BrushedError::NamesAtOdds { .. } => "--names",
+    };
+    bad(argument, ArgumentError::Card(cause))
+}
+
+/// The name of each cell.
+fn names(args: &ReadArgs, beside: Beside, cells: usize) -> Result<Vec<Option<String>>, Problems> {
+    let read = |path: &PathBuf| {
+        read_file(path, &Place::default(), "a file of names", MOST_TEXT).map_err(|e| boxed([e]))
+    };
+    let bytes = args.names.as_ref().map(read).transpose()?;
+    let text = bytes.as_deref().map(String::from_utf8_lossy);
+    beside.names(text.as_deref(), cells).map_err(bad_card)
 }
 
 fn file_name(path: &Path) -> String {
@@ -137,7 +128,7 @@ fn file_name(path: &Path) -> String {
 }
 
 /// "paints.csv" → "paints-seen.svg".
-fn beside(out: &Path) -> PathBuf {
+fn picture_beside(out: &Path) -> PathBuf {
     let stem = out
         .file_stem()
         .map_or_else(|| "card".into(), |stem| stem.to_string_lossy());
@@ -159,56 +150,6 @@ fn grid(text: &str) -> Result<(usize, usize), Problems> {
                 },
             )
         })
-}
-
-fn list_rows(args: &ReadArgs, card: &Card, names: &[Option<String>]) -> Vec<ListRow> {
-    let step = cells_a_paint(args);
-    let note = |cell: &hillwash::card::CardCell| {
-        format!(
-            "read off {}, spread {:.1}, off by about {:.0}",
-            file_name(&args.photo),
-            cell.reading.spread.0,
-            card.uncertainty.0
-        )
-    };
-    card.cells
-        .chunks(step)
-        .zip(names.chunks(step))
-        .filter_map(|(cells, names)| {
-            let first = cells.first()?;
-            let hex = |at: usize| Some(cells.get(at)?.reading.colour.to_srgb8());
-            Some(ListRow {
-                name: names.first()?.clone()?,
-                hex: first.reading.colour.to_srgb8(),
-                let_down: hex(1).zip(args.with_white),
-                over_cards: if args.over_cards {
-                    hex(step - 2).zip(hex(step - 1)).map(|(b, w)| [b, w])
-                } else {
-                    None
-                },
-                strength: None,
-                note: note(first),
-            })
-        })
-        .collect()
-}
-
-/// The list as text, checked by reading it again; with let-downs the strengths they tell are filled in.
-fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengths), Problems> {
-    let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
-    let text = written(&rows)?;
-    let name = args.out.display().to_string();
-    let folder = SceneFolder::holding(&args.out, true);
-    let list = parsed_list(&name, &text, &folder, plain_lists(Talk::Quiet))?;
-    let mut strengths = Vec::new();
-    for report in Shelf::new(&list).let_downs() {
-        let strength = (report.after / report.before).clamp(0.01, 100.0);
-        strengths.push((report.paint.clone(), strength));
-        if let Some(row) = rows.iter_mut().find(|row| row.name == report.paint) {
-            row.strength = Some(strength);
-        }
-    }
-    Ok((written(&rows)?, strengths))
 }
 
 fn card_text(
