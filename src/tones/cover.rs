@@ -1,5 +1,6 @@
 //! Nearly all unmixed places lie within a painter's tolerance of their tone. Those that do not, and have a middle of
-//! their own, are a tone too; those without are the grain of an existing tone.
+//! their own, are a tone too; those whose middle lies in the core of an existing
+//! tone are its grain.
 
 use super::choose::{ChoiceStep, MOST_CHOSEN, StepTaken, ToneInMaking, is_blur, step};
 use super::heaps::Heaps;
@@ -22,33 +23,32 @@ const RESTS: f64 = 0.05;
 
 /// Adds tones until they cover nearly everything, or the rest belongs to existing tones.
 pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, steps: &mut Vec<ChoiceStep>) {
+    let mut own = middles(heaps, groups);
     let mut left: Vec<bool> = heaps
         .lab
         .iter()
         .map(|lab| {
-            let (off, loose) = groups
-                .iter()
-                .map(|group| (delta_e00(group.colour, *lab).0, group.loose))
+            let (off, loose) = (own.iter().zip(groups.iter()))
+                .map(|(own, group)| (delta_e00(*own, *lab).0, group.loose))
                 .min_by(|a, b| a.0.total_cmp(&b.0))
                 .unwrap_or((f64::INFINITY, false));
             off > TOLERANCE && !loose
         })
         .collect();
-    while groups.len() < MOST_CHOSEN && missed(heaps, groups, &left) > UNCOVERED {
+    while groups.len() < MOST_CHOSEN && missed(heaps, &own, &left) > UNCOVERED {
         let Some((from, middle)) = middle_of_the_rest(heaps, &left) else {
             return;
         };
         let gain: Vec<bool> = (heaps.lab.iter().zip(&left))
             .map(|(lab, left)| *left && delta_e00(*lab, middle).0 <= TOLERANCE)
             .collect();
-        let is_new = off(groups, middle) > TOLERANCE
-            && missed(heaps, groups, &gain) >= UNCOVERED
+        let is_new = off(&own, middle) > REACH
+            && missed(heaps, &own, &gain) >= UNCOVERED
             && !is_blur(place_of(middle), groups);
-        let core: Vec<usize> = (0..left.len())
-            .filter(|i| delta_e00(heaps.lab[*i], middle).0 <= REACH)
-            .collect();
         if is_new {
-            take(heaps, groups, core);
+            let core = (0..left.len()).filter(|i| delta_e00(heaps.lab[*i], middle).0 <= REACH);
+            take(heaps, groups, core.collect());
+            own = middles(heaps, groups);
             steps.push(step(heaps, groups, StepTaken::Uncovered));
         }
         // What climbs to a tone there is belongs to it, as grain does.
@@ -58,17 +58,28 @@ pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, steps: &mut
     }
 }
 
-fn off(groups: &[ToneInMaking], lab: LabD65) -> f64 {
-    let all = groups.iter().map(|group| delta_e00(group.colour, lab).0);
+/// What tones are where nothing pulls at them: the middles of their own cells. A joint that counts with the body draws the
+/// body's mean towards itself, and would seem nearer to it than it is.
+fn middles(heaps: &Heaps, groups: &[ToneInMaking]) -> Vec<LabD65> {
+    let all = groups.iter().map(|group| {
+        let pulled = !group.accent && !group.loose;
+        let own = pulled.then(|| middle_of(heaps, &group.cells, group.colour));
+        own.flatten().unwrap_or(group.colour)
+    });
+    all.collect()
+}
+
+fn off(middles: &[LabD65], lab: LabD65) -> f64 {
+    let all = middles.iter().map(|middle| delta_e00(*middle, lab).0);
     all.fold(f64::INFINITY, f64::min)
 }
 
 /// How much is missed: shares of the area, times their squared distance from the nearest tone over the tolerance.
-fn missed(heaps: &Heaps, groups: &[ToneInMaking], left: &[bool]) -> f64 {
+fn missed(heaps: &Heaps, middles: &[LabD65], left: &[bool]) -> f64 {
     let cells = heaps.cells.iter().zip(&heaps.lab).zip(left);
     cells
         .filter(|(_, left)| **left)
-        .map(|((cell, lab), _)| cell.weight * (off(groups, *lab) / TOLERANCE).powi(2))
+        .map(|((cell, lab), _)| cell.weight * (off(middles, *lab) / TOLERANCE).powi(2))
         .sum()
 }
 
@@ -148,7 +159,7 @@ fn take(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, core: Vec<usize>) {
         });
         taken.extend(lost);
         let mut left = ToneInMaking::new(heaps, own);
-        let has_moved_to_it = delta_e00(left.colour, colour).0 <= TOLERANCE;
+        let has_moved_to_it = delta_e00(left.colour, colour).0 <= REACH;
         if !group.accent && has_moved_to_it {
             taken.extend(left.cells);
         } else if !left.cells.is_empty() {
