@@ -421,9 +421,10 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             ],
         ),
     ];
-    const PAGE: [&str; 8] = [
+    const PAGE: [&str; 9] = [
         include_str!("../../report-templates/desk/page.html"),
         include_str!("../../report-templates/desk/card.js"),
+        include_str!("../../report-templates/desk/clean.js"),
         include_str!("../../report-templates/desk/leaves.js"),
         include_str!("../../report-templates/desk/main.js"),
         include_str!("../../report-templates/desk/marks.js"),
