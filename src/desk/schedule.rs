@@ -130,11 +130,10 @@ impl Desk {
     /// # Errors
     /// [`Refused`] with what the scene lacks.
     pub fn plan_files(&self, date: &str) -> Result<Vec<(&'static str, Vec<u8>)>, Refused> {
-        let files = self.with_plan(|plan, _| {
+        self.with_plan(|plan, _| {
             let (view, data) = (View::new(plan, date), plan_file(plan, date));
             outputs(plan, &view, &data).map_err(|e| Refused::words(e.to_string()))
-        })??;
-        Ok(files.into())
+        })?
     }
 
     /// What the photos show; kept, for most changes are of what is said.
