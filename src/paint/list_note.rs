@@ -135,15 +135,6 @@ fn no_header(
     )
 }
 
-fn above(f: &mut fmt::Formatter<'_>, header: usize, used: bool) -> fmt::Result {
-    let rest = if used {
-        "of what stands above it, only what heads a column or names the light is used"
-    } else {
-        "what stands above it is not used"
-    };
-    write!(f, "the header row is line {header}; {rest}")
-}
-
 impl fmt::Display for ListNote {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -158,7 +149,14 @@ impl fmt::Display for ListNote {
                 )
             }
             Self::NoHeader { taken, unused } => no_header(f, taken, unused),
-            Self::Above { header, used } => above(f, *header, *used),
+            Self::Above { header, used: true } => write!(
+                f,
+                "the header row is line {header}; of what stands above it, only what heads a column or names the light is used"
+            ),
+            Self::Above { header, used: false } => write!(
+                f,
+                "the header row is line {header}; what stands above it is not used"
+            ),
             Self::Columns { taken } => write!(
                 f,
                 "columns taken: {}",

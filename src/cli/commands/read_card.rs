@@ -15,6 +15,7 @@ use hillwash::paint::{ListRow, list_text};
 use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
 use hillwash::region::{Outline, Region};
 use hillwash::report::{card_doubts, card_json, card_svg};
+use hillwash::scene::MayName;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -102,7 +103,14 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     if args.json {
         return say(&answer(card_json(&file, &card, &names, &warnings)));
     }
-    let text = card_text(&card, &light, &names, &warnings, &strengths, talk);
+    let told = ReadCard {
+        card: &card,
+        light: &light,
+        names: &names,
+        warnings: &warnings,
+        strengths: &strengths,
+    };
+    let text = told.words(talk);
     say(&format!(
         "{text}written: {}\n         {} (what was seen: look at it)",
         plain(&args.out.display().to_string()),
@@ -198,7 +206,7 @@ fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengt
     let written = |rows: &[ListRow]| list_text(rows).map_err(|e| boxed([e]));
     let text = written(&rows)?;
     let name = args.out.display().to_string();
-    let folder = SceneFolder::holding(&args.out, true);
+    let folder = SceneFolder::holding(&args.out, MayName::AnyFolder);
     let list = parsed_list(&name, &text, &folder, plain_lists(Talk::Quiet))?;
     let mut strengths = Vec::new();
     for report in Shelf::new(&list).let_downs() {
@@ -211,42 +219,47 @@ fn finished(args: &ReadArgs, mut rows: Vec<ListRow>) -> Result<(Vec<u8>, Strengt
     Ok((written(&rows)?, strengths))
 }
 
-fn card_text(
-    card: &Card,
-    light: &LightReport,
-    names: &[Option<String>],
-    warnings: &[String],
-    strengths: &[(String, f64)],
-    talk: Talk,
-) -> String {
-    let mut text = String::new();
-    for (cell, name) in card.cells.iter().zip(names) {
-        let Some(name) = name else { continue };
-        let _ = writeln!(
-            text,
-            "  {}  {}  spread {:>3.1}  {}",
-            swatch(cell.reading.colour.to_srgb8(), 6),
-            lab_text(cell.reading.colour),
-            cell.reading.spread.0,
-            plain(name)
-        );
+/// What was read off a card.
+struct ReadCard<'a> {
+    card: &'a Card,
+    light: &'a LightReport,
+    names: &'a [Option<String>],
+    warnings: &'a [String],
+    strengths: &'a [(String, f64)],
+}
+
+impl ReadCard<'_> {
+    fn words(&self, talk: Talk) -> String {
+        let mut text = String::new();
+        for (cell, name) in self.card.cells.iter().zip(self.names) {
+            let Some(name) = name else { continue };
+            let _ = writeln!(
+                text,
+                "  {}  {}  spread {:>3.1}  {}",
+                swatch(cell.reading.colour.to_srgb8(), 6),
+                lab_text(cell.reading.colour),
+                cell.reading.spread.0,
+                plain(name)
+            );
+        }
+        for warning in self.warnings {
+            let _ = writeln!(text, "note: {}", plain(warning));
+        }
+        for (name, strength) in self.strengths {
+            let _ = writeln!(
+                text,
+                "strength of {}: {strength:.2} of what its colour alone lets one expect",
+                plain(name)
+            );
+        }
+        if talk == Talk::Usual {
+            let _ = writeln!(
+                text,
+                "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
+                self.card.uncertainty.0,
+                light = self.light
+            );
+        }
+        text
     }
-    for warning in warnings {
-        let _ = writeln!(text, "note: {}", plain(warning));
-    }
-    for (name, strength) in strengths {
-        let _ = writeln!(
-            text,
-            "strength of {}: {strength:.2} of what its colour alone lets one expect",
-            plain(name)
-        );
-    }
-    if talk == Talk::Usual {
-        let _ = writeln!(
-            text,
-            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
-            card.uncertainty.0
-        );
-    }
-    text
 }
