@@ -59,7 +59,7 @@
 //! use hillwash::paint::PaintList;
 //! use hillwash::photo::Limits;
 //! use hillwash::plan::{Kit, PhotoBytes, Wishes, sight};
-//! use hillwash::scene::parse_scene;
+//! use hillwash::scene::{MayName, parse_scene};
 //!
 //! # fn main() -> Result<(), Vec<Box<dyn hillwash::problem::Explain>>> {
 //! # fn all<E: hillwash::problem::Explain + 'static>(faults: Vec<E>) -> Vec<Box<dyn hillwash::problem::Explain>> {
@@ -81,7 +81,7 @@
 //! let wishes = Wishes::default();
 //! let photos: Vec<Vec<u8>> = Vec::new(); // this scene needs none
 //!
-//! let scene = parse_scene("scene.toml", scene.as_bytes(), false).map_err(all)?;
+//! let scene = parse_scene("scene.toml", scene.as_bytes(), MayName::ItsFolder).map_err(all)?;
 //! let sighted = sight(&scene, &photos, &Limits::default()).map_err(all)?;
 //! let toned = sighted.toned(&scene, &paints).map_err(all)?;
 //! let mixed = toned.mixed(&kit, &wishes);

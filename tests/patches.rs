@@ -21,7 +21,7 @@ use hillwash::colour::{DeltaE00, LabD65, LinearSrgb, Spectrum, Xyz, delta_e00};
 use hillwash::lamps::Lamp;
 use hillwash::mix::{DriedPot, PaintId, Shelf, learnt};
 use hillwash::paint::{PaintList, Prepared, opaque_mix, reconstruct};
-use hillwash::patch::judge;
+use hillwash::patch::{DriedPatch, judge};
 use hillwash::photo::{KnownLight, Picture, Reading, Reference, ReferenceKnown};
 use hillwash::region::{Outline, Region};
 use std::fmt::Write;
@@ -292,16 +292,15 @@ fn pots_near_after_advice(reading_off: f64) -> u32 {
                 glare: 0.0,
                 clipped: 0.0,
             };
-            let report = judge(
-                &shelf,
-                "wall",
-                "brown",
-                &pot,
+            let patch = DriedPatch {
+                surface: "wall",
+                tone: "brown",
+                pot: &pot,
                 planned,
-                reading,
-                DeltaE00(SAID),
-            );
-            let report = report.unwrap();
+                seen: reading,
+                uncertainty: DeltaE00(SAID),
+            };
+            let report = judge(&shelf, &patch).unwrap();
             let Some(addition) = report.addition else {
                 silent += u32::from(step == 0 && off(&pot) > WITHIN);
                 break;

@@ -2,6 +2,8 @@
 
 use super::scene_path::scene_path;
 use clap::{Parser, Subcommand, ValueEnum};
+use hillwash::files::MayReplace;
+use hillwash::scene::MayName;
 use std::path::{Path, PathBuf};
 
 /// Turn photographs of real brick, stone, roofs and hillsides into a colour schedule for a scale layout.
@@ -191,9 +193,8 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) force: bool,
 
-    /// Let the scene name files outside its folder
-    #[arg(long)]
-    pub(crate) allow_outside: bool,
+    #[command(flatten)]
+    pub(crate) outside: OutsideArgs,
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
@@ -588,6 +589,35 @@ pub(crate) enum PatchVerb {
     Undo(PatchUndoArgs),
 }
 
+impl PlanArgs {
+    /// Which files in the folder of the plan may be replaced.
+    pub(crate) fn may_replace(&self) -> MayReplace {
+        if self.force {
+            MayReplace::Any
+        } else {
+            MayReplace::Ours
+        }
+    }
+}
+
+/// Which files a scene may name
+#[derive(Debug, clap::Args)]
+pub(crate) struct OutsideArgs {
+    /// Let the scene name files outside its folder
+    #[arg(long)]
+    allow_outside: bool,
+}
+
+impl OutsideArgs {
+    pub(crate) fn may_name(&self) -> MayName {
+        if self.allow_outside {
+            MayName::AnyFolder
+        } else {
+            MayName::ItsFolder
+        }
+    }
+}
+
 /// `patch undo`
 #[derive(Debug, clap::Args)]
 pub(crate) struct PatchUndoArgs {
@@ -595,9 +625,8 @@ pub(crate) struct PatchUndoArgs {
     #[arg(value_parser = scene_path())]
     pub(crate) scene: PathBuf,
 
-    /// Let the scene name files outside its folder
-    #[arg(long)]
-    pub(crate) allow_outside: bool,
+    #[command(flatten)]
+    pub(crate) outside: OutsideArgs,
 }
 
 /// `patch`
@@ -685,9 +714,8 @@ pub(crate) struct PatchArgs {
     #[arg(long, value_name = "DATE")]
     pub(crate) date: Option<jiff::civil::Date>,
 
-    /// Let the scene name files outside its folder
-    #[arg(long)]
-    pub(crate) allow_outside: bool,
+    #[command(flatten)]
+    pub(crate) outside: OutsideArgs,
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
@@ -747,9 +775,8 @@ pub(crate) struct TrimArgs {
     #[arg(long, value_name = "FILE")]
     pub(crate) paints: Option<PathBuf>,
 
-    /// Let the scene name files outside its folder
-    #[arg(long)]
-    pub(crate) allow_outside: bool,
+    #[command(flatten)]
+    pub(crate) outside: OutsideArgs,
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
@@ -793,9 +820,8 @@ pub(crate) struct OpenArgs {
     #[arg(long)]
     pub(crate) print_only: bool,
 
-    /// Let the scene name files outside its folder
-    #[arg(long)]
-    pub(crate) allow_outside: bool,
+    #[command(flatten)]
+    pub(crate) outside: OutsideArgs,
 
     /// Stop after this many minutes without use, if everything is saved
     #[arg(long, value_name = "MINUTES", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=1440))]

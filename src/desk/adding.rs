@@ -36,7 +36,7 @@ impl Desk {
         let (key, text) = photo_added(
             &self.settings.name,
             &opened.text,
-            self.settings.allow_outside,
+            self.settings.may_name,
             &file,
         )
         .map_err(|e| Refused::of_problem(&e))?;

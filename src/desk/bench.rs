@@ -6,7 +6,7 @@ use super::keeper::FileKind;
 use super::refused::Refused;
 use crate::colour::{LabD65, delta_e00, plain_word};
 use crate::mix::{Shelf, falls_short, stirred};
-use crate::patch::{PatchReport, Photographed, find_patch, fingerprint, judge};
+use crate::patch::{DriedPatch, PatchReport, Photographed, find_patch, fingerprint, judge};
 use crate::photo::{KnownLight, decode};
 use crate::plan::{AsBuilt, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
 use crate::problem::Place;
@@ -108,22 +108,31 @@ impl Desk {
             } else {
                 "nothing"
             };
-            let report = judge(
-                shelf,
-                &plan.surfaces[at].wanted.name,
-                tone.wanted.tone.name,
-                &pot,
+            let patch = DriedPatch {
+                surface: &plan.surfaces[at].wanted.name,
+                tone: tone.wanted.tone.name,
+                pot: &pot,
                 planned,
                 seen,
-                light.uncertainty,
-            )
-            .map_err(|e| Refused::words(e.to_string()))?
-            .after(&plan.as_built, word);
+                uncertainty: light.uncertainty,
+            };
+            let report = judge(shelf, &patch)
+                .map_err(|e| Refused::words(e.to_string()))?
+                .after(&plan.as_built, word);
             let logged = ask.log && report.doubt.is_none();
             if logged {
-                self.logged(ask, &report, shelf, photo, word)?;
+                let of = Photographed {
+                    date: ask.date.clone(),
+                    photo: ask.name.clone(),
+                    beside: None,
+                    content: fingerprint(photo),
+                    light: word.to_owned(),
+                };
+                self.log(&report.entry(shelf, of))?;
             }
-            Ok(report_answer(&report, shelf, &region, logged))
+            let mut told = report_answer(&report, shelf, &region);
+            told["logged"] = logged.into();
+            Ok(told)
         })?
     }
 
@@ -172,9 +181,9 @@ impl Desk {
         &self,
         work: impl FnOnce(&Plan<'_>, &Shelf) -> T,
     ) -> Result<T, Refused> {
-        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
+        let (name, may_name) = (&self.settings.name, self.settings.may_name);
         let text = String::from_utf8_lossy(&self.scene_bytes()?).into_owned();
-        let scene = parse_scene(name, text.as_bytes(), outside)
+        let scene = parse_scene(name, text.as_bytes(), may_name)
             .map_err(|faults| Refused::faults(&faults))?;
         let paints = self.paints();
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
@@ -207,24 +216,8 @@ impl Desk {
             .map_err(|faults| Refused::faults(&faults))
     }
 
-    fn logged(
-        &self,
-        ask: &AskPatch,
-        report: &PatchReport,
-        shelf: &Shelf,
-        photo: &[u8],
-        light: &str,
-    ) -> Result<(), Refused> {
-        let entry = report.entry(
-            shelf,
-            Photographed {
-                date: ask.date.clone(),
-                photo: ask.name.clone(),
-                beside: None,
-                content: fingerprint(photo),
-                light: light.to_owned(),
-            },
-        );
+    /// Writes a reading into the log.
+    fn log(&self, entry: &AsBuilt) -> Result<(), Refused> {
         let line = entry.line().map_err(|e| Refused::words(e.to_string()))?;
         let name = self.log_name();
         let aside = name.replace(".jsonl", ".cut-short");
@@ -269,11 +262,10 @@ fn logged_words(entry: &AsBuilt) -> Value {
     })
 }
 
-fn report_answer(report: &PatchReport, shelf: &Shelf, region: &Region, logged: bool) -> Value {
+fn report_answer(report: &PatchReport, shelf: &Shelf, region: &Region) -> Value {
     let mut told = report.json(shelf);
     told["advice"] = report.verdict.advice().into();
     told["region"] = json!(region.outline.points());
-    told["logged"] = logged.into();
     told
 }
 

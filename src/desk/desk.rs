@@ -12,7 +12,7 @@ use crate::mix::Shelf;
 use crate::paint::{ListReading, PaintList};
 use crate::photo::Limits;
 use crate::problem::{Explain, Place};
-use crate::scene::{Scene, SceneError, parse_scene_to_draw};
+use crate::scene::{MayName, Scene, SceneError, parse_scene_to_draw};
 use crate::tones::Count;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -27,8 +27,8 @@ pub struct Settings {
     pub file: String,
     /// The text of a scene that is not written yet.
     pub new_scene: Option<NewScene>,
-    /// Whether the scene may name files outside its folder.
-    pub allow_outside: bool,
+    /// Which files the scene may name.
+    pub may_name: MayName,
     /// Limits of photos.
     pub limits: Limits,
     /// Give the text at the end instead of writing it.
@@ -326,7 +326,7 @@ impl Desk {
 
 pub(super) fn opened(settings: &Settings, bytes: Vec<u8>) -> Result<Opened, Vec<SceneError>> {
     Ok(Opened {
-        scene: parse_scene_to_draw(&settings.name, &bytes, settings.allow_outside)?,
+        scene: parse_scene_to_draw(&settings.name, &bytes, settings.may_name)?,
         digest: digest(&bytes),
         text: bytes,
     })

@@ -14,7 +14,7 @@ use super::whole::{
 };
 use super::zones::put_zones;
 use crate::problem::Explain;
-use crate::scene::{Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
+use crate::scene::{MayName, Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
 use std::collections::{BTreeMap, VecDeque};
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
@@ -62,13 +62,13 @@ impl Explain for EditError {
 pub fn drawn_into(
     file: &str,
     bytes: &[u8],
-    allow_outside: bool,
+    may_name: MayName,
     drawing: &Drawing,
 ) -> Result<String, EditError> {
-    let scene = parse_scene_to_draw(file, bytes, allow_outside)
+    let scene = parse_scene_to_draw(file, bytes, may_name)
         .map_err(|faults| EditError::Faults { faults })?;
     let written = changed_text(bytes, |document| put_drawing(document, &scene, drawing))?;
-    parse_scene_to_draw(file, written.as_bytes(), allow_outside)
+    parse_scene_to_draw(file, written.as_bytes(), may_name)
         .map_err(|faults| EditError::Faults { faults })?;
     Ok(written)
 }
@@ -118,10 +118,10 @@ fn put_drawing(
 pub(super) fn photo_added(
     name: &str,
     bytes: &[u8],
-    allow_outside: bool,
+    may_name: MayName,
     file: &str,
 ) -> Result<(String, String), EditError> {
-    let scene = parse_scene_to_draw(name, bytes, allow_outside)
+    let scene = parse_scene_to_draw(name, bytes, may_name)
         .map_err(|faults| EditError::Faults { faults })?;
     // One more name than there are photos: one of them is free.
     let key = (1..=scene.photos.len() + 1)
@@ -144,7 +144,7 @@ pub(super) fn photo_added(
         photos.insert(&key, Item::Table(photo));
         Ok(())
     })?;
-    parse_scene_to_draw(name, text.as_bytes(), allow_outside)
+    parse_scene_to_draw(name, text.as_bytes(), may_name)
         .map_err(|faults| EditError::Faults { faults })?;
     Ok((key, text))
 }
@@ -449,7 +449,8 @@ fn set_photo(
             photo.remove("light");
         }
     }
-    put_said_of_photo(photo, &said_before, said, light.estimate);
+    let written = light.estimate.then_some("light");
+    put_said_of_photo(photo, &said_before, said, written);
     if let Some(known) = known {
         put_known(photo, &known_before, known);
     }
@@ -503,10 +504,11 @@ photo = "wall"
 "##;
 
     fn edited(change: impl FnOnce(&mut Drawing)) -> String {
-        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         change(&mut drawing);
-        drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
+        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
     }
 
     #[test]
@@ -574,7 +576,7 @@ photo = "wall"
             text.contains("# 2. the roof") && text.contains("# the card"),
             "{text}"
         );
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         assert_eq!(scene.surfaces[1].name, "Yard \"cobbles\"");
         assert_eq!(scene.surfaces[1].treatment, Treatment::Rock);
     }
@@ -605,7 +607,7 @@ photo = "wall"
             let part = drawing.surfaces[0].parts[0].clone();
             drawing.surfaces[0].parts.push(part);
         });
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         assert_eq!(scene.surfaces[0].parts.len(), 2);
         assert_eq!(scene.surfaces[0].parts[1].region.leave_out.len(), 2);
     }
@@ -613,26 +615,27 @@ photo = "wall"
     #[test]
     fn carriage_returns_and_the_byte_order_mark_stay() {
         let dos = format!("\u{feff}{}", SCENE.replace('\n', "\r\n"));
-        let scene = parse_scene_to_draw("scene.toml", dos.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", dos.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         drawing.surfaces[1].name = "Ridge".to_owned();
-        let text = drawn_into("scene.toml", dos.as_bytes(), false, &drawing).unwrap();
+        let text = drawn_into("scene.toml", dos.as_bytes(), MayName::ItsFolder, &drawing).unwrap();
         assert_eq!(text, dos.replace("\"Roof\"", "\"Ridge\""));
     }
 
     #[test]
     fn what_would_be_faulty_is_not_given() {
-        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         drawing.surfaces[1].name = "wall".to_owned();
-        let refused = drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing);
+        let refused = drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing);
         assert!(
             matches!(refused, Err(EditError::Faults { .. })),
             "{refused:?}"
         );
         drawing.surfaces[1].name = "Roof".to_owned();
         drawing.removed.push("Chimney".to_owned());
-        let refused = drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing);
+        let refused = drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing);
         assert!(
             matches!(refused, Err(EditError::Gone { .. })),
             "{refused:?}"

@@ -52,7 +52,7 @@ fn change(table: &mut dyn TableLike, old: &DrawnKnown, thing: &DrawnKnown) {
 mod tests {
     use super::*;
     use crate::desk::{Drawing, drawn_into};
-    use crate::scene::parse_scene_to_draw;
+    use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r#"title = "Yard"
 scale = "1:87"
@@ -76,10 +76,11 @@ photo = "wall"
 "#;
 
     fn edited(scene: &str, change: impl FnOnce(&mut Vec<DrawnKnown>)) -> String {
-        let parsed = parse_scene_to_draw("scene.toml", scene.as_bytes(), false).unwrap();
+        let parsed =
+            parse_scene_to_draw("scene.toml", scene.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&parsed);
         change(drawing.photos[0].known.as_mut().unwrap());
-        drawn_into("scene.toml", scene.as_bytes(), false, &drawing).unwrap()
+        drawn_into("scene.toml", scene.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
     }
 
     #[test]
@@ -106,7 +107,7 @@ photo = "wall"
             other.part.outline[1] = [0.8, 0.7];
             known.push(other);
         });
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let known = &scene.photos[0].known;
         assert_eq!(known.len(), 2, "{text}");
         assert!(known.iter().all(|k| k.material.name == "asphalt, dark"));
@@ -121,13 +122,14 @@ photo = "wall"
             "photos.wall = { file = \"wall.jpg\" }",
         );
         let thing = {
-            let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+            let scene =
+                parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
             DrawnKnown::all_of(&scene.photos[0])[0].clone()
         };
         let text = edited(&plain, |known| {
             known.push(DrawnKnown { was: None, ..thing });
         });
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let [known] = &scene.photos[0].known[..] else {
             panic!("{text}");
         };

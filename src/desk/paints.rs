@@ -80,7 +80,7 @@ impl Desk {
             let none = |file: &str, fault: Option<String>| json!({ "file": file, "rows": [], "cells": [], "notes": [], "fault": fault, "text": "" });
             return match self.scatter(scene) {
                 Ok(None) => Ok(none(SCATTER, None)),
-                Ok(Some(list)) => list_answer(&list.file.clone(), &Read::Scatter(list), false),
+                Ok(Some(list)) => list_answer(&list.file.clone(), &Read::Scatter(list)),
                 Err(Refused::Problem { words, .. }) => Ok(none(
                     scene.scatter.as_deref().unwrap_or(SCATTER),
                     Some(words),
@@ -93,7 +93,9 @@ impl Desk {
         Ok(match paints.as_ref() {
             Ok(listed) => {
                 let list = Read::Paints(listed.list.clone());
-                list_answer(&scene.paints, &list, self.will_get_paints())?
+                let mut told = list_answer(&scene.paints, &list)?;
+                told["starter"] = self.will_get_paints().into();
+                told
             }
             Err(words) => {
                 json!({ "file": scene.paints, "rows": [], "cells": [], "notes": [], "fault": words, "text": "" })
@@ -140,7 +142,7 @@ impl Desk {
         };
         let list = self.read_list(ask)?;
         if !ask.keep {
-            return list_answer(file, &list, false);
+            return list_answer(file, &list);
         }
         if self.settings.print_only {
             return Err(Refused::words("found a list, but this page writes nothing"));
@@ -227,7 +229,7 @@ impl Read {
     }
 }
 
-fn list_answer(file: &str, list: &Read, starter: bool) -> Result<Value, Refused> {
+fn list_answer(file: &str, list: &Read) -> Result<Value, Refused> {
     let row = |name: &str, colour: LabD65, own: Option<String>| json!({ "name": name, "hex": colour.to_srgb8().to_string(), "own": own });
     let (rows, cells, notes, words): (Vec<Value>, _, _, Vec<&str>) = match list {
         Read::Paints(list) => (
@@ -255,7 +257,7 @@ fn list_answer(file: &str, list: &Read, starter: bool) -> Result<Value, Refused>
         "cells": cells,
         "words": words,
         "notes": notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        "starter": starter,
+        "starter": false,
         "text": String::from_utf8_lossy(&list.list_bytes()?),
     }))
 }

@@ -331,7 +331,7 @@ pub(super) fn put_said_of_place(place: &mut dyn TableLike, before: &Said, now: &
 #[cfg(test)]
 mod tests {
     use crate::desk::{Drawing, drawn_into};
-    use crate::scene::parse_scene_to_draw;
+    use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r##"title = "Yard"
 scale = "1:87"
@@ -353,13 +353,14 @@ photo = "wall"
 "##;
 
     fn said(surface: usize, changes: &[(&str, &str)]) -> String {
-        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         let said = drawing.surfaces[surface].said.as_mut().unwrap();
         for (key, text) in changes {
             said.insert((*key).to_owned(), (*text).to_owned());
         }
-        drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
+        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
     }
 
     #[test]
@@ -374,20 +375,27 @@ photo = "wall"
     #[test]
     fn tones_that_are_one_are_written_and_taken_back() {
         let text = said(1, &[("alike", "#96503c #b07854; #111111 #222222 #333333")]);
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let groups: Vec<usize> = scene.surfaces[1].alike.iter().map(Vec::len).collect();
         assert_eq!(groups, [2, 3], "{text}");
         let by_hand = SCENE.replace(
             "tones = 4 ",
             "alike = [\n  [\"#96503C\", \"10R 4/6\"],  # both are the old brick\n  [\"#111111\", \"#222222\"], # soot\n]\ntones = 4 ",
         );
-        let scene = parse_scene_to_draw("scene.toml", by_hand.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", by_hand.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         let said = drawing.surfaces[0].said.as_mut().unwrap();
         let groups = said["alike"].clone();
         let soot = groups.split("; ").nth(1).unwrap();
         said.insert("alike".to_owned(), format!("{soot}; #445566 #556677"));
-        let text = drawn_into("scene.toml", by_hand.as_bytes(), false, &drawing).unwrap();
+        let text = drawn_into(
+            "scene.toml",
+            by_hand.as_bytes(),
+            MayName::ItsFolder,
+            &drawing,
+        )
+        .unwrap();
         assert!(
             text.contains("[\"#111111\", \"#222222\"], # soot\n"),
             "{text}"
@@ -396,7 +404,13 @@ photo = "wall"
         assert!(!text.contains("old brick"), "{text}");
         let said = drawing.surfaces[0].said.as_mut().unwrap();
         said.insert("alike".to_owned(), String::new());
-        let text = drawn_into("scene.toml", by_hand.as_bytes(), false, &drawing).unwrap();
+        let text = drawn_into(
+            "scene.toml",
+            by_hand.as_bytes(),
+            MayName::ItsFolder,
+            &drawing,
+        )
+        .unwrap();
         assert_eq!(text, SCENE);
     }
 
@@ -415,7 +429,7 @@ photo = "wall"
                 ("allow", "leaf, needle"),
             ],
         );
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let surface = &scene.surfaces[0];
         let wash = surface.wash.as_ref().unwrap();
         assert_eq!(
@@ -443,7 +457,7 @@ photo = "wall"
         ] {
             now.insert(key.to_owned(), String::new());
         }
-        let text = drawn_into("scene.toml", text.as_bytes(), false, &drawing).unwrap();
+        let text = drawn_into("scene.toml", text.as_bytes(), MayName::ItsFolder, &drawing).unwrap();
         assert_eq!(text, SCENE);
     }
 
@@ -458,7 +472,7 @@ photo = "wall"
                 ("shade", "join"),
             ],
         );
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let wash = scene.surfaces[1].wash.as_ref().unwrap();
         assert!(
             (wash.grime - 0.5).abs() < 1e-9 && wash.base.is_some(),

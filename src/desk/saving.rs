@@ -74,8 +74,8 @@ impl Desk {
             return Err(Refused::words("found no surface, expected at least one"));
         }
         let edited = |e: EditError| Refused::of_problem(&e);
-        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
-        let text = drawn_into(name, &bytes, outside, &drawing).map_err(edited)?;
+        let (name, may_name) = (&self.settings.name, self.settings.may_name);
+        let text = drawn_into(name, &bytes, may_name, &drawing).map_err(edited)?;
         if self.settings.print_only {
             *self.printed.lock().unwrap_or_else(PoisonError::into_inner) = Some(text);
             return Ok(json!({ "printed": true }));

@@ -55,11 +55,11 @@ impl Desk {
     /// # Errors
     /// [`Refused`] with what is wrong with it.
     pub(super) fn as_drawn(&self, drawing: Drawing) -> Result<(Scene, String), Refused> {
-        let (name, outside) = (&self.settings.name, self.settings.allow_outside);
+        let (name, may_name) = (&self.settings.name, self.settings.may_name);
         let (drawing, _) = sound(drawing, &self.opened().scene);
-        let text = drawn_into(name, &self.scene_bytes()?, outside, &drawing)
+        let text = drawn_into(name, &self.scene_bytes()?, may_name, &drawing)
             .map_err(|e| Refused::of_problem(&e))?;
-        let scene = parse_scene(name, text.as_bytes(), outside)
+        let scene = parse_scene(name, text.as_bytes(), may_name)
             .map_err(|faults| Refused::faults(&faults))?;
         Ok((scene, text))
     }
@@ -130,11 +130,10 @@ impl Desk {
     /// # Errors
     /// [`Refused`] with what the scene lacks.
     pub fn plan_files(&self, date: &str) -> Result<Vec<(&'static str, Vec<u8>)>, Refused> {
-        let files = self.with_plan(|plan, _| {
+        self.with_plan(|plan, _| {
             let (view, data) = (View::new(plan, date), plan_file(plan, date));
             outputs(plan, &view, &data).map_err(|e| Refused::words(e.to_string()))
-        })??;
-        Ok(files.into())
+        })?
     }
 
     /// What the photos show; kept, because most changes are of settings.

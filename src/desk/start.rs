@@ -83,7 +83,7 @@ fn quoted(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::parse_scene_to_draw;
+    use crate::scene::{MayName, parse_scene_to_draw};
 
     #[test]
     fn awkward_names_make_a_scene_that_reads() {
@@ -96,7 +96,8 @@ mod tests {
         ];
         let names = names.map(str::to_owned);
         let new = NewScene::of_photos("a \"yard\"\n\\", &names);
-        let scene = parse_scene_to_draw("scene.toml", new.text.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", new.text.as_bytes(), MayName::ItsFolder).unwrap();
         let keys: Vec<&str> = scene.photos.iter().map(|p| p.key.as_str()).collect();
         assert_eq!(keys, ["photo-1", "photo-2", "photo-3", "photo-4"]);
         assert_eq!(scene.title, "a \"yard\"\n\\");

@@ -127,7 +127,7 @@ fn washed_answer(surface: &SurfacePlan) -> Value {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::parse_scene;
+    use crate::scene::{MayName, parse_scene};
 
     const SCENE: &str = r#"title = "Yard"
 scale = "1:87"
@@ -153,7 +153,7 @@ photo = "wall"
 
     fn scene(text: &str) -> Scene {
         alone(
-            parse_scene("scene.toml", text.as_bytes(), false).unwrap(),
+            parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap(),
             "Wall",
         )
     }

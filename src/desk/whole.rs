@@ -96,15 +96,15 @@ pub(super) fn said_of_photo(photo: &PhotoSource) -> Said {
     ])
 }
 
-/// Writes the settings of a photo that have changed; its estimate is already written.
+/// Writes what is said of a photo where it has changed, but for a key that is `written` already.
 pub(super) fn put_said_of_photo(
     photo: &mut dyn TableLike,
     before: &Said,
     now: &Said,
-    estimate: bool,
+    written: Option<&'static str>,
 ) {
     let keys = PhotoKeys::TABLE.keys.iter();
-    for key in keys.filter(|key| !(estimate && key.name == PhotoKeys::LIGHT.name)) {
+    for key in keys.filter(|key| Some(key.name) != written) {
         put_key(photo, *key, before, now);
     }
 }
@@ -234,7 +234,7 @@ fn put_words(
 mod tests {
     use super::*;
     use crate::desk::{Drawing, drawn_into};
-    use crate::scene::parse_scene_to_draw;
+    use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r#"title = "Yard"   # a good name
 scale = "1:87"
@@ -252,10 +252,11 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
 "#;
 
     fn edited(change: impl FnOnce(&mut Drawing)) -> String {
-        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         change(&mut drawing);
-        drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
+        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
     }
 
     fn say(said: &mut Option<Said>, key: &str, text: &str) {
@@ -482,7 +483,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             text.starts_with("title = \"Malthouse\"   # a good name\n"),
             "{text}"
         );
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         assert_eq!(scene.scale_colour.air.to_srgb8().to_string(), "#aabbcc");
         assert!(text.contains("visibility = \"10 km\""), "{text}");
         assert!(text.contains("view = \"0.6 m\""), "{text}");
@@ -522,7 +523,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
             let out = "10 10 20 20; 30 30, 40 30, 35 40.5";
             say(&mut drawing.surfaces[0].said, "model_out", out);
         });
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let part = scene.surfaces[0].model_photo.as_ref().unwrap();
         assert_eq!(outline_words(part.region.outline.points()), "5 5 50 60");
         let left_out =

@@ -76,7 +76,7 @@ fn say(table: &mut dyn TableLike, before: &Said, zone: &DrawnZone) {
 mod tests {
     use super::*;
     use crate::desk::{Drawing, DrawnHole, drawn_into};
-    use crate::scene::parse_scene_to_draw;
+    use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r#"title = "Hill"
 scale = "1:87"
@@ -105,10 +105,11 @@ photo = "hill"
 "#;
 
     fn edited(change: impl FnOnce(&mut Vec<DrawnZone>)) -> String {
-        let scene = parse_scene_to_draw("scene.toml", SCENE.as_bytes(), false).unwrap();
+        let scene =
+            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         change(drawing.surfaces[0].zones.as_mut().unwrap());
-        drawn_into("scene.toml", SCENE.as_bytes(), false, &drawing).unwrap()
+        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
     }
 
     #[test]
@@ -133,12 +134,12 @@ photo = "hill"
         let text = edited(|zones| zones[1].leave_out.push(hole));
         let line = "leave_out = [[[0.4, 0.15], [0.5, 0.15], [0.5, 0.2]]]\n";
         assert_eq!(text.replace(line, ""), SCENE);
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let mut drawing = Drawing::of_scene(&scene);
         let zones = drawing.surfaces[0].zones.as_mut().unwrap();
         assert_eq!(zones[1].leave_out.len(), 1);
         zones[1].leave_out.clear();
-        let back = drawn_into("scene.toml", text.as_bytes(), false, &drawing).unwrap();
+        let back = drawn_into("scene.toml", text.as_bytes(), MayName::ItsFolder, &drawing).unwrap();
         assert_eq!(back, SCENE);
     }
 
@@ -156,7 +157,7 @@ photo = "hill"
                 said: [("share".to_owned(), "0.05".to_owned())].into(),
             });
         });
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let hill = &scene.surfaces[0];
         assert_eq!(
             (hill.bands[0].name.as_str(), hill.bands[0].region.as_ref()),
@@ -189,7 +190,7 @@ photo = "hill"
                 said: [("share".to_owned(), "0.06".to_owned())].into(),
             });
         });
-        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let hill = &scene.surfaces[0];
         let names: Vec<&str> = hill.bands.iter().map(|band| band.name.as_str()).collect();
         assert_eq!(names, ["near"], "one without an outline stays too");

@@ -2,7 +2,7 @@
 //! works and leaves nothing over.
 
 use super::disk::faults::{After, with_fault};
-use super::{OutputFolder, append_line, replace_file, sweep, write_file, write_new};
+use super::{MayReplace, OutputFolder, append_line, replace_file, sweep, write_file, write_new};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -24,7 +24,7 @@ fn write(folder: &Path, run: &str) -> bool {
         .iter()
         .map(|(name, bytes)| (*name, bytes.as_slice()))
         .collect();
-    OutputFolder::check(folder, &NAMES, false)
+    OutputFolder::check(folder, &NAMES, MayReplace::Ours)
         .and_then(|output| output.write(&contents))
         .is_ok()
 }
@@ -73,7 +73,7 @@ fn a_set_is_whole_after_any_fault_and_the_next_look_at_it() {
                 );
             }
             // Whoever looks next finishes what was whole.
-            OutputFolder::check(folder, &NAMES, false).unwrap();
+            OutputFolder::check(folder, &NAMES, MayReplace::Ours).unwrap();
             let found = contents(folder);
             assert!(
                 is_set(&found, "old") || is_set(&found, "new"),

@@ -20,8 +20,8 @@ pub use error::FileError;
 pub use log::append_line;
 pub use opening::OwnersFile;
 pub use output::{
-    OutputFolder, ends_in, finish_set, free_to_write, other_names, remove_file, replace_file,
-    stays_inside, sweep, write_file, write_new,
+    MayReplace, OutputFolder, ends_in, finish_set, free_to_write, other_names, remove_file,
+    replace_file, stays_inside, sweep, write_file, write_new,
 };
 /// Most bytes of a list, a scene, a spectrum, a log. Our choice: far beyond a layout's need.
 pub const MOST_TEXT: u64 = 8 << 20;

@@ -29,13 +29,26 @@ fn system(doing: &'static str, path: &Path, cause: io::Error) -> FileError {
     }
 }
 
+/// Which files of the same names may be replaced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MayReplace {
+    /// Those that an earlier run wrote.
+    Ours,
+    /// Any.
+    Any,
+}
+
 impl OutputFolder {
     /// Checks, before the long work, that each of `files` is free or ours; nothing is made yet.
     ///
     /// # Errors
-    /// [`FileError::NotOurs`] for a file without our mark, unless `force`; [`FileError::NotAFile`] for a folder, a pipe or a device; or what
+    /// [`FileError::NotOurs`] for a file without our mark, unless any may be replaced; [`FileError::NotAFile`] for a folder, a pipe or a device; or what
     /// the system says when nothing can be written there.
-    pub fn check(folder: &Path, files: &[&'static str], force: bool) -> Result<Self, FileError> {
+    pub fn check(
+        folder: &Path,
+        files: &[&'static str],
+        may_replace: MayReplace,
+    ) -> Result<Self, FileError> {
         if folder.symlink_metadata().is_ok() && !folder.is_dir() {
             return Err(FileError::NotAFolder {
                 path: folder.to_owned(),
@@ -54,7 +67,7 @@ impl OutputFolder {
                     expected: "a free name, or a file that an earlier run wrote",
                 });
             }
-            if !(force || is_ours(&path)) {
+            if may_replace == MayReplace::Ours && !is_ours(&path) {
                 return Err(FileError::NotOurs { path });
             }
         }

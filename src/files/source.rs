@@ -2,6 +2,7 @@
 
 use super::error::FileError;
 use crate::problem::Place;
+use crate::scene::MayName;
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -84,20 +85,20 @@ pub fn file_names(folder: &Path) -> Result<Vec<String>, FileError> {
 #[derive(Debug, Clone)]
 pub struct SceneFolder {
     folder: PathBuf,
-    allow_outside: bool,
+    may_name: MayName,
 }
 
 impl SceneFolder {
     /// The folder that holds `scene`.
     #[must_use]
-    pub fn holding(scene: &Path, allow_outside: bool) -> Self {
+    pub fn holding(scene: &Path, may_name: MayName) -> Self {
         let folder = scene
             .parent()
             .filter(|p| !p.as_os_str().is_empty())
             .unwrap_or(Path::new("."));
         Self {
             folder: folder.to_owned(),
-            allow_outside,
+            may_name,
         }
     }
 
@@ -119,7 +120,7 @@ impl SceneFolder {
         limit: u64,
     ) -> Result<Vec<u8>, FileError> {
         let path = self.folder.join(name);
-        if !self.allow_outside
+        if self.may_name == MayName::ItsFolder
             && let (Ok(folder), Ok(file)) = (self.folder.canonicalize(), path.canonicalize())
             && !file.starts_with(folder)
         {

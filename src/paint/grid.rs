@@ -152,19 +152,7 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
     let text = closed_up.as_ref();
     let mut lines = Vec::new();
     for record in reader.records() {
-        // A record is placed where the one before it ended: empty lines between the two are not yet counted.
-        let at = |position: Option<&csv::Position>| {
-            let whole = |n: u64| usize::try_from(n).unwrap_or(usize::MAX);
-            let line = position.map_or(1, |p| whole(p.line()));
-            let rest = position.and_then(|p| text.as_bytes().get(whole(p.byte())..));
-            let empty = rest
-                .unwrap_or_default()
-                .iter()
-                .take_while(|b| matches!(b, b'\n' | b'\r'))
-                .filter(|b| **b == b'\n')
-                .count();
-            line.saturating_add(skipped).saturating_add(empty)
-        };
+        let at = |position| line_of_record(text, position).saturating_add(skipped);
         if faults.len() >= MOST_FAULTS {
             break;
         }
@@ -185,8 +173,7 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
                         *cell = cell.replace(STROKE, "|");
                     }
                 }
-                let rule = |cell: &String| cell.chars().all(|c| matches!(c, '-' | ':' | '=' | ' '));
-                if cells.iter().all(rule) {
+                if is_a_rule(&cells) {
                     continue;
                 }
                 if lines.len() > MOST_ROWS {
@@ -205,6 +192,27 @@ pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> V
         }
     }
     prose(&lines).unwrap_or(lines)
+}
+
+/// The line a record stands in. A record is placed where the one before it ended: empty lines between the two are not yet
+/// counted.
+fn line_of_record(text: &str, position: Option<&csv::Position>) -> usize {
+    let whole = |n: u64| usize::try_from(n).unwrap_or(usize::MAX);
+    let line = position.map_or(1, |p| whole(p.line()));
+    let rest = position.and_then(|p| text.as_bytes().get(whole(p.byte())..));
+    let empty = rest
+        .unwrap_or_default()
+        .iter()
+        .take_while(|b| matches!(b, b'\n' | b'\r'))
+        .filter(|b| **b == b'\n')
+        .count();
+    line.saturating_add(empty)
+}
+
+/// Whether a row is but a line drawn under the header, as Markdown has it.
+fn is_a_rule(cells: &[String]) -> bool {
+    let mut cells = cells.iter();
+    cells.all(|cell| cell.chars().all(|c| matches!(c, '-' | ':' | '=' | ' ')))
 }
 
 /// A text without the blanks between a divider and the quote that opens the next cell: `"Loam", "#8a6b4a"`.

@@ -1,11 +1,11 @@
 //! Lists of the same paints from several builders, joined: readings pooled by their errors, contradictions named.
 
 use super::folded::fold;
-use super::formula::without_formula;
 use super::list::{
-    ColourSource, LET_DOWN_COLUMNS, LetDown, LetDownColour, MOST_LET_DOWNS, OVER_CARDS_COLUMNS,
-    OverCards, Paint, PaintList,
+    ColourSource, LET_DOWN_COLUMNS, LetDown, LetDownColour, OVER_CARDS_COLUMNS, OverCards, Paint,
+    PaintList,
 };
+use super::named_table::NamedTable;
 use super::table::{ListWriteError, failed};
 use crate::colour::{DeltaE00, LabD65, delta_e00, seen_in_daylight};
 use std::fmt;
@@ -135,8 +135,7 @@ pub fn join(lists: &[PaintList]) -> Result<JoinedList, ListWriteError> {
         }
     }
     let mut contradictions = Vec::new();
-    let mut table = csv::Writer::from_writer(Vec::new());
-    let header = ["name", "hex", "lab_l", "lab_a", "lab_b"]
+    let columns = ["name", "hex", "lab_l", "lab_a", "lab_b"]
         .into_iter()
         .chain(SHARED)
         .chain(
@@ -146,20 +145,14 @@ pub fn join(lists: &[PaintList]) -> Result<JoinedList, ListWriteError> {
         )
         .chain(OVER_CARDS_COLUMNS)
         .chain(["measured_by"]);
-    table.write_record(header).map_err(failed)?;
+    let mut table = NamedTable::with_columns(columns);
     let shared = groups.iter().filter(|(_, e)| e.len() > 1).count();
     for (_, entries) in &mut groups {
         without_readings_held(entries);
-        table
-            .write_record(
-                joined_row(entries, &mut contradictions)
-                    .iter()
-                    .map(|cell| without_formula(cell).into_owned()),
-            )
-            .map_err(failed)?;
+        table.add(joined_row(entries, &mut contradictions));
     }
     Ok(JoinedList {
-        text: table.into_inner().map_err(failed)?,
+        text: table.csv().map_err(failed)?,
         paints: groups.len(),
         shared,
         contradictions,
@@ -222,7 +215,13 @@ fn stem(file: &str) -> String {
     )
 }
 
-fn joined_row(entries: &[PaintOfList<'_>], contradictions: &mut Vec<Contradiction>) -> Vec<String> {
+/// A cell, by the name of its column.
+type NamedCell = (&'static str, String);
+
+fn joined_row(
+    entries: &[PaintOfList<'_>],
+    contradictions: &mut Vec<Contradiction>,
+) -> Vec<NamedCell> {
     let name = &entries[0].paint.name;
     let readings: Vec<Reading<'_>> = entries
         .iter()
@@ -230,14 +229,31 @@ fn joined_row(entries: &[PaintOfList<'_>], contradictions: &mut Vec<Contradictio
         .collect();
     let colour = pooled(&readings, (ReadingOf::Colour, name), contradictions);
     let screen = entries.iter().all(|e| e.paint.source == ColourSource::Hex);
-    let mut row = vec![name.clone()];
+    let mut row = vec![("name", name.clone())];
     if screen {
-        row.push(colour.to_srgb8().to_string());
-        row.extend([String::new(), String::new(), String::new()]);
+        row.push(("hex", colour.to_srgb8().to_string()));
     } else {
-        row.push(String::new());
-        row.extend([colour.l, colour.a, colour.b].map(|v| format!("{v:.2}")));
+        let lab = [
+            ("lab_l", colour.l),
+            ("lab_a", colour.a),
+            ("lab_b", colour.b),
+        ];
+        row.extend(lab.map(|(column, v)| (column, format!("{v:.2}"))));
     }
+    row.extend(joined_words(entries, contradictions));
+    row.extend(joined_let_downs(entries, contradictions));
+    row.extend(joined_coats(entries, contradictions));
+    row.push(("measured_by", measured_by(entries)));
+    row
+}
+
+/// The words and numbers that are a paint's own, as most of the lists have them.
+fn joined_words(
+    entries: &[PaintOfList<'_>],
+    contradictions: &mut Vec<Contradiction>,
+) -> Vec<NamedCell> {
+    let name = &entries[0].paint.name;
+    let mut row = Vec::new();
     for column in SHARED {
         let stated: Vec<(&str, &String)> = entries
             .iter()
@@ -271,10 +287,13 @@ fn joined_row(entries: &[PaintOfList<'_>], contradictions: &mut Vec<Contradictio
                 });
             }
         }
-        row.push(kept);
+        row.push((column, kept));
     }
-    row.extend(joined_let_downs(entries, contradictions));
-    row.extend(joined_coats(entries, contradictions));
+    row
+}
+
+/// Each list with the colour it has, or whoever it names already.
+fn measured_by(entries: &[PaintOfList<'_>]) -> String {
     let who: Vec<String> = entries
         .iter()
         .map(|e| {
@@ -286,15 +305,14 @@ fn joined_row(entries: &[PaintOfList<'_>], contradictions: &mut Vec<Contradictio
             )
         })
         .collect();
-    row.push(who.join("; "));
-    row
+    who.join("; ")
 }
 
 /// Let-downs, colour and parts each: those of the same parts are pooled, and the three nearest to 3 parts are kept.
 fn joined_let_downs(
     entries: &[PaintOfList<'_>],
     contradictions: &mut Vec<Contradiction>,
-) -> [String; 2 * MOST_LET_DOWNS] {
+) -> Vec<NamedCell> {
     let let_downs: Vec<(&str, &LetDown)> = entries
         .iter()
         .flat_map(|e| std::iter::repeat(e.list).zip(&e.paint.let_downs))
@@ -303,8 +321,8 @@ fn joined_let_downs(
     let mut parts: Vec<f64> = let_downs.iter().map(|(_, l)| l.parts_white).collect();
     parts.sort_by(|a, b| (a - 3.0).abs().total_cmp(&(b - 3.0).abs()));
     parts.dedup_by(|a, b| same(*a, *b));
-    let mut cells: [String; 2 * MOST_LET_DOWNS] = Default::default();
-    for (parts, cells) in parts.into_iter().zip(cells.chunks_exact_mut(2)) {
+    let mut cells = Vec::new();
+    for (parts, (hex_column, parts_column)) in parts.into_iter().zip(LET_DOWN_COLUMNS) {
         let readings: Vec<Reading<'_>> = let_downs
             .iter()
             .filter(|(_, l)| same(l.parts_white, parts))
@@ -319,7 +337,8 @@ fn joined_let_downs(
             .collect();
         let of = (ReadingOf::LetDown, entries[0].paint.name.as_str());
         let colour = pooled(&readings, of, contradictions);
-        cells.clone_from_slice(&[colour.to_srgb8().to_string(), parts.to_string()]);
+        cells.push((hex_column, colour.to_srgb8().to_string()));
+        cells.push((parts_column, parts.to_string()));
     }
     cells
 }
@@ -328,22 +347,24 @@ fn joined_let_downs(
 fn joined_coats(
     entries: &[PaintOfList<'_>],
     contradictions: &mut Vec<Contradiction>,
-) -> [String; 2] {
+) -> Vec<NamedCell> {
     let over: Vec<(&str, OverCards)> = entries
         .iter()
         .filter_map(|e| Some((e.list, e.paint.over_cards?)))
         .collect();
-    [|o: &OverCards| o.black, |o: &OverCards| o.white].map(|card| {
-        if over.is_empty() {
-            return String::new();
-        }
+    if over.is_empty() {
+        return Vec::new();
+    }
+    let cards = [|o: &OverCards| o.black, |o: &OverCards| o.white];
+    let coats = cards.map(|card| {
         let readings: Vec<Reading<'_>> = over
             .iter()
             .map(|(list, coats)| (card(coats), error_of(ColourSource::Hex), *list))
             .collect();
         let of = (ReadingOf::Coat, entries[0].paint.name.as_str());
         pooled(&readings, of, contradictions).to_srgb8().to_string()
-    })
+    });
+    OVER_CARDS_COLUMNS.into_iter().zip(coats).collect()
 }
 
 /// The weighted mean of the readings that agree with the best-known one; it records those that do not.

@@ -135,13 +135,22 @@ fn no_header(
     )
 }
 
-fn above(f: &mut fmt::Formatter<'_>, header: usize, used: bool) -> fmt::Result {
-    let rest = if used {
-        "of the lines above it, only column headings and the light are used"
-    } else {
-        "the lines above it are not used"
-    };
-    write!(f, "the header row is line {header}; {rest}")
+fn not_borne_out(
+    f: &mut fmt::Formatter<'_>,
+    (column, own): (&str, &'static str),
+    cell: &str,
+) -> fmt::Result {
+    let in_words = words_of_column(own).filter(|_| !cell.contains(char::is_alphabetic));
+    match in_words {
+        Some(words) => write!(
+            f,
+            "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is unknown; write {own} in words: {words}"
+        ),
+        None => write!(
+            f,
+            "\"{column}\" may be {own}, but it is not used, because most of its cells cannot be understood, such as \"{cell}\"; to see each fault, head it {own}"
+        ),
+    }
 }
 
 impl fmt::Display for ListNote {
@@ -158,7 +167,14 @@ impl fmt::Display for ListNote {
                 )
             }
             Self::NoHeader { taken, unused } => no_header(f, taken, unused),
-            Self::Above { header, used } => above(f, *header, *used),
+            Self::Above { header, used: true } => write!(
+                f,
+                "the header row is line {header}; of the lines above it, only column headings and the light are used"
+            ),
+            Self::Above { header, used: false } => write!(
+                f,
+                "the header row is line {header}; the lines above it are not used"
+            ),
             Self::Columns { taken } => write!(
                 f,
                 "columns taken: {}",
@@ -169,19 +185,7 @@ impl fmt::Display for ListNote {
                 "columns not used: {}",
                 listed(columns, |c| format!("\"{c}\""))
             ),
-            Self::NotBorneOut { column, own, cell } => {
-                let in_words = words_of_column(own).filter(|_| !cell.contains(char::is_alphabetic));
-                match in_words {
-                    Some(words) => write!(
-                        f,
-                        "\"{column}\" is not used: its cells are marks such as \"{cell}\", and their scale is unknown; write {own} in words: {words}"
-                    ),
-                    None => write!(
-                        f,
-                        "\"{column}\" may be {own}, but it is not used, because most of its cells cannot be understood, such as \"{cell}\"; to see each fault, head it {own}"
-                    ),
-                }
-            }
+            Self::NotBorneOut { column, own, cell } => not_borne_out(f, (column, own), cell),
             Self::PassedOver { lines } => {
                 const SHOWN: usize = 6;
                 let more = lines.len().saturating_sub(SHOWN);

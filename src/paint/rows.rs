@@ -79,8 +79,7 @@ pub(super) fn read_rows(
 ) -> ListTable {
     let lines = lines_of_list(file, bytes, columns, (notes, faults));
     let here = Place::file(file);
-    let too_long = |cell: &String| cell.len() > LONGEST_CELL && cell.chars().count() > LONGEST_CELL;
-    if let Some(line) = lines.iter().find(|line| line.cells.iter().any(too_long)) {
+    if let Some(line) = lines.iter().find(|line| is_too_long(line)) {
         faults.push(ListError::OutOfRange {
             place: here.at_line(line.number),
             found: format!("a cell of more than {LONGEST_CELL} characters"),
@@ -116,16 +115,7 @@ pub(super) fn read_rows(
             limit: MOST_ROWS,
         });
     }
-    let numbers = head
-        .headings
-        .iter()
-        .enumerate()
-        .filter(|(_, h)| h.taken.is_some_and(|c| matches!(c.holds, Holds::Number(_))));
-    let decimals = decimals_of(numbers.flat_map(|(at, _)| {
-        body.iter()
-            .filter_map(move |line| line.cells.get(at))
-            .map(String::as_str)
-    }));
+    let decimals = decimals_of_columns(&head.headings, body);
     let header = head.at.map(|at| &lines[at]);
     let (head, body) = with_units_below(head, body);
     let (passed, body): (Vec<&TableLine>, Vec<&TableLine>) = body
@@ -133,18 +123,7 @@ pub(super) fn read_rows(
         .take(MOST_ROWS)
         .partition(|line| no_paint(line, header, &head.headings));
     if !passed.is_empty() {
-        notes.push(ListNote::PassedOver {
-            lines: passed
-                .iter()
-                .map(|line| {
-                    (
-                        line.number,
-                        line.cells.iter().find(|c| !c.is_empty()).cloned(),
-                    )
-                })
-                .map(|(number, cell)| (number, cell.unwrap_or_default()))
-                .collect(),
-        });
+        notes.push(passed_over(&passed));
     }
     if body.is_empty() && faults.is_empty() {
         faults.push(ListError::Empty {
@@ -162,6 +141,36 @@ pub(super) fn read_rows(
         unused: unused.map(|h| h.written.clone()).collect(),
         decimals,
         light,
+    }
+}
+
+/// Whether a cell is longer than any that a list needs.
+fn is_too_long(line: &TableLine) -> bool {
+    let mut cells = line.cells.iter();
+    cells.any(|cell| cell.len() > LONGEST_CELL && cell.chars().count() > LONGEST_CELL)
+}
+
+/// How the numbers of a list are written, by all cells of those columns that hold numbers.
+fn decimals_of_columns(headings: &[Heading], body: &[TableLine]) -> Decimals {
+    let numbers = headings
+        .iter()
+        .enumerate()
+        .filter(|(_, h)| h.taken.is_some_and(|c| matches!(c.holds, Holds::Number(_))));
+    decimals_of(numbers.flat_map(|(at, _)| {
+        body.iter()
+            .filter_map(move |line| line.cells.get(at))
+            .map(String::as_str)
+    }))
+}
+
+/// Tells the lines that name no paint, each by its first filled cell.
+fn passed_over(lines: &[&TableLine]) -> ListNote {
+    let first_cell = |line: &TableLine| line.cells.iter().find(|c| !c.is_empty()).cloned();
+    ListNote::PassedOver {
+        lines: lines
+            .iter()
+            .map(|line| (line.number, first_cell(line).unwrap_or_default()))
+            .collect(),
     }
 }
 

@@ -64,16 +64,13 @@ fn value_of(whole: i64) -> f64 {
     whole as f64
 }
 
-fn yes_no(value: bool) -> String {
-    if value { "yes" } else { "no" }.to_owned()
-}
-
 fn text_of(cell: &Data, shown: Option<&ShownAs>) -> String {
     match cell {
         Data::Int(value) => as_shown(value_of(*value), value.to_string(), shown),
         Data::Float(value) => as_shown(*value, number_text(*value), shown),
         Data::String(text) | Data::DateTimeIso(text) | Data::DurationIso(text) => tidied(text),
-        Data::Bool(value) => yes_no(*value),
+        Data::Bool(true) => "yes".to_owned(),
+        Data::Bool(false) => "no".to_owned(),
         Data::DateTime(value) => day(*value),
         Data::Error(_) | Data::Empty => String::new(),
     }
@@ -87,7 +84,8 @@ fn text_of_ref(cell: &DataRef<'_>, shown: Option<&ShownAs>) -> String {
             tidied(text)
         }
         DataRef::SharedString(text) => tidied(text),
-        DataRef::Bool(value) => yes_no(*value),
+        DataRef::Bool(true) => "yes".to_owned(),
+        DataRef::Bool(false) => "no".to_owned(),
         DataRef::DateTime(value) => day(*value),
         DataRef::Error(_) | DataRef::Empty => String::new(),
     }

@@ -3,6 +3,7 @@
 use super::grid::{divider, lines_of_list};
 use super::header::head_of;
 use super::list::OVER_CARDS_COLUMNS;
+use super::named_table::NamedTable;
 use super::words::PAINT_COLUMNS;
 use crate::colour::Srgb8;
 
@@ -39,54 +40,58 @@ pub(super) fn failed(error: impl std::fmt::Display) -> ListWriteError {
 /// # Errors
 /// [`ListWriteError`] when the table cannot be written to memory.
 pub fn list_text(rows: &[ListRow]) -> Result<Vec<u8>, ListWriteError> {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    for cells in list_cells(rows) {
-        table.write_record(&cells).map_err(failed)?;
-    }
-    table.into_inner().map_err(failed)
+    table_of(rows).csv().map_err(failed)
 }
 
 /// The cells of a new list, its header first.
 #[must_use]
 pub fn list_cells(rows: &[ListRow]) -> Vec<Vec<String>> {
+    table_of(rows).cells()
+}
+
+fn table_of(rows: &[ListRow]) -> NamedTable {
     let with_white = rows.iter().any(|row| row.let_down.is_some());
-    let mut header = vec!["name", "hex", "medium", "opacity"];
     let over_cards = rows.iter().any(|row| row.over_cards.is_some());
+    let mut columns = vec!["name", "hex", "medium", "opacity"];
     if with_white || over_cards {
-        header.push("strength");
+        columns.push("strength");
     }
     if with_white {
-        header.extend(["let_down_hex", "let_down_parts_white"]);
+        columns.extend(["let_down_hex", "let_down_parts_white"]);
     }
     if over_cards {
-        header.extend(OVER_CARDS_COLUMNS);
+        columns.extend(OVER_CARDS_COLUMNS);
     }
-    header.push("note");
-    let mut table = vec![header.into_iter().map(str::to_owned).collect()];
+    columns.push("note");
+    let mut table = NamedTable::with_columns(columns);
     for row in rows {
-        let mut cells = vec![
-            row.name.clone(),
-            row.hex.to_string(),
-            String::new(),
-            String::new(),
-        ];
-        if with_white || over_cards {
-            cells.push(row.strength.map_or_else(String::new, |s| format!("{s:.2}")));
-        }
-        if with_white {
-            let (hex, parts) = row.let_down.map_or_else(Default::default, |(hex, parts)| {
-                (hex.to_string(), parts.to_string())
-            });
-            cells.extend([hex, parts]);
-        }
-        if over_cards {
-            let coats = row.over_cards.map(|both| both.map(|hex| hex.to_string()));
-            cells.extend(coats.unwrap_or_default());
-        }
-        cells.push(row.note.clone());
-        table.push(cells);
+        table.add(row.cells());
     }
     table
+}
+
+impl ListRow {
+    /// What is known of it, by the names of the columns.
+    fn cells(&self) -> Vec<(&'static str, String)> {
+        let mut cells = vec![
+            ("name", self.name.clone()),
+            ("hex", self.hex.to_string()),
+            ("note", self.note.clone()),
+        ];
+        cells.extend(self.strength.map(|s| ("strength", format!("{s:.2}"))));
+        if let Some((hex, parts)) = self.let_down {
+            cells.push(("let_down_hex", hex.to_string()));
+            cells.push(("let_down_parts_white", parts.to_string()));
+        }
+        if let Some(coats) = self.over_cards {
+            cells.extend(
+                OVER_CARDS_COLUMNS
+                    .into_iter()
+                    .zip(coats.map(|hex| hex.to_string())),
+            );
+        }
+        cells
+    }
 }
 
 /// What to change about a listed paint.

@@ -1,8 +1,8 @@
 //! A list written again: our own columns, plain numbers and words, the user's other columns after them.
 
 use super::cells::Clean;
-use super::formula::without_formula;
 use super::list::PaintList;
+use super::named_table::csv_of_rows;
 use super::scatter_list::ScatterList;
 use super::table::{ListWriteError, failed};
 use super::words::{Column, PAINT_COLUMNS, SCATTER_COLUMNS};
@@ -14,7 +14,7 @@ impl PaintList {
     /// # Errors
     /// [`ListWriteError`] when the table cannot be written to memory.
     pub fn tidied(&self) -> Result<Vec<u8>, ListWriteError> {
-        written(&self.tidied_cells())
+        csv_of_rows(&self.tidied_cells()).map_err(failed)
     }
 
     /// The same as cells, the header first; each row is as long as it.
@@ -30,7 +30,7 @@ impl ScatterList {
     /// # Errors
     /// [`ListWriteError`] when the table cannot be written to memory.
     pub fn tidied(&self) -> Result<Vec<u8>, ListWriteError> {
-        written(&self.tidied_cells())
+        csv_of_rows(&self.tidied_cells()).map_err(failed)
     }
 
     /// As [`PaintList::tidied_cells`].
@@ -72,15 +72,6 @@ fn plainest(columns: &[Column], clean: &Clean, unused: &[String]) -> Vec<Vec<Str
         rows.push(own.chain(rest).collect());
     }
     rows
-}
-
-fn written(rows: &[Vec<String>]) -> Result<Vec<u8>, ListWriteError> {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    for row in rows {
-        let cells = row.iter().map(|cell| without_formula(cell).into_owned());
-        table.write_record(cells).map_err(failed)?;
-    }
-    table.into_inner().map_err(failed)
 }
 
 #[cfg(test)]

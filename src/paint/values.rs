@@ -190,6 +190,46 @@ fn is_a_share(text: &str, value: f64) -> bool {
     value > 0.0 && value < 1.0 && text.contains(['/', '½', '¼', '¾', '⅓', '⅔'])
 }
 
+/// A fraction that is one sign.
+fn fraction(sign: char) -> Option<f64> {
+    match sign {
+        '½' => Some(0.5),
+        '¼' => Some(0.25),
+        '¾' => Some(0.75),
+        '⅓' => Some(1.0 / 3.0),
+        '⅔' => Some(2.0 / 3.0),
+        _ => None,
+    }
+}
+
+/// Where the digits at the beginning of a text end, with their points, commas and signs between groups.
+fn digits_end(text: &str) -> usize {
+    let mut end = 0;
+    for (at, c) in text.char_indices() {
+        let next = text[at + c.len_utf8()..].chars().next();
+        let digit_next = next.is_some_and(|n| n.is_ascii_digit());
+        let group =
+            matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’') && digit_next;
+        if c.is_ascii_digit() || matches!(c, '.' | ',') || group {
+            end = at + c.len_utf8();
+        } else {
+            break;
+        }
+    }
+    end
+}
+
+/// What follows the "e" of a number as programs write it: "e-3".
+fn power_of_ten(text: &str) -> String {
+    let power = text.strip_prefix(['e', 'E']).map(|power| {
+        power
+            .chars()
+            .take_while(|c| c.is_ascii_digit() || matches!(c, '-' | '+'))
+            .collect()
+    });
+    power.unwrap_or_default()
+}
+
 /// Splits a cell into what stands before its number, the number, and what follows.
 fn split(
     text: &str,
@@ -197,15 +237,7 @@ fn split(
     measure: Measure,
 ) -> Option<(String, Result<f64, UnitError>, String)> {
     let text = text.trim();
-    let lone = |c: char| match c {
-        '½' => Some(0.5),
-        '¼' => Some(0.25),
-        '¾' => Some(0.75),
-        '⅓' => Some(1.0 / 3.0),
-        '⅔' => Some(2.0 / 3.0),
-        _ => None,
-    };
-    let start = text.find(|c: char| c.is_ascii_digit() || lone(c).is_some())?;
+    let start = text.find(|c: char| c.is_ascii_digit() || fraction(c).is_some())?;
     // A sign or a point that belongs to the number.
     let start = text[..start]
         .char_indices()
@@ -221,29 +253,8 @@ fn split(
     let negative = rest.starts_with(signs) || before.trim().ends_with(signs);
     let before = before.trim().trim_end_matches(signs);
     let rest = rest.trim_start_matches(signs).trim_start_matches('+');
-    let mut end = 0;
-    for (at, c) in rest.char_indices() {
-        let next = rest[at + c.len_utf8()..].chars().next();
-        let digit_next = next.is_some_and(|n| n.is_ascii_digit());
-        let group =
-            matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’') && digit_next;
-        if c.is_ascii_digit() || matches!(c, '.' | ',') || group {
-            end = at + c.len_utf8();
-        } else {
-            break;
-        }
-    }
-    let (digits, mut after) = rest.split_at(end);
-    // Powers of ten as programs write them.
-    let power: String = after
-        .strip_prefix(['e', 'E'])
-        .map(|power| {
-            power
-                .chars()
-                .take_while(|c| c.is_ascii_digit() || matches!(c, '-' | '+'))
-                .collect()
-        })
-        .unwrap_or_default();
+    let (digits, mut after) = rest.split_at(digits_end(rest));
+    let power = power_of_ten(after);
     let mut value = if power.bytes().any(|b| b.is_ascii_digit()) {
         after = &after[1 + power.len()..];
         number(&format!("{digits}e{power}"))
@@ -253,7 +264,7 @@ fn split(
         digits_value(digits, decimals, measure)
     };
     if let Some(c) = after.chars().next()
-        && let Some(part) = lone(c)
+        && let Some(part) = fraction(c)
     {
         value = value.map(|v| v + part);
         after = &after[c.len_utf8()..];
@@ -530,13 +541,13 @@ fn two_parts(text: &str) -> Option<(&str, &str)> {
 fn outside_brackets(
     text: &str,
     measure: Measure,
-    has_header_unit: bool,
+    header_unit: Option<HeaderUnit>,
 ) -> Result<&str, &'static str> {
     Ok(match text.split_once('(') {
         // "2 (17 ml)" are two of 17 ml, or one.
         Some((first, rest))
             if measure == Measure::Stock
-                && !has_header_unit
+                && header_unit.is_none()
                 && number(first).is_ok()
                 && rest.contains(|c: char| c.is_ascii_digit()) =>
         {
@@ -612,7 +623,7 @@ pub(super) fn value(
             ))
         };
     }
-    let text = outside_brackets(text, measure, header_unit.is_some()).map_err(not_a_number)?;
+    let text = outside_brackets(text, measure, header_unit).map_err(not_a_number)?;
     let (before, number, after) =
         split(text, decimals, measure).ok_or_else(|| not_a_number("a number such as 0.9"))?;
     let number = number?;

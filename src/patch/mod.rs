@@ -116,19 +116,36 @@ const NOT_BELIEVED: f64 = 2.0;
 /// A patch more varied than this is reported as uneven. Our choice.
 pub const UNEVEN: f64 = 4.0;
 
+/// A patch that has dried, and the pot it was painted from.
+#[derive(Debug, Clone, Copy)]
+pub struct DriedPatch<'a> {
+    /// The surface it is for.
+    pub surface: &'a str,
+    /// The tone's name.
+    pub tone: &'a str,
+    /// What was in the pot.
+    pub pot: &'a [(PaintId, f64)],
+    /// The colour planned.
+    pub planned: LabD65,
+    /// What the photo shows.
+    pub seen: Reading,
+    /// How far the colour seen may be off.
+    pub uncertainty: DeltaE00,
+}
+
 /// Judges a patch.
 ///
 /// # Errors
 /// [`MixtureError`] when the pot is empty or its parts are no numbers.
-pub fn judge(
-    shelf: &Shelf,
-    surface: &str,
-    tone: &str,
-    parts: &[(PaintId, f64)],
-    planned: LabD65,
-    seen: Reading,
-    uncertainty: DeltaE00,
-) -> Result<PatchReport, MixtureError> {
+pub fn judge(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PatchReport, MixtureError> {
+    let DriedPatch {
+        surface,
+        tone,
+        pot: parts,
+        planned,
+        seen,
+        uncertainty,
+    } = *patch;
     let predicted = shelf.tried(parts)?.colour;
     let difference = delta_e00(planned, seen.colour);
     let nearest = shelf.nearest_by_strength(parts, seen.colour)?;

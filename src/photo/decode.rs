@@ -7,7 +7,7 @@ use super::light::LightCorrection;
 use super::limits::{Damage, Limits, Shape};
 use super::phones::made_by_phones;
 use super::picture::{Picture, Samples};
-use super::profile::{Encoding, ProfileUsed};
+use super::profile::{Channels, Encoding, ProfileUsed};
 use super::strips;
 use crate::problem::{Explain, Noted};
 use image::metadata::Orientation;
@@ -230,10 +230,14 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Noted<Picture, PhotoWarni
     if !whole && limits.damage == Damage::Refuse {
         return Err(PhotoError::CutShort);
     }
-    let mut read = catch_unwind(AssertUnwindSafe(|| {
-        decode_known(bytes, format, limits, whole, beside.profile)
-    }))
-    .unwrap_or_else(|_| Err(gave_up()))?;
+    let file = KnownFile {
+        bytes,
+        format,
+        whole,
+        has_profile: beside.profile,
+    };
+    let mut read = catch_unwind(AssertUnwindSafe(|| file.decode(limits)))
+        .unwrap_or_else(|_| Err(gave_up()))?;
     read.warnings
         .extend(made_by_phones(bytes, facts.as_ref(), &read.value));
     Ok(read)
@@ -364,94 +368,152 @@ fn damaged(error: &image::ImageError) -> PhotoError {
     PhotoError::Damaged { detail }
 }
 
-fn decode_known(
-    bytes: &[u8],
+/// A file of a known kind, and what its headers say.
+#[derive(Clone, Copy)]
+struct KnownFile<'b> {
+    bytes: &'b [u8],
     format: ImageFormat,
-    limits: &Limits,
+    /// Its end marker was found, or its kind has none.
     whole: bool,
     has_profile: bool,
-) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
-    let mut decoder = decoder_of(bytes, format, limits)?;
-    let (width, height) = decoder.dimensions();
-    let shape = shape_of(&mut decoder, bytes, format, limits)?;
-    limits.check_size(width, height, shape.need(bytes.len() as u64))?;
-    let mut image_limits = image::Limits::default();
-    image_limits.max_image_width = Some(limits.side);
-    image_limits.max_image_height = Some(limits.side);
-    image_limits.max_alloc = Some(limits.decoded_bytes);
-    decoder.set_limits(image_limits).map_err(|e| damaged(&e))?;
-    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
-    let icc = match format {
-        ImageFormat::Tiff => beside::tiff_profile(bytes),
-        _ => decoder.icc_profile().ok().flatten(),
-    };
-    let unread = icc.is_none() && has_profile;
-    let space = exif_space(decoder.exif_metadata().ok().flatten());
-    let mut image = DynamicImage::from_decoder(decoder).map_err(|e| damaged(&e))?;
-    let mut warnings = Vec::new();
-    if !whole {
-        let of = image.height() as usize;
-        let rows = readable_rows(&image);
-        if rows == 0 {
-            return Err(PhotoError::CutShort);
-        }
-        image = image.crop_imm(0, 0, width, u32::try_from(rows).unwrap_or(height));
-        warnings.push(PhotoWarning::CutShort { rows, of });
-    }
-    image.apply_orientation(orientation);
+}
 
-    let grey = !image.color().has_color();
-    let assumed = (Encoding::Srgb, ProfileUsed::Assumed);
-    let (encoding, profile) = match (icc, space) {
-        (Some(icc), _) => Encoding::from_icc(&icc, grey).unwrap_or_else(|| {
+/// What a decoder tells of a picture beside its pixels.
+struct ToldBeside {
+    orientation: Orientation,
+    icc: Option<Vec<u8>>,
+    /// The headers tell of a profile that the decoder does not find.
+    profile_lost: bool,
+    space: ExifSpace,
+}
+
+impl KnownFile<'_> {
+    fn decode(&self, limits: &Limits) -> Result<Noted<Picture, PhotoWarning>, PhotoError> {
+        let (mut image, beside) = self.read(limits)?;
+        let mut warnings = Vec::new();
+        if !self.whole {
+            let rows;
+            (image, rows) = readable_part(&image)?;
+            warnings.push(rows);
+        }
+        image.apply_orientation(beside.orientation);
+        let grey = !image.color().has_color();
+        let (encoding, profile) = beside.encoding(channels_of(&image), &mut warnings);
+        if grey {
+            warnings.push(PhotoWarning::Grey);
+        }
+        if self.format == ImageFormat::Gif {
+            warnings.push(PhotoWarning::FirstFrame);
+        }
+        let (width, height) = (image.width() as usize, image.height() as usize);
+        let alpha = image.color().has_alpha().then(|| alpha_of(&image));
+        let alpha = alpha.filter(|mask| mask.iter().any(|a| *a != 255));
+        if alpha.is_some() {
+            warnings.push(PhotoWarning::Transparency);
+        }
+        Ok(Noted {
+            value: Picture {
+                width,
+                height,
+                samples: samples_of(image),
+                alpha,
+                grey,
+                encoding,
+                profile,
+                correction: LightCorrection::None,
+            },
+            warnings,
+        })
+    }
+
+    /// The pixels as they are stored, and what stands beside them, all within the limits.
+    fn read(&self, limits: &Limits) -> Result<(DynamicImage, ToldBeside), PhotoError> {
+        let mut decoder = decoder_of(self.bytes, self.format, limits)?;
+        let (width, height) = decoder.dimensions();
+        let shape = shape_of(&mut decoder, self.bytes, self.format, limits)?;
+        limits.check_size(width, height, shape.need(self.bytes.len() as u64))?;
+        let mut image_limits = image::Limits::default();
+        image_limits.max_image_width = Some(limits.side);
+        image_limits.max_image_height = Some(limits.side);
+        image_limits.max_alloc = Some(limits.decoded_bytes);
+        decoder.set_limits(image_limits).map_err(|e| damaged(&e))?;
+        let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+        let icc = match self.format {
+            ImageFormat::Tiff => beside::tiff_profile(self.bytes),
+            _ => decoder.icc_profile().ok().flatten(),
+        };
+        let told = ToldBeside {
+            orientation,
+            profile_lost: icc.is_none() && self.has_profile,
+            icc,
+            space: exif_space(decoder.exif_metadata().ok().flatten()),
+        };
+        let image = DynamicImage::from_decoder(decoder).map_err(|e| damaged(&e))?;
+        Ok((image, told))
+    }
+}
+
+impl ToldBeside {
+    /// How the values are to be read, and by what that is known.
+    fn encoding(
+        &self,
+        channels: Channels,
+        warnings: &mut Vec<PhotoWarning>,
+    ) -> (Encoding, ProfileUsed) {
+        let unusable = (Encoding::Srgb, ProfileUsed::Unusable);
+        let assumed = (Encoding::Srgb, ProfileUsed::Assumed);
+        if let Some(icc) = &self.icc {
+            return Encoding::from_icc(icc, channels).unwrap_or_else(|| {
+                warnings.push(PhotoWarning::ProfileUnusable);
+                unusable
+            });
+        }
+        if self.profile_lost {
             warnings.push(PhotoWarning::ProfileUnusable);
-            (Encoding::Srgb, ProfileUsed::Unusable)
-        }),
-        (None, _) if unread => {
-            warnings.push(PhotoWarning::ProfileUnusable);
-            (Encoding::Srgb, ProfileUsed::Unusable)
+            return unusable;
         }
-        (None, ExifSpace::Srgb) => assumed,
-        (None, ExifSpace::OpRgb) => {
-            warnings.push(PhotoWarning::SpaceUnknown);
-            Encoding::op_rgb().unwrap_or(assumed)
+        match self.space {
+            ExifSpace::Srgb => assumed,
+            ExifSpace::OpRgb => {
+                warnings.push(PhotoWarning::SpaceUnknown);
+                Encoding::op_rgb().unwrap_or(assumed)
+            }
+            ExifSpace::Unknown => {
+                warnings.push(PhotoWarning::SpaceUnknown);
+                assumed
+            }
         }
-        (None, ExifSpace::Unknown) => {
-            warnings.push(PhotoWarning::SpaceUnknown);
-            assumed
-        }
-    };
-    if grey {
-        warnings.push(PhotoWarning::Grey);
     }
-    if format == ImageFormat::Gif {
-        warnings.push(PhotoWarning::FirstFrame);
+}
+
+fn channels_of(image: &DynamicImage) -> Channels {
+    if image.color().has_color() {
+        Channels::Colour
+    } else {
+        Channels::Grey
     }
-    let (width, height) = (image.width() as usize, image.height() as usize);
-    let alpha = image.color().has_alpha().then(|| alpha_of(&image));
-    let alpha = alpha.filter(|mask| mask.iter().any(|a| *a != 255));
-    if alpha.is_some() {
-        warnings.push(PhotoWarning::Transparency);
+}
+
+/// The rows of a file that is cut short which can be read, and the warning that says how many they are.
+fn readable_part(image: &DynamicImage) -> Result<(DynamicImage, PhotoWarning), PhotoError> {
+    let of = image.height() as usize;
+    let rows = readable_rows(image);
+    if rows == 0 {
+        return Err(PhotoError::CutShort);
     }
+    let high = u32::try_from(rows).unwrap_or(image.height());
+    let part = image.crop_imm(0, 0, image.width(), high);
+    Ok((part, PhotoWarning::CutShort { rows, of }))
+}
+
+/// Its values, as deep as they are stored.
+fn samples_of(image: DynamicImage) -> Samples {
     let deep = image.color().bytes_per_pixel() / image.color().channel_count() > 1;
-    let samples = if deep {
+    if deep {
         Samples::Rgb16(image.into_rgb16().into_raw())
     } else {
         Samples::Rgb8(image.into_rgb8().into_raw())
-    };
-    Ok(Noted {
-        value: Picture {
-            width,
-            height,
-            samples,
-            alpha,
-            grey,
-            encoding,
-            profile,
-            correction: LightCorrection::None,
-        },
-        warnings,
-    })
+    }
 }
 
 /// The colour space according to EXIF, if there is no profile.

@@ -26,7 +26,7 @@ use super::heif_parts::{CodedParts, lists_within};
 use super::light::LightCorrection;
 use super::limits::Limits;
 use super::picture::Picture;
-use super::profile::{Encoding, ProfileUsed};
+use super::profile::{Channels, Encoding, ProfileUsed};
 use crate::problem::Noted;
 use heifer::heifer_isobmff::HeifFile;
 use heifer::{Options, decode_rgba8, decode_srgb_rgba8};
@@ -79,7 +79,7 @@ fn decode_primary(
     };
     let mut warnings = Vec::new();
     let (decoded, encoding, used) = if let Some(icc) = &profile {
-        let (encoding, used) = Encoding::from_icc(icc, false).unwrap_or_else(|| {
+        let (encoding, used) = Encoding::from_icc(icc, Channels::Colour).unwrap_or_else(|| {
             warnings.push(PhotoWarning::ProfileUnusable);
             (Encoding::Srgb, ProfileUsed::Unusable)
         });

@@ -28,17 +28,26 @@ pub(super) struct JpegFacts {
     pub(super) step: Option<f64>,
 }
 
+/// How far the markers of a file are walked.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum WalkTo {
+    /// The picture itself: quick, and enough to know its frame.
+    Picture,
+    /// The end marker.
+    End,
+}
+
 /// Walks all markers; never reads outside `bytes`.
 pub(super) fn survey(bytes: &[u8]) -> JpegFacts {
-    walk(bytes, false)
+    walk(bytes, WalkTo::End)
 }
 
 /// Walks the markers before the picture itself: quick, and enough to know its frame.
 pub(super) fn survey_head(bytes: &[u8]) -> JpegFacts {
-    walk(bytes, true)
+    walk(bytes, WalkTo::Picture)
 }
 
-fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
+fn walk(bytes: &[u8], to: WalkTo) -> JpegFacts {
     let mut facts = JpegFacts {
         components: None,
         whole: false,
@@ -73,50 +82,57 @@ fn walk(bytes: &[u8], head_alone: bool) -> JpegFacts {
             0x00 | 0x01 | 0xd0..=0xd8 => {}
             0xff => at -= 1,
             _ => {
-                let Some(&[high, low]) = bytes.get(at..at + 2).and_then(|b| b.first_chunk::<2>())
-                else {
+                let segment = &bytes[at..];
+                let Some(&[high, low]) = segment.first_chunk::<2>() else {
                     return facts;
                 };
-                let frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);
-                if frame && facts.components.is_none() {
-                    facts.components = bytes.get(at + 7).copied();
-                    if let Some(&[y, below, x, after]) =
-                        bytes.get(at + 3..).and_then(|b| b.first_chunk::<4>())
-                    {
-                        facts.size = [[x, after], [y, below]].map(|b| u16::from_be_bytes(b).into());
-                    }
-                    if matches!(marker, 0xc2 | 0xc6 | 0xca | 0xce) {
-                        facts.kept_per_pixel = coefficients(bytes.get(at..).unwrap_or_default());
-                    }
-                }
                 let length = usize::from(u16::from_be_bytes([high, low])).max(2);
-                match marker {
-                    0xda => {
-                        facts.notes_end = facts.notes_end.min(at);
-                        if head_alone {
-                            return facts;
-                        }
+                if marker == 0xda {
+                    facts.notes_end = facts.notes_end.min(at);
+                    if to == WalkTo::Picture {
+                        return facts;
                     }
-                    0xdb if facts.step.is_none() => {
-                        facts.step = bytes.get(at + 2..).and_then(mean_step);
-                    }
-                    _ => {}
                 }
-                if matches!(marker, 0xe0..=0xef | 0xfe) {
-                    facts.beside.0 += length as u64;
-                    facts.beside.1 += 1;
-                    facts.profile |= marker == 0xe2
-                        && bytes
-                            .get(at + 2..)
-                            .is_some_and(|data| data.starts_with(b"ICC_PROFILE\0"));
-                } else {
-                    facts.tables += 1 + length as u64 / 17;
-                }
+                facts.take_segment(marker, segment, length);
                 at += length;
             }
         }
     }
     facts
+}
+
+impl JpegFacts {
+    /// What a segment behind its marker tells; it begins with its length.
+    fn take_segment(&mut self, marker: u8, segment: &[u8], length: usize) {
+        let frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);
+        if frame && self.components.is_none() {
+            self.take_frame(marker, segment);
+        }
+        if marker == 0xdb && self.step.is_none() {
+            self.step = segment.get(2..).and_then(mean_step);
+        }
+        if matches!(marker, 0xe0..=0xef | 0xfe) {
+            self.beside.0 += length as u64;
+            self.beside.1 += 1;
+            self.profile |= marker == 0xe2
+                && segment
+                    .get(2..)
+                    .is_some_and(|data| data.starts_with(b"ICC_PROFILE\0"));
+        } else {
+            self.tables += 1 + length as u64 / 17;
+        }
+    }
+
+    /// Size and components of the first frame.
+    fn take_frame(&mut self, marker: u8, frame: &[u8]) {
+        self.components = frame.get(7).copied();
+        if let Some(&[y, below, x, after]) = frame.get(3..).and_then(|b| b.first_chunk::<4>()) {
+            self.size = [[x, after], [y, below]].map(|b| u16::from_be_bytes(b).into());
+        }
+        if matches!(marker, 0xc2 | 0xc6 | 0xca | 0xce) {
+            self.kept_per_pixel = coefficients(frame);
+        }
+    }
 }
 
 /// The mean of a quantisation table of 8-bit steps, the first of its segment; the first of a file is that of lightness.

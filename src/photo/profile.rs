@@ -9,6 +9,15 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::sync::Arc;
 
+/// What the channels of a file hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Channels {
+    /// Grey, in one channel.
+    Grey,
+    /// Colour, in three.
+    Colour,
+}
+
 /// How a picture's encoded values become linear light.
 #[derive(Clone)]
 pub enum Encoding {
@@ -112,11 +121,11 @@ impl Encoding {
         Some((Self::Profile(transform), ProfileUsed::Embedded(name)))
     }
 
-    /// From the bytes of an ICC profile; `grey` says that the file holds one channel.
+    /// From the bytes of an ICC profile, for a file of such channels.
     ///
     /// Gives `None` when the profile is broken or is not for such a picture.
     #[must_use]
-    pub(super) fn from_icc(icc: &[u8], grey: bool) -> Option<(Self, ProfileUsed)> {
+    pub(super) fn from_icc(icc: &[u8], channels: Channels) -> Option<(Self, ProfileUsed)> {
         if icc.len() > MOST_PROFILE_BYTES {
             return None;
         }
@@ -124,7 +133,7 @@ impl Encoding {
         let fits = match profile.color_space {
             DataColorSpace::Rgb => true,
             // A grey profile's curve is that of an RGB picture whose channels are alike, once primaries are set.
-            DataColorSpace::Gray => grey,
+            DataColorSpace::Gray => channels == Channels::Grey,
             _ => false,
         };
         if !fits {
@@ -219,7 +228,7 @@ mod tests {
     fn display_p3_red_lies_outside_srgb_and_is_not_clipped() {
         // Linear sRGB of Display P3 red: primaries of SMPTE EG 432-1 and IEC 61966-2-1, computed.
         let icc = ColorProfile::new_display_p3().encode().unwrap();
-        let (encoding, _) = Encoding::from_icc(&icc, false).unwrap();
+        let (encoding, _) = Encoding::from_icc(&icc, Channels::Colour).unwrap();
         let red = encoding.to_linear(&[[1.0, 0.0, 0.0]])[0];
         for (got, wanted) in [(red.r, 1.2249), (red.g, -0.0421), (red.b, -0.0196)] {
             assert!((got - wanted).abs() < PROFILE_TOLERANCE, "{red:?}");
@@ -229,7 +238,7 @@ mod tests {
     #[test]
     fn an_srgb_profile_changes_nothing() {
         let icc = ColorProfile::new_srgb().encode().unwrap();
-        let (encoding, _) = Encoding::from_icc(&icc, false).unwrap();
+        let (encoding, _) = Encoding::from_icc(&icc, Channels::Colour).unwrap();
         for code in [[0.1, 0.5, 0.9], [0.0, 0.0, 0.0], [1.0, 1.0, 1.0]] {
             let by_profile = encoding.to_linear(&[code])[0];
             let by_curve = LinearSrgb::from_encoded(code);
@@ -252,11 +261,11 @@ mod tests {
         // 0.5^2.2 in a grey profile of gamma 2.2.
         let wide = ColorProfile::new_pro_photo_rgb().encode().unwrap();
         let grey = ColorProfile::new_gray_with_gamma(2.2).encode().unwrap();
-        for (icc, is_grey, middle) in [
-            (wide, false, 0.5_f64.powf(1.8)),
-            (grey, true, 0.5_f64.powf(2.2)),
+        for (icc, channels, middle) in [
+            (wide, Channels::Colour, 0.5_f64.powf(1.8)),
+            (grey, Channels::Grey, 0.5_f64.powf(2.2)),
         ] {
-            let (encoding, _) = Encoding::from_icc(&icc, is_grey).unwrap();
+            let (encoding, _) = Encoding::from_icc(&icc, channels).unwrap();
             for (light, wanted) in encoding
                 .to_linear(&[[1.0; 3], [0.5; 3]])
                 .iter()
@@ -272,15 +281,15 @@ mod tests {
         }
         let grey = ColorProfile::new_gray_with_gamma(2.2).encode().unwrap();
         assert!(
-            Encoding::from_icc(&grey, false).is_none(),
+            Encoding::from_icc(&grey, Channels::Colour).is_none(),
             "a grey profile is not for colour"
         );
     }
 
     #[test]
     fn a_broken_profile_is_refused_without_a_panic() {
-        assert!(Encoding::from_icc(b"", false).is_none());
-        assert!(Encoding::from_icc(&[0; 300], false).is_none());
+        assert!(Encoding::from_icc(b"", Channels::Colour).is_none());
+        assert!(Encoding::from_icc(&[0; 300], Channels::Colour).is_none());
     }
 
     #[test]
@@ -289,10 +298,10 @@ mod tests {
         profile.description = Some(moxcms::ProfileText::PlainString(
             "J. Doe, camera 0123456".to_owned(),
         ));
-        let (_, used) = Encoding::from_icc(&profile.encode().unwrap(), false).unwrap();
+        let (_, used) = Encoding::from_icc(&profile.encode().unwrap(), Channels::Colour).unwrap();
         assert_eq!(used.to_string(), "Display P3 (embedded profile)");
         profile.red_colorant.x += 0.05;
-        let (_, used) = Encoding::from_icc(&profile.encode().unwrap(), false).unwrap();
+        let (_, used) = Encoding::from_icc(&profile.encode().unwrap(), Channels::Colour).unwrap();
         assert_eq!(used.to_string(), "an embedded profile");
     }
 }

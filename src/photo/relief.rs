@@ -130,23 +130,23 @@ pub fn clean_and_dirtied(
     let lightness: Vec<f64> = light.iter().map(|rgb| cube_root(luminance(*rgb))).collect();
     let reach = (width.max(height) / WINDOW).max(2);
     // A clean model is never paler in its joints: there they are told by their shade, whatever will be laid.
-    let pale = recesses == Recesses::Pale && shown == PictureOf::StandIn;
-    let hat = top_hat(&lightness, width, height, reach, pale);
+    let recesses = match shown {
+        PictureOf::StandIn => recesses,
+        PictureOf::CleanModel => Recesses::Dark,
+    };
+    let hat = top_hat(&lightness, [width, height], reach, recesses);
     let depth = depths(&hat, &small.counts, width, height);
     let smooth: Vec<f64> = lightness
         .iter()
         .zip(&hat)
-        .map(|(l, hat)| {
-            l + if pale {
-                -SMOOTHED * hat
-            } else {
-                SMOOTHED * hat
-            }
+        .map(|(l, hat)| match recesses {
+            Recesses::Dark => l + SMOOTHED * hat,
+            Recesses::Pale => l - SMOOTHED * hat,
         })
         .collect();
     let usual = mean_where(&smooth, &small.counts).max(1e-3);
     let raised = laid.edges.map(|light| {
-        let hat = top_hat(&lightness, width, height, reach, true);
+        let hat = top_hat(&lightness, [width, height], reach, Recesses::Pale);
         (light, depths(&hat, &small.counts, width, height))
     });
     let mut before = small.image.clone();
@@ -342,8 +342,16 @@ fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f6
 
 /// Closing less the picture, or the picture less its opening, by a flat square; the closing is softened, so that the
 /// square leaves no corners.
-fn top_hat(values: &[f64], width: usize, height: usize, reach: usize, pale: bool) -> Vec<f64> {
-    let turned = |v: f64| if pale { -v } else { v };
+fn top_hat(
+    values: &[f64],
+    [width, height]: [usize; 2],
+    reach: usize,
+    sought: Recesses,
+) -> Vec<f64> {
+    let turned = |v: f64| match sought {
+        Recesses::Dark => v,
+        Recesses::Pale => -v,
+    };
     let up: Vec<f64> = values.iter().map(|v| turned(*v)).collect();
     // No value is no number, so a plain comparison will do, and several are done at a time.
     let larger = |a: f64, b: f64| if b > a { b } else { a };

@@ -14,8 +14,8 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, Tones, TonesError, WindowColours, Wish, bins_and_windows,
-    bins_for, sorted_to_hold, together, tones_of,
+    Bin, ColourGrid, Count, Part, ToneMap, Tones, TonesError, WindowColours, Wish,
+    bins_and_windows, bins_for, sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
 use rayon::prelude::*;
@@ -123,6 +123,29 @@ struct PartHarvest {
     relief: Option<SmallPicture>,
 }
 
+/// What all photos give of one surface.
+#[derive(Default)]
+struct SurfaceHarvest {
+    parts: Vec<PartHarvest>,
+    /// Each with its place among the bands.
+    bands: Vec<(usize, BandHarvest)>,
+    /// The photo of its clean model, small.
+    clean: Option<SmallPicture>,
+}
+
+impl Harvest {
+    /// Gives each surface what is its own; what was seen of the photo as a whole is left.
+    fn shared_out(self, surfaces: &mut [SurfaceHarvest]) -> PhotoSeen {
+        for (surface, part) in self.parts {
+            surfaces[surface].parts.push(part);
+        }
+        for (surface, band, found) in self.bands {
+            surfaces[surface].bands.push((band, found));
+        }
+        self.seen
+    }
+}
+
 /// Reads the photos of a scene; `bytes` gives one file for each of [`Scene::photos`].
 ///
 /// Photos are worked on side by side, as many at a time as fit together into what one may take; each picture is let go
@@ -176,13 +199,7 @@ pub fn sight_with(
     by: &Sighting<'_>,
 ) -> Result<Sighted, Vec<SightError>> {
     let used: Vec<usize> = (0..scene.photos.len())
-        .filter(|photo| {
-            scene
-                .surfaces
-                .iter()
-                .flat_map(|s| &s.parts)
-                .any(|part| part.photo == *photo)
-        })
+        .filter(|photo| scene.surfaces.iter().any(|surface| shows(*photo, surface)))
         .collect();
     let memory = by
         .kept
@@ -198,7 +215,7 @@ pub fn sight_with(
     let shows_unknown = |photo: usize| {
         let surfaces = scene.surfaces.iter().zip(&unknown);
         let mut asked = surfaces.filter(|(_, unknown)| **unknown);
-        asked.any(|(surface, _)| surface.parts.iter().any(|part| part.photo == photo))
+        asked.any(|(surface, _)| shows(photo, surface))
     };
     let opened: Vec<usize> = (0..used.len())
         .filter(|at| photos[*at].is_none() || shows_unknown(used[*at]))
@@ -224,20 +241,11 @@ pub fn sight_with(
         harvest
     });
     let mut faults = Vec::new();
-    let mut found: Vec<Vec<PartHarvest>> = scene.surfaces.iter().map(|_| Vec::new()).collect();
-    let mut bands: Vec<Vec<(usize, BandHarvest)>> =
-        scene.surfaces.iter().map(|_| Vec::new()).collect();
+    let mut gathered: Vec<SurfaceHarvest> = Vec::new();
+    gathered.resize_with(scene.surfaces.len(), SurfaceHarvest::default);
     for (harvest, at) in harvests.into_iter().zip(opened) {
         match harvest {
-            Ok(harvest) => {
-                photos[at] = Some(harvest.seen);
-                for (surface, part) in harvest.parts {
-                    found[surface].push(part);
-                }
-                for (surface, band, found) in harvest.bands {
-                    bands[surface].push((band, found));
-                }
-            }
+            Ok(harvest) => photos[at] = Some(harvest.shared_out(&mut gathered)),
             Err(fault) => faults.push(fault),
         }
     }
@@ -245,20 +253,10 @@ pub fn sight_with(
     if !faults.is_empty() {
         return Err(faults);
     }
-    let found: Vec<Option<Result<SightedSurface, SightError>>> = scene
-        .surfaces
-        .par_iter()
-        .zip(found.into_par_iter().zip(bands))
-        .zip(clean.into_par_iter().zip(&unknown))
-        .enumerate()
-        .map(|(at, ((surface, (parts, bands)), (clean, unknown)))| {
-            let found = unknown.then(|| joined(surface, parts, &bands, clean));
-            if let (Some(memory), Some(Ok(found))) = (&memory, &found) {
-                memory.keep_surface(at, found);
-            }
-            found
-        })
-        .collect();
+    for (gathered, clean) in gathered.iter_mut().zip(clean) {
+        gathered.clean = clean;
+    }
+    let found = joined_surfaces(scene, &unknown, gathered, memory.as_ref());
     for (at, found) in found.into_iter().enumerate() {
         match found {
             None => {}
@@ -274,6 +272,33 @@ pub fn sight_with(
     } else {
         Err(faults)
     }
+}
+
+/// Whether a photo shows a part of a surface.
+fn shows(photo: usize, surface: &Surface) -> bool {
+    surface.parts.iter().any(|part| part.photo == photo)
+}
+
+/// Joins what was gathered of each surface that is still unknown, side by side, and keeps what is found.
+fn joined_surfaces(
+    scene: &Scene,
+    unknown: &[bool],
+    gathered: Vec<SurfaceHarvest>,
+    memory: Option<&Memory<'_>>,
+) -> Vec<Option<Result<SightedSurface, SightError>>> {
+    scene
+        .surfaces
+        .par_iter()
+        .zip(gathered.into_par_iter().zip(unknown))
+        .enumerate()
+        .map(|(at, (surface, (gathered, unknown)))| {
+            let found = unknown.then(|| joined(surface, gathered));
+            if let (Some(memory), Some(Ok(found))) = (memory, &found) {
+                memory.keep_surface(at, found);
+            }
+            found
+        })
+        .collect()
 }
 
 /// Does the work for each of the photos, side by side as far as they fit into memory together; in their order.
@@ -337,6 +362,13 @@ impl PhotoTask<'_> {
         if source.sky.is_some() && sky.is_none() {
             warnings.push(PhotoWarning::SkyTellsNothing);
         }
+        let photo = OpenedPhoto {
+            at,
+            source,
+            picture: &picture,
+            light: &light,
+            sky,
+        };
         let parts = self
             .surfaces()
             .flat_map(|(s, surface)| {
@@ -344,52 +376,18 @@ impl PhotoTask<'_> {
                 parts.map(move |(p, part)| (s, surface, p, part))
             })
             .filter(|(.., part)| part.photo == self.photo)
-            .map(|(s, surface, p, part)| {
-                let first = p == 0;
-                let bands: &[Band] = if first { &surface.bands } else { &[] };
-                let span = with_margin(span_of(part, bands));
-                let (counted, windows) = if first && may_vary(surface) {
-                    bins_and_windows(&picture, &part.region, surface.tones)
-                } else {
-                    let counted = bins_for(&picture, &part.region, surface.tones);
-                    (counted, WindowColours::default())
-                };
-                let seen = PartSeen {
-                    photo: at,
-                    region: part.region.clone(),
-                    crop: Thumbnail::of_crop(&picture, Crop(span), CROP_SIDE),
-                    span,
-                    map: None,
-                    blown_out: counted.blown_out,
-                    crushed: counted.crushed,
-                    sky,
-                    supposed: supposed(surface, source, &part.region, &picture, &light),
-                };
-                let grid =
-                    ColourGrid::of_region(&picture, &part.region, span, &counted.bins, MAP_SIDE);
-                let part = PartHarvest {
-                    part: p,
-                    counted: Part {
-                        bins: counted.bins,
-                        uncertainty: light.uncertainty,
-                    },
-                    windows,
-                    grid,
-                    seen,
-                    places: if first {
-                        places(surface, &picture)?
-                    } else {
-                        Vec::new()
-                    },
-                    relief: (first && surface.is_washed())
-                        .then(|| small_picture(&picture, &part.region, RELIEF_SIDE))
-                        .flatten(),
-                };
-                Ok((s, part))
-            })
+            .map(|(s, surface, p, _)| Ok((s, photo.part(surface, p)?)))
             .collect::<Result<Vec<_>, SightError>>()?;
-        let bands = self
-            .surfaces()
+        Ok(Harvest {
+            bands: self.bands_in(&picture),
+            seen: photo_seen(source, &picture, light, warnings),
+            parts,
+        })
+    }
+
+    /// The bands that the photo shows, each with its surface and its place among the bands of that.
+    fn bands_in(&self, picture: &Picture) -> Vec<(usize, usize, BandHarvest)> {
+        self.surfaces()
             .filter(|(_, surface)| {
                 let first = surface.parts.first();
                 first.is_some_and(|part| part.photo == self.photo)
@@ -400,16 +398,66 @@ impl PhotoTask<'_> {
             })
             .filter_map(|(s, surface, b, band)| {
                 let region = band.region.as_ref()?;
-                let bins = bins_for(&picture, region, surface.tones).bins;
+                let bins = bins_for(picture, region, surface.tones).bins;
                 let span = region.outline.bounds();
-                let grid = ColourGrid::of_region(&picture, region, span, &bins, BAND_MAP_SIDE);
+                let grid = ColourGrid::of_region(picture, region, span, &bins, BAND_MAP_SIDE);
                 Some((s, b, BandHarvest { bins, grid }))
             })
-            .collect();
-        Ok(Harvest {
-            bands,
-            seen: photo_seen(source, &picture, light, warnings),
-            parts,
+            .collect()
+    }
+}
+
+/// A photo that is decoded, its light corrected.
+struct OpenedPhoto<'a> {
+    /// Its number among those used.
+    at: usize,
+    source: &'a PhotoSource,
+    picture: &'a Picture,
+    light: &'a LightReport,
+    /// The mean colour of its sky.
+    sky: Option<LabD65>,
+}
+
+impl OpenedPhoto<'_> {
+    /// What it shows of a part of a surface; places, relief and the look of its units are taken from the first part alone.
+    fn part(&self, surface: &Surface, p: usize) -> Result<PartHarvest, SightError> {
+        let (part, first) = (&surface.parts[p], p == 0);
+        let (picture, region) = (self.picture, &part.region);
+        let bands: &[Band] = if first { &surface.bands } else { &[] };
+        let span = with_margin(span_of(part, bands));
+        let (counted, windows) = if first && may_vary(surface) {
+            bins_and_windows(picture, region, surface.tones)
+        } else {
+            let counted = bins_for(picture, region, surface.tones);
+            (counted, WindowColours::default())
+        };
+        Ok(PartHarvest {
+            part: p,
+            windows,
+            grid: ColourGrid::of_region(picture, region, span, &counted.bins, MAP_SIDE),
+            seen: PartSeen {
+                photo: self.at,
+                region: region.clone(),
+                crop: Thumbnail::of_crop(picture, Crop(span), CROP_SIDE),
+                span,
+                map: None,
+                blown_out: counted.blown_out,
+                crushed: counted.crushed,
+                sky: self.sky,
+                supposed: supposed(surface, self.source, region, picture, self.light),
+            },
+            counted: Part {
+                bins: counted.bins,
+                uncertainty: self.light.uncertainty,
+            },
+            places: if first {
+                places(surface, picture)?
+            } else {
+                Vec::new()
+            },
+            relief: (first && surface.is_washed())
+                .then(|| small_picture(picture, region, RELIEF_SIDE))
+                .flatten(),
         })
     }
 }
@@ -553,12 +601,8 @@ fn photo_seen(
 }
 
 /// Joins the parts of a surface, each photo counting alike and in one light, and finds its tones.
-fn joined(
-    surface: &Surface,
-    mut pieces: Vec<PartHarvest>,
-    bands: &[(usize, BandHarvest)],
-    clean: Option<SmallPicture>,
-) -> Result<SightedSurface, SightError> {
+fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface, SightError> {
+    let mut relief = gathered.clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(state) = &surface.like {
         return Ok(SightedSurface {
             tones: like::tones_like(state),
@@ -568,9 +612,10 @@ fn joined(
             bands: surface.bands.iter().map(|_| None).collect(),
             band_maps: surface.bands.iter().map(|_| None).collect(),
             places: surface.places.iter().map(|_| None).collect(),
-            relief: clean.map(|clean| (clean, PictureOf::CleanModel)),
+            relief,
         });
     }
+    let mut pieces = gathered.parts;
     pieces.sort_by_key(|piece| piece.part);
     let at = |part: usize, cause: TonesError| SightError::Region {
         place: surface
@@ -587,7 +632,6 @@ fn joined(
     }
     let mut places = Vec::new();
     let mut windows = WindowColours::default();
-    let mut relief = clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(first) = pieces.first_mut().filter(|piece| piece.part == 0) {
         places = std::mem::take(&mut first.places);
         windows = std::mem::take(&mut first.windows);
@@ -602,9 +646,8 @@ fn joined(
     let before = counted.first().zip(joint.parts.first());
     let windows = windows.in_light_of(before.map(|(own, joint)| (&own.bins[..], &joint[..])));
     let all: Vec<Bin> = joint.parts.concat();
-    let alike = &surface.alike;
-    let found = sorted_to_hold(&all, surface.tones, alike).map_err(|cause| at(0, cause))?;
-    let found = found.0;
+    let found = sorted_to_hold(&all, surface.tones, &surface.alike);
+    let (found, _) = found.map_err(|cause| at(0, cause))?;
     let mut first = 0;
     if surface.bands.is_empty() {
         for ((part, grid), bins) in parts.iter_mut().zip(&grids).zip(&joint.parts) {
@@ -613,28 +656,14 @@ fn joined(
             first += bins.len();
         }
     }
-    let told = |tones: Tones| match surface.treatment {
-        Treatment::Scatter => tones.of_foliage(),
-        Treatment::Coat | Treatment::Rock | Treatment::Wash => tones,
-    };
     let bands = surface
         .bands
         .iter()
         .enumerate()
         .map(|(b, band)| {
-            let own = bands.iter().find(|(at, _)| *at == b).map(|(_, found)| {
-                let (sorted, _) =
-                    sorted_to_hold(&found.bins, surface.tones, alike).map_err(|cause| {
-                        SightError::Region {
-                            place: band.place.clone(),
-                            cause,
-                        }
-                    })?;
-                let tones = &sorted.tones.tones;
-                let map = found.grid.sorted(&found.bins, &sorted.of_bin, tones);
-                Ok((told(sorted.tones), map))
-            });
-            own.transpose()
+            let own = gathered.bands.iter().find(|(at, _)| *at == b);
+            own.map(|(_, found)| tones_of_band(surface, band, found))
+                .transpose()
         })
         .collect::<Result<Vec<_>, _>>()?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
@@ -646,7 +675,7 @@ fn joined(
     let variety = windows.variety(&found.tones, wish);
     Ok(SightedSurface {
         variety,
-        tones: told(found.tones),
+        tones: told_by_treatment(surface, found.tones),
         parts,
         part_notes: joint.notes,
         bands,
@@ -654,6 +683,31 @@ fn joined(
         places,
         relief,
     })
+}
+
+/// The tones of a band that has a part of the photo to itself, and where they lie.
+fn tones_of_band(
+    surface: &Surface,
+    band: &Band,
+    found: &BandHarvest,
+) -> Result<(Tones, ToneMap), SightError> {
+    let sorted = sorted_to_hold(&found.bins, surface.tones, &surface.alike);
+    let (sorted, _) = sorted.map_err(|cause| SightError::Region {
+        place: band.place.clone(),
+        cause,
+    })?;
+    let map = found
+        .grid
+        .sorted(&found.bins, &sorted.of_bin, &sorted.tones.tones);
+    Ok((told_by_treatment(surface, sorted.tones), map))
+}
+
+/// Tones by what will be done with them: what is strewn is told as foliage.
+fn told_by_treatment(surface: &Surface, tones: Tones) -> Tones {
+    match surface.treatment {
+        Treatment::Scatter => tones.of_foliage(),
+        Treatment::Coat | Treatment::Rock | Treatment::Wash => tones,
+    }
 }
 
 /// What a part spans together with the bands seen in it: left, top, right, bottom.

@@ -47,12 +47,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             report.uncertainty.0 * of_photos(std::slice::from_ref(photo))
         }
         PlanNote::Photo { photo, warning } => {
-            let photos = std::slice::from_ref(photo);
-            match warning {
-                PhotoWarning::Grey => 10.0 * of_photos(photos),
-                PhotoWarning::ShortFilm | PhotoWarning::SkyTellsNothing => 0.0,
-                _ => 2.0 * of_photos(photos),
-            }
+            may_miss(warning) * of_photos(std::slice::from_ref(photo))
         }
         PlanNote::Dark { surface } => DARK_MAY_MISS * part(surface),
         PlanNote::Lost {
@@ -61,17 +56,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             crushed,
         } => 10.0 * (blown_out + crushed) * part(surface),
         PlanNote::Air { surface, .. } => HAZE_MAY_MISS * part(surface),
-        PlanNote::Tones(TonesNote::ShadeAsked {
-            surface,
-            lit,
-            shade,
-        }) => delta_e00(lit.colour, shade.colour).0 * shade.share.value() * part(surface),
-        PlanNote::Tones(TonesNote::TwoSurfaces { surface, found }) => found.apart() * part(surface),
-        PlanNote::Tones(TonesNote::AlikeNotFound { surface, not_found }) => {
-            apart(not_found) * part(surface)
-        }
-        PlanNote::Tones(TonesNote::NothingToPick { surface, .. }) => part(surface),
-        PlanNote::Tones(TonesNote::PhotoOdd { surface, off, .. }) => off.0 * part(surface),
+        PlanNote::Tones(note) => tones_weight(note, part),
         PlanNote::OutOfReach {
             surface,
             tone,
@@ -121,8 +106,32 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         | PlanNote::MediaOver { .. }
         | PlanNote::LetDown(_)
         | PlanNote::NotMixed { .. }
-        | PlanNote::Haze { .. }
-        | PlanNote::Tones(TonesNote::PhotoRelit { .. }) => 0.0,
+        | PlanNote::Haze { .. } => 0.0,
+    }
+}
+
+/// How far a photo with such a warning may be off.
+fn may_miss(warning: &PhotoWarning) -> f64 {
+    match warning {
+        PhotoWarning::Grey => 10.0,
+        PhotoWarning::ShortFilm | PhotoWarning::SkyTellsNothing => 0.0,
+        _ => 2.0,
+    }
+}
+
+/// A doubt about tones and its weight; `part` gives the part of the layout that a surface is.
+fn tones_weight(note: &TonesNote, part: impl Fn(&str) -> f64) -> f64 {
+    match note {
+        TonesNote::ShadeAsked {
+            surface,
+            lit,
+            shade,
+        } => delta_e00(lit.colour, shade.colour).0 * shade.share.value() * part(surface),
+        TonesNote::TwoSurfaces { surface, found } => found.apart() * part(surface),
+        TonesNote::AlikeNotFound { surface, not_found } => apart(not_found) * part(surface),
+        TonesNote::NothingToPick { surface, .. } => part(surface),
+        TonesNote::PhotoOdd { surface, off, .. } => off.0 * part(surface),
+        TonesNote::PhotoRelit { .. } => 0.0,
     }
 }
 

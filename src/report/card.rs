@@ -56,7 +56,7 @@ pub fn card_svg(
     card: &Card,
     names: &[Option<String>],
 ) -> Result<String, ReportError> {
-    drawn((file, photo), card, names, true)
+    drawn((file, photo), card, names, Legend::Beside)
 }
 
 /// Draws the photo with its outlined cells alone, numbered so that the numbers are read where it is shown small.
@@ -65,18 +65,28 @@ pub fn card_svg(
 /// As [`card_svg`].
 pub fn card_photo_svg(file: &str, photo: &SmallJpeg, card: &Card) -> Result<String, ReportError> {
     let all = vec![Some(String::new()); card.cells.len()];
-    drawn((file, photo), card, &all, false)
+    drawn((file, photo), card, &all, Legend::None)
 }
 
 /// Width of a photo, shown small, at which its numbers have their usual size, pixels.
 const SHOWN_SMALL: f64 = 360.0;
 
+/// Where the names of the cells stand.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Legend {
+    /// Beside the photo.
+    Beside,
+    /// Nowhere: the cells carry their numbers alone.
+    None,
+}
+
 fn drawn(
     (file, photo): (&str, &SmallJpeg),
     card: &Card,
     names: &[Option<String>],
-    legend: bool,
+    legend: Legend,
 ) -> Result<String, ReportError> {
+    let legend = legend == Legend::Beside;
     let scale = if legend {
         1.0
     } else {

@@ -99,7 +99,7 @@ impl CompareView {
             surfaces: comparison
                 .surfaces
                 .iter()
-                .map(|surface| SurfaceCompareView::new(surface, builder))
+                .map(|surface| SurfaceCompareView::new(surface, comparison.relation))
                 .filter(|surface| builder || !surface.tones.is_empty())
                 .collect(),
             others: others
@@ -133,7 +133,8 @@ fn heading(relation: Relation) -> &'static str {
 }
 
 impl SurfaceCompareView {
-    fn new(surface: &SurfaceCompared, builder: bool) -> Self {
+    fn new(surface: &SurfaceCompared, relation: Relation) -> Self {
+        let builder = relation == Relation::AnotherBuilder;
         Self {
             name: surface.name.clone(),
             words: surface_words(surface)

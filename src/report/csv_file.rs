@@ -4,6 +4,7 @@
 use super::ReportError;
 use super::csv_row::CsvRow;
 use crate::mix::Recipe;
+use crate::paint::NamedTable;
 use crate::plan::{Member, Plan, Pot, SurfaceId, SurfacePlan};
 use crate::report::dirt::csv::dirt_rows;
 use crate::report::hills::csv::{hill_rows, where_it_lies};
@@ -109,10 +110,7 @@ fn pot_rows(
 /// # Errors
 /// [`ReportError`] when the table cannot be written to memory.
 pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    let failed = |error: csv::Error| ReportError::Table(error.to_string());
-    let header = CsvRow::default().columns().map(|(name, _)| name);
-    table.write_record(header).map_err(failed)?;
+    let mut table = NamedTable::with_columns(CsvRow::default().columns().map(|(name, _)| name));
     let short = Shortages::of_plan(plan);
     let brushed = SurfaceId::all(plan.surfaces.len())
         .flat_map(|at| brushed_rows(at, &plan.surfaces[at], plan));
@@ -129,10 +127,9 @@ pub fn schedule_csv(plan: &Plan<'_>) -> Result<Vec<u8>, ReportError> {
     }
     for mut row in rows {
         short.told_in(&mut row);
-        let cells = row.columns().map(|(_, cell)| cell);
-        table.write_record(cells).map_err(failed)?;
+        table.add(row.columns());
     }
     table
-        .into_inner()
+        .csv()
         .map_err(|error| ReportError::Table(error.to_string()))
 }

@@ -1,11 +1,5 @@
 //! One row of the table, by the names of its columns.
 
-use crate::paint::without_formula;
-
-fn csv_text(cell: &str) -> String {
-    without_formula(cell).into_owned()
-}
-
 /// One row, by the names of its columns; what does not apply stays empty.
 #[derive(Debug, Clone, Default)]
 pub(super) struct CsvRow {
@@ -44,16 +38,16 @@ impl CsvRow {
     pub(super) fn columns(self) -> [(&'static str, String); 29] {
         [
             ("format", "hillwash.schedule/1".to_owned()),
-            ("surface", csv_text(&self.surface)),
+            ("surface", self.surface),
             ("treatment", self.treatment),
-            ("role", csv_text(&self.role)),
+            ("role", self.role),
             ("colour_name", self.colour_name),
             ("share", self.share),
             ("photographed", self.photographed),
             ("planned", self.planned),
             ("pot", self.pot),
             ("pot_ml", self.pot_ml),
-            ("paint", csv_text(&self.paint)),
+            ("paint", self.paint),
             ("parts", self.parts),
             ("paint_ml", self.paint_ml),
             ("predicted", self.predicted),

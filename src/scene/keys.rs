@@ -325,7 +325,7 @@ pub(super) fn home_of(key: &str) -> Option<String> {
 mod tests {
     use super::super::key::HeldByKey;
     use super::*;
-    use crate::scene::{SceneError, parse_scene};
+    use crate::scene::{MayName, SceneError, parse_scene};
     use crate::tones::MOST_TONES;
 
     /// What is written to get one key of a table into a scene; the key holds a date, which no key takes.
@@ -370,7 +370,8 @@ mod tests {
         with_each_key(&SceneKeys::TABLE, &str::to_owned, &mut all);
         assert!(all.len() > TABLES.iter().map(|table| table.keys.len()).sum());
         for (key, text) in all {
-            let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+            let faults =
+                parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap_err();
             let unknown = |fault: &SceneError| matches!(fault, SceneError::UnknownKey { .. });
             assert!(!faults.iter().any(unknown), "{key}: {text}: {faults:?}");
             let refused = faults

@@ -24,5 +24,5 @@ pub(crate) use keys::{
     SurfaceKeys, WashKeys,
 };
 pub use lamp::{BadLamp, NoLamp};
-pub use read::{parse_scene, parse_scene_to_draw};
+pub use read::{MayName, parse_scene, parse_scene_to_draw};
 pub use schema::scene_schema;

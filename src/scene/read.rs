@@ -27,16 +27,22 @@ const MOST_BANDS: usize = 5;
 /// Eye to model when a scene does not say.
 const USUAL_VIEW: f64 = 900.0;
 
+/// Which files a scene may name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum MayName {
+    /// Those in its folder.
+    #[default]
+    ItsFolder,
+    /// Those outside its folder too.
+    AnyFolder,
+}
+
 /// Reads and checks a scene; `file` is its name for messages.
 ///
 /// # Errors
 /// All faults at once, sorted by place.
-pub fn parse_scene(
-    file: &str,
-    bytes: &[u8],
-    allow_outside: bool,
-) -> Result<Scene, Vec<SceneError>> {
-    let (scene, faults) = read_scene(file, bytes, allow_outside);
+pub fn parse_scene(file: &str, bytes: &[u8], may_name: MayName) -> Result<Scene, Vec<SceneError>> {
+    let (scene, faults) = read_scene(file, bytes, may_name);
     sorted_out(scene, faults)
 }
 
@@ -47,9 +53,9 @@ pub fn parse_scene(
 pub fn parse_scene_to_draw(
     file: &str,
     bytes: &[u8],
-    allow_outside: bool,
+    may_name: MayName,
 ) -> Result<Scene, Vec<SceneError>> {
-    let (scene, mut faults) = read_scene(file, bytes, allow_outside);
+    let (scene, mut faults) = read_scene(file, bytes, may_name);
     faults.retain(|fault| !matches!(fault, SceneError::NoSurface { .. }));
     sorted_out(scene, faults)
 }
@@ -64,7 +70,7 @@ fn sorted_out(scene: Option<Scene>, mut faults: Vec<SceneError>) -> Result<Scene
 }
 
 /// What can be read, and every fault that was met.
-fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, Vec<SceneError>) {
+fn read_scene(file: &str, bytes: &[u8], may_name: MayName) -> (Option<Scene>, Vec<SceneError>) {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let Ok(text) = std::str::from_utf8(bytes) else {
         let fault = SceneError::NotUtf8 {
@@ -93,7 +99,7 @@ fn read_scene(file: &str, bytes: &[u8], allow_outside: bool) -> (Option<Scene>, 
     if errors.is_empty() {
         let table = SceneTable::new(&source, root.get_ref(), String::new(), Place::file(file));
         scene = Reader {
-            allow_outside,
+            may_name,
             model_photos: Vec::new(),
         }
         .scene(file, &table);
@@ -114,7 +120,7 @@ fn line_at(text: &str, at: usize) -> String {
 }
 
 struct Reader {
-    allow_outside: bool,
+    may_name: MayName,
     /// Photos of clean models; they follow the scene's own photos.
     model_photos: Vec<PhotoSource>,
 }
@@ -135,7 +141,7 @@ impl Reader {
         let lamps = self.lamps(root);
         root.need(SceneKeys::PAINTS);
         let (paints, paints_medium) = self.paints(root);
-        let scatter = root.path(SceneKeys::SCATTER, self.allow_outside);
+        let scatter = root.path(SceneKeys::SCATTER, self.may_name);
         let scale_colour = scale_colour(root);
         let visibility_stated = root
             .table(SceneKeys::SCALE_COLOUR)
@@ -201,13 +207,13 @@ impl Reader {
     /// The paint list: a file, or a table of the file and the medium of paints that state none.
     fn paints(&self, root: &SceneTable<'_, '_>) -> (Option<String>, Option<Medium>) {
         if !root.is_table(SceneKeys::PAINTS) {
-            return (root.path(SceneKeys::PAINTS, self.allow_outside), None);
+            return (root.path(SceneKeys::PAINTS, self.may_name), None);
         }
         let Some(table) = root.table(SceneKeys::PAINTS) else {
             return (None, None);
         };
         table.need(ToldPaintsKeys::FILE);
-        let file = table.path(ToldPaintsKeys::FILE, self.allow_outside);
+        let file = table.path(ToldPaintsKeys::FILE, self.may_name);
         let medium = table.text(ToldPaintsKeys::MEDIUM).and_then(|text| {
             let medium = medium_meant(&text);
             if medium.is_none() {
@@ -242,7 +248,7 @@ impl Reader {
         }
         if text.contains('.') {
             return root
-                .path(SceneKeys::LAMPS, self.allow_outside)
+                .path(SceneKeys::LAMPS, self.may_name)
                 .map(Lamps::Spectrum);
         }
         root.fault(SceneError::UnknownLamp {
@@ -269,7 +275,7 @@ impl Reader {
 
     fn photo(&mut self, key: String, table: &SceneTable<'_, '_>) -> Option<PhotoSource> {
         table.need(PhotoKeys::FILE);
-        let file = table.path(PhotoKeys::FILE, self.allow_outside);
+        let file = table.path(PhotoKeys::FILE, self.may_name);
         let from = table.measure(PhotoKeys::FROM);
         let credit = table.text(PhotoKeys::CREDIT);
         let neutral = table
@@ -383,7 +389,7 @@ impl Reader {
         known: usize,
     ) -> Option<PhotoPart> {
         table.need(ModelPhotoKeys::FILE);
-        let file = table.path(ModelPhotoKeys::FILE, self.allow_outside);
+        let file = table.path(ModelPhotoKeys::FILE, self.may_name);
         let region = read_region(table);
         let neutral = table
             .table(ModelPhotoKeys::NEUTRAL)
@@ -772,7 +778,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
 
     #[test]
     fn a_small_scene_is_read_with_its_defaults() {
-        let scene = parse_scene("scene.toml", SMALL.as_bytes(), false).unwrap();
+        let scene = parse_scene("scene.toml", SMALL.as_bytes(), MayName::ItsFolder).unwrap();
         assert_eq!(scene.surfaces[0].coats, 2);
         assert_eq!(scene.surfaces[0].treatment, Treatment::Coat);
         assert!((scene.view.value() - 900.0).abs() < 1e-9);
@@ -791,7 +797,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
                 "photo = \"wal\"\ncoats = 0\narea = \"310\"",
             )
             .replace("[0.9, 0.9]]", "[0.9, 1.9]]");
-        let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+        let faults = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap_err();
         let told: Vec<String> = faults
             .iter()
             .map(|f| format!("{}: {f}", f.place()))
@@ -829,13 +835,14 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
             ("scatter", "[[surface.band]]\nname = \"far\""),
         ] {
             let text = format!("{SMALL}treatment = \"{kind}\"\n{zone}\n{out}\n");
-            let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+            let faults =
+                parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap_err();
             let [SceneError::MissingKey { key, .. }] = &faults[..] else {
                 panic!("{faults:?}");
             };
             assert_eq!(key, "region");
             let with = text.replace(out, &format!("region = [0.15, 0.15, 0.5, 0.5]\n{out}"));
-            let read = parse_scene("scene.toml", with.as_bytes(), false);
+            let read = parse_scene("scene.toml", with.as_bytes(), MayName::ItsFolder);
             let told = read
                 .as_ref()
                 .err()
@@ -850,10 +857,15 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
 
     #[test]
     fn broken_toml_names_its_line() {
-        let faults = parse_scene("scene.toml", b"title = \"a\"\nscale = \n", false).unwrap_err();
+        let faults = parse_scene(
+            "scene.toml",
+            b"title = \"a\"\nscale = \n",
+            MayName::ItsFolder,
+        )
+        .unwrap_err();
         assert_eq!(faults[0].place().line, Some(2), "{faults:?}");
-        assert!(parse_scene("scene.toml", b"\xff\xfe", false).is_err());
-        assert!(parse_scene("scene.toml", b"", false).is_err());
+        assert!(parse_scene("scene.toml", b"\xff\xfe", MayName::ItsFolder).is_err());
+        assert!(parse_scene("scene.toml", b"", MayName::ItsFolder).is_err());
     }
 
     #[test]
@@ -864,7 +876,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
                 "file = \"wall.jpg\"",
                 &format!("file = \"wall.jpg\"\n{keys}"),
             );
-            parse_scene("scene.toml", text.as_bytes(), false)
+            parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder)
                 .map(|scene| scene.photos[0].known_light())
         };
         let chart = "chart = [[0.1, 0.1], [0.4, 0.1], [0.4, 0.3], [0.1, 0.3]]";
@@ -894,17 +906,17 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
     #[test]
     fn what_to_do_about_shade_is_read() {
         let text = format!("{SMALL}shade = \"ask\"\n");
-        let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         assert_eq!(scene.surfaces[0].shade, Some(ShadeWish::Ask));
         let text = format!("{SMALL}shade = \"perhaps\"\n");
-        assert!(parse_scene("scene.toml", text.as_bytes(), false).is_err());
+        assert!(parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).is_err());
     }
 
     #[test]
     fn tones_that_are_one_are_named_by_their_colours() {
         let with = |value: &str| {
             let text = format!("{SMALL}alike = {value}\n");
-            parse_scene("scene.toml", text.as_bytes(), false)
+            parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder)
         };
         let scene = with("[[\"#96503c\", \"#b07854\"], [\"#111111\", \"#222222\", \"5R 3/4\"]]");
         let groups = scene.unwrap().surfaces.remove(0).alike;
@@ -928,7 +940,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
 
     #[test]
     fn a_surface_says_its_material_or_is_like_one() {
-        let of = |text: &str| parse_scene("scene.toml", text.as_bytes(), false);
+        let of = |text: &str| parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder);
         let tiles = "photo = \"wall\"\nmaterial = \"clay roof tile, red\"";
         let said = of(&SMALL.replace("photo = \"wall\"", tiles)).unwrap();
         assert_eq!(said.photos[0].materials.len(), 1);
@@ -957,7 +969,8 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
             alone.clone(),
             format!("{alone}[surface.wash]\nflat = \"#504138\"\n"),
         ] {
-            let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+            let faults =
+                parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap_err();
             assert_eq!(faults.len(), 1, "{faults:?}");
             assert!(
                 faults[0].to_string().contains("must lie over something"),
@@ -965,7 +978,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
             );
         }
         let based = format!("{alone}[surface.wash]\nbase = \"#a4523a\"\n");
-        assert!(parse_scene("scene.toml", based.as_bytes(), false).is_ok());
+        assert!(parse_scene("scene.toml", based.as_bytes(), MayName::ItsFolder).is_ok());
     }
 
     #[test]
@@ -974,7 +987,7 @@ region = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]]
             "photo = \"wall\"",
             "photo = \"wall\"\nmodel_photo = { file = \"kit.jpg\" }",
         );
-        let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
+        let scene = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         assert_eq!(scene.photos.len(), 2);
         let model = scene.surfaces[0].model_photo.as_ref().unwrap();
         assert_eq!(scene.photos[model.photo].file, "kit.jpg");

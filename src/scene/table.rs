@@ -8,6 +8,7 @@ use super::key::{
 use crate::colour::{LabD65, parse_colour};
 use crate::problem::{Place, nearest_word};
 use crate::region::{Outline, RegionError};
+use crate::scene::MayName;
 use crate::units::{UnitError, number};
 use std::cell::RefCell;
 use std::ops::Range;
@@ -388,7 +389,7 @@ impl<'s, 't> SceneTable<'s, 't> {
     pub(super) fn path<K: MayBeText + Copy>(
         &self,
         key: Key<K>,
-        allow_outside: bool,
+        may_name: MayName,
     ) -> Option<String> {
         // A path as Windows writes it is one here too.
         let found = self.text_of(key.name, key.expected)?.replace('\\', "/");
@@ -403,7 +404,7 @@ impl<'s, 't> SceneTable<'s, 't> {
         let leaves = found.split(['/', '\\']).any(|part| part == "..")
             || found.starts_with(['/', '\\'])
             || found.get(1..2) == Some(":");
-        if leaves && !allow_outside {
+        if leaves && may_name == MayName::ItsFolder {
             self.fault(SceneError::OutsideFolder {
                 place: self.place_of(key.name),
                 found,

@@ -90,7 +90,8 @@ fn of_pages(shared: &Shared, name: &str, page: &str, unsaved: Option<bool>, told
     let mut pages = shared.pages();
     match name {
         "hello" => pages.used(page, now),
-        "alive" => pages.alive(page, unsaved.unwrap_or(false), now),
+        "alive" if unsaved == Some(true) => pages.alive_unsaved(page, now),
+        "alive" => pages.alive(page, now),
         "gone" => return pages.gone(page),
         _ => return,
     }

@@ -8,6 +8,7 @@ use crate::files::{
 };
 use crate::photo::Limits;
 use crate::problem::{Explain, Place};
+use crate::scene::MayName;
 use std::path::{Path, PathBuf};
 
 /// What is opened: a scene file, or a folder with or without one.
@@ -15,8 +16,8 @@ use std::path::{Path, PathBuf};
 pub struct OpenedFolder {
     scene: PathBuf,
     new_scene: Option<NewScene>,
-    /// Whether the scene may name files outside its folder.
-    pub allow_outside: bool,
+    /// Which files the scene may name.
+    pub may_name: MayName,
     /// Limits of photos.
     pub limits: Limits,
     /// Give the text at the end instead of writing it.
@@ -36,7 +37,7 @@ impl OpenedFolder {
         let mut layout = Self {
             scene: path.to_owned(),
             new_scene: None,
-            allow_outside: false,
+            may_name: MayName::ItsFolder,
             limits: Limits::default(),
             print_only: false,
             starter_paints,
@@ -76,7 +77,7 @@ impl OpenedFolder {
     /// What a desk is set up with, and who keeps its files.
     pub(super) fn taken_apart(self) -> (Settings, LayoutFolder) {
         let keeper = LayoutFolder {
-            folder: SceneFolder::holding(&self.scene, self.allow_outside),
+            folder: SceneFolder::holding(&self.scene, self.may_name),
             photo_bytes: self.limits.file_bytes,
             scene: self.scene,
         };
@@ -88,7 +89,7 @@ impl OpenedFolder {
                 .map(|name| name.to_string_lossy().into_owned())
                 .unwrap_or_default(),
             new_scene: self.new_scene,
-            allow_outside: self.allow_outside,
+            may_name: self.may_name,
             limits: self.limits,
             print_only: self.print_only,
             starter_paints: self.starter_paints,

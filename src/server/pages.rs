@@ -67,9 +67,14 @@ impl Pages {
         self.page(name, now);
     }
 
-    /// A page says that it is there, and whether it holds anything unsaved.
-    pub(super) fn alive(&mut self, name: &str, unsaved: bool, now: Instant) {
-        self.page(name, now).unsaved = unsaved;
+    /// A page says that it is there, and that all it holds is saved.
+    pub(super) fn alive(&mut self, name: &str, now: Instant) {
+        self.page(name, now).unsaved = false;
+    }
+
+    /// A page says that it is there, and that it holds something unsaved.
+    pub(super) fn alive_unsaved(&mut self, name: &str, now: Instant) {
+        self.page(name, now).unsaved = true;
     }
 
     /// A page says that it is closing.
@@ -131,11 +136,11 @@ mod tests {
         assert!(!pages.left_alone(patience, after(2)));
         assert!(pages.left_alone(patience, after(4)), "no page ever came");
         pages.used("a", start);
-        pages.alive("a", false, after(29));
+        pages.alive("a", after(29));
         assert!(!pages.left_alone(patience, after(30)));
-        pages.alive("a", false, after(31));
+        pages.alive("a", after(31));
         assert!(pages.left_alone(patience, after(31)), "open, but unused");
-        pages.alive("a", true, after(31));
+        pages.alive_unsaved("a", after(31));
         assert!(!pages.left_alone(patience, after(60)));
         assert!(pages.left_alone(patience, after(13 * 60)));
     }

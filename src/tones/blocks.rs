@@ -7,7 +7,7 @@
 
 use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
-use super::near::{bins_from_near, seen_from_near};
+use super::near::{bins_and_windows_from_near, bins_from_near};
 use super::variety::WindowColours;
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
@@ -54,13 +54,13 @@ pub fn bins_and_windows(
     match count {
         Count::Chosen => {
             let mut counted = bins_of_blocks(picture, region);
-            let (near, windows) = seen_from_near(picture, region, true);
+            let (near, windows) = bins_and_windows_from_near(picture, region);
             counted.bins.extend(near);
             (counted, windows)
         }
         Count::Exactly(_) => (
             bins_of(picture, region),
-            seen_from_near(picture, region, true).1,
+            bins_and_windows_from_near(picture, region).1,
         ),
     }
 }
@@ -95,8 +95,22 @@ fn bins_of_blocks(picture: &Picture, region: &Region) -> Counted {
             })
             .collect();
         match &picture.samples {
-            Samples::Rgb8(all) => blocks.add(all, picture, &runs, &mut sums),
-            Samples::Rgb16(all) => blocks.add(all, picture, &runs, &mut sums),
+            Samples::Rgb8(all) => blocks.add(
+                &RunsOfPixels {
+                    all,
+                    picture,
+                    runs: &runs,
+                },
+                &mut sums,
+            ),
+            Samples::Rgb16(all) => blocks.add(
+                &RunsOfPixels {
+                    all,
+                    picture,
+                    runs: &runs,
+                },
+                &mut sums,
+            ),
         }
     }
     sums.counted(picture)
@@ -251,6 +265,13 @@ impl Block {
     }
 }
 
+/// Runs of pixels of a picture, each a row and its columns.
+struct RunsOfPixels<'p, S> {
+    all: &'p [S],
+    picture: &'p Picture,
+    runs: &'p [(usize, Range<usize>)],
+}
+
 /// A row of blocks, emptied and filled again from the top of a picture to its bottom.
 struct RowOfBlocks {
     across: Vec<usize>,
@@ -279,14 +300,8 @@ impl RowOfBlocks {
         }
     }
 
-    /// Counts the pixels of some runs (row and columns) that lie in one row of blocks.
-    fn add<S: Copy + Into<u32>>(
-        &mut self,
-        all: &[S],
-        picture: &Picture,
-        runs: &[(usize, Range<usize>)],
-        sums: &mut ColourSums,
-    ) {
+    /// Counts the pixels of some runs that lie in one row of blocks.
+    fn add<S: Copy + Into<u32>>(&mut self, pixels: &RunsOfPixels<'_, S>, sums: &mut ColourSums) {
         self.blocks.fill(Block::EMPTY);
         let (brightest, darkest) = (self.brightest, self.darkest);
         let may_be_lost = |[r, g, b]: [u32; 3]| {
@@ -294,7 +309,7 @@ impl RowOfBlocks {
             most >= brightest || most < darkest
         };
         let every = |_: &Block| true;
-        self.each(all, picture, runs, every, |block, pixel| {
+        self.each(pixels, every, |block, pixel| {
             if may_be_lost(pixel) {
                 sums.add_colour(pixel, 1);
             } else {
@@ -305,7 +320,7 @@ impl RowOfBlocks {
             block.parted = block.parting(self.two_colours);
         }
         let may_be_two = |block: &Block| block.parted.is_some();
-        self.each(all, picture, runs, may_be_two, |block, pixel| {
+        self.each(pixels, may_be_two, |block, pixel| {
             if let Some(parted) = block.parted
                 && !may_be_lost(pixel)
             {
@@ -320,12 +335,11 @@ impl RowOfBlocks {
     /// Goes through the counting pixels of some runs, each with its block if needed.
     fn each<S: Copy + Into<u32>>(
         &mut self,
-        all: &[S],
-        picture: &Picture,
-        runs: &[(usize, Range<usize>)],
+        pixels: &RunsOfPixels<'_, S>,
         wanted: impl Fn(&Block) -> bool,
         mut what: impl FnMut(&mut Block, [u32; 3]),
     ) {
+        let RunsOfPixels { all, picture, runs } = *pixels;
         for (row, run) in runs {
             let mut column = run.start;
             while column < run.end {

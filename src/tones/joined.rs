@@ -70,6 +70,32 @@ fn meant(group: &[LabD65], tones: &[LabD65]) -> Vec<Option<usize>> {
     meant
 }
 
+/// Tones by the groups in which they were said to be one.
+struct GroupsSaid {
+    /// Of each tone the first of its group; itself where it is in none.
+    first_of: Vec<usize>,
+    /// Of each tone the groups that name it.
+    named_by: Vec<Vec<usize>>,
+}
+
+impl GroupsSaid {
+    /// Makes tones one that a group names, with all that they were one with before.
+    fn join(&mut self, tones: &[usize], group: usize) {
+        for tone in tones {
+            self.named_by[*tone].push(group);
+        }
+        let joined: Vec<usize> = tones.iter().map(|tone| self.first_of[*tone]).collect();
+        let Some(first) = joined.iter().min() else {
+            return;
+        };
+        for of in &mut self.first_of {
+            if joined.contains(of) {
+                *of = *first;
+            }
+        }
+    }
+}
+
 impl Grouping {
     /// As found.
     pub(super) fn new(centres: &[[f64; 3]], accent: &[bool], of_point: Vec<usize>) -> Self {
@@ -96,19 +122,17 @@ impl Grouping {
         for (point, tone) in points.iter().zip(&self.of_point) {
             shares[*tone] += point.weight();
         }
-        let total: f64 = shares.iter().sum();
         let there: Vec<usize> = (0..shares.len()).filter(|i| shares[*i] > 0.0).collect();
         let colours: Vec<LabD65> = there.iter().map(|i| lab_of(self.centres[*i])).collect();
+        let mut groups = GroupsSaid {
+            first_of: (0..shares.len()).collect(),
+            named_by: vec![Vec::new(); shares.len()],
+        };
         let mut not_found = Vec::new();
-        // Each tone's first one of its group: itself at first.
-        let mut first_of: Vec<usize> = (0..shares.len()).collect();
-        let mut named_by: Vec<Vec<usize>> = vec![Vec::new(); shares.len()];
         for (place, group) in alike.iter().enumerate() {
             let meant = meant(group, &colours);
             let of_group: Vec<usize> = meant.iter().flatten().map(|at| there[*at]).collect();
-            for tone in &of_group {
-                named_by[*tone].push(place);
-            }
+            groups.join(&of_group, place);
             let named = group.iter().zip(&meant);
             let missing = named.filter(|(_, tone)| tone.is_none());
             let missing: Vec<LabD65> = missing.map(|(colour, _)| *colour).collect();
@@ -118,16 +142,14 @@ impl Grouping {
                     missing,
                 });
             }
-            let Some(first) = of_group.iter().map(|tone| first_of[*tone]).min() else {
-                continue;
-            };
-            let joined: Vec<usize> = of_group.iter().map(|tone| first_of[*tone]).collect();
-            for of in &mut first_of {
-                if joined.contains(of) {
-                    *of = first;
-                }
-            }
         }
+        (self.made_one(&groups, &shares), not_found)
+    }
+
+    /// With each group of tones made one; `shares` are those of the tones so far.
+    fn made_one(self, groups: &GroupsSaid, shares: &[f64]) -> Self {
+        let GroupsSaid { first_of, named_by } = groups;
+        let total: f64 = shares.iter().sum();
         let mut made = Self {
             centres: Vec::new(),
             accent: Vec::new(),
@@ -178,7 +200,7 @@ impl Grouping {
                 .push(members.iter().all(|tone| self.accent[*tone]));
         }
         made.of_point = self.of_point.into_iter().map(|tone| now[tone]).collect();
-        (made, not_found)
+        made
     }
 }
 

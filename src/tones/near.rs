@@ -25,14 +25,28 @@ const MOST_RESTLESS: f64 = 0.5;
 
 /// The bins of a region as seen from near, none of them counts otherwise; none if nothing can be seen from there.
 pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
-    seen_from_near(picture, region, false).0
+    look_from_near(picture, region, UnitsSought::No).0
 }
 
-/// The same, and if asked its windows that lie within one thing, to distinguish its units.
-pub(super) fn seen_from_near(
+/// The same, and its windows that lie within one thing, so that its units can be told apart.
+pub(super) fn bins_and_windows_from_near(
     picture: &Picture,
     region: &Region,
-    windows: bool,
+) -> (Vec<Bin>, WindowColours) {
+    look_from_near(picture, region, UnitsSought::Yes)
+}
+
+/// Whether the units of a region, bricks or boards, are to be told apart by their windows.
+#[derive(Clone, Copy)]
+enum UnitsSought {
+    Yes,
+    No,
+}
+
+fn look_from_near(
+    picture: &Picture,
+    region: &Region,
+    units: UnitsSought,
 ) -> (Vec<Bin>, WindowColours) {
     let rows = rows_read(picture, region);
     let places = Places::of_region(picture, region, rows.pixels);
@@ -45,10 +59,9 @@ pub(super) fn seen_from_near(
         .into_par_iter()
         .map(|band| {
             let (grid, lost) = places.read(band * BAND..((band + 1) * BAND).min(places.down()));
-            let windows = if windows {
-                band * BAND / Window::SIDE
-            } else {
-                usize::MAX
+            let windows = match units {
+                UnitsSought::Yes => band * BAND / Window::SIDE,
+                UnitsSought::No => usize::MAX,
             };
             SeenInBand::of_grid(&grid, lost, windows)
         })

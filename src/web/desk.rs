@@ -8,6 +8,7 @@ use crate::desk::{
 use crate::mix::Shelf;
 use crate::paint::{ListReading, PaintList};
 use crate::photo::{Damage, Limits, too_large};
+use crate::scene::MayName;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -232,7 +233,7 @@ impl Core {
             name: SCENE.to_owned(),
             file: SCENE.to_owned(),
             new_scene: Some(NewScene::of_photos(&opening.title, &opening.names)),
-            allow_outside: false,
+            may_name: MayName::ItsFolder,
             limits: LIMITS,
             print_only: false,
             starter_paints: STARTER_PAINTS,

@@ -26,6 +26,22 @@ pub struct Phase {
     pub is_part: bool,
 }
 
+impl Phase {
+    /// A phase from one moment to another, each by the clock on the wall and by processors.
+    fn between(
+        name: &'static str,
+        begun: (Duration, Option<Duration>),
+        end: (Duration, Option<Duration>),
+    ) -> Self {
+        Self {
+            name,
+            wall: end.0.saturating_sub(begun.0),
+            processor: (end.1.zip(begun.1)).map(|(end, begun)| end.saturating_sub(begun)),
+            is_part: false,
+        }
+    }
+}
+
 /// Writes down where the time of a run goes: phases follow each other, and parts of them may be worked on side by side.
 #[derive(Debug)]
 pub struct Timings {
@@ -69,7 +85,7 @@ impl Timings {
         let end = (now(), (self.processor)(Clock::Program));
         let mut kept = self.kept();
         let begun = std::mem::replace(&mut kept.begun, end);
-        kept.add(name, begun, end, false);
+        kept.add(Phase::between(name, begun, end));
     }
 
     /// Does a part of the phase that is going on, on the thread that calls. What is done in it must not hand work to other
@@ -79,7 +95,10 @@ impl Timings {
         let begun = moment();
         let done = work();
         let end = moment();
-        self.kept().add(name, begun, end, true);
+        self.kept().add(Phase {
+            is_part: true,
+            ..Phase::between(name, begun, end)
+        });
         done
     }
 
@@ -91,26 +110,15 @@ impl Timings {
 }
 
 impl PhaseTimes {
-    fn add(
-        &mut self,
-        name: &'static str,
-        begun: (Duration, Option<Duration>),
-        end: (Duration, Option<Duration>),
-        is_part: bool,
-    ) {
-        let wall = end.0.saturating_sub(begun.0);
-        let processor = (end.1.zip(begun.1)).map(|(end, begun)| end.saturating_sub(begun));
-        let same = |phase: &&mut Phase| phase.name == name && phase.is_part == is_part;
+    /// Adds to a phase or part that was there before, or begins its line.
+    fn add(&mut self, spent: Phase) {
+        let same = |phase: &&mut Phase| (phase.name, phase.is_part) == (spent.name, spent.is_part);
         if let Some(phase) = self.phases.iter_mut().find(same) {
-            phase.wall += wall;
-            phase.processor = phase.processor.zip(processor).map(|(a, b)| a + b);
+            phase.wall += spent.wall;
+            let both = phase.processor.zip(spent.processor);
+            phase.processor = both.map(|(a, b)| a + b);
         } else {
-            self.phases.push(Phase {
-                name,
-                wall,
-                processor,
-                is_part,
-            });
+            self.phases.push(spent);
         }
     }
 }

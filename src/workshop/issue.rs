@@ -84,7 +84,10 @@ impl<'a> Issue<'a> {
             files[0].1 = with_solver(&page, core).into_bytes();
         }
         timings.ended("page, tables");
-        let files = files.each_ref().map(|(name, bytes)| (*name, &bytes[..]));
+        let files: Vec<(&'static str, &[u8])> = files
+            .iter()
+            .map(|(name, bytes)| (*name, bytes.as_slice()))
+            .collect();
         let written = output.write(&files).map_err(|e| boxed([e]));
         timings.ended("writing files");
         written

@@ -3,6 +3,7 @@
 use crate::files::{MOST_TEXT, SceneFolder, read_file};
 use crate::paint::{ListNote, ListReading, Medium, PaintList, ScatterList};
 use crate::problem::{Place, Problems, boxed};
+use crate::scene::MayName;
 use std::path::Path;
 
 /// How lists are read.
@@ -38,7 +39,12 @@ pub fn paint_list(path: &Path, lists: Lists) -> Result<PaintList, Problems> {
     let bytes =
         read_file(path, &Place::default(), "a paint list", MOST_TEXT).map_err(|e| boxed([e]))?;
     // A list that is named by itself is the user's own: what it names may lie anywhere.
-    parsed_list(&name, &bytes, &SceneFolder::holding(path, true), lists)
+    parsed_list(
+        &name,
+        &bytes,
+        &SceneFolder::holding(path, MayName::AnyFolder),
+        lists,
+    )
 }
 
 /// Reads and checks a scatter list.

@@ -21,7 +21,7 @@ use crate::plan::{
     laid_films, sight_with,
 };
 use crate::problem::{Place, Problems, boxed};
-use crate::scene::{NoLamp, Scene, parse_scene};
+use crate::scene::{MayName, NoLamp, Scene, parse_scene};
 use crate::work::{Meter, Timings};
 use lists::parsed_scatter;
 use std::path::Path;
@@ -51,20 +51,15 @@ impl Workshop {
     /// Everything that is wrong with them.
     pub fn open(
         path: &Path,
-        allow_outside: bool,
+        may_name: MayName,
         lists: OwnLists<'_>,
         limits: Limits,
     ) -> Result<Self, Problems> {
         let name = path.display().to_string();
         let bytes = read_file(path, &Place::default(), "a scene file", MOST_SCENE)
             .map_err(|e| boxed([e]))?;
-        let scene = parse_scene(&name, &bytes, allow_outside).map_err(boxed)?;
-        Self::of_scene(
-            scene,
-            SceneFolder::holding(path, allow_outside),
-            lists,
-            limits,
-        )
+        let scene = parse_scene(&name, &bytes, may_name).map_err(boxed)?;
+        Self::of_scene(scene, SceneFolder::holding(path, may_name), lists, limits)
     }
 
     /// Reads all that a scene names.
@@ -134,21 +129,26 @@ impl Workshop {
             films,
             ..PatchLog::default()
         };
-        self.plan(sighted, cache, log, wishes, &timings)
+        let with = PlannedWith {
+            cache,
+            log,
+            wishes,
+            timings: &timings,
+        };
+        self.plan(sighted, with)
     }
 
-    /// Plans what was sighted; `cache` is where mixes are kept, `log` holds the patches that were dried so far.
+    /// Plans what was sighted.
     ///
     /// # Errors
     /// All washes over a base that there is not.
-    pub fn plan(
-        &self,
-        sighted: Sighted,
-        cache: Option<&CacheFolder>,
-        log: PatchLog,
-        wishes: &Wishes,
-        timings: &Timings,
-    ) -> Result<Plan<'_>, Problems> {
+    pub fn plan(&self, sighted: Sighted, with: PlannedWith<'_>) -> Result<Plan<'_>, Problems> {
+        let PlannedWith {
+            cache,
+            log,
+            wishes,
+            timings,
+        } = with;
         let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
         let before = cache.map(|cache| Before::of_lists(cache, &self.shelf, self.scatter.as_ref()));
         let kit = Kit {
@@ -166,6 +166,19 @@ impl Workshop {
         }
         Ok(plan)
     }
+}
+
+/// What a plan is made with beside the scene and what it names.
+#[derive(Debug)]
+pub struct PlannedWith<'a> {
+    /// Where mixes are kept.
+    pub cache: Option<&'a CacheFolder>,
+    /// The patches that were dried so far.
+    pub log: PatchLog,
+    /// How mixes are searched for, and what else was asked.
+    pub wishes: &'a Wishes,
+    /// Where the time of each phase is written down.
+    pub timings: &'a Timings,
 }
 
 /// Everything a scene names, read.

@@ -2,6 +2,7 @@
 
 use crate::workbench::Workbench;
 use hillwash::colour::{LabD65, delta_e00};
+use hillwash::scene::MayName;
 use hillwash::tones::Role;
 use serde_json::Value;
 
@@ -464,7 +465,8 @@ photos = [{ photo = "wall", zzz = 1 }]
     ];
     let schema = hillwash::scene::scene_schema();
     let faults =
-        hillwash::scene::parse_scene("scene.toml", EVERY_TABLE.as_bytes(), false).unwrap_err();
+        hillwash::scene::parse_scene("scene.toml", EVERY_TABLE.as_bytes(), MayName::ItsFolder)
+            .unwrap_err();
     let mut told = std::collections::BTreeMap::new();
     for fault in faults {
         if let hillwash::scene::SceneError::UnknownKey { place, known, .. } = fault {

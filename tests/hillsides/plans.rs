@@ -7,7 +7,7 @@ use hillwash::paint::{Grain, PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Caution, Inputs, Kit, Plan, StepKind, Wishes, schedule};
 use hillwash::report::{View, plan_file, schedule_csv, schedule_html, step_text};
-use hillwash::scene::{Scene, parse_scene};
+use hillwash::scene::{MayName, Scene, parse_scene};
 use serde_json::Value;
 
 const PHOTO: &[u8] =
@@ -46,7 +46,7 @@ scale = "1:160"
 
 /// Plans a scene over the photo of the hill and hands the plan over.
 fn with_plan<T>(text: &str, lamp: Option<Lamp>, look: impl FnOnce(&Scene, &Plan<'_>) -> T) -> T {
-    let scene = parse_scene("scene.toml", text.as_bytes(), false).unwrap();
+    let scene = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
     let paints =
         PaintList::parse("paints.csv", PAINTS.as_bytes(), &|_| Err(String::new())).unwrap();
     let scatter = ScatterList::parse("scatter.csv", SCATTER.as_bytes()).unwrap();
@@ -413,7 +413,7 @@ fn a_misspelt_order_and_a_sixth_band_are_faults() {
     );
     let band = "[[surface.band]]\nname = \"more\"\nmodel_depth = \"1.5 m\"\n";
     let text = format!("{text}{}", band.repeat(4));
-    let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+    let faults = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap_err();
     let told: Vec<String> = faults.iter().map(ToString::to_string).collect();
     assert!(told.iter().any(|t| t.contains("coars-first")), "{told:?}");
     assert!(told.iter().any(|t| t.contains("6 bands")), "{told:?}");
@@ -463,7 +463,7 @@ fn a_band_nearer_than_the_one_before_it_is_a_fault_that_names_both_lines() {
     ] {
         let text = SCENE.replace(own, other);
         assert_ne!(text, SCENE, "{key}");
-        let faults = parse_scene("scene.toml", text.as_bytes(), false).unwrap_err();
+        let faults = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap_err();
         let lines: Vec<usize> = (1..)
             .zip(text.lines())
             .filter(|(_, line)| line.starts_with(&format!("{key} = ")))

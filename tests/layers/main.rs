@@ -78,7 +78,7 @@ const FENCES: &[(&str, &[&str])] = &[
     ("SystemTime", COMMAND_LINE),
     ("println!", COMMAND_LINE),
     ("eprintln!", COMMAND_LINE),
-    ("csv", &["paint", "report"]),
+    ("csv", &["paint"]),
     ("toml", &["scene"]),
     ("schemars", &["share"]),
     ("serde_path_to_error", &["share"]),

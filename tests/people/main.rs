@@ -12,7 +12,7 @@
 use hillwash::colour::{Srgb8, delta_e00};
 use hillwash::paint::{Finish, ListError, ListNote, Opacity, Paint, PaintList};
 use hillwash::problem::Explain;
-use hillwash::scene::parse_scene;
+use hillwash::scene::{MayName, parse_scene};
 use toml::Table;
 
 const CORPUS: &str = include_str!("lists.toml");
@@ -241,7 +241,7 @@ fn scenes_are_read_or_refused_with_an_answer_that_mends_them() {
         let refused = words(case, "refused");
         assert!(SCENE.contains(change[0]), "{what}: nothing to change");
         let scene = SCENE.replace(change[0], change[1]);
-        match parse_scene("scene.toml", scene.as_bytes(), false) {
+        match parse_scene("scene.toml", scene.as_bytes(), MayName::ItsFolder) {
             Ok(_) if refused.is_empty() => {}
             Ok(_) => misses.push(format!("{what}: was read")),
             Err(faults) if refused.is_empty() => misses.push(format!("{what}: {}", told(&faults))),

@@ -5,7 +5,7 @@ use hillwash::mix::Shelf;
 use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Inputs, Kit, Plan, Wishes, schedule};
-use hillwash::scene::parse_scene;
+use hillwash::scene::{MayName, parse_scene};
 use image::{ImageFormat, Rgb, RgbImage};
 use std::io::Cursor;
 
@@ -53,7 +53,7 @@ impl Drawn<'_> {
              scale_colour = {{ rule = \"none\" }}\n{}\n[photos.drawn]\nfile = \"drawn.png\"\nfrom = \"5 m\"\n{}\n{}",
             self.scene, self.photo, self.surfaces
         );
-        let scene = parse_scene("scene.toml", text.as_bytes(), false)
+        let scene = parse_scene("scene.toml", text.as_bytes(), MayName::ItsFolder)
             .unwrap_or_else(|faults| unreachable!("{faults:#?}\n{text}"));
         let paints = paint_list(self.paints);
         let scatter = ScatterList::parse("scatter.csv", SCATTER.as_bytes()).unwrap();

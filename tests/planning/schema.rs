@@ -7,7 +7,7 @@ use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Inputs, Kit, Wishes, schedule};
 use hillwash::report::plan_file;
-use hillwash::scene::parse_scene;
+use hillwash::scene::{MayName, parse_scene};
 use hillwash::share::plan_schema;
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
@@ -85,7 +85,7 @@ fn the_schema_tells_every_path_of_the_demos_plan() {
     const DEMO: &str = "sample-photos/brewery-yard";
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(DEMO);
     let read = |name: &str| std::fs::read(folder.join(name)).unwrap();
-    let scene = parse_scene("scene.toml", &read("scene.toml"), false).unwrap();
+    let scene = parse_scene("scene.toml", &read("scene.toml"), MayName::ItsFolder).unwrap();
     let paints =
         PaintList::parse("paints.csv", &read("paints.csv"), &|_| Err(String::new())).unwrap();
     let scatter = ScatterList::parse("scatter.csv", &read("scatter.csv")).unwrap();

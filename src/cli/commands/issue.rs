@@ -1,6 +1,7 @@
 //! Handing over a plan: this writes its page and data files and prints a summary.
 
 use super::core_file::core_wanted;
+use super::plan_text::{HowMuch, in_short, summary};
 use crate::cli::args::PlanArgs;
 use crate::cli::request::date;
 use crate::cli::terminal::{Talk, answer, plain, say};
@@ -46,11 +47,13 @@ pub(super) fn issue(
         return say(&issue.data.to_json().map_err(|e| failed(e.into()))?);
     }
     let mut text = String::new();
+    let mut how_much = HowMuch::InShort;
     if args.full {
-        text.push_str(super::plan_text::summary(plan, talk).trim_start());
+        text.push_str(summary(plan, talk).trim_start());
         text.push('\n');
+        how_much = HowMuch::Full;
     }
-    text.push_str(&super::plan_text::in_short(plan, args.full, talk));
+    text.push_str(&in_short(plan, how_much, talk));
     if let Some(comparison) = issue.comparison() {
         text.push_str(&comparison_text(comparison));
     }

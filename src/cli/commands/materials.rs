@@ -19,17 +19,35 @@ pub(crate) fn run(args: &MaterialsArgs, talk: Talk) -> Result<(), Problems> {
         .transpose()?;
     let shelf = list.as_ref().map(Shelf::new);
     let near = shelf.as_ref().map(|shelf| reached(shelf, talk));
-    let listed: Vec<(&Material, Option<f64>)> = MATERIALS
+    let listed: Vec<(&Material, NearestMix)> = MATERIALS
         .iter()
         .enumerate()
-        .map(|(at, material)| (material, near.as_ref().and_then(|near| near[at])))
+        .map(|(at, material)| {
+            let nearest = match near.as_ref().map(|near| near[at]) {
+                None => NearestMix::NotAsked,
+                Some(None) => NearestMix::None,
+                Some(Some(off)) => NearestMix::Off(off),
+            };
+            (material, nearest)
+        })
         .collect();
     if args.json {
         let materials: Vec<Value> = listed.iter().map(|(m, near)| entry(m, *near)).collect();
         let all = json!({ "format": "hillwash.materials/1", "materials": materials });
         return say(&answer(all));
     }
-    say(materials_text(&listed, shelf.is_some(), talk).trim_end())
+    say(materials_text(&listed, talk).trim_end())
+}
+
+/// How near the soundest mix of a list comes to a material.
+#[derive(Clone, Copy)]
+enum NearestMix {
+    /// No list was given.
+    NotAsked,
+    /// Nothing on the list mixes.
+    None,
+    /// It is off by so much, ΔE00.
+    Off(f64),
 }
 
 /// How near the soundest mix comes to each mean colour.
@@ -47,7 +65,7 @@ fn reached(shelf: &Shelf, talk: Talk) -> Vec<Option<f64>> {
         .collect()
 }
 
-fn materials_text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: Talk) -> String {
+fn materials_text(listed: &[(&Material, NearestMix)], talk: Talk) -> String {
     let mut text = String::new();
     for (material, near) in listed {
         let typical: String = material
@@ -65,12 +83,11 @@ fn materials_text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: 
             material.count,
             material.name,
         );
-        if with_paints {
-            match near {
-                Some(near) => {
-                    let _ = write!(text, "; your paints come within {near:.0}");
-                }
-                None => text.push_str("; no mix"),
+        match near {
+            NearestMix::NotAsked => {}
+            NearestMix::None => text.push_str("; no mix"),
+            NearestMix::Off(off) => {
+                let _ = write!(text, "; your paints come within {off:.0}");
             }
         }
         text.push('\n');
@@ -83,7 +100,7 @@ fn materials_text(listed: &[(&Material, Option<f64>)], with_paints: bool, talk: 
     text
 }
 
-fn entry(material: &Material, near: Option<f64>) -> Value {
+fn entry(material: &Material, near: NearestMix) -> Value {
     let two = |v: f64| (v * 100.0).round() / 100.0;
     let LabD65 { l, a, b, .. } = material.mean;
     let mut entry = json!({
@@ -94,8 +111,8 @@ fn entry(material: &Material, near: Option<f64>) -> Value {
         "typical_hex": material.typical_light().map(|light| LabD65::from(light).to_srgb8().to_string()),
         "source": material.source(), "cannot_show": material.cannot_show,
     });
-    if let Some(near) = near {
-        entry["nearest_mix_de"] = json!(two(near));
+    if let NearestMix::Off(off) = near {
+        entry["nearest_mix_de"] = json!(two(off));
     }
     entry
 }

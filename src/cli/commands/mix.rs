@@ -14,13 +14,12 @@ use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
 use hillwash::files::SceneFolder;
-use hillwash::mix::{
-    Closeness, Helpful, OUT_OF_REACH, PaintId, Recipe, RecipeKind, Shelf, falls_short,
-};
+use hillwash::mix::{Closeness, OUT_OF_REACH, PaintId, Shelf, falls_short};
 use hillwash::paint::{
     FILM_WITHIN, Ground, PaintList, Prepared, Wash, WashPot, within_in_recesses,
 };
 use hillwash::report::{MixJson, OverJson, TryJson};
+use hillwash::scene::MayName;
 use hillwash::units::Millilitres;
 use hillwash::work::Timings;
 use std::fmt::Write;
@@ -43,7 +42,7 @@ fn answered(args: &MixArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         parsed_list(
             STARTER_NAME,
             STARTER_PAINTS,
-            &SceneFolder::holding(Path::new(""), false),
+            &SceneFolder::holding(Path::new(""), MayName::ItsFolder),
             plain_lists(talk),
         )?
     };
@@ -75,33 +74,30 @@ fn answered(args: &MixArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     let helpful = shelf.most_helpful_beyond(best.into_iter().collect());
     drop(watch);
     timings.ended("what would help most");
+    let answer = MixJson {
+        target,
+        recipes: &recipes,
+        helpful,
+        batch,
+        shelf: &shelf,
+        list: &list.file,
+    };
     if args.json {
-        let answer = MixJson {
-            target,
-            recipes: &recipes,
-            helpful,
-            batch,
-            shelf: &shelf,
-            list: &list.file,
-        };
-        say(&answer.value().to_string())?;
+        say(&answer.value().to_string())
     } else {
-        say(&recipes_text(
-            target, &recipes, &shelf, &list, batch, helpful, talk,
-        ))?;
+        say(&recipes_text(&answer, &list, talk))
     }
-    Ok(())
 }
 
-fn recipes_text(
-    target: LabD65,
-    recipes: &[(RecipeKind, Recipe)],
-    shelf: &Shelf,
-    list: &PaintList,
-    batch: Option<Millilitres>,
-    helpful: Option<Helpful>,
-    talk: Talk,
-) -> String {
+/// The answer in words; `list` is the one its paints are on.
+fn recipes_text(answer: &MixJson<'_>, list: &PaintList, talk: Talk) -> String {
+    let MixJson {
+        target,
+        recipes,
+        shelf,
+        batch,
+        ..
+    } = *answer;
     let mut text = format!(
         "{}  {}  wanted\n",
         swatch(target.to_srgb8(), 8),
@@ -131,7 +127,7 @@ fn recipes_text(
         .all(|(_, recipe)| recipe.difference.0 > OUT_OF_REACH)
     {
         text.push_str("this list does not reach the colour");
-        if let Some(helpful) = helpful {
+        if let Some(helpful) = answer.helpful {
             let _ = write!(
                 text,
                 "; one more paint near {}  {} would help most: to about ΔE00 {:.0}, from {:.0}",
@@ -191,7 +187,7 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
         .tried(&pot)
         .map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
     let over = match &args.over {
-        Some(base) => Some(wash(args, base, list, shelf, &pot, tried.uncertainty)?),
+        Some(base) => Some(wash(args, base, list, shelf, (&pot, tried.uncertainty))?),
         None => None,
     };
     if args.json {
@@ -230,13 +226,13 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
     Ok(())
 }
 
+/// The wash of a pot, so far off at most, over a base.
 fn wash(
     args: &MixArgs,
     base: &str,
     list: &PaintList,
     shelf: &Shelf,
-    pot: &[(PaintId, f64)],
-    uncertainty: DeltaE00,
+    (pot, uncertainty): (&[(PaintId, f64)], DeltaE00),
 ) -> Result<OverJson, Problems> {
     let in_range = |argument, value: f64, low: f64, high: f64, expected| {
         if (low..=high).contains(&value) {

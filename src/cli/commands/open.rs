@@ -10,7 +10,7 @@ use std::time::Duration;
 
 pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
     let mut layout = OpenedFolder::at_path(&args.layout, STARTER_PAINTS).map_err(|e| boxed([e]))?;
-    layout.allow_outside = args.allow_outside;
+    layout.may_name = args.outside.may_name();
     layout.limits = args.photo_limits.limits();
     layout.print_only = args.print_only;
     layout.core = core_if_there(&args.core)?;

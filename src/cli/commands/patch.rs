@@ -13,7 +13,7 @@ use hillwash::colour::{LabD65, delta_e00};
 use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{ListChange, PaintList, with_changes};
-use hillwash::patch::{OfferedChange, judge, offered_changes};
+use hillwash::patch::{DriedPatch, OfferedChange, judge, offered_changes};
 use hillwash::plan::{AsBuilt, FilmRead, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
@@ -37,7 +37,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         scatter: None,
         how: lists(&args.list, talk)?,
     };
-    let workshop = Workshop::open(args.scene(), args.allow_outside, own, limits)?;
+    let workshop = Workshop::open(args.scene(), args.outside.may_name(), own, limits)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);
     // A log that cannot be read keeps no reading back; it is told with whatever else goes wrong.
     let mut problems: Problems = Vec::new();
@@ -66,7 +66,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
             folder,
         };
         patch_wash::run(&patch, talk)?;
-        return ended(true, problems);
+        return all_well(problems).map(|()| true);
     }
     let planned = plan.brushed_colour(at, tone);
     let entries = log.as_ref().map_or(&[][..], |log| log.entries.as_slice());
@@ -77,17 +77,17 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     };
     let (read_at, doubtful) = photo.region(args, planned)?;
     let reading = photo.reading(args, &read_at)?;
-    let report = judge(
-        shelf,
-        &surface.wanted.name,
-        tone.wanted.tone.name,
-        &pot,
+    let patch = DriedPatch {
+        surface: &surface.wanted.name,
+        tone: tone.wanted.tone.name,
+        pot: &pot,
         planned,
-        reading,
-        photo.uncertainty(reading.colour),
-    )
-    .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
-    .after(entries, photo.light_word());
+        seen: reading,
+        uncertainty: photo.uncertainty(reading.colour),
+    };
+    let report = judge(shelf, &patch)
+        .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
+        .after(entries, photo.light_word());
     let entry = entry(args, &date(args.date)?, &report, shelf, &photo);
     let asked = report.doubt.is_some() && !args.log_anyway;
     let fits = report
@@ -108,7 +108,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
             value["list_written"] = json!(to_write.map(|out| out.display().to_string()));
         }
         say(&answer(value))?;
-        return ended(reached, problems);
+        return all_well(problems).map(|()| reached);
     }
     let mut text = patch_text(
         &report,
@@ -125,7 +125,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         text.push_str(&logged_text(args.scene()));
     }
     say(text.trim_end())?;
-    ended(reached, problems)
+    all_well(problems).map(|()| reached)
 }
 
 /// The plan as it was made before the patch: of the log only films have a say in it.
@@ -180,7 +180,7 @@ fn keep<'a>(
     let mut logged = false;
     if let Some(log) = log.as_ref().filter(|_| !args.no_log && may_be_logged) {
         let line = entry.line().unwrap_or_default();
-        match add(args.scene(), folder, &line, log.cut_short.is_some()) {
+        match add(args.scene(), folder, &line, log) {
             Ok(()) => logged = true,
             Err(cause) => problems.extend(boxed([cause])),
         }
@@ -202,10 +202,10 @@ fn keep<'a>(
     }
 }
 
-/// What was reached, unless something went wrong on the way.
-fn ended(reached: bool, problems: Problems) -> Result<bool, Problems> {
+/// Whether nothing went wrong on the way.
+fn all_well(problems: Problems) -> Result<(), Problems> {
     if problems.is_empty() {
-        Ok(reached)
+        Ok(())
     } else {
         Err(problems)
     }

@@ -39,16 +39,16 @@ pub(super) fn patch_log(scene: &Path, folder: &SceneFolder) -> Result<PatchLog, 
     Ok(log)
 }
 
-/// Adds a line to the log beside a scene.
+/// Adds a line to the log beside a scene; a last line that is cut short is put aside.
 pub(super) fn add(
     scene: &Path,
     folder: &SceneFolder,
     line: &str,
-    cut_short: bool,
+    log: &PatchLog,
 ) -> Result<(), FileError> {
     let name = log_name(scene);
     let aside = name.replace(".jsonl", ".cut-short");
-    let aside = cut_short.then(|| folder.path().join(aside));
+    let aside = log.cut_short.map(|_| folder.path().join(aside));
     append_line(&folder.path().join(&name), line, aside.as_deref())
 }
 
@@ -77,7 +77,7 @@ pub(super) fn entry(
 
 /// `patch undo`: the last reading is taken out of the log again.
 pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
-    let folder = SceneFolder::holding(&args.scene, args.allow_outside);
+    let folder = SceneFolder::holding(&args.scene, args.outside.may_name());
     let name = log_name(&args.scene);
     let log = patch_log(&args.scene, &folder)?;
     let (left, cut_short) = (log.entries.len() + log.films.len(), log.cut_short.is_some());

@@ -123,15 +123,14 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
                 (film.recipe.family, thin, film.recipe.passes),
             )?;
             let line = entry.line().unwrap_or_default();
-            let cut_short = log.cut_short.is_some();
-            add(patch.args.scene(), patch.folder, &line, cut_short).map_err(|e| boxed([e]))?;
-            true
+            add(patch.args.scene(), patch.folder, &line, log).map_err(|e| boxed([e]))?;
+            FilmLogged::Yes
         }
-        _ => false,
+        _ => FilmLogged::No,
     };
     if patch.args.json {
         let mut value = told.json(&patch.surface.wanted.name);
-        value["logged"] = logged.into();
+        value["logged"] = (logged == FilmLogged::Yes).into();
         return say(&answer(value));
     }
     let mut text = told.finding_text(patch, logged);
@@ -139,6 +138,13 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
         let _ = writeln!(text, "light: {}", patch.photo.light);
     }
     say(text.trim_end())
+}
+
+/// Whether a film was written into the log of patches.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum FilmLogged {
+    Yes,
+    No,
 }
 
 /// If a film is off by this much more than the photo may be, then paint or base is wrong, not the film. Our choice.
@@ -207,7 +213,7 @@ impl WashFinding {
         })
     }
 
-    fn finding_text(&self, patch: &PhotographedPatch<'_>, logged: bool) -> String {
+    fn finding_text(&self, patch: &PhotographedPatch<'_>, logged: FilmLogged) -> String {
         let name = plain(&patch.surface.wanted.name);
         let mut text = format!("{name}: {}\n", plain(&self.words));
         for (colour, what) in [
@@ -229,7 +235,7 @@ impl WashFinding {
             film.film, self.now, self.sure, film.thinnest, film.thickest
         );
         let _ = match self.offered() {
-            Some(_) if logged && !self.stated => writeln!(
+            Some(_) if logged == FilmLogged::Yes && !self.stated => writeln!(
                 text,
                 "logged in {}: washes of such paint are planned by it from now on, on all surfaces",
                 plain(&log_name(patch.args.scene()))

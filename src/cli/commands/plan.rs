@@ -11,10 +11,10 @@ use crate::cli::watch::Watch;
 use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, MOST_SCENE, OutputFolder, SceneFolder, read_file, stays_inside};
 use hillwash::problem::Place;
-use hillwash::scene::parse_scene;
+use hillwash::scene::{MayName, parse_scene};
 use hillwash::share::{MOST_BYTES, looks_received};
 use hillwash::work::Timings;
-use hillwash::workshop::{OUTPUTS, OwnLists, Workshop};
+use hillwash::workshop::{OUTPUTS, OwnLists, PlannedWith, Workshop};
 
 pub(crate) fn run(args: &PlanArgs, talk: Talk) -> Result<(), Problems> {
     let timings = begin();
@@ -47,17 +47,17 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
         super::core_file::core_wanted(&args.core)?;
     }
     let limits = args.photo_limits.limits();
-    let folder = SceneFolder::holding(&args.scene, args.allow_outside);
+    let folder = SceneFolder::holding(&args.scene, args.outside.may_name());
     let out = args
         .out
         .clone()
         .unwrap_or_else(|| folder.path().join("schedule"));
     let name = args.scene.display().to_string();
-    let scene = parse_scene(&name, &bytes, args.allow_outside).map_err(boxed)?;
-    if args.out.is_none() && !args.allow_outside {
+    let scene = parse_scene(&name, &bytes, args.outside.may_name()).map_err(boxed)?;
+    if args.out.is_none() && args.outside.may_name() == MayName::ItsFolder {
         stays_inside(&out).map_err(|e| boxed([e]))?;
     }
-    let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
+    let output = OutputFolder::check(&out, &OUTPUTS, args.may_replace()).map_err(|e| boxed([e]))?;
     let own = OwnLists {
         paints: args.paints.as_deref(),
         scatter: args.scatter.as_deref(),
@@ -80,7 +80,13 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     }
     let wishes = args.wishes(&watch)?;
     let log = patch_log(&args.scene, &workshop.folder)?;
-    let plan = workshop.plan(sighted, cache.as_ref(), log, &wishes, timings)?;
+    let with = PlannedWith {
+        cache: cache.as_ref(),
+        log,
+        wishes: &wishes,
+        timings,
+    };
+    let plan = workshop.plan(sighted, with)?;
     watch.end(&name)?;
     issue(&plan, args, earlier.as_ref(), &output, (talk, timings))
 }

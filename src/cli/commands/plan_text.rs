@@ -111,8 +111,18 @@ const SHORTAGES: usize = 8;
 /// Doubts that the summary always lists.
 const DOUBTS: usize = 3;
 
-/// The end of every output: the evening in a few lines, what is short, the doubts that matter.
-pub(super) fn in_short(plan: &Plan<'_>, full: bool, talk: Talk) -> String {
+/// How much of what is short and doubtful is told.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum HowMuch {
+    /// What matters most.
+    InShort,
+    /// All: the doubts stand above already.
+    Full,
+}
+
+/// What stands at the end whatever else is told: the evening in a few lines, what is short, the doubts that matter.
+pub(super) fn in_short(plan: &Plan<'_>, how_much: HowMuch, talk: Talk) -> String {
+    let full = how_much == HowMuch::Full;
     let mut text = format!(
         "{}, {}: {}\n",
         plain(&plan.layout.title),

@@ -90,7 +90,14 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     if args.json {
         return say(&answer(card_json(&file, &card, &names, &warnings)));
     }
-    let text = card_text(&card, &light, &names, &warnings, &strengths, talk);
+    let told = ReadCard {
+        card: &card,
+        light: &light,
+        names: &names,
+        warnings: &warnings,
+        strengths: &strengths,
+    };
+    let text = told.words(talk);
     say(&format!(
         "{text}written: {}\n         {} (what was seen: look at it)",
         plain(&args.out.display().to_string()),
@@ -152,42 +159,47 @@ fn grid(text: &str) -> Result<(usize, usize), Problems> {
         })
 }
 
-fn card_text(
-    card: &Card,
-    light: &LightReport,
-    names: &[Option<String>],
-    warnings: &[String],
-    strengths: &[(String, f64)],
-    talk: Talk,
-) -> String {
-    let mut text = String::new();
-    for (cell, name) in card.cells.iter().zip(names) {
-        let Some(name) = name else { continue };
-        let _ = writeln!(
-            text,
-            "  {}  {}  spread {:>3.1}  {}",
-            swatch(cell.reading.colour.to_srgb8(), 6),
-            lab_text(cell.reading.colour),
-            cell.reading.spread.0,
-            plain(name)
-        );
+/// What was read off a card.
+struct ReadCard<'a> {
+    card: &'a Card,
+    light: &'a LightReport,
+    names: &'a [Option<String>],
+    warnings: &'a [String],
+    strengths: &'a [(String, f64)],
+}
+
+impl ReadCard<'_> {
+    fn words(&self, talk: Talk) -> String {
+        let mut text = String::new();
+        for (cell, name) in self.card.cells.iter().zip(self.names) {
+            let Some(name) = name else { continue };
+            let _ = writeln!(
+                text,
+                "  {}  {}  spread {:>3.1}  {}",
+                swatch(cell.reading.colour.to_srgb8(), 6),
+                lab_text(cell.reading.colour),
+                cell.reading.spread.0,
+                plain(name)
+            );
+        }
+        for warning in self.warnings {
+            let _ = writeln!(text, "note: {}", plain(warning));
+        }
+        for (name, strength) in self.strengths {
+            let _ = writeln!(
+                text,
+                "strength of {}: {strength:.2} of what its colour alone lets one expect",
+                plain(name)
+            );
+        }
+        if talk == Talk::Usual {
+            let _ = writeln!(
+                text,
+                "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
+                self.card.uncertainty.0,
+                light = self.light
+            );
+        }
+        text
     }
-    for warning in warnings {
-        let _ = writeln!(text, "note: {}", plain(warning));
-    }
-    for (name, strength) in strengths {
-        let _ = writeln!(
-            text,
-            "strength of {}: {strength:.2} of what its colour alone lets one expect",
-            plain(name)
-        );
-    }
-    if talk == Talk::Usual {
-        let _ = writeln!(
-            text,
-            "± {:.0} (CIEDE2000): {light}\nfill in medium and opacity: they make mixes truer",
-            card.uncertainty.0
-        );
-    }
-    text
 }

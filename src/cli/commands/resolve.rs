@@ -10,6 +10,7 @@ use hillwash::files::{FileError, OutputFolder, stays_inside};
 use hillwash::mix::Shelf;
 use hillwash::plan::Kit;
 use hillwash::problem::{Explain, Place};
+use hillwash::scene::MayName;
 use hillwash::share::{Relation, read_plan, received};
 use hillwash::units::UnitError;
 use hillwash::wash::LaidFilms;
@@ -47,10 +48,10 @@ pub(super) fn run(
         .out
         .clone()
         .unwrap_or_else(|| beside(&args.scene, list));
-    if args.out.is_none() && !args.allow_outside {
+    if args.out.is_none() && args.outside.may_name() == MayName::ItsFolder {
         stays_inside(&out).map_err(|e| boxed([e]))?;
     }
-    let output = OutputFolder::check(&out, &OUTPUTS, args.force).map_err(|e| boxed([e]))?;
+    let output = OutputFolder::check(&out, &OUTPUTS, args.may_replace()).map_err(|e| boxed([e]))?;
     keeps(&args.scene, &out).map_err(|e| boxed([e]))?;
     let lists = lists(&args.list, talk)?;
     let paints = paint_list(list, lists)?;

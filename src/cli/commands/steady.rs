@@ -106,35 +106,31 @@ pub(crate) fn run(
         .steady_recipes(&wanted, &lamp, &args.search.search())
         .map_err(|e| boxed([e]))?;
     let colour = LabD65::from(seen_in_daylight(&wanted));
-    if args.json {
-        let answer = SteadyJson {
-            target: colour,
-            lamp: &lamp,
-            recipes: &recipes,
-            batch,
-            shelf,
-            list: &list.file,
-        };
-        return say(&answer.value().to_string());
-    }
-    say(&steady_text(
-        colour,
-        &recipes,
-        &lamp,
-        (shelf, list),
+    let answer = SteadyJson {
+        target: colour,
+        lamp: &lamp,
+        recipes: &recipes,
         batch,
-        talk,
-    ))
+        shelf,
+        list: &list.file,
+    };
+    if args.json {
+        say(&answer.value().to_string())
+    } else {
+        say(&steady_text(&answer, list, talk))
+    }
 }
 
-fn steady_text(
-    wanted: LabD65,
-    recipes: &[SteadyRecipe],
-    lamp: &Lamp,
-    (shelf, list): (&Shelf, &PaintList),
-    batch: Option<Millilitres>,
-    talk: Talk,
-) -> String {
+/// The answer in words; `list` is the one its paints are on.
+fn steady_text(answer: &SteadyJson<'_>, list: &PaintList, talk: Talk) -> String {
+    let SteadyJson {
+        target: wanted,
+        recipes,
+        lamp,
+        batch,
+        shelf,
+        ..
+    } = *answer;
     let mut text = format!(
         "{}  {}  wanted\n",
         swatch(wanted.to_srgb8(), 8),

@@ -14,7 +14,7 @@ use hillwash::plan::{PatchLog, Wishes, kept_apart};
 use hillwash::report::{
     TrimJson, Trimmed, beyond_words, bound_words, counted_words, used_for_words,
 };
-use hillwash::workshop::{OwnLists, Workshop};
+use hillwash::workshop::{OwnLists, PlannedWith, Workshop};
 use std::fmt::Write;
 
 /// True if every tone comes within the limit that the user asked for.
@@ -27,7 +27,7 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         how: lists(&args.list, talk)?,
     };
     let limits = args.photo_limits.limits();
-    let workshop = Workshop::open(&args.scene, args.allow_outside, own, limits)?;
+    let workshop = Workshop::open(&args.scene, args.outside.may_name(), own, limits)?;
     let offered = args
         .from
         .as_deref()
@@ -45,7 +45,13 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         ..PatchLog::default()
     };
     let wishes = Wishes::from(search);
-    let plan = workshop.plan(sighted, cache.as_ref(), log, &wishes, &timings)?;
+    let with = PlannedWith {
+        cache: cache.as_ref(),
+        log,
+        wishes: &wishes,
+        timings: &timings,
+    };
+    let plan = workshop.plan(sighted, with)?;
     let (list, owned) = match &offered {
         None => (workshop.paints.clone(), Vec::new()),
         Some(offered) => joined(&workshop.paints, offered),

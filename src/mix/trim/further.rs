@@ -33,16 +33,22 @@ pub(super) fn mean(nearest: &[Option<Near>]) -> f64 {
     found().map(|near| near.off).sum::<f64>() / count
 }
 
-/// How near the best mixes of up to three paints come with one paint more; `best` is how near they come without it.
+/// Colours that mixes are wanted for, each with how near the best mix comes so far.
+#[derive(Clone, Copy)]
+pub(super) struct BestSoFar<'a> {
+    pub(super) targets: &'a [LabD65],
+    pub(super) best: &'a [Option<Near>],
+}
+
+/// How near the best mixes of up to three paints come with one paint more; `so_far` is how near they come without it.
 pub(super) fn with_one_more(
     shelf: &Shelf,
     kept: &[PaintId],
     more: PaintId,
-    targets: &[LabD65],
-    best: &[Option<Near>],
+    so_far: BestSoFar<'_>,
     search: &Search,
 ) -> Vec<Option<Near>> {
-    let mut best = best.to_vec();
+    let mut best = so_far.best.to_vec();
     let family = shelf[more].family;
     let stirred = |at: &&PaintId| shelf[**at].family == family;
     let with_it = kept.iter().filter(stirred).copied();
@@ -62,7 +68,7 @@ pub(super) fn with_one_more(
                 let fuss = FUSS * trouble(count, total);
                 let rough = rough_colour(&lanes, &parts);
                 let mut exact = None;
-                for (best, target) in best.iter_mut().zip(targets) {
+                for (best, target) in best.iter_mut().zip(so_far.targets) {
                     let to_beat = best.map_or(f64::INFINITY, |best| best.rank);
                     if !is_farther(*target, rough, ROUGH, to_beat - fuss) {
                         let mix = *exact.get_or_insert_with(|| colour_of(&lanes, &parts));
@@ -119,8 +125,12 @@ mod tests {
             };
             let kept: Vec<PaintId> = shelf.paints().take(9).collect();
             let best = plain(&kept);
+            let so_far = BestSoFar {
+                targets: &targets,
+                best: &best,
+            };
             for more in shelf.paints().skip(9) {
-                let quick = with_one_more(&shelf, &kept, more, &targets, &best, &search);
+                let quick = with_one_more(&shelf, &kept, more, so_far, &search);
                 let plain = plain(&[&kept[..], &[more]].concat());
                 for (quick, plain) in quick.iter().zip(&plain) {
                     let (quick, plain) = (quick.unwrap(), plain.unwrap());

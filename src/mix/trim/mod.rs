@@ -265,6 +265,10 @@ impl Shelf {
             .filter(|at| !kept.contains(at))
             .take(MOST_FURTHER)
             .collect();
+        let so_far = further::BestSoFar {
+            targets,
+            best: &best,
+        };
         search.begin("one paint more", further.len());
         let unwatched = Search {
             meter: None,
@@ -274,7 +278,7 @@ impl Shelf {
             .into_par_iter()
             .map(|at| {
                 let after = if search.most_paints <= 3 {
-                    further::with_one_more(self, kept, at, targets, &best, search)
+                    further::with_one_more(self, kept, at, so_far, search)
                 } else {
                     let with = [kept, &[at]].concat();
                     let recipes = self.only(&with).recipes_for_all(targets, &unwatched);

@@ -69,7 +69,12 @@ impl Options {
                         let open: Vec<usize> = (0..targets.len())
                             .filter(|t| of_target[*t].iter().all(|w| w.paints & !paints != 0))
                             .collect();
-                        let ways = ways(&lanes, picked, &ratios, &open, targets, within);
+                        let open = OpenColours {
+                            places: &open,
+                            targets,
+                            within,
+                        };
+                        let ways = ways(&lanes, picked, &ratios, open);
                         search.did_one();
                         ways.into_iter()
                             .map(|(t, difference)| (t, Way { paints, difference }))
@@ -193,15 +198,27 @@ fn least(mut all: Vec<Way>) -> Vec<Way> {
     least
 }
 
+/// Colours that no fewer paints bring within their closeness yet.
+#[derive(Clone, Copy)]
+struct OpenColours<'a> {
+    /// Their places among all that are wanted.
+    places: &'a [usize],
+    targets: &'a [LabD65],
+    within: &'a [f64],
+}
+
 /// Which of the open colours these paints bring within the closeness, and how near.
 fn ways(
     lanes: &[PaintLane],
     picked: &[usize],
     ratios: &[Vec<u32>],
-    open: &[usize],
-    targets: &[LabD65],
-    within: &[f64],
+    open: OpenColours<'_>,
 ) -> Vec<(usize, f64)> {
+    let OpenColours {
+        places: open,
+        targets,
+        within,
+    } = open;
     if open.is_empty() {
         return Vec::new();
     }

@@ -1,5 +1,6 @@
 //! The mix for dirt, as steps and tables name it.
 
+use super::super::mixed::Kit;
 use super::super::quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 use super::WashShelf;
 use crate::colour::DeltaE00;
@@ -139,8 +140,7 @@ impl WashBlend {
         solved: &WashRecipe,
         on: Option<(SquareCentimetres, f64)>,
         wash_shelf: &WashShelf<'_>,
-        shelf: &Shelf,
-        paints: &PaintList,
+        kit: &Kit<'_>,
     ) -> Self {
         let recipe = solved.of_paints(|place| wash_shelf.at[place]);
         let parts: Vec<(PaintId, f64)> = recipe
@@ -148,15 +148,15 @@ impl WashBlend {
             .iter()
             .map(|(at, p)| (*at, f64::from(*p)))
             .collect();
-        let pot = uncertainty(shelf, &parts, recipe.own);
+        let pot = uncertainty(kit.shelf, &parts, recipe.own);
         Self {
             technique,
             blend: ThinnedMix::of_stocks(
                 &recipe.parts,
                 recipe.family,
                 Some(&recipe),
-                shelf,
-                paints,
+                kit.shelf,
+                kit.paints,
             ),
             amounts: on.and_then(|(area, share)| amounts(&recipe, area.value() * share)),
             uncertainty: recipe.flat_doubt.with_pot(pot),

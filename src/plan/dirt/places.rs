@@ -314,14 +314,7 @@ impl KnownOfPlace<'_> {
             }
         };
         let on = self.area.map(|area| (area, self.share));
-        let wash = WashBlend::new(
-            self.technique,
-            &recipe,
-            on,
-            &wash_shelf,
-            kit.shelf,
-            kit.paints,
-        );
+        let wash = WashBlend::new(self.technique, &recipe, on, &wash_shelf, kit);
         let (colour, sure) = (recipe.flat, wash.uncertainty);
         (PlacedBy::Film(Box::new(wash)), Some(colour), Some(sure))
     }

@@ -313,7 +313,7 @@ pub(super) fn solved(
         .zip(techniques)
         .map(|(recipe, (technique, share))| {
             let on = area.map(|area| (area, *share));
-            WashBlend::new(*technique, recipe, on, &wash_shelf, kit.shelf, kit.paints)
+            WashBlend::new(*technique, recipe, on, &wash_shelf, kit)
         })
         .collect();
     Ok(WashPlan {

@@ -5,7 +5,7 @@ use crate::colour::LabD65;
 use crate::mix::{PaintId, stirred};
 use crate::plan::{
     DirtStep, OnSurface, PickedOut, PlacedBy, Plan, Pot, Sitting, Stage, StepKind, SurfaceId,
-    SurfacePlan, ThinnedMix, Wait, WorkStep,
+    SurfacePlan, ThinnedMix, Wait, WashBlend, WorkStep,
 };
 use crate::report::dirt::words::{parts_words, technique_words};
 use crate::report::hand::{hand_ml, listed};
@@ -415,89 +415,14 @@ fn strewn_line(kind: &StepKind) -> WorkLine {
 
 fn dirt_line(step: &DirtStep, surface: &SurfacePlan) -> WorkLine {
     match step {
-        DirtStep::Wash { technique, blend } => {
-            let mut films = surface.dirt.washes().flat_map(|wash| &wash.washes);
-            let film = films.find(|film| film.blend == *blend);
-            WorkLine {
-                mix: Some(short_blend_words(blend)),
-                amount: film
-                    .and_then(|film| film.amounts.as_ref())
-                    .map(|a| hand_ml(a.batch)),
-                colour: film.map(|film| film.recipe.own),
-                ..WorkLine::plain(
-                    &capitalised(technique_words(*technique)),
-                    "lay",
-                    Craft::Thin,
-                )
-            }
-        }
-        DirtStep::Rock { role, blend, .. } => {
-            let dark = surface
-                .dirt
-                .rock
-                .as_ref()
-                .and_then(|rock| rock.wash.as_ref())
-                .and_then(|wash| wash.washes.last())
-                .filter(|_| *role == RockRole::DarkWash);
-            let own = surface
-                .dirt
-                .rock
-                .iter()
-                .flat_map(|rock| &rock.steps)
-                .find(|s| s.role == *role && s.blend == *blend)
-                .and_then(|s| s.recipes.first())
-                .map(|recipe| recipe.colour);
-            WorkLine {
-                mix: blend.as_ref().map(short_blend_words),
-                amount: dark
-                    .and_then(|film| film.amounts.as_ref())
-                    .map(|a| hand_ml(a.batch)),
-                colour: dark.map(|film| film.recipe.own).or(own),
-                ..WorkLine::plain(
-                    &capitalised(role.words()),
-                    "",
-                    if dark.is_some() {
-                        Craft::Thin
-                    } else {
-                        Craft::Dry
-                    },
-                )
-            }
-        }
+        DirtStep::Wash { technique, blend } => wash_line(*technique, blend, surface),
+        DirtStep::Rock { role, blend, .. } => rock_line(*role, blend.as_ref(), surface),
         DirtStep::Place {
             name,
             technique,
             blend,
             ..
-        } => {
-            let place = surface.dirt.places.iter().find(|place| place.name == *name);
-            let (amount, colour) = place.map_or((None, None), |place| match &place.by {
-                PlacedBy::Film(film) => (
-                    film.amounts.as_ref().map(|a| hand_ml(a.batch)),
-                    Some(film.recipe.own),
-                ),
-                PlacedBy::Paint { .. } => (None, place.colour),
-                PlacedBy::Powder { .. } => (Some("a knife-tip".to_owned()), place.colour),
-                PlacedBy::Nothing => (None, None),
-            });
-            WorkLine {
-                mix: Some(blend.as_ref().map_or_else(
-                    || "nothing on the list will do".to_owned(),
-                    short_blend_words,
-                )),
-                amount,
-                colour,
-                ..WorkLine::plain(
-                    &capitalised(technique_words(*technique)),
-                    "",
-                    match technique {
-                        Technique::Powder => Craft::Powder,
-                        Technique::Stipple | Technique::DryBrush => Craft::Dry,
-                        _ => Craft::Thin,
-                    },
-                )
-            }
-        }
+        } => place_line(name, (*technique, blend.as_ref()), surface),
         DirtStep::SealBeforePowder => WorkLine::plain(
             "A thin matt varnish, for powder to hold on to",
             "",
@@ -509,6 +434,75 @@ fn dirt_line(step: &DirtStep, surface: &SurfacePlan) -> WorkLine {
             Craft::Powder,
         ),
         DirtStep::Harden { .. } => WorkLine::nothing(),
+    }
+}
+
+/// How much of a film is to be thinned.
+fn film_amount(film: &WashBlend) -> Option<String> {
+    film.amounts.as_ref().map(|a| hand_ml(a.batch))
+}
+
+fn wash_line(technique: Technique, blend: &ThinnedMix, surface: &SurfacePlan) -> WorkLine {
+    let mut films = surface.dirt.washes().flat_map(|wash| &wash.washes);
+    let film = films.find(|film| film.blend == *blend);
+    WorkLine {
+        mix: Some(short_blend_words(blend)),
+        amount: film.and_then(film_amount),
+        colour: film.map(|film| film.recipe.own),
+        ..WorkLine::plain(&capitalised(technique_words(technique)), "lay", Craft::Thin)
+    }
+}
+
+fn rock_line(role: RockRole, blend: Option<&ThinnedMix>, surface: &SurfacePlan) -> WorkLine {
+    let rock = surface.dirt.rock.as_ref();
+    let dark = rock
+        .and_then(|rock| rock.wash.as_ref())
+        .and_then(|wash| wash.washes.last())
+        .filter(|_| role == RockRole::DarkWash);
+    let own = rock
+        .into_iter()
+        .flat_map(|rock| &rock.steps)
+        .find(|s| s.role == role && s.blend.as_ref() == blend)
+        .and_then(|s| s.recipes.first())
+        .map(|recipe| recipe.colour);
+    let craft = if dark.is_some() {
+        Craft::Thin
+    } else {
+        Craft::Dry
+    };
+    WorkLine {
+        mix: blend.map(short_blend_words),
+        amount: dark.and_then(film_amount),
+        colour: dark.map(|film| film.recipe.own).or(own),
+        ..WorkLine::plain(&capitalised(role.words()), "", craft)
+    }
+}
+
+fn place_line(
+    name: &str,
+    (technique, blend): (Technique, Option<&ThinnedMix>),
+    surface: &SurfacePlan,
+) -> WorkLine {
+    let place = surface.dirt.places.iter().find(|place| place.name == name);
+    let (amount, colour) = place.map_or((None, None), |place| match &place.by {
+        PlacedBy::Film(film) => (film_amount(film), Some(film.recipe.own)),
+        PlacedBy::Paint { .. } => (None, place.colour),
+        PlacedBy::Powder { .. } => (Some("a knife-tip".to_owned()), place.colour),
+        PlacedBy::Nothing => (None, None),
+    });
+    let craft = match technique {
+        Technique::Powder => Craft::Powder,
+        Technique::Stipple | Technique::DryBrush => Craft::Dry,
+        _ => Craft::Thin,
+    };
+    WorkLine {
+        mix: Some(blend.map_or_else(
+            || "nothing on the list will do".to_owned(),
+            short_blend_words,
+        )),
+        amount,
+        colour,
+        ..WorkLine::plain(&capitalised(technique_words(technique)), "", craft)
     }
 }
 

@@ -2,7 +2,7 @@
 #![no_main]
 
 use hillwash::desk::{Drawing, drawn_into};
-use hillwash::scene::parse_scene_to_draw;
+use hillwash::scene::{MayName, parse_scene_to_draw};
 use libfuzzer_sys::fuzz_target;
 
 // A zero byte parts the scene from the drawing.
@@ -14,8 +14,8 @@ fuzz_target!(|bytes: &[u8]| {
     let Ok(drawing) = serde_json::from_slice::<Drawing>(drawing) else {
         return;
     };
-    if let Ok(written) = drawn_into("scene.toml", scene, false, &drawing) {
-        parse_scene_to_draw("scene.toml", written.as_bytes(), false)
+    if let Ok(written) = drawn_into("scene.toml", scene, MayName::ItsFolder, &drawing) {
+        parse_scene_to_draw("scene.toml", written.as_bytes(), MayName::ItsFolder)
             .expect("what is written is a scene");
     }
 });

@@ -2,10 +2,15 @@
 #![no_main]
 
 use hillwash::problem::Explain;
+use hillwash::scene::{MayName, parse_scene};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {
-    if let Err(faults) = hillwash::scene::parse_scene("scene.toml", bytes, bytes.len() % 2 == 0) {
+    let may_name = match bytes.len() % 2 {
+        0 => MayName::AnyFolder,
+        _ => MayName::ItsFolder,
+    };
+    if let Err(faults) = parse_scene("scene.toml", bytes, may_name) {
         assert!(!faults.is_empty(), "refused without a reason");
         for fault in &faults {
             assert!(!fault.to_string().is_empty());
