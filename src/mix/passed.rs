@@ -119,6 +119,9 @@ fn put_list<T>(words: &mut Vec<u64>, list: &WithSpare<T>, put: impl Fn(&mut Vec<
     }
 }
 
+/// What comes of lanes; none where one of them is gone.
+type Still<T> = Option<T>;
+
 /// Reads words, and lanes by where they are now.
 struct PassedReader<'a> {
     words: PassedWords<'a>,
@@ -127,7 +130,7 @@ struct PassedReader<'a> {
 
 impl PassedReader<'_> {
     /// Lanes, the last of them in the last 16 bits; `Some(None)` where one is gone.
-    fn lanes<const N: usize>(&mut self) -> Option<Option<[usize; N]>> {
+    fn lanes<const N: usize>(&mut self) -> Option<Still<[usize; N]>> {
         let mut word = self.words.next_word()?;
         let mut lanes = [Some(0); N];
         for lane in lanes.iter_mut().rev() {
@@ -138,10 +141,10 @@ impl PassedReader<'_> {
         Some(there.then(|| lanes.map(Option::unwrap_or_default)))
     }
 
-    fn list<T>(
+    fn values<T>(
         &mut self,
         words_each: usize,
-        mut one: impl FnMut(&mut Self) -> Option<Option<T>>,
+        mut one: impl FnMut(&mut Self) -> Option<Still<T>>,
     ) -> Option<WithSpare<T>> {
         let mut list = WithSpare::keeping(usize::MAX / 2, self.words.number()?);
         for order in 0..self.words.count(words_each)? {
@@ -191,14 +194,14 @@ impl PassedMix {
         let mut words = vec![WRITTEN_SO];
         put_marks(&mut words, marks);
         put_list(&mut words, &self.near, |words, pair| {
-            words.push(packed(pair))
+            words.push(packed(pair));
         });
         put_list(&mut words, &self.pairs, |words, (pair, parts)| {
             words.push(packed(pair));
             words.extend(parts.map(u64::from));
         });
         put_list(&mut words, &self.short, |words, three| {
-            words.push(packed(three))
+            words.push(packed(three));
         });
         put_list(&mut words, &self.kept, |words, (three, shares)| {
             words.push(packed(three));
@@ -218,7 +221,7 @@ impl PassedMix {
 
     /// The other way round, of the lanes that are there now.
     pub(super) fn read(words: &[u64], marks: &[u128]) -> Option<KnownMix> {
-        let mut words = PassedWords::of(words);
+        let mut words = PassedWords::in_order(words);
         if words.next_word()? != WRITTEN_SO {
             return None;
         }
@@ -228,13 +231,13 @@ impl PassedMix {
             known[*at] = true;
         }
         let mut read = PassedReader { words, now };
-        let near = read.list(2, PassedReader::lanes)?;
-        let pairs = read.list(4, |read| {
+        let near = read.values(2, PassedReader::lanes)?;
+        let pairs = read.values(4, |read| {
             let (pair, parts) = (read.lanes()?, [read.part()?, read.part()?]);
             Some(pair.map(|pair| (pair, parts)))
         })?;
-        let short = read.list(2, PassedReader::lanes)?;
-        let kept = read.list(5, |read| {
+        let short = read.values(2, PassedReader::lanes)?;
+        let kept = read.values(5, |read| {
             let three = read.lanes()?;
             let words = &mut read.words;
             let shares = [words.number()?, words.number()?, words.number()?];

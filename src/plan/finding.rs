@@ -159,7 +159,8 @@ impl Kit<'_> {
         let stocks = self.shelf.stocks();
         let mark = |paint: &WashPaint<'_>| {
             let mut all = stocks.iter().zip(marks);
-            let found = all.find(|(stock, _)| std::ptr::eq(&stock.prepared, paint.prepared));
+            let found =
+                all.find(|(stock, _)| std::ptr::eq(&raw const stock.prepared, paint.prepared));
             found.map(|(_, mark)| *mark)
         };
         paints.iter().map(mark).collect()

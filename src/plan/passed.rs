@@ -99,3 +99,61 @@ fn count(rest: &mut &[u8]) -> Option<usize> {
     let word = *rest.split_off(..WORD)?.first_chunk::<WORD>()?;
     usize::try_from(u64::from_le_bytes(word)).ok()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[derive(Default)]
+    struct Drawer(Mutex<Vec<u8>>);
+
+    impl AnswerStore for Drawer {
+        fn get(&self, of: &str) -> Option<Vec<u8>> {
+            assert_eq!(of, NAME);
+            Some(self.0.lock().unwrap().clone())
+        }
+        fn put(&self, _: &str, answer: &[u8]) {
+            *self.0.lock().unwrap() = answer.to_vec();
+        }
+    }
+
+    fn passed(drawer: &Drawer, all: &[(&str, Vec<u64>)]) {
+        let now = Passed::kept_by(drawer);
+        for (of, words) in all {
+            PassedStore::keep(&now, (*of).to_owned(), words.clone());
+        }
+        now.keep(drawer);
+    }
+
+    #[test]
+    fn what_was_passed_is_found_by_later_plans_and_cut_short_only_in_whole_entries() {
+        let drawer = Drawer::default();
+        let (wall, roof) = (("wall", vec![1, u64::MAX]), ("roof, grün", vec![7; 9]));
+        passed(&drawer, std::slice::from_ref(&wall));
+        passed(&drawer, &[roof.clone(), ("empty", Vec::new())]);
+        let found = |of: &str| Passed::kept_by(&drawer).recall(of);
+        assert_eq!(found(wall.0), Some(wall.1.clone()));
+        assert_eq!(found(roof.0), Some(roof.1.clone()));
+        assert_eq!(found("empty"), Some(Vec::new()));
+        assert_eq!(found("floor"), None);
+        let whole = drawer.0.lock().unwrap().clone();
+        for until in 0..whole.len() {
+            *drawer.0.lock().unwrap() = whole[..until].to_vec();
+            for (of, words) in [&wall, &roof] {
+                assert!(found(of).is_none_or(|found| found == *words), "{until}");
+            }
+        }
+    }
+
+    #[test]
+    fn it_is_bounded_and_what_is_new_stays() {
+        let drawer = Drawer::default();
+        let half = MOST / WORD / 2;
+        passed(&drawer, &[("a first", vec![1; half])]);
+        passed(&drawer, &[("later", vec![2; half])]);
+        assert!(drawer.0.lock().unwrap().len() <= MOST);
+        let now = Passed::kept_by(&drawer);
+        assert_eq!(now.recall("later").map(|words| words.len()), Some(half));
+        assert_eq!(now.recall("a first"), None);
+    }
+}

@@ -55,7 +55,10 @@ fn packed(parts: &WholeParts) -> u64 {
     half() << 32 | half()
 }
 
-fn unpacked(word: u64, now: &[Option<usize>]) -> Option<Option<WholeParts>> {
+/// Whole parts; none where a paint of them is gone.
+type StillThere = Option<WholeParts>;
+
+fn unpacked(word: u64, now: &[Option<usize>]) -> Option<StillThere> {
     let half = |half: u64| {
         let p = u32::try_from(half & 0xff).ok()?;
         Some((*now.get(usize::try_from(half >> 8).ok()?)?, p))
@@ -101,7 +104,7 @@ impl PassedMixes {
         put_marks(&mut words, marks);
         for list in &self.lists {
             let all = list.kept.iter();
-            let all = all.map(|tried| (tried, list.by.of(tried.worth)));
+            let all = all.map(|tried| (tried, list.by.counted(tried.worth)));
             let sure = all.filter(|(_, worth)| list.is_whole() || *worth < list.all_below);
             let sure: Vec<(&TriedMix, f64)> = sure.collect();
             words.extend([list.all_below.to_bits(), sure.len() as u64]);
@@ -129,7 +132,7 @@ impl PassedMixes {
         number: impl Fn(&WholeParts) -> Option<usize>,
         rungs: usize,
     ) -> Option<KnownMixes> {
-        let mut words = PassedWords::of(words);
+        let mut words = PassedWords::in_order(words);
         if words.next_word()? != WRITTEN_SO {
             return None;
         }
@@ -152,7 +155,7 @@ impl PassedMixes {
                     near: worth,
                     rank: worth,
                 };
-                if list.is_whole() || by.of(worth) < list.all_below {
+                if list.is_whole() || by.counted(worth) < list.all_below {
                     list.kept.push(TriedMix { at, parts, worth });
                 }
             }

@@ -56,7 +56,7 @@ pub(super) enum By {
 }
 
 impl By {
-    pub(super) fn of(self, worth: Worth) -> f64 {
+    pub(super) fn counted(self, worth: Worth) -> f64 {
         match self {
             Self::Near => worth.near,
             Self::Rank => worth.rank,
@@ -90,9 +90,9 @@ impl BestWashes {
         let (whole, below) = (self.is_whole(), self.all_below);
         let more = more.iter().copied();
         self.kept
-            .extend(more.filter(|tried| whole || by.of(tried.worth) < below));
+            .extend(more.filter(|tried| whole || by.counted(tried.worth) < below));
         self.kept.sort_unstable_by(|a, b| {
-            let (one, other) = (by.of(a.worth), by.of(b.worth));
+            let (one, other) = (by.counted(a.worth), by.counted(b.worth));
             one.total_cmp(&other).then(a.at.cmp(&b.at))
         });
         // What is worth as much as the last may have been passed over.
@@ -105,7 +105,7 @@ impl BestWashes {
     /// What the last is worth that there is room for.
     fn last(&self) -> f64 {
         let last = self.kept.get(self.most.saturating_sub(1));
-        last.map_or(f64::INFINITY, |last| self.by.of(last.worth))
+        last.map_or(f64::INFINITY, |last| self.by.counted(last.worth))
     }
 
     /// What a later mix must stay below to be kept by one of these.
@@ -132,6 +132,6 @@ impl BestWashes {
             return Some(&self.kept[..most.min(self.kept.len())]);
         }
         let last = self.kept.get(most.checked_sub(1)?)?;
-        (self.by.of(last.worth) < self.all_below).then(|| &self.kept[..most])
+        (self.by.counted(last.worth) < self.all_below).then(|| &self.kept[..most])
     }
 }

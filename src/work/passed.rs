@@ -50,7 +50,7 @@ pub struct PassedWords<'a>(std::slice::Iter<'a, u64>);
 impl<'a> PassedWords<'a> {
     /// From the first on.
     #[must_use]
-    pub fn of(all: &'a [u64]) -> Self {
+    pub fn in_order(all: &'a [u64]) -> Self {
         Self(all.iter())
     }
 
@@ -120,9 +120,9 @@ mod tests {
         let marks = [1, u128::MAX, 7 << 90];
         let mut words = Vec::new();
         put_marks(&mut words, &marks);
-        assert_eq!(PassedWords::of(&words).marks().unwrap(), marks);
-        assert_eq!(PassedWords::of(&words[..6]).marks(), None);
+        assert_eq!(PassedWords::in_order(&words).marks().unwrap(), marks);
+        assert_eq!(PassedWords::in_order(&words[..6]).marks(), None);
         words[0] = u64::MAX;
-        assert_eq!(PassedWords::of(&words).marks(), None);
+        assert_eq!(PassedWords::in_order(&words).marks(), None);
     }
 }
