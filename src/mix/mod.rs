@@ -13,7 +13,9 @@ mod helpful;
 mod lanes;
 mod learn;
 mod narrow;
+mod onward;
 mod paint_id;
+mod passed;
 mod ratios;
 mod reach;
 mod search;
@@ -42,6 +44,7 @@ use crate::paint::{
 };
 
 use crate::units::{DROP, Millilitres};
+use crate::work::Remembering;
 use rayon::prelude::*;
 use search::Around;
 use serde::{Deserialize, Serialize};
@@ -405,7 +408,20 @@ impl Shelf {
     /// Recipes for a colour, best first; empty only when nothing on the shelf mixes.
     #[must_use]
     pub fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
-        let found = self.recipes_among(&self.around(target, search), search);
+        self.recipes_near_from(target, search, None)
+    }
+
+    /// The same, sooner where most of these paints were there in an earlier search for the colour; with a mark for each of
+    /// [`Shelf::stocks`].
+    #[must_use]
+    pub fn recipes_near_from(
+        &self,
+        target: LabD65,
+        search: &Search,
+        remembering: Option<Remembering<'_>>,
+    ) -> Vec<Recipe> {
+        let around = self.around(target, search);
+        let found = self.recipes_among(&around, search, remembering);
         search.did_one();
         found
     }
@@ -421,10 +437,15 @@ impl Shelf {
             .collect()
     }
 
-    fn recipes_among(&self, around: &[Around], search: &Search) -> Vec<Recipe> {
+    fn recipes_among(
+        &self,
+        around: &[Around],
+        search: &Search,
+        remembering: Option<Remembering<'_>>,
+    ) -> Vec<Recipe> {
         let by_family = around
             .iter()
-            .map(|around| search::recipes(self, around, search));
+            .map(|around| onward::recipes(self, around, search, remembering));
         let mut found = search::merged(by_family.collect(), search.rank);
         found.truncate(search.answers);
         found
@@ -445,7 +466,7 @@ impl Shelf {
     #[must_use]
     pub fn kinds_of_answers(&self, target: LabD65, search: &Search) -> Vec<(RecipeKind, Recipe)> {
         let around = self.around(target, search);
-        let sound = self.recipes_among(&around, search);
+        let sound = self.recipes_among(&around, search, None);
         if search.rank == Rank::ClosestOnPaper {
             let kinds = std::iter::once(RecipeKind::ClosestOnPaper)
                 .chain(std::iter::repeat(RecipeKind::Other));
@@ -467,12 +488,12 @@ impl Shelf {
             .take(1)
             .map(|r| (RecipeKind::Soundest, r.clone()))
             .chain(
-                self.recipes_among(&around, &closest)
+                self.recipes_among(&around, &closest, None)
                     .into_iter()
                     .map(|r| (RecipeKind::ClosestOnPaper, r)),
             )
             .chain(
-                self.recipes_among(&around, &simplest)
+                self.recipes_among(&around, &simplest, None)
                     .into_iter()
                     .map(|r| (RecipeKind::Simplest, r)),
             )

@@ -91,9 +91,9 @@ const LOOKED_AT: usize = 128;
 /// Lists up to this many paints are searched exhaustively up to three paints a pot.
 const SHORT_LIST: usize = 16;
 /// Pairs that get a third paint.
-const BEST_PAIRS: usize = 150;
+pub(super) const BEST_PAIRS: usize = 150;
 /// Pairs that are tried in all ratios, after all pairs were in a few.
-const LIKELY_PAIRS: usize = 800;
+pub(super) const LIKELY_PAIRS: usize = 800;
 /// It checks after this many pairs whether the work must stop.
 const LOOK_UP_EVERY: usize = 4096;
 const FEW_RATIOS: [[f64; 2]; 9] = [
@@ -108,7 +108,7 @@ const FEW_RATIOS: [[f64; 2]; 9] = [
     [1.0, 11.0],
 ];
 /// Triples that are rounded.
-const BEST_TRIPLES: usize = 300;
+pub(super) const BEST_TRIPLES: usize = 300;
 /// Candidates that are kept for each answer, and at least and at most in all: many are of the same paints.
 const KEPT_FOR_EACH: usize = 40;
 const KEPT: std::ops::RangeInclusive<usize> = BEST_TRIPLES..=800;
@@ -117,21 +117,21 @@ const KEPT: std::ops::RangeInclusive<usize> = BEST_TRIPLES..=800;
 const NEW_SHARE: f64 = 0.08;
 
 /// How mixes are widened by one paint.
-struct Widen {
+pub(super) struct Widen {
     /// Steps towards the target for every mix.
-    first_steps: usize,
+    pub(super) first_steps: usize,
     /// How many go on from there.
-    likely: usize,
+    pub(super) likely: usize,
     /// Further steps for them.
-    further_steps: usize,
+    pub(super) further_steps: usize,
     /// How many of them are rounded to whole parts.
-    kept: usize,
+    pub(super) kept: usize,
     /// How many of those are rounded to all ratios, not only to near ones.
-    in_all_ratios: usize,
+    pub(super) in_all_ratios: usize,
 }
 
 /// From two paints to three, from three to four.
-const WIDEN: [Widen; 2] = [
+pub(super) const WIDEN: [Widen; 2] = [
     Widen {
         first_steps: 2,
         likely: 3000,
@@ -163,11 +163,13 @@ pub(super) fn trouble(paints: usize, parts: f64) -> f64 {
 }
 
 #[derive(Clone)]
-struct MixCandidate {
-    parts: Vec<(usize, u32)>,
-    rank: f64,
+pub(super) struct MixCandidate {
+    pub(super) parts: Vec<(usize, u32)>,
+    pub(super) rank: f64,
     /// What settles a tie: the difference on paper, and the trouble of its paints and parts.
-    in_a_tie: f64,
+    pub(super) in_a_tie: f64,
+    /// Its place among all that were judged.
+    pub(super) order: u64,
 }
 
 fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
@@ -182,7 +184,7 @@ fn real(parts: &[(usize, u32)]) -> Vec<(usize, f64)> {
 const ROOM_OF_THE_BEST: usize = 8;
 
 /// The best few of what is put in, and the rank that it takes to be among them.
-struct BestFew<T> {
+pub(super) struct BestFew<T> {
     all: Vec<(f64, T)>,
     most: usize,
     cutoff: f64,
@@ -214,6 +216,11 @@ impl<T: Clone> BestFew<T> {
         self.all.truncate(self.most);
     }
 
+    /// All that are left, in no order.
+    pub(super) fn into_all(self) -> Vec<T> {
+        self.all.into_iter().map(|(_, what)| what).collect()
+    }
+
     fn sorted(mut self) -> Vec<T> {
         self.sort();
         self.all.into_iter().map(|(_, what)| what).collect()
@@ -234,14 +241,18 @@ fn key(lanes: impl Iterator<Item = usize>) -> Key {
 }
 
 /// Candidates, and what a further one must not exceed to count.
-struct Found {
-    best: BestFew<MixCandidate>,
+pub(super) struct Found {
+    pub(super) best: BestFew<MixCandidate>,
     /// How many are named in the end, no two of the same lanes, and how near ranks are that count as equal.
     named: (usize, f64),
     /// The best rank of each of the best sets of lanes, up to a number.
     sets: Vec<(Key, f64)>,
     /// Nothing beyond this is ever named.
-    beyond: f64,
+    pub(super) beyond: f64,
+    /// So much farther all are kept.
+    spare: f64,
+    /// How many were judged, from wherever it was set.
+    pub(super) order: u64,
 }
 
 impl Found {
@@ -252,6 +263,23 @@ impl Found {
             named: (0, 0.0),
             sets: Vec::new(),
             beyond: f64::INFINITY,
+            spare: 0.0,
+            order: 0,
+        }
+    }
+
+    /// The best alone, where it is no worse than this.
+    pub(super) fn below(most: f64) -> Self {
+        let mut found = Self::keeping(1);
+        found.best.cutoff = most;
+        found
+    }
+
+    /// As [`Found::named`], and all that rank by no more than `spare` beyond what can be named.
+    pub(super) fn with_spare(most: usize, search: &Search, spare: f64) -> Self {
+        Self {
+            spare,
+            ..Self::named(most, search)
         }
     }
 
@@ -276,11 +304,12 @@ impl Found {
         }
     }
 
-    fn cutoff(&self) -> f64 {
-        self.best.cutoff.min(self.beyond)
+    /// What is better than this is not missing.
+    pub(super) fn cutoff(&self) -> f64 {
+        self.best.cutoff.min(self.beyond + self.spare)
     }
 
-    fn put(&mut self, candidate: MixCandidate) {
+    pub(super) fn put(&mut self, candidate: MixCandidate) {
         let rank = candidate.rank;
         if rank > self.cutoff() {
             return;
@@ -343,18 +372,18 @@ impl Around {
     }
 }
 
-struct MixBench<'a> {
+pub(super) struct MixBench<'a> {
     around: &'a Around,
-    lanes: &'a [PaintLane],
+    pub(super) lanes: &'a [PaintLane],
     target: LabD65,
     near: &'a SmallDifferences,
-    search: &'a Search,
+    pub(super) search: &'a Search,
     /// Whole-part ratios of one, two, … paints.
     ratios: [Vec<Vec<u32>>; MOST],
 }
 
 impl<'a> MixBench<'a> {
-    fn new(around: &'a Around, search: &'a Search) -> Self {
+    pub(super) fn new(around: &'a Around, search: &'a Search) -> Self {
         let most = search.most_paints.clamp(1, MOST);
         Self {
             around,
@@ -377,8 +406,29 @@ impl<'a> MixBench<'a> {
         self.search.most_paints <= 3 && self.lanes.len() <= SHORT_LIST
     }
 
+    /// Whether pairs are given a third paint, and no more.
+    pub(super) fn is_widened_once(&self) -> bool {
+        self.search.most_paints == 3 && !self.is_short()
+    }
+
+    /// All that a search hangs on, but for the paints.
+    pub(super) fn question(&self) -> String {
+        let Search {
+            most_paints,
+            most_parts,
+            rank,
+            answers,
+            looked_at,
+            meter: _,
+        } = self.search;
+        let (family, target) = (self.around.family, self.target);
+        format!(
+            "mixes {family:?} {target:?} {most_paints} {most_parts} {rank:?} {answers} {looked_at}"
+        )
+    }
+
     /// The candidates.
-    fn all(&self) -> Vec<MixCandidate> {
+    pub(super) fn all(&self) -> Vec<MixCandidate> {
         if self.is_short() {
             self.exhaustive(self.search.most_paints.max(1))
         } else {
@@ -387,7 +437,7 @@ impl<'a> MixBench<'a> {
     }
 
     /// How many candidates are kept.
-    fn kept(&self) -> usize {
+    pub(super) fn kept(&self) -> usize {
         (KEPT_FOR_EACH * self.search.answers).clamp(*KEPT.start(), *KEPT.end())
     }
 
@@ -397,6 +447,7 @@ impl<'a> MixBench<'a> {
 
     /// Puts a mix of whole parts among the best, if it is an opaque coat; gives its rank where that is good enough.
     fn judge(&self, parts: &[(usize, u32)], found: &mut Found) -> Option<f64> {
+        found.order += 1;
         if !self.covers(parts) {
             return None;
         }
@@ -417,6 +468,7 @@ impl<'a> MixBench<'a> {
             parts: parts.to_vec(),
             rank,
             in_a_tie: difference + trouble,
+            order: found.order,
         };
         found.put(candidate);
         Some(rank)
@@ -454,7 +506,11 @@ impl<'a> MixBench<'a> {
     }
 
     /// All whole-part ratios of these lanes, each judged; gives the best of them where it is good enough.
-    fn all_ratios(&self, lanes: &[usize], found: &mut Found) -> Option<(f64, Vec<(usize, u32)>)> {
+    pub(super) fn all_ratios(
+        &self,
+        lanes: &[usize],
+        found: &mut Found,
+    ) -> Option<(f64, Vec<(usize, u32)>)> {
         let mut best: Option<(f64, Vec<(usize, u32)>)> = None;
         let mut parts: Vec<(usize, u32)> = lanes.iter().map(|lane| (*lane, 0)).collect();
         for ratio in &self.ratios[lanes.len() - 1] {
@@ -471,7 +527,7 @@ impl<'a> MixBench<'a> {
     }
 
     /// Ratios near given shares: for every total, each share rounded down, one less and one more.
-    fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Found) {
+    pub(super) fn near_ratios(&self, shares: &[(usize, f64)], found: &mut Found) {
         let count = shares.len();
         let mut parts = [(0, 0); MOST];
         for (part, (lane, _)) in parts.iter_mut().zip(shares) {
@@ -527,16 +583,7 @@ impl<'a> MixBench<'a> {
             if at % LOOK_UP_EVERY == 0 && self.search.is_over() {
                 break;
             }
-            if self.lanes[one].thin && self.lanes[other].thin {
-                continue;
-            }
-            let mut best = f64::INFINITY;
-            for [a, b] in FEW_RATIOS {
-                let mix = rough_colour(self.lanes, &[(one, a), (other, b)]);
-                if !is_farther(self.target, mix, 0.0, best.min(pairs.cutoff)) {
-                    best = best.min(delta_e00(self.target, mix).0);
-                }
-            }
+            let best = self.rough_distance([one, other], pairs.cutoff);
             if best.is_finite() {
                 pairs.put(best, [one, other]);
             }
@@ -544,8 +591,23 @@ impl<'a> MixBench<'a> {
         pairs.sorted()
     }
 
+    /// How near a pair comes on paper at a few ratios, where that may be below `cutoff`; endless else.
+    pub(super) fn rough_distance(&self, [one, other]: [usize; 2], cutoff: f64) -> f64 {
+        let mut best = f64::INFINITY;
+        if self.lanes[one].thin && self.lanes[other].thin {
+            return best;
+        }
+        for [a, b] in FEW_RATIOS {
+            let mix = rough_colour(self.lanes, &[(one, a), (other, b)]);
+            if !is_farther(self.target, mix, 0.0, best.min(cutoff)) {
+                best = best.min(delta_e00(self.target, mix).0);
+            }
+        }
+        best
+    }
+
     /// The rank of real-valued parts on their way, roughly: an error of the paints' colours is left aside.
-    fn roughly(&self, approach: &Approach, cutoff: f64) -> Option<f64> {
+    pub(super) fn roughly(&self, approach: &Approach, cutoff: f64) -> Option<f64> {
         if is_farther(self.target, approach.mix, 0.0, cutoff) {
             return None;
         }
@@ -568,16 +630,11 @@ impl<'a> MixBench<'a> {
             if self.search.is_over() {
                 break;
             }
-            let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
             let Some(further) = self.not_yet_added(start, &starts[..at]) else {
                 continue;
             };
             for lane in further {
-                let mut parts = [(lane, NEW_SHARE); MOST];
-                for (part, (lane, p)) in parts.iter_mut().zip(start) {
-                    *part = (*lane, (1.0 - NEW_SHARE) * f64::from(*p) / total);
-                }
-                let mut approach = Approach::from(self.lanes, &parts[..=start.len()]);
+                let mut approach = self.with_one_more(start, lane);
                 self.walk(&mut approach, how.first_steps);
                 if let Some(rank) = self.roughly(&approach, short.cutoff) {
                     short.put(rank, approach);
@@ -594,9 +651,19 @@ impl<'a> MixBench<'a> {
         kept.sorted()
     }
 
+    /// A start with a little of a further lane.
+    pub(super) fn with_one_more(&self, start: &[(usize, u32)], lane: usize) -> Approach {
+        let total: f64 = start.iter().map(|(_, p)| f64::from(*p)).sum();
+        let mut parts = [(lane, NEW_SHARE); MOST];
+        for (part, (lane, p)) in parts.iter_mut().zip(start) {
+            *part = (*lane, (1.0 - NEW_SHARE) * f64::from(*p) / total);
+        }
+        Approach::from(self.lanes, &parts[..=start.len()])
+    }
+
     /// The lanes that this start has still to be given. Every earlier start was given every lane, so a set of paints that one
     /// of them leads to was tried then. `None` where an earlier start has the same lanes.
-    fn not_yet_added(
+    pub(super) fn not_yet_added(
         &self,
         start: &[(usize, u32)],
         earlier: &[Vec<(usize, u32)>],
@@ -618,7 +685,7 @@ impl<'a> MixBench<'a> {
         Some(tried.filter_map(|(lane, tried)| (!tried).then_some(lane)))
     }
 
-    fn walk(&self, approach: &mut Approach, steps: usize) {
+    pub(super) fn walk(&self, approach: &mut Approach, steps: usize) {
         for _ in 0..steps {
             if approach.arrived {
                 break;
@@ -693,15 +760,19 @@ pub(super) fn covers<'a>(parts: impl Iterator<Item = (&'a PaintLane, u32)>) -> b
     4 * thin <= all
 }
 
-/// Recipes from the paints about a colour, best first.
-pub(super) fn recipes(shelf: &Shelf, around: &Around, search: &Search) -> Vec<Recipe> {
+/// The recipes that are named of these candidates, best first.
+pub(super) fn named(
+    shelf: &Shelf,
+    around: &Around,
+    search: &Search,
+    found: Vec<MixCandidate>,
+) -> Vec<Recipe> {
     let Around {
         family,
         lanes,
         target,
         ..
     } = around;
-    let found = MixBench::new(around, search).all();
     let found = distinct(found, search.rank, search.answers);
     found
         .into_iter()
@@ -865,7 +936,7 @@ mod tests {
     }
 
     /// Parts and ranks of what is named, to the last bit.
-    fn named(found: Vec<MixCandidate>, search: &Search) -> Vec<(Vec<(usize, u32)>, u64)> {
+    fn names(found: Vec<MixCandidate>, search: &Search) -> Vec<(Vec<(usize, u32)>, u64)> {
         let all = distinct(found, search.rank, search.answers).into_iter();
         all.map(|one| (one.parts, one.rank.to_bits())).collect()
     }
@@ -974,8 +1045,8 @@ mod tests {
                         let around = Around::likely_for(&shelf, family, *target, &search);
                         let bench = MixBench::new(&around, &search);
                         let is_short = bench.is_short();
-                        let plain = named(plainly(&bench, is_short), &search);
-                        assert_eq!(named(bench.all(), &search), plain, "{paints} {search:?}");
+                        let plain = names(plainly(&bench, is_short), &search);
+                        assert_eq!(names(bench.all(), &search), plain, "{paints} {search:?}");
                         named_in_all += plain.len();
                     }
                 }

@@ -3,11 +3,13 @@
 //! A mix depends on its colour, on the settings of the search, and on the paints; a wash also on its base; a blend on
 //! the kinds of scatter. All of that makes up the key under which it is kept. Only what a mix sees of a paint counts:
 //! not its price, nor how much is on hand. A paint of another colour may be part of any mix, so then all are looked
-//! for again.
+//! for again, starting from what the searches among the other paints passed (`passed.rs`).
 
 use super::kept::{AnswerStore, KEEPS};
+use super::passed::Passed;
 use crate::mix::{Shelf, Stock};
 use crate::paint::ScatterList;
+use crate::work::PassedStore;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
@@ -23,6 +25,9 @@ const MOST: usize = 600;
 pub struct Before {
     mixes: KeptAnswers,
     blends: KeptAnswers,
+    passed: Passed,
+    /// Of each paint of the shelf, a number that stands for all that is mixed of it.
+    marks: Arc<[u128]>,
 }
 
 /// Answers that are kept together.
@@ -55,6 +60,7 @@ impl Before {
     #[must_use]
     pub fn of_lists(kept: &dyn AnswerStore, shelf: &Shelf, scatter: Option<&ScatterList>) -> Self {
         let mut paints = Sha256::new();
+        let mut marks = Vec::new();
         for stock in shelf.stocks() {
             // Whoever adds a field decides here whether anything that is mixed hangs on it.
             let Stock {
@@ -67,21 +73,41 @@ impl Before {
                 family,
                 thin,
             } = stock;
-            paints.update(format!(
+            let paint = Sha256::digest(format!(
                 "{prepared:?} {source:?} {opacity:?} {strength:?} {family:?} {thin} "
             ));
+            paints.update(paint);
+            marks.push(
+                paint
+                    .iter()
+                    .take(16)
+                    .fold(0_u128, |mark, byte| mark << 8 | u128::from(*byte)),
+            );
         }
         let scatter = scatter.map(ScatterList::items);
         let scatter = Sha256::digest(format!("{scatter:?}"));
+        let mixes = KeptAnswers::kept_as(kept, format!("mixes of {:x}", paints.finalize()));
         Self {
-            mixes: KeptAnswers::kept_as(kept, format!("mixes of {:x}", paints.finalize())),
+            // Where answers from these very paints are known, hardly anything is searched for.
+            passed: if mixes.known.is_empty() && KEEPS {
+                Passed::kept_by(kept)
+            } else {
+                Passed::default()
+            },
+            mixes,
             blends: KeptAnswers::kept_as(kept, format!("blends of {scatter:x}")),
+            marks: marks.into(),
         }
     }
 
     /// Mixes and washes.
     pub(super) fn mixes(&self) -> &KeptAnswers {
         &self.mixes
+    }
+
+    /// What searches passed, and the marks of the paints of the shelf.
+    pub(super) fn passed(&self) -> (&dyn PassedStore, &[u128]) {
+        (&self.passed, &self.marks)
     }
 
     /// Blends of scatter.
@@ -93,6 +119,9 @@ impl Before {
     pub fn keep(&self, kept: &dyn AnswerStore) {
         self.mixes.keep(kept);
         self.blends.keep(kept);
+        if KEEPS {
+            self.passed.keep(kept);
+        }
     }
 
     /// How many of the answers were known.

@@ -6,9 +6,10 @@ use crate::colour::LabD65;
 use crate::mix::{PaintId, Recipe, Search};
 use crate::scatter::{Blend, ScatterKind, WantedZone as Zone, best_blend_watched};
 use crate::wash::{
-    Ambiguity, Laying, NoWash, WantedWash, WashPaint, WashRecipe, WashSearch, solve, solve_film,
+    Ambiguity, Laying, NoWash, WantedWash, WashPaint, WashRecipe, WashSearch, solve_film_from,
+    solve_from,
 };
-use crate::work::Meter;
+use crate::work::{Meter, Remembering};
 use rayon::prelude::*;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -89,7 +90,9 @@ impl Kit<'_> {
         let mut is_new = false;
         let found = self.found_or_kept((Before::mixes, of), holds, meter, || {
             is_new = true;
-            self.shelf.recipes_near(target, search)
+            let marks = self.before.as_ref().map(|before| before.passed().1);
+            let passed = self.remembering(marks);
+            self.shelf.recipes_near_from(target, search, passed)
         });
         if !is_new {
             search.did_one();
@@ -106,7 +109,7 @@ impl Kit<'_> {
             .collect()
     }
 
-    /// As [`solve`]; `paints` are those of the shelf.
+    /// As [`crate::wash::solve`]; `paints` are those of the shelf.
     pub(super) fn laying(
         &self,
         base: LabD65,
@@ -122,11 +125,13 @@ impl Kit<'_> {
         };
         let of = || format!("wash {base:?} {wanted:?} {}", wash_key(search));
         self.found_or_kept((Before::mixes, of), holds, search.meter, || {
-            solve(base, wanted, paints, search)
+            let marks = self.marks_of(paints);
+            let passed = self.remembering(marks.as_deref());
+            solve_from(base, wanted, (paints, passed), search)
         })
     }
 
-    /// As [`solve_film`]; `paints` are those of the shelf.
+    /// As [`crate::wash::solve_film`]; `paints` are those of the shelf.
     pub(super) fn film(
         &self,
         base: LabD65,
@@ -142,8 +147,29 @@ impl Kit<'_> {
         };
         let of = || format!("film {base:?} {wanted:?} {}", wash_key(search));
         self.found_or_kept((Before::mixes, of), holds, search.meter, || {
-            solve_film(base, wanted, paints, search)
+            let marks = self.marks_of(paints);
+            let passed = self.remembering(marks.as_deref());
+            solve_film_from(base, wanted, (paints, passed), search)
         })
+    }
+
+    /// The marks of these paints, where all are known.
+    fn marks_of(&self, paints: &[WashPaint<'_>]) -> Option<Vec<u128>> {
+        let (_, marks) = self.before.as_ref()?.passed();
+        let stocks = self.shelf.stocks();
+        let mark = |paint: &WashPaint<'_>| {
+            let mut all = stocks.iter().zip(marks);
+            let found =
+                all.find(|(stock, _)| std::ptr::eq(&raw const stock.prepared, paint.prepared));
+            found.map(|(_, mark)| *mark)
+        };
+        paints.iter().map(mark).collect()
+    }
+
+    /// With what a search goes on that has these marks.
+    fn remembering<'a>(&'a self, marks: Option<&'a [u128]>) -> Option<Remembering<'a>> {
+        let (store, _) = self.before.as_ref()?.passed();
+        marks.map(|marks| Remembering { store, marks })
     }
 }
 
@@ -309,7 +335,11 @@ mod tests {
         let (plain, _) = ask(LIST, Some(&drawer), &search);
         for (of, by) in [("\"parts\":[[", "\"parts\":[[9"), ("{", "["), ("\t", " ")] {
             for lines in drawer.0.lock().unwrap().values_mut() {
-                let damaged = String::from_utf8(lines.clone()).unwrap().replace(of, by);
+                // What searches passed is no text.
+                let Ok(text) = String::from_utf8(lines.clone()) else {
+                    continue;
+                };
+                let damaged = text.replace(of, by);
                 *lines = damaged.into_bytes();
             }
             let (answers, known) = ask(LIST, Some(&drawer), &search);

@@ -36,6 +36,7 @@ mod mixed;
 mod mixing;
 mod name_words;
 mod notes;
+mod passed;
 mod photo_bytes;
 mod picked;
 mod pots;

@@ -11,15 +11,17 @@
 
 mod films;
 mod narrow;
+mod passed;
 mod solve;
 mod target;
 mod thickness;
+mod tried;
 
 pub use films::{FilmReading, LaidFilm, LaidFilms};
 pub use narrow::worth_stirring;
 pub use solve::{
-    AS_NEAR, Ambiguity, Laying, NoWash, ONE_FILM_WITHIN, WantedWash, WashPaint, WashRecipe,
-    WashSearch, WayOfLaying, solve, solve_film,
+    AS_NEAR, Ambiguity, Laying, NoWash, ONE_FILM_WITHIN, WantedWash, WashPaint, WashPaints,
+    WashRecipe, WashSearch, WayOfLaying, solve, solve_film, solve_film_from, solve_from,
 };
 pub use target::{
     DEFAULT_DARKER, LIGHT_IN_RECESSES, MOST_DARKER, ShadeTaken, default_recess, with_grime,

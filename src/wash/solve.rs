@@ -2,15 +2,17 @@
 
 use super::films::LaidFilms;
 use super::narrow::worth_stirring;
+use super::passed::{FilmsOfMix, KnownMixes, PassedFilm, PassedMixes};
+use super::tried::{BestWashes, By, TriedMix, WholeParts, Worth};
 use crate::colour::{DeltaE00, LabD65, Xyz, delta_e00, least_delta_e00};
 use crate::paint::{
     DEFAULT_POOL, FilmDoubt, Films, Ground, MixingFamily, Opacity, Prepared, Wash, WashPot,
     within_in_recesses,
 };
-use crate::work::Meter;
+use crate::work::{Meter, Remembering};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
-use std::ops::Range;
+use std::collections::BTreeMap;
 
 /// A paint that may go into a wash.
 #[derive(Debug, Clone, Copy)]
@@ -302,6 +304,11 @@ const TRIED_FULLY: usize = 400;
 const TRIED_BY_RANK: usize = 100;
 /// Two-paint mixes that get a third paint.
 const GIVEN_A_THIRD: usize = 100;
+/// So many mixes more are kept, by nearness and by rank, for the next search. Our choice: what one paint leaves of the best
+/// mixes of a list of some thirty.
+const MORE: [usize; 2] = [200, 60];
+/// A browser keeps nothing from one search to the next.
+const REMEMBERS: bool = !cfg!(target_family = "wasm");
 /// Number of mixes to judge between two looks at the clock, and at the rank to beat.
 const AT_ONCE: usize = 500;
 
@@ -325,7 +332,7 @@ fn strength(thin: u32, passes: u32) -> f64 {
 }
 
 /// A rung of the ladder.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Rung {
     thin: u32,
     passes: u32,
@@ -352,107 +359,6 @@ impl Rung {
         let thick = if self.thin < 4 { PER_THICK } else { 0.0 };
         let stock = if self.thin > THINS[0] { PER_STOCK } else { 0.0 };
         PER_PASS * f64::from(self.passes - 1) + thick + stock
-    }
-}
-
-/// Whole parts of up to three paints, by their place.
-#[derive(Debug, Clone, Copy)]
-struct WholeParts {
-    of: [(usize, u32); 3],
-    count: usize,
-}
-
-impl WholeParts {
-    fn one(paint: usize) -> Self {
-        Self {
-            of: [(paint, 1), (0, 0), (0, 0)],
-            count: 1,
-        }
-    }
-
-    fn with(mut self, paint: usize, parts: u32) -> Self {
-        self.of[self.count] = (paint, parts);
-        self.count += 1;
-        self
-    }
-
-    fn pair((a, b): (usize, usize), [pa, pb]: [u32; 2]) -> Self {
-        let mut one = Self::one(a);
-        one.of[0].1 = pa;
-        one.with(b, pb)
-    }
-
-    fn all(&self) -> &[(usize, u32)] {
-        &self.of[..self.count]
-    }
-}
-
-/// A mix as it was first judged, on few rungs.
-#[derive(Clone, Copy)]
-struct TriedMix {
-    at: usize,
-    parts: WholeParts,
-    worth: Worth,
-}
-
-/// The least [`JudgedFilm::near`] of the films of a mix, and the least [`JudgedFilm::rank`].
-#[derive(Clone, Copy)]
-struct Worth {
-    near: f64,
-    rank: f64,
-}
-
-/// Which of the two counts.
-#[derive(Clone, Copy, PartialEq)]
-enum By {
-    Near,
-    Rank,
-}
-
-/// The best of many, in room that does not grow with them.
-struct BestWashes {
-    most: usize,
-    by: By,
-    /// The best first.
-    kept: Vec<TriedMix>,
-}
-
-impl BestWashes {
-    fn keeping(most: usize, by: By) -> Self {
-        Self {
-            most,
-            by,
-            kept: Vec::new(),
-        }
-    }
-
-    fn take(&mut self, more: &[TriedMix]) {
-        let by = self.by;
-        let worth = |tried: &TriedMix| match by {
-            By::Near => tried.worth.near,
-            By::Rank => tried.worth.rank,
-        };
-        self.kept.extend_from_slice(more);
-        self.kept
-            .sort_unstable_by(|a, b| worth(a).total_cmp(&worth(b)).then(a.at.cmp(&b.at)));
-        self.kept.truncate(self.most);
-    }
-
-    /// What a later mix must stay below to be kept by one of these.
-    fn to_beat(all: &[&mut Self]) -> Worth {
-        let least = |by: By| {
-            let lists = all.iter().filter(|best| best.by == by);
-            let last = lists.map(|best| match best.kept.get(best.most.saturating_sub(1)) {
-                None => f64::INFINITY,
-                Some(last) if by == By::Near => last.worth.near,
-                Some(last) => last.worth.rank,
-            });
-            last.fold(f64::NEG_INFINITY, f64::max)
-        };
-        Worth {
-            near: least(By::Near),
-            rank: least(By::Rank),
-        }
     }
 }
 
@@ -493,6 +399,87 @@ struct JudgedFilm {
     rank: f64,
 }
 
+/// The mixes that are tried on every rung.
+struct Chosen {
+    /// In order.
+    mixes: Vec<TriedMix>,
+    /// The least [`JudgedFilm::near`] found on the way.
+    nearest: f64,
+    /// What they were taken from.
+    lists: [BestWashes; 2],
+}
+
+impl Chosen {
+    fn of_lists(lists: [BestWashes; 2]) -> Self {
+        let nearest = lists[0].kept.first();
+        let nearest = nearest.map_or(f64::INFINITY, |tried| tried.worth.near);
+        let firsts = lists.iter().zip([TRIED_FULLY, TRIED_BY_RANK]);
+        let firsts = firsts.flat_map(|(list, most)| list.kept.iter().take(most));
+        let mut mixes: Vec<TriedMix> = firsts.copied().collect();
+        mixes.sort_unstable_by_key(|tried| tried.at);
+        mixes.dedup_by_key(|tried| tried.at);
+        Self {
+            mixes,
+            nearest,
+            lists,
+        }
+    }
+
+    /// What is kept of it.
+    fn passed(&self, films: &[JudgedFilm], rungs: &[Rung]) -> PassedMixes {
+        let mut films = films.iter().peekable();
+        let mixes = self.mixes.iter().enumerate().map(|(mix, tried)| {
+            let mut own = Vec::new();
+            while let Some(film) = films.next_if(|film| film.mix == mix) {
+                own.push(PassedFilm {
+                    rung: rungs.iter().position(|r| *r == film.rung).unwrap_or(0),
+                    off: film.off,
+                    near: film.near,
+                    rank: film.rank,
+                });
+            }
+            FilmsOfMix {
+                parts: tried.parts,
+                films: own,
+            }
+        });
+        PassedMixes {
+            films: mixes.collect(),
+            lists: self.lists.clone(),
+            within: self.nearest + AS_NEAR,
+        }
+    }
+}
+
+/// All mixes of up to two paints of a short list.
+struct AllMixes {
+    singles: usize,
+    pairs: Vec<(usize, usize)>,
+}
+
+impl AllMixes {
+    /// Each with its number.
+    fn numbered(&self) -> impl Iterator<Item = (usize, WholeParts)> + '_ {
+        let singles = (0..self.singles).map(WholeParts::one);
+        let pairs = self.pairs.iter();
+        let pairs = pairs.flat_map(|pair| RATIOS.map(|ratio| WholeParts::pair(*pair, ratio)));
+        singles.chain(pairs).enumerate()
+    }
+
+    /// The number of one.
+    fn number(&self, parts: &WholeParts) -> Option<usize> {
+        match *parts.all() {
+            [(at, _)] => Some(at),
+            [(a, p), (b, q)] => {
+                let pair = self.pairs.binary_search(&(a, b)).ok()?;
+                let ratio = RATIOS.iter().position(|ratio| *ratio == [p, q])?;
+                Some(self.singles + pair * RATIOS.len() + ratio)
+            }
+            _ => None,
+        }
+    }
+}
+
 /// What is searched for over one ground.
 struct WashBench<'a> {
     paints: &'a [WashPaint<'a>],
@@ -507,6 +494,8 @@ struct WashBench<'a> {
     all_ratios: usize,
     /// Paints that are stirred with each other.
     most_stirred: usize,
+    /// What was passed before, where that is kept.
+    remembering: Option<Remembering<'a>>,
 }
 
 impl WashBench<'_> {
@@ -702,31 +691,36 @@ impl WashBench<'_> {
         }
         // A list with room takes what is worth nothing too.
         let room = to_beat.near.max(to_beat.rank) == f64::INFINITY;
-        (room || best.near < to_beat.near || best.rank < to_beat.rank).then_some(best)
+        let better = |own: f64, beaten: f64| if own < beaten { own } else { f64::INFINITY };
+        let worth = Worth {
+            near: better(best.near, to_beat.near),
+            rank: better(best.rank, to_beat.rank),
+        };
+        (room || worth.near.min(worth.rank) < f64::INFINITY).then_some(worth)
     }
 
-    /// Judges mixes, some at once, and keeps the best; stops if it must. They are numbered as given;
-    /// `parts` makes them by their place from the first.
+    /// Judges so many mixes, some at once, and keeps the best; stops where it is told that it is enough. `numbered` makes them
+    /// by their place, and tells their number among all.
     fn try_all(
         &self,
-        numbers: Range<usize>,
-        parts: impl Fn(usize) -> Option<WholeParts> + Sync,
+        count: usize,
+        numbered: impl Fn(usize) -> Option<(usize, WholeParts)> + Sync,
         rungs: &[Rung],
         best: &mut [&mut BestWashes],
     ) {
         let watched = self.search.meter;
         if let Some(meter) = watched {
-            meter.expect(numbers.len().div_ceil(AT_ONCE));
+            meter.expect(count.div_ceil(AT_ONCE));
         }
-        for from in numbers.clone().step_by(AT_ONCE) {
+        for from in (0..count).step_by(AT_ONCE) {
             if self.search.is_over() {
                 return;
             }
             let to_beat = BestWashes::to_beat(best);
-            let tried: Vec<TriedMix> = (from..numbers.end.min(from + AT_ONCE))
+            let tried: Vec<TriedMix> = (from..count.min(from + AT_ONCE))
                 .into_par_iter()
-                .filter_map(|at| {
-                    let parts = parts(at - numbers.start)?;
+                .filter_map(|place| {
+                    let (at, parts) = numbered(place)?;
                     let mix = self.mix(parts)?;
                     let worth = self.worth(&mix, rungs, to_beat)?;
                     Some(TriedMix { at, parts, worth })
@@ -741,14 +735,18 @@ impl WashBench<'_> {
         }
     }
 
+    /// All pairs of these paints that may be stirred together, in order.
+    fn may_be_stirred(&self, among: &[usize]) -> Vec<(usize, usize)> {
+        let others = |i: usize| among[i + 1..].iter().map(move |b| (among[i], *b));
+        let all = (0..among.len()).flat_map(others);
+        all.filter(|(a, b)| self.paints[*a].family == self.paints[*b].family)
+            .collect()
+    }
+
     /// Pairs of these paints that are worth every ratio, in order: all where they are few; of many those whose even mix comes
     /// nearest, and the paints that come nearest by themselves with every other. `alone` are the best paints by themselves.
     fn pairs(&self, among: &[usize], alone: &[TriedMix], rungs: &[Rung]) -> Vec<(usize, usize)> {
-        let others = |i: usize| among[i + 1..].iter().map(move |b| (among[i], *b));
-        let all: Vec<(usize, usize)> = (0..among.len())
-            .flat_map(others)
-            .filter(|(a, b)| self.paints[*a].family == self.paints[*b].family)
-            .collect();
+        let all = self.may_be_stirred(among);
         if all.len() <= self.all_ratios {
             return all;
         }
@@ -757,8 +755,8 @@ impl WashBench<'_> {
             good[tried.parts.of[0].0] = true;
         }
         let mut even = BestWashes::keeping(self.all_ratios, By::Near);
-        let parts = |at: usize| Some(WholeParts::pair(all[at], [1, 1]));
-        self.try_all(0..all.len(), parts, rungs, &mut [&mut even]);
+        let parts = |at: usize| Some((at, WholeParts::pair(all[at], [1, 1])));
+        self.try_all(all.len(), parts, rungs, &mut [&mut even]);
         let mut kept: Vec<(usize, usize)> = even.kept.iter().map(|tried| all[tried.at]).collect();
         kept.extend(all.into_iter().filter(|(a, b)| good[*a] || good[*b]));
         kept.sort_unstable();
@@ -766,22 +764,16 @@ impl WashBench<'_> {
         kept
     }
 
-    /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and
-    /// with a third paint if the user asks for one; and the least [`JudgedFilm::near`] found on the way.
-    fn mixes(&self, rungs: &[Rung]) -> (Vec<Mix>, f64) {
+    /// The mixes that are worth trying on every rung: of single paints, of pairs that may be stirred together, and with a third
+    /// paint where that is asked.
+    fn mixes(&self, rungs: &[Rung], more: [usize; 2]) -> Chosen {
         let few = every_fourth(rungs);
-        let mut near = BestWashes::keeping(TRIED_FULLY, By::Near);
-        let mut sound = BestWashes::keeping(TRIED_BY_RANK, By::Rank);
+        let mut near = BestWashes::keeping(TRIED_FULLY + more[0], By::Near);
+        let mut sound = BestWashes::keeping(TRIED_BY_RANK + more[1], By::Rank);
         let mut alone = BestWashes::keeping(WITH_EVERY.max(self.most_stirred / 2), By::Near);
         let mut of_two = BestWashes::keeping(GIVEN_A_THIRD, By::Near);
-        let mut tried = 0;
-        let mut next = |count: usize| {
-            let from = tried;
-            tried += count;
-            from..tried
-        };
-        let singles = next(self.paints.len());
-        let single = |at: usize| Some(WholeParts::one(at));
+        let singles = self.paints.len();
+        let single = |at: usize| Some((at, WholeParts::one(at)));
         let kept = &mut [&mut near, &mut sound, &mut alone];
         self.try_all(singles, single, &few, kept);
         if self.search.most_paints >= 2 {
@@ -790,29 +782,65 @@ impl WashBench<'_> {
             let among = worth_stirring(&colours, &nearest, self.most_stirred);
             let pairs = self.pairs(&among, &alone.kept, &few);
             let ratios = RATIOS.len();
-            let pair = |at: usize| Some(WholeParts::pair(pairs[at / ratios], RATIOS[at % ratios]));
+            let pair = |at: usize| {
+                let parts = WholeParts::pair(pairs[at / ratios], RATIOS[at % ratios]);
+                Some((singles + at, parts))
+            };
             let kept = &mut [&mut near, &mut sound, &mut of_two];
-            self.try_all(next(pairs.len() * ratios), pair, &few, kept);
+            self.try_all(pairs.len() * ratios, pair, &few, kept);
             if self.search.most_paints >= 3 {
                 let each = among.len() * THIRDS.len();
+                let before = singles + pairs.len() * ratios;
                 let third = |at: usize| {
                     let pair = of_two.kept[at / each].parts;
                     let third = among[at % each / THIRDS.len()];
                     let stirred = self.paints[third].family == self.paints[pair.of[0].0].family
                         && pair.all().iter().all(|(used, _)| *used != third);
-                    stirred.then(|| pair.with(third, THIRDS[at % THIRDS.len()]))
+                    let parts = || pair.with(third, THIRDS[at % THIRDS.len()]);
+                    stirred.then(|| (before + at, parts()))
                 };
                 let kept = &mut [&mut near, &mut sound];
-                self.try_all(next(of_two.kept.len() * each), third, &few, kept);
+                self.try_all(of_two.kept.len() * each, third, &few, kept);
             }
         }
-        let nearest = near.kept.first().map_or(f64::INFINITY, |t| t.worth.near);
-        let mut chosen = near.kept;
-        chosen.extend(sound.kept);
-        chosen.sort_unstable_by_key(|tried| tried.at);
-        chosen.dedup_by_key(|tried| tried.at);
-        let chosen = chosen.into_iter().filter_map(|tried| self.mix(tried.parts));
-        (chosen.collect(), nearest)
+        Chosen::of_lists([near, sound])
+    }
+
+    /// The same where most of them were tried before: only mixes of new paints are tried. `None` where it cannot be told from
+    /// these which are the best.
+    fn mixes_still_known(
+        &self,
+        rungs: &[Rung],
+        all: &AllMixes,
+        known: &KnownMixes,
+    ) -> Option<Chosen> {
+        let [mut near, mut sound] = known.passed.lists.clone();
+        let new: Vec<(usize, WholeParts)> = all
+            .numbered()
+            .filter(|(_, parts)| parts.all().iter().any(|(at, _)| !known.known[*at]))
+            .collect();
+        let of_new = |place: usize| new.get(place).copied();
+        let few = every_fourth(rungs);
+        for list in [&mut near, &mut sound] {
+            list.take(&[]);
+        }
+        self.try_all(new.len(), of_new, &few, &mut [&mut near, &mut sound]);
+        near.best(TRIED_FULLY)?;
+        sound.best(TRIED_BY_RANK)?;
+        Some(Chosen::of_lists([near, sound]))
+    }
+
+    /// All mixes that are tried, where these are known beforehand: short lists, up to two paints.
+    fn all_mixes(&self) -> Option<AllMixes> {
+        let among: Vec<usize> = (0..self.paints.len()).collect();
+        if self.search.most_paints != 2 || among.len() > self.most_stirred {
+            return None;
+        }
+        let pairs = self.may_be_stirred(&among);
+        (pairs.len() <= self.all_ratios).then_some(AllMixes {
+            singles: among.len(),
+            pairs,
+        })
     }
 
     /// The best film, and how much of it is a matter of choice.
@@ -828,17 +856,90 @@ impl WashBench<'_> {
             .ok_or(NoWash::NoneHelps { near: None })
     }
 
+    /// The mixes worth trying, and their films.
+    fn mixes_and_films(&self, rungs: &[Rung]) -> (Vec<TriedMix>, Vec<JudgedFilm>) {
+        let remembering = self.remembering.filter(|_| REMEMBERS);
+        let Some((remembering, all)) = remembering.zip(self.all_mixes()) else {
+            let chosen = self.mixes(rungs, [0; 2]);
+            let films = self.films_of(&chosen, rungs, None);
+            return (chosen.mixes, films);
+        };
+        let of = self.question(rungs);
+        let most = [TRIED_FULLY + MORE[0], TRIED_BY_RANK + MORE[1]];
+        let marks = remembering.marks;
+        let known = (remembering.store.recall(&of)).and_then(|words| {
+            PassedMixes::read(&words, marks, most, |parts| all.number(parts), rungs.len())
+        });
+        let still = known.as_ref();
+        let chosen = still
+            .and_then(|known| self.mixes_still_known(rungs, &all, known))
+            .unwrap_or_else(|| self.mixes(rungs, MORE));
+        let films = self.films_of(&chosen, rungs, still.map(|known| &known.passed));
+        if !self.search.is_over() {
+            let passed = chosen.passed(&films, rungs);
+            remembering.store.keep(of, passed.written(marks));
+        }
+        (chosen.mixes, films)
+    }
+
+    /// All that the worth of a mix and its films hang on, but for the mix.
+    fn question(&self, rungs: &[Rung]) -> String {
+        let WashSearch {
+            pool,
+            films,
+            most_paints,
+            meter: _,
+        } = self.search;
+        let first = self.paints.first().map(|paint| paint.family);
+        format!(
+            "mixes for a wash {:?} {:?} {} {} {first:?} {pool:?} {films:?} {most_paints} {}",
+            self.base,
+            self.wanted,
+            self.in_recesses_only,
+            self.pale,
+            rungs.len()
+        )
+    }
+
+    /// Every film of these mixes that may count, in order; what was found before is not looked for again.
+    fn films_of(
+        &self,
+        chosen: &Chosen,
+        rungs: &[Rung],
+        known: Option<&PassedMixes>,
+    ) -> Vec<JudgedFilm> {
+        let within = chosen.nearest + AS_NEAR;
+        // Films farther off may be among them: none of those counts.
+        let known = known.filter(|known| within <= known.within);
+        let known = known.map_or(&[][..], |known| &known.films[..]);
+        let places: BTreeMap<[(usize, u32); 3], &FilmsOfMix> =
+            known.iter().map(|mix| (mix.parts.of, mix)).collect();
+        let mixes = chosen.mixes.par_iter().enumerate();
+        let films = mixes.flat_map_iter(|(mix, tried)| {
+            if let Some(known) = places.get(&tried.parts.of) {
+                let films = known.films.iter().map(|film| JudgedFilm {
+                    mix,
+                    rung: rungs[film.rung],
+                    off: film.off,
+                    near: film.near,
+                    rank: film.rank,
+                });
+                return films.collect::<Vec<JudgedFilm>>();
+            }
+            let own = self.mix(tried.parts);
+            own.map_or_else(Vec::new, |own| {
+                self.films(mix, &own, rungs, within).collect()
+            })
+        });
+        films.collect()
+    }
+
     fn best_wash(&self, thinnest: u32) -> Option<(WashRecipe, Ambiguity)> {
         let rungs = Rung::ladder(thinnest);
-        let (mixes, nearest) = self.mixes(&rungs);
+        let (mixes, all) = self.mixes_and_films(&rungs);
         if self.search.is_over() {
             return None;
         }
-        let all: Vec<JudgedFilm> = mixes
-            .par_iter()
-            .enumerate()
-            .flat_map_iter(|(at, mix)| self.films(at, mix, &rungs, nearest + AS_NEAR))
-            .collect();
         // Of what comes as near as can be told, the mix that is soundest and least trouble.
         let least_near = all.iter().map(|j| j.near).fold(f64::INFINITY, f64::min);
         let best = all
@@ -857,7 +958,7 @@ impl WashBench<'_> {
             weakest: strengths().fold(best.rung.strength(), f64::min),
             strongest: strengths().fold(best.rung.strength(), f64::max),
         };
-        let mix = &mixes[best.mix];
+        let mix = &self.mix(mixes[best.mix].parts)?;
         let (flat, recess) = self.colours(mix, best.rung);
         let thickness = self.thickness(mix.family, best.rung);
         let within = self.search.films.for_family(mix.family).within;
@@ -897,6 +998,22 @@ pub fn solve_film(
     paints: &[WashPaint<'_>],
     search: &WashSearch,
 ) -> Result<(WashRecipe, Ambiguity), NoWash> {
+    solve_film_from(base, wanted, (paints, None), search)
+}
+
+/// Paints to wash with, and what was passed in earlier searches among them; a mark for each paint.
+pub type WashPaints<'a> = (&'a [WashPaint<'a>], Option<Remembering<'a>>);
+
+/// The same answer as [`solve_film`], sooner where most of these paints were there in an earlier search for it.
+///
+/// # Errors
+/// As there.
+pub fn solve_film_from(
+    base: LabD65,
+    wanted: LabD65,
+    paints: WashPaints<'_>,
+    search: &WashSearch,
+) -> Result<(WashRecipe, Ambiguity), NoWash> {
     let wanted = WantedWash {
         flat: wanted,
         recess: wanted,
@@ -909,7 +1026,7 @@ pub fn solve_film(
 fn film(
     base: LabD65,
     wanted: &WantedWash,
-    paints: &[WashPaint<'_>],
+    paints: WashPaints<'_>,
     search: &WashSearch,
     thinnest: u32,
 ) -> Result<(WashRecipe, Ambiguity), NoWash> {
@@ -919,7 +1036,7 @@ fn film(
 fn bench<'a>(
     base: LabD65,
     wanted: &WantedWash,
-    paints: &'a [WashPaint<'a>],
+    (paints, remembering): WashPaints<'a>,
     search: &'a WashSearch,
 ) -> WashBench<'a> {
     let recess = if wanted.recess_weight > 0.0 {
@@ -937,6 +1054,7 @@ fn bench<'a>(
         all_ratios: ALL_RATIOS,
         most_stirred: MOST_STIRRED,
         pale: recess.l > base.l || wanted.flat.l > base.l + NO_FILM,
+        remembering,
     }
 }
 
@@ -966,7 +1084,7 @@ fn with_what_would_help(
                 family: MixingFamily::WaterBorne,
                 opacity: None,
             }];
-            if let Ok((recipe, _)) = film(base, wanted, &alone, search, 1)
+            if let Ok((recipe, _)) = film(base, wanted, (&alone, None), search, 1)
                 && near.is_none_or(|(off, _)| recipe.off.0 < off)
             {
                 near = Some((recipe.off.0, own));
@@ -994,6 +1112,19 @@ pub fn solve(
     base: LabD65,
     wanted: &WantedWash,
     paints: &[WashPaint<'_>],
+    search: &WashSearch,
+) -> Result<Laying, NoWash> {
+    solve_from(base, wanted, (paints, None), search)
+}
+
+/// The same answer as [`solve`], sooner where most of these paints were there in an earlier search for it.
+///
+/// # Errors
+/// As there.
+pub fn solve_from(
+    base: LabD65,
+    wanted: &WantedWash,
+    paints: WashPaints<'_>,
     search: &WashSearch,
 ) -> Result<Laying, NoWash> {
     let whole = bench(base, wanted, paints, search);
@@ -1054,6 +1185,8 @@ pub fn solve(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::work::PassedStore;
+    use std::sync::Mutex;
     use std::time::Duration;
 
     /// Paints over the whole of surface colours, by a fixed rule.
@@ -1127,10 +1260,10 @@ mod tests {
                 recess_weight,
                 ..wanted(i)
             };
-            let over = bench(BASE, &wanted, &paints, &search);
+            let over = bench(BASE, &wanted, (&paints, None), &search);
             let pinned = WashBench {
                 in_recesses_only: true,
-                ..bench(BASE, &wanted, &paints, &search)
+                ..bench(BASE, &wanted, (&paints, None), &search)
             };
             for (bench, most) in [(&over, 3.0), (&over, 12.0), (&pinned, 6.0)] {
                 let mixes = (0..11).filter_map(|a| bench.mix(WholeParts::pair((a, a + 1), [1, 2])));
@@ -1149,6 +1282,104 @@ mod tests {
             }
         }
         assert!(given_up > 500 && kept > 500, "{given_up} {kept}");
+    }
+
+    #[derive(Default)]
+    struct Drawer(Mutex<BTreeMap<String, Vec<u64>>>);
+
+    impl PassedStore for Drawer {
+        fn recall(&self, of: &str) -> Option<Vec<u64>> {
+            self.0.lock().unwrap().get(of).cloned()
+        }
+        fn keep(&self, of: String, passed: Vec<u64>) {
+            self.0.lock().unwrap().insert(of, passed);
+        }
+    }
+
+    /// One paint of a list comes, goes, changes or moves, of these, by a fixed rule.
+    fn changed(list: &mut Vec<usize>, step: u32, all: usize) {
+        let drawn = |by: f64, most: usize| {
+            let part = (f64::from(step + 1) * by).fract() * 1e6;
+            (0..1_000_000)
+                .step_by(997)
+                .take_while(|at| f64::from(*at) < part)
+                .count()
+                % most
+        };
+        let (at, other) = (drawn(0.618, list.len()), drawn(0.414, all));
+        match step % 5 {
+            0 | 1 => list[at] = other,
+            2 => list.insert(at, other),
+            3 => {
+                list.remove(at);
+            }
+            _ => {
+                let moved = list.remove(at);
+                list.insert(other % list.len(), moved);
+            }
+        }
+    }
+
+    #[test]
+    fn a_search_that_goes_on_from_an_earlier_one_answers_as_the_whole_search() {
+        let prepared = spread_paints(50);
+        let all = of_water(&prepared);
+        let mut list: Vec<usize> = (0..26).collect();
+        let drawer = Drawer::default();
+        let (mut whole, mut from) = (0, 0);
+        for step in 0..20 {
+            let own = |at: &usize| WashPaint {
+                family: [MixingFamily::WaterBorne, MixingFamily::Oil][usize::from(at % 9 == 4)],
+                opacity: (at % 4 == 1).then_some(Opacity::Transparent),
+                ..all[*at]
+            };
+            let paints: Vec<WashPaint<'_>> = list.iter().map(own).collect();
+            let marks: Vec<u128> = list.iter().map(|at| *at as u128).collect();
+            let remembering = Remembering {
+                store: &drawer,
+                marks: &marks,
+            };
+            for wanted in [wanted(2), wanted(7)] {
+                let plain = watched(None);
+                let answer = solve(BASE, &wanted, &paints, &plain);
+                whole += plain.meter.unwrap().progress().done;
+                let search = watched(None);
+                let again = solve_from(BASE, &wanted, (&paints, Some(remembering)), &search);
+                assert_eq!(again, answer, "{step}");
+                from += search.meter.unwrap().progress().done;
+            }
+            changed(&mut list, step, all.len());
+        }
+        assert!(from * 2 < whole, "{from} steps of {whole}");
+    }
+
+    #[test]
+    fn what_was_passed_comes_back_as_it_was_and_nothing_else_is_believed() {
+        let prepared = spread_paints(20);
+        let (paints, drawer) = (of_water(&prepared), Drawer::default());
+        let marks: Vec<u128> = (0..20).collect();
+        let remembering = Remembering {
+            store: &drawer,
+            marks: &marks,
+        };
+        let (wanted, search) = (wanted(5), WashSearch::default());
+        let plain = solve(BASE, &wanted, &paints, &search);
+        let from = || solve_from(BASE, &wanted, (&paints, Some(remembering)), &search);
+        assert_eq!(from(), plain);
+        let kept = drawer.0.lock().unwrap().clone();
+        assert_eq!(from(), plain);
+        assert_eq!(
+            *drawer.0.lock().unwrap(),
+            kept,
+            "nothing is lost on the way"
+        );
+        for cut in [0, 1, 30, 60, 500] {
+            for words in drawer.0.lock().unwrap().values_mut() {
+                words.truncate(cut);
+            }
+            assert_eq!(from(), plain, "{cut}");
+            assert_eq!(*drawer.0.lock().unwrap(), kept);
+        }
     }
 
     #[test]
@@ -1175,7 +1406,7 @@ mod tests {
             let wanted = wanted(i);
             let [whole, narrowed] = [96, 32].map(|most_stirred| WashBench {
                 most_stirred,
-                ..bench(BASE, &wanted, &paints, &search)
+                ..bench(BASE, &wanted, (&paints, None), &search)
             });
             let [(a, _), (b, _)] = [whole, narrowed].map(|bench| bench.best(1).unwrap());
             assert!(b.off.0 <= a.off.0 + AS_NEAR, "{i}: {a:?} {b:?}");
@@ -1192,10 +1423,10 @@ mod tests {
         let mut same = 0;
         for i in 0..16_u32 {
             let wanted = wanted(i);
-            let short = bench(BASE, &wanted, &paints, &search);
+            let short = bench(BASE, &wanted, (&paints, None), &search);
             let plain = WashBench {
                 all_ratios: usize::MAX,
-                ..bench(BASE, &wanted, &paints, &search)
+                ..bench(BASE, &wanted, (&paints, None), &search)
             };
             let narrowed = WashBench {
                 all_ratios: 300,

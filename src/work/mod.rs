@@ -4,8 +4,10 @@
 //! In: steps expected and done, by whoever works. Out: figures to show, and a signal to stop. It does not know what
 //! the work is.
 
+mod passed;
 mod timings;
 
+pub use passed::{PassedStore, PassedWords, Remembering, places_now, put_marks};
 pub use timings::{Clock, Phase, Timings};
 
 use std::sync::Mutex;
