@@ -1135,10 +1135,10 @@ await check('what only tells the light is held back, in words, while its materia
       await page.locator('#treatment').selectOption('known');
     };
     await draw([0.6, 0.2], [0.9, 0.2], [0.9, 0.4], [0.6, 0.4]);
-    await page.getByText('Until that is said, it is not kept in the file.').waitFor(waits);
+    await page.getByText('Until you say that, the file does not keep it.').waitFor(waits);
     await page.locator('#save').click();
     await page.locator('#held').waitFor(waits);
-    assert.match(await page.locator('#held').innerText(), /nothing says what it is made of: choose a measured material/);
+    assert.match(await page.locator('#held').innerText(), /it has no material yet: choose a measured one/);
     assert.ok(!desk.read('scene.toml').includes('known'));
     assert.match(await page.locator('#state').innerText(), /^Not saved/);
     await page.screenshot({ path: join(pictures, `known-held-${size}.png`) });
@@ -1356,7 +1356,7 @@ await check('two tones are said to be one where they are seen, in the plan too, 
   await page.waitForFunction(() => document.querySelectorAll('#surfaces button').length === 2, null, waits);
   await turnTo(page, 'walls');
   await page.getByRole('button', { name: /Surface 2/ }).click();
-  await page.waitForFunction(() => /none is near #3040a0 any more/.test(document.getElementById('tones')?.textContent), null, waits);
+  await page.waitForFunction(() => /no tone is near #3040a0 any more/.test(document.getElementById('tones')?.textContent), null, waits);
   await page.getByRole('button', { name: /^Forget that/ }).click();
   await page.waitForFunction(() => document.querySelector('.tone') && !/any more/.test(document.getElementById('tones').textContent), null, waits);
   await context.close();
@@ -1393,7 +1393,7 @@ await bothSizes('what the list misses most is said: a red, to whoever has none',
   await turnTo(page, 'paints');
   const button = page.getByRole('button', { name: 'What is missing most?' });
   await button.click();
-  await page.waitForFunction(() => /^One further paint near #/.test(document.getElementById('missing-told').textContent), null, { timeout: 60000 });
+  await page.waitForFunction(() => /^One more paint near #/.test(document.getElementById('missing-told').textContent), null, { timeout: 60000 });
   const [r, g, b] = /#([0-9a-f]{6})/.exec(await page.locator('#missing-told').textContent())[1].match(/../g).map((v) => parseInt(v, 16));
   assert.ok(r > g + 30 && r > b + 30, `${r} ${g} ${b}`);
   await page.locator('#missing-told').scrollIntoViewIfNeeded();
@@ -1763,7 +1763,7 @@ await bothSizes('cards with let-downs, and with coats over black and white, are 
     await page.locator('#card-cells').scrollIntoViewIfNeeded();
     await page.screenshot({ path: join(pictures, `desk-card-${kind}-${tag}.png`) });
     assert.equal(await page.locator('#card-cells i').count(), cells.length);
-    await page.getByRole('button', { name: 'Take them over' }).click();
+    await page.getByRole('button', { name: 'Add them to the list' }).click();
     listed += 2;
     await page.waitForFunction((n) => document.getElementById('paint-told').textContent.startsWith(`${n} paints, not kept yet`), listed, waits);
     const here = rows(await page.locator('#paint-text').inputValue());
