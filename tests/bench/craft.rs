@@ -5,10 +5,10 @@
 //! of 5/255 a channel, one standard deviation, as photographs and charts are; ten draws. Films lie over a base that is
 //! known without error; the white of the tints too.
 
-use super::{Score, amount, line, rows};
+use super::{Score, amount, by_thirds, line, rows};
 use hillwash::colour::{LabD65, LinearSrgb, Srgb8, Xyz, delta_e00};
 use hillwash::mix::{PaintId, Shelf};
-use hillwash::paint::{PaintList, Prepared, Wash, wash_over};
+use hillwash::paint::{FILM_WITHIN, Ground, PaintList, Wash, WashPot, wash_over};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 use std::collections::BTreeMap;
@@ -89,18 +89,22 @@ fn mixed(paints: &[(Known, String)], share: f64) -> LabD65 {
     shelf.tried(&parts).unwrap().colour
 }
 
-fn film(paint: Known, base: Xyz, thickness: f64) -> LabD65 {
-    let paint = Prepared::from_paint(&list(&[(paint, ",,".to_owned())]).paints()[0]);
+/// A film, and how far it may be off, two in three.
+fn film(paint: Known, base: Xyz, thickness: f64) -> (LabD65, f64) {
+    let shelf = Shelf::new(&list(&[(paint, ",,".to_owned())]));
+    let parts: Vec<(PaintId, f64)> = shelf.paints().zip([1.0]).collect();
+    let pot_error = shelf.tried(&parts).unwrap().uncertainty;
+    let prepared = &shelf.stocks()[0].prepared;
     let wash = Wash {
         paint_share: 1.0,
         passes: 1.0,
         film: thickness / BRUSHED_COAT,
         pool: 1.0,
     };
-    wash_over(base, &[(&paint, 1.0)], &wash)
-        .unwrap()
-        .flat
-        .into()
+    let pot = WashPot::new(&[(prepared, 1.0)]).unwrap();
+    let doubt = pot.doubt(&Ground::new(base), wash.thickness(), FILM_WITHIN);
+    let seen = wash_over(base, &[(prepared, 1.0)], &wash).unwrap().flat;
+    (seen.into(), doubt.with_pot(pot_error).0)
 }
 
 /// Of each pot the strength that foretells its tints best, its colour known without error: what no rule that tells strength
@@ -151,6 +155,7 @@ pub(super) fn craft(folder: &Path) {
     let none = || ",,".to_owned();
     let best = best_strengths(&tints);
     let mut errors: [Vec<Score>; 5] = Default::default();
+    let mut films_scored: Vec<(f64, Score)> = Vec::new();
     for draw in 0..DRAWS {
         let mut random = StdRng::seed_from_u64(draw);
         let score = |got: LabD65, pot: &Pot| Score {
@@ -158,8 +163,9 @@ pub(super) fn craft(folder: &Path) {
             quoted: f64::NAN,
         };
         for pot in &films {
-            let got = film(put_off(pot.paint, &mut random), xyz(pot.other), pot.amount);
-            errors[0].push(score(got, pot));
+            let (got, quoted) = film(put_off(pot.paint, &mut random), xyz(pot.other), pot.amount);
+            let error = score(got, pot).error;
+            films_scored.push((pot.amount, Score { error, quoted }));
         }
         for pot in &tints {
             let own = put_off(pot.paint, &mut random);
@@ -189,8 +195,8 @@ pub(super) fn craft(folder: &Path) {
         }
     }
     println!("craft pots, screen colours off by 5/255, {DRAWS} draws");
-    let [films, tints, pairs, let_down, bound] = errors;
-    line("films over three bases", &films, "4.4, 95th 14.5");
+    let [_, tints, pairs, let_down, bound] = errors;
+    by_thirds("films over three bases", films_scored, "4.4, 95th 14.5");
     line("tints with white", &tints, "5.1, 95th 12.5");
     line("  each pot of its best strength", &bound, "a bound");
     line("pairs of pots", &pairs, "5.0, 95th 10.5");

@@ -3,9 +3,11 @@
 //! Each paint is known by the screen colour of its thickest film and an opacity word; the thinner films are foretold. The
 //! rivals blend paper and thickest film by the share of the amount, in screen values and in linear light.
 
-use super::{Points, amount, colour, line, points, rows, watercolour_word};
+use super::{Points, amount, by_thirds, colour, line, points, rows, watercolour_word};
 use hillwash::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
-use hillwash::paint::{PaintList, Prepared, Wash, opaque_mix, wash_over};
+use hillwash::paint::{
+    FILM_WITHIN, Ground, PaintList, Prepared, Wash, WashPot, opaque_mix, wash_over,
+};
 use hillwash::wash::film_seen;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -14,6 +16,9 @@ use std::path::Path;
 const THICKEST: f64 = 0.12;
 /// The thin patch that tells a paint's film, where one is used.
 const PATCH: f64 = 0.03;
+
+/// How far a pot's own colour may be off that was measured.
+const POT_KNOWN: DeltaE00 = DeltaE00(1.0);
 
 /// A paint's films by their amounts, thinnest first.
 type Films = BTreeMap<String, Vec<(f64, LabD65)>>;
@@ -81,6 +86,8 @@ pub(super) fn films(folder: &Path) {
     let paper = paper.unwrap();
     let (mut ours, mut sharpened, mut screen, mut light) = (vec![], vec![], vec![], vec![]);
     let mut dark: [Vec<f64>; 2] = [vec![], vec![]];
+    let mut quoted = vec![];
+    let ground = Ground::new(paper.into());
     for (name, films) in &mut films {
         films.sort_by(|a, b| a.0.total_cmp(&b.0));
         let thickest = films[films.len() - 1].1;
@@ -98,10 +105,20 @@ pub(super) fn films(folder: &Path) {
                 .film
         });
         let own = LabD65::from(opaque_mix(&parts).unwrap());
+        let pot = WashPot::new(&parts).unwrap();
+        let doubt = |share: f64| pot.doubt(&ground, laid(share, 1.0).thickness(), FILM_WITHIN);
         for (ml, seen) in films.iter() {
             let share = ml / THICKEST;
             let error = |got: LabD65| delta_e00(got, *seen).0;
             ours.push(error(over(share, 1.0)));
+            // The thickest film is the pot itself, so the pot's own colour is known.
+            quoted.push((
+                *ml,
+                super::Score {
+                    error: error(over(share, 1.0)),
+                    quoted: doubt(share).with_pot(POT_KNOWN).0,
+                },
+            ));
             if patch.is_none_or(|(at, _)| (at - ml).abs() > 1e-6) {
                 sharpened.push(error(over(share, told)));
             }
@@ -129,6 +146,7 @@ pub(super) fn films(folder: &Path) {
         &scores(&ours),
         "4.0 / 2.9 / 11.1",
     );
+    by_thirds("the same, with the ± quoted", quoted, "");
     line(
         "the same with the film from one patch",
         &scores(&sharpened),

@@ -247,6 +247,19 @@ fn by_mean(case: &Case, in_lab: bool) -> Score {
     clippy::cast_sign_loss,
     reason = "a few hundred cases"
 )]
+/// The same, all and in each third by how thick a film is: each with its thickness.
+fn by_thirds(what: &str, mut scores: Vec<(f64, Score)>, target: &str) {
+    scores.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let scores: Vec<Score> = scores.into_iter().map(|(_, score)| score).collect();
+    line(what, &scores, target);
+    for (third, of_them) in ["thinnest", "middle", "thickest"]
+        .iter()
+        .zip(scores.chunks(scores.len().div_ceil(3)))
+    {
+        line(&format!("  the {third} third"), of_them, "");
+    }
+}
+
 fn line(what: &str, scores: &[Score], target: &str) {
     let mut errors: Vec<f64> = scores.iter().map(|score| score.error).collect();
     errors.sort_by(f64::total_cmp);
