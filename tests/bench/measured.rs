@@ -241,13 +241,7 @@ fn by_mean(case: &Case, in_lab: bool) -> Score {
     }
 }
 
-#[expect(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "a few hundred cases"
-)]
-/// The same, all and in each third by how thick a film is: each with its thickness.
+/// All, and each third by how thick a film is; each comes with its thickness.
 fn by_thirds(what: &str, mut scores: Vec<(f64, Score)>, target: &str) {
     scores.sort_by(|a, b| a.0.total_cmp(&b.0));
     let scores: Vec<Score> = scores.into_iter().map(|(_, score)| score).collect();
@@ -260,6 +254,12 @@ fn by_thirds(what: &str, mut scores: Vec<(f64, Score)>, target: &str) {
     }
 }
 
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a few hundred cases"
+)]
 fn line(what: &str, scores: &[Score], target: &str) {
     let mut errors: Vec<f64> = scores.iter().map(|score| score.error).collect();
     errors.sort_by(f64::total_cmp);
