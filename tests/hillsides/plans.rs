@@ -444,7 +444,11 @@ fn kinds_that_a_zone_is_not_made_of_are_left_out_and_their_cost_is_told() {
         grass.2 > any.2 + 0.05,
         "told exactly where it costs something"
     );
-    assert!(grass.3["notes"].to_string().contains("by its name, so no"));
+    assert!(
+        grass.3["notes"]
+            .to_string()
+            .contains("guessed from their names")
+    );
 }
 
 #[test]
