@@ -45,6 +45,7 @@ export class Newest {
     this.name = name;
     this.waiting = null;
     this.busy = false;
+    this.under = null;
   }
 
   put(what, done) {
@@ -52,20 +53,24 @@ export class Newest {
     if (!this.busy) this.next();
   }
 
+  /** Forgets what waits, and what is under way: its answer is told to nobody. */
   drop() {
     this.waiting = null;
+    this.under = null;
   }
 
   async next() {
     this.busy = true;
     while (this.waiting) {
-      const { what, done } = this.waiting;
+      const one = this.waiting;
       this.waiting = null;
+      this.under = one;
+      const told = (answer, problem) => this.under === one && one.done(answer, problem);
       try {
-        const answer = await ask(this.name, what);
-        if (answer) done(answer, null);
+        const answer = await ask(this.name, one.what);
+        if (answer) told(answer, null);
       } catch (problem) {
-        done(null, problem);
+        told(null, problem);
       }
     }
     this.busy = false;

@@ -14,6 +14,8 @@ export const setHooks = (given) => Object.assign(hooks, given);
 let rub = null;
 /** A stroke is being made. */
 let stroking = false;
+/** What the stroke before came to has not been answered yet. */
+let owed = false;
 let last = [0, 0];
 const newest = new Newest('rub');
 
@@ -85,6 +87,11 @@ export function giveUp() {
   doc.giveUp();
   if (!work.surfaces.some((s) => s.id === rub.id)) rub.id = null;
   if (!rub.strokes.length) rub = null;
+  // The stroke before stays, though its answer went with this one's.
+  if (owed && rub) {
+    doc.begin('rubbed');
+    ask(true);
+  }
 }
 
 /** A stroke by keys: Enter begins it, the arrow keys draw it, Enter ends it. */
@@ -127,8 +134,10 @@ export function reachOn(by) {
 function ask(settles) {
   const asked = rub;
   const begun = performance.now();
+  if (settles) owed = true;
   const what = { photo: rub.photo, strokes: rub.strokes, reach: rub.reach };
   newest.put(what, (answer, problem) => {
+    if (settles) owed = false;
     if (asked === rub && answer) take(answer);
     document.dispatchEvent(new CustomEvent('rubbed', { detail: performance.now() - begun }));
     if (!settles || stroking) return;

@@ -314,6 +314,8 @@ export async function pinch(page, from, to, more = []) {
     await touch('touchStart', [...to, ...more]);
     await touch('touchMove', [...to, ...more.map(([x, y]) => [x + 5, y])]);
   }
+  // They rest before they are lifted, as one finger does.
+  await page.waitForTimeout(120);
   await touch('touchEnd', []);
   await client.detach();
 }
