@@ -428,21 +428,8 @@ mod tests {
     use crate::colour::LabD65;
     use crate::mix::Rank;
     use crate::paint::PaintList;
-    use crate::work::PassedStore;
+    use crate::work::{Drawer, PassedStore};
     use std::fmt::Write;
-    use std::sync::Mutex;
-
-    #[derive(Default)]
-    struct Drawer(Mutex<BTreeMap<String, Vec<u64>>>);
-
-    impl PassedStore for Drawer {
-        fn recall(&self, of: &str) -> Option<Vec<u64>> {
-            self.0.lock().unwrap().get(of).cloned()
-        }
-        fn keep(&self, of: String, passed: Vec<u64>) {
-            self.0.lock().unwrap().insert(of, passed);
-        }
-    }
 
     const COLOURS: [LabD65; 3] = [
         LabD65::new(35.0, 7.0, 12.0),

@@ -4,7 +4,7 @@
 //! and the value below which none is missing. When paints come or go, mixes of those that are gone are left out and those of new
 //! ones put in; while there are as many as are asked for, all below that value, they are the best of all.
 
-use crate::work::{PassedWords, places_now, put_marks};
+use crate::work::{PassedWords, put_head};
 
 /// The first word of what is kept: another way to write it has another.
 const WRITTEN_SO: u64 = 1;
@@ -191,8 +191,7 @@ impl PassedReader<'_> {
 impl PassedMix {
     /// As words, for lanes of these marks.
     pub(super) fn written(&self, marks: &[u128]) -> Vec<u64> {
-        let mut words = vec![WRITTEN_SO];
-        put_marks(&mut words, marks);
+        let mut words = put_head(WRITTEN_SO, marks);
         put_list(&mut words, &self.near, |words, pair| {
             words.push(packed(pair));
         });
@@ -222,14 +221,7 @@ impl PassedMix {
     /// The other way round, of the lanes that are there now.
     pub(super) fn read(words: &[u64], marks: &[u128]) -> Option<KnownMix> {
         let mut words = PassedWords::in_order(words);
-        if words.next_word()? != WRITTEN_SO {
-            return None;
-        }
-        let now = places_now(&words.marks()?, marks);
-        let mut known = vec![false; marks.len()];
-        for at in now.iter().flatten() {
-            known[*at] = true;
-        }
+        let (now, known) = words.head(WRITTEN_SO, marks)?;
         let mut read = PassedReader { words, now };
         let near = read.values(2, PassedReader::lanes)?;
         let pairs = read.values(4, |read| {

@@ -42,7 +42,7 @@ impl Prepared {
         Self::of_colour(make, xyz, xyz, factor)
     }
 
-    /// A paint that mixes as one of the colour `likeliest` does, and that is `xyz` alone.
+    /// A paint whose own colour is `xyz`, but which mixes as a paint of the colour `likeliest` does.
     fn of_colour(make: Make, xyz: Xyz, likeliest: Xyz, factor: f64) -> Self {
         let reconstructed = reconstruct(likeliest);
         let scattering = make.scattering(&reconstructed.reflectance, xyz.y);
@@ -65,7 +65,7 @@ impl Prepared {
     }
 
     /// From a listed paint, its let-down aside: its measured spectrum where it has one, else from its colour. Body colour
-    /// known by a screen colour mixes as the likeliest colour that is read so.
+    /// known by a screen colour mixes as the likeliest colour that would be read so.
     #[must_use]
     pub fn from_paint(paint: &Paint) -> Self {
         let strength = paint.strength.unwrap_or(1.0);
@@ -225,4 +225,54 @@ pub fn opaque_mix(parts: &[(&Prepared, f64)]) -> Result<Xyz, MixtureError> {
 pub fn opaque_reflectance(parts: &[(&Prepared, f64)]) -> Result<Spectrum, MixtureError> {
     let blend = blended(parts)?;
     Ok(seen_of(&blend.k_over_s, blend.mirror))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::{Srgb8, delta_e00};
+    use crate::paint::PaintList;
+
+    fn listed(columns: &str, cells: &str) -> Prepared {
+        let text = format!("name,{columns},medium,opacity\npot,{cells}\n");
+        let list = PaintList::parse("p.csv", text.as_bytes(), &|_| Err(String::new())).unwrap();
+        Prepared::from_paint(&list.paints()[0])
+    }
+
+    fn tint(pot: &Prepared) -> LabD65 {
+        let white = Prepared::from_colour(Xyz::from(LabD65::new(96.0, 0.0, 2.0)), None, 1.0);
+        opaque_mix(&[(pot, 1.0), (&white, 6.0)]).unwrap().into()
+    }
+
+    #[test]
+    fn a_dark_pot_read_off_a_screen_tints_greyer_than_a_measured_one_and_is_alone_what_was_read() {
+        let read = LabD65::from(Srgb8([0x1c, 0x1c, 0x2c]));
+        let measured = format!("{},{},{}", read.l, read.a, read.b);
+        let [screen, measured] = [
+            listed("hex", "#1c1c2c,acrylic,"),
+            listed("lab_l,lab_a,lab_b", &format!("{measured},acrylic,")),
+        ];
+        for pot in [&screen, &measured] {
+            let alone = opaque_mix(&[(pot, 3.0)]).unwrap().into();
+            assert!(delta_e00(alone, read).0 < 1e-6, "{alone:?}");
+        }
+        let [greyer, as_read] = [&screen, &measured].map(tint);
+        assert!(
+            greyer.chroma() < 0.9 * as_read.chroma(),
+            "{greyer:?}, {as_read:?}"
+        );
+        assert!(
+            (greyer.l - as_read.l).abs() < 1.5,
+            "{greyer:?}, {as_read:?}"
+        );
+    }
+
+    #[test]
+    fn a_pure_colour_read_off_a_screen_mixes_as_it_was_read() {
+        let read = LabD65::from(Srgb8([0x1c, 0x1c, 0x2c]));
+        let lab = format!("{},{},{}", read.l, read.a, read.b);
+        let screen = listed("hex", "#1c1c2c,watercolour,");
+        let measured = listed("lab_l,lab_a,lab_b", &format!("{lab},watercolour,"));
+        assert!(delta_e00(tint(&screen), tint(&measured)).0 < 1e-6);
+    }
 }

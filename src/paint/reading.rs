@@ -1,21 +1,22 @@
-//! What a screen colour most likely stands for, as it is itself read with an error.
+//! What colour a paint most likely has whose screen colour was read, since that reading has an error of its own.
 
 use crate::colour::{LabD65, Srgb8, Xyz};
 
-/// One standard deviation of what each channel of a screen colour may be off by, of 255. Our choice, for a swatch that was
+/// How far each channel of a screen colour may be off, of 255: one standard deviation. Our choice, for a swatch that was
 /// photographed or scanned.
 const CHANNEL_ERROR: u8 = 5;
-/// Body colours are the rarer the farther from grey, by the factor e each so much of chroma: twice this on average. Our
-/// choice: `WHY.md` beside this file.
+/// Strong colours are rare among body colours: each further step of this much chroma makes them rarer by the factor e. Their
+/// mean chroma is then twice this. Our choice: `WHY.md` beside this file.
 const FALL: f64 = 10.0;
+/// Steps towards the peak; the last ones no longer change anything that can be seen.
 const STEPS: usize = 24;
 
-/// The likeliest colour of a body colour whose screen colour was read: drawn towards grey as far as the error of its a\*
-/// and b\* asks for, most where it is darkest. Its lightness stays.
+/// The likeliest colour of a body colour that was read as `read`. It is a little greyer, the more so the larger the error of
+/// a\* and b\* is, so most for dark paints. Lightness stays.
 ///
 /// # Source
-/// Bayes' rule: the normal density of what was read, its error carried from the three channels to a\* and b\* by their
-/// slopes, times how rare such chroma is; the peak of it by reweighted least squares.
+/// Bayes' rule. One factor is the normal density of the reading: the error of the three channels, carried to a\* and b\* by
+/// their slopes. The other is how rare such chroma is. The peak of the product is found by reweighted least squares.
 pub(super) fn likeliest(read: LabD65) -> Xyz {
     let [aa, ab, bb] = error_of(read.to_srgb8());
     let mut now = read;

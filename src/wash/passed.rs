@@ -5,7 +5,7 @@
 //! one are tried; while as many are left as are asked for, all below that worth, they are the best of all.
 
 use super::tried::{BestWashes, By, TriedMix, WholeParts, Worth};
-use crate::work::{PassedWords, places_now, put_marks};
+use crate::work::{PassedWords, put_head};
 
 /// The first word of what is kept: another way to write it has another.
 const WRITTEN_SO: u64 = 1;
@@ -100,8 +100,7 @@ fn films_of(
 impl PassedMixes {
     /// As words, for paints of these marks.
     pub(super) fn written(&self, marks: &[u128]) -> Vec<u64> {
-        let mut words = vec![WRITTEN_SO];
-        put_marks(&mut words, marks);
+        let mut words = put_head(WRITTEN_SO, marks);
         for list in &self.lists {
             let all = list.kept.iter();
             let all = all.map(|tried| (tried, list.by.counted(tried.worth)));
@@ -133,14 +132,7 @@ impl PassedMixes {
         rungs: usize,
     ) -> Option<KnownMixes> {
         let mut words = PassedWords::in_order(words);
-        if words.next_word()? != WRITTEN_SO {
-            return None;
-        }
-        let now = places_now(&words.marks()?, marks);
-        let mut known = vec![false; marks.len()];
-        for at in now.iter().flatten() {
-            known[*at] = true;
-        }
+        let (now, known) = words.head(WRITTEN_SO, marks)?;
         let mut list = |by: By, most: usize| {
             let mut list = BestWashes {
                 all_below: words.number()?,

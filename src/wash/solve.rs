@@ -1185,8 +1185,7 @@ pub fn solve_from(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::work::PassedStore;
-    use std::sync::Mutex;
+    use crate::work::Drawer;
     use std::time::Duration;
 
     /// Paints over the whole of surface colours, by a fixed rule.
@@ -1282,18 +1281,6 @@ mod tests {
             }
         }
         assert!(given_up > 500 && kept > 500, "{given_up} {kept}");
-    }
-
-    #[derive(Default)]
-    struct Drawer(Mutex<BTreeMap<String, Vec<u64>>>);
-
-    impl PassedStore for Drawer {
-        fn recall(&self, of: &str) -> Option<Vec<u64>> {
-            self.0.lock().unwrap().get(of).cloned()
-        }
-        fn keep(&self, of: String, passed: Vec<u64>) {
-            self.0.lock().unwrap().insert(of, passed);
-        }
     }
 
     /// One paint of a list comes, goes, changes or moves, of these, by a fixed rule.

@@ -7,7 +7,9 @@
 mod passed;
 mod timings;
 
-pub use passed::{PassedStore, PassedWords, Remembering, places_now, put_marks};
+#[cfg(test)]
+pub(crate) use passed::Drawer;
+pub use passed::{PassedStore, PassedWords, Remembering, put_head};
 pub use timings::{Clock, Phase, Timings};
 
 use std::sync::Mutex;

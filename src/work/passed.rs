@@ -25,8 +25,7 @@ impl std::fmt::Debug for Remembering<'_> {
 
 /// Which things of now were there then, in the same order: of each of then its place now. Things before the first change and
 /// behind the last are found, and between these each that comes in the same order.
-#[must_use]
-pub fn places_now(then: &[u128], now: &[u128]) -> Vec<Option<usize>> {
+fn places_now(then: &[u128], now: &[u128]) -> Vec<Option<usize>> {
     let same = then.iter().zip(now).take_while(|(a, b)| a == b).count();
     let (rest, left) = (&then[same..], &now[same..]);
     let behind = rest.iter().rev().zip(left.iter().rev());
@@ -70,20 +69,61 @@ impl<'a> PassedWords<'a> {
         (count <= self.0.len() / words_each.max(1)).then_some(count)
     }
 
-    /// Marks that were put in by [`put_marks`].
-    pub fn marks(&mut self) -> Option<Vec<u128>> {
+    /// The head that was put in by [`put_head`], if it was written so: where each of then stands among those of now, and of
+    /// each of now whether it was there then.
+    pub fn head(
+        &mut self,
+        written_so: u64,
+        now: &[u128],
+    ) -> Option<(Vec<Option<usize>>, Vec<bool>)> {
+        if self.next_word()? != written_so {
+            return None;
+        }
+        let places = places_now(&self.marks()?, now);
+        let mut known = vec![false; now.len()];
+        for at in places.iter().flatten() {
+            known[*at] = true;
+        }
+        Some((places, known))
+    }
+
+    /// Marks and how many they are.
+    fn marks(&mut self) -> Option<Vec<u128>> {
         let count = self.count(2)?;
         let mut mark = || Some(u128::from(self.next_word()?) << 64 | u128::from(self.next_word()?));
         (0..count).map(|_| mark()).collect()
     }
 }
 
+/// What stands before all else: the form it is written in, and the marks of what is searched among.
+#[must_use]
+pub fn put_head(written_so: u64, marks: &[u128]) -> Vec<u64> {
+    let mut words = vec![written_so];
+    put_marks(&mut words, marks);
+    words
+}
+
 /// Puts in marks, and how many they are.
-pub fn put_marks(words: &mut Vec<u64>, marks: &[u128]) {
+fn put_marks(words: &mut Vec<u64>, marks: &[u128]) {
     words.push(marks.len() as u64);
     for mark in marks {
         let [high, low] = [mark >> 64, mark & u128::from(u64::MAX)];
         words.extend([high, low].map(|half| u64::try_from(half).unwrap_or_default()));
+    }
+}
+
+/// Keeps what was passed in memory, for tests of searches.
+#[cfg(test)]
+#[derive(Default)]
+pub(crate) struct Drawer(pub(crate) std::sync::Mutex<std::collections::BTreeMap<String, Vec<u64>>>);
+
+#[cfg(test)]
+impl PassedStore for Drawer {
+    fn recall(&self, of: &str) -> Option<Vec<u64>> {
+        self.0.lock().unwrap().get(of).cloned()
+    }
+    fn keep(&self, of: String, passed: Vec<u64>) {
+        self.0.lock().unwrap().insert(of, passed);
     }
 }
 
