@@ -43,7 +43,7 @@ export function showHand(force = false) {
     );
     return;
   }
-  const tail = [make('h3', { textContent: 'What is drawn' }), make('p', { id: 'shape', className: 'small' }), make('div', { className: 'actions', id: 'hand-actions' })];
+  const tail = [make('h3', { textContent: 'What is drawn' }), make('ol', { id: 'drawn' }), make('p', { id: 'shape', className: 'small' }), make('div', { className: 'actions', id: 'hand-actions' })];
   if (doc.isKnown(surface)) {
     $('hand').replaceChildren(make('h2', { textContent: surface.material ?? 'What is it made of?' }), make('div', { className: 'fields' }, treatmentField(surface)), ...madeOf(surface), ...tail);
     showShape();
@@ -281,12 +281,29 @@ function looseZones(surface) {
     }));
 }
 
+/** The outline and what lies in it, one a row, to be taken up. */
+function showDrawn(surface) {
+  const list = $('drawn');
+  const lies = doc.part() ? doc.shapes(surface, work.part) : [];
+  list.hidden = !lies.length;
+  const rows = lies.length ? [-1, ...lies.keys()] : [];
+  // What is chosen in the list keeps the focus, for whoever walks it by keys.
+  const from = [...list.children].findIndex((row) => row.contains(document.activeElement));
+  list.replaceChildren(...rows.map((at) => {
+    const row = button(doc.shapeWords(at), null, () => hooks.takeUp(at));
+    if (at === work.shape) row.setAttribute('aria-current', 'true');
+    return make('li', {}, row);
+  }));
+  if (from >= 0) list.children[Math.min(from, rows.length - 1)]?.firstChild.focus();
+}
+
 /** What of the surface is at hand, and what can be done with it. */
 export function showShape() {
   const surface = doc.current();
   const shape = $('shape');
   if (!surface || !shape) return;
   showZone();
+  showDrawn(surface);
   const here = doc.part();
   const points = doc.outline();
   const actions = $('hand-actions');
@@ -310,7 +327,6 @@ export function showShape() {
     actions.replaceChildren(...[
       work.corner !== null && points.length > 3 ? button('Delete corner', 'Del', hooks.removeCorner) : null,
       work.corner === null || points.length <= 3 ? button(deleteWords(surface), 'Del', hooks.removeShape) : null,
-      doc.shapes(surface, work.part).length ? button('Next shape', 'M', hooks.nextShape) : null,
     ].filter(Boolean));
   }
   if (focused) [...actions.children].find((b) => b.textContent === focused)?.focus();

@@ -15,7 +15,7 @@ let keptAt = 0;
 let kept = null;
 let told = false;
 
-const now = () => new Date().toLocaleString('en-GB', { dateStyle: 'long', timeStyle: 'short' });
+const now = () => new Date().toLocaleString('en-GB', { dateStyle: 'medium', timeStyle: 'short' });
 
 async function keep() {
   if (!doc.unsaved() || work.changes === kept || work.printOnly) return;

@@ -286,7 +286,7 @@ card.setHooks({
   },
   removeCorner: () => stage.removeCorner(),
   removeShape: () => removeShape(),
-  nextShape: () => stage.nextShape(),
+  takeUp: (at) => stage.takeUp(at),
 });
 
 leaves.setHooks({
@@ -493,9 +493,9 @@ async function open_() {
 function resumed(draft) {
   doc.resume(draft);
   if (!doc.unsaved()) return;
-  notice('resumed', `This is your unsaved drawing of ${draft.at}.`, [
+  notice('resumed', `Unsaved drawing of ${draft.at}`, [
     ['Keep it', () => notice('resumed')],
-    [`Discard it: back to ${work.file}`, () => {
+    [touch ? 'Discard it' : `Discard it: back to ${work.file}`, () => {
       notice('resumed');
       work.changes = work.savedAt;
       keeping.letGo().then(open_);

@@ -32,5 +32,8 @@ export const values = (hex, v) => {
   return `${hex} · L* ${l} a* ${a} b* ${b}`;
 };
 
-/** With a capital and a full stop. */
-export const sentence = (words) => `${words[0].toUpperCase()}${words.slice(1)}${/[.!?…]$/.test(words) ? '' : '.'}`;
+/** With a capital and a full stop; a file's name in front stays as it is written. */
+export const sentence = (words) => {
+  const first = /^[^:]*\.\w+:/.test(words) ? words[0] : words[0].toUpperCase();
+  return `${first}${words.slice(1)}${/[.!?…]$/.test(words) ? '' : '.'}`;
+};

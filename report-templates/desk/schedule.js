@@ -10,7 +10,7 @@ const frame = $('schedule-frame');
 const told = $('schedule-told');
 
 /** So long after a change (ms) it is made anew. */
-const SOON = 300;
+const SOON = 150;
 let waiting = 0;
 let made = null;
 let open = false;

@@ -20,14 +20,25 @@ const placeOf = (event) => {
   return [event.clientX - r.left, event.clientY - r.top];
 };
 
+/** The place nearest to another, if one is within reach: its number, or -1. */
+function nearest(places, at, within) {
+  const away = places.map((p) => (p ? Math.hypot(p[0] - at[0], p[1] - at[1]) : Infinity));
+  const least = Math.min(...away);
+  return least <= within ? away.indexOf(least) : -1;
+}
+
 /** What of the shape at hand lies under a place: a corner, or the middle of a side. */
-function handleAt(at, within) {
+function handleAt(at, reached) {
   const points = doc.outline();
   if (!points) return null;
-  const corner = points.findIndex((p) => near(toScreen(p), at, within));
+  const corners = points.map(toScreen);
+  // A small shape has a middle too, by which it is moved.
+  const across = [0, 1].map((axis) => Math.max(...corners.map((p) => p[axis])) - Math.min(...corners.map((p) => p[axis])));
+  const within = inside(toPhoto(at), points) ? Math.min(reached, Math.max(6, Math.min(...across) / 3)) : reached;
+  const corner = nearest(corners, at, within);
   if (corner >= 0) return { corner };
-  const side = points.findIndex((p, i) => near(toScreen(halfway(points, i)), at, within)
-    && !near(toScreen(p), toScreen(points[(i + 1) % points.length]), 44));
+  const sides = points.map((p, i) => (near(corners[i], corners[(i + 1) % corners.length], 44) ? null : toScreen(halfway(points, i))));
+  const side = nearest(sides, at, within);
   return side >= 0 ? { side } : null;
 }
 
@@ -317,14 +328,18 @@ export function turn(by) {
   doc.tell('hand');
 }
 
-/** The next shape of the surface: outline, leave-outs in turn. */
-export function nextShape() {
-  const here = doc.part();
-  if (!here) return;
-  const shape = work.shape + 1 < doc.shapes(doc.current(), work.part).length ? work.shape + 1 : -1;
+/** Takes up a shape of the surface at hand: -1 is its outline. */
+export function takeUp(shape) {
   doc.choose(doc.current(), shape, null, work.part);
+  show(doc.outline()[0]);
   hooks.say(doc.shapeWords());
   doc.tell('hand');
+}
+
+/** The next shape of the surface: outline, leave-outs in turn. */
+export function nextShape() {
+  if (!doc.part()) return;
+  takeUp(work.shape + 1 < doc.shapes(doc.current(), work.part).length ? work.shape + 1 : -1);
 }
 
 export function insertCorner() {

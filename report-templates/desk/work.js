@@ -141,14 +141,14 @@ export const zone = () => {
 /** The leave-out or zone at hand. */
 export const shape = () => (part() && work.shape >= 0 ? shapes(current(), work.part)[work.shape] ?? null : null);
 
-/** The shape at hand in words. */
-export function shapeWords() {
-  const one = shape();
+/** A shape of the surface at hand in words; the one at hand, if none is asked for. */
+export function shapeWords(at = work.shape) {
+  const one = at >= 0 ? shapes(current(), work.part)[at] : null;
   if (!one) return 'Outline';
   if (one.kind) return `${{ band: 'Band', place: 'Place of dirt' }[one.kind]} “${one.name}”`;
-  const of = zone();
+  const of = current().zones.find((z) => z.leave_out.includes(one));
   if (of) return `Left out of “${of.name}”`;
-  return `Leave-out ${work.shape + 1} of ${part().leave_out.length}`;
+  return `Leave-out ${at + 1} of ${part().leave_out.length}`;
 }
 
 /** The outline at hand: of the surface, or of what lies in it. */

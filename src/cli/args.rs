@@ -832,6 +832,9 @@ pub(crate) struct OpenArgs {
 
     #[command(flatten)]
     pub(crate) photo_limits: PhotoArgs,
+
+    #[command(flatten)]
+    pub(crate) cache: CacheArgs,
 }
 
 /// `site`

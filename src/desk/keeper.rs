@@ -1,6 +1,7 @@
 //! Where a layout's files are kept. The desk asks for a name and gets bytes; the keeper alone knows whether they lie
 //! in a folder or in a browser's storage.
 
+use crate::plan::AnswerStore;
 use crate::problem::{Explain, Place};
 use std::fmt;
 
@@ -86,4 +87,9 @@ pub trait Keeper: fmt::Debug + Send + Sync {
     /// # Errors
     /// Why it cannot be kept.
     fn keep_draft(&self, draft: Option<&[u8]>) -> Result<(), NotKept>;
+
+    /// Where answers are kept from one schedule to the next, and from one run to the next; `None` where none are.
+    fn answers(&self) -> Option<&dyn AnswerStore> {
+        None
+    }
 }

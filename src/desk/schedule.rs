@@ -12,10 +12,12 @@ use crate::lamps::Lamp;
 use crate::mix::{Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::plan::{
-    Kit, PhotoBytes, Plan, Sighted, UnreadPhoto, Wishes, check_dirt, laid_films, sight,
+    Before, Kit, PhotoBytes, Plan, Sighted, Sighting, UnreadPhoto, Wishes, check_dirt, laid_films,
+    sight_with,
 };
 use crate::report::{View, outputs, plan_file, schedule_html};
 use crate::scene::{NoLamp, Scene, parse_scene};
+use crate::work::Timings;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
@@ -113,6 +115,8 @@ impl Desk {
             .toned(scene, paints)
             .map_err(|faults| Refused::faults(&faults))?;
         let log = self.patch_log()?;
+        let answers = self.keeper.answers();
+        let before = answers.map(|answers| Before::of_lists(answers, shelf, scatter));
         let kit = Kit {
             paints,
             shelf,
@@ -120,9 +124,13 @@ impl Desk {
             lamp: self.lamp(scene)?,
             films: laid_films(&log.films),
             as_built: log.entries,
-            before: None,
+            before: before.clone(),
         };
-        Ok(toned.planned(kit, &Wishes::from(Search::default())))
+        let plan = toned.planned(kit, &Wishes::from(Search::default()));
+        if let (Some(before), Some(answers)) = (before, answers) {
+            before.keep(answers);
+        }
+        Ok(plan)
     }
 
     /// All files of the schedule of the scene as it is saved, by their names.
@@ -154,8 +162,13 @@ impl Desk {
             return Ok(kept.sighted.clone());
         }
         let photos = Photos { desk: self, scene };
-        let sighted = sight(scene, &photos, &self.settings.limits)
-            .map_err(|faults| Refused::faults(&faults))?;
+        let by = Sighting {
+            limits: &self.settings.limits,
+            kept: self.keeper.answers(),
+            timings: &Timings::default(),
+            meter: None,
+        };
+        let sighted = sight_with(scene, &photos, &by).map_err(|faults| Refused::faults(&faults))?;
         *kept = Some(Surveyed {
             whose,
             sighted: sighted.clone(),

@@ -3,10 +3,11 @@
 use super::error::ServeError;
 use crate::desk::{FileKind, Keeper, NewScene, NotKept, SCENE, Settings};
 use crate::files::{
-    FileError, MOST_SCENE, MOST_TEXT, SceneFolder, append_line, file_names, other_names, read_file,
-    remove_file, replace_file, sweep, write_file,
+    CacheFolder, FileError, MOST_SCENE, MOST_TEXT, SceneFolder, append_line, file_names,
+    other_names, read_file, remove_file, replace_file, sweep, write_file,
 };
 use crate::photo::Limits;
+use crate::plan::AnswerStore;
 use crate::problem::{Explain, Place};
 use crate::scene::MayName;
 use std::path::{Path, PathBuf};
@@ -26,6 +27,8 @@ pub struct OpenedFolder {
     pub starter_paints: &'static [u8],
     /// The core for browsers, packed, where a schedule may carry it.
     pub core: Option<Vec<u8>>,
+    /// Where answers are kept.
+    pub answers: Option<CacheFolder>,
 }
 
 impl OpenedFolder {
@@ -42,6 +45,7 @@ impl OpenedFolder {
             print_only: false,
             starter_paints,
             core: None,
+            answers: None,
         };
         if path.is_dir() {
             layout.scene = path.join(SCENE);
@@ -80,6 +84,7 @@ impl OpenedFolder {
             folder: SceneFolder::holding(&self.scene, self.may_name),
             photo_bytes: self.limits.file_bytes,
             scene: self.scene,
+            answers: self.answers,
         };
         sweep(keeper.folder.path());
         let file = keeper.scene.file_name();
@@ -118,6 +123,7 @@ pub(super) struct LayoutFolder {
     scene: PathBuf,
     folder: SceneFolder,
     photo_bytes: u64,
+    answers: Option<CacheFolder>,
 }
 
 impl LayoutFolder {
@@ -217,5 +223,11 @@ impl Keeper for LayoutFolder {
             Some(bytes) => put(&path, self.draft().as_deref(), bytes),
             None => Ok(remove_file(&path)?),
         }
+    }
+
+    fn answers(&self) -> Option<&dyn AnswerStore> {
+        self.answers
+            .as_ref()
+            .map(|folder| -> &dyn AnswerStore { folder })
     }
 }

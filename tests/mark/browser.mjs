@@ -593,6 +593,74 @@ await check('bands and places are drawn, moved, named and deleted, and the rest 
   await context.close();
 }, 'hill');
 
+await check('with a finger a band and a place are drawn, moved and named; what is drawn is a list to choose from', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve(), PHONE);
+  await recipe(page);
+  await page.waitForFunction(() => [...document.querySelectorAll('#drawn button')].map((e) => e.textContent).join() === 'Outline,Band “far slope”', null, waits);
+  await press(page, page.locator('#drawn button').nth(1));
+  await page.waitForFunction(() => /^Band “far slope”: 4 corners/.test(document.getElementById('shape').textContent), null, waits);
+  await swipeThrough(page, [0.2, 0.15], [0.2, 0.25]);
+  // A place of dirt, in the outline.
+  await press(page, page.locator('[data-tool="place"]'));
+  await swipeThrough(page, [0.1, 0.45], [0.3, 0.6]);
+  await page.waitForFunction(() => document.querySelectorAll('#drawn button').length === 3, null, waits);
+  await page.locator('#zone input').first().fill('ditch');
+  await page.locator('#zone input').first().blur();
+  await page.waitForFunction(() => document.querySelector('#drawn [aria-current]').textContent === 'Place of dirt “ditch”', null, waits);
+  // A band, once it is a hill of scatter.
+  await page.locator('#treatment').selectOption('scatter');
+  await press(page, page.locator('[data-tool="band"]'));
+  await swipeThrough(page, [0.5, 0.4], [0.9, 0.5]);
+  await page.waitForFunction(() => document.querySelectorAll('#drawn button').length === 4, null, waits);
+  await page.screenshot({ path: join(pictures, 'desk-bands-phone.png') });
+  await press(page, page.locator('#save'));
+  await saved(page);
+  const text = desk.read('scene.toml');
+  assert.match(text, /name = "far slope"\nregion = \[\[0\.1\d*, 0\.(19|2)\d*\].*\]\]\nfrom = "2 km" {3}# from a map/);
+  assert.match(text, /\[\[surface\.place\]\]\nname = "ditch"\nregion = /);
+  assert.match(text, /\[\[surface\.band\]\]\nname = "Band 1"/);
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+  // Taken up from the list and deleted, it is gone from both.
+  await press(page, page.locator('#drawn').getByRole('button', { name: 'Place of dirt “ditch”' }));
+  await press(page, page.getByRole('button', { name: /^Delete place/ }));
+  await page.waitForFunction(() => document.querySelectorAll('#drawn button').length === 3, null, waits);
+  await press(page, page.locator('#save'));
+  await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('As in'), null, waits);
+  assert.ok(!desk.read('scene.toml').includes('ditch'));
+  await context.close();
+}, 'hill');
+
+await bothSizes('what is drawn is a list that is walked with keys and said: surfaces, then what lies in each', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
+  await recipe(page);
+  // Without a mouse: by Tab to the page of walls, its list, a surface of it.
+  const onto = async (name) => {
+    for (let i = 0; i < 60; i += 1) {
+      await page.keyboard.press('Tab');
+      if (await page.evaluate((words) => document.activeElement.textContent.startsWith(words), name)) return;
+    }
+    assert.fail(`Tab leads to no ${name}`);
+  };
+  await onto('walls and hills');
+  await page.keyboard.press('Enter');
+  const walls = page.getByRole('region', { name: 'Walls and hills' });
+  assert.match(await walls.getByRole('list').first().ariaSnapshot(), /- listitem:\s+- button "Kiln wall paint, on yard"/);
+  await onto('Kiln wall');
+  await page.keyboard.press('Enter');
+  const drawn = page.locator('#drawn');
+  await drawn.waitFor(waits);
+  assert.match(await drawn.ariaSnapshot(), /- list:\s+- listitem:\s+- button "Outline"\s+- listitem:\s+- button "Band “far slope”"/);
+  assert.equal(await drawn.locator('[aria-current="true"]').textContent(), 'Outline');
+  await onto('Band “far slope”');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('#drawn [aria-current="true"]')?.textContent === 'Band “far slope”', null, waits);
+  // The focus stays in the list, and what is at hand is said once.
+  assert.equal(await page.evaluate(() => document.activeElement.textContent), 'Band “far slope”');
+  assert.match(await page.locator('#said').textContent(), /^Band “far slope”/);
+  assert.match(await page.locator('#shape').innerText(), /Band “far slope”: 4 corners/);
+  await context.close();
+}, 'hill');
+
 await check('zoom shows true pixels, and the loupe tells the colour in words and numbers', async (desk) => {
   const { page, context } = await opened(browser, await desk.serve());
   await page.keyboard.press('1');
@@ -1117,7 +1185,7 @@ await check('something is left out of a band, and it stays with the band', async
     await page.waitForFunction(() => document.querySelectorAll('.tone').length > 0, null, waits);
     await clickAt(page, [0.12, 0.22]);
     assert.match(await page.locator('#shape').innerText(), /Band “far slope”: 4 corners, 1 left out of it/);
-    await page.getByRole('button', { name: /^Next shape/ }).click();
+    await page.locator('#drawn').getByRole('button', { name: 'Left out of “far slope”' }).click();
     await page.getByRole('button', { name: /^Delete leave-out/ }).click();
     assert.ok(!(await keep()).includes('leave_out'));
     await context.close();
@@ -1424,6 +1492,33 @@ await bothSizes('a friend’s schedule dropped in is solved again for one’s ow
   await page.locator('#files').setInputFiles([{ name: 'notes.html', mimeType: 'text/html', buffer: Buffer.from('<p>shopping</p>') }]);
   await page.locator('#problem').waitFor(waits);
   assert.equal(desk.read('scene.toml'), SCENE);
+  await context.close();
+});
+
+await check('what is dropped on the page is a photo, a friend’s schedule or neither, by what it holds', async (desk) => {
+  assert.equal((await desk.run('plan', 'scene.toml')).code, 0);
+  const { page, context } = await opened(browser, await desk.serve(), WINDOW);
+  const dropped = async (where, ...files) => {
+    const brought = await page.evaluateHandle((all) => {
+      const carried = new DataTransfer();
+      for (const [name, type, base64] of all) carried.items.add(new File([Uint8Array.from(atob(base64), (c) => c.charCodeAt(0))], name, { type }));
+      return carried;
+    }, files.map(([name, type, data]) => [name, type, Buffer.from(data).toString('base64')]));
+    await page.locator(where).dispatchEvent('dragover', { dataTransfer: brought });
+    assert.ok(await page.evaluate(() => document.getElementById('stage').classList.contains('dropping')), 'what is dragged over the page is shown where it lands');
+    await page.locator(where).dispatchEvent('drop', { dataTransfer: brought });
+  };
+  await dropped('#stage', ['Far field.bmp', 'image/bmp', bitmap(400, 300, hill)]);
+  await page.waitForFunction(() => /\(2 of 2\)/.test(document.getElementById('photo-name').textContent), null, waits);
+  assert.ok(!await page.evaluate(() => document.getElementById('stage').classList.contains('dropping')));
+  // On any part of the page, and read by what it is.
+  await dropped('#right', ['from-ann.html', 'text/html', desk.read('schedule/schedule.html')]);
+  await page.waitForFunction(() => /as a friend sent it, solved again for your 5 paints/.test(document.getElementById('schedule-told').textContent), null, { timeout: 60000 });
+  assert.match(await page.frameLocator('#schedule-frame').locator('body').innerText(), /Kiln wall/);
+  await dropped('#stage', ['notes.jpg', 'image/jpeg', 'shopping']);
+  await page.locator('#problem').waitFor(waits);
+  assert.match(await page.locator('#problem').innerText(), /notes\.jpg/);
+  assert.match(await page.locator('#photo-name').textContent(), /\(2 of 2\)/);
   await context.close();
 });
 

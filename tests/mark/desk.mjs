@@ -229,8 +229,9 @@ async function fromFolder(context, folder) {
 }
 
 /** A page that is open, with what it said and asked for. */
-export async function opened(browser, address, options = {}, has_photo = true) {
+export async function opened(browser, address, { early = null, ...options } = {}, has_photo = true) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  if (early) await context.addInitScript(early);
   const [name, value] = (cookies.get(new URL(address).host) ?? '').split('=');
   if (value) await context.addCookies([{ name, value, url: address }]);
   if (process.env.PAGE_FROM) await fromFolder(context, process.env.PAGE_FROM);

@@ -14,6 +14,7 @@ pub(crate) fn run(args: &OpenArgs, talk: Talk) -> Result<(), Problems> {
     layout.limits = args.photo_limits.limits();
     layout.print_only = args.print_only;
     layout.core = core_if_there(&args.core)?;
+    layout.answers = args.cache.folder();
     let scene = plain(&layout.scene().display().to_string());
     let patience = Duration::from_mins(u64::from(args.stop_after));
     if layout.other_names() > 0 {
