@@ -179,7 +179,7 @@ function deleteWords(surface) {
   return surface.parts.length > 1 ? 'Delete this part' : doc.isKnown(surface) ? 'Delete it' : 'Delete surface';
 }
 
-const LANDS = [['', 'guessed from its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
+const LANDS = [['', 'by its name'], ['grass', 'grass'], ['heath', 'heath'], ['wood', 'wood'], ['scree', 'scree'], ['earth', 'earth'], ['any', 'anything']];
 const VARIETY = [['', 'where they clearly differ'], ['true', 'yes, even if they differ little'], ['false', 'no']];
 const ORDERS = [['', 'coarse first'], ['fine-first', 'fine first']];
 
@@ -214,7 +214,7 @@ function moreOfWash(of) {
   ]);
 }
 
-const TECHNIQUES = [['', 'guessed from its name'], ['wash', 'wash'], ['pin-wash', 'pin wash'], ['filter', 'filter'], ['dry-brush', 'dry brush'], ['stipple', 'stipple'], ['streak', 'streak'], ['powder', 'powder']];
+const TECHNIQUES = [['', 'by its name'], ['wash', 'wash'], ['pin-wash', 'pin wash'], ['filter', 'filter'], ['dry-brush', 'dry brush'], ['stipple', 'stipple'], ['streak', 'streak'], ['powder', 'powder']];
 const inPercent = (v) => (v === '' ? '' : `${Number((100 * Number(v)).toFixed(1))} %`);
 const ofPercent = (v) => (v === '' ? '' : String(Number(v.replace(',', '.').replace('%', '')) / 100));
 

@@ -12,8 +12,8 @@ use crate::lamps::Lamp;
 use crate::mix::{Search, Shelf};
 use crate::paint::{PaintList, ScatterList};
 use crate::plan::{
-    Before, Kit, PhotoBytes, Plan, Sighted, Sighting, UnreadPhoto, Wishes, check_dirt, laid_films,
-    sight_with,
+    AnswerStore, Before, Kit, PhotoBytes, Plan, Sighted, Sighting, UnreadPhoto, Wishes, check_dirt,
+    laid_films, sight_with,
 };
 use crate::report::{View, outputs, plan_file, schedule_html};
 use crate::scene::{NoLamp, Scene, parse_scene};
@@ -115,7 +115,7 @@ impl Desk {
             .toned(scene, paints)
             .map_err(|faults| Refused::faults(&faults))?;
         let log = self.patch_log()?;
-        let answers = self.keeper.answers();
+        let answers = self.answers();
         let before = answers.map(|answers| Before::of_lists(answers, shelf, scatter));
         let kit = Kit {
             paints,
@@ -164,7 +164,7 @@ impl Desk {
         let photos = Photos { desk: self, scene };
         let by = Sighting {
             limits: &self.settings.limits,
-            kept: self.keeper.answers(),
+            kept: self.answers(),
             timings: &Timings::default(),
             meter: None,
         };
@@ -174,6 +174,14 @@ impl Desk {
             sighted: sighted.clone(),
         });
         Ok(sighted)
+    }
+
+    /// Where answers are kept. A browser has no such place, and its edition does not carry the way there along.
+    fn answers(&self) -> Option<&dyn AnswerStore> {
+        if cfg!(target_family = "wasm") {
+            return None;
+        }
+        self.keeper.answers()
     }
 
     /// The scene's scatter.
