@@ -1,6 +1,6 @@
 //! Plain names for colours, so that people can use them over the telephone, and colour-blind builders too.
 
-use super::difference::delta_e00;
+use super::difference::{delta_e00, is_farther};
 use super::lab::LabD65;
 use super::srgb::Srgb8;
 use std::sync::LazyLock;
@@ -95,16 +95,39 @@ pub fn plain_word(colour: LabD65) -> &'static str {
 /// Whole name and plain word of the nearest category.
 fn named(colour: LabD65) -> (&'static str, &'static str) {
     let neutral = colour.chroma() < NEUTRAL_CHROMA;
-    NAMED
-        .iter()
-        .filter(|(_, name, _)| !neutral || NEUTRALS.contains(&name.as_str()))
-        .min_by(|(a, ..), (b, ..)| delta_e00(colour, *a).0.total_cmp(&delta_e00(colour, *b).0))
-        .map_or(("colour", "colour"), |(_, name, word)| (name, word))
+    let known = NAMED.iter();
+    let known = known.filter(|(_, name, _)| !neutral || NEUTRALS.contains(&name.as_str()));
+    let mut nearest = (f64::INFINITY, ("colour", "colour"));
+    for (shown, name, word) in known {
+        if is_farther(colour, *shown, 0.0, nearest.0) {
+            continue;
+        }
+        let off = delta_e00(colour, *shown).0;
+        if off < nearest.0 {
+            nearest = (off, (name, word));
+        }
+    }
+    nearest.1
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The first of the nearest among all of them.
+    #[test]
+    fn the_name_is_that_of_the_nearest_of_all() {
+        for step in 0_u8..240 {
+            let [l, a, b] = [7_u8, 53, 101].map(|by| f64::from(step.wrapping_mul(by)));
+            let colour = LabD65::new(l / 2.55, (a - 128.0) / 1.6, (b - 128.0) / 1.6);
+            let off = |(shown, ..): &&(LabD65, String, String)| delta_e00(colour, *shown).0;
+            let all = NAMED.iter();
+            let nearest = all.min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+            if colour.chroma() >= NEUTRAL_CHROMA {
+                assert_eq!(plain_name(colour), nearest.1, "{colour:?}");
+            }
+        }
+    }
 
     #[test]
     fn plain_words_are_few_and_say_the_hue() {

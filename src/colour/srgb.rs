@@ -35,21 +35,57 @@ impl LinearSrgb {
     /// Encoded and rounded to 8 bits; what lies outside sRGB is clipped.
     #[must_use]
     pub fn encode(self) -> Srgb8 {
-        Srgb8([self.r, self.g, self.b].map(|linear| {
-            let code = FROM.partition_point(|from| *from <= linear);
-            u8::try_from(code).unwrap_or(u8::MAX)
-        }))
+        let codes = &*CODES;
+        Srgb8([self.r, self.g, self.b].map(|linear| codes.nearest(linear)))
     }
 }
 
-/// The light from which on each code above 0 is the nearest. Looking it up is faster than the curve's power, which
-/// pictures would take for each pixel, and alike wherever this runs.
-static FROM: LazyLock<[f64; 255]> = LazyLock::new(|| {
-    std::array::from_fn(|below| {
+/// Light from 0 to 1 in so many equal steps, a power of two: each holds two codes' edges at most.
+const STEPS: usize = 4096;
+
+/// Codes by their light. Looking them up is faster than the curve's power, which pictures would take for each pixel, and
+/// alike wherever this runs.
+struct CodesOfLight {
+    /// The light from which on each code above 0 is the nearest.
+    from: [f64; 255],
+    /// The nearest code where each step of light begins.
+    at_step: [u8; STEPS + 1],
+}
+
+static CODES: LazyLock<CodesOfLight> = LazyLock::new(|| {
+    let from: [f64; 255] = std::array::from_fn(|below| {
         let edge = (f64::from(u8::try_from(below).unwrap_or(u8::MAX)) + 0.5) / 255.0;
         <SrgbCurve as IntoLinear<f64, f64>>::into_linear(edge)
-    })
+    });
+    #[expect(clippy::cast_precision_loss, reason = "a small count")]
+    let at_step = std::array::from_fn(|step| {
+        let light = step as f64 / STEPS as f64;
+        u8::try_from(from.partition_point(|from| *from <= light)).unwrap_or(u8::MAX)
+    });
+    CodesOfLight { from, at_step }
 });
+
+impl CodesOfLight {
+    /// 0 for what is no number.
+    fn nearest(&self, light: f64) -> u8 {
+        #[expect(
+            clippy::cast_precision_loss,
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a step; what lies outside is clipped"
+        )]
+        let step = (light * STEPS as f64) as usize;
+        let mut code = self.at_step[step.min(STEPS)];
+        while self
+            .from
+            .get(usize::from(code))
+            .is_some_and(|from| *from <= light)
+        {
+            code += 1;
+        }
+        code
+    }
+}
 
 /// The light of each code.
 static LIGHT: LazyLock<[f64; 256]> = LazyLock::new(|| {
@@ -97,6 +133,12 @@ mod tests {
             };
             let code = f64::from(light.encode().0[0]);
             assert!((curve * 255.0 - code).abs() <= 0.5 + 1e-9, "{linear}");
+        }
+        // At each edge, and next to it.
+        for (code, from) in (0..u8::MAX).zip(CODES.from) {
+            for (light, expected) in [(from.next_down(), code), (from, code + 1)] {
+                assert_eq!(CODES.nearest(light), expected, "{light}");
+            }
         }
         let beyond = LinearSrgb {
             r: f64::NAN,

@@ -122,20 +122,17 @@ pub fn clean_and_dirtied(
     laid: &FilmColours,
 ) -> Result<[SmallJpeg; 2], PhotoError> {
     let (width, height) = (small.image.width() as usize, small.image.height() as usize);
-    let light: Vec<LinearSrgb> = small
-        .image
-        .pixels()
-        .map(|pixel| Srgb8(pixel.0).to_linear())
-        .collect();
-    let lightness: Vec<f64> = light.iter().map(|rgb| cube_root(luminance(*rgb))).collect();
+    let lightness = small.image.pixels();
+    let lightness = lightness.map(|pixel| cube_root(luminance(Srgb8(pixel.0).to_linear())));
+    let lightness: Vec<f64> = lightness.collect();
     let reach = (width.max(height) / WINDOW).max(2);
     // A clean model is never paler in its joints: there they are told by their shade, whatever will be laid.
     let recesses = match shown {
         PictureOf::StandIn => recesses,
         PictureOf::CleanModel => Recesses::Dark,
     };
-    let hat = top_hat(&lightness, [width, height], reach, recesses);
-    let depth = depths(&hat, &small.counts, width, height);
+    let hat = top_hat(&lightness, width, reach, recesses);
+    let depth = depths(&hat, &small.counts, width);
     let smooth: Vec<f64> = lightness
         .iter()
         .zip(&hat)
@@ -146,46 +143,42 @@ pub fn clean_and_dirtied(
         .collect();
     let usual = mean_where(&smooth, &small.counts).max(1e-3);
     let raised = laid.edges.map(|light| {
-        let hat = top_hat(&lightness, [width, height], reach, Recesses::Pale);
-        (light, depths(&hat, &small.counts, width, height))
+        let hat = top_hat(&lightness, width, reach, Recesses::Pale);
+        (light, depths(&hat, &small.counts, width))
     });
     let mut before = small.image.clone();
     let mut after = small.image.clone();
-    for (at, counts) in small.counts.iter().enumerate() {
-        let (x, y) = (at % width, at / width);
-        let (Ok(x), Ok(y)) = (u32::try_from(x), u32::try_from(y)) else {
-            continue;
-        };
-        if !*counts {
-            let faded = small.image.get_pixel(x, y).0.map(faded);
-            before.get_pixel_mut(x, y).0 = faded;
-            after.get_pixel_mut(x, y).0 = faded;
+    let pixels = before.pixels_mut().zip(after.pixels_mut());
+    for (at, (before, after)) in pixels.enumerate() {
+        if !small.counts[at] {
+            before.0 = before.0.map(faded);
+            after.0 = before.0;
             continue;
         }
         let mut film = between(&laid.films, depth[at]);
         if let Some((light, raised)) = &raised {
             film = between(&[film, *light], DRY_BRUSHED * raised[at]);
         }
-        let (clean, dirty) = match shown {
+        match shown {
             PictureOf::StandIn => {
                 let shade = (smooth[at] / usual)
                     .powf(3.0 * KEPT_RELIEF)
                     .clamp(0.35, 1.7);
-                (scaled(laid.base, shade), scaled(film, shade))
+                before.0 = scaled(laid.base, shade).encode().0;
+                after.0 = scaled(film, shade).encode().0;
             }
+            // Clean it is as it is.
             PictureOf::CleanModel => {
                 let ratio = |film: f64, base: f64| film / base.max(0.004);
-                let seen = light[at];
+                let seen = Srgb8(before.0).to_linear();
                 let dirty = LinearSrgb {
                     r: seen.r * ratio(film.r, laid.base.r),
                     g: seen.g * ratio(film.g, laid.base.g),
                     b: seen.b * ratio(film.b, laid.base.b),
                 };
-                (seen, dirty)
+                after.0 = dirty.encode().0;
             }
-        };
-        before.get_pixel_mut(x, y).0 = clean.encode().0;
-        after.get_pixel_mut(x, y).0 = dirty.encode().0;
+        }
     }
     Ok([
         encoded_small(&before, QUALITY)?,
@@ -243,144 +236,143 @@ fn mean_where(values: &[f64], counts: &[bool]) -> f64 {
 }
 
 /// Depth 0..1 from the top-hat: the deepest hundredths are 1, noise below a tenth of that is 0, edges a little soft.
-fn depths(hat: &[f64], counts: &[bool], width: usize, height: usize) -> Vec<f64> {
-    let mut sorted: Vec<f64> = hat
-        .iter()
-        .zip(counts)
-        .filter(|(_, counts)| **counts)
-        .map(|(hat, _)| *hat)
-        .collect();
-    sorted.sort_by(f64::total_cmp);
+fn depths(hat: &[f64], counts: &[bool], width: usize) -> Vec<f64> {
+    let own = hat.iter().zip(counts).filter(|(_, counts)| **counts);
+    let mut own: Vec<f64> = own.map(|(hat, _)| *hat).collect();
     #[expect(
         clippy::cast_precision_loss,
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "a place among the pixels of a small copy"
     )]
-    let deep = sorted
-        .get(((1.0 - DEEPEST) * sorted.len() as f64) as usize)
-        .copied()
-        .unwrap_or(0.0)
-        .max(1e-6);
-    let sharp: Vec<f64> = hat
+    let place = ((1.0 - DEEPEST) * own.len() as f64) as usize;
+    let deep = if place < own.len() {
+        *own.select_nth_unstable_by(place, f64::total_cmp).1
+    } else {
+        0.0
+    };
+    let deep = deep.max(1e-6);
+    let sharp = hat
         .iter()
-        .map(|hat| ((hat / deep - 0.1) / 0.9).clamp(0.0, 1.0))
-        .collect();
-    softened(&sharp, width, height, 1)
-}
-
-/// At each place what `by` makes of `from` and the values of its row that are at most `reach` away, from left to right: whole
-/// rows at once.
-fn across(
-    values: &[f64],
-    width: usize,
-    reach: usize,
-    from: f64,
-    by: impl Fn(f64, f64) -> f64,
-) -> Vec<f64> {
-    let width = width.max(1);
-    let mut out = vec![from; values.len()];
-    let rows = out.chunks_exact_mut(width).zip(values.chunks_exact(width));
-    for (out, row) in rows {
-        let (before, behind) = ((1..=reach).rev(), 0..=reach);
-        for by_less in before.filter(|by_less| *by_less < width) {
-            for (out, v) in out[by_less..].iter_mut().zip(row) {
-                *out = by(*out, *v);
-            }
-        }
-        for by_more in behind.take(width) {
-            for (out, v) in out.iter_mut().zip(&row[by_more..]) {
-                *out = by(*out, *v);
-            }
-        }
-    }
-    out
-}
-
-/// The same for columns, from top to bottom.
-fn down(
-    values: &[f64],
-    width: usize,
-    reach: usize,
-    from: f64,
-    by: impl Fn(f64, f64) -> f64,
-) -> Vec<f64> {
-    let width = width.max(1);
-    let mut out = vec![from; values.len()];
-    let rows: Vec<&[f64]> = values.chunks_exact(width).collect();
-    for (y, out) in out.chunks_exact_mut(width).enumerate() {
-        for row in &rows[y.saturating_sub(reach)..(y + reach + 1).min(rows.len())] {
-            for (out, v) in out.iter_mut().zip(*row) {
-                *out = by(*out, *v);
-            }
-        }
-    }
-    out
-}
-
-/// The mean of a square window, rows first, then columns.
-fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f64> {
-    #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
-    let in_window =
-        |at: usize, count: usize| ((at + reach + 1).min(count) - at.saturating_sub(reach)) as f64;
-    let of_row: Vec<f64> = (0..width).map(|x| in_window(x, width)).collect();
-    let mut rows = across(values, width, reach, 0.0, |sum, v| sum + v);
-    for row in rows.chunks_exact_mut(width.max(1)) {
-        for (v, n) in row.iter_mut().zip(&of_row) {
-            *v /= n;
-        }
-    }
-    let mut both = down(&rows, width, reach, 0.0, |sum, v| sum + v);
-    for (y, row) in both.chunks_exact_mut(width.max(1)).enumerate() {
-        let n = in_window(y, height);
-        for v in row {
-            *v /= n;
-        }
-    }
-    both
+        .map(|hat| ((hat / deep - 0.1) / 0.9).clamp(0.0, 1.0));
+    let mut depths = ByPlace::new(sharp.collect(), width);
+    depths.soften(1);
+    depths.values
 }
 
 /// Closing less the picture, or the picture less its opening, by a flat square; the closing is softened, so that the
 /// square leaves no corners.
-fn top_hat(
-    values: &[f64],
-    [width, height]: [usize; 2],
-    reach: usize,
-    sought: Recesses,
-) -> Vec<f64> {
-    let turned = |v: f64| match sought {
-        Recesses::Dark => v,
-        Recesses::Pale => -v,
+fn top_hat(values: &[f64], width: usize, reach: usize, sought: Recesses) -> Vec<f64> {
+    let turned = |v: &f64| match sought {
+        Recesses::Dark => *v,
+        Recesses::Pale => -*v,
     };
-    let up: Vec<f64> = values.iter().map(|v| turned(*v)).collect();
+    let mut closed = ByPlace::new(values.iter().map(turned).collect(), width);
     // No value is no number, so a plain comparison will do, and several are done at a time.
-    let larger = |a: f64, b: f64| if b > a { b } else { a };
-    let lesser = |a: f64, b: f64| if b < a { b } else { a };
-    let most = extreme(&up, width, reach, f64::NEG_INFINITY, larger);
-    let closed = extreme(&most, width, reach, f64::INFINITY, lesser);
-    let closed = softened(
-        &softened(&closed, width, height, reach),
-        width,
-        height,
-        reach,
-    );
-    closed
-        .iter()
-        .zip(&up)
-        .map(|(closed, v)| (closed - v).max(0.0))
-        .collect()
+    closed.join(reach, f64::NEG_INFINITY, |a, b| if b > a { b } else { a });
+    closed.join(reach, f64::INFINITY, |a, b| if b < a { b } else { a });
+    closed.soften(reach);
+    closed.soften(reach);
+    for (closed, v) in closed.values.iter_mut().zip(values) {
+        *closed = (*closed - turned(v)).max(0.0);
+    }
+    closed.values
 }
 
-/// The largest or least value in a square window, rows first, then columns; `from` is what no value is worse than.
-fn extreme(
-    values: &[f64],
+/// Places of a row that are worked out at once.
+const LANES: usize = 8;
+
+/// A value at each place of a small picture, row by row.
+struct ByPlace {
     width: usize,
-    reach: usize,
+    values: Vec<f64>,
+    /// Room for as many.
+    room: Vec<f64>,
+}
+
+impl ByPlace {
+    fn new(values: Vec<f64>, width: usize) -> Self {
+        Self {
+            width: width.max(1),
+            room: vec![0.0; values.len()],
+            values,
+        }
+    }
+
+    /// At each place what `by` makes of `from` and the values of a square window about it, rows first, from left to right, then
+    /// columns from top to bottom. `by` makes of anything and `from` the same thing.
+    fn join(&mut self, reach: usize, from: f64, by: impl Fn(f64, f64) -> f64) {
+        self.across(reach, from, &by);
+        self.down(reach, from, by);
+    }
+
+    /// The mean of a square window.
+    fn soften(&mut self, reach: usize) {
+        #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
+        let in_window = |at: usize, count: usize| {
+            ((at + reach + 1).min(count) - at.saturating_sub(reach)) as f64
+        };
+        let (width, height) = (self.width, self.values.len() / self.width);
+        let of_row: Vec<f64> = (0..width).map(|x| in_window(x, width)).collect();
+        self.across(reach, 0.0, |sum, v| sum + v);
+        for row in self.room.chunks_exact_mut(width) {
+            for (v, n) in row.iter_mut().zip(&of_row) {
+                *v /= n;
+            }
+        }
+        self.down(reach, 0.0, |sum, v| sum + v);
+        for (y, row) in self.values.chunks_exact_mut(width).enumerate() {
+            let n = in_window(y, height);
+            for v in row {
+                *v /= n;
+            }
+        }
+    }
+
+    /// The windows of rows, into the room.
+    fn across(&mut self, reach: usize, from: f64, by: impl Fn(f64, f64) -> f64) {
+        let width = self.width;
+        // Nothing on both sides, and for the places behind the last whole set of lanes.
+        let mut wide = vec![from; width + 2 * reach + LANES];
+        let rows = self.values.chunks_exact(width);
+        for (out, row) in self.room.chunks_exact_mut(width).zip(rows) {
+            wide[reach..reach + width].copy_from_slice(row);
+            for (x, out) in (0..).step_by(LANES).zip(out.chunks_mut(LANES)) {
+                let near = wide[x..x + 2 * reach + LANES].windows(LANES);
+                out.copy_from_slice(&joined(near, from, &by)[..out.len()]);
+            }
+        }
+    }
+
+    /// The windows of columns, out of the room.
+    fn down(&mut self, reach: usize, from: f64, by: impl Fn(f64, f64) -> f64) {
+        let width = self.width;
+        let rows: Vec<&[f64]> = self.room.chunks_exact(width).collect();
+        for x in (0..width).step_by(LANES) {
+            let lanes = x..(x + LANES).min(width);
+            for (y, out) in self.values.chunks_exact_mut(width).enumerate() {
+                let near = &rows[y.saturating_sub(reach)..(y + reach + 1).min(rows.len())];
+                let near = near.iter().map(|row| &row[lanes.clone()]);
+                let joined = joined(near, from, &by);
+                out[lanes.clone()].copy_from_slice(&joined[..lanes.len()]);
+            }
+        }
+    }
+}
+
+/// What `by` makes of `from` and the values of each lane.
+fn joined<'a>(
+    near: impl Iterator<Item = &'a [f64]>,
     from: f64,
-    pick: impl Fn(f64, f64) -> f64,
-) -> Vec<f64> {
-    let rows = across(values, width, reach, from, &pick);
-    down(&rows, width, reach, from, &pick)
+    by: impl Fn(f64, f64) -> f64,
+) -> [f64; LANES] {
+    let mut lanes = [from; LANES];
+    for values in near {
+        for (lane, v) in lanes.iter_mut().zip(values) {
+            *lane = by(*lane, *v);
+        }
+    }
+    lanes
 }
 
 #[cfg(test)]
@@ -420,12 +412,13 @@ mod tests {
             };
             let mean =
                 |v: Vec<f64>| v.iter().sum::<f64>() / f64::from(u32::try_from(v.len()).unwrap());
-            assert!(softened(&values, width, height, reach) == plain(&values, &mean));
+            let mut softened = ByPlace::new(values.clone(), width);
+            softened.soften(reach);
+            assert!(softened.values == plain(&values, &mean));
             let most = |v: Vec<f64>| v.into_iter().fold(f64::NEG_INFINITY, f64::max);
-            let found = extreme(&values, width, reach, f64::NEG_INFINITY, |a, b| {
-                if b > a { b } else { a }
-            });
-            assert!(found == plain(&values, &most));
+            let mut found = ByPlace::new(values.clone(), width);
+            found.join(reach, f64::NEG_INFINITY, |a, b| if b > a { b } else { a });
+            assert!(found.values == plain(&values, &most));
         }
     }
 

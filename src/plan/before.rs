@@ -105,9 +105,9 @@ impl Before {
         &self.mixes
     }
 
-    /// What searches passed, and the marks of the paints of the shelf.
-    pub(super) fn passed(&self) -> (&dyn PassedStore, &[u128]) {
-        (&self.passed, &self.marks)
+    /// What searches passed, and the marks of the paints of the shelf; `None` where nothing is kept.
+    pub(super) fn passed(&self) -> Option<(&dyn PassedStore, &[u128])> {
+        KEEPS.then_some((&self.passed, &self.marks))
     }
 
     /// Blends of scatter.

@@ -1,6 +1,7 @@
 //! Mixes, washes and blends: from an earlier run if possible, otherwise searched for now.
 
 use super::before::{Before, KeptAnswers};
+use super::kept::KEEPS;
 use super::mixed::Kit;
 use crate::colour::LabD65;
 use crate::mix::{PaintId, Recipe, Search};
@@ -34,7 +35,7 @@ impl Kit<'_> {
         meter: Option<&Meter>,
         find: impl FnOnce() -> T,
     ) -> T {
-        let Some(before) = &self.before else {
+        let Some(before) = self.before.as_ref().filter(|_| KEEPS) else {
             return find();
         };
         let (among, of) = (among(before), of());
@@ -90,7 +91,8 @@ impl Kit<'_> {
         let mut is_new = false;
         let found = self.found_or_kept((Before::mixes, of), holds, meter, || {
             is_new = true;
-            let marks = self.before.as_ref().map(|before| before.passed().1);
+            let marks = self.before.as_ref().and_then(Before::passed);
+            let marks = marks.map(|(_, marks)| marks);
             let passed = self.remembering(marks);
             self.shelf.recipes_near_from(target, search, passed)
         });
@@ -155,7 +157,7 @@ impl Kit<'_> {
 
     /// The marks of these paints, where all are known.
     fn marks_of(&self, paints: &[WashPaint<'_>]) -> Option<Vec<u128>> {
-        let (_, marks) = self.before.as_ref()?.passed();
+        let (_, marks) = self.before.as_ref()?.passed()?;
         let stocks = self.shelf.stocks();
         let mark = |paint: &WashPaint<'_>| {
             let mut all = stocks.iter().zip(marks);
@@ -168,7 +170,7 @@ impl Kit<'_> {
 
     /// With what a search goes on that has these marks.
     fn remembering<'a>(&'a self, marks: Option<&'a [u128]>) -> Option<Remembering<'a>> {
-        let (store, _) = self.before.as_ref()?.passed();
+        let (store, _) = self.before.as_ref()?.passed()?;
         marks.map(|marks| Remembering { store, marks })
     }
 }

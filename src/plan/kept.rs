@@ -6,7 +6,7 @@
 
 use super::photo_bytes::PhotoBytes;
 use super::sighted::{PhotoSeen, SightedSurface};
-use crate::colour::plain_name;
+use crate::colour::{LabD65, plain_name};
 use crate::photo::Limits;
 use crate::region::Region;
 use crate::scene::{Band, PhotoPart, PhotoSource, PlaceOnSurface, Scene, Surface};
@@ -120,6 +120,12 @@ impl<'a> Memory<'a> {
 
     /// Keeps a surface.
     pub(super) fn keep_surface(&self, at: usize, seen: &SightedSurface) {
+        let colours: Vec<LabD65> = seen.tones.tones.iter().map(|tone| tone.colour).collect();
+        // Drawn before it is kept, where the schedule shows it.
+        let maps = seen.parts.iter().filter_map(|part| part.map.as_ref());
+        for map in maps.filter(|_| colours.len() > 1) {
+            let _ = map.picture(&colours);
+        }
         self.put(self.surfaces[at].as_ref(), seen);
     }
 }

@@ -1,6 +1,6 @@
 //! Photos to tones: it decodes each photo once, counts its surfaces, keeps small copies, and drops the picture.
 
-use super::kept::{AnswerStore, Memory};
+use super::kept::{AnswerStore, KEEPS, Memory};
 use super::like;
 use super::photo_bytes::{PhotoBytes, UnreadPhoto};
 use super::sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
@@ -203,6 +203,7 @@ pub fn sight_with(
         .collect();
     let memory = by
         .kept
+        .filter(|_| KEEPS)
         .map(|kept| Memory::of_scene(kept, scene, bytes, by.limits));
     let mut photos: Vec<Option<PhotoSeen>> = used
         .iter()

@@ -4,7 +4,6 @@ use crate::colour::LabD65;
 use crate::linear::convex_hull;
 use crate::mix::Reach;
 use crate::photo::SmallJpeg;
-use crate::photo::png;
 use crate::plan::TonePlan;
 use crate::region::{Outline, Region};
 use crate::report::page::tight::with_tight_drawings;
@@ -266,9 +265,6 @@ pub(super) struct MapFigure {
     pub(super) numbers: Vec<NumberPlace>,
 }
 
-/// What lies outside a surface on its map: lighter than the page's mid-grey, so that neither black nor grey is lost.
-const OUTSIDE: [u8; 3] = [0xe6; 3];
-
 impl MapFigure {
     /// Each tone in its colour as photographed, drawn as large as the crop beside it; `None` when it cannot be drawn.
     pub(super) fn new(
@@ -279,7 +275,7 @@ impl MapFigure {
         numbers: &[ToneNumber],
     ) -> Option<Self> {
         let colours: Vec<LabD65> = tones.iter().map(|t| t.wanted.tone.colour).collect();
-        let picture = png(map.width(), map.height(), map.painted(&colours, OUTSIDE)).ok()?;
+        let base64 = map.picture(&colours)?;
         let unit = paired_unit(width, height);
         Some(Self {
             id: String::new(),
@@ -289,7 +285,7 @@ impl MapFigure {
             shown: fit(width, height, ALONE),
             text: px(13.0 * unit),
             badge: px(10.0 * unit),
-            base64: STANDARD.encode(picture),
+            base64,
             numbers: placed(numbers, width, height),
         })
     }

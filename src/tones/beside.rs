@@ -68,21 +68,21 @@ impl Along {
     fn of_places(places: &[([f64; 2], usize)], tones: usize, angle: f64) -> Self {
         let direction = [angle.cos(), angle.sin()];
         let at = |[x, y]: [f64; 2]| x * direction[0] + y * direction[1];
-        let (from, to) = places
+        let along: Vec<f64> = places.iter().map(|(place, _)| at(*place)).collect();
+        let (from, to) = along
             .iter()
-            .map(|(place, _)| at(*place))
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
-                (low.min(at), high.max(at))
+                (low.min(*at), high.max(*at))
             });
         let mut counts = vec![vec![0.0; tones]; CUTS];
-        for (place, tone) in places {
+        for (at, (_, tone)) in along.iter().zip(places) {
             #[expect(
                 clippy::cast_possible_truncation,
                 clippy::cast_sign_loss,
                 clippy::cast_precision_loss,
                 reason = "from 0 to the number of cuts"
             )]
-            let cut = ((at(*place) - from) / (to - from).max(1e-9) * CUTS as f64) as usize;
+            let cut = ((at - from) / (to - from).max(1e-9) * CUTS as f64) as usize;
             counts[cut.min(CUTS - 1)][*tone] += 1.0;
         }
         Self {

@@ -8,7 +8,10 @@ use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
 use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
 use crate::region::Region;
-use serde::{Deserialize, Serialize};
+use base64::Engine;
+use base64::prelude::BASE64_STANDARD;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::sync::OnceLock;
 
 /// A small picture of where each tone is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -16,7 +19,65 @@ pub struct ToneMap {
     width: usize,
     height: usize,
     /// Row by row; `None` outside the region.
+    #[serde(with = "kept_places")]
     at: Vec<Option<u8>>,
+    drawn: DrawnOnce,
+}
+
+/// A map's picture, once it was asked for, and kept with the map: it takes longer to pack than all else of a map.
+#[derive(Debug, Clone, Default)]
+struct DrawnOnce(OnceLock<DrawnMap>);
+
+/// A map's picture as PNG in base64, and the codes of the tones it was drawn in.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+struct DrawnMap {
+    codes: Vec<[u8; 3]>,
+    base64: String,
+}
+
+/// What was drawn says nothing that the map does not.
+impl PartialEq for DrawnOnce {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+impl Eq for DrawnOnce {}
+
+impl Serialize for DrawnOnce {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        self.0.get().serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for DrawnOnce {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let drawn: Option<DrawnMap> = Deserialize::deserialize(from)?;
+        Ok(Self(drawn.map_or_else(OnceLock::new, OnceLock::from)))
+    }
+}
+
+/// The places of a map in base64, one byte each.
+mod kept_places {
+    use base64::Engine;
+    use base64::prelude::BASE64_STANDARD;
+    use serde::de::{Deserialize, Deserializer, Error};
+    use serde::ser::{Serialize, Serializer};
+
+    const OUTSIDE: u8 = u8::MAX;
+
+    pub(super) fn serialize<S: Serializer>(at: &[Option<u8>], to: S) -> Result<S::Ok, S::Error> {
+        let bytes: Vec<u8> = at.iter().map(|tone| tone.unwrap_or(OUTSIDE)).collect();
+        BASE64_STANDARD.encode(bytes).serialize(to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(
+        from: D,
+    ) -> Result<Vec<Option<u8>>, D::Error> {
+        let bytes = BASE64_STANDARD.decode(String::deserialize(from)?);
+        let bytes = bytes.map_err(D::Error::custom)?.into_iter();
+        Ok(bytes.map(|at| (at != OUTSIDE).then_some(at)).collect())
+    }
 }
 
 /// The 8 highest bits of a channel of 16 bits or 8.
@@ -115,6 +176,7 @@ impl ColourGrid {
                 .iter()
                 .map(|code| tone_of[(*code)? as usize])
                 .collect(),
+            drawn: DrawnOnce::default(),
         }
     }
 }
@@ -199,10 +261,32 @@ impl ToneMap {
         (count > 0).then(|| [middle(sum[0], self.width), middle(sum[1], self.height)])
     }
 
+    /// The map as a picture, a PNG in base64: each tone in its colour. It is drawn when it is first asked for; what was
+    /// drawn for one plan is not for the next.
+    #[must_use]
+    pub fn picture(&self, colours: &[LabD65]) -> Option<String> {
+        let codes = codes_of_tones(colours);
+        if let Some(drawn) = self.drawn.0.get().filter(|drawn| drawn.codes == codes) {
+            return Some(drawn.base64.clone());
+        }
+        let picture = png(self.width, self.height, self.in_codes(&codes, OUTSIDE)).ok()?;
+        let base64 = BASE64_STANDARD.encode(picture);
+        let drawn = DrawnMap {
+            codes,
+            base64: base64.clone(),
+        };
+        // Where it was drawn in other codes before, that one stays.
+        let _ = self.drawn.0.set(drawn);
+        Some(base64)
+    }
+
     /// The map as a picture, row by row: each tone in its colour, what lies outside in `outside`.
     #[must_use]
     pub fn painted(&self, colours: &[LabD65], outside: [u8; 3]) -> Vec<u8> {
-        let codes: Vec<[u8; 3]> = colours.iter().map(|c| c.to_srgb8().0).collect();
+        self.in_codes(&codes_of_tones(colours), outside)
+    }
+
+    fn in_codes(&self, codes: &[[u8; 3]], outside: [u8; 3]) -> Vec<u8> {
         self.at
             .iter()
             .flat_map(|tone| tone.map_or(outside, |tone| codes[usize::from(tone)]))
@@ -210,6 +294,12 @@ impl ToneMap {
     }
 }
 
+fn codes_of_tones(colours: &[LabD65]) -> Vec<[u8; 3]> {
+    colours.iter().map(|c| c.to_srgb8().0).collect()
+}
+
+/// What lies outside a surface on its map: lighter than the page's mid-grey, so that neither black nor grey is lost.
+const OUTSIDE: [u8; 3] = [0xe6; 3];
 /// Longer side of a panel of [`map_sheet`], pixels, and the gap between panels.
 pub const PANEL: usize = 480;
 const GAP: usize = 8;
@@ -321,6 +411,34 @@ mod tests {
                 .unwrap()
                 .starts_with(b"\x89PNG")
         );
+    }
+
+    #[test]
+    fn a_map_that_was_kept_shows_what_it_showed() {
+        let left =
+            crate::region::Outline::new(vec![[0.0, 0.0], [0.9, 0.0], [0.9, 1.0], [0.0, 1.0]]);
+        let region = Region {
+            outline: left.unwrap(),
+            leave_out: Vec::new(),
+        };
+        let bins = bins_of(&wall(), &region).bins;
+        let found = sorted(&bins, Count::Chosen).unwrap();
+        let map = map_of(&wall(), &region, &bins, &found, 20);
+        let mut colours: Vec<LabD65> = found.tones.tones.iter().map(|t| t.colour).collect();
+        let kept = |map: &ToneMap| -> ToneMap {
+            serde_json::from_str(&serde_json::to_string(map).unwrap()).unwrap()
+        };
+        assert_eq!(kept(&map), map);
+        let drawn = map.picture(&colours).unwrap();
+        assert_eq!(kept(&map).picture(&colours).unwrap(), drawn);
+        assert_eq!(map.clone().picture(&colours).unwrap(), drawn);
+        let plain = png(20, 10, map.painted(&colours, OUTSIDE)).unwrap();
+        assert_eq!(BASE64_STANDARD.decode(&drawn).unwrap(), plain);
+        // In other colours it is another picture, whatever was kept.
+        colours.reverse();
+        let other = png(20, 10, map.painted(&colours, OUTSIDE)).unwrap();
+        let again = kept(&map).picture(&colours).unwrap();
+        assert_eq!(BASE64_STANDARD.decode(again).unwrap(), other);
     }
 
     #[test]
