@@ -90,6 +90,18 @@ impl Card {
     }
 }
 
+impl CardCell {
+    /// Reads what lies between four corners; nothing where that is outside the picture.
+    fn read(picture: &Picture, outline: [[f64; 2]; 4]) -> Option<Self> {
+        let region = Region {
+            outline: Outline::new(outline.to_vec()).ok()?,
+            leave_out: Vec::new(),
+        };
+        let reading = picture.reading(&region)?;
+        Some(Self { outline, reading })
+    }
+}
+
 /// Reads a card.
 ///
 /// # Errors
@@ -152,18 +164,13 @@ pub fn read_card(
                 place(x + reach, y + reach),
                 place(x - reach, y + reach),
             ];
-            let region = Region {
-                outline: Outline::new(outline.to_vec())
-                    .map_err(|_| GridError::OutsidePhoto { column, row })?,
-                leave_out: Vec::new(),
-            };
-            let mut reading = picture
-                .reading(&region)
-                .ok_or(GridError::OutsidePhoto { column, row })?;
+            let cell = CardCell::read(picture, outline);
+            let mut cell = cell.ok_or(GridError::OutsidePhoto { column, row })?;
             if let (Some(lit), Some(level)) = (&lit, level) {
-                reading.colour = evened(reading.colour, lit.light_at(place(x, y)), level);
+                let here = lit.light_at(place(x, y));
+                cell.reading.colour = evened(cell.reading.colour, here, level);
             }
-            cells.push(CardCell { outline, reading });
+            cells.push(cell);
         }
     }
     Ok(Card {

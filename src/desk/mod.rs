@@ -47,6 +47,7 @@ mod saving;
 mod schedule;
 mod seeing;
 mod seen;
+mod small_copy;
 mod start;
 mod suggest;
 mod swatches;

@@ -895,7 +895,8 @@ mod tests {
 
     /// As [`Bench::widened`], everything good enough to be kept judged and kept, whether it can be named or not; and so short
     /// lists are searched.
-    fn plainly(bench: &MixBench<'_>, is_short: bool) -> Vec<MixCandidate> {
+    fn plainly(bench: &MixBench<'_>) -> Vec<MixCandidate> {
+        let is_short = bench.is_short();
         let mut found = Found::keeping(bench.kept());
         let most = bench.search.most_paints;
         for count in 1..=if is_short { most } else { 1 } {
@@ -1044,8 +1045,7 @@ mod tests {
                     for family in shelf.families() {
                         let around = Around::likely_for(&shelf, family, *target, &search);
                         let bench = MixBench::new(&around, &search);
-                        let is_short = bench.is_short();
-                        let plain = names(plainly(&bench, is_short), &search);
+                        let plain = names(plainly(&bench), &search);
                         assert_eq!(names(bench.all(), &search), plain, "{paints} {search:?}");
                         named_in_all += plain.len();
                     }

@@ -6,7 +6,7 @@ use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
-use super::rows::{ListTable, read_rows};
+use super::rows::{ListTable, TableRow, read_rows};
 use super::words::{
     EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, degree, effect_among, heads_colours,
     is_by_solvent, is_sprayed, is_thin, meaning,
@@ -248,6 +248,41 @@ const EFFECT_WORDS: [(&str, Option<PaintEffect>); 4] = [
 /// Reads the text of a file named in a list; gives the reason when it cannot.
 pub type ReadNamedFile<'a> = dyn Fn(&str) -> Result<String, String> + 'a;
 
+/// The amount on hand of a row that says it without a unit: the cell where it is so little that it may count pots, and
+/// nothing where it cannot.
+fn may_count_pots(row: &TableRow, paint: &Paint) -> Option<String> {
+    let (cell, ml) = (row.cell("on_hand_ml")?, paint.on_hand_ml?);
+    let is_bare = !row.header("on_hand_ml").to_lowercase().contains("ml")
+        && row.unit("on_hand_ml").is_none()
+        && cell
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+    let few = match paint.pot_ml {
+        Some(pot) => ml <= LITTLE * pot,
+        None => ml <= FEW_POTS,
+    };
+    (is_bare && ml > 0.0).then(|| if few { cell.to_owned() } else { String::new() })
+}
+
+/// Colours in columns that are not used, where they are other ones than the paint's.
+fn colours_that_differ<'c>(
+    paint: &Paint,
+    unused: impl Iterator<Item = (&'c String, &'c String)>,
+) -> Vec<ListNote> {
+    let used = paint.colour.to_srgb8();
+    unused
+        .filter(|(column, _)| heads_colours(column))
+        .filter_map(|(column, cell)| Some((column, parse_colour(cell).ok()?)))
+        .filter(|(_, other)| delta_e00(*other, LabD65::from(used)).0 > ANOTHER_COLOUR)
+        .map(|(column, other)| ListNote::ColoursDiffer {
+            paint: paint.name.clone(),
+            used: used.to_string(),
+            column: column.clone(),
+            other: other.to_srgb8().to_string(),
+        })
+        .collect()
+}
+
 impl PaintList {
     /// Checks a list; `file` is its name for messages, `read` opens the spectrum files it names.
     ///
@@ -328,33 +363,9 @@ impl PaintList {
             let Some(mut paint) = paint.filter(|_| faults.len() == before) else {
                 continue;
             };
-            if let (Some(cell), Some(ml)) = (row.cell("on_hand_ml"), paint.on_hand_ml)
-                && !row.header("on_hand_ml").to_lowercase().contains("ml")
-                && row.unit("on_hand_ml").is_none()
-                && cell
-                    .chars()
-                    .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-                && ml > 0.0
-            {
-                let few = match paint.pot_ml {
-                    Some(pot) => ml <= LITTLE * pot,
-                    None => ml <= FEW_POTS,
-                };
-                little.push(if few { cell.to_owned() } else { String::new() });
-            }
+            little.extend(may_count_pots(row, &paint));
             let said_again = table.unused.iter().zip(&row.others);
-            for (column, cell) in said_again.filter(|(column, _)| heads_colours(column)) {
-                if let Ok(other) = parse_colour(cell)
-                    && delta_e00(other, LabD65::from(paint.colour.to_srgb8())).0 > ANOTHER_COLOUR
-                {
-                    self.notes.push(ListNote::ColoursDiffer {
-                        paint: paint.name.clone(),
-                        used: paint.colour.to_srgb8().to_string(),
-                        column: column.clone(),
-                        other: other.to_srgb8().to_string(),
-                    });
-                }
-            }
+            self.notes.extend(colours_that_differ(&paint, said_again));
             if let (None, Some(medium)) = (paint.medium, medium) {
                 paint.medium = Some(medium);
                 clean.push(("medium", medium.word().to_owned()));
@@ -501,31 +512,8 @@ impl Cells<'_> {
         let over_cards = self.over_cards();
         let medium = self.medium();
         let opacity = self.opacity(&OPACITY_WORDS);
-        // "metallic" stands in many a column of finishes.
-        let sparkle = self.row.cell("finish").and_then(|text| {
-            let effect = meaning(text, EFFECTS).word().filter(|word| *word != "none");
-            effect.filter(|_| degree(text, FINISHES).word().is_none())
-        });
-        let finish = match sparkle {
-            Some(_) => None,
-            None => self.degree("finish", FINISHES, &FINISH_WORDS),
-        };
-        let effect = if let Some(word) = sparkle {
-            self.clean.push(("effect", word.to_owned()));
-            let known = EFFECT_WORDS.iter().find(|(own, _)| *own == word);
-            known.and_then(|(_, effect)| *effect)
-        } else if self.row.cell("effect").is_some() {
-            self.word("effect", EFFECTS, &EFFECT_WORDS).flatten()
-        } else {
-            self.effect_in_medium()
-        };
-        let mixable = match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
-            None if self.row.cell("medium").is_some_and(is_sprayed) => {
-                self.clean.push(("mixable", "no".to_owned()));
-                Some(false)
-            }
-            read => read,
-        };
+        let (finish, effect) = self.finish_and_effect();
+        let mixable = self.mixable();
         let strength = self.number(
             "strength",
             Measure::Ratio,
@@ -571,6 +559,40 @@ impl Cells<'_> {
             note,
             thin,
         })
+    }
+
+    /// How a paint shines, and whether it sparkles.
+    fn finish_and_effect(&mut self) -> (Option<Finish>, Option<PaintEffect>) {
+        // "metallic" stands in many a column of finishes.
+        let sparkle = self.row.cell("finish").and_then(|text| {
+            let effect = meaning(text, EFFECTS).word().filter(|word| *word != "none");
+            effect.filter(|_| degree(text, FINISHES).word().is_none())
+        });
+        let finish = match sparkle {
+            Some(_) => None,
+            None => self.degree("finish", FINISHES, &FINISH_WORDS),
+        };
+        let effect = if let Some(word) = sparkle {
+            self.clean.push(("effect", word.to_owned()));
+            let known = EFFECT_WORDS.iter().find(|(own, _)| *own == word);
+            known.and_then(|(_, effect)| *effect)
+        } else if self.row.cell("effect").is_some() {
+            self.word("effect", EFFECTS, &EFFECT_WORDS).flatten()
+        } else {
+            self.effect_in_medium()
+        };
+        (finish, effect)
+    }
+
+    /// Whether it can be mixed, where that is said or a spray.
+    fn mixable(&mut self) -> Option<bool> {
+        match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
+            None if self.row.cell("medium").is_some_and(is_sprayed) => {
+                self.clean.push(("mixable", "no".to_owned()));
+                Some(false)
+            }
+            read => read,
+        }
     }
 
     /// An effect that stands among the words of the medium: "metallic acrylic".

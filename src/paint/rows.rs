@@ -337,6 +337,24 @@ fn no_header(headings: &[Heading]) -> ListNote {
     }
 }
 
+/// Headings that say the same as one before them.
+fn columns_twice(place: &Place, headings: &[Heading]) -> Vec<ListError> {
+    let same = |one: &Heading, other: &Heading| {
+        fold(&one.written) == fold(&other.written)
+            && one.taken.map(|c| c.name) == other.taken.map(|c| c.name)
+    };
+    let is_second = |(at, heading): &(usize, &Heading)| {
+        heading.taken.is_some() && headings[..*at].iter().any(|other| same(other, heading))
+    };
+    let second = headings.iter().enumerate().filter(is_second);
+    second
+        .map(|(_, heading)| ListError::ColumnTwice {
+            place: place.clone(),
+            found: heading.written.clone(),
+        })
+        .collect()
+}
+
 /// Says how the header was understood, and what is wrong with it.
 fn tell_header(
     here: &Place,
@@ -346,18 +364,7 @@ fn tell_header(
     faults: &mut Vec<ListError>,
 ) {
     let place = here.clone().at_line(header.number);
-    for (at, heading) in headings.iter().enumerate() {
-        let same = |other: &&Heading| {
-            fold(&other.written) == fold(&heading.written)
-                && other.taken.map(|c| c.name) == heading.taken.map(|c| c.name)
-        };
-        if heading.taken.is_some() && headings[..at].iter().any(|h| same(&h)) {
-            faults.push(ListError::ColumnTwice {
-                place: place.clone(),
-                found: heading.written.clone(),
-            });
-        }
-    }
+    faults.extend(columns_twice(&place, headings));
     let known = |name: &str| {
         headings
             .iter()

@@ -136,14 +136,11 @@ pub fn clean_and_dirtied(
     };
     let hat = top_hat(&lightness, [width, height], reach, recesses);
     let depth = depths(&hat, &small.counts, width, height);
-    let smooth: Vec<f64> = lightness
-        .iter()
-        .zip(&hat)
-        .map(|(l, hat)| match recesses {
-            Recesses::Dark => l + SMOOTHED * hat,
-            Recesses::Pale => l - SMOOTHED * hat,
-        })
-        .collect();
+    let filled = |(l, hat): (&f64, &f64)| match recesses {
+        Recesses::Dark => l + SMOOTHED * hat,
+        Recesses::Pale => l - SMOOTHED * hat,
+    };
+    let smooth: Vec<f64> = lightness.iter().zip(&hat).map(filled).collect();
     let usual = mean_where(&smooth, &small.counts).max(1e-3);
     let raised = laid.edges.map(|light| {
         let hat = top_hat(&lightness, [width, height], reach, Recesses::Pale);
@@ -173,16 +170,7 @@ pub fn clean_and_dirtied(
                     .clamp(0.35, 1.7);
                 (scaled(laid.base, shade), scaled(film, shade))
             }
-            PictureOf::CleanModel => {
-                let ratio = |film: f64, base: f64| film / base.max(0.004);
-                let seen = light[at];
-                let dirty = LinearSrgb {
-                    r: seen.r * ratio(film.r, laid.base.r),
-                    g: seen.g * ratio(film.g, laid.base.g),
-                    b: seen.b * ratio(film.b, laid.base.b),
-                };
-                (seen, dirty)
-            }
+            PictureOf::CleanModel => (light[at], under_film(light[at], film, laid.base)),
         };
         before.get_pixel_mut(x, y).0 = clean.encode().0;
         after.get_pixel_mut(x, y).0 = dirty.encode().0;
@@ -338,6 +326,16 @@ fn softened(values: &[f64], width: usize, height: usize, reach: usize) -> Vec<f6
         }
     }
     both
+}
+
+/// A pixel of a clean model as it looks under a film that makes its base look so.
+fn under_film(seen: LinearSrgb, film: LinearSrgb, base: LinearSrgb) -> LinearSrgb {
+    let ratio = |film: f64, base: f64| film / base.max(0.004);
+    LinearSrgb {
+        r: seen.r * ratio(film.r, base.r),
+        g: seen.g * ratio(film.g, base.g),
+        b: seen.b * ratio(film.b, base.b),
+    }
 }
 
 /// Closing less the picture, or the picture less its opening, by a flat square; the closing is softened, so that the

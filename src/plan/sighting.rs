@@ -604,16 +604,7 @@ fn photo_seen(
 fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface, SightError> {
     let mut relief = gathered.clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(state) = &surface.like {
-        return Ok(SightedSurface {
-            tones: like::tones_like(state),
-            variety: None,
-            parts: Vec::new(),
-            part_notes: Vec::new(),
-            bands: surface.bands.iter().map(|_| None).collect(),
-            band_maps: surface.bands.iter().map(|_| None).collect(),
-            places: surface.places.iter().map(|_| None).collect(),
-            relief,
-        });
+        return Ok(without_photo(surface, like::tones_like(state), relief));
     }
     let mut pieces = gathered.parts;
     pieces.sort_by_key(|piece| piece.part);
@@ -656,16 +647,7 @@ fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface,
             first += bins.len();
         }
     }
-    let bands = surface
-        .bands
-        .iter()
-        .enumerate()
-        .map(|(b, band)| {
-            let own = gathered.bands.iter().find(|(at, _)| *at == b);
-            own.map(|(_, found)| tones_of_band(surface, band, found))
-                .transpose()
-        })
-        .collect::<Result<Vec<_>, _>>()?;
+    let bands = tones_of_bands(surface, &gathered.bands)?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
     let wish = if surface.variety == Some(true) {
         Wish::Said
@@ -683,6 +665,39 @@ fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface,
         places,
         relief,
     })
+}
+
+/// A surface whose tones are told without a photo of it.
+fn without_photo(
+    surface: &Surface,
+    tones: Tones,
+    relief: Option<(SmallPicture, PictureOf)>,
+) -> SightedSurface {
+    SightedSurface {
+        tones,
+        variety: None,
+        parts: Vec::new(),
+        part_notes: Vec::new(),
+        bands: surface.bands.iter().map(|_| None).collect(),
+        band_maps: surface.bands.iter().map(|_| None).collect(),
+        places: surface.places.iter().map(|_| None).collect(),
+        relief,
+    }
+}
+
+/// The tones of each band that has a part of the photo to itself.
+fn tones_of_bands(
+    surface: &Surface,
+    gathered: &[(usize, BandHarvest)],
+) -> Result<Vec<Option<(Tones, ToneMap)>>, SightError> {
+    let bands = surface.bands.iter().enumerate();
+    bands
+        .map(|(b, band)| {
+            let own = gathered.iter().find(|(at, _)| *at == b);
+            own.map(|(_, found)| tones_of_band(surface, band, found))
+                .transpose()
+        })
+        .collect()
 }
 
 /// The tones of a band that has a part of the photo to itself, and where they lie.

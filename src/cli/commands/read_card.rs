@@ -41,16 +41,7 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
             .as_deref()
             .map(|text| corner_points("--corners", text))
             .transpose()?,
-        light_read_in: match &known {
-            KnownLight::Neutral { region, .. } => Some(region.clone()),
-            KnownLight::Chart(corners) => {
-                Outline::new(corners.to_vec()).ok().map(|outline| Region {
-                    outline,
-                    leave_out: Vec::new(),
-                })
-            }
-            _ => None,
-        },
+        light_read_in: light_read_in(&known),
     };
     let file = args.photo.display().to_string();
     let card = read_card(&picture, &light, &layout).map_err(|cause| {
@@ -103,6 +94,19 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
         plain(&args.out.display().to_string()),
         plain(&seen_picture.display().to_string())
     ))
+}
+
+/// The part of the photo that its light was read in.
+fn light_read_in(known: &KnownLight) -> Option<Region> {
+    let outline = match known {
+        KnownLight::Neutral { region, .. } => return Some(region.clone()),
+        KnownLight::Chart(corners) => Outline::new(corners.to_vec()).ok()?,
+        _ => return None,
+    };
+    Some(Region {
+        outline,
+        leave_out: Vec::new(),
+    })
 }
 
 /// A fault of a card, at the argument that mends it.
