@@ -64,6 +64,8 @@ pub use drawing::{
     Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,
     DrawnSurface, DrawnZone, Point, ZoneKind,
 };
+#[cfg(test)]
+use edit::drawn_anew;
 pub use edit::{EditError, drawn_into};
 pub use friend::solved_again;
 pub use keeper::{FileKind, Keeper, NotKept};

@@ -45,6 +45,19 @@ pub struct Search {
 }
 
 impl Search {
+    /// All that an answer hangs on, but for who watches.
+    pub(crate) fn question(&self) -> String {
+        let Self {
+            most_paints,
+            most_parts,
+            rank,
+            answers,
+            looked_at,
+            meter: _,
+        } = self;
+        format!("{most_paints} {most_parts} {rank:?} {answers} {looked_at}")
+    }
+
     /// Whether the work must stop.
     #[must_use]
     pub fn is_over(&self) -> bool {
@@ -413,18 +426,8 @@ impl<'a> MixBench<'a> {
 
     /// All that a search hangs on, but for the paints.
     pub(super) fn question(&self) -> String {
-        let Search {
-            most_paints,
-            most_parts,
-            rank,
-            answers,
-            looked_at,
-            meter: _,
-        } = self.search;
         let (family, target) = (self.around.family, self.target);
-        format!(
-            "mixes {family:?} {target:?} {most_paints} {most_parts} {rank:?} {answers} {looked_at}"
-        )
+        format!("mixes {family:?} {target:?} {}", self.search.question())
     }
 
     /// The candidates.

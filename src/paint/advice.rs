@@ -331,6 +331,10 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
 }
 
 impl fmt::Display for ListAdvice {
+    #[expect(
+        clippy::too_many_lines,
+        reason = "the words of each advice, one after the other"
+    )]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NearlyAlike { paints, difference } => {

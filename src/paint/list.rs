@@ -514,12 +514,7 @@ impl Cells<'_> {
         let opacity = self.opacity(&OPACITY_WORDS);
         let (finish, effect) = self.finish_and_effect();
         let mixable = self.mixable();
-        let strength = self.number(
-            "strength",
-            Measure::Ratio,
-            (0.001, 20.0),
-            "a strength above 0 and up to 20 (1 is a typical paint; percent with its sign, 80 %)",
-        );
+        let strength = self.strength();
         let density = self.number(
             "density_g_per_ml",
             Measure::Density,
@@ -559,6 +554,15 @@ impl Cells<'_> {
             note,
             thin,
         })
+    }
+
+    fn strength(&mut self) -> Option<f64> {
+        self.number(
+            "strength",
+            Measure::Ratio,
+            (0.001, 20.0),
+            "a strength above 0 and up to 20 (1 is a typical paint; percent with its sign, 80 %)",
+        )
     }
 
     /// How a paint shines, and whether it sparkles.
@@ -757,34 +761,29 @@ impl Cells<'_> {
         measured.or(hex)
     }
 
-    fn lab(&mut self) -> Option<LabD65> {
-        const COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
-        for column in COLUMNS {
+    /// L*, a* and b* as the list has them.
+    fn lab_numbers(&mut self) -> Option<(f64, f64, f64)> {
+        for column in LAB_COLUMNS {
             if self.row.cell(column).is_none() {
                 self.missing_third(column);
             }
         }
+        let [l, a, b] = LAB_COLUMNS;
         let l = self.number(
-            "lab_l",
+            l,
             Measure::Plain,
             (0.0, 100.0),
             "a lightness L* from 0 to 100",
         );
-        let a = self.number(
-            "lab_a",
-            Measure::Plain,
-            (-160.0, 160.0),
-            "a* from -160 to 160",
-        );
-        let b = self.number(
-            "lab_b",
-            Measure::Plain,
-            (-160.0, 160.0),
-            "b* from -160 to 160",
-        );
-        let (l, a, b) = (l?, a?, b?);
+        let a = self.number(a, Measure::Plain, (-160.0, 160.0), "a* from -160 to 160");
+        let b = self.number(b, Measure::Plain, (-160.0, 160.0), "b* from -160 to 160");
+        Some((l?, a?, b?))
+    }
+
+    fn lab(&mut self) -> Option<LabD65> {
+        let (l, a, b) = self.lab_numbers()?;
         let headed = |mark: &str| {
-            COLUMNS
+            LAB_COLUMNS
                 .iter()
                 .any(|column| self.row.header(column).to_lowercase().contains(mark))
         };
@@ -815,7 +814,7 @@ impl Cells<'_> {
         }
         let lab = lab_under_d50(l, a, b);
         for (column, cell) in &mut self.clean {
-            if let Some(at) = COLUMNS.iter().position(|c| c == column) {
+            if let Some(at) = LAB_COLUMNS.iter().position(|c| c == column) {
                 *cell = super::cells::plain_number([lab.l, lab.a, lab.b][at]);
             }
         }
@@ -894,6 +893,8 @@ const ONE_COLOUR: f64 = 1.5;
 /// screen colours are some 5 off. Our choice.
 const ANOTHER_COLOUR: f64 = 10.0;
 
+/// Columns of L*, a* and b*.
+const LAB_COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
 /// Most let-downs of one paint.
 pub(super) const MOST_LET_DOWNS: usize = 3;
 /// Columns of let-downs: the colour, and the parts of white to one of paint.

@@ -623,6 +623,21 @@ fn in_currency(number: f64, before: &str, after: &str) -> Result<Priced, &'stati
     })
 }
 
+/// An amount in the unit that stands behind its number.
+fn in_unit(number: f64, after: &str, measure: Measure) -> Option<Amount> {
+    if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
+        return Some(Amount {
+            ounces: measure != Measure::Mass
+                && ["oz", "ounce"].iter().any(|o| fold(after).contains(o)),
+            ..Amount::plain(number * factor)
+        });
+    }
+    if measure == Measure::Stock {
+        return in_pots(number, after);
+    }
+    None
+}
+
 /// Reads a cell; `header_unit` is the unit that its column states.
 ///
 /// # Errors
@@ -685,19 +700,8 @@ pub(super) fn value(
             ..in_header_unit(number)
         });
     }
-    if rough {
-        if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
-            return Ok(Amount {
-                ounces: measure != Measure::Mass
-                    && ["oz", "ounce"].iter().any(|o| fold(&after).contains(o)),
-                ..Amount::plain(number * factor)
-            });
-        }
-        if measure == Measure::Stock
-            && let Some(amount) = in_pots(number, &after)
-        {
-            return Ok(amount);
-        }
+    if rough && let Some(amount) = in_unit(number, &after, measure) {
+        return Ok(amount);
     }
     Err(UnitError::UnknownUnit {
         found: text.to_owned(),
@@ -755,6 +759,10 @@ mod tests {
     }
 
     #[test]
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one table of cells and what they mean"
+    )]
     fn units_and_currencies_are_taken_off() {
         let u = Decimals::Unknown;
         for (text, measure, means) in [

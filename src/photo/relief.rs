@@ -272,17 +272,20 @@ fn across(
     for (out, row) in rows {
         let (before, behind) = ((1..=reach).rev(), 0..=reach);
         for by_less in before.filter(|by_less| *by_less < width) {
-            for (out, v) in out[by_less..].iter_mut().zip(row) {
-                *out = by(*out, *v);
-            }
+            taken_in(&mut out[by_less..], row, &by);
         }
         for by_more in behind.take(width) {
-            for (out, v) in out.iter_mut().zip(&row[by_more..]) {
-                *out = by(*out, *v);
-            }
+            taken_in(out, &row[by_more..], &by);
         }
     }
     out
+}
+
+/// Takes a row into another, value by value.
+fn taken_in(into: &mut [f64], row: &[f64], by: &impl Fn(f64, f64) -> f64) {
+    for (out, v) in into.iter_mut().zip(row) {
+        *out = by(*out, *v);
+    }
 }
 
 /// The same for columns, from top to bottom.
@@ -298,9 +301,7 @@ fn down(
     let rows: Vec<&[f64]> = values.chunks_exact(width).collect();
     for (y, out) in out.chunks_exact_mut(width).enumerate() {
         for row in &rows[y.saturating_sub(reach)..(y + reach + 1).min(rows.len())] {
-            for (out, v) in out.iter_mut().zip(*row) {
-                *out = by(*out, *v);
-            }
+            taken_in(out, row, &by);
         }
     }
     out

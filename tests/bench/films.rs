@@ -67,6 +67,10 @@ fn alpha(paper: LabD65, paint: LabD65, share: f64) -> LabD65 {
     hillwash::colour::Srgb8(mixed).into()
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 pub(super) fn films(folder: &Path) {
     let rows = rows(&folder.join("watercolour_singles_10nm.csv"));
     let reflectances = rows.iter().filter(|row| row["kind"] == "R");

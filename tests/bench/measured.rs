@@ -437,6 +437,10 @@ enum ListedBy {
 /// Strengths learnt from patches of one paint pair in three, tried on the other pairs. Each paint is listed once for each
 /// amount it was measured at, known by its screen colour, with or without its opacity word; all its amounts share one
 /// strength.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 fn learning(cases: &[Case], listed_by: ListedBy) {
     let words = listed_by == ListedBy::HexAndWords;
     let key = |case: &Case, at: usize| {

@@ -23,6 +23,7 @@ enum BuiltOf {
 }
 
 /// A wall of so many pixels whose stones lie so far from their mean.
+#[expect(clippy::too_many_lines, reason = "one wall, drawn from the ground up")]
 fn wall(seed: u64, spread: f64, built_of: BuiltOf) -> Wall {
     let has_stones = built_of == BuiltOf::Stones;
     let dice = &mut Dice::new(seed);

@@ -63,37 +63,17 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         patch_wash::run(&patch, talk)?;
         return all_well(problems).map(|()| true);
     }
-    let planned = plan.brushed_colour(at, tone);
     let entries = log.as_ref().map_or(&[][..], |log| log.entries.as_slice());
-    let pot = match told {
-        Some(told) => told,
-        None if args.added => added_pot(entries, surface, tone, shelf)?,
-        None => planned_pot(&plan, at, tone)?,
-    };
-    let (read_at, doubtful) = photo.region(args, planned)?;
-    let reading = photo.reading(args, &read_at)?;
-    let patch = DriedPatch {
-        surface: &surface.wanted.name,
-        tone: tone.wanted.tone.name,
-        pot: &pot,
-        planned,
-        seen: reading,
-        uncertainty: photo.uncertainty(reading.colour),
-    };
-    let report = judge(shelf, &patch)
-        .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
-        .after(entries, photo.light_word());
-    let entry = entry(args, &date(args.date)?, &report, shelf, &photo);
-    let judged = JudgedPatch {
+    let held = PatchOfTone {
         args,
         shelf,
+        plan: &plan,
+        at,
+        tone,
         photo: &photo,
-        read_at,
-        doubtful,
-        asked: report.doubt.is_some() && !args.log_anyway,
-        fits: (report.doubt).and_then(|_| nearest_of(&plan, report.seen.colour)),
-        report,
     };
+    let judged = held.judged(told, entries)?;
+    let entry = entry(args, &date(args.date)?, &judged.report, shelf, &photo);
     let kept = keep(
         args,
         &workshop,
@@ -118,6 +98,57 @@ fn opened(args: &PatchArgs, talk: Talk) -> Result<Workshop, Problems> {
     };
     let limits = args.photo_limits.limits();
     Workshop::open(args.scene(), args.outside.may_name(), own, limits)
+}
+
+/// A photographed patch, and the tone of the plan that it is compared with.
+struct PatchOfTone<'a> {
+    args: &'a PatchArgs,
+    shelf: &'a Shelf,
+    plan: &'a Plan<'a>,
+    at: SurfaceId,
+    tone: &'a TonePlan,
+    photo: &'a PatchPhoto,
+}
+
+impl<'a> PatchOfTone<'a> {
+    /// Reads and judges it. The pot is what the user said, or what was planned.
+    fn judged(
+        &self,
+        told: Option<Vec<(PaintId, f64)>>,
+        entries: &[AsBuilt],
+    ) -> Result<JudgedPatch<'a>, Problems> {
+        let (args, shelf, photo) = (self.args, self.shelf, self.photo);
+        let surface = &self.plan.surfaces[self.at];
+        let planned = self.plan.brushed_colour(self.at, self.tone);
+        let pot = match told {
+            Some(told) => told,
+            None if args.added => added_pot(entries, surface, self.tone, shelf)?,
+            None => planned_pot(self.plan, self.at, self.tone)?,
+        };
+        let (read_at, doubtful) = photo.region(args, planned)?;
+        let reading = photo.reading(args, &read_at)?;
+        let patch = DriedPatch {
+            surface: &surface.wanted.name,
+            tone: self.tone.wanted.tone.name,
+            pot: &pot,
+            planned,
+            seen: reading,
+            uncertainty: photo.uncertainty(reading.colour),
+        };
+        let report = judge(shelf, &patch)
+            .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
+            .after(entries, photo.light_word());
+        Ok(JudgedPatch {
+            args,
+            shelf,
+            photo,
+            read_at,
+            doubtful,
+            asked: report.doubt.is_some() && !args.log_anyway,
+            fits: (report.doubt).and_then(|_| nearest_of(self.plan, report.seen.colour)),
+            report,
+        })
+    }
 }
 
 /// A patch that was read and judged.
