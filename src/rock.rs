@@ -77,6 +77,20 @@ const KEPT_CHROMA: f64 = 0.7;
 const USUAL_SHARE: f64 = 0.15;
 const MOST_TINTS: usize = 2;
 
+/// A colour made as light as that, and paler by what a highlight keeps of its chroma.
+fn paler(colour: LabD65, lightness: f64) -> LabD65 {
+    LabD65::new(lightness, KEPT_CHROMA * colour.a, KEPT_CHROMA * colour.b)
+}
+
+/// The colour in the middle of two.
+fn half_way(one: LabD65, other: LabD65) -> LabD65 {
+    LabD65::new(
+        f64::midpoint(one.l, other.l),
+        f64::midpoint(one.a, other.a),
+        f64::midpoint(one.b, other.b),
+    )
+}
+
 impl RockScheme {
     /// A scheme from tones, the largest share first. `None` without tones.
     #[must_use]
@@ -117,12 +131,8 @@ impl RockScheme {
             .fold(undercoat.l, f64::max);
         let highlight = light.map_or_else(
             || {
-                let lighter = LabD65::new(
-                    (lightest_tint + USUAL_LIGHT).min(96.0),
-                    KEPT_CHROMA * undercoat.a,
-                    KEPT_CHROMA * undercoat.b,
-                );
-                usual(RockRole::Light, lighter)
+                let lightness = (lightest_tint + USUAL_LIGHT).min(96.0);
+                usual(RockRole::Light, paler(undercoat, lightness))
             },
             |at| of_tone(RockRole::Light, at),
         );
@@ -131,11 +141,7 @@ impl RockScheme {
             ..of_tone(RockRole::Undercoat, under)
         }];
         if tints.is_empty() {
-            let half = LabD65::new(
-                f64::midpoint(undercoat.l, highlight.planned.l),
-                f64::midpoint(undercoat.a, highlight.planned.a),
-                f64::midpoint(undercoat.b, highlight.planned.b),
-            );
+            let half = half_way(undercoat, highlight.planned);
             colours.push(usual(RockRole::MidTint, half));
         }
         colours.extend(tints.into_iter().map(|at| of_tone(RockRole::MidTint, at)));

@@ -615,6 +615,38 @@ impl ScaleRatio {
     }
 }
 
+/// A letter with more beside it.
+impl ScaleRatio {
+    /// "N 1:148", "TT:120", "N (1:148)".
+    fn from_letter_and_ratio(wanted: &str) -> Option<Result<Self, UnitError>> {
+        let (letter, ratio) = wanted.split_once([' ', ':', '('])?;
+        Self::of_letter(letter)?;
+        let ratio = ratio.trim().trim_matches(['(', ')']);
+        let gauge = ratio.replace(',', ".").to_uppercase();
+        let is_gauge = !wanted.contains(':') && GAUGES.contains(&gauge.as_str());
+        let of_one = number(ratio)
+            .ok()
+            .filter(|n| *n >= 5.0 && !is_gauge)
+            .map(Self::one_to);
+        Self::from_ratio(ratio).or(of_one)
+    }
+
+    /// "1:87 H0", "O (7 mm)".
+    fn from_two_words(wanted: &str) -> Option<Result<Self, UnitError>> {
+        let (first, second) = wanted.split_once([' ', '-'])?;
+        let second = second.trim().trim_matches(['(', ')']);
+        if Self::of_letter(second).is_some()
+            && let Some(ratio) = Self::from_ratio(first)
+        {
+            return Some(ratio);
+        }
+        Self::of_letter(first)?;
+        Self::from_millimetres(second)
+            .map(Self::one_to)
+            .or_else(|| Self::from_ratio(second))
+    }
+}
+
 impl fmt::Display for ScaleRatio {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "1:{}", trimmed(self.0))
@@ -636,40 +668,10 @@ impl FromStr for ScaleRatio {
                 expected: "a scale from 1:1 to 1:2000",
             });
         }
-        if let Some((letter, ratio)) = wanted.split_once([' ', ':', '('])
-            && Self::of_letter(letter).is_some()
+        if let Some(ratio) =
+            Self::from_letter_and_ratio(wanted).or_else(|| Self::from_two_words(wanted))
         {
-            // "N 1:148", "TT:120", "N (1:148)"
-            let ratio = ratio.trim().trim_matches(['(', ')']);
-            let gauge = ratio.replace(',', ".").to_uppercase();
-            let is_gauge = !wanted.contains(':') && GAUGES.contains(&gauge.as_str());
-            let of_one = number(ratio)
-                .ok()
-                .filter(|n| *n >= 5.0 && !is_gauge)
-                .map(Self::one_to);
-            if let Some(ratio) = Self::from_ratio(ratio).or(of_one) {
-                return ratio;
-            }
-        }
-        // "1:87 H0", "O (7 mm)"
-        if let Some((first, second)) = wanted.split_once([' ', '-'])
-            && let second = second.trim().trim_matches(['(', ')'])
-        {
-            if Self::of_letter(second).is_some()
-                && let Some(ratio) = Self::from_ratio(first)
-            {
-                return ratio;
-            }
-            if Self::of_letter(first).is_some()
-                && let Some(n) = Self::from_millimetres(second).map(Self::one_to)
-            {
-                return n;
-            }
-            if Self::of_letter(first).is_some()
-                && let Some(ratio) = Self::from_ratio(second)
-            {
-                return ratio;
-            }
+            return ratio;
         }
         let narrow = (wanted.to_uppercase().replace('O', "0"))
             .replace(',', ".")
@@ -782,6 +784,10 @@ mod tests {
     }
 
     #[test]
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one table of spellings and their scales"
+    )]
     fn scales_are_read_as_people_write_them() {
         for (text, n) in [
             ("4mm", 76.2),

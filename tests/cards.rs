@@ -45,6 +45,7 @@ fn drawn(columns: usize, rows: usize, random: &mut Seeded) -> Drawn {
 }
 
 /// The same of given paints.
+#[expect(clippy::too_many_lines, reason = "one card, drawn from the ground up")]
 fn drawn_of(truth: Vec<LabD65>, (columns, rows): (usize, usize), random: &mut Seeded) -> Drawn {
     let mut shift = |v: f64| v + random.between(-0.035, 0.035);
     let corners = [

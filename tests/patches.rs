@@ -45,6 +45,10 @@ fn mixed(parts: &[(&Prepared, f64)]) -> LabD65 {
 }
 
 #[test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 fn what_is_added_mends_a_pot_mixed_wrongly() {
     const WANTED: f64 = 1.5;
     const CASES: usize = 100;
@@ -242,6 +246,7 @@ fn every_further_patch_makes_new_mixes_truer() {
 }
 
 /// Drawn pots whose reading is off by so much on each axis of CIELAB; how many of 80 end near the plan.
+#[expect(clippy::too_many_lines, reason = "one pot from first patch to last")]
 fn pots_near_after_advice(reading_off: f64) -> u32 {
     const CASES: u32 = 80;
     const STEPS: usize = 2;

@@ -98,8 +98,16 @@ struct Problem {
     what: String,
 }
 
+/// What lies in the recesses: grime, or pale mortar.
+#[derive(Clone, Copy, PartialEq)]
+enum Recesses {
+    Dark,
+    Pale,
+}
+
 /// A drawn wash that shows: its recesses differ from the base, in the wanted direction.
-fn problem(draw: &mut Draw, stocks: &[&Stock], pale: bool) -> Problem {
+fn problem(draw: &mut Draw, stocks: &[&Stock], recesses: Recesses) -> Problem {
+    let pale = recesses == Recesses::Pale;
     loop {
         let base = LabD65::from(Srgb8(draw.of(if pale {
             &BASES_FOR_MORTAR[..]
@@ -169,7 +177,12 @@ fn drawn_washes_are_found_again_by_their_colours() {
     let (mut found, mut strengths, mut pale_found) = (0, 0, 0);
     let mut told = Vec::new();
     for n in 0..PROBLEMS {
-        let drawn = problem(&mut draw, &stocks, n < PALE);
+        let recesses = if n < PALE {
+            Recesses::Pale
+        } else {
+            Recesses::Dark
+        };
+        let drawn = problem(&mut draw, &stocks, recesses);
         let wanted = WantedWash {
             flat: draw.noisy(drawn.flat),
             recess: draw.noisy(drawn.recess),

@@ -380,23 +380,25 @@ fn starts(pieces: &[Piece], columns: usize, rows: usize) -> Vec<[[f64; 2]; 4]> {
 /// How near a neighbour must be to where it is looked for, in pitches.
 const BESIDE: f64 = 0.35;
 
+/// The middle one of the steps from each piece to the nearest one to its right (`towards` 0) or below it (1).
+fn middle_step(pieces: &[Piece], towards: usize) -> Option<[f64; 2]> {
+    let nearest = |from: &Piece| {
+        let apart = |to: &Piece| [to.middle[0] - from.middle[0], to.middle[1] - from.middle[1]];
+        pieces
+            .iter()
+            .map(apart)
+            .filter(|d| d[towards] > 0.0 && d[1 - towards].abs() < 0.6 * d[towards])
+            .min_by(|a, b| a[0].hypot(a[1]).total_cmp(&b[0].hypot(b[1])))
+    };
+    let mut steps: Vec<[f64; 2]> = pieces.iter().filter_map(nearest).collect();
+    steps.sort_by(|a, b| a[towards].total_cmp(&b[towards]));
+    steps.get(steps.len() / 2).copied()
+}
+
 /// A first guess from neighbour to neighbour, for a card with several cells as light as it: the steps across and down are
 /// the middle ones of what lies nearest to the right and below, and each piece is counted from one that has been.
 fn by_neighbours(pieces: &[Piece], columns: usize, rows: usize) -> Option<[[f64; 2]; 4]> {
-    let step = |towards: usize| {
-        let nearest = |from: &Piece| {
-            let apart = |to: &Piece| [to.middle[0] - from.middle[0], to.middle[1] - from.middle[1]];
-            pieces
-                .iter()
-                .map(apart)
-                .filter(|d| d[towards] > 0.0 && d[1 - towards].abs() < 0.6 * d[towards])
-                .min_by(|a, b| a[0].hypot(a[1]).total_cmp(&b[0].hypot(b[1])))
-        };
-        let mut steps: Vec<[f64; 2]> = pieces.iter().filter_map(nearest).collect();
-        steps.sort_by(|a, b| a[towards].total_cmp(&b[towards]));
-        steps.get(steps.len() / 2).copied()
-    };
-    let (across, down) = (step(0)?, step(1)?);
+    let (across, down) = (middle_step(pieces, 0)?, middle_step(pieces, 1)?);
     let mut counted: Vec<Option<[i32; 2]>> = vec![None; pieces.len()];
     let (x, y) = (
         pieces.iter().map(|p| p.middle[0]).sum::<f64>(),

@@ -92,6 +92,23 @@ pub(super) fn read(
     (ground.colour.l > LIGHT_ENOUGH && ground.colour.chroma() < GREY_ENOUGH).then_some(ground)
 }
 
+/// How far a sample lies above a surface, in the channel where it lies farthest from it.
+fn farthest_off(surface: &[[f64; TERMS]; 3], terms: [f64; TERMS], light: &[f64; 3]) -> f64 {
+    (0..3)
+        .map(|c| {
+            light[c]
+                - surface[c]
+                    .iter()
+                    .zip(terms)
+                    .map(|(s, t)| s * t)
+                    .sum::<f64>()
+        })
+        .fold(
+            0.0,
+            |most: f64, v| if v.abs() > most.abs() { v } else { most },
+        )
+}
+
 /// The surface through the samples; those far below it are left out, round by round: paint is darker than its card.
 fn fitted(samples: &[([f64; 2], [f64; 3])]) -> Option<LightSurface> {
     if samples.len() < 2 * TERMS {
@@ -116,15 +133,7 @@ fn fitted(samples: &[([f64; 2], [f64; 3])]) -> Option<LightSurface> {
         surface = least_squares(rows, held)?;
         let mut off: Vec<f64> = samples
             .iter()
-            .map(|(at, light)| {
-                let row = terms(*at, middle);
-                (0..3)
-                    .map(|c| light[c] - surface[c].iter().zip(row).map(|(s, t)| s * t).sum::<f64>())
-                    .fold(
-                        0.0,
-                        |most: f64, v| if v.abs() > most.abs() { v } else { most },
-                    )
-            })
+            .map(|(at, light)| farthest_off(&surface, terms(*at, middle), light))
             .collect();
         let now: Vec<bool> = off.iter().map(|v| v.abs() < BELONGS).collect();
         let enough = 3 * now.iter().filter(|k| **k).count() >= samples.len();

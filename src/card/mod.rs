@@ -90,6 +90,18 @@ impl Card {
     }
 }
 
+impl CardCell {
+    /// Reads what lies between four corners; nothing where that is outside the picture.
+    fn read(picture: &Picture, outline: [[f64; 2]; 4]) -> Option<Self> {
+        let region = Region {
+            outline: Outline::new(outline.to_vec()).ok()?,
+            leave_out: Vec::new(),
+        };
+        let reading = picture.reading(&region)?;
+        Some(Self { outline, reading })
+    }
+}
+
 /// Reads a card.
 ///
 /// # Errors
@@ -120,16 +132,12 @@ pub fn read_card(
     );
     let level = lit.as_ref().map(|lit| {
         if known {
-            let read_in = layout.light_read_in.as_ref();
-            let [l, t, r, b] =
-                read_in.map_or([0.0, 0.0, 1.0, 1.0], |region| region.outline.bounds());
-            lit.light_at([f64::midpoint(l, r), f64::midpoint(t, b)])
+            light_read_in(lit, layout)
         } else {
-            let paper = PAPER;
             LinearSrgb {
-                r: paper,
-                g: paper,
-                b: paper,
+                r: PAPER,
+                g: PAPER,
+                b: PAPER,
             }
         }
     });
@@ -141,6 +149,33 @@ pub fn read_card(
             });
         }
     }
+    let cells = cells_of(picture, layout, (&place, reach), lit.as_ref().zip(level))?;
+    Ok(Card {
+        cells,
+        corners,
+        uncertainty: if known || lit.is_none() {
+            light.uncertainty
+        } else {
+            DeltaE00(BY_PAPER)
+        },
+        ground: lit,
+    })
+}
+
+/// The light as it falls where the light of the photo was read: all cells are shown in it.
+fn light_read_in(lit: &LightSurface, layout: &CardLayout) -> LinearSrgb {
+    let read_in = layout.light_read_in.as_ref();
+    let [l, t, r, b] = read_in.map_or([0.0, 0.0, 1.0, 1.0], |region| region.outline.bounds());
+    lit.light_at([f64::midpoint(l, r), f64::midpoint(t, b)])
+}
+
+/// Reads the cells row by row, each as far as `reach` around its middle; if light is known over the card, all in one light.
+fn cells_of(
+    picture: &Picture,
+    layout: &CardLayout,
+    (place, reach): (&impl Fn(f64, f64) -> [f64; 2], f64),
+    lit: Option<(&LightSurface, LinearSrgb)>,
+) -> Result<Vec<CardCell>, GridError> {
     let mut cells = Vec::new();
     for row in 0..layout.rows {
         for column in 0..layout.columns {
@@ -152,30 +187,16 @@ pub fn read_card(
                 place(x + reach, y + reach),
                 place(x - reach, y + reach),
             ];
-            let region = Region {
-                outline: Outline::new(outline.to_vec())
-                    .map_err(|_| GridError::OutsidePhoto { column, row })?,
-                leave_out: Vec::new(),
-            };
-            let mut reading = picture
-                .reading(&region)
-                .ok_or(GridError::OutsidePhoto { column, row })?;
-            if let (Some(lit), Some(level)) = (&lit, level) {
-                reading.colour = evened(reading.colour, lit.light_at(place(x, y)), level);
+            let cell = CardCell::read(picture, outline);
+            let mut cell = cell.ok_or(GridError::OutsidePhoto { column, row })?;
+            if let Some((lit, level)) = lit {
+                let here = lit.light_at(place(x, y));
+                cell.reading.colour = evened(cell.reading.colour, here, level);
             }
-            cells.push(CardCell { outline, reading });
+            cells.push(cell);
         }
     }
-    Ok(Card {
-        cells,
-        corners,
-        uncertainty: if known || lit.is_none() {
-            light.uncertainty
-        } else {
-            DeltaE00(BY_PAPER)
-        },
-        ground: lit,
-    })
+    Ok(cells)
 }
 
 /// A colour lit as the ground is where it stands, as it would look lit like `level`.

@@ -21,7 +21,7 @@ pub use css::{ColourTextError, lab_under_d50, parse_colour};
 pub use cube_root::{cube_root, cube_roots};
 pub use difference::{DeltaE00, SmallDifferences, delta_e00, is_farther, least_delta_e00};
 pub use lab::{LabD65, LabSlope};
-pub use names::{plain_name, plain_word};
+pub use names::{hue_way, plain_name, plain_word};
 pub use observer::{OBSERVER_AND_D65, d65_sums, d65_weights, seen_in_daylight};
 pub use oklab::OklabPoint;
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum};

@@ -92,6 +92,17 @@ pub fn plain_word(colour: LabD65) -> &'static str {
     named(colour).1
 }
 
+/// Which way a colour goes whose a\* and b\* change by so much, by the larger of the two.
+#[must_use]
+pub fn hue_way(da: f64, db: f64) -> &'static str {
+    match (da.abs() > db.abs(), da > 0.0, db > 0.0) {
+        (true, true, _) => "redder",
+        (true, false, _) => "greener",
+        (false, _, true) => "yellower",
+        (false, _, false) => "bluer",
+    }
+}
+
 /// Whole name and plain word of the nearest category.
 fn named(colour: LabD65) -> (&'static str, &'static str) {
     let neutral = colour.chroma() < NEUTRAL_CHROMA;

@@ -11,6 +11,7 @@
 //! sharply as a large one.
 
 use super::drawing::Point;
+use super::small_copy::{as_f64, as_usize, labs_of};
 use super::trace::{Mask, few_corners, straightened};
 use crate::colour::LabD65;
 use crate::photo::Picture;
@@ -83,23 +84,6 @@ const GAP: f64 = 0.03;
 /// Added to every frequency, so that what was never met is not impossible.
 const NEVER_MET: f64 = 1e-4;
 
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "pixel counts stay far below 2^52"
-)]
-fn as_f64(n: usize) -> f64 {
-    n as f64
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "not negative, and far below 2^52"
-)]
-fn as_usize(v: f64) -> usize {
-    v.max(0.0) as usize
-}
-
 /// A copy of a part of a photo, in CIELAB.
 struct Copy {
     width: usize,
@@ -141,15 +125,11 @@ impl Copy {
                 encoded.push(sum);
             }
         }
-        let lab = |light| {
-            let LabD65 { l, a, b } = LabD65::from(light);
-            [l, a, b].map(|v| if v.is_finite() { v } else { 0.0 })
-        };
         Self {
             width,
             height,
             span,
-            lab: picture.light_of(&encoded).into_iter().map(lab).collect(),
+            lab: labs_of(picture, &encoded),
         }
     }
 
@@ -700,10 +680,10 @@ mod tests {
         Picture::from_srgb8(600, 400, rgb).unwrap()
     }
 
-    fn stroke(points: &[Point], out: bool) -> Stroke {
+    fn stroke(points: &[Point]) -> Stroke {
         Stroke {
             points: points.to_vec(),
-            out,
+            out: false,
         }
     }
 
@@ -732,9 +712,9 @@ mod tests {
     #[test]
     fn a_wall_is_found_and_its_window_left_out() {
         let strokes = [
-            stroke(&[[0.23, 0.22], [0.8, 0.22]], false),
-            stroke(&[[0.23, 0.4], [0.44, 0.4]], false),
-            stroke(&[[0.23, 0.62], [0.8, 0.62]], false),
+            stroke(&[[0.23, 0.22], [0.8, 0.22]]),
+            stroke(&[[0.23, 0.4], [0.44, 0.4]]),
+            stroke(&[[0.23, 0.62], [0.8, 0.62]]),
         ];
         let found = rubbed(&wall(), &strokes, 1.5).unwrap();
         let by_hand = Region {
@@ -750,9 +730,12 @@ mod tests {
     #[test]
     fn what_is_rubbed_out_is_left_out_and_nothing_means_nothing() {
         let strokes = [
-            stroke(&[[0.23, 0.25], [0.8, 0.25]], false),
-            stroke(&[[0.23, 0.6], [0.8, 0.6]], false),
-            stroke(&[[0.7, 0.2], [0.7, 0.65]], true),
+            stroke(&[[0.23, 0.25], [0.8, 0.25]]),
+            stroke(&[[0.23, 0.6], [0.8, 0.6]]),
+            Stroke {
+                out: true,
+                ..stroke(&[[0.7, 0.2], [0.7, 0.65]])
+            },
         ];
         let found = rubbed(&wall(), &strokes, 1.5).unwrap();
         let runs = found.region.runs(170, 600, 400);

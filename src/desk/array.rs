@@ -2,10 +2,11 @@
 //!
 //! To the reader of TOML, a comment behind `entry,` belongs to what follows. To people it belongs to the entry.
 
+use crate::scene::PartKeys;
 use toml_edit::{Array, ArrayOfTables, Item, RawString, Table, TableLike, Value, value};
 
 /// The key of outlines that are left out of another.
-pub(super) const LEAVE_OUT: &str = "leave_out";
+pub(super) const LEAVE_OUT: &str = PartKeys::LEAVE_OUT.name;
 
 /// An entry of a list of tables, which may be written either way.
 pub(super) fn table_mut(list: &mut Item, at: usize) -> Option<&mut dyn TableLike> {

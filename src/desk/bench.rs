@@ -7,7 +7,7 @@ use super::refused::Refused;
 use crate::colour::{LabD65, delta_e00, plain_word};
 use crate::mix::{Shelf, falls_short, stirred};
 use crate::patch::{DriedPatch, PatchReport, Photographed, find_patch, fingerprint, judge};
-use crate::photo::{KnownLight, decode};
+use crate::photo::{KnownLight, Picture, decode};
 use crate::plan::{AsBuilt, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
 use crate::problem::Place;
 use crate::region::Region;
@@ -62,6 +62,13 @@ fn about(x: Option<f64>, y: Option<f64>) -> Result<Option<Region>, Refused> {
         .map_err(|e| Refused::of_problem(&e))
 }
 
+/// Where a dab lies in a photo, nobody having clicked on it.
+fn dab_found(picture: &Picture, planned: LabD65, set_aside: &[Region]) -> Result<Region, Refused> {
+    find_patch(picture, planned, set_aside)
+        .map(|found| found.region)
+        .ok_or_else(|| Refused::words("found no even patch in the photo: click on the dab"))
+}
+
 impl Desk {
     /// Holds a photographed patch against the plan of the scene as it is saved.
     ///
@@ -89,16 +96,9 @@ impl Desk {
             let pot = plan.brushed_parts(at, tone).ok_or_else(|| {
                 Refused::words("found no mix for it: nothing on the list comes near")
             })?;
-            let set_aside: Vec<Region> = card.iter().cloned().collect();
             let region = match dab {
                 Some(region) => region,
-                None => {
-                    find_patch(&picture, planned, &set_aside)
-                        .ok_or_else(|| {
-                            Refused::words("found no even patch in the photo: click on the dab")
-                        })?
-                        .region
-                }
+                None => dab_found(&picture, planned, card.as_slice())?,
             };
             let seen = picture
                 .reading(&region)

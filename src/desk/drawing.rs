@@ -5,7 +5,7 @@ use super::whole::{said_of_model, said_of_photo, said_of_scene};
 use crate::materials::{Material, State};
 use crate::photo::{KnownLight, KnownMaterial};
 use crate::region::{Outline, Region, RegionError};
-use crate::scene::{Neutral, PhotoSource, Scene, Surface};
+use crate::scene::{Neutral, PhotoSource, Scene, Surface, SurfaceKeys};
 use serde::{Deserialize, Serialize};
 
 /// A point as fractions of width and height.
@@ -224,8 +224,8 @@ impl ZoneKind {
     #[must_use]
     pub fn key(self) -> &'static str {
         match self {
-            Self::Band => "band",
-            Self::Place => "place",
+            Self::Band => SurfaceKeys::BAND.name,
+            Self::Place => SurfaceKeys::PLACE.name,
         }
     }
 }

@@ -14,9 +14,17 @@ use super::whole::{
 };
 use super::zones::put_zones;
 use crate::problem::Explain;
-use crate::scene::{MayName, Scene, SceneError, Surface, Treatment, parse_scene_to_draw};
+use crate::scene::{
+    BetweenKeys, MayName, NeutralKeys, PartKeys, PhotoKeys, Scene, SceneError, SceneKeys, Surface,
+    SurfaceKeys, Treatment, parse_scene_to_draw,
+};
 use std::collections::{BTreeMap, VecDeque};
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
+
+/// The parts of a surface, and the keys that stand in a part as in a surface with only one.
+const PHOTOS: &str = SurfaceKeys::PHOTOS.name;
+const PHOTO: &str = PartKeys::PHOTO.name;
+const REGION: &str = PartKeys::REGION.name;
 
 /// Why a drawing cannot be put into a scene's text.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -90,7 +98,7 @@ fn put_drawing(
             Some(was) => {
                 let before = named(scene, was)?;
                 let entry = document
-                    .get_mut("surface")
+                    .get_mut(SceneKeys::SURFACE.name)
                     .and_then(|list| table_mut(list, before))
                     .ok_or_else(|| gone("surface", was))?;
                 update(entry, scene, &scene.surfaces[before], surface);
@@ -106,7 +114,7 @@ fn put_drawing(
     removed.sort_unstable();
     removed.dedup();
     for at in removed.into_iter().rev() {
-        remove_table(document.as_table_mut(), "surface", at);
+        remove_table(document.as_table_mut(), SceneKeys::SURFACE.name, at);
     }
     Ok(())
 }
@@ -130,16 +138,16 @@ pub(super) fn photo_added(
         .unwrap_or_default();
     let text = changed_text(bytes, |document| {
         let photos = document
-            .entry("photos")
+            .entry(SceneKeys::PHOTOS.name)
             .or_insert_with(|| {
                 let mut photos = Table::new();
                 photos.set_implicit(true);
                 Item::Table(photos)
             })
             .as_table_like_mut()
-            .ok_or_else(|| gone("table", "photos"))?;
+            .ok_or_else(|| gone("table", SceneKeys::PHOTOS.name))?;
         let mut photo = Table::new();
-        photo.insert("file", value(file));
+        photo.insert(PhotoKeys::FILE.name, value(file));
         photo.decor_mut().set_prefix("\n");
         photos.insert(&key, Item::Table(photo));
         Ok(())
@@ -155,7 +163,7 @@ pub(super) fn photo_added(
 /// [`EditError`]; it then returns nothing.
 pub(super) fn scatter_named(bytes: &[u8], file: &str) -> Result<String, EditError> {
     changed_text(bytes, |document| {
-        document.insert("scatter", value(file));
+        document.insert(SceneKeys::SCATTER.name, value(file));
         Ok(())
     })
 }
@@ -225,18 +233,16 @@ fn named(scene: &Scene, name: &str) -> Result<usize, EditError> {
 
 fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &DrawnSurface) {
     if drawn.name != before.name {
-        set(entry, "name", drawn.name.as_str().into());
+        set(entry, SurfaceKeys::NAME.name, drawn.name.as_str().into());
     }
     if drawn.treatment != before.treatment.word() {
-        set(entry, "treatment", drawn.treatment.as_str().into());
+        set(
+            entry,
+            SurfaceKeys::TREATMENT.name,
+            drawn.treatment.as_str().into(),
+        );
     }
-    match drawn.area.as_deref().map(str::trim) {
-        Some("") => {
-            entry.remove("area");
-        }
-        Some(area) => set(entry, "area", area.into()),
-        None => {}
-    }
+    set_typed(entry, SurfaceKeys::AREA.name, drawn.area.as_deref());
     put_material(entry, before, drawn);
     if let Some(said) = &drawn.said {
         let before = DrawnSurface::said_of(before, scene);
@@ -263,7 +269,7 @@ fn update(entry: &mut dyn TableLike, scene: &Scene, before: &Surface, drawn: &Dr
             }
         }
     } else {
-        for key in ["photo", "photos", "region", LEAVE_OUT] {
+        for key in [PHOTO, PHOTOS, REGION, LEAVE_OUT] {
             entry.remove(key);
         }
         write_parts(entry, &drawn.parts);
@@ -278,15 +284,17 @@ fn put_material(entry: &mut dyn TableLike, before: &Surface, drawn: &DrawnSurfac
     let was = before.material.map_or("", |material| material.name);
     match drawn.material.as_deref() {
         Some("") => {
-            entry.remove("material");
+            entry.remove(SurfaceKeys::MATERIAL.name);
         }
-        Some(material) if material != was => set(entry, "material", material.into()),
+        Some(material) if material != was => {
+            set(entry, SurfaceKeys::MATERIAL.name, material.into());
+        }
         _ => {}
     }
     if let Some(like) = &drawn.like {
         let same = before.like.as_ref().map(DrawnLike::of_state).as_ref() == Some(like);
         if !same {
-            set(entry, "like", like_of(like));
+            set(entry, SurfaceKeys::LIKE.name, like_of(like));
         }
     }
 }
@@ -296,25 +304,25 @@ fn like_of(like: &DrawnLike) -> Value {
         return like.from.as_str().into();
     };
     let mut state = InlineTable::new();
-    state.insert("from", like.from.as_str().into());
-    state.insert("to", to.as_str().into());
+    state.insert(BetweenKeys::FROM.name, like.from.as_str().into());
+    state.insert(BetweenKeys::TO.name, to.as_str().into());
     if let Some(at) = like.at {
-        state.insert("at", at.into());
+        state.insert(BetweenKeys::AT.name, at.into());
     }
     state.into()
 }
 
 /// Where a part of a surface is written: in the surface itself, or in its list of photos.
 fn part_mut(entry: &mut dyn TableLike, at: usize) -> Option<&mut dyn TableLike> {
-    if !entry.contains_key("photos") {
+    if !entry.contains_key(PHOTOS) {
         return Some(entry);
     }
-    table_mut(entry.get_mut("photos")?, at)
+    table_mut(entry.get_mut(PHOTOS)?, at)
 }
 
 fn update_part(table: &mut dyn TableLike, part: &DrawnPart, outline: &[Point], holes: &[&[Point]]) {
     if part.outline != outline {
-        set(table, "region", points(&part.outline).into());
+        set(table, REGION, points(&part.outline).into());
     }
     put_left_out(table, holes, &part.leave_out);
 }
@@ -325,16 +333,16 @@ fn write_parts(table: &mut dyn TableLike, parts: &[DrawnPart]) {
         return;
     }
     if let [part] = parts {
-        table.insert("photo", value(part.photo.as_str()));
-        table.insert("region", value(points(&part.outline)));
+        table.insert(PHOTO, value(part.photo.as_str()));
+        table.insert(REGION, value(points(&part.outline)));
         put_left_out(table, &[], &part.leave_out);
         return;
     }
     let mut photos = Array::new();
     for part in parts {
         let mut one = InlineTable::new();
-        one.insert("photo", part.photo.as_str().into());
-        one.insert("region", points(&part.outline).into());
+        one.insert(PHOTO, part.photo.as_str().into());
+        one.insert(REGION, points(&part.outline).into());
         put_left_out(&mut one, &[], &part.leave_out);
         let mut one = Value::from(one);
         one.decor_mut().set_prefix("\n  ");
@@ -342,7 +350,7 @@ fn write_parts(table: &mut dyn TableLike, parts: &[DrawnPart]) {
     }
     photos.set_trailing("\n");
     photos.set_trailing_comma(true);
-    table.insert("photos", value(photos));
+    table.insert(PHOTOS, value(photos));
 }
 
 /// Adds a surface behind the last one.
@@ -350,20 +358,20 @@ fn add(document: &mut DocumentMut, drawn: &DrawnSurface) {
     let mut table = Table::new();
     table.decor_mut().set_prefix("\n\n");
     fill(&mut table, drawn);
-    push_table(document.as_table_mut(), "surface", table);
+    push_table(document.as_table_mut(), SceneKeys::SURFACE.name, table);
 }
 
 fn fill(table: &mut Table, drawn: &DrawnSurface) {
-    table.insert("name", value(drawn.name.as_str()));
+    table.insert(SurfaceKeys::NAME.name, value(drawn.name.as_str()));
     if let Some(like) = &drawn.like {
-        table.insert("like", value(like_of(like)));
+        table.insert(SurfaceKeys::LIKE.name, value(like_of(like)));
     }
     write_parts(table, &drawn.parts);
     if let Some(material) = drawn.material.as_deref().filter(|m| !m.is_empty()) {
-        table.insert("material", value(material));
+        table.insert(SurfaceKeys::MATERIAL.name, value(material));
     }
     if drawn.treatment != Treatment::Coat.word() {
-        table.insert("treatment", value(drawn.treatment.as_str()));
+        table.insert(SurfaceKeys::TREATMENT.name, value(drawn.treatment.as_str()));
     }
     if let Some(area) = drawn
         .area
@@ -371,7 +379,7 @@ fn fill(table: &mut Table, drawn: &DrawnSurface) {
         .map(str::trim)
         .filter(|a| !a.is_empty())
     {
-        table.insert("area", value(area));
+        table.insert(SurfaceKeys::AREA.name, value(area));
     }
     if let Some(said) = &drawn.said {
         put_said(table, &Said::new(), said);
@@ -399,57 +407,14 @@ fn set_photo(
         return Ok(());
     }
     let photo = document
-        .get_mut("photos")
+        .get_mut(SceneKeys::PHOTOS.name)
         .and_then(Item::as_table_like_mut)
         .and_then(|photos| photos.get_mut(key))
         .and_then(Item::as_table_like_mut)
         .ok_or_else(|| gone("photo", key))?;
-    match drawn.from.as_deref().map(str::trim) {
-        Some("") => {
-            photo.remove("from");
-        }
-        Some(from) => set(photo, "from", from.into()),
-        None => {}
-    }
-    if before.neutral != light.neutral {
-        match &light.neutral {
-            Some(neutral) => set(photo, "neutral", neutral_value(neutral)),
-            None => {
-                photo.remove("neutral");
-            }
-        }
-    }
-    if before.chart != light.chart {
-        match &light.chart {
-            Some(corners) => set(photo, "chart", points(corners).into()),
-            None => {
-                photo.remove("chart");
-            }
-        }
-    }
-    if before.wet != light.wet {
-        if light.wet {
-            set(photo, "wet", true.into());
-        } else {
-            photo.remove("wet");
-        }
-    }
-    if before.sky != light.sky {
-        match &light.sky {
-            Some(outline) => set(photo, "sky", points(outline).into()),
-            None => {
-                photo.remove("sky");
-            }
-        }
-    }
-    if before.estimate != light.estimate {
-        if light.estimate {
-            set(photo, "light", "estimate".into());
-        } else {
-            photo.remove("light");
-        }
-    }
-    let written = light.estimate.then_some("light");
+    set_typed(photo, PhotoKeys::FROM.name, drawn.from.as_deref());
+    put_light(photo, &before, light);
+    let written = light.estimate.then_some(PhotoKeys::LIGHT.name);
     put_said_of_photo(photo, &said_before, said, written);
     if let Some(known) = known {
         put_known(photo, &known_before, known);
@@ -457,17 +422,68 @@ fn set_photo(
     Ok(())
 }
 
+/// Writes what a photo's light is corrected by, where that has changed.
+fn put_light(photo: &mut dyn TableLike, before: &DrawnLight, light: &DrawnLight) {
+    if before.neutral != light.neutral {
+        let neutral = light.neutral.as_ref().map(neutral_value);
+        set_or_remove(photo, PhotoKeys::NEUTRAL.name, neutral);
+    }
+    if before.chart != light.chart {
+        let corners = light.chart.as_ref();
+        let corners = corners.map(|corners| points(corners).into());
+        set_or_remove(photo, PhotoKeys::CHART.name, corners);
+    }
+    if before.wet != light.wet {
+        set_or_remove(photo, PhotoKeys::WET.name, light.wet.then(|| true.into()));
+    }
+    if before.sky != light.sky {
+        let outline = light.sky.as_ref();
+        let outline = outline.map(|outline| points(outline).into());
+        set_or_remove(photo, PhotoKeys::SKY.name, outline);
+    }
+    if before.estimate != light.estimate {
+        let word = light.estimate.then(|| "estimate".into());
+        set_or_remove(photo, PhotoKeys::LIGHT.name, word);
+    }
+}
+
+fn set_or_remove(table: &mut dyn TableLike, key: &str, new: Option<Value>) {
+    match new {
+        Some(new) => set(table, key, new),
+        None => {
+            table.remove(key);
+        }
+    }
+}
+
+/// Sets what was typed, if anything was; where the field was emptied, the key goes.
+fn set_typed(table: &mut dyn TableLike, key: &str, typed: Option<&str>) {
+    if let Some(typed) = typed.map(str::trim) {
+        set_or_remove(table, key, (!typed.is_empty()).then(|| typed.into()));
+    }
+}
+
 fn neutral_value(neutral: &DrawnNeutral) -> Value {
     let mut table = InlineTable::new();
     match (neutral.at, &neutral.region) {
-        (Some(at), _) => table.insert("at", point(at).into()),
-        (None, Some(outline)) => table.insert("region", points(outline).into()),
+        (Some(at), _) => table.insert(NeutralKeys::AT.name, point(at).into()),
+        (None, Some(outline)) => table.insert(NeutralKeys::REGION.name, points(outline).into()),
         (None, None) => None,
     };
     if let Some(reflectance) = neutral.reflectance {
-        table.insert("reflectance", reflectance.into());
+        table.insert(NeutralKeys::REFLECTANCE.name, reflectance.into());
     }
     table.into()
+}
+
+/// The text of a scene with its drawing changed, as the page changes it.
+#[cfg(test)]
+pub(super) fn drawn_anew(text: &str, change: impl FnOnce(&mut Drawing)) -> String {
+    let file = "scene.toml";
+    let scene = parse_scene_to_draw(file, text.as_bytes(), MayName::ItsFolder).unwrap();
+    let mut drawing = Drawing::of_scene(&scene);
+    change(&mut drawing);
+    drawn_into(file, text.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
 }
 
 #[cfg(test)]
@@ -504,11 +520,7 @@ photo = "wall"
 "##;
 
     fn edited(change: impl FnOnce(&mut Drawing)) -> String {
-        let scene =
-            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
-        let mut drawing = Drawing::of_scene(&scene);
-        change(&mut drawing);
-        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
+        drawn_anew(SCENE, change)
     }
 
     #[test]

@@ -4,9 +4,10 @@
 use super::array::{points, push_table, remove_table, set, table_mut};
 use super::drawing::DrawnKnown;
 use super::left_out::put_left_out;
+use crate::scene::{KnownKeys, PhotoKeys};
 use toml_edit::{Table, TableLike, value};
 
-const KNOWN: &str = "known";
+const KNOWN: &str = PhotoKeys::KNOWN.name;
 
 /// Puts things as drawn into a photo whose things were others before.
 pub(super) fn put_known(photo: &mut dyn TableLike, before: &[DrawnKnown], drawn: &[DrawnKnown]) {
@@ -29,8 +30,8 @@ pub(super) fn put_known(photo: &mut dyn TableLike, before: &[DrawnKnown], drawn:
         }
         let mut table = Table::new();
         table.decor_mut().set_prefix("\n");
-        table.insert("material", value(thing.material.as_str()));
-        table.insert("region", value(points(&thing.part.outline)));
+        table.insert(KnownKeys::MATERIAL.name, value(thing.material.as_str()));
+        table.insert(KnownKeys::REGION.name, value(points(&thing.part.outline)));
         put_left_out(&mut table, &[], &thing.part.leave_out);
         push_table(photo, KNOWN, table);
     }
@@ -38,10 +39,18 @@ pub(super) fn put_known(photo: &mut dyn TableLike, before: &[DrawnKnown], drawn:
 
 fn change(table: &mut dyn TableLike, old: &DrawnKnown, thing: &DrawnKnown) {
     if thing.material != old.material {
-        set(table, "material", thing.material.as_str().into());
+        set(
+            table,
+            KnownKeys::MATERIAL.name,
+            thing.material.as_str().into(),
+        );
     }
     if thing.part.outline != old.part.outline {
-        set(table, "region", points(&thing.part.outline).into());
+        set(
+            table,
+            KnownKeys::REGION.name,
+            points(&thing.part.outline).into(),
+        );
     }
     let holes = old.part.leave_out.iter();
     let holes: Vec<_> = holes.map(|hole| hole.outline.as_slice()).collect();
@@ -51,7 +60,7 @@ fn change(table: &mut dyn TableLike, old: &DrawnKnown, thing: &DrawnKnown) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::{Drawing, drawn_into};
+    use crate::desk::drawn_anew;
     use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r#"title = "Yard"
@@ -76,11 +85,9 @@ photo = "wall"
 "#;
 
     fn edited(scene: &str, change: impl FnOnce(&mut Vec<DrawnKnown>)) -> String {
-        let parsed =
-            parse_scene_to_draw("scene.toml", scene.as_bytes(), MayName::ItsFolder).unwrap();
-        let mut drawing = Drawing::of_scene(&parsed);
-        change(drawing.photos[0].known.as_mut().unwrap());
-        drawn_into("scene.toml", scene.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
+        drawn_anew(scene, |drawing| {
+            change(drawing.photos[0].known.as_mut().unwrap());
+        })
     }
 
     #[test]

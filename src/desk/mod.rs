@@ -47,6 +47,7 @@ mod saving;
 mod schedule;
 mod seeing;
 mod seen;
+mod small_copy;
 mod start;
 mod suggest;
 mod swatches;
@@ -63,6 +64,8 @@ pub use drawing::{
     Drawing, DrawnHole, DrawnKnown, DrawnLight, DrawnLike, DrawnNeutral, DrawnPart, DrawnPhoto,
     DrawnSurface, DrawnZone, Point, ZoneKind,
 };
+#[cfg(test)]
+use edit::drawn_anew;
 pub use edit::{EditError, drawn_into};
 pub use friend::solved_again;
 pub use keeper::{FileKind, Keeper, NotKept};

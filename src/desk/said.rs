@@ -7,8 +7,8 @@ use super::array::{rearranged, set};
 use crate::colour::LabD65;
 use crate::scatter::{Land, LayOrder};
 use crate::scene::{
-    Band, BandKeys, HeldByKey, ListedKey, PlaceKeys, PlaceOnSurface, ShadeWish, Surface,
-    SurfaceKeys, WashBase, WashKeys, WashWish,
+    Band, BandKeys, BaseSurfaceKeys, HeldByKey, ListedKey, PlaceKeys, PlaceOnSurface, ShadeWish,
+    Surface, SurfaceKeys, WashBase, WashKeys, WashWish,
 };
 use crate::tones::Count;
 use std::collections::BTreeMap;
@@ -79,6 +79,15 @@ fn land_word(land: Option<Land>) -> Option<String> {
     word_of(Land::ALL, &land?)
 }
 
+/// What a wash lies over, as text.
+fn base_words(base: &WashBase) -> String {
+    match base {
+        WashBase::Colour(colour) => colour.to_srgb8().to_string(),
+        WashBase::Paint(name) => name.clone(),
+        WashBase::Surface(name) => format!("{AS_SURFACE}{name}"),
+    }
+}
+
 /// What a scene says of a surface.
 pub(super) fn said_of(surface: &Surface) -> Said {
     let tones = match surface.tones {
@@ -89,13 +98,7 @@ pub(super) fn said_of(surface: &Surface) -> Said {
         .shade
         .and_then(|wish| word_of(ShadeWish::ALL, &wish));
     let wash = surface.wash.as_ref();
-    let base = wash
-        .and_then(|wash| wash.base.as_ref())
-        .map(|base| match base {
-            WashBase::Colour(colour) => colour.to_srgb8().to_string(),
-            WashBase::Paint(name) => name.clone(),
-            WashBase::Surface(name) => format!("{AS_SURFACE}{name}"),
-        });
+    let base = wash.and_then(|wash| wash.base.as_ref()).map(base_words);
     let order = (surface.order != LayOrder::default())
         .then(|| word_of(LayOrder::ALL, &surface.order))
         .flatten();
@@ -309,7 +312,7 @@ pub(super) fn put_said(surface: &mut dyn TableLike, before: &Said, now: &Said) {
         Some(base) => match base.strip_prefix(AS_SURFACE) {
             Some(name) => {
                 let mut other = InlineTable::new();
-                other.insert("surface", name.into());
+                other.insert(BaseSurfaceKeys::SURFACE.name, name.into());
                 set(wash, BASE, other.into());
             }
             None => set(wash, BASE, base.into()),
@@ -330,7 +333,7 @@ pub(super) fn put_said_of_place(place: &mut dyn TableLike, before: &Said, now: &
 
 #[cfg(test)]
 mod tests {
-    use crate::desk::{Drawing, drawn_into};
+    use crate::desk::{Drawing, drawn_anew};
     use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r##"title = "Yard"
@@ -352,15 +355,18 @@ name = "Plain"
 photo = "wall"
 "##;
 
+    /// A scene in which something else is said of a surface.
+    fn said_in(scene: &str, surface: usize, changes: &[(&str, &str)]) -> String {
+        drawn_anew(scene, |drawing| {
+            let said = drawing.surfaces[surface].said.as_mut().unwrap();
+            for (key, text) in changes {
+                said.insert((*key).to_owned(), (*text).to_owned());
+            }
+        })
+    }
+
     fn said(surface: usize, changes: &[(&str, &str)]) -> String {
-        let scene =
-            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
-        let mut drawing = Drawing::of_scene(&scene);
-        let said = drawing.surfaces[surface].said.as_mut().unwrap();
-        for (key, text) in changes {
-            said.insert((*key).to_owned(), (*text).to_owned());
-        }
-        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
+        said_in(SCENE, surface, changes)
     }
 
     #[test]
@@ -384,51 +390,36 @@ photo = "wall"
         );
         let scene =
             parse_scene_to_draw("scene.toml", by_hand.as_bytes(), MayName::ItsFolder).unwrap();
-        let mut drawing = Drawing::of_scene(&scene);
-        let said = drawing.surfaces[0].said.as_mut().unwrap();
-        let groups = said["alike"].clone();
+        let drawing = Drawing::of_scene(&scene);
+        let groups = drawing.surfaces[0].said.as_ref().unwrap()["alike"].clone();
         let soot = groups.split("; ").nth(1).unwrap();
-        said.insert("alike".to_owned(), format!("{soot}; #445566 #556677"));
-        let text = drawn_into(
-            "scene.toml",
-            by_hand.as_bytes(),
-            MayName::ItsFolder,
-            &drawing,
-        )
-        .unwrap();
+        let text = said_in(
+            &by_hand,
+            0,
+            &[("alike", &format!("{soot}; #445566 #556677"))],
+        );
         assert!(
             text.contains("[\"#111111\", \"#222222\"], # soot\n"),
             "{text}"
         );
         assert!(text.contains("[\"#445566\", \"#556677\"]"), "{text}");
         assert!(!text.contains("old brick"), "{text}");
-        let said = drawing.surfaces[0].said.as_mut().unwrap();
-        said.insert("alike".to_owned(), String::new());
-        let text = drawn_into(
-            "scene.toml",
-            by_hand.as_bytes(),
-            MayName::ItsFolder,
-            &drawing,
-        )
-        .unwrap();
-        assert_eq!(text, SCENE);
+        assert_eq!(said_in(&by_hand, 0, &[("alike", "")]), SCENE);
     }
 
     #[test]
     fn what_is_seldom_said_is_written_and_taken_back_too() {
-        let text = said(
-            0,
-            &[
-                ("recess", "#302820"),
-                ("pool", "6"),
-                ("most_paints", "1"),
-                ("film", "0.8"),
-                ("land", "heath"),
-                ("crown", "6 m"),
-                ("order", "fine-first"),
-                ("allow", "leaf, needle"),
-            ],
-        );
+        let seldom = [
+            ("recess", "#302820"),
+            ("pool", "6"),
+            ("most_paints", "1"),
+            ("film", "0.8"),
+            ("land", "heath"),
+            ("crown", "6 m"),
+            ("order", "fine-first"),
+            ("allow", "leaf, needle"),
+        ];
+        let text = said(0, &seldom);
         let scene = parse_scene_to_draw("scene.toml", text.as_bytes(), MayName::ItsFolder).unwrap();
         let surface = &scene.surfaces[0];
         let wash = surface.wash.as_ref().unwrap();
@@ -439,26 +430,13 @@ photo = "wall"
         assert_eq!(wash.recess.unwrap().to_srgb8().to_string(), "#302820");
         assert_eq!(surface.allow.len(), 2, "{text}");
         assert!(text.contains("allow = [\"leaf\", \"needle\"]"), "{text}");
-        let mut drawing = Drawing::of_scene(&scene);
-        let told = drawing.surfaces[0].said.clone().unwrap();
+        let drawing = Drawing::of_scene(&scene);
+        let told = drawing.surfaces[0].said.as_ref().unwrap();
         for (key, words) in [("land", "heath"), ("crown", "6 m"), ("order", "fine-first")] {
             assert_eq!(told[key], words);
         }
-        let now = drawing.surfaces[0].said.as_mut().unwrap();
-        for key in [
-            "recess",
-            "pool",
-            "most_paints",
-            "film",
-            "land",
-            "crown",
-            "order",
-            "allow",
-        ] {
-            now.insert(key.to_owned(), String::new());
-        }
-        let text = drawn_into("scene.toml", text.as_bytes(), MayName::ItsFolder, &drawing).unwrap();
-        assert_eq!(text, SCENE);
+        let back = seldom.map(|(key, _)| (key, ""));
+        assert_eq!(said_in(&text, 0, &back), SCENE);
     }
 
     #[test]

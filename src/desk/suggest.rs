@@ -1,7 +1,8 @@
 //! Regions that may be surfaces: superpixels, joined where neighbours have one tone.
 
+use super::small_copy::{as_f64, as_usize, labs_of};
 use super::trace::{Mask, outlined};
-use crate::colour::{LabD65, LinearSrgb, plain_name};
+use crate::colour::{LabD65, plain_name};
 use crate::photo::Picture;
 use crate::region::Region;
 
@@ -75,23 +76,6 @@ pub fn suggestions(picture: &Picture) -> Vec<Suggestion> {
     found
 }
 
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "pixel counts stay far below 2^52"
-)]
-fn as_f64(n: usize) -> f64 {
-    n as f64
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "not negative, and far below 2^52"
-)]
-fn as_usize(v: f64) -> usize {
-    v.max(0.0) as usize
-}
-
 impl Small {
     /// Means of at most 4 x 4 samples a pixel, of encoded values: enough to find edges by.
     fn of_picture(picture: &Picture) -> Self {
@@ -123,14 +107,10 @@ impl Small {
                 encoded.push(sum.map(|v| v / as_f64(samples * samples)));
             }
         }
-        let lab = |light: LinearSrgb| {
-            let lab = LabD65::from(light);
-            [lab.l, lab.a, lab.b].map(|v| if v.is_finite() { v } else { 0.0 })
-        };
         Self {
             width,
             height,
-            pixels: picture.light_of(&encoded).into_iter().map(lab).collect(),
+            pixels: labs_of(picture, &encoded),
         }
     }
 

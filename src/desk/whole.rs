@@ -233,7 +233,7 @@ fn put_words(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::{Drawing, drawn_into};
+    use crate::desk::{Drawing, drawn_anew};
     use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r#"title = "Yard"   # a good name
@@ -252,11 +252,7 @@ model_photo = { file = "kit.jpg", region = [0.1, 0.2, 0.9, 0.8] }
 "#;
 
     fn edited(change: impl FnOnce(&mut Drawing)) -> String {
-        let scene =
-            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
-        let mut drawing = Drawing::of_scene(&scene);
-        change(&mut drawing);
-        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
+        drawn_anew(SCENE, change)
     }
 
     fn say(said: &mut Option<Said>, key: &str, text: &str) {

@@ -4,7 +4,12 @@ use super::array::{LEAVE_OUT, points, push_table, remove_table, set, table_mut};
 use super::drawing::{DrawnZone, ZoneKind};
 use super::left_out::put_left_out;
 use super::said::{Said, put_said_of_band, put_said_of_place};
+use crate::scene::PlaceKeys;
 use toml_edit::{Table, TableLike, value};
+
+/// Keys that bands and places have alike.
+const NAME: &str = PlaceKeys::NAME.name;
+const REGION: &str = PlaceKeys::REGION.name;
 
 /// Puts zones as drawn into a surface whose zones were others before.
 pub(super) fn put_zones(surface: &mut dyn TableLike, before: &[DrawnZone], drawn: &[DrawnZone]) {
@@ -32,9 +37,9 @@ pub(super) fn put_zones(surface: &mut dyn TableLike, before: &[DrawnZone], drawn
         for zone in now.iter().filter(|zone| known(zone).is_none()) {
             let mut table = Table::new();
             table.decor_mut().set_prefix("\n");
-            table.insert("name", value(zone.name.as_str()));
+            table.insert(NAME, value(zone.name.as_str()));
             if !zone.outline.is_empty() {
-                table.insert("region", value(points(&zone.outline)));
+                table.insert(REGION, value(points(&zone.outline)));
                 put_left_out(&mut table, &[], &zone.leave_out);
             }
             say(&mut table, &Said::new(), zone);
@@ -49,14 +54,14 @@ fn change(surface: &mut dyn TableLike, at: usize, old: &DrawnZone, zone: &DrawnZ
         return;
     };
     if zone.name != old.name {
-        set(table, "name", zone.name.as_str().into());
+        set(table, NAME, zone.name.as_str().into());
     }
     if zone.outline.is_empty() && !old.outline.is_empty() {
-        table.remove("region");
+        table.remove(REGION);
         table.remove(LEAVE_OUT);
     } else {
         if zone.outline != old.outline {
-            set(table, "region", points(&zone.outline).into());
+            set(table, REGION, points(&zone.outline).into());
         }
         let holes = old.leave_out.iter();
         let holes: Vec<_> = holes.map(|hole| hole.outline.as_slice()).collect();
@@ -75,7 +80,7 @@ fn say(table: &mut dyn TableLike, before: &Said, zone: &DrawnZone) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::{Drawing, DrawnHole, drawn_into};
+    use crate::desk::{Drawing, DrawnHole, drawn_anew, drawn_into};
     use crate::scene::{MayName, parse_scene_to_draw};
 
     const SCENE: &str = r#"title = "Hill"
@@ -105,11 +110,9 @@ photo = "hill"
 "#;
 
     fn edited(change: impl FnOnce(&mut Vec<DrawnZone>)) -> String {
-        let scene =
-            parse_scene_to_draw("scene.toml", SCENE.as_bytes(), MayName::ItsFolder).unwrap();
-        let mut drawing = Drawing::of_scene(&scene);
-        change(drawing.surfaces[0].zones.as_mut().unwrap());
-        drawn_into("scene.toml", SCENE.as_bytes(), MayName::ItsFolder, &drawing).unwrap()
+        drawn_anew(SCENE, |drawing| {
+            change(drawing.surfaces[0].zones.as_mut().unwrap());
+        })
     }
 
     #[test]

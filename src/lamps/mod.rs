@@ -12,7 +12,8 @@ pub use adaptation::{LitXyz, adapted_to_daylight, cat16};
 pub use metamerism::{MismatchCorrection, PairOfColours, special_metamerism_index};
 
 use crate::colour::{
-    BANDS, DeltaE00, LabD65, Spectrum, SpectrumFault, delta_e00, seen_in_daylight, spectrum_points,
+    BANDS, DeltaE00, LabD65, Spectrum, SpectrumFault, delta_e00, hue_way, seen_in_daylight,
+    spectrum_points,
 };
 use std::fmt;
 
@@ -249,12 +250,7 @@ pub fn direction(shift: &Shift) -> Option<String> {
     }
     let (da, db) = (to.a - from.a, to.b - from.b);
     if da.hypot(db) > 1.0 {
-        words.push(match (da.abs() > db.abs(), da > 0.0, db > 0.0) {
-            (true, true, _) => "redder",
-            (true, false, _) => "greener",
-            (false, _, true) => "yellower",
-            (false, _, false) => "bluer",
-        });
+        words.push(hue_way(da, db));
     }
     (!words.is_empty()).then(|| words.join(" and "))
 }

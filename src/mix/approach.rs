@@ -1,8 +1,8 @@
 //! Approaches a mix: real-valued parts of given paints that bring it nearest to a colour, in single precision. The
 //! whole parts found this way are then judged in full precision.
 
-use super::lanes::{MOST, PaintLane};
-use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, SmallDifferences, Xyz, d65_weights};
+use super::lanes::{MOST, MixMeans, PaintLane};
+use crate::colour::{BANDS, D65_WHITE, LabD65, LabSlope, SmallDifferences, d65_weights};
 use crate::linear::{dot, solve};
 use crate::paint::endless_layers;
 use std::sync::LazyLock;
@@ -28,15 +28,12 @@ fn sum_of(values: &[f32; BANDS], weights: &[f32; BANDS]) -> f64 {
 struct MixSums {
     absorption: [f32; BANDS],
     scattering: [f32; BANDS],
-    mirror: f64,
-    residual: [f64; 3],
-    total: f64,
+    means: MixMeans,
 }
 
 impl MixSums {
     fn of_parts(lanes: &[PaintLane], parts: &[(usize, f64)]) -> Self {
         let (mut absorption, mut scattering) = ([0.0; BANDS], [0.0; BANDS]);
-        let (mut mirror, mut residual, mut total) = (0.0, [0.0; 3], 0.0);
         for (lane, p) in parts {
             let lane = &lanes[*lane];
             #[expect(clippy::cast_possible_truncation, reason = "single precision is meant")]
@@ -45,27 +42,12 @@ impl MixSums {
                 absorption[i] += part * lane.single[0][i];
                 scattering[i] += part * lane.single[1][i];
             }
-            for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
-                *sum += p * e;
-            }
-            mirror += p * lane.mirror;
-            total += p;
         }
         Self {
             absorption,
             scattering,
-            mirror: mirror / total,
-            residual: residual.map(|e| e / total),
-            total,
+            means: MixMeans::of_parts(lanes, parts),
         }
-    }
-
-    fn seen(&self, inside: [f64; 3]) -> Xyz {
-        let white = D65_WHITE.as_array();
-        Xyz::from_array(std::array::from_fn(|i| {
-            (1.0 - self.mirror) * inside[i] + self.mirror * white[i] + self.residual[i]
-        }))
-        .clamped()
     }
 }
 
@@ -73,7 +55,8 @@ impl MixSums {
 pub(super) fn rough_colour(lanes: &[PaintLane], parts: &[(usize, f64)]) -> LabD65 {
     let sums = MixSums::of_parts(lanes, parts);
     let (r, _) = endless_layers(&sums.absorption, &sums.scattering);
-    sums.seen(std::array::from_fn(|c| sum_of(&r, &WEIGHTS[c])))
+    sums.means
+        .seen(std::array::from_fn(|c| sum_of(&r, &WEIGHTS[c])))
         .into()
 }
 
@@ -87,9 +70,10 @@ fn colour_and_slopes(lanes: &[PaintLane], parts: &[(usize, f64)]) -> (LabD65, [[
     let sums = MixSums::of_parts(lanes, parts);
     let (r, moves) = endless_layers(&sums.absorption, &sums.scattering);
     let inside: [f64; 3] = std::array::from_fn(|c| sum_of(&r, &WEIGHTS[c]));
-    let seen = sums.seen(inside);
+    let seen = sums.means.seen(inside);
     let (to_lab, colour) = LabSlope::and_colour(seen);
     let white = D65_WHITE.as_array();
+    let means = &sums.means;
     let mut slopes = [[0.0; 3]; MOST];
     for (slope, (lane, p)) in slopes.iter_mut().zip(parts) {
         let lane = &lanes[*lane];
@@ -99,10 +83,10 @@ fn colour_and_slopes(lanes: &[PaintLane], parts: &[(usize, f64)]) -> (LabD65, [[
         });
         let own = lane.residual.as_array();
         let change = std::array::from_fn(|c| {
-            let mirrored = (lane.mirror - sums.mirror) * (white[c] - inside[c]);
-            let missed = own[c] - sums.residual[c];
+            let mirrored = (lane.mirror - means.mirror) * (white[c] - inside[c]);
+            let missed = own[c] - means.residual[c];
             let inner = sum_of(&change, &WEIGHTS[c]);
-            p * ((1.0 - sums.mirror) * inner + (mirrored + missed) / sums.total)
+            p * ((1.0 - means.mirror) * inner + (mirrored + missed) / means.total)
         });
         *slope = to_lab.change_with(change);
     }

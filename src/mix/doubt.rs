@@ -29,7 +29,7 @@ pub(super) fn doubt_within(
     let to_lab = LabSlope::at(seen);
     // What a change of the bands does to the mix, times the parts it comes with.
     let square_of = |change: &[f64; BANDS], parts: f64| {
-        let seen = (1.0 - sums.mirror) * parts;
+        let seen = (1.0 - sums.means.mirror) * parts;
         near.square_of(to_lab.change_with(d65_sums(change).map(|v| seen * v)))
     };
     let least = parts.iter().map(|(_, p)| *p).fold(1.0, f64::min).max(1e-9);

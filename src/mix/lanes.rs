@@ -59,28 +59,22 @@ fn single(bands: &[f64; BANDS]) -> [f32; BANDS] {
     bands.map(|v| v as f32)
 }
 
-/// The paints of a mix together.
-pub(super) struct LaneSums {
-    pub(super) absorption: [f64; BANDS],
-    pub(super) scattering: [f64; BANDS],
-    /// The mean by parts of what the surfaces mirror.
+/// What does not go band by band: means by parts over the paints of a mix.
+pub(super) struct MixMeans {
+    /// Of what the surfaces mirror.
     pub(super) mirror: f64,
-    /// The mean by parts of what the paints' own colours lie beside the model.
-    residual: [f64; 3],
+    /// Of what the paints' own colours lie beside the model.
+    pub(super) residual: [f64; 3],
+    /// All parts together.
+    pub(super) total: f64,
 }
 
-impl LaneSums {
+impl MixMeans {
+    #[inline]
     pub(super) fn of_parts(lanes: &[PaintLane], parts: &[(usize, f64)]) -> Self {
-        let mut absorption = [0.0; BANDS];
-        let mut scattering = [0.0; BANDS];
-        let mut residual = [0.0; 3];
-        let (mut mirror, mut total) = (0.0, 0.0);
+        let (mut mirror, mut residual, mut total) = (0.0, [0.0; 3], 0.0);
         for (lane, p) in parts {
             let lane = &lanes[*lane];
-            for i in 0..BANDS {
-                absorption[i] += p * lane.absorption[i];
-                scattering[i] += p * lane.scattering[i];
-            }
             for (sum, e) in residual.iter_mut().zip(lane.residual.as_array()) {
                 *sum += p * e;
             }
@@ -88,21 +82,47 @@ impl LaneSums {
             total += p;
         }
         Self {
-            absorption,
-            scattering,
             mirror: mirror / total,
             residual: residual.map(|e| e / total),
+            total,
         }
+    }
+
+    /// A colour from inside the paint, as seen: dimmed by what the surface mirrors, and that added, white as the light is.
+    #[inline]
+    pub(super) fn seen(&self, inside: [f64; 3]) -> Xyz {
+        let white = D65_WHITE.as_array();
+        Xyz::from_array(std::array::from_fn(|i| {
+            (1.0 - self.mirror) * inside[i] + self.mirror * white[i] + self.residual[i]
+        }))
+        .clamped()
     }
 }
 
-/// A colour from inside the paint, as seen: dimmed by what the surface mirrors, and that added, white as the light is.
-fn under_surface(inside: [f64; 3], sums: &LaneSums) -> Xyz {
-    let white = D65_WHITE.as_array();
-    Xyz::from_array(std::array::from_fn(|i| {
-        (1.0 - sums.mirror) * inside[i] + sums.mirror * white[i] + sums.residual[i]
-    }))
-    .clamped()
+/// The paints of a mix together.
+pub(super) struct LaneSums {
+    pub(super) absorption: [f64; BANDS],
+    pub(super) scattering: [f64; BANDS],
+    pub(super) means: MixMeans,
+}
+
+impl LaneSums {
+    pub(super) fn of_parts(lanes: &[PaintLane], parts: &[(usize, f64)]) -> Self {
+        let mut absorption = [0.0; BANDS];
+        let mut scattering = [0.0; BANDS];
+        for (lane, p) in parts {
+            let lane = &lanes[*lane];
+            for i in 0..BANDS {
+                absorption[i] += p * lane.absorption[i];
+                scattering[i] += p * lane.scattering[i];
+            }
+        }
+        Self {
+            absorption,
+            scattering,
+            means: MixMeans::of_parts(lanes, parts),
+        }
+    }
 }
 
 /// The colour of a mix; the same sums as [`crate::paint::opaque_mix`], laid out for speed.
@@ -114,7 +134,7 @@ impl LaneSums {
     /// The mix as seen.
     pub(super) fn seen(&self) -> Xyz {
         let layer = |i| endless_layer(self.absorption[i], self.scattering[i]);
-        under_surface(d65_sums(&std::array::from_fn(layer)), self)
+        self.means.seen(d65_sums(&std::array::from_fn(layer)))
     }
 
     /// Its colour.

@@ -36,7 +36,7 @@ pub use steady::{NotMeasured, SteadyRecipe};
 pub use stirred::stirred;
 pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming};
 
-use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00};
+use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00, hue_way};
 use crate::paint::{
     BRUSHED_COAT, ColourSource, DISAGREES, Done, Doubtful, LetDown, LetDownColour, Make,
     MixingFamily, MixtureError, NotMixed, Opacity, Paint, PaintList, Prepared, SeenAs, Sight,
@@ -609,12 +609,7 @@ pub fn falls_short(asked: LabD65, got: LabD65) -> Option<String> {
     };
     let (da, db) = (got.a - kept * asked.a, got.b - kept * asked.b);
     if da.hypot(db) > 3.0 {
-        words.push(match (da.abs() > db.abs(), da > 0.0, db > 0.0) {
-            (true, true, _) => "redder",
-            (true, false, _) => "greener",
-            (false, _, true) => "yellower",
-            (false, _, false) => "bluer",
-        });
+        words.push(hue_way(da, db));
     }
     (!words.is_empty()).then(|| words.join(" and "))
 }

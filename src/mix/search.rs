@@ -45,6 +45,19 @@ pub struct Search {
 }
 
 impl Search {
+    /// All that an answer hangs on, but for who watches.
+    pub(crate) fn question(&self) -> String {
+        let Self {
+            most_paints,
+            most_parts,
+            rank,
+            answers,
+            looked_at,
+            meter: _,
+        } = self;
+        format!("{most_paints} {most_parts} {rank:?} {answers} {looked_at}")
+    }
+
     /// Whether the work must stop.
     #[must_use]
     pub fn is_over(&self) -> bool {
@@ -413,18 +426,8 @@ impl<'a> MixBench<'a> {
 
     /// All that a search hangs on, but for the paints.
     pub(super) fn question(&self) -> String {
-        let Search {
-            most_paints,
-            most_parts,
-            rank,
-            answers,
-            looked_at,
-            meter: _,
-        } = self.search;
         let (family, target) = (self.around.family, self.target);
-        format!(
-            "mixes {family:?} {target:?} {most_paints} {most_parts} {rank:?} {answers} {looked_at}"
-        )
+        format!("mixes {family:?} {target:?} {}", self.search.question())
     }
 
     /// The candidates.
@@ -895,7 +898,8 @@ mod tests {
 
     /// As [`Bench::widened`], everything good enough to be kept judged and kept, whether it can be named or not; and so short
     /// lists are searched.
-    fn plainly(bench: &MixBench<'_>, is_short: bool) -> Vec<MixCandidate> {
+    fn plainly(bench: &MixBench<'_>) -> Vec<MixCandidate> {
+        let is_short = bench.is_short();
         let mut found = Found::keeping(bench.kept());
         let most = bench.search.most_paints;
         for count in 1..=if is_short { most } else { 1 } {
@@ -1044,8 +1048,7 @@ mod tests {
                     for family in shelf.families() {
                         let around = Around::likely_for(&shelf, family, *target, &search);
                         let bench = MixBench::new(&around, &search);
-                        let is_short = bench.is_short();
-                        let plain = names(plainly(&bench, is_short), &search);
+                        let plain = names(plainly(&bench), &search);
                         assert_eq!(names(bench.all(), &search), plain, "{paints} {search:?}");
                         named_in_all += plain.len();
                     }

@@ -245,6 +245,38 @@ fn colour_of(let_down: &LetDown) -> LabD65 {
     }
 }
 
+/// A colour that no paint has when it has dried.
+fn no_paints_colour(paint: &Paint) -> Option<ListAdvice> {
+    let (name, lightness) = (paint.name.clone(), paint.colour.l);
+    if paint.measured.is_none() && reconstruct(Xyz::from(paint.colour)).moved_toward_grey > 0.0 {
+        Some(ListAdvice::Impossible { paint: name })
+    } else if lightness < DARKEST {
+        Some(ListAdvice::TooDark {
+            paint: name,
+            lightness,
+        })
+    } else if lightness > LIGHTEST {
+        Some(ListAdvice::TooLight {
+            paint: name,
+            lightness,
+        })
+    } else {
+        None
+    }
+}
+
+/// Paints whose strength neither their colour in the pot nor anything else tells.
+fn let_downs_wanted(mixed: &[&Paint]) -> Option<ListAdvice> {
+    let is_wanted = |paint: &&&Paint| {
+        let see_through = paint.opacity == Some(Opacity::Transparent);
+        let dark = paint.colour.l < DARK_IN_THE_POT && paint.opacity != Some(Opacity::Opaque);
+        !paint.strength_is_known() && (see_through || dark) && !black_in_the_pot(paint)
+    };
+    let wanted = mixed.iter().filter(is_wanted);
+    let paints: Vec<String> = wanted.map(|paint| paint.name.clone()).collect();
+    (!paints.is_empty()).then_some(ListAdvice::LetDownWanted { paints })
+}
+
 /// Goes through a list.
 #[must_use]
 pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
@@ -254,23 +286,7 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
         .filter(|paint| paint.mixing_family().is_ok())
         .collect();
     let mut all = nearly_alike(&mixed);
-    for paint in paints {
-        let (name, lightness) = (paint.name.clone(), paint.colour.l);
-        if paint.measured.is_none() && reconstruct(Xyz::from(paint.colour)).moved_toward_grey > 0.0
-        {
-            all.push(ListAdvice::Impossible { paint: name });
-        } else if lightness < DARKEST {
-            all.push(ListAdvice::TooDark {
-                paint: name,
-                lightness,
-            });
-        } else if lightness > LIGHTEST {
-            all.push(ListAdvice::TooLight {
-                paint: name,
-                lightness,
-            });
-        }
-    }
+    all.extend(paints.iter().filter_map(no_paints_colour));
     if !mixed.is_empty() && mixed.iter().all(|paint| paint.thin) {
         all.push(ListAdvice::OnlyThin);
     }
@@ -295,18 +311,7 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
             }),
     );
     all.extend(paints.iter().filter_map(other_thinner));
-    let wanted: Vec<String> = mixed
-        .iter()
-        .filter(|paint| {
-            let see_through = paint.opacity == Some(Opacity::Transparent);
-            let dark = paint.colour.l < DARK_IN_THE_POT && paint.opacity != Some(Opacity::Opaque);
-            !paint.strength_is_known() && (see_through || dark) && !black_in_the_pot(paint)
-        })
-        .map(|paint| paint.name.clone())
-        .collect();
-    if !wanted.is_empty() {
-        all.push(ListAdvice::LetDownWanted { paints: wanted });
-    }
+    all.extend(let_downs_wanted(&mixed));
     let without = mixed.iter().filter(|paint| paint.opacity.is_none()).count();
     if without > 0 {
         all.push(ListAdvice::NoOpacity {
@@ -326,6 +331,10 @@ pub fn advice(list: &PaintList) -> Vec<ListAdvice> {
 }
 
 impl fmt::Display for ListAdvice {
+    #[expect(
+        clippy::too_many_lines,
+        reason = "the words of each advice, one after the other"
+    )]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NearlyAlike { paints, difference } => {

@@ -116,42 +116,55 @@ pub(super) fn lines_of_list(
     })
 }
 
-/// The lines of a text that hold anything, divided into cells.
-pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> Vec<TableLine> {
-    let here = Place::file(file);
+fn reader_of(text: &str, divided_by: u8) -> csv::Reader<&[u8]> {
+    csv::ReaderBuilder::new()
+        .delimiter(divided_by)
+        .flexible(true)
+        .has_headers(false)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes())
+}
+
+/// What keeps a text from being divided into rows; `rest` is the text after `skipped` lines.
+fn undividable(
+    here: &Place,
+    text: &str,
+    (rest, skipped, divided_by): (&str, usize, u8),
+) -> Option<ListError> {
     if let Some((line, found)) = turning_sign(text) {
-        faults.push(ListError::OutOfRange {
-            place: here.at_line(line),
+        return Some(ListError::OutOfRange {
+            place: here.clone().at_line(line),
             found,
             expected: "text without it: write the row again by hand",
         });
-        return Vec::new();
     }
-    let (text, skipped, divided_by) = match stated_divider(text) {
+    let line = unclosed_quote(rest, divided_by)?;
+    Some(ListError::Unreadable {
+        place: here.clone().at_line(line + skipped),
+        detail: "a quote is opened here and not closed in this row".to_owned(),
+    })
+}
+
+/// The lines of a text that hold anything, divided into cells.
+pub(super) fn lines_of(file: &str, text: &str, faults: &mut Vec<ListError>) -> Vec<TableLine> {
+    let here = Place::file(file);
+    let (rest, skipped, divided_by) = match stated_divider(text) {
         Some((rest, divider)) => (rest, 1, divider),
         None => (text, 0, divider(text)),
     };
-    if let Some(line) = unclosed_quote(text, divided_by) {
-        faults.push(ListError::Unreadable {
-            place: here.at_line(line + skipped),
-            detail: "a quote is opened here and not closed in this row".to_owned(),
-        });
+    if let Some(fault) = undividable(&here, text, (rest, skipped, divided_by)) {
+        faults.push(fault);
         return Vec::new();
     }
+    let text = rest;
     // A stroke with a backslash before it is part of a cell, as Markdown writes it.
     let own_stroke = divided_by == b'|' && text.contains("\\|");
     let without = own_stroke.then(|| text.replace("\\|", STROKE));
     let text = without.as_deref().unwrap_or(text);
     let closed_up = quotes_closed_up(text, divided_by);
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(divided_by)
-        .flexible(true)
-        .has_headers(false)
-        .trim(csv::Trim::All)
-        .from_reader(closed_up.as_bytes());
     let text = closed_up.as_ref();
     let mut lines = Vec::new();
-    for record in reader.records() {
+    for record in reader_of(text, divided_by).records() {
         let at = |position| line_of_record(text, position).saturating_add(skipped);
         if faults.len() >= MOST_FAULTS {
             break;

@@ -72,32 +72,7 @@ pub(super) fn head_of(lines: &[TableLine], columns: &'static [Column]) -> Head {
     if best.is_none()
         && let Some(headings) = without_header(lines, columns)
     {
-        // In a language that is not known: the first line has no colour, all others have one.
-        let colour = |h: &Heading| h.taken.is_some_and(|c| c.name == "hex");
-        let at = headings.iter().position(colour).unwrap_or(0);
-        let has_one = |line: &TableLine| line.cells.get(at).is_some_and(|c| looks_like_a_colour(c));
-        let is_a_head = |line: &TableLine| {
-            let cell = line.cells.get(at);
-            cell.is_some_and(|c| !c.is_empty() && parse_colour(c).is_err())
-        };
-        match lines {
-            [first, rest @ ..]
-                if !rest.is_empty() && is_a_head(first) && rest.iter().all(has_one) =>
-            {
-                return Head {
-                    at: Some(0),
-                    headings: self::headings(&first.cells, rest, columns),
-                    in_two_lines: false,
-                };
-            }
-            _ => {
-                return Head {
-                    at: None,
-                    headings,
-                    in_two_lines: false,
-                };
-            }
-        }
+        return head_without_words(headings, lines, columns);
     }
     let at = best.unwrap_or(0);
     let Some(header) = lines.get(at) else {
@@ -117,6 +92,36 @@ pub(super) fn head_of(lines: &[TableLine], columns: &'static [Column]) -> Head {
             columns,
         ),
         in_two_lines: words.is_some_and(|words| words != header.cells),
+    }
+}
+
+/// The head of a list none of whose lines has a word of ours. In a language that is not known the first line has no colour,
+/// and all others have one.
+fn head_without_words(
+    found: Vec<Heading>,
+    lines: &[TableLine],
+    columns: &'static [Column],
+) -> Head {
+    let colour = |h: &Heading| h.taken.is_some_and(|c| c.name == "hex");
+    let at = found.iter().position(colour).unwrap_or(0);
+    let has_one = |line: &TableLine| line.cells.get(at).is_some_and(|c| looks_like_a_colour(c));
+    let is_a_head = |line: &TableLine| {
+        let cell = line.cells.get(at);
+        cell.is_some_and(|c| !c.is_empty() && parse_colour(c).is_err())
+    };
+    match lines {
+        [first, rest @ ..] if !rest.is_empty() && is_a_head(first) && rest.iter().all(has_one) => {
+            Head {
+                at: Some(0),
+                headings: headings(&first.cells, rest, columns),
+                in_two_lines: false,
+            }
+        }
+        _ => Head {
+            at: None,
+            headings: found,
+            in_two_lines: false,
+        },
     }
 }
 
@@ -472,7 +477,18 @@ fn headings(header: &[String], lines: &[TableLine], columns: &'static [Column]) 
             }
         })
         .collect();
-    // Of two headers for one column the plainer wins: our own word, then the first.
+    plainer_wins(&mut all, lines, columns);
+    guess_the_rest(&mut all, lines, columns);
+    no_words_in_numbers(&mut all, lines);
+    ticked(&mut all, lines, columns);
+    one_of_three(&mut all, ["red", "green", "blue"], columns);
+    no_lone_lab(&mut all);
+    by_cells(&mut all, lines, columns);
+    all
+}
+
+/// Of two headers for one column the plainer wins: our own word, then the first.
+fn plainer_wins(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     for column in columns {
         let mut same: Vec<usize> = (0..all.len())
             .filter(|at| all[*at].taken.is_some_and(|c| std::ptr::eq(c, column)))
@@ -487,7 +503,10 @@ fn headings(header: &[String], lines: &[TableLine], columns: &'static [Column]) 
             }
         }
     }
-    // A column called "name" that holds colours, and the like, is left; guesses fill what is not taken yet.
+}
+
+/// A column called "name" that holds colours, and the like, is left; guesses fill what is not taken yet.
+fn guess_the_rest(all: &mut [Heading], lines: &[TableLine], columns: &'static [Column]) {
     for at in 0..all.len() {
         if all[at].taken.is_some() || all[at].written.is_empty() {
             continue;
@@ -506,13 +525,13 @@ fn headings(header: &[String], lines: &[TableLine], columns: &'static [Column]) 
         };
         let guess = guesses(&all[at].written, columns)
             .into_iter()
-            .find(|c| !has_filled(&all, lines, c.name) && borne_out(c, lines, at) && !clearer(c));
+            .find(|c| !has_filled(all, lines, c.name) && borne_out(c, lines, at) && !clearer(c));
         all[at].taken = guess;
         if guess.is_none() {
             all[at].doubted = guesses(&all[at].written, columns)
                 .into_iter()
                 .filter(|c| !matches!(c.holds, Holds::Name | Holds::Text | Holds::File))
-                .find(|c| !has(&all, c.name))
+                .find(|c| !has(all, c.name))
                 .and_then(|c| {
                     let cell = below(lines, at).find(|cell| !fits(c, cell))?;
                     Some((c.name, cell.to_owned()))
@@ -522,12 +541,6 @@ fn headings(header: &[String], lines: &[TableLine], columns: &'static [Column]) 
             all[at].unit = unit_in(&all[at].written, measure).map(|(factor, _)| factor);
         }
     }
-    no_words_in_numbers(&mut all, lines);
-    ticked(&mut all, lines, columns);
-    one_of_three(&mut all, ["red", "green", "blue"], columns);
-    no_lone_lab(&mut all);
-    by_cells(&mut all, lines, columns);
-    all
 }
 
 /// True if the reader took a column that holds anything for this one of ours.

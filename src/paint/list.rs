@@ -6,7 +6,7 @@ use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
 use super::medium::{Medium, MixingFamily};
-use super::rows::{ListTable, read_rows};
+use super::rows::{ListTable, TableRow, read_rows};
 use super::words::{
     EFFECTS, FINISHES, MEDIA, PAINT_COLUMNS, YES_NO, degree, effect_among, heads_colours,
     is_by_solvent, is_sprayed, is_thin, meaning,
@@ -248,6 +248,41 @@ const EFFECT_WORDS: [(&str, Option<PaintEffect>); 4] = [
 /// Reads the text of a file named in a list; gives the reason when it cannot.
 pub type ReadNamedFile<'a> = dyn Fn(&str) -> Result<String, String> + 'a;
 
+/// The amount on hand of a row that says it without a unit: the cell where it is so little that it may count pots, and
+/// nothing where it cannot.
+fn may_count_pots(row: &TableRow, paint: &Paint) -> Option<String> {
+    let (cell, ml) = (row.cell("on_hand_ml")?, paint.on_hand_ml?);
+    let is_bare = !row.header("on_hand_ml").to_lowercase().contains("ml")
+        && row.unit("on_hand_ml").is_none()
+        && cell
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+    let few = match paint.pot_ml {
+        Some(pot) => ml <= LITTLE * pot,
+        None => ml <= FEW_POTS,
+    };
+    (is_bare && ml > 0.0).then(|| if few { cell.to_owned() } else { String::new() })
+}
+
+/// Colours in columns that are not used, where they are other ones than the paint's.
+fn colours_that_differ<'c>(
+    paint: &Paint,
+    unused: impl Iterator<Item = (&'c String, &'c String)>,
+) -> Vec<ListNote> {
+    let used = paint.colour.to_srgb8();
+    unused
+        .filter(|(column, _)| heads_colours(column))
+        .filter_map(|(column, cell)| Some((column, parse_colour(cell).ok()?)))
+        .filter(|(_, other)| delta_e00(*other, LabD65::from(used)).0 > ANOTHER_COLOUR)
+        .map(|(column, other)| ListNote::ColoursDiffer {
+            paint: paint.name.clone(),
+            used: used.to_string(),
+            column: column.clone(),
+            other: other.to_srgb8().to_string(),
+        })
+        .collect()
+}
+
 impl PaintList {
     /// Checks a list; `file` is its name for messages, `read` opens the spectrum files it names.
     ///
@@ -328,33 +363,9 @@ impl PaintList {
             let Some(mut paint) = paint.filter(|_| faults.len() == before) else {
                 continue;
             };
-            if let (Some(cell), Some(ml)) = (row.cell("on_hand_ml"), paint.on_hand_ml)
-                && !row.header("on_hand_ml").to_lowercase().contains("ml")
-                && row.unit("on_hand_ml").is_none()
-                && cell
-                    .chars()
-                    .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-                && ml > 0.0
-            {
-                let few = match paint.pot_ml {
-                    Some(pot) => ml <= LITTLE * pot,
-                    None => ml <= FEW_POTS,
-                };
-                little.push(if few { cell.to_owned() } else { String::new() });
-            }
+            little.extend(may_count_pots(row, &paint));
             let said_again = table.unused.iter().zip(&row.others);
-            for (column, cell) in said_again.filter(|(column, _)| heads_colours(column)) {
-                if let Ok(other) = parse_colour(cell)
-                    && delta_e00(other, LabD65::from(paint.colour.to_srgb8())).0 > ANOTHER_COLOUR
-                {
-                    self.notes.push(ListNote::ColoursDiffer {
-                        paint: paint.name.clone(),
-                        used: paint.colour.to_srgb8().to_string(),
-                        column: column.clone(),
-                        other: other.to_srgb8().to_string(),
-                    });
-                }
-            }
+            self.notes.extend(colours_that_differ(&paint, said_again));
             if let (None, Some(medium)) = (paint.medium, medium) {
                 paint.medium = Some(medium);
                 clean.push(("medium", medium.word().to_owned()));
@@ -501,37 +512,9 @@ impl Cells<'_> {
         let over_cards = self.over_cards();
         let medium = self.medium();
         let opacity = self.opacity(&OPACITY_WORDS);
-        // "metallic" stands in many a column of finishes.
-        let sparkle = self.row.cell("finish").and_then(|text| {
-            let effect = meaning(text, EFFECTS).word().filter(|word| *word != "none");
-            effect.filter(|_| degree(text, FINISHES).word().is_none())
-        });
-        let finish = match sparkle {
-            Some(_) => None,
-            None => self.degree("finish", FINISHES, &FINISH_WORDS),
-        };
-        let effect = if let Some(word) = sparkle {
-            self.clean.push(("effect", word.to_owned()));
-            let known = EFFECT_WORDS.iter().find(|(own, _)| *own == word);
-            known.and_then(|(_, effect)| *effect)
-        } else if self.row.cell("effect").is_some() {
-            self.word("effect", EFFECTS, &EFFECT_WORDS).flatten()
-        } else {
-            self.effect_in_medium()
-        };
-        let mixable = match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
-            None if self.row.cell("medium").is_some_and(is_sprayed) => {
-                self.clean.push(("mixable", "no".to_owned()));
-                Some(false)
-            }
-            read => read,
-        };
-        let strength = self.number(
-            "strength",
-            Measure::Ratio,
-            (0.001, 20.0),
-            "a strength above 0 and up to 20 (1 is a typical paint; percent with its sign, 80 %)",
-        );
+        let (finish, effect) = self.finish_and_effect();
+        let mixable = self.mixable();
+        let strength = self.strength();
         let density = self.number(
             "density_g_per_ml",
             Measure::Density,
@@ -571,6 +554,49 @@ impl Cells<'_> {
             note,
             thin,
         })
+    }
+
+    fn strength(&mut self) -> Option<f64> {
+        self.number(
+            "strength",
+            Measure::Ratio,
+            (0.001, 20.0),
+            "a strength above 0 and up to 20 (1 is a typical paint; percent with its sign, 80 %)",
+        )
+    }
+
+    /// How a paint shines, and whether it sparkles.
+    fn finish_and_effect(&mut self) -> (Option<Finish>, Option<PaintEffect>) {
+        // "metallic" stands in many a column of finishes.
+        let sparkle = self.row.cell("finish").and_then(|text| {
+            let effect = meaning(text, EFFECTS).word().filter(|word| *word != "none");
+            effect.filter(|_| degree(text, FINISHES).word().is_none())
+        });
+        let finish = match sparkle {
+            Some(_) => None,
+            None => self.degree("finish", FINISHES, &FINISH_WORDS),
+        };
+        let effect = if let Some(word) = sparkle {
+            self.clean.push(("effect", word.to_owned()));
+            let known = EFFECT_WORDS.iter().find(|(own, _)| *own == word);
+            known.and_then(|(_, effect)| *effect)
+        } else if self.row.cell("effect").is_some() {
+            self.word("effect", EFFECTS, &EFFECT_WORDS).flatten()
+        } else {
+            self.effect_in_medium()
+        };
+        (finish, effect)
+    }
+
+    /// Whether it can be mixed, where that is said or a spray.
+    fn mixable(&mut self) -> Option<bool> {
+        match self.word("mixable", YES_NO, &[("yes", true), ("no", false)]) {
+            None if self.row.cell("medium").is_some_and(is_sprayed) => {
+                self.clean.push(("mixable", "no".to_owned()));
+                Some(false)
+            }
+            read => read,
+        }
     }
 
     /// An effect that stands among the words of the medium: "metallic acrylic".
@@ -735,34 +761,29 @@ impl Cells<'_> {
         measured.or(hex)
     }
 
-    fn lab(&mut self) -> Option<LabD65> {
-        const COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
-        for column in COLUMNS {
+    /// L*, a* and b* as the list has them.
+    fn lab_numbers(&mut self) -> Option<(f64, f64, f64)> {
+        for column in LAB_COLUMNS {
             if self.row.cell(column).is_none() {
                 self.missing_third(column);
             }
         }
+        let [l, a, b] = LAB_COLUMNS;
         let l = self.number(
-            "lab_l",
+            l,
             Measure::Plain,
             (0.0, 100.0),
             "a lightness L* from 0 to 100",
         );
-        let a = self.number(
-            "lab_a",
-            Measure::Plain,
-            (-160.0, 160.0),
-            "a* from -160 to 160",
-        );
-        let b = self.number(
-            "lab_b",
-            Measure::Plain,
-            (-160.0, 160.0),
-            "b* from -160 to 160",
-        );
-        let (l, a, b) = (l?, a?, b?);
+        let a = self.number(a, Measure::Plain, (-160.0, 160.0), "a* from -160 to 160");
+        let b = self.number(b, Measure::Plain, (-160.0, 160.0), "b* from -160 to 160");
+        Some((l?, a?, b?))
+    }
+
+    fn lab(&mut self) -> Option<LabD65> {
+        let (l, a, b) = self.lab_numbers()?;
         let headed = |mark: &str| {
-            COLUMNS
+            LAB_COLUMNS
                 .iter()
                 .any(|column| self.row.header(column).to_lowercase().contains(mark))
         };
@@ -793,7 +814,7 @@ impl Cells<'_> {
         }
         let lab = lab_under_d50(l, a, b);
         for (column, cell) in &mut self.clean {
-            if let Some(at) = COLUMNS.iter().position(|c| c == column) {
+            if let Some(at) = LAB_COLUMNS.iter().position(|c| c == column) {
                 *cell = super::cells::plain_number([lab.l, lab.a, lab.b][at]);
             }
         }
@@ -872,6 +893,8 @@ const ONE_COLOUR: f64 = 1.5;
 /// screen colours are some 5 off. Our choice.
 const ANOTHER_COLOUR: f64 = 10.0;
 
+/// Columns of L*, a* and b*.
+const LAB_COLUMNS: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
 /// Most let-downs of one paint.
 pub(super) const MOST_LET_DOWNS: usize = 3;
 /// Columns of let-downs: the colour, and the parts of white to one of paint.

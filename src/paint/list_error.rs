@@ -268,6 +268,10 @@ impl Explain for ListError {
         }
     }
 
+    #[expect(
+        clippy::too_many_lines,
+        reason = "what mends each fault, one after the other"
+    )]
     fn hint(&self) -> Option<String> {
         match self {
             Self::NotText { .. } => {

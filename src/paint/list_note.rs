@@ -154,6 +154,10 @@ fn not_borne_out(
 }
 
 impl fmt::Display for ListNote {
+    #[expect(
+        clippy::too_many_lines,
+        reason = "the words of each note, one after the other"
+    )]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Encoding { line } => write!(

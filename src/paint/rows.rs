@@ -79,12 +79,8 @@ pub(super) fn read_rows(
 ) -> ListTable {
     let lines = lines_of_list(file, bytes, columns, (notes, faults));
     let here = Place::file(file);
-    if let Some(line) = lines.iter().find(|line| is_too_long(line)) {
-        faults.push(ListError::OutOfRange {
-            place: here.at_line(line.number),
-            found: format!("a cell of more than {LONGEST_CELL} characters"),
-            expected: "cells of 4000 characters at most",
-        });
+    if let Some(fault) = too_long(&here, &lines) {
+        faults.push(fault);
         return ListTable::default();
     }
     let head = head_of(&lines, columns);
@@ -109,19 +105,14 @@ pub(super) fn read_rows(
             used: head.in_two_lines || !light.is_empty(),
         });
     }
-    if body.len() > MOST_ROWS {
-        faults.push(ListError::TooManyRows {
-            place: here.clone().at_line(body[MOST_ROWS].number),
-            limit: MOST_ROWS,
-        });
-    }
+    faults.extend(too_many_rows(&here, body));
     let decimals = decimals_of_columns(&head.headings, body);
     let header = head.at.map(|at| &lines[at]);
     let (head, body) = with_units_below(head, body);
-    let (passed, body): (Vec<&TableLine>, Vec<&TableLine>) = body
+    let (passed, body) = body
         .iter()
         .take(MOST_ROWS)
-        .partition(|line| no_paint(line, header, &head.headings));
+        .partition::<Vec<&TableLine>, _>(|line| no_paint(line, header, &head.headings));
     if !passed.is_empty() {
         notes.push(passed_over(&passed));
     }
@@ -144,10 +135,24 @@ pub(super) fn read_rows(
     }
 }
 
-/// Whether a cell is longer than any that a list needs.
-fn is_too_long(line: &TableLine) -> bool {
-    let mut cells = line.cells.iter();
-    cells.any(|cell| cell.len() > LONGEST_CELL && cell.chars().count() > LONGEST_CELL)
+/// The first row beyond those that are read.
+fn too_many_rows(here: &Place, body: &[TableLine]) -> Option<ListError> {
+    let beyond = body.get(MOST_ROWS)?;
+    Some(ListError::TooManyRows {
+        place: here.clone().at_line(beyond.number),
+        limit: MOST_ROWS,
+    })
+}
+
+/// The first line with a cell longer than any that a list needs.
+fn too_long(here: &Place, lines: &[TableLine]) -> Option<ListError> {
+    let is_long = |cell: &String| cell.len() > LONGEST_CELL && cell.chars().count() > LONGEST_CELL;
+    let line = lines.iter().find(|line| line.cells.iter().any(is_long))?;
+    Some(ListError::OutOfRange {
+        place: here.clone().at_line(line.number),
+        found: format!("a cell of more than {LONGEST_CELL} characters"),
+        expected: "cells of 4000 characters at most",
+    })
 }
 
 /// How the numbers of a list are written, by all cells of those columns that hold numbers.
@@ -337,6 +342,24 @@ fn no_header(headings: &[Heading]) -> ListNote {
     }
 }
 
+/// Headings that say the same as one before them.
+fn columns_twice(place: &Place, headings: &[Heading]) -> Vec<ListError> {
+    let same = |one: &Heading, other: &Heading| {
+        fold(&one.written) == fold(&other.written)
+            && one.taken.map(|c| c.name) == other.taken.map(|c| c.name)
+    };
+    let is_second = |(at, heading): &(usize, &Heading)| {
+        heading.taken.is_some() && headings[..*at].iter().any(|other| same(other, heading))
+    };
+    let second = headings.iter().enumerate().filter(is_second);
+    second
+        .map(|(_, heading)| ListError::ColumnTwice {
+            place: place.clone(),
+            found: heading.written.clone(),
+        })
+        .collect()
+}
+
 /// Says how the header was understood, and what is wrong with it.
 fn tell_header(
     here: &Place,
@@ -346,18 +369,7 @@ fn tell_header(
     faults: &mut Vec<ListError>,
 ) {
     let place = here.clone().at_line(header.number);
-    for (at, heading) in headings.iter().enumerate() {
-        let same = |other: &&Heading| {
-            fold(&other.written) == fold(&heading.written)
-                && other.taken.map(|c| c.name) == heading.taken.map(|c| c.name)
-        };
-        if heading.taken.is_some() && headings[..at].iter().any(|h| same(&h)) {
-            faults.push(ListError::ColumnTwice {
-                place: place.clone(),
-                found: heading.written.clone(),
-            });
-        }
-    }
+    faults.extend(columns_twice(&place, headings));
     let known = |name: &str| {
         headings
             .iter()

@@ -79,13 +79,39 @@ const GRAIN_WORDS: [(&str, Grain); 4] = [
     ("fibre", Grain::Fibre),
 ];
 
+/// What can be read of a row; nothing without a name or a colour.
+fn item(cells: &mut Cells<'_>, seen: &mut Vec<(String, usize)>) -> Option<ScatterItem> {
+    const AMOUNT: &str = "a number, 0 or more";
+    let name = cells.name(seen);
+    let no_files = |_: &str| Err("a kind of scatter has no spectrum".to_owned());
+    let colour = cells.known_colour(&no_files, "one of hex, or lab_l with lab_a and lab_b");
+    let colour = colour.map(|(lab, ..)| lab);
+    let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
+    let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
+    let material = cells.word("material", MATERIALS, &ScatterMaterial::ALL);
+    let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
+    let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
+    let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);
+    let note = cells.text("note");
+    Some(ScatterItem {
+        name: name?,
+        colour: colour?,
+        swatch,
+        grain,
+        material,
+        length_mm,
+        on_hand_g,
+        cover_g_per_dm2: cover.filter(|c| *c > 0.0),
+        note,
+    })
+}
+
 impl ScatterList {
     /// Checks a list; `file` is its name for messages.
     ///
     /// # Errors
     /// All faults at once, sorted by place.
     pub fn parse(file: &str, bytes: &[u8]) -> Result<Self, Vec<ListError>> {
-        const AMOUNT: &str = "a number, 0 or more";
         let mut faults = Vec::new();
         let mut notes = Vec::new();
         let table = read_rows(
@@ -107,31 +133,8 @@ impl ScatterList {
                 notes: &mut notes,
                 clean: Vec::new(),
             };
-            let name = cells.name(&mut seen);
-            let no_files = |_: &str| Err("a kind of scatter has no spectrum".to_owned());
-            let colour = cells.known_colour(&no_files, "one of hex, or lab_l with lab_a and lab_b");
-            let colour = colour.map(|(lab, ..)| lab);
-            let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
-            let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
-            let material = cells.word("material", MATERIALS, &ScatterMaterial::ALL);
-            let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
-            let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
-            let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);
-            let note = cells.text("note");
+            items.extend(item(&mut cells, &mut seen));
             clean.push((cells.clean, row.others.clone()));
-            if let (Some(name), Some(colour)) = (name, colour) {
-                items.push(ScatterItem {
-                    name,
-                    colour,
-                    swatch,
-                    grain,
-                    material,
-                    length_mm,
-                    on_hand_g,
-                    cover_g_per_dm2: cover.filter(|c| *c > 0.0),
-                    note,
-                });
-            }
         }
         super::rows::without_echoes(&mut faults);
         if faults.is_empty() {

@@ -584,6 +584,60 @@ fn price_sign(before: &str, after: &str) -> Option<String> {
     })
 }
 
+/// A number of pots, or of shares of one: "2", "½ full", "2 thirds".
+fn in_pots(number: f64, after: &str) -> Option<Amount> {
+    let of_the_pot = |value| Amount {
+        of_the_pot: true,
+        ..Amount::plain(value)
+    };
+    let after = after.trim_end_matches(['.', ' ']);
+    let after = after.strip_suffix("full").map_or(after, str::trim_end);
+    if after.is_empty() {
+        return Some(of_the_pot(number));
+    }
+    share_of_a_pot(after).map(|share| of_the_pot(number * share))
+}
+
+/// What the signs beside a price say.
+enum Priced {
+    /// The sum in a currency of its own.
+    In(Amount),
+    /// It has no sign: the column says what it is in.
+    InHeaderUnit,
+    /// The sign is none that is known.
+    Unknown,
+}
+
+/// A price by the signs before and after it; what is no price of one pot is none.
+fn in_currency(number: f64, before: &str, after: &str) -> Result<Priced, &'static str> {
+    let sign = price_sign(before, after).ok_or(ONE_POT)?;
+    if sign.is_empty() {
+        return Ok(Priced::InHeaderUnit);
+    }
+    Ok(match currency(sign.trim_end_matches('.')) {
+        Some((currency, part)) => Priced::In(Amount {
+            currency: Some(currency),
+            ..Amount::plain(number * part)
+        }),
+        None => Priced::Unknown,
+    })
+}
+
+/// An amount in the unit that stands behind its number.
+fn in_unit(number: f64, after: &str, measure: Measure) -> Option<Amount> {
+    if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
+        return Some(Amount {
+            ounces: measure != Measure::Mass
+                && ["oz", "ounce"].iter().any(|o| fold(after).contains(o)),
+            ..Amount::plain(number * factor)
+        });
+    }
+    if measure == Measure::Stock {
+        return in_pots(number, after);
+    }
+    None
+}
+
 /// Reads a cell; `header_unit` is the unit that its column states.
 ///
 /// # Errors
@@ -631,17 +685,10 @@ pub(super) fn value(
         return Err(not_a_number("one number"));
     }
     if measure == Measure::Price {
-        match price_sign(&before, &after) {
-            None => return Err(not_a_number(ONE_POT)),
-            Some(sign) if sign.is_empty() => return Ok(in_header_unit(number)),
-            Some(sign) => {
-                if let Some((currency, part)) = currency(sign.trim_end_matches('.')) {
-                    return Ok(Amount {
-                        currency: Some(currency),
-                        ..Amount::plain(number * part)
-                    });
-                }
-            }
+        match in_currency(number, &before, &after).map_err(not_a_number)? {
+            Priced::In(amount) => return Ok(amount),
+            Priced::InHeaderUnit => return Ok(in_header_unit(number)),
+            Priced::Unknown => {}
         }
     }
     let before = fold(&before);
@@ -653,28 +700,8 @@ pub(super) fn value(
             ..in_header_unit(number)
         });
     }
-    if rough {
-        if let Some(factor) = factor(measure, after.trim_end_matches('.')) {
-            return Ok(Amount {
-                ounces: measure != Measure::Mass
-                    && ["oz", "ounce"].iter().any(|o| fold(&after).contains(o)),
-                ..Amount::plain(number * factor)
-            });
-        }
-        if measure == Measure::Stock {
-            let of_the_pot = |value| Amount {
-                of_the_pot: true,
-                ..Amount::plain(value)
-            };
-            let after = after.trim_end_matches(['.', ' ']);
-            let after = after.strip_suffix("full").map_or(after, str::trim_end);
-            if after.is_empty() {
-                return Ok(of_the_pot(number));
-            }
-            if let Some(share) = share_of_a_pot(after) {
-                return Ok(of_the_pot(number * share));
-            }
-        }
+    if rough && let Some(amount) = in_unit(number, &after, measure) {
+        return Ok(amount);
     }
     Err(UnitError::UnknownUnit {
         found: text.to_owned(),
@@ -732,6 +759,10 @@ mod tests {
     }
 
     #[test]
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one table of cells and what they mean"
+    )]
     fn units_and_currencies_are_taken_off() {
         let u = Decimals::Unknown;
         for (text, measure, means) in [

@@ -38,6 +38,24 @@ pub(super) struct CodedParts {
     pub(super) threads: usize,
 }
 
+/// The picture that is shown, and its mask.
+fn shown_and_mask(file: &HeifFile) -> Result<Vec<ItemId>, PhotoError> {
+    let mask = mask_of(file, file.primary_id);
+    if mask.is_some_and(|mask| mask_of(file, mask).is_some()) {
+        return Err(PhotoError::PutTogether {
+            found: "masked by pictures that are themselves masked".to_owned(),
+        });
+    }
+    Ok(std::iter::once(file.primary_id).chain(mask).collect())
+}
+
+/// Rows of all tiles of a grid together.
+fn rows_of(file: &HeifFile, tiles: &[ItemId]) -> u64 {
+    let first = tiles.first().and_then(|tile| told_size(file, *tile));
+    let height = first.map_or(0, |[_, height]| u64::from(height));
+    tiles.len() as u64 * height
+}
+
 impl CodedParts {
     /// # Errors
     /// [`PhotoError`] of a picture beyond the limits, in its size or in what it is put together from.
@@ -216,6 +234,18 @@ impl Coded {
         coded.need += 2 * bytes;
         Ok((coded, size))
     }
+
+    /// The same of a tile of a grid, together with its mask.
+    fn of_tile(file: &HeifFile, id: ItemId) -> Result<(Self, Option<[u32; 2]>), PhotoError> {
+        let (mut coded, size) = Self::of_item(file, id)?;
+        if let Some(mask) = mask_of(file, id) {
+            let (mask, _) = Self::of_item(file, mask)?;
+            coded.pixels += mask.pixels;
+            coded.need += mask.need;
+            coded.bytes += mask.bytes;
+        }
+        Ok((coded, size))
+    }
 }
 
 /// The tiles of a grid, or the coded picture itself.
@@ -272,13 +302,7 @@ impl CodedParts {
         limits: &Limits,
     ) -> Result<Self, PhotoError> {
         let primary = file.primary_id;
-        let mask = mask_of(file, primary);
-        let wholes: Vec<ItemId> = std::iter::once(primary).chain(mask).collect();
-        if mask.is_some_and(|mask| mask_of(file, mask).is_some()) {
-            return Err(PhotoError::PutTogether {
-                found: "masked by pictures that are themselves masked".to_owned(),
-            });
-        }
+        let wholes = shown_and_mask(file)?;
         let mut known: HashMap<ItemId, Coded> = HashMap::new();
         let mut size = told_size(file, primary).unwrap_or_default();
         let (mut count, mut pixels, mut read) = (0_u64, 0_u64, 0_u64);
@@ -287,6 +311,11 @@ impl CodedParts {
         for whole in &wholes {
             let parts = tiles(file, *whole)?;
             let is_grid = parts.first() != Some(whole);
+            let coded_item = if is_grid {
+                Coded::of_tile
+            } else {
+                Coded::of_item
+            };
             if is_grid {
                 let grid = file.grid(*whole).map_err(damaged)?;
                 let canvas = [grid.output_width, grid.output_height];
@@ -294,23 +323,15 @@ impl CodedParts {
                     size = [size[0].max(canvas[0]), size[1].max(canvas[1])];
                 }
                 // Four bytes a pixel, and a list of all rows of all tiles, which grows by doubling.
-                let first = parts.first().and_then(|tile| told_size(file, *tile));
-                let height = first.map_or(0, |[_, height]| u64::from(height));
-                held += 4 * area(canvas) + 32 * parts.len() as u64 * height;
+                held += 4 * area(canvas) + 32 * rows_of(file, &parts);
             }
             for part in &parts {
                 let coded = match known.entry(*part) {
                     Entry::Occupied(entry) => *entry.get(),
                     Entry::Vacant(entry) => {
-                        let (mut coded, own) = Coded::of_item(file, *part)?;
+                        let (coded, own) = coded_item(file, *part)?;
                         if *part == primary {
                             size = own.unwrap_or_default();
-                        }
-                        if is_grid && let Some(mask) = mask_of(file, *part) {
-                            let (mask, _) = Coded::of_item(file, mask)?;
-                            coded.pixels += mask.pixels;
-                            coded.need += mask.need;
-                            coded.bytes += mask.bytes;
                         }
                         *entry.insert(coded)
                     }

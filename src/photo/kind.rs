@@ -79,53 +79,53 @@ pub(super) enum Handling {
     Unknown,
 }
 
+/// How files begin that are known and not read.
+const BEGINNINGS: [(&[u8], Unsupported); 13] = [
+    (b"\0\0\0\x0cjP  ", Unsupported::Jpeg2000),
+    (b"\xff\x4f\xff\x51", Unsupported::Jpeg2000),
+    (b"\x1a\x45\xdf\xa3", Unsupported::Film),
+    (b"8BPS", Unsupported::Layered),
+    (b"PK\x03\x04", Unsupported::Archive),
+    (b"\xff\x0a", Unsupported::JpegXl),
+    (b"\0\0\0\x0cJXL ", Unsupported::JpegXl),
+    (b"FUJIFILMCCD-RAW", Unsupported::CameraRaw),
+    (b"IIRO", Unsupported::CameraRaw),
+    (b"IIU\0", Unsupported::CameraRaw),
+    (b"\0MRM", Unsupported::CameraRaw),
+    (b"FOVb", Unsupported::CameraRaw),
+    (b"%PDF", Unsupported::Pdf),
+];
+
+/// A file in boxes, by the brands it is of: HEIC, or what is not read.
+fn kind_of_boxes(bytes: &[u8]) -> Handling {
+    let brands = bytes.get(8..bytes.len().min(64)).unwrap_or_default();
+    let has = |wanted: &[&[u8]]| brands.chunks(4).any(|brand| wanted.contains(&brand));
+    if has(&[b"avif", b"avis"]) {
+        Handling::Refuse(Unsupported::Avif)
+    } else if has(&[
+        b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1",
+    ]) {
+        Handling::Heic
+    } else if has(&[b"crx "]) {
+        Handling::Refuse(Unsupported::CameraRaw)
+    } else {
+        Handling::Refuse(Unsupported::Film)
+    }
+}
+
 /// Looks at the first bytes.
 pub(super) fn kind_of(bytes: &[u8]) -> Handling {
-    let starts = |magic: &[u8]| bytes.starts_with(magic);
     if bytes.get(4..8) == Some(b"ftyp") {
-        let brands = bytes.get(8..bytes.len().min(64)).unwrap_or_default();
-        let has = |wanted: &[&[u8]]| brands.chunks(4).any(|brand| wanted.contains(&brand));
-        if has(&[b"avif", b"avis"]) {
-            return Handling::Refuse(Unsupported::Avif);
-        }
-        if has(&[
-            b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1",
-        ]) {
-            return Handling::Heic;
-        }
-        if has(&[b"crx "]) {
-            return Handling::Refuse(Unsupported::CameraRaw);
-        }
-        return Handling::Refuse(Unsupported::Film);
+        return kind_of_boxes(bytes);
     }
-    if starts(b"\0\0\0\x0cjP  ") || starts(b"\xff\x4f\xff\x51") {
-        return Handling::Refuse(Unsupported::Jpeg2000);
+    let known = BEGINNINGS
+        .iter()
+        .find(|(magic, _)| bytes.starts_with(magic));
+    if let Some((_, kind)) = known {
+        return Handling::Refuse(*kind);
     }
-    if starts(b"\x1a\x45\xdf\xa3") {
-        return Handling::Refuse(Unsupported::Film);
-    }
-    if starts(b"8BPS") {
-        return Handling::Refuse(Unsupported::Layered);
-    }
-    if starts(b"PK\x03\x04") {
-        return Handling::Refuse(Unsupported::Archive);
-    }
-    if starts(b"\xff\x0a") || starts(b"\0\0\0\x0cJXL ") {
-        return Handling::Refuse(Unsupported::JpegXl);
-    }
-    if starts(b"FUJIFILMCCD-RAW")
-        || starts(b"IIRO")
-        || starts(b"IIU\0")
-        || starts(b"\0MRM")
-        || starts(b"FOVb")
-    {
+    if bytes.starts_with(b"II*\0") && bytes.get(8..10) == Some(b"CR") {
         return Handling::Refuse(Unsupported::CameraRaw);
-    }
-    if starts(b"II*\0") && bytes.get(8..10) == Some(b"CR") {
-        return Handling::Refuse(Unsupported::CameraRaw);
-    }
-    if starts(b"%PDF") {
-        return Handling::Refuse(Unsupported::Pdf);
     }
     if let Ok(format) = image::guess_format(bytes)
         && matches!(

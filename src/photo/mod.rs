@@ -45,5 +45,6 @@ pub use reference::{Reference, ReferenceKnown};
 pub use relief::{
     FilmColours, PictureOf, Recesses, SmallPicture, clean_and_dirtied, small_picture,
 };
+pub(crate) use small::pixels_within;
 pub use small::{Crop, SmallJpeg, Thumbnail, before_after, png, small_jpeg, small_rgb};
 pub use witness::{Gains, Off, Witness, judged};

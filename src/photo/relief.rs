@@ -133,14 +133,11 @@ pub fn clean_and_dirtied(
     };
     let hat = top_hat(&lightness, width, reach, recesses);
     let depth = depths(&hat, &small.counts, width);
-    let smooth: Vec<f64> = lightness
-        .iter()
-        .zip(&hat)
-        .map(|(l, hat)| match recesses {
-            Recesses::Dark => l + SMOOTHED * hat,
-            Recesses::Pale => l - SMOOTHED * hat,
-        })
-        .collect();
+    let filled = |(l, hat): (&f64, &f64)| match recesses {
+        Recesses::Dark => l + SMOOTHED * hat,
+        Recesses::Pale => l - SMOOTHED * hat,
+    };
+    let smooth: Vec<f64> = lightness.iter().zip(&hat).map(filled).collect();
     let usual = mean_where(&smooth, &small.counts).max(1e-3);
     let raised = laid.edges.map(|light| {
         let hat = top_hat(&lightness, width, reach, Recesses::Pale);
@@ -169,14 +166,8 @@ pub fn clean_and_dirtied(
             }
             // Clean it is as it is.
             PictureOf::CleanModel => {
-                let ratio = |film: f64, base: f64| film / base.max(0.004);
                 let seen = Srgb8(before.0).to_linear();
-                let dirty = LinearSrgb {
-                    r: seen.r * ratio(film.r, laid.base.r),
-                    g: seen.g * ratio(film.g, laid.base.g),
-                    b: seen.b * ratio(film.b, laid.base.b),
-                };
-                after.0 = dirty.encode().0;
+                after.0 = under_film(seen, film, laid.base).encode().0;
             }
         }
     }
@@ -258,6 +249,16 @@ fn depths(hat: &[f64], counts: &[bool], width: usize) -> Vec<f64> {
     let mut depths = ByPlace::new(sharp.collect(), width);
     depths.soften(1);
     depths.values
+}
+
+/// A pixel of a clean model as it looks under a film that makes its base look so.
+fn under_film(seen: LinearSrgb, film: LinearSrgb, base: LinearSrgb) -> LinearSrgb {
+    let ratio = |film: f64, base: f64| film / base.max(0.004);
+    LinearSrgb {
+        r: seen.r * ratio(film.r, base.r),
+        g: seen.g * ratio(film.g, base.g),
+        b: seen.b * ratio(film.b, base.b),
+    }
 }
 
 /// Closing less the picture, or the picture less its opening, by a flat square; the closing is softened, so that the

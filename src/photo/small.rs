@@ -203,8 +203,8 @@ const AT_ONCE: usize = 1 << 14;
 /// Cut, shrunk (each pixel counts in one of the smaller picture), its light corrected, in sRGB.
 pub(super) fn shrunk(picture: &Picture, crop: Crop, long_side: u32) -> Option<RgbImage> {
     let [left, top, right, bottom] = crop.0;
-    let columns = span(left, right, picture.width)?;
-    let rows = span(top, bottom, picture.height)?;
+    let columns = pixels_within(left, right, picture.width)?;
+    let rows = pixels_within(top, bottom, picture.height)?;
     let sides = [columns.len(), rows.len()];
     let most = (long_side as usize).max(1);
     let longest = sides[0].max(sides[1]);
@@ -301,7 +301,7 @@ fn means<S: Copy>(
 }
 
 /// The pixels of a span of fractions, at least one.
-fn span(from: f64, to: f64, count: usize) -> Option<Range<usize>> {
+pub(crate) fn pixels_within(from: f64, to: f64, count: usize) -> Option<Range<usize>> {
     #[expect(
         clippy::cast_precision_loss,
         clippy::cast_possible_truncation,

@@ -225,13 +225,6 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
             ));
             continue;
         }
-        let is_film = |line: &str| {
-            #[derive(Deserialize)]
-            struct Mark {
-                format: String,
-            }
-            serde_json::from_str::<Mark>(line).is_ok_and(|mark| mark.format == FILM_LOG)
-        };
         if is_film(line) {
             match serde_json::from_str::<FilmRead>(line) {
                 Ok(film) if film.is_sensible() => log.films.push(film),
@@ -262,6 +255,15 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
     } else {
         Err(faults)
     }
+}
+
+/// Whether a line tells of a film and not of a patch.
+fn is_film(line: &str) -> bool {
+    #[derive(Deserialize)]
+    struct Mark {
+        format: String,
+    }
+    serde_json::from_str::<Mark>(line).is_ok_and(|mark| mark.format == FILM_LOG)
 }
 
 /// A sign within any text of a value that is not seen, or that turns writing round.

@@ -6,7 +6,7 @@ use super::notes::PlanNote;
 use super::sighted::{PartSeen, PhotoSeen};
 use super::toned::Layout;
 use super::tones_note;
-use super::{Laid, SurfacePlan, advice, material_note, strewing};
+use super::{Laid, SurfacePlan, ZonePlan, advice, material_note, strewing};
 use crate::colour::{DeltaE00, delta_e00};
 use crate::lamps::KnownBy;
 use crate::mix::{OUT_OF_REACH, PaintId, Shelf, StrengthFrom};
@@ -49,55 +49,8 @@ fn notes(
     shelf: &Shelf,
     kinds: &[ScatterKind],
 ) -> Vec<PlanNote> {
-    let mut notes: Vec<PlanNote> = Vec::new();
-    let plain = |photo: &&PhotoSeen| matches!(photo.light.by, CorrectedBy::Nothing { .. });
-    let uncorrected: Vec<String> = photos
-        .iter()
-        .filter(plain)
-        .map(|photo| photo.key.clone())
-        .collect();
-    if !uncorrected.is_empty() {
-        notes.push(PlanNote::LightUncorrected {
-            photos: uncorrected,
-        });
-    }
-    notes.extend(
-        photos
-            .iter()
-            .filter(|photo| !plain(photo))
-            .map(|photo| PlanNote::Light {
-                photo: photo.key.clone(),
-                report: photo.light.clone(),
-            }),
-    );
-    // Where every band told its own distance, and the air before it, that of the photo is not missed.
-    let is_read_by_bands = |photo: usize| {
-        let mut of = surfaces.iter().filter(|surface| {
-            let mut parts = surface.wanted.parts.iter();
-            parts.any(|part| part.photo == photo)
-        });
-        of.all(|surface| {
-            let mut bands = surface.zones.iter().map(|zone| zone.wanted.band.as_ref());
-            bands.all(|band| band.is_some_and(|band| band.photo_air.is_some()))
-        })
-    };
-    for (at, photo) in photos.iter().enumerate() {
-        let doubts = photo.light.contradictions().into_iter();
-        notes.extend(doubts.map(|words| PlanNote::LightDoubt {
-            photo: photo.key.clone(),
-            words,
-        }));
-        notes.extend(photo.warnings.iter().map(|warning| PlanNote::Photo {
-            photo: photo.key.clone(),
-            warning: warning.clone(),
-        }));
-        let is_missed = photo.from.is_none() && !is_read_by_bands(at);
-        if is_missed && layout.scale_colour.rule == ScaleRule::Air {
-            notes.push(PlanNote::DistanceUnknown {
-                photo: photo.key.clone(),
-            });
-        }
-    }
+    let mut notes = light_notes(photos);
+    photo_notes(photos, layout, surfaces, &mut notes);
     for surface in surfaces {
         surface_notes(surface, photos, &mut notes);
         notes.extend(material_note::notes(surface));
@@ -126,6 +79,69 @@ fn notes(
             }),
     );
     notes
+}
+
+/// The light of each photo, and the photos whose light nothing tells.
+fn light_notes(photos: &[PhotoSeen]) -> Vec<PlanNote> {
+    let mut notes: Vec<PlanNote> = Vec::new();
+    let plain = |photo: &&PhotoSeen| matches!(photo.light.by, CorrectedBy::Nothing { .. });
+    let uncorrected: Vec<String> = photos
+        .iter()
+        .filter(plain)
+        .map(|photo| photo.key.clone())
+        .collect();
+    if !uncorrected.is_empty() {
+        notes.push(PlanNote::LightUncorrected {
+            photos: uncorrected,
+        });
+    }
+    notes.extend(
+        photos
+            .iter()
+            .filter(|photo| !plain(photo))
+            .map(|photo| PlanNote::Light {
+                photo: photo.key.clone(),
+                report: photo.light.clone(),
+            }),
+    );
+    notes
+}
+
+/// What is doubtful about each photo.
+fn photo_notes(
+    photos: &[PhotoSeen],
+    layout: &Layout,
+    surfaces: &[SurfacePlan],
+    notes: &mut Vec<PlanNote>,
+) {
+    // Where every band told its own distance, and the air before it, that of the photo is not missed.
+    let is_read_by_bands = |photo: usize| {
+        let mut of = surfaces.iter().filter(|surface| {
+            let mut parts = surface.wanted.parts.iter();
+            parts.any(|part| part.photo == photo)
+        });
+        of.all(|surface| {
+            let mut bands = surface.zones.iter().map(|zone| zone.wanted.band.as_ref());
+            bands.all(|band| band.is_some_and(|band| band.photo_air.is_some()))
+        })
+    };
+    for (at, photo) in photos.iter().enumerate() {
+        let doubts = photo.light.contradictions().into_iter();
+        notes.extend(doubts.map(|words| PlanNote::LightDoubt {
+            photo: photo.key.clone(),
+            words,
+        }));
+        notes.extend(photo.warnings.iter().map(|warning| PlanNote::Photo {
+            photo: photo.key.clone(),
+            warning: warning.clone(),
+        }));
+        let is_missed = photo.from.is_none() && !is_read_by_bands(at);
+        if is_missed && layout.scale_colour.rule == ScaleRule::Air {
+            notes.push(PlanNote::DistanceUnknown {
+                photo: photo.key.clone(),
+            });
+        }
+    }
 }
 
 /// What is doubtful about one surface.
@@ -188,6 +204,11 @@ fn surface_notes(surface: &SurfacePlan, photos: &[PhotoSeen], notes: &mut Vec<Pl
         surface: surface.wanted.name.clone(),
         note,
     }));
+    reach_notes(surface, notes);
+}
+
+/// Tones that no mix of the list reaches.
+fn reach_notes(surface: &SurfacePlan, notes: &mut Vec<PlanNote>) {
     // What is not brushed on needs no mix.
     let tones = ToneId::all(surface.tones.len()).zip(&surface.tones);
     for (t, tone) in tones.filter(|(_, tone)| tone.pot.is_some()) {
@@ -272,42 +293,52 @@ fn hill_notes(
         notes.push(PlanNote::NoScatterList { surface: name() });
     }
     for zone in &surface.zones {
-        let Some(strewn) = &zone.strewn else { continue };
-        let zone = zone.wanted.band.as_ref().map(|band| band.name.clone());
-        if let Some(blend) = strewn
-            .blend
-            .as_ref()
-            .filter(|b| b.judged.difference.0 > BLEND_OFF)
-        {
-            notes.push(PlanNote::BlendOff {
-                surface: name(),
-                zone: zone.clone(),
-                difference: blend.judged.difference,
-                falls_short: crate::mix::falls_short(strewn.wanted, blend.judged.colour),
-            });
-        }
-        if let (Some(land), Some(free), Some(blend)) = (strewn.land, &strewn.freely, &strewn.blend)
-        {
-            notes.push(PlanNote::KindsLeftOut {
-                surface: name(),
-                zone: zone.clone(),
-                land,
-                guessed: strewn.land_guessed,
-                kinds: free
-                    .kinds
-                    .iter()
-                    .map(|at| kinds[*at].name.clone())
-                    .collect(),
-                means: [blend.judged.difference, free.difference],
-                gaps: [blend.judged.variety_gap, free.variety_gap],
-            });
-        }
-        notes.extend(strewn.missing.map(|missing| PlanNote::MissingKind {
-            surface: name(),
-            zone,
-            missing,
-        }));
+        strewn_notes(surface, zone, kinds, notes);
     }
+}
+
+/// What is doubtful about the blend of a zone.
+fn strewn_notes(
+    surface: &SurfacePlan,
+    zone: &ZonePlan,
+    kinds: &[ScatterKind],
+    notes: &mut Vec<PlanNote>,
+) {
+    let name = || surface.wanted.name.clone();
+    let Some(strewn) = &zone.strewn else { return };
+    let zone = zone.wanted.band.as_ref().map(|band| band.name.clone());
+    if let Some(blend) = strewn
+        .blend
+        .as_ref()
+        .filter(|b| b.judged.difference.0 > BLEND_OFF)
+    {
+        notes.push(PlanNote::BlendOff {
+            surface: name(),
+            zone: zone.clone(),
+            difference: blend.judged.difference,
+            falls_short: crate::mix::falls_short(strewn.wanted, blend.judged.colour),
+        });
+    }
+    if let (Some(land), Some(free), Some(blend)) = (strewn.land, &strewn.freely, &strewn.blend) {
+        notes.push(PlanNote::KindsLeftOut {
+            surface: name(),
+            zone: zone.clone(),
+            land,
+            guessed: strewn.land_guessed,
+            kinds: free
+                .kinds
+                .iter()
+                .map(|at| kinds[*at].name.clone())
+                .collect(),
+            means: [blend.judged.difference, free.difference],
+            gaps: [blend.judged.variety_gap, free.variety_gap],
+        });
+    }
+    notes.extend(strewn.missing.map(|missing| PlanNote::MissingKind {
+        surface: name(),
+        zone,
+        missing,
+    }));
 }
 
 /// Paints of the chosen recipes that are transparent, or darker than L* 30 in the pot and not opaque: their screen

@@ -73,23 +73,14 @@ impl Kit<'_> {
 
     /// As [`crate::mix::Shelf::recipes_near`].
     pub(super) fn recipes_near(&self, target: LabD65, search: &Search) -> Vec<Recipe> {
-        let Search {
-            most_paints,
-            most_parts,
-            rank,
-            answers,
-            looked_at,
-            meter,
-        } = *search;
-        let of =
-            || format!("mix {target:?} {most_paints} {most_parts} {rank:?} {answers} {looked_at}");
+        let of = || format!("mix {target:?} {}", search.question());
         let paints = self.shelf.stocks().len();
         let holds = |recipes: &Vec<Recipe>| {
             let mut recipes = recipes.iter();
             recipes.all(|recipe| are_parts(&recipe.parts, PaintId::place, paints))
         };
         let mut is_new = false;
-        let found = self.found_or_kept((Before::mixes, of), holds, meter, || {
+        let found = self.found_or_kept((Before::mixes, of), holds, search.meter, || {
             is_new = true;
             let marks = self.before.as_ref().and_then(Before::passed);
             let marks = marks.map(|(_, marks)| marks);

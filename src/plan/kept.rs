@@ -155,6 +155,37 @@ fn of_photo(source: &PhotoSource, file: &[u8], limits: &Limits) -> String {
     format!("photo {hash} {light:?} {known:?} {sky:?} {limits:?}")
 }
 
+/// What the reading of a surface depends on in one of its places.
+fn region_of_place(place: &PlaceOnSurface) -> Option<&Region> {
+    // As above.
+    let PlaceOnSurface {
+        name: _,
+        technique: _,
+        region,
+        place: _,
+        colour: _,
+        share: _,
+    } = place;
+    region.as_ref()
+}
+
+/// What the reading of a surface depends on in one of its bands.
+fn region_of_band(band: &Band) -> Option<&Region> {
+    // As above.
+    let Band {
+        name: _,
+        region,
+        place: _,
+        from: _,
+        model_depth: _,
+        land: _,
+        crown: _,
+        scale: _,
+        area: _,
+    } = band;
+    region.as_ref()
+}
+
 /// What the reading of a surface depends on, including its photos.
 fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
     // As above.
@@ -209,33 +240,8 @@ fn of_surface(surface: &Surface, photos: &[Option<String>]) -> Option<String> {
     {
         let _ = write!(of, " {what} {region:?} {}", photos[*photo].as_ref()?);
     }
-    let places = places.iter().map(|place| {
-        let PlaceOnSurface {
-            name: _,
-            technique: _,
-            region,
-            place: _,
-            colour: _,
-            share: _,
-        } = place;
-        region
-    });
-    let bands = bands.iter().map(|band| {
-        let Band {
-            name: _,
-            region,
-            place: _,
-            from: _,
-            model_depth: _,
-            land: _,
-            crown: _,
-            scale: _,
-            area: _,
-        } = band;
-        region
-    });
-    let (places, bands): (Vec<&Option<Region>>, Vec<&Option<Region>>) =
-        (places.collect(), bands.collect());
+    let places: Vec<_> = places.iter().map(region_of_place).collect();
+    let bands: Vec<_> = bands.iter().map(region_of_band).collect();
     let _ = write!(of, " places {places:?} bands {bands:?}");
     Some(of)
 }

@@ -14,7 +14,7 @@ use crate::problem::{Explain, Place};
 use crate::region::Region;
 use crate::scene::{Band, LightWish, PhotoPart, PhotoSource, Scene, Surface, Treatment};
 use crate::tones::{
-    Bin, ColourGrid, Count, Part, ToneMap, Tones, TonesError, WindowColours, Wish,
+    Bin, ColourGrid, Count, Part, Sorted, ToneMap, Tones, TonesError, WindowColours, Wish,
     bins_and_windows, bins_for, sorted_to_hold, together, tones_of,
 };
 use crate::work::{Meter, Timings};
@@ -213,13 +213,8 @@ pub fn sight_with(
         .map(|surface| memory.as_ref()?.surface(scene, surface, &used))
         .collect();
     let unknown: Vec<bool> = surfaces.iter().map(Option::is_none).collect();
-    let shows_unknown = |photo: usize| {
-        let surfaces = scene.surfaces.iter().zip(&unknown);
-        let mut asked = surfaces.filter(|(_, unknown)| **unknown);
-        asked.any(|(surface, _)| shows(photo, surface))
-    };
     let opened: Vec<usize> = (0..used.len())
-        .filter(|at| photos[*at].is_none() || shows_unknown(used[*at]))
+        .filter(|at| photos[*at].is_none() || shows_any(scene, &unknown, used[*at]))
         .collect();
     let of: Vec<usize> = opened.iter().map(|at| used[*at]).collect();
     if let Some(meter) = by.meter {
@@ -242,21 +237,14 @@ pub fn sight_with(
         harvest
     });
     let mut faults = Vec::new();
-    let mut gathered: Vec<SurfaceHarvest> = Vec::new();
-    gathered.resize_with(scene.surfaces.len(), SurfaceHarvest::default);
-    for (harvest, at) in harvests.into_iter().zip(opened) {
-        match harvest {
-            Ok(harvest) => photos[at] = Some(harvest.shared_out(&mut gathered)),
-            Err(fault) => faults.push(fault),
-        }
-    }
+    let of_photos = harvests.into_iter().zip(opened);
+    let mut gathered = handed_out(of_photos, scene.surfaces.len(), &mut photos, &mut faults);
     let clean = clean_models(scene, &unknown, bytes, by, &mut faults);
-    if !faults.is_empty() {
-        return Err(faults);
-    }
     for (gathered, clean) in gathered.iter_mut().zip(clean) {
         gathered.clean = clean;
     }
+    whole(faults)?;
+    let mut faults = Vec::new();
     let found = joined_surfaces(scene, &unknown, gathered, memory.as_ref());
     for (at, found) in found.into_iter().enumerate() {
         match found {
@@ -265,14 +253,45 @@ pub fn sight_with(
             Some(Err(fault)) => faults.push(fault),
         }
     }
+    whole(faults)?;
+    Ok(Sighted {
+        photos: photos.into_iter().flatten().collect(),
+        surfaces: surfaces.into_iter().flatten().collect(),
+    })
+}
+
+/// Gives each photo what was seen of it as a whole, and each surface what is its own.
+fn handed_out(
+    harvests: impl Iterator<Item = (Result<Harvest, SightError>, usize)>,
+    surfaces: usize,
+    photos: &mut [Option<PhotoSeen>],
+    faults: &mut Vec<SightError>,
+) -> Vec<SurfaceHarvest> {
+    let mut gathered: Vec<SurfaceHarvest> = Vec::new();
+    gathered.resize_with(surfaces, SurfaceHarvest::default);
+    for (harvest, at) in harvests {
+        match harvest {
+            Ok(harvest) => photos[at] = Some(harvest.shared_out(&mut gathered)),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    gathered
+}
+
+/// All that went wrong, if anything did.
+fn whole(faults: Vec<SightError>) -> Result<(), Vec<SightError>> {
     if faults.is_empty() {
-        Ok(Sighted {
-            photos: photos.into_iter().flatten().collect(),
-            surfaces: surfaces.into_iter().flatten().collect(),
-        })
+        Ok(())
     } else {
         Err(faults)
     }
+}
+
+/// Whether a photo shows one of these surfaces.
+fn shows_any(scene: &Scene, asked: &[bool], photo: usize) -> bool {
+    let surfaces = scene.surfaces.iter().zip(asked);
+    let mut asked = surfaces.filter(|(_, asked)| **asked);
+    asked.any(|(surface, _)| shows(photo, surface))
 }
 
 /// Whether a photo shows a part of a surface.
@@ -605,16 +624,7 @@ fn photo_seen(
 fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface, SightError> {
     let mut relief = gathered.clean.map(|clean| (clean, PictureOf::CleanModel));
     if let Some(state) = &surface.like {
-        return Ok(SightedSurface {
-            tones: like::tones_like(state),
-            variety: None,
-            parts: Vec::new(),
-            part_notes: Vec::new(),
-            bands: surface.bands.iter().map(|_| None).collect(),
-            band_maps: surface.bands.iter().map(|_| None).collect(),
-            places: surface.places.iter().map(|_| None).collect(),
-            relief,
-        });
+        return Ok(without_photo(surface, like::tones_like(state), relief));
     }
     let mut pieces = gathered.parts;
     pieces.sort_by_key(|piece| piece.part);
@@ -649,24 +659,10 @@ fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface,
     let all: Vec<Bin> = joint.parts.concat();
     let found = sorted_to_hold(&all, surface.tones, &surface.alike);
     let (found, _) = found.map_err(|cause| at(0, cause))?;
-    let mut first = 0;
     if surface.bands.is_empty() {
-        for ((part, grid), bins) in parts.iter_mut().zip(&grids).zip(&joint.parts) {
-            let of_bin = &found.of_bin[first..first + bins.len()];
-            part.map = Some(grid.sorted(bins, of_bin, &found.tones.tones));
-            first += bins.len();
-        }
+        map_parts(&mut parts, &grids, &joint.parts, &found);
     }
-    let bands = surface
-        .bands
-        .iter()
-        .enumerate()
-        .map(|(b, band)| {
-            let own = gathered.bands.iter().find(|(at, _)| *at == b);
-            own.map(|(_, found)| tones_of_band(surface, band, found))
-                .transpose()
-        })
-        .collect::<Result<Vec<_>, _>>()?;
+    let bands = tones_of_bands(surface, &gathered.bands)?;
     let (bands, band_maps): (Vec<_>, Vec<_>) = bands.into_iter().map(Option::unzip).unzip();
     let wish = if surface.variety == Some(true) {
         Wish::Said
@@ -684,6 +680,49 @@ fn joined(surface: &Surface, gathered: SurfaceHarvest) -> Result<SightedSurface,
         places,
         relief,
     })
+}
+
+/// Maps where each tone is in each part of a surface.
+fn map_parts(parts: &mut [PartSeen], grids: &[ColourGrid], bins: &[Vec<Bin>], found: &Sorted) {
+    let mut first = 0;
+    for ((part, grid), bins) in parts.iter_mut().zip(grids).zip(bins) {
+        let of_bin = &found.of_bin[first..first + bins.len()];
+        part.map = Some(grid.sorted(bins, of_bin, &found.tones.tones));
+        first += bins.len();
+    }
+}
+
+/// A surface whose tones are told without a photo of it.
+fn without_photo(
+    surface: &Surface,
+    tones: Tones,
+    relief: Option<(SmallPicture, PictureOf)>,
+) -> SightedSurface {
+    SightedSurface {
+        tones,
+        variety: None,
+        parts: Vec::new(),
+        part_notes: Vec::new(),
+        bands: surface.bands.iter().map(|_| None).collect(),
+        band_maps: surface.bands.iter().map(|_| None).collect(),
+        places: surface.places.iter().map(|_| None).collect(),
+        relief,
+    }
+}
+
+/// The tones of each band that has a part of the photo to itself.
+fn tones_of_bands(
+    surface: &Surface,
+    gathered: &[(usize, BandHarvest)],
+) -> Result<Vec<Option<(Tones, ToneMap)>>, SightError> {
+    let bands = surface.bands.iter().enumerate();
+    bands
+        .map(|(b, band)| {
+            let own = gathered.iter().find(|(at, _)| *at == b);
+            own.map(|(_, found)| tones_of_band(surface, band, found))
+                .transpose()
+        })
+        .collect()
 }
 
 /// The tones of a band that has a part of the photo to itself, and where they lie.

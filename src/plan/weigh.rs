@@ -23,6 +23,10 @@ const STRENGTH_MAY_MISS: f64 = 2.0;
 const USUAL_MAY_MISS: f64 = 8.0;
 
 /// A doubt and its weight: mean difference over the layout that it could make, CIEDE2000. 0 for mere information.
+#[expect(
+    clippy::too_many_lines,
+    reason = "the weight of each doubt, one after the other"
+)]
 pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
     let area = |surface: &SurfaceWanted| surface.area.map_or(100.0, SquareCentimetres::value);
     let surfaces = || plan.surfaces.iter().map(|surface| &surface.wanted);

@@ -4,9 +4,9 @@ use super::picked::{TenthWanted, UnitsWanted};
 use super::sighted::SightedSurface;
 use super::toned::{BandPlan, TonedTone, TonedZone};
 use crate::colour::{DeltaE00, LabD65, Xyz};
-use crate::depth::{Haze, Lies, SeenBand, moved_in_depth, placed, read_air};
+use crate::depth::{Haze, Lies, PhotoAir, PlacedBand, SeenBand, moved_in_depth, placed, read_air};
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, SeenFrom, moved, thickness};
-use crate::scene::{Scene, Surface};
+use crate::scene::{Band, Scene, Surface};
 use crate::tones::{NotFound, Tone, Tones};
 use crate::units::{Metres, Share, SquareCentimetres};
 use crate::wet::{Dried, dried};
@@ -175,17 +175,7 @@ fn in_bands(
     light: &mut ToneSetting,
     from: Option<Metres>,
 ) -> Zoned {
-    let lies: Vec<Lies> = surface
-        .bands
-        .iter()
-        .map(|band| Lies {
-            model_depth: band.model_depth,
-            scale: band.scale,
-            from: band
-                .from
-                .or(if band.region.is_none() { from } else { None }),
-        })
-        .collect();
+    let lies: Vec<Lies> = surface.bands.iter().map(|band| lies(band, from)).collect();
     let places = placed(&lies, scene.scale, scene.view);
     let of_bands: Vec<Tones> = seen
         .bands
@@ -196,12 +186,7 @@ fn in_bands(
     let seen_bands: Vec<SeenBand> = of_bands
         .iter()
         .zip(&lies)
-        .filter_map(|(tones, lies)| {
-            Some(SeenBand {
-                from: lies.from?,
-                tones: tones.tones.iter().map(|tone| tone.colour).collect(),
-            })
-        })
+        .filter_map(|(tones, lies)| seen_band(tones, lies))
         .collect();
     let stated = scene.visibility_stated.then_some(settings.visibility);
     let sky = seen.parts.first().and_then(|part| part.sky);
@@ -225,28 +210,13 @@ fn in_bands(
             tone.target_uncertainty = DeltaE00(tone.target_uncertainty.0.hypot(doubt.0));
             tones.push(tone);
         }
-        let own = &tones[first..];
-        let share = |tone: &TonedTone| tone.tone.share.value();
-        let air = match settings.rule {
-            ScaleRule::Air => {
-                1.0 - (-thickness(places[z].distance.value(), settings.visibility)).exp()
-            }
-            ScaleRule::Customary | ScaleRule::None => 0.0,
+        let place = BandInDepth {
+            band: &surface.bands[z],
+            placed: places[z],
+            photo: &photo,
         };
         zones.push(TonedZone {
-            band: Some(BandPlan {
-                name: surface.bands[z].name.clone(),
-                region: surface.bands[z].region.clone(),
-                land: surface.bands[z].land,
-                crown: surface.bands[z].crown,
-                note: own.first().map_or(AirNote::Added, |tone| tone.moved.note),
-                model_depth: surface.bands[z].model_depth,
-                placed: places[z],
-                air,
-                photo_air: places[z].from.and_then(|from| photo.share_at(from)),
-                photographed: mean_of(own.iter().map(|t| (t.tone.colour, share(t)))),
-                planned: mean_of(own.iter().map(|t| (t.moved.colour, share(t)))),
-            }),
+            band: Some(place.planned(&tones[first..], settings)),
             area: areas[z],
             share: shares[z],
             tones: first..tones.len(),
@@ -258,6 +228,57 @@ fn in_bands(
         zones,
         tones,
         haze: photo.haze,
+    }
+}
+
+/// Where a band stands: what it says, or for one without a part of the photo of its own the distance of that.
+fn lies(band: &Band, from: Option<Metres>) -> Lies {
+    let of_photo = if band.region.is_none() { from } else { None };
+    Lies {
+        model_depth: band.model_depth,
+        scale: band.scale,
+        from: band.from.or(of_photo),
+    }
+}
+
+/// What the photo shows of a band whose distance is known.
+fn seen_band(tones: &Tones, lies: &Lies) -> Option<SeenBand> {
+    Some(SeenBand {
+        from: lies.from?,
+        tones: tones.tones.iter().map(|tone| tone.colour).collect(),
+    })
+}
+
+/// A band, where it stands on the layout, and the air of its photo.
+struct BandInDepth<'a> {
+    band: &'a Band,
+    placed: PlacedBand,
+    photo: &'a PhotoAir,
+}
+
+impl BandInDepth<'_> {
+    /// What is planned of it, with such tones.
+    fn planned(&self, tones: &[TonedTone], settings: &ScaleColour) -> BandPlan {
+        let share = |tone: &TonedTone| tone.tone.share.value();
+        let air = match settings.rule {
+            ScaleRule::Air => {
+                1.0 - (-thickness(self.placed.distance.value(), settings.visibility)).exp()
+            }
+            ScaleRule::Customary | ScaleRule::None => 0.0,
+        };
+        BandPlan {
+            name: self.band.name.clone(),
+            region: self.band.region.clone(),
+            land: self.band.land,
+            crown: self.band.crown,
+            note: (tones.first()).map_or(AirNote::Added, |tone| tone.moved.note),
+            model_depth: self.band.model_depth,
+            placed: self.placed,
+            air,
+            photo_air: self.placed.from.and_then(|from| self.photo.share_at(from)),
+            photographed: mean_of(tones.iter().map(|t| (t.tone.colour, share(t)))),
+            planned: mean_of(tones.iter().map(|t| (t.moved.colour, share(t)))),
+        }
     }
 }
 

@@ -3,7 +3,9 @@
 use super::figures::Swatches;
 use super::words::capitalised;
 use crate::colour::LabD65;
-use crate::share::{Comparison, Relation, SurfaceCompared, ToneCompared, surface_words};
+use crate::share::{
+    Comparison, Relation, ShoppingChange, SurfaceCompared, ToneCompared, surface_words,
+};
 
 /// The sheet.
 #[derive(Debug)]
@@ -40,28 +42,11 @@ pub(super) struct ToneCompareView {
 
 impl CompareView {
     pub(super) fn new(comparison: &Comparison) -> Self {
-        let with = &comparison.with;
         let builder = comparison.relation == Relation::AnotherBuilder;
-        let issued = if with.date.is_empty() {
-            String::new()
+        let (theirs, ours) = if builder {
+            ("Theirs", "Ours")
         } else {
-            format!(", issued {}", with.date)
-        };
-        let (lead, theirs, ours) = if builder {
-            (
-                format!(
-                    "Solved again from \"{}\"{issued}, without its photographs. The planned colours are unchanged; only the paints differ. Beside each tone stand the predicted difference between the two builders' pots, and how far two real pots may be from that, in two cases of three.",
-                    with.title
-                ),
-                "Theirs",
-                "Ours",
-            )
-        } else {
-            (
-                format!("Compared with \"{}\"{issued}.", with.title),
-                "Then",
-                "Now",
-            )
+            ("Then", "Now")
         };
         let others = [
             (
@@ -75,7 +60,7 @@ impl CompareView {
         ];
         Self {
             heading: heading(comparison.relation),
-            lead,
+            lead: lead(comparison),
             theirs,
             ours,
             settings: comparison
@@ -106,22 +91,37 @@ impl CompareView {
                 .into_iter()
                 .flat_map(|(names, what)| names.iter().map(move |name| format!("{name} ({what})")))
                 .collect(),
-            shopping: comparison
-                .shopping
-                .iter()
-                .map(|change| {
-                    let ml = |volume: Option<f64>| {
-                        volume.map_or_else(|| "–".to_owned(), |ml| format!("{ml:.1} ml"))
-                    };
-                    [
-                        change.paint.clone(),
-                        ml(change.theirs_ml),
-                        ml(change.ours_ml),
-                    ]
-                })
-                .collect(),
+            shopping: comparison.shopping.iter().map(shopping_row).collect(),
         }
     }
+}
+
+/// What is compared with what.
+fn lead(comparison: &Comparison) -> String {
+    let with = &comparison.with;
+    let issued = if with.date.is_empty() {
+        String::new()
+    } else {
+        format!(", issued {}", with.date)
+    };
+    match comparison.relation {
+        Relation::AnotherBuilder => format!(
+            "Solved again from \"{}\"{issued}, without its photographs. The planned colours are unchanged; only the paints differ. Beside each tone stand the predicted difference between the two builders' pots, and how far two real pots may be from that, in two cases of three.",
+            with.title
+        ),
+        Relation::Earlier => format!("Compared with \"{}\"{issued}.", with.title),
+    }
+}
+
+/// What either has to buy of a paint.
+fn shopping_row(change: &ShoppingChange) -> [String; 3] {
+    let ml =
+        |volume: Option<f64>| volume.map_or_else(|| "–".to_owned(), |ml| format!("{ml:.1} ml"));
+    [
+        change.paint.clone(),
+        ml(change.theirs_ml),
+        ml(change.ours_ml),
+    ]
 }
 
 /// What the sheet is headed with.

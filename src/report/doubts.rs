@@ -13,6 +13,10 @@ use crate::scale_colour::AirNote;
 
 /// What a reader should know before trusting the plan.
 #[must_use]
+#[expect(
+    clippy::too_many_lines,
+    reason = "the words of each doubt, one after the other"
+)]
 pub fn note_text(note: &PlanNote) -> String {
     match note {
         PlanNote::Photo { photo, warning } => match warning {
@@ -168,6 +172,10 @@ fn helpful_text(helpful: &Helpful) -> String {
 
 /// What would mend it.
 #[must_use]
+#[expect(
+    clippy::too_many_lines,
+    reason = "what mends each doubt, one after the other"
+)]
 pub fn note_hint(note: &PlanNote) -> Option<&'static str> {
     match note {
         PlanNote::LightUncorrected { .. } => {

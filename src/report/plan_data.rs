@@ -4,7 +4,7 @@ use super::data::{light_entry, more, shares};
 use super::lamps::under_lamp;
 use super::words::file_name;
 use crate::lamps::KnownBy;
-use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan};
+use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan, TonePlan};
 use crate::report::dirt::data as dirt_data;
 use crate::report::hills::data as hill_data;
 use crate::report::tones::variety::variety_entry;
@@ -109,6 +109,26 @@ fn photo_entry(photo: &PhotoSeen) -> PhotoEntry {
     }
 }
 
+/// A tone with what is planned of it.
+fn tone_entry(tone: &TonePlan, share: f64, plan: &Plan<'_>) -> ToneEntry {
+    let recipes = tone.recipes.iter();
+    ToneEntry {
+        planned: Some(tone.wanted.moved.colour.into()),
+        moved_de: Some(rounded(tone.wanted.moved.by.0)),
+        left_to_lamps: tone.wanted.left_to_lamps,
+        pot: tone.pot.map(|pot| plan.pots[pot].number),
+        more: more([
+            (
+                "dried",
+                json!(tone.wanted.dried.map(|dry| ColourEntry::from(dry.colour))),
+            ),
+            ("under_lamps", under_lamp(tone)),
+        ]),
+        recipes: Some(recipes.map(|r| MixEntry::new(r, plan.shelf)).collect()),
+        ..ToneEntry::seen(&tone.wanted.tone, share, tone.wanted.target_uncertainty)
+    }
+}
+
 fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
     let shares = shares(
         &surface
@@ -122,26 +142,7 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
         .tones
         .iter()
         .zip(shares)
-        .map(|(tone, share)| ToneEntry {
-            planned: Some(tone.wanted.moved.colour.into()),
-            moved_de: Some(rounded(tone.wanted.moved.by.0)),
-            left_to_lamps: tone.wanted.left_to_lamps,
-            pot: tone.pot.map(|pot| plan.pots[pot].number),
-            more: more([
-                (
-                    "dried",
-                    json!(tone.wanted.dried.map(|dry| ColourEntry::from(dry.colour))),
-                ),
-                ("under_lamps", under_lamp(tone)),
-            ]),
-            recipes: Some(
-                tone.recipes
-                    .iter()
-                    .map(|r| MixEntry::new(r, plan.shelf))
-                    .collect(),
-            ),
-            ..ToneEntry::seen(&tone.wanted.tone, share, tone.wanted.target_uncertainty)
-        })
+        .map(|(tone, share)| tone_entry(tone, share, plan))
         .collect();
     SurfaceEntry {
         name: surface.wanted.name.clone(),

@@ -20,8 +20,8 @@ pub use checked::{
 pub use error::SceneError;
 pub(crate) use key::{HeldByKey, ListedKey};
 pub(crate) use keys::{
-    BandKeys, ModelPhotoKeys, NeutralKeys, PhotoKeys, PlaceKeys, ScaleColourKeys, SceneKeys,
-    SurfaceKeys, WashKeys,
+    BandKeys, BaseSurfaceKeys, BetweenKeys, KnownKeys, ModelPhotoKeys, NeutralKeys, PartKeys,
+    PhotoKeys, PlaceKeys, ScaleColourKeys, SceneKeys, SurfaceKeys, WashKeys,
 };
 pub use lamp::{BadLamp, NoLamp};
 pub use read::{MayName, parse_scene, parse_scene_to_draw};

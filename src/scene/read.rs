@@ -119,6 +119,32 @@ fn line_at(text: &str, at: usize) -> String {
         .to_owned()
 }
 
+/// The distance it is seen from; the usual one if the scene gives none.
+fn view(root: &SceneTable<'_, '_>) -> Option<Millimetres> {
+    let view = root.measure(SceneKeys::VIEW);
+    if view.is_some_and(|v| v.value() < 10.0) {
+        root.fault(SceneError::OutOfRange {
+            place: root.place_of(SceneKeys::VIEW.name),
+            found: "a distance below 1 cm".to_owned(),
+            expected: "the distance from the eye to the model, such as \"0.9 m\"",
+        });
+    }
+    match view {
+        None if !root.has(SceneKeys::VIEW.name) => Millimetres::new(USUAL_VIEW).ok(),
+        view => view,
+    }
+}
+
+/// Reports a wash over a surface that the scene does not have.
+fn known_base(entry: &SceneTable<'_, '_>, surface: Option<&Surface>, names: &[String]) {
+    let base = surface.and_then(|surface| surface.wash.as_ref()?.base.as_ref());
+    if let Some(WashBase::Surface(other)) = base
+        && !names.contains(&other.to_lowercase())
+    {
+        unknown_name(entry, SurfaceKeys::WASH.name, other, "surfaces", names);
+    }
+}
+
 struct Reader {
     may_name: MayName,
     /// Photos of clean models; they follow the scene's own photos.
@@ -130,14 +156,7 @@ impl Reader {
         let title = root.needed_text(SceneKeys::TITLE);
         root.need(SceneKeys::SCALE);
         let scale = root.measure(SceneKeys::SCALE);
-        let view = root.measure(SceneKeys::VIEW);
-        if view.is_some_and(|v| v.value() < 10.0) {
-            root.fault(SceneError::OutOfRange {
-                place: root.place_of(SceneKeys::VIEW.name),
-                found: "a distance below 1 cm".to_owned(),
-                expected: "the distance from the eye to the model, such as \"0.9 m\"",
-            });
-        }
+        let view = view(root);
         let lamps = self.lamps(root);
         root.need(SceneKeys::PAINTS);
         let (paints, paints_medium) = self.paints(root);
@@ -166,13 +185,7 @@ impl Reader {
         );
         let names: Vec<String> = surfaces.iter().filter_map(named).collect();
         for (surface, entry) in surfaces.iter().zip(&entries) {
-            if let Some(WashBase::Surface(other)) = surface
-                .as_ref()
-                .and_then(|s| s.wash.as_ref()?.base.as_ref())
-                && !names.contains(&other.to_lowercase())
-            {
-                unknown_name(entry, SurfaceKeys::WASH.name, other, "surfaces", &names);
-            }
+            known_base(entry, surface.as_ref(), &names);
         }
         if surfaces.iter().all(Option::is_some) && photos.len() == keys.len() {
             let read: Vec<Surface> = surfaces.iter().flatten().cloned().collect();
@@ -185,11 +198,7 @@ impl Reader {
             file: file.to_owned(),
             title: title?,
             scale: scale?,
-            view: match view {
-                Some(view) => view,
-                None if root.has(SceneKeys::VIEW.name) => return None,
-                None => Millimetres::new(USUAL_VIEW).ok()?,
-            },
+            view: view?,
             lamps,
             lamps_place: root.place_of(SceneKeys::LAMPS.name),
             paints: paints?,
@@ -314,11 +323,7 @@ impl Reader {
     fn surface(&mut self, table: &SceneTable<'_, '_>, photos: &[String]) -> Option<Surface> {
         let name = table.needed_text(SurfaceKeys::NAME);
         let material = read_material(table, SurfaceKeys::MATERIAL);
-        let like = if table.has(SurfaceKeys::LIKE.name) {
-            Some(read_like(table))
-        } else {
-            None
-        };
+        let like = table.has(SurfaceKeys::LIKE.name).then(|| read_like(table));
         let parts = match &like {
             Some(_) => without_photo(table),
             None => surface_parts(table, photos),
@@ -340,11 +345,7 @@ impl Reader {
         if treatment == Some(Treatment::Wash) && wash.is_none() {
             table.missing(SurfaceKeys::WASH);
         }
-        let places: Vec<_> = table
-            .tables(SurfaceKeys::PLACE)
-            .iter()
-            .map(read_place)
-            .collect();
+        let places = read_places(table);
         let bands = read_bands(table);
         let order = table.word(SurfaceKeys::ORDER);
         let land = table.word(SurfaceKeys::LAND);
@@ -372,7 +373,7 @@ impl Reader {
                 Some(wash) => Some(wash?),
                 None => None,
             },
-            places: places.into_iter().collect::<Option<Vec<_>>>()?,
+            places: places?,
             bands: bands?,
             order: order.unwrap_or_default(),
             land,
@@ -646,6 +647,13 @@ fn zone_region(table: &SceneTable<'_, '_>) -> Option<Region> {
         table.missing(REGION);
     }
     None
+}
+
+/// The places of dirt of a surface, all read before one with a fault is missed.
+fn read_places(table: &SceneTable<'_, '_>) -> Option<Vec<PlaceOnSurface>> {
+    let places = table.tables(SurfaceKeys::PLACE);
+    let read: Vec<_> = places.iter().map(read_place).collect();
+    read.into_iter().collect()
 }
 
 fn read_place(table: &SceneTable<'_, '_>) -> Option<PlaceOnSurface> {

@@ -144,6 +144,29 @@ fn sides(before: &[f64], after: &[f64]) -> Vec<bool> {
     pairs.map(|(b, a)| b / all_before > a / all_after).collect()
 }
 
+/// The cut along a direction that parts the tones best, with how well it does.
+fn best_cut(along: &Along, tones: usize) -> Option<(f64, usize)> {
+    let mut before = vec![0.0; tones];
+    let mut after = along.sum(0..CUTS);
+    let all = total(&after);
+    let mut here: Option<(f64, usize)> = None;
+    for (cut, counts) in along.counts.iter().enumerate() {
+        for ((before, after), count) in before.iter_mut().zip(&mut after).zip(counts) {
+            *before += count;
+            *after -= count;
+        }
+        let share = total(&before) / all;
+        if !(LEAST_SHARE..=1.0 - LEAST_SHARE).contains(&share) {
+            continue;
+        }
+        let worth = own_share(&before, &after, &sides(&before, &after));
+        if here.is_none_or(|(best, _)| worth > best) {
+            here = Some((worth, cut + 1));
+        }
+    }
+    here
+}
+
 /// The two surfaces that a map shows side by side; `None` where it shows one.
 ///
 /// Tones that may be light and shade of one another are one surface: whether a part of it lies in shadow is another
@@ -168,25 +191,7 @@ pub fn side_by_side(map: &ToneMap, tones: &[&Tone]) -> Option<SideBySide> {
         let half_turn = f64::from(step) / f64::from(DIRECTIONS);
         let angle = std::f64::consts::PI * (half_turn - 0.25);
         let along = Along::of_places(&places, tones.len(), angle);
-        let mut before = vec![0.0; tones.len()];
-        let mut after = along.sum(0..CUTS);
-        let all = total(&after);
-        let mut here: Option<(f64, usize)> = None;
-        for (cut, counts) in along.counts.iter().enumerate() {
-            for ((before, after), count) in before.iter_mut().zip(&mut after).zip(counts) {
-                *before += count;
-                *after -= count;
-            }
-            let share = total(&before) / all;
-            if !(LEAST_SHARE..=1.0 - LEAST_SHARE).contains(&share) {
-                continue;
-            }
-            let worth = own_share(&before, &after, &sides(&before, &after));
-            if here.is_none_or(|(best, _)| worth > best) {
-                here = Some((worth, cut + 1));
-            }
-        }
-        if let Some((worth, cut)) = here
+        if let Some((worth, cut)) = best_cut(&along, tones.len())
             && best.as_ref().is_none_or(|(most, ..)| worth > *most)
         {
             best = Some((worth, along, cut));

@@ -6,7 +6,7 @@ use super::near::kinds;
 use super::quiet::PlaceKind;
 use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
-use crate::photo::{PhotoError, Picture, Samples, png, small_rgb};
+use crate::photo::{PhotoError, Picture, Samples, pixels_within, png, small_rgb};
 use crate::region::Region;
 use base64::Engine;
 use base64::prelude::BASE64_STANDARD;
@@ -111,6 +111,10 @@ impl ColourGrid {
         bins: &[Bin],
         long_side: usize,
     ) -> Self {
+        let pixels = |from, to, count| {
+            let pixels = pixels_within(from, to, count);
+            pixels.map_or((0, 1), |pixels| (pixels.start, pixels.end))
+        };
         let (x0, x1) = pixels(span[0], span[2], picture.width);
         let (y0, y1) = pixels(span[1], span[3], picture.height);
         let longest = (x1 - x0).max(y1 - y0);
@@ -179,19 +183,6 @@ impl ColourGrid {
             drawn: DrawnOnce::default(),
         }
     }
-}
-
-/// First and one-past-last pixel of a span of fractions, at least one pixel wide.
-fn pixels(from: f64, to: f64, count: usize) -> (usize, usize) {
-    #[expect(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "fractions of a pixel count, clamped to it"
-    )]
-    let at = |fraction: f64| (fraction.clamp(0.0, 1.0) * count as f64).round() as usize;
-    let first = at(from).min(count.saturating_sub(1));
-    (first, at(to).max(first + 1))
 }
 
 /// Maps the tones of a region, at most `long_side` places along the longer side of the picture.

@@ -137,6 +137,10 @@ fn best_strengths(tints: &[Pot]) -> BTreeMap<String, f64> {
     best.into_iter().map(|(name, (_, s))| (name, s)).collect()
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 pub(super) fn craft(folder: &Path) {
     let rows = rows(&folder.join("craft_pots.csv"));
     let of_kind = |kind: &str| -> Vec<Pot> {

@@ -93,10 +93,13 @@ const STEP: f64 = 1e-3;
 /// Spread of the logarithm of a strength, unknown and known.
 const STRENGTH: [f64; 2] = [0.5, 0.15];
 
-fn stronger(paint: &Prepared, known: bool) -> (Prepared, f64) {
+fn stronger(paint: &Prepared, from: StrengthFrom) -> (Prepared, f64) {
     let scattering = paint.scattering.values().map(|s| s * (1.0 + STEP));
     let paint = paint.clone().with_scattering(Spectrum::new(scattering));
-    (paint, STRENGTH[usize::from(known)] / STEP)
+    (
+        paint,
+        STRENGTH[usize::from(from != StrengthFrom::Nothing)] / STEP,
+    )
 }
 
 fn lighter(paint: &Prepared, source: ColourSource) -> (Prepared, f64) {
@@ -173,7 +176,7 @@ impl<'a> Exhaustive<'a> {
                 Lane {
                     prepared: &stock.prepared,
                     absorption: std::array::from_fn(|i| q[i] * s[i]),
-                    stronger: stronger(&stock.prepared, stock.strength != StrengthFrom::Nothing),
+                    stronger: stronger(&stock.prepared, stock.strength),
                     lighter: lighter(&stock.prepared, stock.source),
                 }
             })

@@ -42,18 +42,19 @@ fn laid(share: f64, film: f64) -> Wash {
     }
 }
 
+/// Alpha blending of two colours in linear light.
+fn alpha_in_light(paper: LabD65, paint: LabD65, share: f64) -> LabD65 {
+    let [a, b] = [paper, paint].map(|colour| {
+        let light = colour.to_srgb8().to_linear();
+        [light.r, light.g, light.b]
+    });
+    let [r, g, b] = std::array::from_fn(|i| a[i] + share * (b[i] - a[i]));
+    Xyz::from(LinearSrgb { r, g, b }).into()
+}
+
 /// Plain alpha blending of two screen colours.
-fn alpha(paper: LabD65, paint: LabD65, share: f64, in_light: bool) -> LabD65 {
+fn alpha(paper: LabD65, paint: LabD65, share: f64) -> LabD65 {
     let [one, other] = [paper, paint].map(LabD65::to_srgb8);
-    if in_light {
-        let [a, b] = [one, other].map(|code| {
-            let light = code.to_linear();
-            [light.r, light.g, light.b]
-        });
-        let mixed: [f64; 3] = std::array::from_fn(|i| a[i] + share * (b[i] - a[i]));
-        let [r, g, b] = mixed;
-        return Xyz::from(LinearSrgb { r, g, b }).into();
-    }
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -66,6 +67,10 @@ fn alpha(paper: LabD65, paint: LabD65, share: f64, in_light: bool) -> LabD65 {
     hillwash::colour::Srgb8(mixed).into()
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 pub(super) fn films(folder: &Path) {
     let rows = rows(&folder.join("watercolour_singles_10nm.csv"));
     let reflectances = rows.iter().filter(|row| row["kind"] == "R");
@@ -122,8 +127,8 @@ pub(super) fn films(folder: &Path) {
             if patch.is_none_or(|(at, _)| (at - ml).abs() > 1e-6) {
                 sharpened.push(error(over(share, told)));
             }
-            screen.push(error(alpha(paper, thickest, share, false)));
-            light.push(error(alpha(paper, thickest, share, true)));
+            screen.push(error(alpha(paper, thickest, share)));
+            light.push(error(alpha_in_light(paper, thickest, share)));
             // Films darker than the model's floor: as they are, and as if the pot's own colour were reached.
             if seen.l < 21.9 {
                 dark[0].push(error(over(share, 1.0)));

@@ -217,8 +217,15 @@ fn by_model(case: &Case, known: Known) -> Score {
     }
 }
 
-/// The weighted mean of the paints' screen colours, in linear light or in Lab.
-fn by_mean(case: &Case, in_lab: bool) -> Score {
+/// In which a mean of screen colours is taken.
+#[derive(Clone, Copy)]
+enum MeanIn {
+    LinearLight,
+    Lab,
+}
+
+/// The weighted mean of the paints' screen colours.
+fn by_mean(case: &Case, mean_in: MeanIn) -> Score {
     let total = case.parts[0] + case.parts[1];
     let mean = |values: [[f64; 3]; 2]| -> [f64; 3] {
         std::array::from_fn(|i| {
@@ -226,14 +233,15 @@ fn by_mean(case: &Case, in_lab: bool) -> Score {
         })
     };
     let hex = [0, 1].map(|at: usize| colour(&case.paints[at].alone).to_srgb8());
-    let got = if in_lab {
-        LabD65::from(mean(hex.map(|code: Srgb8| LabD65::from(code).into())))
-    } else {
-        let [r, g, b] = mean(hex.map(|code| {
-            let light = code.to_linear();
-            [light.r, light.g, light.b]
-        }));
-        Xyz::from(LinearSrgb { r, g, b }).into()
+    let got = match mean_in {
+        MeanIn::Lab => LabD65::from(mean(hex.map(|code: Srgb8| LabD65::from(code).into()))),
+        MeanIn::LinearLight => {
+            let [r, g, b] = mean(hex.map(|code| {
+                let light = code.to_linear();
+                [light.r, light.g, light.b]
+            }));
+            Xyz::from(LinearSrgb { r, g, b }).into()
+        }
     };
     Score {
         error: delta_e00(got, case.seen).0,
@@ -335,9 +343,13 @@ fn table(name: &str, cases: &[Case], targets: [&str; 4]) {
             line(what, &scores, "");
         }
     }
-    let mean = |in_lab| -> Vec<Score> { cases.iter().map(|c| by_mean(c, in_lab)).collect() };
-    line("rival: mean of linear light", &mean(false), "");
-    line("rival: mean of Lab", &mean(true), "");
+    let mean = |within| -> Vec<Score> { cases.iter().map(|c| by_mean(c, within)).collect() };
+    line(
+        "rival: mean of linear light",
+        &mean(MeanIn::LinearLight),
+        "",
+    );
+    line("rival: mean of Lab", &mean(MeanIn::Lab), "");
 }
 
 fn is_white(name: &str) -> bool {
@@ -413,10 +425,24 @@ fn watercolours(folder: &Path) -> Vec<Case> {
         .collect()
 }
 
+/// What a list says of a paint.
+#[derive(Clone, Copy, PartialEq)]
+enum ListedBy {
+    /// Its screen colour.
+    Hex,
+    /// And how opaque it is.
+    HexAndWords,
+}
+
 /// Strengths learnt from patches of one paint pair in three, tried on the other pairs. Each paint is listed once for each
 /// amount it was measured at, known by its screen colour, with or without its opacity word; all its amounts share one
 /// strength.
-fn learning(cases: &[Case], words: bool) {
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
+fn learning(cases: &[Case], listed_by: ListedBy) {
+    let words = listed_by == ListedBy::HexAndWords;
     let key = |case: &Case, at: usize| {
         let total = hundredths(case.parts[0] + case.parts[1]);
         (case.paints[at].name.clone(), total)
@@ -513,8 +539,8 @@ fn main() {
         ],
     );
     println!("learning strengths from patches, watercolour");
-    for words in [false, true] {
-        learning(&watercolours, words);
+    for listed_by in [ListedBy::Hex, ListedBy::HexAndWords] {
+        learning(&watercolours, listed_by);
     }
     oils::oils(&folder);
     films::films(&folder);

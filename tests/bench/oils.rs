@@ -1,8 +1,8 @@
 //! Oils: measured pairs, and tints with white.
 
 use super::{
-    Case, Component, Known, LetDown, Points, Row, amount, by_mean, by_model, colour, line, points,
-    rows, table,
+    Case, Component, Known, LetDown, MeanIn, Points, Row, amount, by_mean, by_model, colour, line,
+    points, rows, table,
 };
 use hillwash::colour::{LabD65, delta_e00};
 use hillwash::paint::{PaintSurface, infinite_reflectance};
@@ -252,6 +252,9 @@ pub(super) fn oils(folder: &Path) {
         "    spectra of both: within 7.5 in {near} of {}",
         both.len()
     );
-    let mean: Vec<_> = tints.iter().map(|case| by_mean(case, false)).collect();
+    let mean: Vec<_> = tints
+        .iter()
+        .map(|case| by_mean(case, MeanIn::LinearLight))
+        .collect();
     line("rival: mean of linear light", &mean, "");
 }

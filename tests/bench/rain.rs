@@ -30,8 +30,7 @@ const ZONES: usize = 100;
 
 /// How far what is seen lies from what was promised: the worst share, and the mean colour.
 fn off(
-    seen: &[f64],
-    promised: &[f64],
+    [seen, promised]: [&[f64]; 2],
     colour: LabD65,
     blend: &Blend,
     kinds: &[ScatterKind],
@@ -98,7 +97,7 @@ fn main() {
                 .map(|a| (1.0 - blend.ground_share) * a)
                 .collect();
             let told_of = |seen: &[f64], promised: &[f64], colour| {
-                off(seen, promised, colour, blend, &kinds, wanted)
+                off([seen, promised], colour, blend, &kinds, wanted)
             };
             above.push(told_of(&rain.above(), &promised, blend.judged.colour));
             let (colour, promised, _) = seen_from(blend, &kinds, &layers, wanted.ground, 30.0);

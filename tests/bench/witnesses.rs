@@ -136,7 +136,9 @@ fn instead(by: &Gains, right: &Gains) -> LabD65 {
     })
 }
 
-fn row(name: &str, other: &str, of: [&Gains; 2], hue_alone: bool) -> (usize, usize) {
+/// A row of the table; beside a neutral thing of unknown paleness only the hue can be compared.
+fn row(name: &str, beside: &Beside, other: &str, of: [&Gains; 2]) -> (usize, usize) {
+    let hue_alone = matches!(beside, Beside::Neutral(_));
     let there = instead(of[0], of[1]);
     let there = if hue_alone {
         LabD65::new(MIDDLING.l, there.a, there.b)
@@ -173,26 +175,26 @@ fn main() {
             |some: Vec<KnownMaterial>| gains(&file, &KnownLight::Nothing.with_materials(&some));
         for (at, material) in materials.iter().enumerate() {
             let own = by(vec![known(material)]);
-            let (words, other, hue_alone) = match &beside {
+            let (words, other) = match &beside {
                 Beside::Neutral(place) => {
                     let light = KnownLight::Neutral {
                         region: region(*place),
                         reflectance: None,
                     };
-                    ("neutral", gains(&file, &light), true)
+                    ("neutral", gains(&file, &light))
                 }
                 Beside::Chart(corners) => {
                     let corners = corners.map(|[x, y]| [x / 1034.0, y / 688.0]);
-                    ("chart", gains(&file, &KnownLight::Chart(corners)), false)
+                    ("chart", gains(&file, &KnownLight::Chart(corners)))
                 }
                 Beside::Others => {
                     let others = materials.iter().enumerate();
                     let others = others.filter(|(other, _)| *other != at);
                     let all = by(others.map(|(_, one)| known(one)).collect());
-                    ("the other materials", all, false)
+                    ("the other materials", all)
                 }
             };
-            let (one, two) = row(material.0, words, [&own, &other], hue_alone);
+            let (one, two) = row(material.0, &beside, words, [&own, &other]);
             rows += 1;
             within += one;
             within_twice += two;

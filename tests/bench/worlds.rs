@@ -129,6 +129,10 @@ fn answers(shelf: &Shelf, target: LabD65) -> [Recipe; 3] {
 
 const WAYS: [&str; 3] = ["closest on paper", "weighed by distance", "expected"];
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 fn drawn() {
     let mut random = Seeded(18);
     let shelves: Vec<(Shelf, Vec<LabD65>, Vec<Vec<f64>>)> = SHELVES
@@ -227,6 +231,10 @@ struct Pot {
 }
 
 /// Every mixture measured at one total amount is in turn the colour asked; every pot of that amount may be the answer.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 fn watercolours(folder: &Path) {
     let number = |row: &Row, column: &str| row[column].parse::<f64>().unwrap();
     let singles: Vec<Row> = rows(&folder.join("watercolour_singles_10nm.csv"))

@@ -261,6 +261,7 @@ const BESIDE: [&str; 4] = [
 ];
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one evening, step by step")]
 fn a_patch_is_held_beside_the_printed_swatch_of_its_card() {
     let bench = Workbench::with_scene();
     bench.run(["plan", "scene.toml"]).done();
@@ -422,6 +423,10 @@ fn the_fewest_paints_are_told_with_what_each_is_for() {
 }
 
 #[test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one scene and all its washes and places"
+)]
 fn no_paint_is_left_out_that_a_wash_or_a_place_needs() {
     let bench = Workbench::with_scene();
     // A clean base in red oxide, a dark blue wash that no pot has paint for, moss to stipple, a violet streak.
@@ -590,6 +595,7 @@ fn a_card_with_let_downs_fills_in_the_strength() {
 
 /// Two paints, each beside a coat over black card and one over white: an ochre that lets the card through, a red that hides.
 #[test]
+#[expect(clippy::too_many_lines, reason = "one card, read in several ways")]
 fn a_card_with_coats_over_black_and_white_fills_in_the_strength() {
     let bench = Workbench::new();
     let cells: [Colour; 6] = [

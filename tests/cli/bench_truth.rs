@@ -186,6 +186,10 @@ fn pots_to_buy_are_rounded_up() {
 }
 
 #[test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one plan and its whole order of work"
+)]
 fn one_order_of_work_holds_for_all_surfaces_and_keeps_each_one_s_own() {
     let bench = yard();
     let plan = plan_of(&bench, &[]);

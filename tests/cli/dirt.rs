@@ -286,6 +286,7 @@ fn a_wash_given_to_a_rock_takes_the_place_of_its_dark_wash() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one evening, step by step")]
 fn a_patch_of_the_wash_tells_its_film_and_washes_are_planned_by_it_from_then_on() {
     let (bench, surface) = planned(DIRT);
     let scene = bench.text("scene.toml");

@@ -250,6 +250,7 @@ fn a_planned_colour_that_no_screen_shows_is_told() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one table of forged files")]
 fn a_received_file_is_not_trusted() {
     let bench = received();
     let plan = bench.text("post/plan.json");
@@ -419,6 +420,7 @@ fn plans_and_scenes_fit_their_schemas() {
 
 /// Every table of a scene, each with a key that nobody knows: what the reader then offers is what the schema has.
 #[test]
+#[expect(clippy::too_many_lines, reason = "one table of keys")]
 fn the_schema_of_scenes_has_the_keys_that_scenes_are_read_by() {
     const EVERY_TABLE: &str = r#"
 title = "Yard"

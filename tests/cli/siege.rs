@@ -387,6 +387,7 @@ fn what_a_killed_run_left_beside_a_scene_is_swept() {
 const SECRET: &str = "Secret7319";
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one file and all that it may hold")]
 fn what_travels_is_listed_and_nothing_else_travels() {
     let bench = Workbench::with_scene();
     let photo = stripes(40, &[(BRICK, 60), ([0x56, 0x5b, 0x60], 20)]);

@@ -103,6 +103,7 @@ fn kills() -> u32 {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one run, killed again and again")]
 fn a_killed_run_leaves_each_file_old_or_new() {
     let bench = two_scenes();
     let scenes = ["scene.toml", "other.toml"];

@@ -53,12 +53,21 @@ pub(crate) struct DrawnBand {
 
 /// Two to four bands through one air: each of a material or two, sunlit, half lit and in shade; and the sky at the horizon.
 pub(crate) fn scene(random: &mut Seeded, visibility: f64) -> (Vec<DrawnBand>, LabD65) {
-    scene_in(random, visibility, false)
+    scene_in(random, visibility, Light::Day)
 }
 
-/// The same, through the yellow to red haze of an evening where asked, or as a camera set for lamps takes the day.
-fn scene_in(random: &mut Seeded, visibility: f64, warm: bool) -> (Vec<DrawnBand>, LabD65) {
-    let (bands, sky, _) = scene_and_air(random, visibility, warm);
+/// What lights a drawn scene.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Light {
+    /// The day.
+    Day,
+    /// An evening with yellow to red haze, or the day as a camera set for lamps takes it.
+    Warm,
+}
+
+/// The same, in such light.
+fn scene_in(random: &mut Seeded, visibility: f64, light: Light) -> (Vec<DrawnBand>, LabD65) {
+    let (bands, sky, _) = scene_and_air(random, visibility, light);
     (bands, sky)
 }
 
@@ -66,12 +75,12 @@ fn scene_in(random: &mut Seeded, visibility: f64, warm: bool) -> (Vec<DrawnBand>
 fn scene_and_air(
     random: &mut Seeded,
     visibility: f64,
-    warm: bool,
+    light: Light,
 ) -> (Vec<DrawnBand>, LabD65, LabD65) {
     let count = 2 + (random.share() * 3.0) as usize;
     // From white mist to blue haze, dull to bright.
     let level = random.between(0.35, 0.8);
-    let [red, blue] = if warm {
+    let [red, blue] = if light == Light::Warm {
         [random.between(1.05, 1.5), random.between(0.45, 0.8)]
     } else {
         [random.between(0.82, 1.0), random.between(0.97, 1.25)]
@@ -147,25 +156,37 @@ fn told(bands: &[DrawnBand], sky: Option<LabD65>, stated: Option<Metres>) -> Pho
 fn haze_read_from_bands_beats_leaving_it_in() {
     // (what, visibilities, warm air, most mean error that is left against leaving the haze in; of that, with the sky)
     let mut misses = Vec::new();
-    for (name, [least, most], warm, bound, by_sky) in [
-        ("mist, 0.5 to 3 km", [500.0, 3000.0], false, 0.85, 1.005),
-        ("haze, 3 to 30 km", [3000.0, 30_000.0], false, 0.8, 1.005),
+    for (name, [least, most], light, bound, by_sky) in [
+        (
+            "mist, 0.5 to 3 km",
+            [500.0, 3000.0],
+            Light::Day,
+            0.85,
+            1.005,
+        ),
+        (
+            "haze, 3 to 30 km",
+            [3000.0, 30_000.0],
+            Light::Day,
+            0.8,
+            1.005,
+        ),
         (
             "clear, 300 km",
             [300_000.0, 300_000.0_f64],
-            false,
+            Light::Day,
             1.05,
             1.02,
         ),
-        ("warm mist", [500.0, 3000.0], true, 1.0, 0.85),
-        ("warm haze", [3000.0, 30_000.0], true, 1.0, 0.85),
+        ("warm mist", [500.0, 3000.0], Light::Warm, 1.0, 0.85),
+        ("warm haze", [3000.0, 30_000.0], Light::Warm, 1.0, 0.85),
     ] {
         let mut random = Seeded(18);
         let (mut left_in, mut cleared, mut worse, mut all) = (0.0, 0.0, 0, 0.0);
         let (mut with_sky, mut worse_by_sky) = (0.0, 0);
         for _ in 0..120 {
             let visibility = least * (most / least).powf(random.share());
-            let (bands, sky) = scene_in(&mut random, visibility, warm);
+            let (bands, sky) = scene_in(&mut random, visibility, light);
             let ([before, after], tones) = errors(&bands, &told(&bands, None, None));
             let ([_, with_it], _) = errors(&bands, &told(&bands, Some(sky), None));
             left_in += before;
@@ -201,19 +222,19 @@ fn haze_read_from_bands_beats_leaving_it_in() {
 #[test]
 fn the_air_that_is_told_is_right_within_its_uncertainty() {
     let mut misses = Vec::new();
-    for (name, [least, most], warm) in [
-        ("mist", [500.0, 3000.0_f64], false),
-        ("haze", [3000.0, 30_000.0], false),
-        ("warm mist", [500.0, 3000.0], true),
+    for (name, [least, most], light) in [
+        ("mist", [500.0, 3000.0_f64], Light::Day),
+        ("haze", [3000.0, 30_000.0], Light::Day),
+        ("warm mist", [500.0, 3000.0], Light::Warm),
     ] {
         let mut random = Seeded(41);
         let (mut told_of, mut inside, mut quoted) = ([0, 0], [0, 0], [0.0, 0.0]);
         for _ in 0..300 {
             let visibility = least * (most / least).powf(random.share());
-            let (bands, sky, air) = scene_and_air(&mut random, visibility, warm);
+            let (bands, sky, air) = scene_and_air(&mut random, visibility, light);
             for (at, by) in [None, Some(sky)].into_iter().enumerate() {
                 // Warm air without a sky is taken for the scene's own: nothing in the bands tells its hue.
-                if warm && by.is_none() {
+                if light == Light::Warm && by.is_none() {
                     continue;
                 }
                 if let Some(haze) = told(&bands, by, None).haze {

@@ -119,6 +119,14 @@ fn is_word(c: char) -> bool {
     c.is_alphanumeric() || c == '_'
 }
 
+/// Where a path stands.
+#[derive(Clone, Copy, PartialEq)]
+enum ReadFrom {
+    /// After `use`.
+    Import,
+    Code,
+}
+
 /// Reads paths out of blanked source.
 struct Reader<'a> {
     chars: &'a [char],
@@ -144,11 +152,14 @@ pub(crate) fn paths(blanked: &str) -> Vec<Written> {
     let mut last_word = String::new();
     while let Some(c) = reader.peek() {
         if is_word(c) {
-            let imported = last_word == "use" || last_word == "crate";
+            let from = match last_word.as_str() {
+                "use" | "crate" => ReadFrom::Import,
+                _ => ReadFrom::Code,
+            };
             let in_module = last_word == "mod";
             let after_dot = reader.before() == Some('.');
             let before = reader.found.len();
-            reader.path(&[], imported);
+            reader.path(&[], from);
             last_word = reader
                 .found
                 .get(before)
@@ -166,7 +177,7 @@ pub(crate) fn paths(blanked: &str) -> Vec<Written> {
                 reader.modules.push(reader.braces);
             }
         } else if c == '{' && last_word == "use" {
-            reader.group(&[], true);
+            reader.group(&[], ReadFrom::Import);
             last_word.clear();
         } else {
             match c {
@@ -224,13 +235,13 @@ impl Reader<'_> {
     }
 
     /// A path from here on, after `stem`.
-    fn path(&mut self, stem: &[String], imported: bool) {
+    fn path(&mut self, stem: &[String], from: ReadFrom) {
         let mut segments = stem.to_vec();
         let line = self.line;
         loop {
             match self.peek() {
                 Some('{') => {
-                    self.group(&segments, imported);
+                    self.group(&segments, from);
                     return;
                 }
                 Some('*') => {
@@ -261,13 +272,13 @@ impl Reader<'_> {
             line,
             segments,
             depth: self.modules.len(),
-            imported,
+            imported: from == ReadFrom::Import,
             method: false,
         });
     }
 
     /// `{a, b::c, d as e}` after a stem.
-    fn group(&mut self, stem: &[String], imported: bool) {
+    fn group(&mut self, stem: &[String], from: ReadFrom) {
         self.step();
         loop {
             self.blanks();
@@ -278,7 +289,7 @@ impl Reader<'_> {
                     return;
                 }
                 Some(c) if is_word(c) || c == '*' || c == '{' => {
-                    self.path(stem, imported);
+                    self.path(stem, from);
                     self.blanks();
                     // `as name` is no path.
                     while self.peek().is_some_and(|c| c != ',' && c != '}') {

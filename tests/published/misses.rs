@@ -26,6 +26,10 @@ impl Misses {
     }
 
     /// `got` must lie within `tolerance` of `published`; what is no number misses.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "a tolerance, and the four things that every comparison names"
+    )]
     pub(crate) fn within(
         &mut self,
         tolerance: f64,
@@ -47,6 +51,10 @@ impl Misses {
     }
 
     /// As [`Misses::within`], the tolerance as a fraction of the published value.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "a tolerance, and the four things that every comparison names"
+    )]
     pub(crate) fn within_fraction(
         &mut self,
         fraction: f64,
@@ -59,6 +67,10 @@ impl Misses {
     }
 
     /// Three values at once, as the letters of `what` name them.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "a tolerance, and the four things that every comparison names"
+    )]
     pub(crate) fn three_within(
         &mut self,
         tolerance: f64,

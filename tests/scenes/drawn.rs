@@ -299,6 +299,7 @@ fn through_lens(scene: &[[f64; 3]]) -> Vec<[f64; 3]> {
     now
 }
 
+#[expect(clippy::too_many_lines, reason = "one scene, drawn from the ground up")]
 fn painted(
     colours: &[LabD65],
     labels: &[(usize, usize)],

@@ -96,6 +96,10 @@ struct Table {
     greys_not_joined: f64,
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one table, from its scenes to its figures"
+)]
 fn table(name: &str, seeds: std::ops::Range<u64>) -> Table {
     let all: Vec<Scored> = seeds
         .flat_map(|seed| Kind::ALL.map(|kind| scored(seed, kind)))

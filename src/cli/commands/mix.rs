@@ -149,7 +149,13 @@ fn recipes_text(answer: &MixJson<'_>, list: &PaintList, talk: Talk) -> String {
     text
 }
 
-fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Result<(), Problems> {
+/// A pot as it was typed: its paints on the shelf, and their names, each with its parts.
+struct PotTyped {
+    pot: Vec<(PaintId, f64)>,
+    names: Vec<(String, f64)>,
+}
+
+fn pot_typed(text: &str, list: &PaintList, shelf: &Shelf) -> Result<PotTyped, Problems> {
     let mut pot: Vec<(PaintId, f64)> = Vec::new();
     let mut names: Vec<(String, f64)> = Vec::new();
     for (count, name) in parts("--try", text, |name| list.named(name).is_some())? {
@@ -183,6 +189,11 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
         pot.push((at, count));
         names.push((paint.name.clone(), count));
     }
+    Ok(PotTyped { pot, names })
+}
+
+fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Result<(), Problems> {
+    let PotTyped { pot, names } = pot_typed(text, list, shelf)?;
     let tried = shelf
         .tried(&pot)
         .map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;

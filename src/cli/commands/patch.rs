@@ -13,7 +13,7 @@ use hillwash::colour::{LabD65, delta_e00};
 use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{ListChange, PaintList, with_changes};
-use hillwash::patch::{DriedPatch, OfferedChange, judge, offered_changes};
+use hillwash::patch::{DriedPatch, OfferedChange, PatchReport, judge, offered_changes};
 use hillwash::plan::{AsBuilt, FilmRead, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
@@ -32,12 +32,7 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
     if let Some(out) = &args.write_list {
         free_to_write(out).map_err(|e| boxed([e]))?;
     }
-    let own = OwnLists {
-        paints: args.paints.as_deref(),
-        scatter: None,
-        how: lists(&args.list, talk)?,
-    };
-    let workshop = Workshop::open(args.scene(), args.outside.may_name(), own, limits)?;
+    let workshop = opened(args, talk)?;
     let (shelf, paints, folder) = (&workshop.shelf, &workshop.paints, &workshop.folder);
     // A log that cannot be read keeps no reading back; it is told with whatever else goes wrong.
     let mut problems: Problems = Vec::new();
@@ -68,64 +63,139 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         patch_wash::run(&patch, talk)?;
         return all_well(problems).map(|()| true);
     }
-    let planned = plan.brushed_colour(at, tone);
     let entries = log.as_ref().map_or(&[][..], |log| log.entries.as_slice());
-    let pot = match told {
-        Some(told) => told,
-        None if args.added => added_pot(entries, surface, tone, shelf)?,
-        None => planned_pot(&plan, at, tone)?,
-    };
-    let (read_at, doubtful) = photo.region(args, planned)?;
-    let reading = photo.reading(args, &read_at)?;
-    let patch = DriedPatch {
-        surface: &surface.wanted.name,
-        tone: tone.wanted.tone.name,
-        pot: &pot,
-        planned,
-        seen: reading,
-        uncertainty: photo.uncertainty(reading.colour),
-    };
-    let report = judge(shelf, &patch)
-        .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
-        .after(entries, photo.light_word());
-    let entry = entry(args, &date(args.date)?, &report, shelf, &photo);
-    let asked = report.doubt.is_some() && !args.log_anyway;
-    let fits = report
-        .doubt
-        .and_then(|_| nearest_of(&plan, report.seen.colour));
-    let LoggedReading {
-        logged,
-        offered,
-        written: to_write,
-    } = keep(args, &workshop, (entry, !asked), log.ok(), &mut problems);
-    let reached = args.write_list.is_none() || to_write.is_some();
-    if args.json {
-        let mut value = with_photo(report.json(shelf), &photo, &read_at);
-        value["offered_changes"] = changes(&offered);
-        value["logged"] = json!(logged);
-        value["nearest_surface"] = json!(fits.map(|(surface, _, _)| surface));
-        if args.write_list.is_some() {
-            value["list_written"] = json!(to_write.map(|out| out.display().to_string()));
-        }
-        say(&answer(value))?;
-        return all_well(problems).map(|()| reached);
-    }
-    let mut text = patch_text(
-        &report,
+    let held = PatchOfTone {
+        args,
         shelf,
-        &photo.warnings,
-        doubtful.then_some(&read_at),
+        plan: &plan,
+        at,
+        tone,
+        photo: &photo,
+    };
+    let judged = held.judged(told, entries)?;
+    let entry = entry(args, &date(args.date)?, &judged.report, shelf, &photo);
+    let kept = keep(
+        args,
+        &workshop,
+        (entry, !judged.asked),
+        log.ok(),
+        &mut problems,
     );
-    text.push_str(&where_read(&read_at, &photo, talk));
-    offered_text(&offered, args, &mut text);
-    if asked && !args.no_log {
-        text.push_str(&question(fits));
+    if args.json {
+        say(&answer(judged.json(&kept)))?;
+    } else {
+        say(judged.words(&kept, talk).trim_end())?;
     }
-    if logged {
-        text.push_str(&logged_text(args.scene()));
+    all_well(problems).map(|()| args.write_list.is_none() || kept.written.is_some())
+}
+
+/// The scene with all it names.
+fn opened(args: &PatchArgs, talk: Talk) -> Result<Workshop, Problems> {
+    let own = OwnLists {
+        paints: args.paints.as_deref(),
+        scatter: None,
+        how: lists(&args.list, talk)?,
+    };
+    let limits = args.photo_limits.limits();
+    Workshop::open(args.scene(), args.outside.may_name(), own, limits)
+}
+
+/// A photographed patch, and the tone of the plan that it is compared with.
+struct PatchOfTone<'a> {
+    args: &'a PatchArgs,
+    shelf: &'a Shelf,
+    plan: &'a Plan<'a>,
+    at: SurfaceId,
+    tone: &'a TonePlan,
+    photo: &'a PatchPhoto,
+}
+
+impl<'a> PatchOfTone<'a> {
+    /// Reads and judges it. The pot is what the user said, or what was planned.
+    fn judged(
+        &self,
+        told: Option<Vec<(PaintId, f64)>>,
+        entries: &[AsBuilt],
+    ) -> Result<JudgedPatch<'a>, Problems> {
+        let (args, shelf, photo) = (self.args, self.shelf, self.photo);
+        let surface = &self.plan.surfaces[self.at];
+        let planned = self.plan.brushed_colour(self.at, self.tone);
+        let pot = match told {
+            Some(told) => told,
+            None if args.added => added_pot(entries, surface, self.tone, shelf)?,
+            None => planned_pot(self.plan, self.at, self.tone)?,
+        };
+        let (read_at, doubtful) = photo.region(args, planned)?;
+        let reading = photo.reading(args, &read_at)?;
+        let patch = DriedPatch {
+            surface: &surface.wanted.name,
+            tone: self.tone.wanted.tone.name,
+            pot: &pot,
+            planned,
+            seen: reading,
+            uncertainty: photo.uncertainty(reading.colour),
+        };
+        let report = judge(shelf, &patch)
+            .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
+            .after(entries, photo.light_word());
+        Ok(JudgedPatch {
+            args,
+            shelf,
+            photo,
+            read_at,
+            doubtful,
+            asked: report.doubt.is_some() && !args.log_anyway,
+            fits: (report.doubt).and_then(|_| nearest_of(self.plan, report.seen.colour)),
+            report,
+        })
     }
-    say(text.trim_end())?;
-    all_well(problems).map(|()| reached)
+}
+
+/// A patch that was read and judged.
+struct JudgedPatch<'a> {
+    args: &'a PatchArgs,
+    shelf: &'a Shelf,
+    photo: &'a PatchPhoto,
+    report: PatchReport,
+    /// The part of the photo that was read.
+    read_at: Region,
+    /// Another part may be meant.
+    doubtful: bool,
+    /// It is asked, before it is logged, whether it is of this pot.
+    asked: bool,
+    /// The surface and tone it comes nearest to, where it cannot be of this pot.
+    fits: Option<(&'a str, &'a str, f64)>,
+}
+
+impl JudgedPatch<'_> {
+    fn json(&self, kept: &LoggedReading<'_>) -> Value {
+        let mut value = with_photo(self.report.json(self.shelf), self.photo, &self.read_at);
+        value["offered_changes"] = changes(&kept.offered);
+        value["logged"] = json!(kept.logged);
+        value["nearest_surface"] = json!(self.fits.map(|(surface, _, _)| surface));
+        if self.args.write_list.is_some() {
+            value["list_written"] = json!(kept.written.map(|out| out.display().to_string()));
+        }
+        value
+    }
+
+    fn words(&self, kept: &LoggedReading<'_>, talk: Talk) -> String {
+        let mut text = patch_text(
+            &self.report,
+            self.shelf,
+            &self.photo.warnings,
+            self.doubtful.then_some(&self.read_at),
+        );
+        text.push_str(&where_read(&self.read_at, self.photo, talk));
+        offered_text(&kept.offered, self.args, &mut text);
+        if self.asked && !self.args.no_log {
+            text.push_str(&question(self.fits));
+        }
+        if kept.logged {
+            text.push_str(&logged_text(self.args.scene()));
+        }
+        text
+    }
 }
 
 /// The plan as it was made before the patch: of the log only films have a say in it.

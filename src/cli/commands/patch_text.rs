@@ -36,6 +36,33 @@ pub(super) fn patch_text(
     for warning in warnings {
         let _ = writeln!(text, "note: {}", plain(warning));
     }
+    text.push_str(&doubts_text(report, doubtful));
+    let _ = writeln!(
+        text,
+        "{} (ΔE00 {:.1} ± {:.0})",
+        report.direction.as_ref().map_or_else(
+            || "It hardly differs from the plan".to_owned(),
+            |words| format!("It is {words} than planned")
+        ),
+        report.difference.0,
+        report.uncertainty.0
+    );
+    if let Some(by) = report.nearer {
+        let _ = writeln!(
+            text,
+            "It is {:.1} {} than the last patch of this tone, if the light is the same: this step is surer than how near it is",
+            by.0.abs(),
+            if by.0 > 0.0 { "nearer" } else { "further off" }
+        );
+    }
+    let _ = writeln!(text, "{}", report.verdict.advice());
+    text.push_str(&addition_text(report, shelf));
+    text
+}
+
+/// What may be wrong with the patch or its photo.
+fn doubts_text(report: &PatchReport, doubtful: Option<&Region>) -> String {
+    let mut text = String::new();
     if let Some(region) = doubtful {
         let [l, t, r, b] = region.outline.bounds();
         let _ = writeln!(
@@ -65,40 +92,25 @@ pub(super) fn patch_text(
     if report.seen.glare > 0.03 || report.seen.clipped > 0.01 {
         text.push_str("note: it shines or is blown out in places, and these were left out: photograph it from the side\n");
     }
-    let _ = writeln!(
-        text,
-        "{} (ΔE00 {:.1} ± {:.0})",
-        report.direction.as_ref().map_or_else(
-            || "It hardly differs from the plan".to_owned(),
-            |words| format!("It is {words} than planned")
-        ),
-        report.difference.0,
-        report.uncertainty.0
-    );
-    if let Some(by) = report.nearer {
-        let _ = writeln!(
-            text,
-            "It is {:.1} {} than the last patch of this tone, if the light is the same: this step is surer than how near it is",
-            by.0.abs(),
-            if by.0 > 0.0 { "nearer" } else { "further off" }
-        );
-    }
-    let _ = writeln!(text, "{}", report.verdict.advice());
-    if let Some(addition) = &report.addition {
-        let paints = addition.paints.iter().map(|(at, p)| (p, name(*at)));
-        let _ = writeln!(
-            text,
-            "{}  {}  add to every {} parts in the pot: {} (then ΔE00 {:.1} on paper; a chance of {:.0} in 100 that it is nearer than now)",
-            swatch(addition.colour.to_srgb8(), 8),
-            lab_text(addition.colour),
-            addition.per_parts,
-            stirred(paints),
-            addition.difference.0,
-            100.0 * report.chance.unwrap_or_default(),
-        );
-        text.push_str("then, with its photo: --added\n");
-    }
     text
+}
+
+/// What to add to the pot, if anything makes it better.
+fn addition_text(report: &PatchReport, shelf: &Shelf) -> String {
+    let Some(addition) = &report.addition else {
+        return String::new();
+    };
+    let paints = addition.paints.iter();
+    let paints = paints.map(|(at, parts)| (parts, plain(&shelf[*at].name)));
+    format!(
+        "{}  {}  add to every {} parts in the pot: {} (then ΔE00 {:.1} on paper; a chance of {:.0} in 100 that it is nearer than now)\nthen, with its photo: --added\n",
+        swatch(addition.colour.to_srgb8(), 8),
+        lab_text(addition.colour),
+        addition.per_parts,
+        stirred(paints),
+        addition.difference.0,
+        100.0 * report.chance.unwrap_or_default(),
+    )
 }
 
 pub(super) fn offered_text(offered: &[OfferedChange], args: &PatchArgs, text: &mut String) {

@@ -67,9 +67,6 @@ fn on_flats(surface: &SurfacePlan) -> Result<(&WashPlan, &WashBlend), Problems> 
 
 pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Problems> {
     let (wash, film) = on_flats(patch.surface)?;
-    let planned = film.recipe.flat;
-    let (region, _) = patch.photo.region(patch.args, planned)?;
-    let seen = patch.photo.reading(patch.args, &region)?.colour;
     let parts = match &patch.mixed {
         Some(told) => told.clone(),
         None => film
@@ -79,48 +76,13 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
             .map(|(at, p)| (*at, f64::from(*p)))
             .collect(),
     };
-    let prepared: Vec<(&Prepared, f64)> = parts
-        .iter()
-        .map(|(at, p)| (&patch.shelf[*at].prepared, *p))
-        .collect();
-    let asked = Wash::thinned(f64::from(film.recipe.thin), f64::from(film.recipe.passes));
-    let sure = patch.photo.uncertainty(seen);
-    let mixture = |e| bad("--mixed", ArgumentError::Mixture(e));
-    let base = Xyz::from(wash.base);
-    let told = film_seen(base, &prepared, &asked, seen, sure).map_err(mixture)?;
-    let laid = Wash {
-        film: told.film,
-        ..asked
-    };
-    let foretold = wash_over(base, &prepared, &laid).map_err(mixture)?.flat;
-    let thin = film.recipe.thin;
-    let given = patch
-        .scene
-        .surfaces
-        .iter()
-        .find(|surface| surface.name == patch.surface.wanted.name)
-        .and_then(|surface| surface.wash.as_ref()?.film);
-    let told = WashFinding {
-        base: wash.base,
-        words: format!(
-            "{} with {}",
-            technique_words(film.technique),
-            blend_words(&film.blend)
-        ),
-        planned,
-        seen,
-        foretold: foretold.into(),
-        now: given.unwrap_or(wash.search.films.for_family(film.recipe.family).film),
-        stated: given.is_some(),
-        film: told,
-        sure: sure.0,
-    };
+    let told = WashFinding::of(patch, (wash, film), &parts)?;
     let logged = match (told.offered(), patch.log) {
         (Some(_), Some(log)) if !patch.args.no_log => {
             let entry = told.entry(
                 patch,
                 &parts,
-                (film.recipe.family, thin, film.recipe.passes),
+                (film.recipe.family, film.recipe.thin, film.recipe.passes),
             )?;
             let line = entry.line().unwrap_or_default();
             add(patch.args.scene(), patch.folder, &line, log).map_err(|e| boxed([e]))?;
@@ -153,6 +115,52 @@ const OFF: f64 = 2.0;
 const WIDE: f64 = 16.0;
 
 impl WashFinding {
+    /// Reads the patch of a wash whose pot holds these parts.
+    fn of(
+        patch: &PhotographedPatch<'_>,
+        (wash, film): (&WashPlan, &WashBlend),
+        parts: &[(PaintId, f64)],
+    ) -> Result<Self, Problems> {
+        let planned = film.recipe.flat;
+        let (region, _) = patch.photo.region(patch.args, planned)?;
+        let seen = patch.photo.reading(patch.args, &region)?.colour;
+        let prepared: Vec<(&Prepared, f64)> = parts
+            .iter()
+            .map(|(at, p)| (&patch.shelf[*at].prepared, *p))
+            .collect();
+        let asked = Wash::thinned(f64::from(film.recipe.thin), f64::from(film.recipe.passes));
+        let sure = patch.photo.uncertainty(seen);
+        let mixture = |e| bad("--mixed", ArgumentError::Mixture(e));
+        let base = Xyz::from(wash.base);
+        let told = film_seen(base, &prepared, &asked, seen, sure).map_err(mixture)?;
+        let laid = Wash {
+            film: told.film,
+            ..asked
+        };
+        let foretold = wash_over(base, &prepared, &laid).map_err(mixture)?.flat;
+        let given = patch
+            .scene
+            .surfaces
+            .iter()
+            .find(|surface| surface.name == patch.surface.wanted.name)
+            .and_then(|surface| surface.wash.as_ref()?.film);
+        Ok(Self {
+            base: wash.base,
+            words: format!(
+                "{} with {}",
+                technique_words(film.technique),
+                blend_words(&film.blend)
+            ),
+            planned,
+            seen,
+            foretold: foretold.into(),
+            now: given.unwrap_or(wash.search.films.for_family(film.recipe.family).film),
+            stated: given.is_some(),
+            film: told,
+            sure: sure.0,
+        })
+    }
+
     /// The film to write into the scene, if the patch shows one.
     fn offered(&self) -> Option<f64> {
         let film = &self.film;

@@ -48,16 +48,9 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     }
     let limits = args.photo_limits.limits();
     let folder = SceneFolder::holding(&args.scene, args.outside.may_name());
-    let out = args
-        .out
-        .clone()
-        .unwrap_or_else(|| folder.path().join("schedule"));
     let name = args.scene.display().to_string();
     let scene = parse_scene(&name, &bytes, args.outside.may_name()).map_err(boxed)?;
-    if args.out.is_none() && args.outside.may_name() == MayName::ItsFolder {
-        stays_inside(&out).map_err(|e| boxed([e]))?;
-    }
-    let output = OutputFolder::check(&out, &OUTPUTS, args.may_replace()).map_err(|e| boxed([e]))?;
+    let output = output_folder(args, &folder)?;
     let own = OwnLists {
         paints: args.paints.as_deref(),
         scatter: args.scatter.as_deref(),
@@ -89,4 +82,16 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     let plan = workshop.plan(sighted, with)?;
     watch.end(&name)?;
     issue(&plan, args, earlier.as_ref(), &output, (talk, timings))
+}
+
+/// The folder that the schedule is written to.
+fn output_folder(args: &PlanArgs, folder: &SceneFolder) -> Result<OutputFolder, Problems> {
+    let out = args
+        .out
+        .clone()
+        .unwrap_or_else(|| folder.path().join("schedule"));
+    if args.out.is_none() && args.outside.may_name() == MayName::ItsFolder {
+        stays_inside(&out).map_err(|e| boxed([e]))?;
+    }
+    OutputFolder::check(&out, &OUTPUTS, args.may_replace()).map_err(|e| boxed([e]))
 }

@@ -2,7 +2,7 @@
 
 use crate::cli::terminal::{Talk, plain, swatch};
 use hillwash::mix::Closeness;
-use hillwash::plan::{Plan, Pot, SurfacePlan};
+use hillwash::plan::{Plan, Pot, SurfacePlan, TonePlan};
 use hillwash::report::{
     amount_text, blend_words, grain_word, note_hint, note_text, picked_text, pots_words, shortages,
     sitting_words, stirred_words, taken_words, technique_words, variety_text, wait_words,
@@ -194,64 +194,7 @@ fn pot_and_mix(pot: &Pot, plan: &Plan<'_>) -> String {
 pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
     let mut text = String::new();
     for surface in &plan.surfaces {
-        let area = surface
-            .wanted
-            .area
-            .map_or_else(String::new, |a| format!(", {:.0} cm2", a.value()));
-        let _ = writeln!(
-            text,
-            "\n{} ({}{area})",
-            plain(&surface.wanted.name),
-            surface.wanted.treatment.word()
-        );
-        if let Some(pot) = surface.clean_pot.map(|pot| &plan.pots[pot]) {
-            let mix = pot_and_mix(pot, plan);
-            let _ = writeln!(text, "  {} base  {}", swatch(pot.colour.to_srgb8(), 6), mix);
-        }
-        for tone in &surface.tones {
-            let planned = tone.wanted.moved.colour.to_srgb8();
-            let _ = write!(text, "  {}", swatch(planned, 3));
-            match tone.recipes.first() {
-                Some(recipe) if tone.pot.is_some() => {
-                    let mix = tone
-                        .pot
-                        .map_or_else(String::new, |pot| pot_and_mix(&plan.pots[pot], plan));
-                    let _ = writeln!(
-                        text,
-                        "{} {planned} {:>3.0} %  {mix}  ({}, ΔE00 {:.1}, expect about {:.0})",
-                        swatch(recipe.colour.to_srgb8(), 3),
-                        100.0 * tone.wanted.tone.share.value(),
-                        Closeness::of_difference(recipe.difference).words(),
-                        recipe.difference.0,
-                        recipe.expected().0,
-                    );
-                }
-                Some(_) => {
-                    let _ = writeln!(
-                        text,
-                        "    {planned} {:>3.0} %  not brushed",
-                        100.0 * tone.wanted.tone.share.value()
-                    );
-                }
-                None => {
-                    let _ = writeln!(text, "    {planned}  no mix from the list");
-                }
-            }
-        }
-        if let Some(variety) = variety_text(surface) {
-            let _ = writeln!(text, "  {variety}");
-        }
-        for picked in &surface.picked {
-            let (from, to) = (picked.body.to_srgb8(), picked.addition.colour.to_srgb8());
-            let _ = writeln!(
-                text,
-                "  {}{} {to}  {}",
-                swatch(from, 3),
-                swatch(to, 3),
-                plain(&picked_text(picked, plan))
-            );
-        }
-        dirt_summary(surface, &mut text);
+        text.push_str(&surface_text(surface, plan));
     }
     text.push_str(&blends_text(plan));
     text.push_str("\nOrder of work:\n");
@@ -269,6 +212,76 @@ pub(super) fn summary(plan: &Plan<'_>, talk: Talk) -> String {
         for note in plan.doubts() {
             let hint = note_hint(note).map_or_else(String::new, |hint| format!(" {hint}"));
             let _ = writeln!(text, "  - {}{}", plain(&note_text(note)), hint);
+        }
+    }
+    text
+}
+
+/// A surface: its base, its tones, what is picked out of it, its dirt.
+fn surface_text(surface: &SurfacePlan, plan: &Plan<'_>) -> String {
+    let mut text = String::new();
+    let area = surface
+        .wanted
+        .area
+        .map_or_else(String::new, |a| format!(", {:.0} cm2", a.value()));
+    let _ = writeln!(
+        text,
+        "\n{} ({}{area})",
+        plain(&surface.wanted.name),
+        surface.wanted.treatment.word()
+    );
+    if let Some(pot) = surface.clean_pot.map(|pot| &plan.pots[pot]) {
+        let mix = pot_and_mix(pot, plan);
+        let _ = writeln!(text, "  {} base  {}", swatch(pot.colour.to_srgb8(), 6), mix);
+    }
+    for tone in &surface.tones {
+        text.push_str(&tone_text(tone, plan));
+    }
+    if let Some(variety) = variety_text(surface) {
+        let _ = writeln!(text, "  {variety}");
+    }
+    for picked in &surface.picked {
+        let (from, to) = (picked.body.to_srgb8(), picked.addition.colour.to_srgb8());
+        let _ = writeln!(
+            text,
+            "  {}{} {to}  {}",
+            swatch(from, 3),
+            swatch(to, 3),
+            plain(&picked_text(picked, plan))
+        );
+    }
+    dirt_summary(surface, &mut text);
+    text
+}
+
+/// A tone with its pot.
+fn tone_text(tone: &TonePlan, plan: &Plan<'_>) -> String {
+    let planned = tone.wanted.moved.colour.to_srgb8();
+    let mut text = format!("  {}", swatch(planned, 3));
+    match tone.recipes.first() {
+        Some(recipe) if tone.pot.is_some() => {
+            let mix = tone
+                .pot
+                .map_or_else(String::new, |pot| pot_and_mix(&plan.pots[pot], plan));
+            let _ = writeln!(
+                text,
+                "{} {planned} {:>3.0} %  {mix}  ({}, ΔE00 {:.1}, expect about {:.0})",
+                swatch(recipe.colour.to_srgb8(), 3),
+                100.0 * tone.wanted.tone.share.value(),
+                Closeness::of_difference(recipe.difference).words(),
+                recipe.difference.0,
+                recipe.expected().0,
+            );
+        }
+        Some(_) => {
+            let _ = writeln!(
+                text,
+                "    {planned} {:>3.0} %  not brushed",
+                100.0 * tone.wanted.tone.share.value()
+            );
+        }
+        None => {
+            let _ = writeln!(text, "    {planned}  no mix from the list");
         }
     }
     text

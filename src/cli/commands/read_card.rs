@@ -9,9 +9,9 @@ use hillwash::brushed::{
     Beside, BrushedError, MOST_CELLS, at_odds, is_own_cell, not_beside_its_cells, with_strengths,
 };
 use hillwash::card::{Card, CardLayout, read_card};
-use hillwash::files::{read_file, write_file};
+use hillwash::files::{FileError, read_file, write_file};
 use hillwash::paint::list_text;
-use hillwash::photo::{Crop, KnownLight, LightReport, small_jpeg};
+use hillwash::photo::{Crop, KnownLight, LightReport, Picture, small_jpeg};
 use hillwash::problem::Place;
 use hillwash::region::{Outline, Region};
 use hillwash::report::{card_doubts, card_json, card_svg};
@@ -36,21 +36,10 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
     let layout = CardLayout {
         columns,
         rows,
-        corners: args
-            .corners
-            .as_deref()
+        corners: (args.corners.as_deref())
             .map(|text| corner_points("--corners", text))
             .transpose()?,
-        light_read_in: match &known {
-            KnownLight::Neutral { region, .. } => Some(region.clone()),
-            KnownLight::Chart(corners) => {
-                Outline::new(corners.to_vec()).ok().map(|outline| Region {
-                    outline,
-                    leave_out: Vec::new(),
-                })
-            }
-            _ => None,
-        },
+        light_read_in: light_read_in(&known),
     };
     let file = args.photo.display().to_string();
     let card = read_card(&picture, &light, &layout).map_err(|cause| {
@@ -71,22 +60,11 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
         .picture
         .clone()
         .unwrap_or_else(|| picture_beside(&args.out));
-    let small = small_jpeg(&picture, Crop::WHOLE, PICTURE_SIDE);
-    let drawn = small
-        .map(|small| card_svg(&file_name(&args.photo), &small, &card, &names))
-        .transpose()
-        .map_err(|e| boxed([e]))?;
-    for path in [&args.out, &seen_picture] {
-        if path.symlink_metadata().is_ok() {
-            return Err(boxed([hillwash::files::FileError::Occupied {
-                path: path.clone(),
-            }]));
-        }
-    }
-    write_file(&args.out, &list).map_err(|e| boxed([e]))?;
-    if let Some(drawn) = drawn {
-        write_file(&seen_picture, drawn.as_bytes()).map_err(|e| boxed([e]))?;
-    }
+    let drawn = drawing(args, &picture, &card, &names)?;
+    written([
+        (&args.out, Some(list.as_slice())),
+        (&seen_picture, drawn.as_ref().map(String::as_bytes)),
+    ])?;
     if args.json {
         return say(&answer(card_json(&file, &card, &names, &warnings)));
     }
@@ -103,6 +81,47 @@ pub(crate) fn run(args: &ReadArgs, talk: Talk) -> Result<(), Problems> {
         plain(&args.out.display().to_string()),
         plain(&seen_picture.display().to_string())
     ))
+}
+
+/// The picture of what was seen.
+fn drawing(
+    args: &ReadArgs,
+    picture: &Picture,
+    card: &Card,
+    names: &[Option<String>],
+) -> Result<Option<String>, Problems> {
+    small_jpeg(picture, Crop::WHOLE, PICTURE_SIDE)
+        .map(|small| card_svg(&file_name(&args.photo), &small, card, names))
+        .transpose()
+        .map_err(|e| boxed([e]))
+}
+
+/// Writes new files, unless one of them is there already.
+fn written(files: [(&PathBuf, Option<&[u8]>); 2]) -> Result<(), Problems> {
+    for (path, _) in files {
+        if path.symlink_metadata().is_ok() {
+            return Err(boxed([FileError::Occupied { path: path.clone() }]));
+        }
+    }
+    for (path, bytes) in files {
+        if let Some(bytes) = bytes {
+            write_file(path, bytes).map_err(|e| boxed([e]))?;
+        }
+    }
+    Ok(())
+}
+
+/// The part of the photo that its light was read in.
+fn light_read_in(known: &KnownLight) -> Option<Region> {
+    let outline = match known {
+        KnownLight::Neutral { region, .. } => return Some(region.clone()),
+        KnownLight::Chart(corners) => Outline::new(corners.to_vec()).ok()?,
+        _ => return None,
+    };
+    Some(Region {
+        outline,
+        leave_out: Vec::new(),
+    })
 }
 
 /// A fault of a card, at the argument that mends it.

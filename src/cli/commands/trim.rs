@@ -44,11 +44,10 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         films: patch_log(&args.scene, &workshop.folder)?.films,
         ..PatchLog::default()
     };
-    let wishes = Wishes::from(search);
     let with = PlannedWith {
         cache: cache.as_ref(),
         log,
-        wishes: &wishes,
+        wishes: &Wishes::from(search),
         timings: &timings,
     };
     let plan = workshop.plan(sighted, with)?;
@@ -57,15 +56,12 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
         Some(offered) => joined(&workshop.paints, offered),
     };
     let shelf = Shelf::new(&list);
-    let owned_stocks: Vec<PaintId> = shelf
-        .paints()
-        .filter(|at| owned.contains(&shelf[*at].index))
-        .collect();
+    let owned = stocks_of(&shelf, &owned);
     talk.tell(&format!(
         "looking for the fewest of {} paints",
         shelf.stocks().len()
     ));
-    let fewest = plan.fewest_of(&shelf, within, &search, &owned_stocks);
+    let fewest = plan.fewest_of(&shelf, within, &search, &owned);
     timings.ended("fewest paints");
     watch.end(&args.scene.display().to_string())?;
     let trimmed = Trimmed {
@@ -89,17 +85,56 @@ fn joined(own: &PaintList, offered: &PaintList) -> (PaintList, Vec<usize>) {
     (own.joined_with(offered), (0..count).collect())
 }
 
+/// The paints on the shelf that stand at these places of the list.
+fn stocks_of(shelf: &Shelf, places: &[usize]) -> Vec<PaintId> {
+    let stocks = shelf.paints();
+    stocks
+        .filter(|at| places.contains(&shelf[*at].index))
+        .collect()
+}
+
 fn trim_text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
-    let Trimmed {
-        fewest,
-        shelf,
-        kept_apart,
-        from,
-    } = trimmed;
-    let (trim, within) = (&fewest.trim, fewest.within);
-    let name = |at: PaintId| plain(&shelf[at].name);
-    let (all, reached) = fewest.reached();
-    let mut text = match from {
+    let (fewest, shelf) = (trimmed.fewest, trimmed.shelf);
+    let mut text = covered_text(trimmed);
+    text.push_str(&paints_text(trimmed, list));
+    let _ = writeln!(text, "counted: {}", counted_words(fewest));
+    let _ = writeln!(text, "{}", bound_words(fewest, shelf.stocks().len()));
+    for beyond in beyond_words(fewest) {
+        let _ = writeln!(
+            text,
+            "  out of reach of the whole list, and kept about as near as it can come: {}",
+            plain(&beyond)
+        );
+    }
+    if let Some(one) = fewest.trim.one_more {
+        let _ = writeln!(
+            text,
+            "one more would be {}: opaque mixes then lie ΔE00 {:.1} off on average, now {:.1}",
+            plain(&shelf[one.stock].name),
+            one.after.0,
+            one.before.0
+        );
+    }
+    if !trimmed.kept_apart.is_empty() {
+        let _ = writeln!(
+            text,
+            "also needed, though not for mixing: {}",
+            plain(&trimmed.kept_apart.join("; "))
+        );
+    }
+    if talk == Talk::Usual {
+        text.push_str(
+            "primer, varnish and thinner are on the schedule's shopping sheet\ndifferences are predicted: real mixes from a list of screen colours are off by about ± 5 to 8\n",
+        );
+    }
+    text
+}
+
+/// How many paints bring how much within the limit.
+fn covered_text(trimmed: &Trimmed<'_>) -> String {
+    let (trim, within) = (&trimmed.fewest.trim, trimmed.fewest.within);
+    let (all, reached) = trimmed.fewest.reached();
+    match trimmed.from {
         Some(from) => format!(
             "to buy from {}: {}, so that {reached} of {all} mixes and washes come within ΔE00 {within}\n",
             plain(from),
@@ -111,14 +146,20 @@ fn trim_text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
         None => format!(
             "{} of {} paints bring {reached} of {all} mixes and washes within ΔE00 {within}\n",
             trim.paints.len(),
-            shelf.stocks().len(),
+            trimmed.shelf.stocks().len(),
         ),
-    };
-    let listed = if from.is_some() {
-        &trim.added
+    }
+}
+
+/// The paints, each with its uses and its price.
+fn paints_text(trimmed: &Trimmed<'_>, list: &PaintList) -> String {
+    let Trimmed { fewest, shelf, .. } = trimmed;
+    let listed = if trimmed.from.is_some() {
+        &fewest.trim.added
     } else {
-        &trim.paints
+        &fewest.trim.paints
     };
+    let mut text = String::new();
     for at in listed {
         let price = list.paints()[shelf[*at].index]
             .price
@@ -127,38 +168,8 @@ fn trim_text(trimmed: &Trimmed<'_>, list: &PaintList, talk: Talk) -> String {
             text,
             "  {} {:<24} for {}{price}",
             swatch(shelf[*at].prepared.lab.to_srgb8(), 4),
-            name(*at),
+            plain(&shelf[*at].name),
             plain(&used_for_words(fewest, *at)),
-        );
-    }
-    let _ = writeln!(text, "counted: {}", counted_words(fewest));
-    let _ = writeln!(text, "{}", bound_words(fewest, shelf.stocks().len()));
-    for beyond in beyond_words(fewest) {
-        let _ = writeln!(
-            text,
-            "  out of reach of the whole list, and kept about as near as it can come: {}",
-            plain(&beyond)
-        );
-    }
-    if let Some(one) = trim.one_more {
-        let _ = writeln!(
-            text,
-            "one more would be {}: opaque mixes then lie ΔE00 {:.1} off on average, now {:.1}",
-            name(one.stock),
-            one.after.0,
-            one.before.0
-        );
-    }
-    if !kept_apart.is_empty() {
-        let _ = writeln!(
-            text,
-            "also needed, though not for mixing: {}",
-            plain(&kept_apart.join("; "))
-        );
-    }
-    if talk == Talk::Usual {
-        text.push_str(
-            "primer, varnish and thinner are on the schedule's shopping sheet\ndifferences are predicted: real mixes from a list of screen colours are off by about ± 5 to 8\n",
         );
     }
     text

@@ -323,19 +323,10 @@ impl Trimming<'_> {
     #[must_use]
     pub fn with_films(mut self, films: &[FilmWish]) -> Trim {
         let TrimWish { within, owned, .. } = self.wish;
-        let mut limits = Vec::new();
-        let mut films_beyond = Vec::new();
-        for (at, film) in films.iter().enumerate() {
-            let reached = film.ways.iter().any(|way| way.off.0 <= within);
-            let limit = if reached {
-                within
-            } else {
-                films_beyond.push(at);
-                with_slack(film.planned.0)
-            };
-            let good_enough = film.ways.iter().filter(|way| way.off.0 <= limit);
+        let (limits, films_beyond) = limits_of(films, within);
+        for (film, limit) in films.iter().zip(&limits) {
+            let good_enough = film.ways.iter().filter(|way| way.off.0 <= *limit);
             self.options.add_film(good_enough);
-            limits.push(limit);
         }
         let bound = self.for_colours.clone();
         let chosen = if films.is_empty() {
@@ -386,6 +377,20 @@ impl Trimming<'_> {
             one_more,
         }
     }
+}
+
+/// How far each film may be off, and the places of those that no way brings within the limit.
+fn limits_of(films: &[FilmWish], within: f64) -> (Vec<f64>, Vec<usize>) {
+    let mut beyond = Vec::new();
+    let limits = films.iter().enumerate().map(|(at, film)| {
+        if film.ways.iter().any(|way| way.off.0 <= within) {
+            within
+        } else {
+            beyond.push(at);
+            with_slack(film.planned.0)
+        }
+    });
+    (limits.collect(), beyond)
 }
 
 impl FilmWish {

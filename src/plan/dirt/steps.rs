@@ -68,6 +68,36 @@ fn turn(place: &PlacePlan) -> u8 {
     }
 }
 
+/// The places of dirt in their turn; powder lies between two seals.
+fn place_steps(dirt: &Dirt) -> Vec<DirtStep> {
+    let mut steps = Vec::new();
+    let mut places: Vec<&PlacePlan> = dirt.places.iter().collect();
+    places.sort_by_key(|place| turn(place));
+    let is_powder =
+        |place: &&PlacePlan| place.technique == Technique::Powder && place.blend().is_some();
+    let powders = places.iter().filter(|place| is_powder(place)).count();
+    let mut laid = 0;
+    for place in places {
+        let powder = is_powder(&place);
+        if powder && laid == 0 {
+            steps.push(DirtStep::SealBeforePowder);
+        }
+        steps.push(DirtStep::Place {
+            name: place.name.clone(),
+            technique: place.technique,
+            blend: place.blend().cloned(),
+            share: place.share,
+        });
+        if powder {
+            laid += 1;
+            if laid == powders {
+                steps.push(DirtStep::SealAfterPowder);
+            }
+        }
+    }
+    steps
+}
+
 /// Washes, places and powder of a surface, in order. The last, of a rock, is its light.
 pub(in super::super) fn steps(surface: &MixedSurface, dirt: &Dirt) -> Vec<DirtStep> {
     let mut steps = Vec::new();
@@ -107,30 +137,7 @@ pub(in super::super) fn steps(surface: &MixedSurface, dirt: &Dirt) -> Vec<DirtSt
             blend: wash.blend.clone(),
         }));
     }
-    let mut places: Vec<&PlacePlan> = dirt.places.iter().collect();
-    places.sort_by_key(|place| turn(place));
-    let is_powder =
-        |place: &&PlacePlan| place.technique == Technique::Powder && place.blend().is_some();
-    let powders = places.iter().filter(|place| is_powder(place)).count();
-    let mut laid = 0;
-    for place in places {
-        let powder = is_powder(&place);
-        if powder && laid == 0 {
-            steps.push(DirtStep::SealBeforePowder);
-        }
-        steps.push(DirtStep::Place {
-            name: place.name.clone(),
-            technique: place.technique,
-            blend: place.blend().cloned(),
-            share: place.share,
-        });
-        if powder {
-            laid += 1;
-            if laid == powders {
-                steps.push(DirtStep::SealAfterPowder);
-            }
-        }
-    }
+    steps.extend(place_steps(dirt));
     rock_step(RockRole::Light, &mut steps);
     steps
 }

@@ -2,8 +2,8 @@
 //! paints.
 
 use super::super::SurfacePlan;
-use super::WashShelf;
-use super::places::{PlacedBy, ground_of_places};
+use super::places::{PlacePlan, PlacedBy, ground_of_places};
+use super::{WashPlan, WashShelf};
 use crate::colour::{DeltaE00, LabD65, delta_e00};
 use crate::mix::{FilmWay, FilmWish, PaintId, Search, Shelf};
 use crate::wash::{LaidFilms, WantedWash, WashPaint, WashSearch, solve, solve_film};
@@ -40,77 +40,86 @@ const TRIED: usize = 20;
 
 /// The films of a surface.
 pub(in super::super) fn films_needed(surface: &SurfacePlan, on: &Shelves<'_>) -> Vec<FilmNeeded> {
-    let mut needed = Vec::new();
     let paints = WashShelf::new(on.chosen_from);
-    let names = |parts: &mut dyn Iterator<Item = PaintId>| -> Vec<String> {
-        parts.map(|at| on.planned[at].name.clone()).collect()
-    };
-    for wash in surface.dirt.washes() {
-        let own = names(
-            &mut wash
-                .washes
-                .iter()
-                .flat_map(|film| film.recipe.parts.iter().map(|(at, _)| *at)),
-        );
-        let wanted = WantedWash {
-            flat: wash.flat_wanted,
-            recess: wash.recess_wanted,
-            recess_weight: wash.recess_weight,
-        };
-        let off = |flat: DeltaE00, recess: DeltaE00| {
-            if wanted.recess_weight > 0.0 {
-                flat.0.max(recess.0)
-            } else {
-                flat.0
-            }
-        };
-        // Each set of paints is a step of its own.
-        let search = WashSearch {
-            meter: None,
-            ..wash.search
-        };
-        let judge = |some: &[WashPaint<'_>]| {
-            solve(wash.base, &wanted, some, &search)
-                .ok()
-                .map(|laying| off(laying.flat_off, laying.recess_off))
-        };
-        needed.push(FilmNeeded {
-            place: None,
-            colour: wash.recess,
-            wish: FilmWish {
-                ways: ways(&paints, on, &own, wash.search.most_paints, &judge),
-                planned: DeltaE00(off(wash.flat_off, wash.recess_off)),
-            },
-        });
-    }
-    let Some(ground) = ground_of_places(&surface.tones, surface.dirt.washes().next()) else {
-        return needed;
-    };
-    for place in &surface.dirt.places {
-        let PlacedBy::Film(film) = &place.by else {
-            continue;
-        };
-        let own = names(&mut film.recipe.parts.iter().map(|(at, _)| *at));
-        let search = WashSearch {
-            pool: 1.0,
-            films: on.films,
-            ..WashSearch::default()
-        };
-        let judge = |some: &[WashPaint<'_>]| {
-            solve_film(ground, place.wanted, some, &search)
-                .ok()
-                .map(|(recipe, _)| delta_e00(recipe.flat, place.wanted).0)
-        };
-        needed.push(FilmNeeded {
-            place: Some(place.name.clone()),
-            colour: place.wanted,
-            wish: FilmWish {
-                ways: ways(&paints, on, &own, search.most_paints, &judge),
-                planned: place.off.unwrap_or(DeltaE00(0.0)),
-            },
-        });
+    let washes = surface.dirt.washes();
+    let mut needed: Vec<FilmNeeded> = washes.map(|wash| of_wash(wash, &paints, on)).collect();
+    if let Some(ground) = ground_of_places(&surface.tones, surface.dirt.washes().next()) {
+        let places = surface.dirt.places.iter();
+        needed.extend(places.filter_map(|place| of_place(place, ground, &paints, on)));
     }
     needed
+}
+
+/// The names of the paints of a film, on the shelf that was planned with.
+fn names(parts: impl Iterator<Item = PaintId>, on: &Shelves<'_>) -> Vec<String> {
+    parts.map(|at| on.planned[at].name.clone()).collect()
+}
+
+/// The film of a wash over everything.
+fn of_wash(wash: &WashPlan, paints: &WashShelf<'_>, on: &Shelves<'_>) -> FilmNeeded {
+    let films = wash.washes.iter().flat_map(|film| &film.recipe.parts);
+    let own = names(films.map(|(at, _)| *at), on);
+    let wanted = WantedWash {
+        flat: wash.flat_wanted,
+        recess: wash.recess_wanted,
+        recess_weight: wash.recess_weight,
+    };
+    let off = |flat: DeltaE00, recess: DeltaE00| {
+        if wanted.recess_weight > 0.0 {
+            flat.0.max(recess.0)
+        } else {
+            flat.0
+        }
+    };
+    // Each set of paints is a step of its own.
+    let search = WashSearch {
+        meter: None,
+        ..wash.search
+    };
+    let judge = |some: &[WashPaint<'_>]| {
+        solve(wash.base, &wanted, some, &search)
+            .ok()
+            .map(|laying| off(laying.flat_off, laying.recess_off))
+    };
+    FilmNeeded {
+        place: None,
+        colour: wash.recess,
+        wish: FilmWish {
+            ways: ways(paints, on, &own, wash.search.most_paints, &judge),
+            planned: DeltaE00(off(wash.flat_off, wash.recess_off)),
+        },
+    }
+}
+
+/// The film of a place over such a ground; none where it is no film.
+fn of_place(
+    place: &PlacePlan,
+    ground: LabD65,
+    paints: &WashShelf<'_>,
+    on: &Shelves<'_>,
+) -> Option<FilmNeeded> {
+    let PlacedBy::Film(film) = &place.by else {
+        return None;
+    };
+    let own = names(film.recipe.parts.iter().map(|(at, _)| *at), on);
+    let search = WashSearch {
+        pool: 1.0,
+        films: on.films,
+        ..WashSearch::default()
+    };
+    let judge = |some: &[WashPaint<'_>]| {
+        solve_film(ground, place.wanted, some, &search)
+            .ok()
+            .map(|(recipe, _)| delta_e00(recipe.flat, place.wanted).0)
+    };
+    Some(FilmNeeded {
+        place: Some(place.name.clone()),
+        colour: place.wanted,
+        wish: FilmWish {
+            ways: ways(paints, on, &own, search.most_paints, &judge),
+            planned: place.off.unwrap_or(DeltaE00(0.0)),
+        },
+    })
 }
 
 /// Each paint alone, two that may be stirred together, and those of the plan: how far off their film is.

@@ -284,6 +284,10 @@ pub(in crate::report) fn amounts_words(wash: &WashBlend) -> Option<String> {
 }
 
 /// What is doubtful about a wash or a place of a surface.
+#[expect(
+    clippy::too_many_lines,
+    reason = "the words of each doubt, one after the other"
+)]
 pub(in crate::report) fn dirt_note_text(surface: &str, note: &DirtNote) -> String {
     match note {
         DirtNote::RecessUnknown => format!(

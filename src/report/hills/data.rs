@@ -1,11 +1,11 @@
 //! Bands, scatter and lamps as JSON.
 
 use crate::mix::{Recipe, Shelf};
-use crate::plan::{Plan, ScatterLine, Strewn, SurfacePlan, ZonePlan, dosed};
+use crate::plan::{Plan, ScatterLine, SeenLow, Strewn, SurfacePlan, ZonePlan, dosed};
 use crate::report::data::lab;
 use crate::report::hills::patch_plan::edges;
 use crate::report::hills::words::grain_word;
-use crate::scatter::{CROWN_ROLES, Land};
+use crate::scatter::{Blend, CROWN_ROLES, Crowns, Land};
 use crate::share::{BandEntry, ColourEntry, MixEntry, rounded};
 use crate::tones::Third;
 use crate::units::Grams;
@@ -122,6 +122,67 @@ fn layers(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Vec<Value> {
         .collect()
 }
 
+/// Its trees or bushes.
+fn crowns_data(crowns: &Crowns) -> Value {
+    json!({
+        "across_m": rounded(crowns.across.value()), "usual_size": crowns.usual,
+        "across_mm": rounded(crowns.across_mm),
+        "shades": std::iter::zip(CROWN_ROLES, crowns.shades).map(|(role, shade)| {
+            let mut value = json!(ColourEntry::from(shade.colour));
+            value["role"] = json!(role);
+            value["count"] = json!(shade.count);
+            value
+        }).collect::<Vec<_>>(),
+    })
+}
+
+/// What it looks like from low down.
+fn seen_low_data(low: &SeenLow, blend: Option<&Blend>, plan: &Plan<'_>) -> Value {
+    json!({
+        "looks": ColourEntry::from(low.colour), "ground_share": rounded(low.ground_share),
+        "shares": low.shares.iter().zip(blend.map_or(&[][..], |b| &b.parts)).map(|(share, (kind, _))| json!({
+            "item": plan.kinds[*kind].name, "area_share": rounded(*share),
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// What is strewn on a zone.
+fn zone_data(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Value {
+    let blend = strewn.blend.as_ref();
+    json!({
+        "zone": zone.wanted.band.as_ref().map(|band| &band.name),
+        "land": strewn.land.map(Land::word), "land_guessed": strewn.land.map(|_| strewn.land_guessed),
+        "left_out": strewn.freely.as_ref().map(|free| json!({
+            "kinds": free.kinds.iter().map(|at| &plan.kinds[*at].name).collect::<Vec<_>>(),
+            "de2000_with_them": rounded(free.difference.0),
+            "variety_gap_with_them": rounded(free.variety_gap.0),
+            "variety_gap": blend.map(|b| rounded(b.judged.variety_gap.0)),
+        })),
+        "ground": ColourEntry::from(strewn.ground),
+        "ground_pot": strewn.pot.map(|pot| plan.pots[pot].number),
+        "ground_share": blend.map(|b| rounded(b.ground_share)),
+        "where": whereabouts(zone),
+        "crowns": strewn.crowns.as_ref().map(crowns_data),
+        "wanted": ColourEntry::from(strewn.wanted),
+        "wanted_spread_de": rounded(strewn.wanted_spread.0),
+        "blend": blend.map(|b| ColourEntry::from(b.judged.colour)),
+        "de2000": blend.map(|b| rounded(b.judged.difference.0)),
+        "spread_de": blend.map(|b| rounded(b.spread.0)),
+        "uncertainty_de": rounded(strewn.uncertainty.0),
+        "layers": layers(zone, strewn, plan),
+        "after_passes": strewn.layers.iter().map(|layer| json!({
+            "pass": grain_word(layer.grain), "looks": ColourEntry::from(layer.after),
+            "ground_share": rounded(layer.ground_after),
+        })).collect::<Vec<_>>(),
+        "from_30_degrees": strewn.seen_low.as_ref().map(|low| seen_low_data(low, blend, plan)),
+        "glue_ml_a_pass": strewn.glue_a_pass.map(|ml| rounded(ml.value())),
+        "missing": strewn.missing.map(|m| json!({
+            "lab": lab(m.colour), "hex": m.colour.to_srgb8(), "grain": m.grain,
+            "share": rounded(m.share), "nearest_de": rounded(m.nearest.0),
+        })),
+    })
+}
+
 /// What is strewn on a surface; null where nothing is.
 pub(in crate::report) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
     let strewn: Vec<(&ZonePlan, &Strewn)> = surface
@@ -134,55 +195,7 @@ pub(in crate::report) fn scatter(surface: &SurfacePlan, plan: &Plan<'_>) -> Valu
     };
     let zones: Vec<Value> = strewn
         .iter()
-        .map(|(zone, strewn)| {
-            let blend = strewn.blend.as_ref();
-            json!({
-                "zone": zone.wanted.band.as_ref().map(|band| &band.name),
-                "land": strewn.land.map(Land::word), "land_guessed": strewn.land.map(|_| strewn.land_guessed),
-                "left_out": strewn.freely.as_ref().map(|free| json!({
-                    "kinds": free.kinds.iter().map(|at| &plan.kinds[*at].name).collect::<Vec<_>>(),
-                    "de2000_with_them": rounded(free.difference.0),
-                    "variety_gap_with_them": rounded(free.variety_gap.0),
-                    "variety_gap": blend.map(|b| rounded(b.judged.variety_gap.0)),
-                })),
-                "ground": ColourEntry::from(strewn.ground),
-                "ground_pot": strewn.pot.map(|pot| plan.pots[pot].number),
-                "ground_share": blend.map(|b| rounded(b.ground_share)),
-                "where": whereabouts(zone),
-                "crowns": strewn.crowns.map(|crowns| json!({
-                    "across_m": rounded(crowns.across.value()), "usual_size": crowns.usual,
-                    "across_mm": rounded(crowns.across_mm),
-                    "shades": std::iter::zip(CROWN_ROLES, crowns.shades).map(|(role, shade)| {
-                        let mut value = json!(ColourEntry::from(shade.colour));
-                        value["role"] = json!(role);
-                        value["count"] = json!(shade.count);
-                        value
-                    }).collect::<Vec<_>>(),
-                })),
-                "wanted": ColourEntry::from(strewn.wanted),
-                "wanted_spread_de": rounded(strewn.wanted_spread.0),
-                "blend": blend.map(|b| ColourEntry::from(b.judged.colour)),
-                "de2000": blend.map(|b| rounded(b.judged.difference.0)),
-                "spread_de": blend.map(|b| rounded(b.spread.0)),
-                "uncertainty_de": rounded(strewn.uncertainty.0),
-                "layers": layers(zone, strewn, plan),
-                "after_passes": strewn.layers.iter().map(|layer| json!({
-                    "pass": grain_word(layer.grain), "looks": ColourEntry::from(layer.after),
-                    "ground_share": rounded(layer.ground_after),
-                })).collect::<Vec<_>>(),
-                "from_30_degrees": strewn.seen_low.as_ref().map(|low| json!({
-                    "looks": ColourEntry::from(low.colour), "ground_share": rounded(low.ground_share),
-                    "shares": low.shares.iter().zip(blend.map_or(&[][..], |b| &b.parts)).map(|(share, (kind, _))| json!({
-                        "item": plan.kinds[*kind].name, "area_share": rounded(*share),
-                    })).collect::<Vec<_>>(),
-                })),
-                "glue_ml_a_pass": strewn.glue_a_pass.map(|ml| rounded(ml.value())),
-                "missing": strewn.missing.map(|m| json!({
-                    "lab": lab(m.colour), "hex": m.colour.to_srgb8(), "grain": m.grain,
-                    "share": rounded(m.share), "nearest_de": rounded(m.nearest.0),
-                })),
-            })
-        })
+        .map(|(zone, strewn)| zone_data(zone, strewn, plan))
         .collect();
     let all: Vec<Value> = strewn
         .iter()

@@ -2,6 +2,7 @@
 
 use crate::colour::LabD65;
 use crate::mix::{Closeness, Recipe};
+use crate::paint::Grain;
 use crate::plan::{BandPlan, LOW, Plan, Strewn, SurfacePlan, ZonePlan};
 use crate::report::figures::Swatches;
 use crate::report::hand::hand_ml;
@@ -12,7 +13,7 @@ use crate::report::tones::view::RecipeView;
 use crate::report::words::capitalised;
 use crate::report::work::lines::taken_words;
 use crate::scale_colour::AirNote;
-use crate::scatter::{CrownShade, Crowns};
+use crate::scatter::{CrownShade, Crowns, LaidKind, ScatterKind};
 use crate::units::Millimetres;
 
 /// What a sheet says of depth, scatter and lamps; each is absent where it does not apply.
@@ -261,6 +262,32 @@ fn behind_edge(depth: Millimetres) -> String {
     format!("{} behind the edge", length(depth.value() / 1000.0))
 }
 
+/// How far behind the edge a band's zone lies, and its area.
+fn zone_facts(zone: &ZonePlan) -> Option<String> {
+    let band = zone.wanted.band.as_ref()?;
+    let depth = band.model_depth.map(behind_edge);
+    let area = zone.wanted.area.map(|a| format!("{:.0} cm²", a.value()));
+    let facts: Vec<String> = depth.into_iter().chain(area).collect();
+    (!facts.is_empty()).then(|| facts.join(", "))
+}
+
+impl KindView {
+    fn new(kind: &ScatterKind, (grain, laid): (Grain, &LaidKind), parts: u32) -> Self {
+        Self {
+            swatch: Swatches::row(
+                format!("{}: {}", kind.name, kind.colour.to_srgb8()),
+                60,
+                30,
+                &[(kind.colour, 1.0)],
+            ),
+            pass: capitalised(grain_word(grain)),
+            parts,
+            name: kind.name.clone(),
+            grams: weight_text(laid),
+        }
+    }
+}
+
 impl StrewnView {
     fn new(zone: &ZonePlan, strewn: &Strewn, plan: &Plan<'_>) -> Option<Self> {
         let blend = strewn.blend.as_ref()?;
@@ -270,19 +297,7 @@ impl StrewnView {
             .flat_map(|layer| layer.kinds.iter().map(move |kind| (layer.grain, kind)))
             .map(|(grain, laid)| {
                 let (kind, parts) = blend.parts[laid.at];
-                let kind = &plan.kinds[kind];
-                KindView {
-                    swatch: Swatches::row(
-                        format!("{}: {}", kind.name, kind.colour.to_srgb8()),
-                        60,
-                        30,
-                        &[(kind.colour, 1.0)],
-                    ),
-                    pass: capitalised(grain_word(grain)),
-                    parts,
-                    name: kind.name.clone(),
-                    grams: weight_text(laid),
-                }
+                KindView::new(&plan.kinds[kind], (grain, laid), parts)
             })
             .collect();
         let pot = strewn.pot.map_or_else(String::new, |pot| {
@@ -290,12 +305,7 @@ impl StrewnView {
         });
         Some(Self {
             zone: zone.wanted.band.as_ref().map(|band| band.name.clone()),
-            facts: zone.wanted.band.as_ref().and_then(|band| {
-                let depth = band.model_depth.map(behind_edge);
-                let area = zone.wanted.area.map(|a| format!("{:.0} cm²", a.value()));
-                let facts: Vec<String> = depth.into_iter().chain(area).collect();
-                (!facts.is_empty()).then(|| facts.join(", "))
-            }),
+            facts: zone_facts(zone),
             swatches: Swatches::row(
                 format!(
                     "Wanted {}, predicted blend {}",

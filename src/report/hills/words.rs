@@ -110,6 +110,10 @@ pub(in crate::report) fn missing_text(missing: &Missing) -> String {
 }
 
 /// Notes on hillsides, scatter, rain and lamps; empty for any other.
+#[expect(
+    clippy::too_many_lines,
+    reason = "the words of each doubt, one after the other"
+)]
 pub(in crate::report) fn note_text(note: &PlanNote) -> String {
     match note {
         PlanNote::Dried {

@@ -76,6 +76,10 @@ fn two_text(surface: &str, found: &TwoSurfaces) -> String {
 }
 
 /// A note on shade, or on several photos of one surface.
+#[expect(
+    clippy::too_many_lines,
+    reason = "the words of each doubt, one after the other"
+)]
 pub(in crate::report) fn note_text(note: &TonesNote) -> String {
     let named = |tone: &Tone| format!("{} {}", tone.name, tone.colour.to_srgb8());
     match note {
