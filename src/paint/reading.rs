@@ -114,4 +114,41 @@ mod tests {
             assert!((now.a - read.a).hypot(now.b - read.b) > 0.2);
         }
     }
+
+    /// By hand: the peak is where the slopes of the two factors cancel, C⁻¹ (x − read) + x / (10 |x|) = 0, so the colour moves
+    /// by C x / (10 |x|), where C is what an error of 5 of 255 in each channel does to a\* and b\*.
+    #[test]
+    fn a_paint_read_off_a_screen_moves_where_its_own_error_leads_not_straight_to_grey() {
+        let mut askew: f64 = 0.0;
+        for screen in [
+            [30, 24, 44],
+            [60, 20, 30],
+            [20, 50, 40],
+            [70, 60, 20],
+            [90, 70, 52],
+        ] {
+            let (read, now) = drawn(screen);
+            let (mut aa, mut ab, mut bb) = (0.0, 0.0, 0.0);
+            for channel in 0..3 {
+                let [mut low, mut high] = [screen; 2];
+                low[channel] -= 5;
+                high[channel] += 5;
+                let (low, high) = (LabD65::from(Srgb8(low)), LabD65::from(Srgb8(high)));
+                let (a, b) = ((high.a - low.a) / 2.0, (high.b - low.b) / 2.0);
+                (aa, ab, bb) = (aa + a * a, ab + a * b, bb + b * b);
+            }
+            let by = [
+                (aa * now.a + ab * now.b) / (10.0 * now.chroma()),
+                (ab * now.a + bb * now.b) / (10.0 * now.chroma()),
+            ];
+            let off = (read.a - now.a - by[0]).hypot(read.b - now.b - by[1]);
+            assert!(
+                off < 0.02,
+                "{screen:?}: {read:?} to {now:?}, by hand {by:?}"
+            );
+            let along = (by[0] * read.b - by[1] * read.a) / read.chroma();
+            askew = askew.max(along.abs());
+        }
+        assert!(askew > 0.5, "one of them must move sideways: {askew}");
+    }
 }
