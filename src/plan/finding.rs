@@ -341,4 +341,13 @@ mod tests {
             assert!(known <= 1, "{by}: {known}");
         }
     }
+
+    #[test]
+    fn a_mix_of_an_earlier_run_counts_if_it_is_stirred_from_paints_of_the_list() {
+        let of_three = |parts: &[(usize, u32)]| are_parts(parts, |at| at, 3);
+        assert!(of_three(&[(0, 2), (2, 1)]));
+        assert!(!of_three(&[]), "nothing in the pot");
+        assert!(!of_three(&[(0, 2), (3, 1)]), "a fourth paint of three");
+        assert!(!of_three(&[(0, 2), (1, 0)]), "no part of a paint");
+    }
 }

@@ -455,3 +455,51 @@ pub(super) fn first_used(work: &[Sitting]) -> Vec<PotId> {
     }
     used
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tones::Role;
+
+    fn tone(pot: usize) -> Step {
+        Step {
+            kind: StepKind::Tone {
+                pot: PotId(pot),
+                role: Role::Variation,
+                share: 0.2,
+                family: Some(MixingFamily::Enamel),
+            },
+        }
+    }
+
+    #[test]
+    fn a_pot_that_two_walls_take_is_opened_once_where_something_else_can_be_done_first() {
+        // The shed could take pot 0 at once; the barn comes to it after pot 1.
+        let of_steps = [vec![tone(0)], vec![tone(1), tone(0)]];
+        let work = order(&of_steps, &[Vec::new(), Vec::new()]);
+        assert_eq!(work.len(), 1, "one sitting");
+        let taken: Vec<_> = work[0].steps.iter().map(|step| step.pot).collect();
+        assert_eq!(taken, [Some(PotId(1)), Some(PotId(0))]);
+        assert_eq!(work[0].steps[1].on.len(), 2, "both walls in one go");
+    }
+
+    #[test]
+    fn what_can_hurt_is_told_in_the_sitting_where_it_is_done() {
+        let of_steps = [vec![
+            Step {
+                kind: StepKind::TestPatch,
+            },
+            tone(0),
+        ]];
+        let work = order(
+            &of_steps,
+            &[vec![Caution::Solvents, Caution::SolventOnFoam]],
+        );
+        let told: Vec<&[Caution]> = work.iter().map(|sitting| &sitting.cautions[..]).collect();
+        assert_eq!(
+            told,
+            [&[][..], &[Caution::Solvents, Caution::SolventOnFoam][..]],
+            "enamel is laid in the second sitting alone"
+        );
+    }
+}

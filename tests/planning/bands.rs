@@ -4,6 +4,7 @@ use crate::bench::{BRICK, Drawn, LEAF, stripes, times};
 use hillwash::colour::{LabD65, LinearSrgb, Srgb8, delta_e00};
 use hillwash::photo::PhotoWarning;
 use hillwash::plan::{PlanNote, TonesNote};
+use hillwash::report::{View, plan_file, schedule_html};
 use image::RgbImage;
 
 const PALE: Srgb8 = Srgb8([0xd8, 0xd2, 0xb8]);
@@ -146,6 +147,14 @@ fn the_haze_of_a_photo_is_read_from_near_to_far() {
         let off = (haze.visibility.value() / VISIBILITY).ln().abs();
         assert!(off <= haze.within.ln(), "{haze:?}");
         assert!(off <= 0.15, "{haze:?}");
+        let page = schedule_html(
+            &View::new(plan, "2026-03-01"),
+            &plan_file(plan, "2026-03-01"),
+        )
+        .unwrap();
+        let (_, told) = page.split_once("pales between ").unwrap();
+        let (from, to) = told.split_once(" and ").unwrap();
+        assert!(from.starts_with("100") && to.starts_with('4'), "{from}");
     });
 }
 

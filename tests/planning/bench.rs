@@ -6,6 +6,7 @@ use hillwash::paint::{PaintList, ScatterList};
 use hillwash::photo::Limits;
 use hillwash::plan::{Inputs, Kit, Plan, Wishes, schedule};
 use hillwash::scene::{MayName, parse_scene};
+use hillwash::wash::LaidFilms;
 use image::{ImageFormat, Rgb, RgbImage};
 use std::io::Cursor;
 
@@ -33,6 +34,8 @@ pub(crate) struct Drawn<'a> {
     pub(crate) surfaces: &'a str,
     pub(crate) picture: RgbImage,
     pub(crate) paints: &'a str,
+    /// How thick the washes of whoever paints it lie.
+    pub(crate) films: LaidFilms,
 }
 
 impl Drawn<'_> {
@@ -43,6 +46,7 @@ impl Drawn<'_> {
             surfaces: WHOLE,
             picture,
             paints: PAINTS,
+            films: LaidFilms::default(),
         }
     }
 
@@ -64,6 +68,7 @@ impl Drawn<'_> {
             limits: Limits::default(),
             kit: Kit {
                 scatter: Some(&scatter),
+                films: self.films,
                 ..Kit::new(&paints, &shelf)
             },
             wishes: Wishes::default(),

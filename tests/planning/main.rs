@@ -9,6 +9,7 @@
 mod bands;
 mod bench;
 mod cautions;
+mod doubts;
 mod light;
 mod order;
 mod pots;

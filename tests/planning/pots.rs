@@ -2,7 +2,7 @@
 
 use crate::bench::{BRICK, Drawn, LEAF, paint_list, stripes};
 use hillwash::colour::{Srgb8, delta_e00};
-use hillwash::mix::Shelf;
+use hillwash::mix::{Recipe, Shelf};
 use hillwash::plan::{POT_WITHIN, Pot};
 use image::{Rgb, RgbImage};
 
@@ -40,6 +40,22 @@ fn tones_that_share_a_pot_are_each_told_how_near_it_comes_to_them() {
             (told(0) - told(1)).abs() > 0.5,
             "the pot is nearer to one of them"
         );
+    });
+}
+
+#[test]
+fn a_tone_is_offered_the_mix_of_its_pot_first_then_others_and_none_twice() {
+    let drawn = Drawn::new(stripes(&[(BRICK, 60), (LEAF, 60)]));
+    drawn.plan(|plan| {
+        for tone in &plan.surfaces[0].tones {
+            let of_pot = plan.pots[tone.pot.unwrap()].recipe.as_ref().unwrap();
+            assert_eq!(tone.recipes[0].parts, of_pot.parts);
+            assert!(tone.recipes.len() > 1, "a list of six paints has others");
+            for (at, recipe) in tone.recipes.iter().enumerate() {
+                let same = |other: &&Recipe| other.parts == recipe.parts;
+                assert_eq!(tone.recipes.iter().filter(same).count(), 1, "mix {at}");
+            }
+        }
     });
 }
 
