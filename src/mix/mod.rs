@@ -714,4 +714,35 @@ mod tests {
             [(PaintId::at(0), 1)]
         );
     }
+
+    #[test]
+    fn a_colour_that_falls_short_is_told_in_the_directions_that_the_eye_sees() {
+        // By hand: a turn of hue keeps a colour's distance from grey, sqrt(300) = 17.3 and 10 making 20 again.
+        let turned = 300.0_f64.sqrt();
+        let yellow = [50.0, 0.0, 20.0];
+        let red = [50.0, 20.0, 0.0];
+        for (asked, got, told) in [
+            (red, red, None),
+            (red, [60.0, 20.0, 0.0], Some("lighter")),
+            (red, [40.0, 20.0, 0.0], Some("darker")),
+            (red, [50.0, 10.0, 0.0], Some("greyer")),
+            (
+                [50.0, 20.0, 10.0],
+                [50.0, 40.0, 20.0],
+                Some("more colourful"),
+            ),
+            (yellow, [50.0, 10.0, turned], Some("redder")),
+            (yellow, [50.0, -10.0, turned], Some("greener")),
+            (red, [50.0, turned, 10.0], Some("yellower")),
+            (red, [50.0, turned, -10.0], Some("bluer")),
+            (red, [35.0, 8.0, 0.0], Some("darker and greyer")),
+            // 26.0 and 11.1 are as far from grey as 20 and 20: 8.9 less of the one, 6 more of the other.
+            ([50.0, 20.0, 20.0], [50.0, 11.1, 26.0], Some("greener")),
+            ([50.0, 20.0, 20.0], [50.0, 26.0, 11.1], Some("bluer")),
+        ] {
+            let [asked, got] = [asked, got].map(|[l, a, b]| LabD65::new(l, a, b));
+            let words = falls_short(asked, got);
+            assert_eq!(words.as_deref(), told, "{asked:?} to {got:?}");
+        }
+    }
 }

@@ -80,3 +80,52 @@ impl Shelf {
         Ok(found)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::PaintList;
+
+    /// Reflectance that rises about a wavelength, as earths do, every 10 nm.
+    fn rising(low: f64, high: f64, about: f64) -> impl Fn(f64) -> f64 {
+        move |nm| low + (high - low) / (1.0 + (-(nm - about) / 25.0).exp())
+    }
+
+    #[test]
+    fn what_parts_from_the_colour_under_the_lamp_ranks_a_quarter_of_that_lower() {
+        let list = "name,spectrum,opacity\nwhite,0.80 0.88 420,opaque\nblack,0.05 0.05 500,opaque\n\
+            red,0.06 0.55 600,opaque\nyellow,0.08 0.75 510,opaque\number,0.06 0.25 580,opaque\n";
+        let spectrum = |of: &str| {
+            let of: Vec<f64> = of.split(' ').filter_map(|v| v.parse().ok()).collect();
+            let seen = rising(of[0], of[1], of[2]);
+            let line = |step: u32| 380.0 + 10.0 * f64::from(step);
+            (0..=36)
+                .map(line)
+                .map(|nm| format!("{nm},{:.4}\n", seen(nm)))
+                .collect::<String>()
+        };
+        let head = "wavelength_nm,reflectance\n";
+        let read = |of: &str| Ok(format!("{head}{}", spectrum(of)));
+        let list = PaintList::parse("p.csv", list.as_bytes(), &read).unwrap();
+        let shelf = Shelf::new(&list);
+        let target = Spectrum::new(std::array::from_fn(|band| {
+            #[expect(clippy::cast_precision_loss, reason = "36 bands")]
+            rising(0.09, 0.40, 570.0)(380.0 + 10.0 * band as f64)
+        }));
+        let lamp = Lamp::named("FL11").unwrap();
+        let search = Search::default();
+        let steady = shelf.steady_recipes(&target, &lamp, &search).unwrap();
+        assert!(steady.iter().any(|steady| steady.drift.0 > 0.2));
+        let wide = Search {
+            answers: LOOKED_AT,
+            ..search
+        };
+        let plain = shelf.recipes_near(LabD65::from(seen_in_daylight(&target)), &wide);
+        for steady in &steady {
+            let same = |plain: &&Recipe| plain.parts == steady.recipe.parts;
+            let plain = plain.iter().find(same).unwrap();
+            let lower = steady.recipe.rank - plain.rank;
+            assert!((lower - steady.drift.0 / 4.0).abs() < 1e-9, "{steady:?}");
+        }
+    }
+}
