@@ -248,4 +248,56 @@ mod tests {
             assert!((shared(1.0) - lens).abs() < 1e-12);
         }
     }
+
+    fn ground() -> Vec<Showing> {
+        vec![Showing {
+            part: None,
+            share: 1.0,
+            across: f64::INFINITY,
+            buried: 0.0,
+            facets: Vec::new(),
+        }]
+    }
+
+    fn standing(thick: f64) -> [StrewnKind; 1] {
+        let tangent = tangent(30.0);
+        [StrewnKind {
+            part: 0,
+            thick,
+            stands: 1.0,
+            facets: facets(1.0, tangent),
+        }]
+    }
+
+    #[test]
+    fn half_balls_bury_the_ground_two_thirds_as_deep_as_they_are_high() {
+        // By hand: a half ball holds 2/3 pi r^3 over its foot of pi r^2; of 4 across, laid one and a half times over, 2.
+        let mut showing = ground();
+        lay(&mut showing, &standing(1.5), 4.0, tangent(30.0));
+        assert!(
+            (showing[0].buried - 2.0).abs() < 1e-12,
+            "{}",
+            showing[0].buried
+        );
+    }
+
+    #[test]
+    fn a_hill_of_grains_three_times_as_large_looks_the_same_from_low_down() {
+        // Geometry: nothing but the proportions of grains decides what hides what.
+        let seen = |size: f64| -> Vec<f64> {
+            let mut showing = ground();
+            for (thick, across) in [(0.8, 2.0), (0.5, 1.0), (0.3, 3.0)] {
+                lay(&mut showing, &standing(thick), size * across, tangent(30.0));
+            }
+            showing.iter().map(|shown| shown.share).collect()
+        };
+        let (small, large) = (seen(1.0), seen(3.0));
+        assert!(
+            (small.iter().sum::<f64>() - 1.0).abs() < 1e-9,
+            "all of it shows something"
+        );
+        for (small, large) in small.iter().zip(&large) {
+            assert!((small - large).abs() < 1e-12, "{small} {large}");
+        }
+    }
 }
