@@ -10,7 +10,7 @@
 
 use hillwash::colour::{LabD65, Srgb8, Xyz, delta_e00};
 use hillwash::mix::{Shelf, Stock};
-use hillwash::paint::{Opacity, PaintList, Prepared, Wash, wash_over};
+use hillwash::paint::{MixingFamily, Opacity, PaintList, Prepared, Wash, wash_over};
 use hillwash::wash::{WantedWash, WashPaint, WashSearch, WayOfLaying, solve};
 
 const PAINTS: &str = include_str!("../sample-photos/brewery-yard/paints.csv");
@@ -158,21 +158,127 @@ fn problem(draw: &mut Draw, stocks: &[&Stock], recesses: Recesses) -> Problem {
     }
 }
 
+fn demo_list() -> PaintList {
+    PaintList::parse("paints.csv", PAINTS.as_bytes(), &|_| Err("none".to_owned())).unwrap()
+}
+
+fn wash_paint(stock: &Stock) -> WashPaint<'_> {
+    WashPaint {
+        prepared: &stock.prepared,
+        family: stock.family,
+        opacity: stock.opacity,
+    }
+}
+
+#[test]
+fn a_wash_of_two_paints_is_found_again_in_any_ratio_of_up_to_three_parts() {
+    let list = demo_list();
+    let shelf = Shelf::new(&list);
+    let members = &shelf.families()[0].1;
+    // The lightest and the darkest differ most, so that a wrong ratio is seen.
+    let light = |at: &&_| shelf[**at].prepared.lab.l;
+    let by = |a: &&_, b: &&_| light(a).total_cmp(&light(b));
+    let two = [members.iter().max_by(by), members.iter().min_by(by)];
+    let two = two.map(|at| &shelf[*at.unwrap()]);
+    let paints = two.map(wash_paint);
+    let base = LabD65::from(Srgb8([0xa4, 0x52, 0x3a]));
+    for ratio in [[1, 1], [1, 2], [2, 1], [1, 3], [3, 1], [2, 3], [3, 2]] {
+        let parts = [0, 1].map(|at| (&two[at].prepared, f64::from(ratio[at])));
+        // Three passes of half paint nearly hide the base, so that no thinning stands in for a ratio.
+        let film = wash_over(Xyz::from(base), &parts, &Wash::thinned(1.0, 3.0)).unwrap();
+        let wanted = WantedWash {
+            flat: film.flat.into(),
+            recess: film.recess.into(),
+            recess_weight: 1.0,
+        };
+        let solved = solve(base, &wanted, &paints, &WashSearch::default()).unwrap();
+        let off = solved.flat_off.0.max(solved.recess_off.0);
+        // What is easier to lay may be told instead if it comes as near as can be seen.
+        assert!(off < 1.0, "{ratio:?}: off by {off}: {solved:?}");
+        if let WayOfLaying::OneWash(one) = &solved.laid {
+            // By hand: 1 part of paint in 1 + thin parts of wash, so many times.
+            let strength = f64::from(one.passes) / f64::from(1 + one.thin);
+            assert!((one.strength() - strength).abs() < 1e-12);
+        }
+    }
+}
+
+#[test]
+fn a_pale_wash_takes_an_opaque_paint_and_a_dark_one_what_is_listed_first() {
+    // Common practice, no source: a transparent paint hardly lightens what it lies on. Two of one colour and one make, of
+    // which the list calls the first transparent.
+    let paint = |l: f64| Prepared::from_colour(LabD65::new(l, 4.0, 12.0).into(), None, 1.0);
+    let (light, dark) = (paint(85.0), paint(20.0));
+    let taken = |prepared: &Prepared, base: f64, flat: f64, (recess, recess_weight)| {
+        let of = |opacity| WashPaint {
+            prepared,
+            family: MixingFamily::WaterBorne,
+            opacity: Some(opacity),
+        };
+        let paints = [of(Opacity::Transparent), of(Opacity::Opaque)];
+        let at = |l: f64| LabD65::new(l, 4.0, 12.0);
+        let wanted = WantedWash {
+            flat: at(flat),
+            recess: at(recess),
+            recess_weight,
+        };
+        let solved = solve(at(base), &wanted, &paints, &WashSearch::default()).unwrap();
+        match solved.laid {
+            WayOfLaying::OneWash(wash) | WayOfLaying::Pin(wash) => wash.parts,
+            WayOfLaying::FilterAndPin { filter, .. } => filter.parts,
+        }
+    };
+    assert_eq!(
+        taken(&light, 40.0, 48.0, (60.0, 1.0)),
+        [(1, 1)],
+        "pale over dark"
+    );
+    assert_eq!(
+        taken(&light, 40.0, 48.0, (40.0, 0.02)),
+        [(1, 1)],
+        "pale on flats"
+    );
+    assert_eq!(
+        taken(&dark, 75.0, 65.0, (50.0, 1.0)),
+        [(0, 1)],
+        "dark over pale"
+    );
+}
+
+#[test]
+fn dark_joints_beside_flats_that_stay_as_they_are_want_a_pin_wash() {
+    // No film that darkens a recess so far leaves the flats as they are.
+    let list = demo_list();
+    let shelf = Shelf::new(&list);
+    let paints: Vec<WashPaint<'_>> = shelf.families()[0]
+        .1
+        .iter()
+        .map(|at| wash_paint(&shelf[*at]))
+        .collect();
+    let base = LabD65::new(70.0, 6.0, 14.0);
+    let wanted = WantedWash {
+        flat: base,
+        recess: LabD65::new(25.0, 3.0, 6.0),
+        recess_weight: 1.0,
+    };
+    let solved = solve(base, &wanted, &paints, &WashSearch::default()).unwrap();
+    assert!(
+        matches!(
+            solved.laid,
+            WayOfLaying::Pin(_) | WayOfLaying::FilterAndPin { .. }
+        ),
+        "{solved:?}"
+    );
+    assert!(solved.flat_off.0 < 2.0, "{solved:?}");
+}
+
 #[test]
 fn drawn_washes_are_found_again_by_their_colours() {
-    let list =
-        PaintList::parse("paints.csv", PAINTS.as_bytes(), &|_| Err("none".to_owned())).unwrap();
+    let list = demo_list();
     let shelf = Shelf::new(&list);
     let members = &shelf.families()[0].1;
     let stocks: Vec<&Stock> = members.iter().map(|at| &shelf[*at]).collect();
-    let paints: Vec<WashPaint<'_>> = stocks
-        .iter()
-        .map(|stock| WashPaint {
-            prepared: &stock.prepared,
-            family: stock.family,
-            opacity: stock.opacity,
-        })
-        .collect();
+    let paints: Vec<WashPaint<'_>> = stocks.iter().map(|stock| wash_paint(stock)).collect();
     let mut draw = Draw(20);
     let (mut found, mut strengths, mut pale_found) = (0, 0, 0);
     let mut told = Vec::new();
