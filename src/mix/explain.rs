@@ -56,3 +56,27 @@ impl Shelf {
         Ok(DeltaE00(least))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::PaintList;
+
+    /// By hand: a strength is that many times as many parts. Nothing shows these two, so that each may be sevenfold.
+    #[test]
+    fn a_pot_of_a_strong_umber_and_a_weak_white_is_explained_by_both_strengths_and_a_blue_one_by_none()
+     {
+        let list = "name,hex,medium,opacity\nwhite,#f2f1ec,acrylic,\number,#5b4b39,acrylic,\n";
+        let list = PaintList::parse("p.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
+        let shelf = Shelf::new(&list);
+        let place = |name: &str| shelf.find(|stock| stock.name == name).unwrap();
+        let of = |umber: f64, white: f64| [(place("umber"), umber), (place("white"), white)];
+        let off = |seen| shelf.nearest_by_strength(&of(1.0, 1.0), seen).unwrap().0;
+        let seen = |umber, white| shelf.tried(&of(umber, white)).unwrap().colour;
+        for (umber, white) in [(6.0, 0.25), (0.25, 6.0), (1.0, 3.0)] {
+            let off = off(seen(umber, white));
+            assert!(off < 0.3, "{umber} to {white}: {off}");
+        }
+        assert!(off(LabD65::new(50.0, 5.0, -40.0)) > 10.0);
+    }
+}

@@ -102,7 +102,8 @@ mod tests {
             (0..=36)
                 .map(line)
                 .map(|nm| format!("{nm},{:.4}\n", seen(nm)))
-                .collect::<String>()
+                .collect::<Vec<_>>()
+                .concat()
         };
         let head = "wavelength_nm,reflectance\n";
         let read = |of: &str| Ok(format!("{head}{}", spectrum(of)));
