@@ -116,10 +116,7 @@ fn a_received_plan_with_an_impossible_number_or_an_endless_text_names_the_field(
     assert!(read_plan("plan.json", sound.as_bytes()).is_ok());
     let sound: Value = serde_json::from_str(&sound).unwrap();
     for (field, bad) in impossible(&sound) {
-        let pointer = format!(
-            "/{}",
-            field.replace('.', "/").replace('[', "/").replace(']', "")
-        );
+        let pointer = format!("/{}", field.replace(['.', '['], "/").replace(']', ""));
         let mut plan = sound.clone();
         let at = plan.pointer_mut(&pointer);
         *at.unwrap_or_else(|| unreachable!("{field} is not in the plan")) = bad.clone();
