@@ -441,3 +441,43 @@ impl Squares<'_> {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paint::PaintList;
+
+    /// CIE 116-1995 (CIE94): differences of chroma count less by 1 + 0.045 C*; the errors of a patch and of the model add up
+    /// as squares.
+    #[test]
+    fn a_patch_is_missed_in_lightness_and_in_colour_by_what_one_sees_of_it() {
+        let list = "name,hex\nred,#a03020\nyellow,#c9a030\n";
+        let list = PaintList::parse("p.csv", list.as_bytes(), &|_| Err(String::new())).unwrap();
+        let shelf = Shelf::new(&list);
+        let pots: Vec<PaintId> = shelf.paints().collect();
+        let bench = LearningBench::new(&shelf, &|at| at);
+        let none = LearntFit {
+            paints: Vec::new(),
+            moved: Vec::new(),
+        };
+        let mut patch = DriedPot {
+            parts: vec![(pots[0], 1.0), (pots[1], 2.0)],
+            seen: LabD65::new(50.0, 0.0, 0.0),
+            uncertainty: 6.0,
+        };
+        let mix = bench.foretold(&none, &patch);
+        patch.seen = LabD65::new(mix.l - 3.0, mix.a + 4.0, mix.b - 5.0);
+        let squares = Squares {
+            bench: &bench,
+            patches: &[],
+            spreads: Vec::new(),
+        };
+        // 6² + 2.5² = 6.5².
+        let colourful = 1.0 + 0.045 * (mix.chroma() + patch.seen.chroma()) / 2.0;
+        let by_hand = [3.0 / 6.5, -4.0 / (6.5 * colourful), 5.0 / (6.5 * colourful)];
+        let missed = squares.misses(&none, &patch);
+        for (missed, by_hand) in missed.iter().zip(by_hand) {
+            assert!((missed - by_hand).abs() < 1e-9, "{missed} {by_hand}");
+        }
+    }
+}

@@ -1283,6 +1283,59 @@ mod tests {
         assert!(given_up > 500 && kept > 500, "{given_up} {kept}");
     }
 
+    #[test]
+    fn the_paints_of_a_wash_stand_from_it_by_their_parts() {
+        let prepared = spread_paints(12);
+        let paints = of_water(&prepared);
+        let search = WashSearch::default();
+        let bench = bench(BASE, &wanted(1), (&paints, None), &search);
+        let mix = bench.mix(WholeParts::pair((2, 7), [3, 1])).unwrap();
+        let own = LabD65::from(mix.pot.own_colour());
+        let [one, other] = [2, 7].map(|at: usize| delta_e00(prepared[at].lab, own).0);
+        assert!((one - other).abs() > 1.0);
+        // By hand: three parts of the one, one of the other.
+        let by_hand = 0.75 * one + 0.25 * other;
+        assert!((bench.apart(&mix) - by_hand).abs() < 1e-12);
+    }
+
+    #[test]
+    fn among_few_paints_the_nearest_wash_is_the_nearest_of_every_one_two_or_three() {
+        let prepared = spread_paints(5);
+        let paints = of_water(&prepared);
+        let search = WashSearch {
+            most_paints: 3,
+            ..WashSearch::default()
+        };
+        let rungs = Rung::ladder(1);
+        let pairs = (0..5).flat_map(|a| (0..a).map(move |b| (b, a)));
+        let of_two = pairs.flat_map(|pair| RATIOS.map(|ratio| WholeParts::pair(pair, ratio)));
+        let with_third = |two: WholeParts| {
+            let others = (0..5).filter(move |at| two.all().iter().all(|(used, _)| used != at));
+            others.flat_map(move |at| THIRDS.map(|parts| two.with(at, parts)))
+        };
+        let of_two: Vec<WholeParts> = of_two.collect();
+        let all = (0..5).map(WholeParts::one).chain(of_two.clone());
+        let all: Vec<WholeParts> = all.chain(of_two.into_iter().flat_map(with_third)).collect();
+        let mut of_three = 0;
+        for i in 0..12 {
+            let wanted = wanted(i);
+            let bench = bench(BASE, &wanted, (&paints, None), &search);
+            let near = |parts: &WholeParts| {
+                let mix = bench.mix(*parts).unwrap();
+                let films = bench.films(0, &mix, &rungs, f64::INFINITY);
+                films.map(|film| film.near).fold(f64::INFINITY, f64::min)
+            };
+            let nearest = all.iter().map(|parts| (near(parts), parts.all().len()));
+            let (by_hand, many) = nearest.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
+            let films = bench.films_of(&bench.mixes(&rungs, [0; 2]), &rungs, None);
+            let found = films.iter().map(|film| film.near);
+            let found = found.fold(f64::INFINITY, f64::min);
+            assert!((found - by_hand).abs() < 1e-9, "{i}: {found} {by_hand}");
+            of_three += usize::from(many == 3);
+        }
+        assert!(of_three > 1, "{of_three} are of three paints");
+    }
+
     /// One paint of a list comes, goes, changes or moves, of these, by a fixed rule.
     fn changed(list: &mut Vec<usize>, step: u32, all: usize) {
         let drawn = |by: f64, most: usize| {

@@ -76,7 +76,7 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
             .map(|(at, p)| (*at, f64::from(*p)))
             .collect(),
     };
-    let told = WashFinding::of(patch, (wash, film), &parts)?;
+    let told = WashFinding::of_patch(patch, (wash, film), &parts)?;
     let logged = match (told.offered(), patch.log) {
         (Some(_), Some(log)) if !patch.args.no_log => {
             let entry = told.entry(
@@ -116,7 +116,7 @@ const WIDE: f64 = 16.0;
 
 impl WashFinding {
     /// Reads the patch of a wash whose pot holds these parts.
-    fn of(
+    fn of_patch(
         patch: &PhotographedPatch<'_>,
         (wash, film): (&WashPlan, &WashBlend),
         parts: &[(PaintId, f64)],
