@@ -314,9 +314,62 @@ fn runs_of(outline: &Outline, y: f64, width: usize, found: &mut Vec<f64>) -> Vec
         .collect()
 }
 
+/// The places of a grid, row by row, that share a side with one of them.
+pub fn beside(at: usize, [width, height]: [usize; 2]) -> impl Iterator<Item = usize> {
+    let (x, y) = (at % width, at / width);
+    [
+        (x > 0).then(|| at - 1),
+        (x + 1 < width).then_some(at + 1),
+        (y > 0).then(|| at - width),
+        (y + 1 < height).then_some(at + width),
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// Connected pieces of a grid: places of one label that hang together by their sides, in the order of their first places. What
+/// has no label belongs to none.
+pub fn pieces(size: [usize; 2], label: impl Fn(usize) -> Option<usize>) -> Vec<Vec<usize>> {
+    let mut is_taken = vec![false; size[0] * size[1]];
+    let mut pieces = Vec::new();
+    for first in 0..is_taken.len() {
+        let own = label(first);
+        if is_taken[first] || own.is_none() {
+            continue;
+        }
+        is_taken[first] = true;
+        let mut piece = vec![first];
+        let mut next = 0;
+        while let Some(at) = piece.get(next).copied() {
+            next += 1;
+            for other in beside(at, size) {
+                if !is_taken[other] && label(other) == own {
+                    is_taken[other] = true;
+                    piece.push(other);
+                }
+            }
+        }
+        pieces.push(piece);
+    }
+    pieces
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn pieces_hang_together_by_sides_and_by_their_label() {
+        // By hand. 1 touches 1 at a corner alone, and 2 lies between.
+        let grid = b"110.\
+                     0021\
+                     .011";
+        let label = |at: usize| (grid[at] != b'.').then(|| usize::from(grid[at]));
+        let found = pieces([4, 3], label);
+        let by_hand: [&[usize]; 5] = [&[0, 1], &[2], &[4, 5, 9], &[6], &[7, 11, 10]];
+        assert_eq!(found, by_hand);
+        assert!(pieces([0, 0], |_| Some(1)).is_empty());
+    }
 
     fn square(l: f64, t: f64, r: f64, b: f64) -> Outline {
         Outline::new(vec![[l, t], [r, t], [r, b], [l, b]]).unwrap()

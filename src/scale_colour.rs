@@ -150,6 +150,13 @@ pub fn through_air(colour: Xyz, air: Xyz, transmission: f64) -> Xyz {
     colour.blend(transmission, air, 1.0 - transmission)
 }
 
+/// Share of white paint added each time the model is half as large.
+const WHITE_A_HALVING: f64 = 0.06;
+/// At 1 : this none is added yet.
+const NO_WHITE_AT: f64 = 14.0;
+/// The largest share.
+const MOST_WHITE: f64 = 0.35;
+
 /// Share of white paint that custom adds at a scale 1 : N: 0.06 log2(N/14), from 0 to 0.35.
 ///
 /// # Source
@@ -157,7 +164,7 @@ pub fn through_air(colour: Xyz, air: Xyz, transmission: f64) -> Xyz {
 /// 20–30 %).
 #[must_use]
 pub fn customary_white(scale: ScaleRatio) -> f64 {
-    (0.06 * (scale.n() / 14.0).log2()).clamp(0.0, 0.35)
+    (WHITE_A_HALVING * (scale.n() / NO_WHITE_AT).log2()).clamp(0.0, MOST_WHITE)
 }
 
 /// A colour with a share of white paint mixed in (white #f4f4f0, both opaque).

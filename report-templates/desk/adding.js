@@ -19,15 +19,18 @@ const isSchedule = (file) => /\.(html?|json)$/i.test(file.name);
 /** Lets photos and schedules be dropped and picked; `added` and `friend` are told each, `failed` what went wrong. */
 export function listen({ added, friend, failed, today }) {
   const take = async (files) => {
+    const problems = [];
     for (const file of files) {
       try {
         if (layout.is(file)) await layout.load(file);
         else if (isSchedule(file)) friend(await send(file, 'friend', { date: today() }));
         else added(await send(file, 'photo'));
       } catch (problem) {
-        failed(problem);
+        problems.push(problem);
       }
     }
+    const hints = [...new Set(problems.map((problem) => problem.hint).filter(Boolean))];
+    if (problems.length) failed(problems.length === 1 ? problems[0] : new Problem(problems.map((problem) => problem.message).join('; '), hints.join('; ')));
   };
   const input = $('files');
   for (const id of ['pick', 'pick-first']) $(id).addEventListener('click', () => input.click());

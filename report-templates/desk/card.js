@@ -95,6 +95,7 @@ function treatmentField(surface) {
   treatment.addEventListener('change', () => doc.change('treatment', () => {
     surface.treatment = treatment.value;
     if (treatment.value === 'wash') surface.said.wash = 'yes';
+    hooks.bandsOf(surface);
   }));
   return make('label', { className: doc.isKnown(surface) ? 'whole' : '' }, make('span', { textContent: 'it is' }), treatment);
 }

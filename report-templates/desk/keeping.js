@@ -1,5 +1,5 @@
 // What is drawn and not saved is kept beside the scene, a moment after each change.
-import { ask } from './ask.js';
+import { ask, page } from './ask.js';
 import * as doc from './work.js';
 
 const { work } = doc;
@@ -8,12 +8,16 @@ const hooks = {};
 export const setHooks = (given) => Object.assign(hooks, given);
 
 /** So long after a change (ms) it is kept. */
-const SOON = 700;
+const SOON = 250;
 let waiting = 0;
 /** When what is drawn was kept last; and the change that was. */
 let keptAt = 0;
 let kept = null;
 let told = false;
+/** Whose drawing is kept: this page's, or that of the page before whose drawing it took up. */
+let own = page;
+export const by = () => own;
+export const takeUp = (draft) => { own = draft.page || page; };
 
 const now = () => new Date().toLocaleString('en-GB', { dateStyle: 'medium', timeStyle: 'short' });
 
@@ -21,7 +25,7 @@ async function keep() {
   if (!doc.unsaved() || work.changes === kept || work.printOnly) return;
   const { changes } = work;
   try {
-    await ask('keep', { draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
+    await ask('keep', { by: own, draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
     [kept, keptAt, told] = [changes, Date.now(), false];
     hooks.shown();
   } catch (problem) {
@@ -48,10 +52,10 @@ export function saved() {
   [kept, keptAt] = [null, 0];
 }
 
-/** What was kept is wanted no more. */
-export function letGo() {
+/** What was kept is wanted no more; `discard` says it of what another page drew, too. */
+export function letGo(discard = false) {
   saved();
-  return ask('keep', { draft: null }).catch(() => {});
+  return ask('keep', { by: own, draft: null, discard }).catch(() => {});
 }
 
 /** "kept 2 s ago". */

@@ -287,6 +287,24 @@ card.setHooks({
   removeCorner: () => stage.removeCorner(),
   removeShape: () => removeShape(),
   takeUp: (at) => stage.takeUp(at),
+  bandsOf: (surface) => {
+    const isBand = (zone) => zone.kind === 'band';
+    const bands = surface.treatment === 'scatter' ? [] : [...surface.zones, ...surface.loose].filter(isBand);
+    const words = bands.length ? `Bands are for scatter. With ${bands.map((band) => `“${band.name}”`).join(', ')} “${surface.name}” is planned band by band, not as one surface.` : null;
+    notice('bands', words, [
+      ['Delete its bands', () => {
+        notice('bands');
+        doc.change('bands deleted', () => {
+          const here = work.surfaces.find((one) => one.id === surface.id);
+          here.zones = here.zones.filter((zone) => !isBand(zone));
+          here.loose = here.loose.filter((zone) => !isBand(zone));
+          doc.choose(here);
+        });
+        doc.tell('all');
+      }],
+      ['Keep them', () => notice('bands')],
+    ]);
+  },
 });
 
 leaves.setHooks({
@@ -449,7 +467,7 @@ async function save(over = false) {
   saving = true;
   keeping.hold();
   try {
-    const told = await ask('save', { base: work.digest, drawing: doc.drawing(), over });
+    const told = await ask('save', { by: keeping.by(), base: work.digest, drawing: doc.drawing(), over });
     if (told.printed) {
       document.body.replaceChildren(make('main', {}, make('h1', { textContent: 'Printed' }), make('p', { textContent: 'The scene is in the terminal; nothing was written. You can close this page.' })));
       return;
@@ -492,13 +510,14 @@ async function open_() {
 /** Takes up again what was drawn and not saved when the page was left. */
 function resumed(draft) {
   doc.resume(draft);
+  keeping.takeUp(draft);
   if (!doc.unsaved()) return;
   notice('resumed', `Unsaved drawing of ${draft.at}`, [
     ['Keep it', () => notice('resumed')],
     [touch ? 'Discard it' : `Discard it: back to ${work.file}`, () => {
       notice('resumed');
       work.changes = work.savedAt;
-      keeping.letGo().then(open_);
+      keeping.letGo(true).then(open_);
     }],
   ]);
 }

@@ -22,11 +22,21 @@ export const today = () => {
   return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, '0')}-${String(now.getDate()).padStart(2, '0')}`;
 };
 
+/** Only what is shown as it stands now is given away or printed. */
+function current(is) {
+  for (const id of ['schedule-save', 'schedule-print']) $(id).disabled = !is;
+}
+current(false);
+
 async function make() {
   const what = { drawing: doc.drawing(), date: today() };
   const asked = JSON.stringify(what);
-  if (asked === made) return;
+  if (asked === made) {
+    current(true);
+    return;
+  }
   told.textContent = made ? 'Working it out again…' : 'Working it out…';
+  current(false);
   const begun = performance.now();
   try {
     const answer = await ask('schedule', what);
@@ -34,8 +44,10 @@ async function make() {
     made = asked;
     await engine.show(frame, 'schedule.html');
     frame.hidden = false;
+    current(true);
     told.textContent = doc.unsaved() ? 'As drawn now, saved or not.' : `As in ${work.file}.`;
   } catch (problem) {
+    made = null;
     told.textContent = `${sentence(problem.message)} ${problem.hint ?? ''}`;
   }
   document.dispatchEvent(new CustomEvent('schedule', { detail: performance.now() - begun }));
@@ -44,6 +56,7 @@ async function make() {
 /** Something may have changed. */
 export function changed() {
   if (!open || work.dragging) return;
+  current(false);
   clearTimeout(waiting);
   waiting = setTimeout(make, SOON);
 }
@@ -61,6 +74,7 @@ export async function showFriend({ title, paints }) {
   friends = true;
   await engine.show(frame, 'schedule.html');
   frame.hidden = false;
+  current(true);
   told.textContent = `“${title}” as a friend sent it, solved again for your ${paints} paints, without its photos. Its last section says how near your mixes and theirs will be.`;
 }
 

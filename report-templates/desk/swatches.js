@@ -153,7 +153,7 @@ $('card-photo').addEventListener('click', (event) => {
 $('card-mark').addEventListener('click', () => {
   marking(true);
   $('card-corners').value = '';
-  tell('Click the grid’s corners in the photo, from the first cell round: half a gap beyond the outer cells.');
+  tell('Click the grid’s corners in the photo, going round from the first cell: half a gap beyond the outer cells.');
 });
 for (const id of ['card-beside', 'card-light']) $(id).addEventListener('change', fit);
 $('card-light').addEventListener('change', () => { $('card-grey').value = ''; });

@@ -106,11 +106,12 @@ export function resume(draft) {
 }
 
 /** Another photo is there. */
-export function addPhoto({ key, file, digest }) {
+export function addPhoto({ key, file, before, digest }) {
   if (!work.photos.some((p) => p.key === key)) {
     work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', said: { credit: '', light: '' }, saidWas: { credit: '', light: '' }, version: 0, about: null, aloneWas: '[]' });
   }
-  work.digest = digest;
+  // What somebody else wrote meanwhile is not taken for read.
+  if (work.digest === before) work.digest = digest;
   work.photo = work.photos.findIndex((p) => p.key === key);
   choose(null);
   tell('all');

@@ -4,7 +4,7 @@ use super::CardLayout;
 use crate::colour::{LabD65, LinearSrgb, delta_e00};
 use crate::linear::{least_squares, square_to_corners};
 use crate::photo::{LightGrid, Picture};
-use crate::region::Region;
+use crate::region::{Region, pieces as connected};
 
 /// Why a card's grid cannot be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -120,6 +120,8 @@ struct Piece {
 
 /// Cells along the longer side.
 const SIDE: usize = 240;
+/// What a white ground reflects: Y of L* 95.
+const WHITE_REFLECTS: f64 = 0.876;
 /// A cell further from its ground than this is paint. Our choice.
 const PAINT: f64 = 6.0;
 /// Pieces of a card must lie this near to whole columns and rows, in pitches.
@@ -257,7 +259,7 @@ fn off_the_ground(grid: &LightGrid) -> Vec<bool> {
             // Compared as if the ground were white, so that dim corners do not hide differences.
             let ground = surface_at(&surface, grid, at);
             let here = grid.cells[at];
-            let scaled = |v: f64, g: f64| 0.876 * v / g.max(1e-4);
+            let scaled = |v: f64, g: f64| WHITE_REFLECTS * v / g.max(1e-4);
             let seen = LabD65::from(LinearSrgb {
                 r: scaled(here.r, ground.r),
                 g: scaled(here.g, ground.g),
@@ -292,32 +294,9 @@ fn fit_surface(grid: &LightGrid, on: &[bool]) -> Option<[[f64; 6]; 3]> {
 
 /// Connected pieces that do not touch the edge of the picture.
 fn pieces_of(paint: &[bool], grid: &LightGrid) -> Vec<Piece> {
-    let mut open: Vec<bool> = paint.to_vec();
     let mut pieces = Vec::new();
-    for first in 0..open.len() {
-        if !open[first] {
-            continue;
-        }
-        open[first] = false;
-        let mut cells = vec![first];
-        let mut next = 0;
-        while next < cells.len() {
-            let at = cells[next];
-            next += 1;
-            let (x, y) = (at % grid.width, at / grid.width);
-            let around = [
-                (x > 0).then(|| at - 1),
-                (x + 1 < grid.width).then_some(at + 1),
-                (y > 0).then(|| at - grid.width),
-                (y + 1 < grid.height).then_some(at + grid.width),
-            ];
-            for other in around.into_iter().flatten() {
-                if open[other] {
-                    open[other] = false;
-                    cells.push(other);
-                }
-            }
-        }
+    let size = [grid.width, grid.height];
+    for cells in connected(size, |at| paint[at].then_some(0)) {
         let xs = cells.iter().map(|at| at % grid.width);
         let ys = cells.iter().map(|at| at / grid.width);
         let bounds = [

@@ -559,7 +559,7 @@ pub(crate) struct ReadArgs {
     #[arg(long)]
     pub(crate) over_cards: bool,
 
-    /// Outer corners of the grid of cells, from the first cell round: "x,y x,y x,y x,y", as fractions [default: found]
+    /// Outer corners of the grid of cells, going round from the first cell: "x,y x,y x,y x,y", as fractions [default: found]
     #[arg(long, value_name = "CORNERS", allow_hyphen_values = true)]
     pub(crate) corners: Option<String>,
 

@@ -1,6 +1,6 @@
 //! New photos: writes them beside the scene and names them in it.
 
-use super::desk::{Desk, Opened};
+use super::desk::{Desk, Opened, digest};
 use super::edit::photo_added;
 use super::refused::Refused;
 use super::start::is_photo_name;
@@ -26,11 +26,13 @@ impl Desk {
         let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
         let file = self.free_name(&plain_name(name)?, bytes);
         let text = self.scene_bytes()?;
+        // A page that has read something else goes on saying so.
+        let before = digest(&text);
         let opened = self.reopen(text)?;
         let there = opened.scene.photos.iter().find(|photo| photo.file == file);
         if let Some(photo) = there {
             return Ok(
-                json!({ "key": photo.key, "file": file, "digest": opened.digest, "known": true }),
+                json!({ "key": photo.key, "file": file, "before": before, "digest": opened.digest, "known": true }),
             );
         }
         let (key, text) = photo_added(
@@ -44,7 +46,7 @@ impl Desk {
             self.keeper.write(&file, None, bytes)?;
         }
         let opened = self.rewrite(&opened.text, text)?;
-        Ok(json!({ "key": key, "file": file, "digest": opened.digest }))
+        Ok(json!({ "key": key, "file": file, "before": before, "digest": opened.digest }))
     }
 
     /// Puts a text in the place of the scene's: in the file, or in what will become it.

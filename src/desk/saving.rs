@@ -20,6 +20,9 @@ pub struct AskSave {
     /// Digest of the file the page has read.
     base: String,
     drawing: Drawing,
+    /// The page that asks.
+    #[serde(default)]
+    by: String,
     /// Put the drawing into the file although it has changed: what others wrote stays, except for what is drawn.
     #[serde(default)]
     over: bool,
@@ -32,6 +35,9 @@ pub struct Draft {
     base: String,
     /// When it was kept, by the page's clock, in words.
     at: String,
+    /// The page that drew it.
+    #[serde(default)]
+    page: String,
     drawing: Drawing,
 }
 
@@ -39,6 +45,12 @@ pub struct Draft {
 #[derive(Debug, Deserialize)]
 pub struct AskKeep {
     draft: Option<Draft>,
+    /// The page that asks.
+    #[serde(default)]
+    by: String,
+    /// Whether to let go of it whoever drew it.
+    #[serde(default)]
+    discard: bool,
 }
 
 /// A surface that cannot be saved as it is drawn, and why.
@@ -82,7 +94,7 @@ impl Desk {
         }
         let wrote = self.write(&bytes, text.as_bytes())?;
         if held.is_empty() {
-            self.keeper.keep_draft(None)?;
+            self.let_go_of_draft(&ask.by)?;
         }
         // Where the zones stand in the file now.
         let zones: BTreeMap<String, Vec<DrawnZone>> =
@@ -130,12 +142,33 @@ impl Desk {
         if self.settings.print_only {
             return Ok(json!({ "kept": false }));
         }
-        let draft = ask.draft.as_ref().map(|draft| {
-            serde_json::to_vec(draft).map_err(|e| Refused::words(format!("not kept: {e}")))
-        });
-        let draft = draft.transpose()?;
-        self.keeper.keep_draft(draft.as_deref())?;
-        Ok(json!({ "kept": draft.is_some() }))
+        let Some(draft) = &ask.draft else {
+            if ask.discard {
+                self.keeper.keep_draft(None)?;
+            } else {
+                self.let_go_of_draft(&ask.by)?;
+            }
+            return Ok(json!({ "kept": false }));
+        };
+        let draft = Draft {
+            page: ask.by.clone(),
+            ..draft.clone()
+        };
+        let draft =
+            serde_json::to_vec(&draft).map_err(|e| Refused::words(format!("not kept: {e}")))?;
+        self.keeper.keep_draft(Some(&draft))?;
+        Ok(json!({ "kept": true }))
+    }
+
+    /// Discards the unsaved drawing, unless another page drew it.
+    fn let_go_of_draft(&self, page: &str) -> Result<(), NotKept> {
+        let others = self
+            .draft()
+            .is_some_and(|draft| draft.page != page && !draft.page.is_empty());
+        if others {
+            return Ok(());
+        }
+        self.keeper.keep_draft(None)
     }
 
     /// What was drawn and not saved when the page was left.

@@ -4,7 +4,7 @@ use super::small_copy::{as_f64, as_usize, labs_of};
 use super::trace::{Mask, outlined};
 use crate::colour::{LabD65, plain_name};
 use crate::photo::Picture;
-use crate::region::Region;
+use crate::region::{Region, beside, pieces};
 
 /// A region that may be a surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,15 +115,7 @@ impl Small {
     }
 
     fn neighbours(&self, i: usize) -> impl Iterator<Item = usize> {
-        let (x, y) = (i % self.width, i / self.width);
-        [
-            (x > 0).then(|| i - 1),
-            (x + 1 < self.width).then(|| i + 1),
-            (y > 0).then(|| i - self.width),
-            (y + 1 < self.height).then(|| i + self.width),
-        ]
-        .into_iter()
-        .flatten()
+        beside(i, [self.width, self.height])
     }
 }
 
@@ -189,41 +181,17 @@ fn assign(small: &Small, centres: &[Centre], spacing: f64, labels: &mut [usize])
 
 /// Numbers each piece again; pieces below `smallest` pixels go to the neighbour met first.
 fn in_one_piece(small: &Small, labels: &[usize], smallest: usize) -> Vec<usize> {
-    const NONE: usize = usize::MAX;
-    let mut pieces = vec![NONE; labels.len()];
+    let mut numbers: Vec<Option<usize>> = vec![None; labels.len()];
     let mut count = 0;
-    let mut piece = Vec::new();
-    for start in 0..labels.len() {
-        if pieces[start] != NONE {
-            continue;
-        }
-        let beside = small
-            .neighbours(start)
-            .map(|i| pieces[i])
-            .find(|p| *p != NONE);
-        piece.clear();
-        piece.push(start);
-        pieces[start] = count;
-        let mut at = 0;
-        while at < piece.len() {
-            for i in small.neighbours(piece[at]) {
-                if pieces[i] == NONE && labels[i] == labels[start] {
-                    pieces[i] = count;
-                    piece.push(i);
-                }
-            }
-            at += 1;
-        }
-        match beside {
-            Some(beside) if piece.len() < smallest => {
-                for i in &piece {
-                    pieces[*i] = beside;
-                }
-            }
-            _ => count += 1,
+    for piece in pieces([small.width, small.height], |at| Some(labels[at])) {
+        let beside = small.neighbours(piece[0]).find_map(|at| numbers[at]);
+        let number = beside.filter(|_| piece.len() < smallest).unwrap_or(count);
+        count += usize::from(number == count);
+        for at in piece {
+            numbers[at] = Some(number);
         }
     }
-    pieces
+    numbers.into_iter().flatten().collect()
 }
 
 /// Superpixels that are one surface.

@@ -34,7 +34,7 @@ pub struct AskCard {
     /// The light is to be estimated from the photo.
     #[serde(default)]
     estimate: bool,
-    /// The outer corners of the grid, from the first cell round; without them it is looked for.
+    /// The outer corners of the grid, going round from the first cell; without them it is looked for.
     corners: Option<String>,
     /// One name a line, row by row.
     names: Option<String>,

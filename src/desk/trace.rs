@@ -1,6 +1,6 @@
 //! From a set of pixels to outlines round it.
 
-use crate::region::{Outline, Region};
+use crate::region::{Outline, Region, pieces};
 
 /// A set of pixels.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,39 +58,18 @@ impl Mask {
 
     /// Its pieces (joined by sides), the largest first.
     fn pieces(&self) -> Vec<Self> {
-        let mut seen = vec![false; self.inside.len()];
-        let mut pieces: Vec<(usize, Vec<bool>)> = Vec::new();
-        for start in 0..self.inside.len() {
-            if seen[start] || !self.inside[start] {
-                continue;
-            }
-            let mut piece = vec![false; self.inside.len()];
-            let mut open = vec![start];
-            let mut size = 0;
-            seen[start] = true;
-            while let Some(i) = open.pop() {
-                piece[i] = true;
-                size += 1;
-                let (x, y) = (i % self.width, i / self.width);
-                let sides = [
-                    (x > 0).then(|| i - 1),
-                    (x + 1 < self.width).then(|| i + 1),
-                    (y > 0).then(|| i - self.width),
-                    (y + 1 < self.height).then(|| i + self.width),
-                ];
-                for i in sides.into_iter().flatten() {
-                    if !seen[i] && self.inside[i] {
-                        seen[i] = true;
-                        open.push(i);
-                    }
-                }
-            }
-            pieces.push((size, piece));
-        }
-        pieces.sort_by_key(|(size, _)| std::cmp::Reverse(*size));
+        let size = [self.width, self.height];
+        let mut pieces = pieces(size, |at| self.inside[at].then_some(0));
+        pieces.sort_by_key(|piece| std::cmp::Reverse(piece.len()));
         pieces
             .into_iter()
-            .map(|(_, inside)| Self { inside, ..*self })
+            .map(|piece| {
+                let mut inside = vec![false; self.inside.len()];
+                for at in piece {
+                    inside[at] = true;
+                }
+                Self { inside, ..*self }
+            })
             .collect()
     }
 

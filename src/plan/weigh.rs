@@ -22,6 +22,9 @@ const STRENGTH_MAY_MISS: f64 = 2.0;
 /// How far a colour that nobody gave may be off: a usual recess, a usual place. Our choice.
 const USUAL_MAY_MISS: f64 = 8.0;
 
+/// How far a colour may be off that nothing holds, CIEDE2000. Our choice: what is quoted for a photo in unknown light.
+const FAR_OFF: f64 = 10.0;
+
 /// A doubt and its weight: mean difference over the layout that it could make, CIEDE2000. 0 for mere information.
 #[expect(
     clippy::too_many_lines,
@@ -41,7 +44,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         seen.map(area).sum::<f64>() / all
     };
     match note {
-        PlanNote::LightUncorrected { photos } => 10.0 * of_photos(photos),
+        PlanNote::LightUncorrected { photos } => FAR_OFF * of_photos(photos),
         PlanNote::LightDoubt { photo, .. } => CONTRADICTED * of_photos(std::slice::from_ref(photo)),
         PlanNote::Supposed { surface, supposed } => {
             let before = supposed.gains.off_before(LabD65::new(45.0, 0.0, 0.0));
@@ -58,7 +61,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
             surface,
             blown_out,
             crushed,
-        } => 10.0 * (blown_out + crushed) * part(surface),
+        } => FAR_OFF * (blown_out + crushed) * part(surface),
         PlanNote::Air { surface, .. } => HAZE_MAY_MISS * part(surface),
         PlanNote::Tones(note) => tones_weight(note, part),
         PlanNote::OutOfReach {
@@ -74,7 +77,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
         } => difference.0 * part(surface),
         PlanNote::MissingKind {
             surface, missing, ..
-        } => 10.0 * missing.share * part(surface),
+        } => FAR_OFF * missing.share * part(surface),
         PlanNote::KindsLeftOut {
             surface,
             means,
@@ -117,7 +120,7 @@ pub(super) fn weight(note: &PlanNote, plan: &Plan<'_>) -> f64 {
 /// How far a photo with such a warning may be off.
 fn may_miss(warning: &PhotoWarning) -> f64 {
     match warning {
-        PhotoWarning::Grey => 10.0,
+        PhotoWarning::Grey => FAR_OFF,
         PhotoWarning::ShortFilm | PhotoWarning::SkyTellsNothing => 0.0,
         _ => 2.0,
     }

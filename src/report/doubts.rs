@@ -39,13 +39,13 @@ pub fn note_text(note: &PlanNote) -> String {
             blown_out,
             crushed,
         } => format!(
-            "{surface}: {} of its region and left out of its tones.",
+            "{surface}: {} of its region; none of that counts in its tones.",
             [(blown_out, "blown out"), (crushed, "crushed to black")]
                 .into_iter()
                 .filter(|(share, _)| **share >= 0.005)
-                .map(|(share, how)| format!("{:.0} % is {how}", 100.0 * share))
+                .map(|(share, how)| format!("the photo is {how} over {:.0} %", 100.0 * share))
                 .collect::<Vec<_>>()
-                .join(", ")
+                .join(" and ")
         ),
         PlanNote::DistanceUnknown { photo } => format!(
             "The distance of the photo \"{photo}\" is not given, so no air was taken out of it."

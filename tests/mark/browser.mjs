@@ -1522,6 +1522,62 @@ await check('what is dropped on the page is a photo, a friend’s schedule or ne
   await context.close();
 });
 
+await check('a photo that is added takes nobody’s work for read: a save elsewhere is told, and stays', async (desk) => {
+  const { page, context } = await opened(browser, await desk.serve(), WINDOW);
+  await recipe(page);
+  // Meanwhile an editor writes.
+  desk.write('scene.toml', SCENE.replace('310 cm2', '320 cm2'));
+  await page.locator('#files').setInputFiles([{ name: 'Far field.bmp', mimeType: 'image/bmp', buffer: bitmap(400, 300, hill) }]);
+  await page.waitForFunction(() => /\(2 of 2\)/.test(document.getElementById('photo-name').textContent), null, waits);
+  await page.keyboard.press('d');
+  await dragThrough(page, [0.1, 0.1], [0.6, 0.6]);
+  await page.locator('#stage').focus();
+  await page.keyboard.press('s');
+  await page.locator('#changed').waitFor(waits);
+  const text = desk.read('scene.toml');
+  assert.ok(text.includes('320 cm2') && text.includes('Far field.bmp') && text.match(/\[\[surface\]\]/g).length === 1, text);
+  await context.close();
+});
+
+await check('what one page saves leaves the drawing that another keeps', async (desk) => {
+  const address = await desk.serve();
+  const one = await opened(browser, address, WINDOW);
+  const two = await opened(browser, address, WINDOW);
+  await recipe(two.page);
+  await one.page.keyboard.press('d');
+  await dragThrough(one.page, [0.6, 0.2], [0.9, 0.6]);
+  await one.page.waitForFunction(() => /kept \d+ s ago/.test(document.getElementById('state').textContent), null, waits);
+  await two.page.locator('#stage').focus();
+  await two.page.keyboard.press('s');
+  await saved(two.page);
+  desk.child.kill('SIGINT');
+  assert.equal(await desk.ended, 0);
+  assert.match(desk.err, /your unsaved drawing is kept \(Kiln wall, Surface 2\)/);
+  await one.context.close();
+  await two.context.close();
+});
+
+await bothSizes('a schedule that cannot be made is not given away, and bands of what is painted are asked about', async (desk, size) => {
+  const { page, context } = await opened(browser, await desk.serve(), size);
+  await recipe(page);
+  await page.locator('#treatment').selectOption('scatter');
+  await page.locator('#treatment').selectOption('coat');
+  await page.locator('#bands').waitFor(waits);
+  assert.match(await page.locator('#bands').innerText(), /Bands are for scatter\. With “far slope”, “near strip”/);
+  await page.getByRole('button', { name: 'Delete its bands' }).click();
+  await page.waitForFunction(() => !document.getElementById('over').textContent.includes('far slope'), null, waits);
+  await turnTo(page, 'schedule');
+  const button = page.locator('#schedule-save');
+  await page.waitForFunction(() => !document.getElementById('schedule-save').disabled, null, { timeout: 60000 });
+  await turnTo(page, 'card');
+  await page.locator('input[placeholder*="310 cm2"]').first().fill('rubbish');
+  await page.locator('input[placeholder*="310 cm2"]').first().blur();
+  await turnTo(page, 'schedule');
+  await page.waitForFunction(() => /rubbish/.test(document.getElementById('schedule-told').textContent), null, { timeout: 60000 });
+  assert.ok(await button.isDisabled() && await page.locator('#schedule-print').isDisabled());
+  await context.close();
+}, 'hill');
+
 await bothSizes('in forced colours the tool that is taken up and the page that lies open are seen', async (desk, size, tag) => {
   const { page, context } = await opened(browser, await desk.serve(), { ...size, forcedColors: 'active' });
   for (const chosen of ['#tools [aria-pressed="true"]', '#sentence [aria-current]']) {

@@ -254,7 +254,7 @@ pub(in crate::report) fn scrap_words(wash: &WashPlan) -> String {
         })
         .collect();
     format!(
-        "Try it on scrap in the base colour first, and let it dry. {} The plan takes it to lie {} times as thick in recesses as on flats: common practice, yours will differ.",
+        "Try it on scrap in the base colour first, and let it dry. {} The plan assumes that it lies {} times as thick in recesses as on flats. That is common practice; yours may differ.",
         ways.join(" "),
         wash.search.pool
     )

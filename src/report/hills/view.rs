@@ -7,10 +7,10 @@ use crate::plan::{BandPlan, LOW, Plan, Strewn, SurfacePlan, ZonePlan};
 use crate::report::figures::Swatches;
 use crate::report::hand::hand_ml;
 use crate::report::hills::patch_plan::{Edge, PatchesView, edges, patches};
-use crate::report::hills::words::{grain_word, length, missing_text, weight_text};
+use crate::report::hills::words::{grain_word, missing_text, weight_text};
 use crate::report::lamps::LampView;
 use crate::report::tones::view::RecipeView;
-use crate::report::words::capitalised;
+use crate::report::words::{capitalised, distance_text};
 use crate::report::work::lines::taken_words;
 use crate::scale_colour::AirNote;
 use crate::scatter::{CrownShade, Crowns, LaidKind, ScatterKind};
@@ -115,7 +115,7 @@ impl CrownsView {
             words: format!(
                 "Trees or bushes {:.0} mm across ({}{}): {each}, so that crowns cover nine tenths (common practice, no source).",
                 crowns.across_mm,
-                length(crowns.across.value()),
+                distance_text(crowns.across.value()),
                 if crowns.usual { ", a usual size" } else { "" },
             ),
         }
@@ -168,13 +168,13 @@ fn bands(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<BandsView> {
     }
     let haze = surface.wanted.haze.map(|haze| {
         format!(
-            "The photo itself suggests a visibility of about {}, right within a factor of {:.1}, and air of about {} (± {:.0}), by how the darkest of its bands pales between {} and {}.",
-            length(haze.visibility.value()),
+            "The photo itself suggests a visibility of about {}, right within a factor of {:.1}, and air of about {} (± {:.0}), judged by how the darkest of its bands pales between {} and {}.",
+            distance_text(haze.visibility.value()),
             haze.within,
             haze.air.to_srgb8(),
             haze.air_within.0,
-            length(haze.near.value()),
-            length(haze.far.value()),
+            distance_text(haze.near.value()),
+            distance_text(haze.far.value()),
         )
     });
     let join = surface.backscene.as_ref().map(|scene| {
@@ -235,11 +235,11 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
     facts.extend(
         band.placed
             .from
-            .map(|m| format!("photographed from {}", length(m.value()))),
+            .map(|m| format!("photographed from {}", distance_text(m.value()))),
     );
     facts.push(format!(
         "stands for {}",
-        length(band.placed.distance.value())
+        distance_text(band.placed.distance.value())
     ));
     facts.push(format!("built to {}", band.placed.scale));
     facts.extend(band.model_depth.map(behind_edge));
@@ -259,7 +259,7 @@ fn band(number: usize, zone: &ZonePlan, surface: &SurfacePlan) -> Option<BandVie
 }
 
 fn behind_edge(depth: Millimetres) -> String {
-    format!("{} behind the edge", length(depth.value() / 1000.0))
+    format!("{} behind the edge", distance_text(depth.value() / 1000.0))
 }
 
 /// How far behind the edge a band's zone lies, and its area.

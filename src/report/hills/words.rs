@@ -2,7 +2,7 @@
 
 use crate::paint::{Grain, ScatterMaterial};
 use crate::plan::{PlanNote, StepKind, dosed};
-use crate::report::words::{capitalised, zone_prefix};
+use crate::report::words::{capitalised, distance_text, zone_prefix};
 use crate::scatter::{LaidKind, Missing};
 
 /// "coarse", "medium", "fine", "static grass": the trade's words.
@@ -130,9 +130,9 @@ pub(in crate::report) fn note_text(note: &PlanNote) -> String {
             used,
         } => format!(
             "{surface}: from {} to {}, haze in its photo suggests a visibility of about {} (within a factor of {:.1}) and air of about {} (± {:.0}){}.",
-            length(haze.near.value()),
-            length(haze.far.value()),
-            length(haze.visibility.value()),
+            distance_text(haze.near.value()),
+            distance_text(haze.far.value()),
+            distance_text(haze.visibility.value()),
             haze.within,
             haze.air.to_srgb8(),
             haze.air_within.0,
@@ -243,15 +243,4 @@ pub(in crate::report) fn note_hint(note: &PlanNote) -> Option<&'static str> {
 
 fn place(surface: &str, zone: Option<&str>) -> String {
     zone.map_or_else(|| surface.to_owned(), |zone| format!("{surface}, {zone}"))
-}
-
-/// "25 m", "3.5 km".
-pub(in crate::report) fn length(metres: f64) -> String {
-    if metres >= 1000.0 {
-        format!("{} km", (metres / 100.0).round() / 10.0)
-    } else if metres >= 10.0 {
-        format!("{metres:.0} m")
-    } else {
-        format!("{} m", (metres * 10.0).round() / 10.0)
-    }
 }

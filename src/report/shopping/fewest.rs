@@ -135,7 +135,7 @@ impl FewestView {
         let beyond = beyond_words(fewest);
         if !beyond.is_empty() {
             more.push(format!(
-                "Out of reach of the whole list, and kept about as near as it can come: {}.",
+                "Out of reach even of the whole list, and kept about as near as the list can come: {}.",
                 beyond.join("; ")
             ));
         }

@@ -40,7 +40,7 @@ pub fn step_taken_text(what: StepTaken) -> &'static str {
         StepTaken::Grouped => {
             "no clear gaps: all grouped together, except small colours far from the rest"
         }
-        StepTaken::Uncovered => "one tone more: too much of the surface was like none of them",
+        StepTaken::Uncovered => "one tone more: too much of the surface was far from every tone",
         StepTaken::OneMore => "grouped again, one tone more",
         StepTaken::AlikeEnough => "colours within a tone are alike enough for one pot",
         StepTaken::Enough => "enough for a painter",

@@ -50,13 +50,13 @@ pub(super) struct LightMore {
     form: Option<String>,
     /// Mean difference of its patches before.
     before_de: Option<f64>,
-    /// And after it.
+    /// The error after it.
     after_de: Option<f64>,
-    /// And that of patches left out of the fit.
+    /// The error of the patches that were left out of the fit.
     left_out_de: Option<f64>,
-    /// The same for its greys, before.
+    /// The error of its greys, before it.
     greys_before_de: Option<f64>,
-    /// And after it.
+    /// The error of its greys, after it.
     greys_after_de: Option<f64>,
     /// How far lightness may be off, CIEDE2000.
     lightness_uncertainty_de: f64,
