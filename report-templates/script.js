@@ -3,15 +3,28 @@
 'use strict';
 const steps = [...document.querySelectorAll('.step')];
 const box = (step) => step.querySelector('input');
-const store = 'hillwash ' + document.title + ' ' + steps.map((s) => s.querySelector('.step-words').textContent).join('|').length;
+// Ticks stay with what a step says, except for its numbers: they hold when an amount changes or a step comes before it.
+const store = 'hillwash ' + document.title;
+const alike = new Map();
+const said = new Map(steps.map((step) => {
+  const words = step.querySelector('.step-words').textContent.replace(/[\d.,]+/g, '').trim();
+  alike.set(words, (alike.get(words) ?? 0) + 1);
+  return [step, words + ' ' + alike.get(words)];
+}));
+/** The steps that were ticked: by number where the address tells them, else by what they say. */
 const kept = () => {
   const told = /[#&]done=([\d.]*)/.exec(location.hash);
-  if (told) return told[1];
-  try { return localStorage.getItem(store) ?? ''; } catch { return ''; }
+  if (told) return steps.filter((s) => told[1].split('.').includes(s.id.slice(5)));
+  try {
+    const done = JSON.parse(localStorage.getItem(store) ?? '[]');
+    return steps.filter((s) => done.includes(said.get(s)));
+  } catch { return []; }
 };
 const keep = () => {
-  const done = steps.filter((s) => box(s).checked).map((s) => s.id.slice(5)).join('.');
-  try { localStorage.setItem(store, done); } catch { history.replaceState(null, '', '#done=' + done); }
+  const done = steps.filter((s) => box(s).checked);
+  try { localStorage.setItem(store, JSON.stringify(done.map((s) => said.get(s)))); } catch {
+    history.replaceState(null, '', '#done=' + done.map((s) => s.id.slice(5)).join('.'));
+  }
 };
 const bar = document.querySelector('.next');
 let now = null;
@@ -51,9 +64,9 @@ const show = () => {
   fold.lastElementChild.replaceChildren(...(fold.hidden ? [] : [place.cloneNode(true)]));
 };
 if (bar && steps.length > 0) {
-  const done = new Set(kept().split('.'));
+  const done = kept();
   for (const step of steps) {
-    box(step).checked = done.has(step.id.slice(5));
+    box(step).checked = done.includes(step);
     box(step).addEventListener('change', () => { keep(); show(); });
     step.addEventListener('pointerenter', () => look(step.dataset.place));
     step.addEventListener('focusin', () => look(step.dataset.place));

@@ -93,7 +93,7 @@ function show(told) {
   const list = LISTS[of];
   $('paint-file').textContent = told.starter
     ? `You have no list yet: these are ${told.rows.length} invented paints, to try with. Put your own in their place.`
-    : told.rows.length ? `${told.file}: ${counted(told)}.` : 'No list of scatter yet. Write what you have row by row, or paste a list below.';
+    : told.rows.length ? `${told.file}: ${counted(told)}.` : `No list of ${of} yet. Write what you have row by row, or paste a list below.`;
   $('paint-kind').textContent = list.kind;
   for (const id of ['card-reader', 'paint-missing']) $(id).hidden = of !== 'paints';
   $('paint-medium-row').hidden = of !== 'paints' || (medium.value === '' && told.rows.every((row) => row.own !== null));

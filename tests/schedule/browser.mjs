@@ -281,6 +281,20 @@ await check('ticks are kept, what comes next follows them and stays in view', as
   await context.close();
 });
 
+await check('ticks stay with their steps when amounts change and a step comes before them', async () => {
+  const { page, context } = await opened();
+  const third = page.locator('.step').nth(2);
+  await third.locator('input').check();
+  const words = (await third.locator('.step-words').textContent()).replace(/[\d.,]+/g, '');
+  // The same schedule for another area, without its first step.
+  const changed = join(pictures, 'changed.html');
+  writeFileSync(changed, readFileSync(demo, 'utf8').replace(/\d+(\.\d+)? ml/g, '99 ml').replace(/id="step-1"/, 'id="gone"').replace(/class="step( [^"]*)?"([^>]*) id="gone"|id="gone"([^>]*) class="step( [^"]*)?"/, 'class="gone" id="gone"'));
+  await page.goto(pathToFileURL(changed).href);
+  const ticked = await page.locator('.step:has(input:checked)').evaluateAll((all) => all.map((step) => step.querySelector('.step-words').textContent.replace(/[\d.,]+/g, '')));
+  assert.deepEqual(ticked, [words]);
+  await context.close();
+});
+
 await check('the demo is short: 12 screens at 1440 pixels and 3,000 words, reasons folded', async () => {
   const viewport = { width: 1440, height: 900 };
   const { page, context } = await opened({ viewport });
