@@ -170,7 +170,7 @@ await check('closed in the middle of drawing, the page takes it up again', async
   const again = await context.newPage();
   await again.goto(address);
   await again.locator('#resumed').waitFor(waits);
-  assert.match(await again.locator('#resumed').innerText(), /This is your unsaved drawing/);
+  assert.match(await again.locator('#resumed').innerText(), /Unsaved drawing of/);
   assert.equal(await again.locator('#name').inputValue(), 'Half a wall');
   await context.close();
 });
