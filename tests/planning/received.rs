@@ -26,6 +26,16 @@ fn a_shadow_that_was_left_to_the_lamps_is_not_painted_by_whoever_receives_the_pl
         (left, plan_file(plan, "2026-03-01").to_json().unwrap())
     });
     assert_eq!(left, [false, true], "the shade is left to the lamps");
+    solved_again(&json, |again| {
+        let tones = &again.surfaces[0].tones;
+        let still: Vec<bool> = tones.iter().map(|tone| tone.wanted.left_to_lamps).collect();
+        assert_eq!(still, left);
+        assert!(tones[0].pot.is_some() && tones[1].pot.is_none());
+    });
+}
+
+/// A plan as it was sent, planned again with the paints of these tests.
+fn solved_again(json: &str, look: impl FnOnce(&Plan<'_>)) {
     let file = read_plan("plan.json", json.as_bytes()).unwrap();
     let received = received(&file).unwrap();
     let paints = paint_list(PAINTS);
@@ -34,11 +44,7 @@ fn a_shadow_that_was_left_to_the_lamps_is_not_painted_by_whoever_receives_the_pl
         lamp: received.lamp,
         ..Kit::new(&paints, &shelf)
     };
-    let again = received.toned.planned(kit, &Wishes::default());
-    let tones = &again.surfaces[0].tones;
-    let still: Vec<bool> = tones.iter().map(|tone| tone.wanted.left_to_lamps).collect();
-    assert_eq!(still, left);
-    assert!(tones[0].pot.is_some() && tones[1].pot.is_none());
+    look(&received.toned.planned(kit, &Wishes::default()));
 }
 
 /// A washed wall with a place of dirt, and a hill in two bands where leaves are allowed.
@@ -170,16 +176,7 @@ fn who_receives_a_plan_washes_over_the_same_base_streaks_the_same_place_and_stre
     assert!(sent.0, "over its own body");
     assert_eq!(sent.1, [Technique::Streak]);
     assert_eq!(sent.2.len(), 1);
-    let file = read_plan("plan.json", json.as_bytes()).unwrap();
-    let received = received(&file).unwrap();
-    let paints = paint_list(PAINTS);
-    let shelf = Shelf::new(&paints);
-    let kit = Kit {
-        lamp: received.lamp,
-        ..Kit::new(&paints, &shelf)
-    };
-    let again = received.toned.planned(kit, &Wishes::default());
-    assert_eq!(told(&again), sent);
+    solved_again(&json, |again| assert_eq!(told(again), sent));
 }
 
 #[test]
