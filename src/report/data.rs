@@ -4,11 +4,12 @@ use crate::card::Card;
 use crate::colour::{DeltaE00, LabD65};
 use crate::mix::{Helpful, Reach, Recipe, RecipeKind, Shelf};
 use crate::paint::{ListAdvice, PaintList};
-use crate::photo::{CorrectedBy, LightReport};
+use crate::photo::{ChartFit, CorrectedBy, LightReport};
 use crate::share::{ColourEntry, LightEntry, MixEntry, ToneEntry, as_typed, rounded};
+use crate::share::{LightMore, LightOffered, WitnessEntry, without_nulls};
 use crate::tones::{ChoiceStep, Tone};
 use crate::units::Millilitres;
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 pub(super) fn lab(colour: LabD65) -> [f64; 3] {
     ColourEntry::from(colour).lab
@@ -54,71 +55,93 @@ pub struct LookedAt {
 
 /// What was done about a photo's light.
 pub(super) fn light_entry(light: &LightReport) -> LightEntry {
-    let (by, more) = match &light.by {
+    let mut more = LightMore {
+        lightness_uncertainty_de: rounded(light.off.lightness.0),
+        hue_uncertainty_de: rounded(light.off.hue.0),
+        ..LightMore::default()
+    };
+    let by = match &light.by {
         CorrectedBy::Nothing { offered } => {
-            let offered = offered.map(
-                |e| json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
-            );
-            ("nothing", json!({ "offered": offered }))
+            more.offered = offered.map(|e| LightOffered {
+                light: e.light.into(),
+                cast_de: rounded(e.cast.0),
+            });
+            "nothing"
         }
-        CorrectedBy::Estimate(e) => (
-            "estimate",
-            json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
-        ),
-        CorrectedBy::Materials(e) => (
-            "materials",
-            json!({ "light": ColourEntry::from(e.light), "cast_de": rounded(e.cast.0) }),
-        ),
-        CorrectedBy::WhiteBalance { cast } => ("neutral", json!({ "cast_de": rounded(cast.0) })),
-        CorrectedBy::GreyCard { cast, exposure } => (
-            "grey card",
-            json!({ "cast_de": rounded(cast.0), "exposure": rounded(*exposure) }),
-        ),
+        CorrectedBy::Estimate(e) | CorrectedBy::Materials(e) => {
+            more.light = Some(e.light.into());
+            more.cast_de = Some(rounded(e.cast.0));
+            match light.by {
+                CorrectedBy::Materials(_) => "materials",
+                _ => "estimate",
+            }
+        }
+        CorrectedBy::WhiteBalance { cast } => {
+            more.cast_de = Some(rounded(cast.0));
+            "neutral"
+        }
+        CorrectedBy::GreyCard { cast, exposure } => {
+            more.cast_de = Some(rounded(cast.0));
+            more.exposure = Some(rounded(*exposure));
+            "grey card"
+        }
         CorrectedBy::NoColour { exposure } => {
-            ("no colour", json!({ "exposure": rounded(*exposure) }))
+            more.exposure = Some(rounded(*exposure));
+            "no colour"
         }
         CorrectedBy::Reference { known, off } => {
-            (known.word(), json!({ "off_de": rounded(off.0) }))
+            more.off_de = Some(rounded(off.0));
+            known.word()
         }
-        CorrectedBy::Chart(fit) => (
-            "chart",
-            json!({
-                "form": if fit.root_polynomial { "root-polynomial" } else { "linear" },
-                "before_de": rounded(fit.before.0), "after_de": rounded(fit.after.0),
-                "left_out_de": rounded(fit.left_out.0), "greys_before_de": rounded(fit.greys_before.0),
-                "greys_after_de": rounded(fit.greys_after.0),
-            }),
-        ),
+        CorrectedBy::Chart(fit) => {
+            more = with_chart(more, fit);
+            "chart"
+        }
     };
-    let more = with_witnesses(more, light);
     LightEntry {
         words: light.to_string(),
         target_uncertainty_de: rounded(light.uncertainty.0),
         corrected_by: by.to_owned(),
-        more: match without_nulls(more) {
-            Value::Object(more) => more,
-            _ => Map::new(),
-        },
+        more: Some(with_witnesses(more, light)),
     }
 }
 
-/// The parts of the uncertainty, the stops, and what each known material shows.
-fn with_witnesses(mut more: Value, light: &LightReport) -> Value {
-    more["lightness_uncertainty_de"] = json!(rounded(light.off.lightness.0));
-    more["hue_uncertainty_de"] = json!(rounded(light.off.hue.0));
+/// How well a chart fits.
+fn with_chart(more: LightMore, fit: &ChartFit) -> LightMore {
+    let form = if fit.root_polynomial {
+        "root-polynomial"
+    } else {
+        "linear"
+    };
+    LightMore {
+        form: Some(form.to_owned()),
+        before_de: Some(rounded(fit.before.0)),
+        after_de: Some(rounded(fit.after.0)),
+        left_out_de: Some(rounded(fit.left_out.0)),
+        greys_before_de: Some(rounded(fit.greys_before.0)),
+        greys_after_de: Some(rounded(fit.greys_after.0)),
+        ..more
+    }
+}
+
+/// The stops, and what each known material shows.
+fn with_witnesses(more: LightMore, light: &LightReport) -> LightMore {
     if light.witnesses.is_empty() {
         return more;
     }
-    more["stops_too_light"] = json!(light.gains.map(|gains| rounded(gains.stops())));
-    let witnesses = light.witnesses.iter().map(|witness| {
-        json!({
-            "material": witness.material.name, "measured": witness.material.count,
-            "fits": witness.fits, "stops_too_light": rounded(witness.stops),
-            "rather": witness.rather.map(|rather| rather.name), "sun_and_shade": witness.two_lights,
-        })
+    let witnesses = light.witnesses.iter().map(|witness| WitnessEntry {
+        material: witness.material.name.to_owned(),
+        measured: witness.material.count,
+        fits: witness.fits,
+        stops_too_light: rounded(witness.stops),
+        rather: witness.rather.map(|rather| rather.name.to_owned()),
+        sun_and_shade: witness.two_lights,
     });
-    more["witnesses"] = witnesses.collect();
-    more
+    LightMore {
+        stops_too_light: light.gains.map(|gains| rounded(gains.stops())),
+        witnesses: Some(witnesses.collect()),
+        ..more
+    }
 }
 
 /// Answer of `look`.
@@ -354,25 +377,4 @@ pub fn reach_json(list: &str, reach: &Reach, colours: &[LabD65]) -> Value {
         "format": "hillwash.reach/1", "list": list, "paints": reach.paints, "family": reach.family.words(),
         "slices": slices, "colours": colours,
     })
-}
-
-/// What a part of the plan holds beyond its own fields; what does not apply is absent.
-pub(super) fn more<const N: usize>(entries: [(&str, Value); N]) -> Map<String, Value> {
-    let all = entries.map(|(key, value)| (key.to_owned(), value));
-    match without_nulls(Value::Object(all.into_iter().collect())) {
-        Value::Object(kept) => kept,
-        _ => Map::new(),
-    }
-}
-
-/// The same value without the keys that hold nothing.
-pub(super) fn without_nulls(value: Value) -> Value {
-    match value {
-        Value::Object(all) => {
-            let kept = all.into_iter().filter(|(_, v)| !v.is_null());
-            Value::Object(kept.map(|(key, v)| (key, without_nulls(v))).collect())
-        }
-        Value::Array(all) => Value::Array(all.into_iter().map(without_nulls).collect()),
-        other => other,
-    }
 }

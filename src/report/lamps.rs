@@ -6,6 +6,7 @@ use crate::colour::LabD65;
 use crate::lamps::{KnownBy, Lamp, Shift, direction};
 use crate::mix::{Shelf, SteadyRecipe};
 use crate::plan::{Plan, SurfacePlan, ToneId, TonePlan};
+use crate::share::UnderLampsEntry;
 use crate::share::{ColourEntry, rounded};
 use crate::units::Millilitres;
 use serde_json::{Value, json};
@@ -89,14 +90,13 @@ impl LampView {
 }
 
 /// A tone and its mix under the lamps, the shifts in whole steps; null in daylight.
-pub(super) fn under_lamp(tone: &TonePlan) -> Value {
-    tone.under_lamp.map_or(Value::Null, |under| {
-        json!({
-            "tone": ColourEntry::from(under.tone.lamp), "shift_de": under.tone.by.0.round(),
-            "mix": under.mix.map(|mix| ColourEntry::from(mix.lamp)),
-            "mix_shift_de": under.mix.map(|mix| mix.by.0.round()),
-            "mix_measured": under.mix_measured,
-        })
+pub(super) fn under_lamp(tone: &TonePlan) -> Option<UnderLampsEntry> {
+    tone.under_lamp.map(|under| UnderLampsEntry {
+        tone: under.tone.lamp.into(),
+        shift_de: under.tone.by.0.round(),
+        mix: under.mix.map(|mix| mix.lamp.into()),
+        mix_shift_de: under.mix.map(|mix| mix.by.0.round()),
+        mix_measured: under.mix_measured,
     })
 }
 

@@ -1,19 +1,21 @@
 //! The plan as open data.
 
-use super::data::{light_entry, more, shares};
+use super::data::{light_entry, shares};
 use super::lamps::under_lamp;
 use super::words::file_name;
 use crate::lamps::KnownBy;
 use crate::plan::{PhotoSeen, Plan, Pot, ShoppingLine, SurfacePlan, TonePlan};
 use crate::report::dirt::data as dirt_data;
 use crate::report::hills::data as hill_data;
+use crate::report::shopping::fewest::fewest_of_plan;
 use crate::report::tones::variety::variety_entry;
+use crate::report::work::as_built::as_built_entries;
 use crate::report::work::lines::{sitting_words, wait_words, work_lines};
 use crate::share::{
     ColourEntry, MixEntry, PhotoEntry, PlanFile, PotEntry, ScaleColourEntry, SceneEntry,
     ShoppingEntry, SittingEntry, SurfaceEntry, ToneEntry, WorkEntry, in_millionths, rounded,
 };
-use serde_json::{Map, json};
+use crate::share::{PlanMore, SurfaceMore, ToneMore};
 
 /// The plan as open data: all that is needed to solve again without the photos.
 #[must_use]
@@ -57,16 +59,10 @@ pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
         notes: plan.notes.iter().map(super::doubts::note_text).collect(),
         units: "CIELAB under D65, 2 degree observer; differences are CIEDE2000".to_owned(),
         compared: None,
-        more: more([
-            (
-                "fewest_paints",
-                json!(crate::report::shopping::fewest::fewest_json(plan)),
-            ),
-            (
-                "scatter_shopping",
-                hill_data::shopping(&plan.scatter_shopping, plan),
-            ),
-        ]),
+        more: PlanMore {
+            fewest_paints: fewest_of_plan(plan),
+            scatter_shopping: hill_data::shopping(&plan.scatter_shopping, plan),
+        },
     }
 }
 
@@ -117,13 +113,10 @@ fn tone_entry(tone: &TonePlan, share: f64, plan: &Plan<'_>) -> ToneEntry {
         moved_de: Some(rounded(tone.wanted.moved.by.0)),
         left_to_lamps: tone.wanted.left_to_lamps,
         pot: tone.pot.map(|pot| plan.pots[pot].number),
-        more: more([
-            (
-                "dried",
-                json!(tone.wanted.dried.map(|dry| ColourEntry::from(dry.colour))),
-            ),
-            ("under_lamps", under_lamp(tone)),
-        ]),
+        more: ToneMore {
+            dried: tone.wanted.dried.map(|dry| dry.colour.into()),
+            under_lamps: under_lamp(tone),
+        },
         recipes: Some(recipes.map(|r| MixEntry::new(r, plan.shelf)).collect()),
         ..ToneEntry::seen(&tone.wanted.tone, share, tone.wanted.target_uncertainty)
     }
@@ -171,16 +164,13 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
             .iter()
             .map(|c| c.words().to_owned())
             .collect(),
-        more: more([
-            ("haze", hill_data::haze(surface)),
-            ("backscene", hill_data::backscene(surface, plan.shelf)),
-            ("scatter", hill_data::scatter(surface, plan)),
-            ("rock", dirt_data::rock(surface, plan)),
-            (
-                "as_built",
-                json!(crate::report::work::as_built::json_of(surface, plan)),
-            ),
-        ]),
+        more: SurfaceMore {
+            haze: hill_data::haze(surface),
+            backscene: hill_data::backscene(surface, plan.shelf),
+            scatter: hill_data::scatter(surface, plan),
+            rock: dirt_data::rock(surface, plan),
+            as_built: as_built_entries(surface, plan),
+        },
     }
 }
 
@@ -202,7 +192,6 @@ fn pot_entry(pot: &Pot, plan: &Plan<'_>) -> PotEntry {
             .into_iter()
             .map(str::to_owned)
             .collect(),
-        more: Map::new(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::kept::kept_pots;
 use super::pairs::pairs;
-use super::plan_file::{
+use super::{
     Comparison, MixEntry, OtherPlan, PlanFile, Relation, SettingChange, ShoppingChange,
     SurfaceCompared, SurfaceEntry, ToneCompared, ToneEntry, rounded,
 };
@@ -243,7 +243,7 @@ mod tests {
                     })
                     .collect(),
             ),
-            more: serde_json::Map::new(),
+            more: crate::share::ToneMore::default(),
         }
     }
 

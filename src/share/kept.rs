@@ -1,7 +1,7 @@
 //! "May I keep my mixed pots?": compares each pot of another plan with this plan.
 
 use super::pairs::pairs;
-use super::plan_file::{Keeping, KeptPot, PlanFile, PotEntry, SurfaceEntry, ToneEntry, rounded};
+use super::{Keeping, KeptPot, PlanFile, PotEntry, SurfaceEntry, ToneEntry, rounded};
 use crate::colour::delta_e00;
 
 /// You may keep a pot that misses the planned colour by no more than this (CIEDE2000). The measure for sharing a pot.

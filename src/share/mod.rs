@@ -17,13 +17,36 @@ mod travels;
 
 pub use compare::{compare, surface_words};
 pub use error::ReceivedError;
-pub use plan_file::{
-    BandEntry, ColourEntry, Comparison, Keeping, KeptPot, LightEntry, MixEntry, OtherPlan,
-    PartsEntry, PhotoEntry, PickEntry, PickMixEntry, PlaceEntry, PlanFile, PotEntry, Relation,
-    ScaleColourEntry, SceneEntry, SettingChange, ShadeEntry, ShoppingChange, ShoppingEntry,
-    SittingEntry, SurfaceCompared, SurfaceEntry, ToneCompared, ToneEntry, VarietyEntry,
-    WashBaseEntry, WashEntry, WorkEntry, as_typed, in_millionths, rounded,
+pub use plan_file::colours::{
+    ColourEntry, LabOnly, MixEntry, MixedColour, MixedParts, PartsEntry, as_typed, in_millionths,
+    rounded,
 };
+pub use plan_file::compared::{
+    Comparison, Keeping, KeptPot, OtherPlan, Relation, SettingChange, ShoppingChange,
+    SurfaceCompared, ToneCompared,
+};
+pub use plan_file::dirt::{
+    AmbiguityEntry, FilmEntry, GrimeEntry, OneWash, PlaceEntry, PlaceMore, RockEntry,
+    RockStepEntry, WashBaseEntry, WashEntry, WashMore,
+};
+pub use plan_file::hills::{
+    AfterPass, BacksceneEntry, BandEntry, CrownShadeEntry, CrownsEntry, EdgeEntry, HazeEntry,
+    LayerEntry, LeftOutEntry, MissingEntry, ScatterEntry, SeenLowEntry, SeenShare, StrewnZone,
+    WhereEntry,
+};
+pub use plan_file::photos::{LightEntry, LightMore, LightOffered, PhotoEntry, WitnessEntry};
+pub use plan_file::scene::{ScaleColourEntry, SceneEntry};
+pub use plan_file::shopping::{
+    FewestEntry, FewestFilm, FewestMix, FewestPaint, OneMoreEntry, ScatterLineEntry, ShoppingEntry,
+};
+pub use plan_file::surfaces::{AsBuiltEntry, SurfaceEntry, SurfaceMore};
+pub use plan_file::tones::{
+    JoinedEntry, PickEntry, PickMixEntry, ShadeEntry, ToneEntry, ToneMore, UnderLampsEntry,
+    VarietyEntry,
+};
+pub use plan_file::work::{PotEntry, SittingEntry, WorkEntry};
+pub use plan_file::written::without_nulls;
+pub use plan_file::{PlanFile, PlanMore};
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};
 pub use schema::plan_schema;

@@ -1,6 +1,6 @@
 //! Which tones of two plans are the same.
 
-use super::plan_file::{ColourEntry, ToneEntry};
+use super::{ColourEntry, ToneEntry};
 use crate::colour::delta_e00;
 use std::collections::BTreeMap;
 

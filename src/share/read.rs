@@ -1,7 +1,8 @@
 //! From the bytes of a schedule page or `plan.json` to a checked [`PlanFile`].
 
 use super::error::ReceivedError;
-use super::plan_file::{BandEntry, FORMAT, MixEntry, PlanFile, SurfaceEntry, ToneEntry};
+use super::plan_file::FORMAT;
+use super::{BandEntry, MixEntry, PlanFile, SurfaceEntry, ToneEntry};
 use crate::lamps::Lamp;
 use crate::problem::{Place, turning_sign};
 use crate::scene::Treatment;

@@ -1,6 +1,6 @@
 //! A received plan as a layout whose tones are known, ready to be mixed from other paints.
 
-use super::plan_file::{
+use super::{
     BandEntry, ColourEntry, PlaceEntry, PlanFile, SurfaceEntry, ToneEntry, VarietyEntry, WashEntry,
 };
 use crate::colour::{DeltaE00, delta_e00, plain_name};

@@ -1,6 +1,6 @@
 //! JSON Schemas of the files people write and receive.
 
-use super::plan_file::PlanFile;
+use super::PlanFile;
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::Value;

@@ -1,6 +1,6 @@
 //! Which of a user's own words travel in a plan: a list of kinds, and everything that belongs to none of them.
 
-use super::plan_file::PlanFile;
+use super::PlanFile;
 use serde_json::Value;
 use std::collections::BTreeSet;
 

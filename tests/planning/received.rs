@@ -157,6 +157,25 @@ fn a_text_of_4000_characters_a_paint_a_little_below_black_and_deep_blues_are_rec
 }
 
 #[test]
+fn parts_that_only_readers_need_are_passed_over_whatever_a_later_version_writes_there() {
+    let sound: Value = serde_json::from_str(&wall_and_hill(json_of)).unwrap();
+    let mut later = sound.clone();
+    later["weather"] = json!("rain");
+    later["fewest_paints"] = json!(7);
+    later["surfaces"][0]["weather"] = json!({ "rain": true });
+    later["surfaces"][0]["wash"]["washes"] = json!("two");
+    later["surfaces"][0]["places"][0]["paints"] = json!(false);
+    later["surfaces"][0]["tones"][0]["under_lamps"] = json!([]);
+    later["surfaces"][1]["scatter"] = json!("grass");
+    later["photos"][0]["light"]["witnesses"] = json!(1);
+    let read = |plan: &Value| read_plan("plan.json", plan.to_string().as_bytes()).unwrap();
+    assert_eq!(read(&later), read(&sound));
+    // A part that is solved from is not passed over.
+    later["surfaces"][0]["wash"]["pool"] = json!("deep");
+    assert!(read_plan("plan.json", later.to_string().as_bytes()).is_err());
+}
+
+#[test]
 fn who_receives_a_plan_washes_over_the_same_base_streaks_the_same_place_and_strews_what_was_allowed()
  {
     let told = |plan: &Plan<'_>| {

@@ -9,7 +9,7 @@ use hillwash::plan::{Inputs, Kit, Wishes, schedule};
 use hillwash::report::plan_file;
 use hillwash::scene::{MayName, parse_scene};
 use hillwash::share::plan_schema;
-use serde_json::{Map, Value};
+use serde_json::Value;
 use std::collections::BTreeSet;
 
 /// The places of the schema that a value may be told by: references followed, alternatives apart.
@@ -144,11 +144,7 @@ fn the_schema_tells_of_the_fewest_paints_and_of_wet_photos() {
             kept_apart: &[],
             from: None,
         };
-        let more = Map::from_iter([(
-            "fewest_paints".to_owned(),
-            hillwash::report::TrimJson(&whole).value(),
-        )]);
-        file.more.extend(more);
+        file.more.fewest_paints = Some(whole.entry());
         serde_json::from_str(&file.to_json().unwrap()).unwrap()
     });
     holds(&value);

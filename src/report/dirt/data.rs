@@ -1,17 +1,17 @@
-//! Washes, rock schemes and places as JSON.
+//! Washes, rock schemes and places as open data.
 
-use crate::colour::LabD65;
-use crate::mix::Shelf;
 use crate::paint::FILM_OF_A_WASH;
 use crate::plan::{
     BaseFrom, PlacePlan, PlacedBy, Plan, SurfacePlan, ThinnedMix, WashBlend, WashPlan,
 };
-use crate::report::data::{lab, without_nulls};
+use crate::report::data::lab;
 use crate::report::dirt::words::{blend_words, scrap_words};
+use crate::share::{
+    AmbiguityEntry, FilmEntry, GrimeEntry, OneWash, PlaceMore, RockEntry, RockStepEntry, WashMore,
+};
 use crate::share::{
     ColourEntry, MixEntry, PartsEntry, PlaceEntry, WashBaseEntry, WashEntry, rounded,
 };
-use serde_json::{Map, Value, json};
 
 fn parts(blend: &ThinnedMix) -> Vec<PartsEntry> {
     blend
@@ -24,53 +24,60 @@ fn parts(blend: &ThinnedMix) -> Vec<PartsEntry> {
         .collect()
 }
 
-/// One wash as it is mixed.
-fn blended(wash: &WashBlend) -> Value {
+/// One film as it is mixed and laid.
+fn film_entry(wash: &WashBlend) -> FilmEntry {
     let thinned = wash.blend.thinned.as_ref();
-    json!({
-        "technique": wash.technique, "paints": parts(&wash.blend), "family": wash.recipe.family.words(),
-        "thin": wash.recipe.thin, "passes": wash.recipe.passes,
-        "thinner": thinned.map(|t| &t.thinner), "flow_aid": thinned.map(|t| t.flow_aid),
-        "batch_ml": wash.amounts.as_ref().map(|a| rounded(a.batch.value())),
-        "paints_ml": wash.amounts.as_ref().map(|a| a.paints.iter().map(|ml| rounded(ml.value())).collect::<Vec<_>>()),
-        "thinner_ml": wash.amounts.as_ref().map(|a| rounded(a.thinner.value())),
-        "flat": ColourEntry::from(wash.recipe.flat), "recess": ColourEntry::from(wash.recipe.recess),
-        "uncertainty_de": rounded(wash.uncertainty.0), "words": blend_words(&wash.blend),
-    })
+    let amounts = wash.amounts.as_ref();
+    FilmEntry {
+        technique: Some(wash.technique.word().to_owned()),
+        paints: Some(parts(&wash.blend)),
+        family: Some(wash.recipe.family.words().to_owned()),
+        thin: Some(wash.recipe.thin),
+        passes: Some(wash.recipe.passes),
+        thinner: thinned.map(|t| t.thinner.clone()),
+        flow_aid: thinned.map(|t| t.flow_aid),
+        batch_ml: amounts.map(|a| rounded(a.batch.value())),
+        paints_ml: amounts.map(|a| a.paints.iter().map(|ml| rounded(ml.value())).collect()),
+        thinner_ml: amounts.map(|a| rounded(a.thinner.value())),
+        uncertainty_de: Some(rounded(wash.uncertainty.0)),
+        words: Some(blend_words(&wash.blend)),
+    }
 }
 
-/// The entries of an object that hold something.
-fn entries(value: Value) -> Map<String, Value> {
-    match without_nulls(value) {
-        Value::Object(all) => all,
-        _ => Map::new(),
+/// One of the washes of a surface, with flats and recesses under it.
+fn one_wash(wash: &WashBlend) -> OneWash {
+    OneWash {
+        film: film_entry(wash),
+        flat: wash.recipe.flat.into(),
+        recess: wash.recipe.recess.into(),
+    }
+}
+
+fn wash_more(wash: &WashPlan) -> WashMore {
+    WashMore {
+        // The last wash is the one that settles the recesses; a filter before it stands under `washes`.
+        film: wash.washes.first().map(film_entry).unwrap_or_default(),
+        flat_de2000: rounded(wash.flat_off.0),
+        recess_de2000: rounded(wash.recess_off.0),
+        recess_uncertainty_de: (wash.washes.last()).map(|w| rounded(w.recess_uncertainty.0)),
+        ambiguity: AmbiguityEntry {
+            other_mixes: wash.ambiguity.other_mixes,
+            weakest: rounded(wash.ambiguity.weakest),
+            strongest: rounded(wash.ambiguity.strongest),
+            words: scrap_words(wash),
+        },
+        washes: wash.washes.iter().map(one_wash).collect(),
+        grime_steps: (wash.grime_steps.iter())
+            .map(|step| GrimeEntry {
+                grime: step.grime,
+                flat_wanted: step.flat.into(),
+                recess_wanted: step.recess.into(),
+            })
+            .collect(),
     }
 }
 
 fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
-    // The last wash is the one that settles the recesses; a filter before it stands under `washes`.
-    let mut more = wash
-        .washes
-        .first()
-        .map_or_else(Map::new, |first| entries(blended(first)));
-    for own in ["flat", "recess"] {
-        more.remove(own);
-    }
-    more.extend(entries(json!({
-        "flat_de2000": rounded(wash.flat_off.0),
-        "recess_de2000": rounded(wash.recess_off.0),
-        "recess_uncertainty_de": wash.washes.last().map(|w| rounded(w.recess_uncertainty.0)),
-        "ambiguity": {
-            "other_mixes": wash.ambiguity.other_mixes,
-            "weakest": rounded(wash.ambiguity.weakest), "strongest": rounded(wash.ambiguity.strongest),
-            "words": scrap_words(wash),
-        },
-        "washes": wash.washes.iter().map(blended).collect::<Vec<_>>(),
-        "grime_steps": wash.grime_steps.iter().map(|step| json!({
-            "grime": step.grime, "flat_wanted": ColourEntry::from(step.flat),
-            "recess_wanted": ColourEntry::from(step.recess),
-        })).collect::<Vec<_>>(),
-    })));
     let (from, name) = match &wash.base_from {
         BaseFrom::OwnBody => ("own body", None),
         BaseFrom::Colour => ("colour", None),
@@ -95,7 +102,7 @@ fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
         film: Some(rounded(film_of(wash))),
         recess_weight: Some(rounded(wash.recess_weight)),
         most_paints: Some(wash.search.most_paints),
-        more,
+        more: Some(wash_more(wash)),
     }
 }
 
@@ -108,54 +115,56 @@ fn film_of(wash: &WashPlan) -> f64 {
 }
 
 fn place_entry(place: &PlacePlan) -> PlaceEntry {
-    let mut more = entries(match &place.by {
-        PlacedBy::Film(wash) => blended(wash),
-        PlacedBy::Paint { blend, .. } | PlacedBy::Powder { blend } => {
-            json!({ "paints": parts(blend), "words": blend_words(blend) })
-        }
-        PlacedBy::Nothing => json!({ "paints": [] }),
-    });
-    // What a film does to flats and recesses of a whole surface is no matter of one place; a film's own technique is.
-    for other in ["flat", "recess", "technique"] {
-        more.remove(other);
-    }
-    more.extend(entries(json!({
-        "lab": place.colour.map(lab),
-        "hex": place.colour.map(LabD65::to_srgb8),
-        "de2000": place.off.map(|off| rounded(off.0)),
-        "uncertainty_de": place.uncertainty.map(|sure| rounded(sure.0)),
-    })));
+    let film = match &place.by {
+        PlacedBy::Film(wash) => film_entry(wash),
+        PlacedBy::Paint { blend, .. } | PlacedBy::Powder { blend } => FilmEntry {
+            paints: Some(parts(blend)),
+            words: Some(blend_words(blend)),
+            ..FilmEntry::default()
+        },
+        PlacedBy::Nothing => FilmEntry {
+            paints: Some(Vec::new()),
+            ..FilmEntry::default()
+        },
+    };
     PlaceEntry {
         name: place.name.clone(),
         technique: place.technique.word().to_owned(),
         share: rounded(place.share),
         planned: place.wanted.into(),
-        more,
+        more: PlaceMore {
+            lab: place.colour.map(lab),
+            hex: place.colour.map(|colour| colour.to_srgb8().to_string()),
+            de2000: place.off.map(|off| rounded(off.0)),
+            film: FilmEntry {
+                uncertainty_de: (place.uncertainty)
+                    .map(|sure| rounded(sure.0))
+                    .or(film.uncertainty_de),
+                // That of the place itself is told.
+                technique: None,
+                ..film
+            },
+        },
     }
 }
 
-fn rock_value(surface: &SurfacePlan, shelf: &Shelf) -> Option<Value> {
+/// The rock scheme of a surface; `None` where it has none.
+pub(in crate::report) fn rock(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<RockEntry> {
     let rock = surface.dirt.rock.as_ref()?;
-    let steps: Vec<Value> = rock
-        .steps
-        .iter()
-        .map(|step| {
-            let recipes: Vec<MixEntry> = step
-                .recipes
-                .iter()
-                .map(|r| MixEntry::new(r, shelf))
-                .collect();
-            let mut value = json!({
-                "role": step.role.words(), "planned": ColourEntry::from(step.planned),
-                "share": rounded(step.share), "recipes": recipes,
-            });
-            if let (true, Some(wash)) = (step.recipes.is_empty(), &rock.wash) {
-                value["wash"] = json!(wash_entry(wash, None));
-            }
-            value
-        })
-        .collect();
-    Some(json!({ "steps": steps }))
+    let steps = rock.steps.iter().map(|step| RockStepEntry {
+        role: step.role.words().to_owned(),
+        planned: step.planned.into(),
+        share: rounded(step.share),
+        recipes: (step.recipes.iter())
+            .map(|r| MixEntry::new(r, plan.shelf))
+            .collect(),
+        wash: (rock.wash.as_ref())
+            .filter(|_| step.recipes.is_empty())
+            .map(|wash| wash_entry(wash, None)),
+    });
+    Some(RockEntry {
+        steps: steps.collect(),
+    })
 }
 
 /// The wash over a surface, where it has one; of a rock the dark wash that the scene gives it.
@@ -171,11 +180,6 @@ pub(in crate::report) fn wash(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<
     let pot = surface.clean_pot.or(body).map(|pot| plan.pots[pot].number);
     let wash = surface.dirt.wash.as_ref().or(given)?;
     Some(wash_entry(wash, pot))
-}
-
-/// The rock scheme of a surface; null where it has none.
-pub(in crate::report) fn rock(surface: &SurfacePlan, plan: &Plan<'_>) -> Value {
-    rock_value(surface, plan.shelf).unwrap_or(Value::Null)
 }
 
 /// The places of a surface where dirt gathers.

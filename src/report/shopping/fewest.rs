@@ -3,6 +3,7 @@
 use crate::mix::{EXACT_UP_TO, PaintId, Shelf};
 use crate::plan::{FewestPaints, Job, JobKind, Plan, kept_apart};
 use crate::report::data::lab;
+use crate::share::{FewestEntry, FewestFilm, FewestMix, FewestPaint, OneMoreEntry};
 use crate::share::{MixEntry, rounded};
 use crate::wash::AS_NEAR;
 use serde_json::{Value, json};
@@ -172,8 +173,8 @@ impl FewestView {
     }
 }
 
-/// The same for the data.
-pub(in crate::report) fn fewest_json(plan: &Plan<'_>) -> Option<Value> {
+/// The fewest paints of a plan, for the data.
+pub(in crate::report) fn fewest_of_plan(plan: &Plan<'_>) -> Option<FewestEntry> {
     let fewest = plan.fewest.as_ref()?;
     let trimmed = Trimmed {
         fewest,
@@ -181,7 +182,7 @@ pub(in crate::report) fn fewest_json(plan: &Plan<'_>) -> Option<Value> {
         kept_apart: &kept_apart(plan),
         from: None,
     };
-    Some(TrimJson(&trimmed).value())
+    Some(trimmed.entry())
 }
 
 /// A trimmed list with what it was trimmed for.
@@ -205,64 +206,70 @@ impl TrimJson<'_> {
     /// The answer as JSON.
     #[must_use]
     pub fn value(&self) -> Value {
-        let Trimmed {
-            fewest,
-            shelf,
-            kept_apart,
-            from,
-        } = self.0;
-        let trim = &fewest.trim;
-        let name = |at: PaintId| shelf[at].name.clone();
-        let paints: Vec<Value> = trim
-            .paints
-            .iter()
-            .map(|at| {
-                json!({
-                    "name": name(*at), "to_buy": from.is_some() && trim.added.contains(at),
-                    "used_for": fewest.used_for(*at).map(job_words).collect::<Vec<_>>(),
-                })
-            })
-            .collect();
-        let covered: Vec<Value> = fewest
-            .mixes
-            .iter()
-            .zip(&trim.recipes)
-            .enumerate()
-            .map(|(at, (job, recipe))| {
-                json!({
-                    "name": job.name, "surfaces": job.surfaces, "lab": lab(job.colour),
-                    "hex": job.colour.to_srgb8(), "within": !trim.beyond.contains(&at),
-                    "recipe": recipe.as_ref().map(|recipe| MixEntry::new(recipe, shelf)),
-                })
-            })
-            .collect();
-        let films: Vec<Value> = fewest
-            .films
-            .iter()
-            .zip(&trim.films)
-            .enumerate()
-            .map(|(at, (job, way))| {
-                json!({
-                    "name": job.name, "surfaces": job.surfaces, "lab": lab(job.colour),
-                    "hex": job.colour.to_srgb8(), "within": !trim.films_beyond.contains(&at),
-                    "paints": way.as_ref().map(|way| way.stocks.iter().map(|at| name(*at)).collect::<Vec<_>>()),
-                    "de2000": way.as_ref().map(|way| rounded(way.off.0)),
-                })
-            })
-            .collect();
-        let mut value = json!({
-            "format": "hillwash.trim/1", "within_de": fewest.within, "paints": paints, "count": trim.paints.len(),
-            "added": trim.added.len(), "at_least": trim.at_least, "exact": trim.exact, "tones": covered,
-            "films": films, "kept_apart": kept_apart,
-        });
-        if let Some(from) = from {
-            value["from"] = json!(from);
+        json!(self.0.entry())
+    }
+}
+
+impl Trimmed<'_> {
+    /// The trimmed list as it stands in files.
+    #[must_use]
+    pub fn entry(&self) -> FewestEntry {
+        let trim = &self.fewest.trim;
+        FewestEntry {
+            format: "hillwash.trim/1".to_owned(),
+            within_de: self.fewest.within,
+            paints: trim.paints.iter().map(|at| self.paint(*at)).collect(),
+            count: trim.paints.len(),
+            added: trim.added.len(),
+            at_least: trim.at_least,
+            exact: trim.exact,
+            tones: self.mixes(),
+            films: self.films(),
+            kept_apart: self.kept_apart.to_vec(),
+            from: self.from.map(str::to_owned),
+            one_more: trim.one_more.map(|one| OneMoreEntry {
+                name: self.shelf[one.stock].name.clone(),
+                mean_de_before: rounded(one.before.0),
+                mean_de_after: rounded(one.after.0),
+            }),
         }
-        if let Some(one) = trim.one_more {
-            value["one_more"] = json!({
-                "name": name(one.stock), "mean_de_before": rounded(one.before.0), "mean_de_after": rounded(one.after.0),
-            });
+    }
+
+    fn paint(&self, at: PaintId) -> FewestPaint {
+        FewestPaint {
+            name: self.shelf[at].name.clone(),
+            to_buy: self.from.is_some() && self.fewest.trim.added.contains(&at),
+            used_for: self.fewest.used_for(at).map(job_words).collect(),
         }
-        value
+    }
+
+    fn mixes(&self) -> Vec<FewestMix> {
+        let trim = &self.fewest.trim;
+        let all = self.fewest.mixes.iter().zip(&trim.recipes).enumerate();
+        all.map(|(at, (job, recipe))| FewestMix {
+            name: job.name.clone(),
+            surfaces: job.surfaces.clone(),
+            lab: lab(job.colour),
+            hex: job.colour.to_srgb8().to_string(),
+            within: !trim.beyond.contains(&at),
+            recipe: (recipe.as_ref()).map(|recipe| MixEntry::new(recipe, self.shelf)),
+        })
+        .collect()
+    }
+
+    fn films(&self) -> Vec<FewestFilm> {
+        let trim = &self.fewest.trim;
+        let name = |at: &PaintId| self.shelf[*at].name.clone();
+        let all = self.fewest.films.iter().zip(&trim.films).enumerate();
+        all.map(|(at, (job, way))| FewestFilm {
+            name: job.name.clone(),
+            surfaces: job.surfaces.clone(),
+            lab: lab(job.colour),
+            hex: job.colour.to_srgb8().to_string(),
+            within: !trim.films_beyond.contains(&at),
+            paints: (way.as_ref()).map(|way| way.stocks.iter().map(name).collect()),
+            de2000: way.as_ref().map(|way| rounded(way.off.0)),
+        })
+        .collect()
     }
 }

@@ -3,7 +3,7 @@
 use crate::mix::{falls_short, stirred};
 use crate::plan::{AsBuilt, Plan, SurfacePlan};
 use crate::report::figures::Swatches;
-use serde_json::{Value, json};
+use crate::share::{AsBuiltEntry, LabOnly, MixedParts};
 
 /// One patch.
 #[derive(Debug)]
@@ -68,16 +68,29 @@ impl AsBuiltView {
     }
 }
 
-/// The same for the data; `None` where no patch was logged.
-pub(in crate::report) fn json_of(surface: &SurfacePlan, plan: &Plan<'_>) -> Option<Value> {
-    let all: Vec<Value> = as_built_on(surface, plan)
-        .map(|entry| {
-            json!({
-                "date": entry.date, "tone": entry.tone, "paints": entry.paints, "planned": { "lab": entry.planned },
-                "seen": { "lab": entry.seen }, "de2000": entry.de2000, "uncertainty_de": entry.uncertainty_de,
-                "verdict": entry.verdict, "beside": entry.beside, "doubtful": entry.doubtful,
-            })
+/// The patches of a surface for the data; `None` where no patch was logged.
+pub(in crate::report) fn as_built_entries(
+    surface: &SurfacePlan,
+    plan: &Plan<'_>,
+) -> Option<Vec<AsBuiltEntry>> {
+    let all: Vec<AsBuiltEntry> = as_built_on(surface, plan)
+        .map(|entry| AsBuiltEntry {
+            date: entry.date.clone(),
+            tone: entry.tone.clone(),
+            paints: (entry.paints.iter())
+                .map(|paint| MixedParts {
+                    name: paint.name.clone(),
+                    parts: paint.parts,
+                })
+                .collect(),
+            planned: LabOnly { lab: entry.planned },
+            seen: LabOnly { lab: entry.seen },
+            de2000: entry.de2000,
+            uncertainty_de: entry.uncertainty_de,
+            verdict: entry.verdict.clone(),
+            beside: entry.beside.clone(),
+            doubtful: entry.doubtful,
         })
         .collect();
-    (!all.is_empty()).then(|| all.into())
+    (!all.is_empty()).then_some(all)
 }
