@@ -8,7 +8,7 @@ use crate::colour::{LabD65, delta_e00, plain_word};
 use crate::mix::{Shelf, falls_short, stirred};
 use crate::patch::{DriedPatch, PatchReport, Photographed, find_patch, fingerprint, judge};
 use crate::photo::{KnownLight, Picture, decode};
-use crate::plan::{AsBuilt, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
+use crate::plan::{AsBuilt, Kit, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
 use crate::problem::Place;
 use crate::region::Region;
 use crate::scene::parse_scene;
@@ -189,7 +189,11 @@ impl Desk {
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
         let (paints, shelf) = (&listed.list, listed.shelf());
         let scatter = self.scatter(&scene)?;
-        let plan = self.planned(&scene, &text, (paints, shelf, scatter.as_ref()))?;
+        let kit = Kit {
+            scatter: scatter.as_ref(),
+            ..Kit::new(paints, shelf)
+        };
+        let plan = self.planned(&scene, &text, kit)?;
         Ok(work(&plan, shelf))
     }
 

@@ -2,30 +2,27 @@
 
 use super::desk::Desk;
 use super::refused::Refused;
-use crate::mix::{Search, Shelf};
-use crate::paint::{PaintList, ScatterList};
+use crate::mix::Search;
 use crate::plan::{Kit, Wishes};
 use crate::report::{View, plan_file, schedule_html};
 use crate::share::{
     MOST_BYTES, Relation, compare, looks_received, read_plan, received, surface_words,
 };
-use crate::wash::LaidFilms;
-use crate::work::Meter;
+use crate::work::{Meter, Timings};
 use serde_json::{Value, json};
 use std::time::Duration;
 
 /// What a schedule from elsewhere may take before it is refused. Our choice.
 const STRANGERS_MAY_TAKE: Duration = Duration::from_secs(20);
 
-/// The page of a received plan for other paints, and the message about it.
+/// The page of a received plan for other paints, and the message about it. Of the kit, paints and scatter count.
 ///
 /// # Errors
 /// [`Refused`] if it is not a schedule, or needs too much work.
 pub fn solved_again(
     name: &str,
     bytes: &[u8],
-    (list, shelf): (&PaintList, &Shelf),
-    scatter: Option<&ScatterList>,
+    kit: &Kit<'_>,
     date: &str,
 ) -> Result<(String, Value), Refused> {
     if bytes.len() as u64 > MOST_BYTES || !looks_received(bytes) {
@@ -42,16 +39,8 @@ pub fn solved_again(
         ..Search::default()
     });
     let title = rebuilt.toned.layout.title.clone();
-    let kit = Kit {
-        paints: list,
-        shelf,
-        scatter,
-        lamp: rebuilt.lamp,
-        as_built: Vec::new(),
-        films: LaidFilms::default(),
-        before: None,
-    };
-    let solved = rebuilt.toned.planned(kit, &wishes);
+    let paints = kit.paints.paints().len();
+    let solved = rebuilt.planned(kit, &wishes, &Timings::default());
     if meter.stopped().is_some() {
         return Err(Refused::words(format!(
             "found that \"{name}\" asks for more work than {} s, expected less",
@@ -68,7 +57,7 @@ pub fn solved_again(
     let view = View::new(&solved, date).held_against(&comparison);
     data.compared = Some(comparison);
     let page = schedule_html(&view, &data).map_err(|e| Refused::words(e.to_string()))?;
-    let told = json!({ "title": title, "paints": list.paints().len(), "near": near });
+    let told = json!({ "title": title, "paints": paints, "near": near });
     Ok((page, told))
 }
 
@@ -80,8 +69,11 @@ impl Desk {
     pub fn friend(&self, name: &str, bytes: &[u8], date: &str) -> Result<(String, Value), Refused> {
         let paints = self.paints();
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
-        let (list, shelf) = (&listed.list, listed.shelf());
         let scatter = self.scatter(&self.opened().scene)?;
-        solved_again(name, bytes, (list, shelf), scatter.as_ref(), date)
+        let kit = Kit {
+            scatter: scatter.as_ref(),
+            ..Kit::new(&listed.list, listed.shelf())
+        };
+        solved_again(name, bytes, &kit, date)
     }
 }

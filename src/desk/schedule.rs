@@ -9,11 +9,11 @@ use super::refused::Refused;
 use super::saving::sound;
 use super::seen::Surveyed;
 use crate::lamps::Lamp;
-use crate::mix::{Search, Shelf};
-use crate::paint::{PaintList, ScatterList};
+use crate::mix::Search;
+use crate::paint::ScatterList;
 use crate::plan::{
-    AnswerStore, Before, Kit, PhotoBytes, Plan, Sighted, Sighting, UnreadPhoto, Wishes, check_dirt,
-    laid_films, sight_with,
+    AnswerStore, Kit, PhotoBytes, Plan, Sighted, Sighting, UnreadPhoto, Wishes, check_dirt,
+    sight_with,
 };
 use crate::report::{View, outputs, plan_file, schedule_html};
 use crate::scene::{NoLamp, Scene, parse_scene};
@@ -87,7 +87,11 @@ impl Desk {
         if lane.is_stale(number) {
             return Err(Refused::Stale);
         }
-        let plan = self.planned(&scene, &text, (paints, shelf, scatter.as_ref()))?;
+        let kit = Kit {
+            scatter: scatter.as_ref(),
+            ..Kit::new(paints, shelf)
+        };
+        let plan = self.planned(&scene, &text, kit)?;
         let data = plan_file(&plan, &ask.date);
         schedule_html(&View::new(&plan, &ask.date), &data)
             .map_err(|e| Refused::words(e.to_string()))
@@ -98,10 +102,10 @@ impl Desk {
         &self,
         scene: &Scene,
         text: &str,
-        (paints, shelf, scatter): (&'a PaintList, &'a Shelf, Option<&'a ScatterList>),
+        kit: Kit<'a>,
     ) -> Result<Plan<'a>, Refused> {
         let seen = self.seen(scene, text)?;
-        self.planned_of(seen, scene, (paints, shelf, scatter))
+        self.planned_of(seen, scene, kit)
     }
 
     /// The plan of a scene whose photos were read.
@@ -109,28 +113,17 @@ impl Desk {
         &self,
         seen: Sighted,
         scene: &Scene,
-        (paints, shelf, scatter): (&'a PaintList, &'a Shelf, Option<&'a ScatterList>),
+        kit: Kit<'a>,
     ) -> Result<Plan<'a>, Refused> {
         let toned = seen
-            .toned(scene, paints)
+            .toned(scene, kit.paints)
             .map_err(|faults| Refused::faults(&faults))?;
-        let log = self.patch_log()?;
-        let answers = self.answers();
-        let before = answers.map(|answers| Before::of_lists(answers, shelf, scatter));
         let kit = Kit {
-            paints,
-            shelf,
-            scatter,
             lamp: self.lamp(scene)?,
-            films: laid_films(&log.films),
-            as_built: log.entries,
-            before: before.clone(),
+            ..kit.with_log(self.patch_log()?)
         };
-        let plan = toned.planned(kit, &Wishes::from(Search::default()));
-        if let (Some(before), Some(answers)) = (before, answers) {
-            before.keep(answers);
-        }
-        Ok(plan)
+        let wishes = Wishes::from(Search::default());
+        Ok(toned.planned_kept(kit, self.answers(), &wishes, &Timings::default()))
     }
 
     /// All files of the schedule of the scene as it is saved, by their names.

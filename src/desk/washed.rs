@@ -5,7 +5,7 @@ use super::drawing::Drawing;
 use super::lane::QuestionLane;
 use super::refused::Refused;
 use crate::colour::LabD65;
-use crate::plan::{PlanNote, SurfaceId, SurfacePlan};
+use crate::plan::{Kit, PlanNote, SurfaceId, SurfacePlan};
 use crate::problem::Place;
 use crate::report::{blend_words, note_text, technique_words};
 use crate::scene::{Scene, Surface, WashBase};
@@ -75,7 +75,7 @@ impl Desk {
         if lane.is_stale(number) {
             return Err(Refused::Stale);
         }
-        let plan = self.planned_of(sighted, &scene, (&listed.list, listed.shelf(), None))?;
+        let plan = self.planned_of(sighted, &scene, Kit::new(&listed.list, listed.shelf()))?;
         let at = SurfaceId::all(plan.surfaces.len())
             .find(|at| plan.surfaces[*at].wanted.name == ask.surface)
             .ok_or_else(|| Refused::words("found no such surface in what is drawn"))?;

@@ -5,7 +5,7 @@ use super::light::UnderLamp;
 use super::picked::PickedOut;
 use super::sighted::PhotoSeen;
 use super::toned::{Layout, SurfaceWanted, TonedTone, TonedZone};
-use super::{AsBuilt, Before};
+use super::{AsBuilt, Before, PatchLog, laid_films};
 use crate::colour::{DeltaE00, LabD65};
 use crate::lamps::Lamp;
 use crate::mix::{Recipe, Shelf};
@@ -45,6 +45,16 @@ impl<'a> Kit<'a> {
             as_built: Vec::new(),
             films: LaidFilms::default(),
             before: None,
+        }
+    }
+
+    /// The same, with what was learnt from the patches of a layout.
+    #[must_use]
+    pub fn with_log(self, log: PatchLog) -> Self {
+        Self {
+            films: laid_films(&log.films),
+            as_built: log.entries,
+            ..self
         }
     }
 }

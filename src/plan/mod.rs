@@ -311,7 +311,28 @@ impl Toned {
         self.planned_timed(kit, wishes, &Timings::default())
     }
 
-    /// The same; where its time goes is written down.
+    /// As [`Self::planned`]; mixes found before are taken up from where answers are kept, and those found now put there.
+    #[must_use]
+    pub fn planned_kept<'a>(
+        self,
+        kit: Kit<'a>,
+        answers: Option<&dyn AnswerStore>,
+        wishes: &Wishes,
+        timings: &Timings,
+    ) -> Plan<'a> {
+        let before = answers.map(|answers| Before::of_lists(answers, kit.shelf, kit.scatter));
+        let kit = Kit {
+            before: before.clone(),
+            ..kit
+        };
+        let plan = self.planned_timed(kit, wishes, timings);
+        if let (Some(before), Some(answers)) = (before, answers) {
+            before.keep(answers);
+        }
+        plan
+    }
+
+    /// As [`Self::planned`]; where its time goes is written down.
     #[must_use]
     pub fn planned_timed<'a>(self, kit: Kit<'a>, wishes: &Wishes, timings: &Timings) -> Plan<'a> {
         let mixed = self.mixed(&kit, wishes);

@@ -8,8 +8,8 @@ use crate::depth::PlacedBand;
 use crate::lamps::{ILLUMINANTS, Lamp};
 use crate::paint::ScatterMaterial;
 use crate::plan::{
-    BandPlan, Layout, SurfaceWanted, SurfaceWish, TenthWanted, ToneId, Toned, TonedSurface,
-    TonedTone, TonedZone, UnitsWanted,
+    BandPlan, Kit, Layout, Plan, SurfaceWanted, SurfaceWish, TenthWanted, ToneId, Toned,
+    TonedSurface, TonedTone, TonedZone, UnitsWanted, Wishes,
 };
 use crate::problem::Place;
 use crate::scale_colour::{AirNote, Moved, ScaleColour, ScaleRule, SeenFrom, moved};
@@ -17,6 +17,7 @@ use crate::scatter::{Land, LayOrder};
 use crate::scene::{Lamps, PlaceOnSurface, ShadeWish, Technique, Treatment, WashBase, WashWish};
 use crate::tones::{JoinedTone, Role, Tone};
 use crate::units::{Metres, Millimetres, ScaleRatio, Share, SquareCentimetres, UnitError};
+use crate::work::Timings;
 
 /// A plan from elsewhere, ready to be planned for other paints.
 #[derive(Debug)]
@@ -25,6 +26,20 @@ pub struct Received {
     pub lamp: Option<Lamp>,
     /// Its tones, with the planned colours as they were received.
     pub toned: Toned,
+}
+
+impl Received {
+    /// Plans it for other paints. Of the kit, paints and scatter count: the lamp is that of the plan, and patches dried on
+    /// one layout tell nothing of another.
+    #[must_use]
+    pub fn planned<'a>(self, kit: &Kit<'a>, wishes: &Wishes, timings: &Timings) -> Plan<'a> {
+        let kit = Kit {
+            scatter: kit.scatter,
+            lamp: self.lamp,
+            ..Kit::new(kit.paints, kit.shelf)
+        };
+        self.toned.planned_timed(kit, wishes, timings)
+    }
 }
 
 /// A role by its word.

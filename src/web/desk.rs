@@ -8,6 +8,7 @@ use crate::desk::{
 use crate::mix::Shelf;
 use crate::paint::{ListReading, PaintList};
 use crate::photo::{Damage, Limits, too_large};
+use crate::plan::Kit;
 use crate::scene::MayName;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -129,7 +130,8 @@ fn solve(request: &Request) -> Result<Reply, Reply> {
         },
     )?;
     let shelf = Shelf::new(&paints);
-    match solved_again("the schedule", plan, (&paints, &shelf), None, &asked.date) {
+    let kit = Kit::new(&paints, &shelf);
+    match solved_again("the schedule", plan, &kit, &asked.date) {
         Ok((page, told)) => {
             let mut bytes = told.to_string().into_bytes();
             bytes.push(b'\n');

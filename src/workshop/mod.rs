@@ -17,8 +17,7 @@ use crate::mix::Shelf;
 use crate::paint::{PaintList, ScatterList};
 use crate::photo::Limits;
 use crate::plan::{
-    AnswerStore, Before, FilmRead, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt,
-    laid_films, sight_with,
+    AnswerStore, FilmRead, Kit, PatchLog, Plan, Sighted, Sighting, Wishes, check_dirt, sight_with,
 };
 use crate::problem::{Place, Problems, boxed};
 use crate::scene::{MayName, NoLamp, Scene, parse_scene};
@@ -150,21 +149,13 @@ impl Workshop {
             timings,
         } = with;
         let toned = sighted.toned(&self.scene, &self.paints).map_err(boxed)?;
-        let before = cache.map(|cache| Before::of_lists(cache, &self.shelf, self.scatter.as_ref()));
         let kit = Kit {
-            paints: &self.paints,
-            shelf: &self.shelf,
             scatter: self.scatter.as_ref(),
             lamp: self.lamp.clone(),
-            films: laid_films(&log.films),
-            as_built: log.entries,
-            before: before.clone(),
+            ..Kit::new(&self.paints, &self.shelf)
         };
-        let plan = toned.planned_timed(kit, wishes, timings);
-        if let Some((before, cache)) = before.zip(cache) {
-            before.keep(cache);
-        }
-        Ok(plan)
+        let answers = cache.map(|cache| -> &dyn AnswerStore { cache });
+        Ok(toned.planned_kept(kit.with_log(log), answers, wishes, timings))
     }
 }
 

@@ -8,6 +8,7 @@ use hillwash::problem::Explain;
 use hillwash::report::plan_file;
 use hillwash::scene::Technique;
 use hillwash::share::{Keeping, PlanFile, ReceivedError, Relation, compare, read_plan, received};
+use hillwash::work::Timings;
 use serde_json::{Value, json};
 
 #[test]
@@ -40,11 +41,8 @@ fn solved_again(json: &str, look: impl FnOnce(&Plan<'_>)) {
     let received = received(&file).unwrap();
     let paints = paint_list(PAINTS);
     let shelf = Shelf::new(&paints);
-    let kit = Kit {
-        lamp: received.lamp,
-        ..Kit::new(&paints, &shelf)
-    };
-    look(&received.toned.planned(kit, &Wishes::default()));
+    let kit = Kit::new(&paints, &shelf);
+    look(&received.planned(&kit, &Wishes::default(), &Timings::default()));
 }
 
 /// A washed wall with a place of dirt, and a hill in two bands where leaves are allowed.

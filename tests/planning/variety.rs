@@ -6,6 +6,7 @@ use hillwash::mix::Shelf;
 use hillwash::plan::{Kit, PickedOut, Plan, PlanNote, StepKind, TonesNote, Wishes};
 use hillwash::report::{plan_file, schedule_csv};
 use hillwash::share::{read_plan, received};
+use hillwash::work::Timings;
 use image::{Rgb, RgbImage};
 
 /// Red of most bricks, of one in seven and of another one in seven, and of the joints.
@@ -196,9 +197,8 @@ fn whoever_receives_the_plan_picks_the_same_bricks_out_in_paints_of_their_own() 
         .replace("white,#f2f1ec", "chalk,#ecebe4");
     let paints = paint_list(&theirs);
     let shelf = Shelf::new(&paints);
-    let again = received
-        .toned
-        .planned(Kit::new(&paints, &shelf), &Wishes::default());
+    let kit = Kit::new(&paints, &shelf);
+    let again = received.planned(&kit, &Wishes::default(), &Timings::default());
     let picked = &again.surfaces[0].picked;
     assert_eq!(picked.len(), mine.len());
     for (one, other) in mine.iter().zip(colours(picked)) {

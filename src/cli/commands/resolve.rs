@@ -13,7 +13,6 @@ use hillwash::problem::{Explain, Place};
 use hillwash::scene::MayName;
 use hillwash::share::{Relation, read_plan, received};
 use hillwash::units::UnitError;
-use hillwash::wash::LaidFilms;
 use hillwash::work::Timings;
 use hillwash::workshop::{OUTPUTS, Other};
 use std::path::{Path, PathBuf};
@@ -70,17 +69,12 @@ pub(super) fn run(
     let most = (!args.patient).then_some(STRANGERS_MAY_TAKE);
     let watch = Watch::begin(most, talk);
     let kit = Kit {
-        paints: &paints,
-        shelf: &shelf,
         scatter: scatter.as_ref(),
-        lamp: rebuilt.lamp,
-        as_built: Vec::new(),
-        films: LaidFilms::default(),
-        before: None,
+        ..Kit::new(&paints, &shelf)
     };
     let wishes = args.wishes(&watch)?;
     timings.ended("reading files");
-    let plan = rebuilt.toned.planned_timed(kit, &wishes, timings);
+    let plan = rebuilt.planned(&kit, &wishes, timings);
     watch.end(&args.scene.display().to_string())?;
     let other = match super::issue::earlier(args)? {
         Some(earlier) => earlier,

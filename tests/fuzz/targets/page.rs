@@ -6,6 +6,7 @@ use hillwash::paint::PaintList;
 use hillwash::plan::{Kit, Wishes};
 use hillwash::report::{View, palette_svg, plan_file, schedule_csv, schedule_html};
 use hillwash::share::{read_plan, received};
+use hillwash::work::Timings;
 use libfuzzer_sys::fuzz_target;
 use serde_json::Value;
 
@@ -36,7 +37,7 @@ fuzz_target!(|text: &str| {
     };
     let shelf = Shelf::new(&paints);
     let wishes = Wishes::from(Search::default());
-    let plan = (rebuilt.toned).planned(Kit::new(&paints, &shelf), &wishes);
+    let plan = rebuilt.planned(&Kit::new(&paints, &shelf), &wishes, &Timings::default());
     let data = plan_file(&plan, "2026-11-28");
     let page = schedule_html(&View::new(&plan, "2026-11-28"), &data).expect("a page");
     assert_eq!(

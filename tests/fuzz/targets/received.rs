@@ -6,6 +6,7 @@ use hillwash::paint::PaintList;
 use hillwash::plan::{Kit, Wishes};
 use hillwash::problem::Explain;
 use hillwash::share::{looks_received, read_plan, received};
+use hillwash::work::Timings;
 use libfuzzer_sys::fuzz_target;
 use std::sync::LazyLock;
 
@@ -23,7 +24,8 @@ fuzz_target!(|bytes: &[u8]| {
     match read_plan("schedule.html", bytes) {
         Ok(theirs) if theirs.surfaces.len() <= MOST_SURFACES => {
             if let Ok(rebuilt) = received(&theirs) {
-                let ours = (rebuilt.toned).planned(Kit::new(&LIST, &SHELF), &Wishes::default());
+                let kit = Kit::new(&LIST, &SHELF);
+                let ours = rebuilt.planned(&kit, &Wishes::default(), &Timings::default());
                 assert_eq!(ours.surfaces.len(), theirs.surfaces.len());
             }
         }
