@@ -1,17 +1,10 @@
 //! What a file carries besides its pixels: notes, profiles, Exif. It is counted from the headers, before anything is
 //! unpacked or copied.
 
-use super::decode::PhotoError;
 use super::jpeg;
+use super::photo_error::{MOST_NOTE_BYTES, MOST_NOTES, MOST_PROFILE_BYTES, PhotoError};
 use image::ImageFormat;
 use std::io::Cursor;
-
-/// Most notes, profiles, tables and the like in one file. Our choice, far beyond what cameras and editors write.
-pub(super) const MOST_NOTES: u64 = 10_000;
-/// Most bytes of them together, inflated. Our choice.
-pub(super) const MOST_NOTE_BYTES: u64 = 32 << 20;
-/// Most bytes of a colour profile. The largest in use, for printing presses, take a few megabytes.
-pub(super) const MOST_PROFILE_BYTES: usize = 8 << 20;
 
 /// What a file carries besides its pixels, according to its headers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

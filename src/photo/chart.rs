@@ -1,7 +1,7 @@
 //! A photographed colour chart: the correction that brings its patches to their published colours.
 
 use super::light::{ChartFit, LightCorrection, root_terms};
-use super::light_error::LightError;
+use super::light_error::{LightError, MOST_BLOWN_OUT};
 use super::picture::Picture;
 use super::reference::IDENTITY;
 use super::sample::mean_light;
@@ -69,8 +69,6 @@ const INNER: f64 = 0.4;
 const FIRST_GREY: usize = 18;
 /// The patch that shows the exposure: neutral 5.
 const MIDDLE_GREY: usize = 21;
-/// More patches than this blown out, and the chart is refused. Our choice.
-pub(super) const MOST_BLOWN_OUT: usize = 6;
 /// A worse fit is no chart. Our choice.
 const WORST_FIT: f64 = 12.0;
 

@@ -7,6 +7,7 @@ use super::light::{
     Witnessed, camera,
 };
 use super::light_error::LightError;
+use super::monochrome::{Monochrome, monochrome};
 use super::picture::Picture;
 use super::reference::by_reference;
 use super::sample::{SunAndShade, lit_mean, usable_mean, usable_neutral};
@@ -22,11 +23,42 @@ const WORTH_OFFERING: f64 = 8.0;
 /// A chart's fit is not trusted below this.
 const LEAST_CHART: f64 = 3.0;
 
+impl Picture {
+    /// Corrects the light by everything known of it. A picture without colour keeps its lightness and nothing else.
+    ///
+    /// # Errors
+    /// [`LightError`] when the neutral or the chart cannot be used.
+    pub fn correct(&mut self, known: &KnownLight) -> Result<LightReport, LightError> {
+        if monochrome(self) != Monochrome::No {
+            let (correction, report) = without_colour(self, known)?;
+            self.correction = correction;
+            return Ok(report);
+        }
+        let (correction, report) = correction(self, known)?;
+        self.correction = correction;
+        Ok(report)
+    }
+
+    /// Which of several materials a part may be, and what the gains of the picture would be then, beside what is known
+    /// already; `None` if it can hardly be any, if the part cannot be read, or if there is no colour.
+    #[must_use]
+    pub fn supposed(
+        &self,
+        known: &KnownLight,
+        region: &Region,
+        may_be: &[&'static Material],
+    ) -> Option<Supposed> {
+        (!may_be.is_empty() && monochrome(self) == Monochrome::No)
+            .then(|| supposed(self, known, region, may_be))
+            .flatten()
+    }
+}
+
 /// The correction of a picture from everything known about its light.
 ///
 /// # Errors
 /// [`LightError`] when something known cannot be used.
-pub(super) fn correction(
+fn correction(
     picture: &Picture,
     known: &KnownLight,
 ) -> Result<(LightCorrection, LightReport), LightError> {
@@ -223,7 +255,7 @@ pub struct Supposed {
 
 /// Which of several materials a part may be, the likeliest by what is already known; `None` where none fits, or where
 /// the part cannot be read.
-pub(super) fn supposed(
+fn supposed(
     picture: &Picture,
     known: &KnownLight,
     region: &Region,
@@ -256,7 +288,7 @@ pub(super) fn supposed(
 }
 
 /// The correction of a photo that holds no colour: what is known of reflectances still mends its exposure.
-pub(super) fn without_colour(
+fn without_colour(
     picture: &Picture,
     known: &KnownLight,
 ) -> Result<(LightCorrection, LightReport), LightError> {

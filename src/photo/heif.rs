@@ -21,10 +21,10 @@
 //! program: that is more trust than AVIF is worth while phones save HEIC and JPEG. Its safe branch is under the AGPL, which
 //! we may not pass on. To be looked at again when one of the two changes.
 
-use super::decode::{PhotoError, PhotoWarning};
 use super::heif_parts::{CodedParts, lists_within};
 use super::light::LightCorrection;
 use super::limits::Limits;
+use super::photo_error::{PhotoError, PhotoWarning};
 use super::picture::Picture;
 use super::profile::{Channels, Encoding, ProfileUsed};
 use crate::problem::Noted;

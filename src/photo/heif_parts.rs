@@ -4,9 +4,8 @@
 //! 23008-12, 6.6.2); a decoder decodes them as often. Phones save one coded picture, or one grid of them; all else is refused.
 //! The sizes that count are those in the coded pictures themselves, not those written beside them.
 
-use super::beside::MOST_NOTES;
-use super::decode::PhotoError;
 use super::limits::Limits;
+use super::photo_error::{MOST_NOTES, PhotoError};
 use heifer::heifer_hevc_dec::nal::NalUnit;
 use heifer::heifer_hevc_dec::params::Sps;
 use heifer::heifer_isobmff::boxes::Property;

@@ -4,8 +4,7 @@
 //! A correction works on linear light, and on colours, not pixels. It says in plain words what it did and how
 //! far the colours may still be off.
 
-use super::reference::{Reference, ReferenceKnown};
-use super::witness::{Gains, Off};
+use super::witness::{Estimate, Gains, Off};
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz};
 use crate::linear::dot;
 use crate::materials::Material;
@@ -66,6 +65,26 @@ pub struct KnownMaterial {
     pub region: Region,
     /// What it is.
     pub material: &'static Material,
+}
+
+/// Something in the picture whose colour is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reference {
+    /// Where it is.
+    pub region: Region,
+    /// Its colour.
+    pub colour: LabD65,
+    /// How that is known.
+    pub known: ReferenceKnown,
+}
+
+/// How a reference's colour is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum ReferenceKnown {
+    /// It was printed to have it: a printer shifts colours.
+    Printed,
+    /// The builder says so.
+    Stated,
 }
 
 /// How colours are corrected, on linear light.
@@ -187,15 +206,6 @@ pub enum CorrectedBy {
         /// By how much light was scaled; 1 without a grey card.
         exposure: f64,
     },
-}
-
-/// The light, estimated from the picture.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Estimate {
-    /// Colour of the light, scaled to L* 75.
-    pub light: LabD65,
-    /// How far from neutral that is.
-    pub cast: DeltaE00,
 }
 
 /// How well a chart was fitted.

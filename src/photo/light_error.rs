@@ -1,6 +1,7 @@
 //! Why a photo's light cannot be corrected.
 
-use super::chart::MOST_BLOWN_OUT;
+/// More patches than this blown out, and the chart is refused. Our choice.
+pub(super) const MOST_BLOWN_OUT: usize = 6;
 
 /// Why what is known about the light cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -1,7 +1,8 @@
 //! How a photo's light was corrected, in words.
 
 use super::correct::Supposed;
-use super::light::{CorrectedBy, Estimate, LightReport, Witnessed};
+use super::light::{CorrectedBy, LightReport, Witnessed};
+use super::witness::Estimate;
 use crate::colour::LabD65;
 use std::fmt;
 

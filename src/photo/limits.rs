@@ -1,6 +1,6 @@
 //! What to refuse before making any pixel, and what decoding takes.
 
-use super::decode::PhotoError;
+use super::photo_error::PhotoError;
 use image::ColorType;
 use std::ops::Range;
 

@@ -18,6 +18,7 @@ mod light_words;
 mod limits;
 mod monochrome;
 mod phones;
+mod photo_error;
 mod picture;
 mod profile;
 mod reading;
@@ -29,22 +30,22 @@ mod strips;
 mod witness;
 
 pub use correct::Supposed;
-pub use decode::{PhotoError, PhotoWarning, check_kind, decode, memory_needed, too_large};
+pub use decode::{check_kind, decode, memory_needed, too_large};
 pub use kind::Unsupported;
 pub use light::{
-    ChartFit, CorrectedBy, Estimate, KnownLight, KnownMaterial, KnownThings, LightCorrection,
-    LightReport, Witnessed,
+    ChartFit, CorrectedBy, KnownLight, KnownMaterial, KnownThings, LightCorrection, LightReport,
+    Reference, ReferenceKnown, Witnessed,
 };
 pub use light_error::LightError;
 pub use limits::{Damage, Limits, waves};
 pub use monochrome::Monochrome;
+pub use photo_error::{PhotoError, PhotoWarning};
 pub use picture::{Picture, Samples};
 pub use profile::{Encoding, ProfileUsed};
 pub use reading::{LightGrid, Reading};
-pub use reference::{Reference, ReferenceKnown};
 pub use relief::{
     FilmColours, PictureOf, Recesses, SmallPicture, clean_and_dirtied, small_picture,
 };
 pub(crate) use small::pixels_within;
 pub use small::{Crop, SmallJpeg, Thumbnail, before_after, png, small_jpeg, small_rgb};
-pub use witness::{Gains, Off, Witness, judged};
+pub use witness::{Estimate, Gains, Off, Witness, judged};

@@ -1,7 +1,7 @@
 //! What phones and chats do to pictures: they attach films, stitch panoramas, make small copies.
 
-use super::decode::PhotoWarning;
 use super::jpeg::JpegFacts;
+use super::photo_error::PhotoWarning;
 use super::picture::Picture;
 use super::profile::ProfileUsed;
 

@@ -1,13 +1,8 @@
 //! A decoded photograph.
 
-use super::correct::{Supposed, correction, supposed, without_colour};
-use super::light::{KnownLight, LightCorrection, LightReport};
-use super::light_error::LightError;
-use super::monochrome::{Monochrome, monochrome};
+use super::light::LightCorrection;
 use super::profile::{Encoding, ProfileUsed};
 use crate::colour::LinearSrgb;
-use crate::materials::Material;
-use crate::region::Region;
 
 /// Encoded red, green, blue, row by row from the upper left.
 #[derive(Debug, Clone)]
@@ -64,35 +59,6 @@ impl Picture {
             *colour = self.correction.apply(*colour);
         }
         light
-    }
-
-    /// Corrects the light by everything known of it. A picture without colour keeps its lightness and nothing else.
-    ///
-    /// # Errors
-    /// [`LightError`] when the neutral or the chart cannot be used.
-    pub fn correct(&mut self, known: &KnownLight) -> Result<LightReport, LightError> {
-        if monochrome(self) != Monochrome::No {
-            let (correction, report) = without_colour(self, known)?;
-            self.correction = correction;
-            return Ok(report);
-        }
-        let (correction, report) = correction(self, known)?;
-        self.correction = correction;
-        Ok(report)
-    }
-
-    /// Which of several materials a part may be, and what the gains of the picture would be then, beside what is known
-    /// already; `None` if it can hardly be any, if the part cannot be read, or if there is no colour.
-    #[must_use]
-    pub fn supposed(
-        &self,
-        known: &KnownLight,
-        region: &Region,
-        may_be: &[&'static Material],
-    ) -> Option<Supposed> {
-        (!may_be.is_empty() && monochrome(self) == Monochrome::No)
-            .then(|| supposed(self, known, region, may_be))
-            .flatten()
     }
 
     /// Number of pixels.

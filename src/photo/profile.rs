@@ -1,6 +1,6 @@
 //! What the numbers of a file mean: its ICC profile, turned into linear light.
 
-use super::beside::MOST_PROFILE_BYTES;
+use super::photo_error::MOST_PROFILE_BYTES;
 use crate::colour::LinearSrgb;
 use moxcms::{
     ColorProfile, DataColorSpace, Layout, ToneReprCurve, TransformF32Executor, TransformOptions,

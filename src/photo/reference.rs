@@ -3,35 +3,13 @@
 //! The thing beside it, in the same light, is compared with it. That removes light, exposure and, for similar
 //! colours, the camera's own curve. An error in the reference itself stays.
 
-use super::light::{CorrectedBy, LightCorrection, LightReport};
+use super::light::{CorrectedBy, LightCorrection, LightReport, Reference, ReferenceKnown};
 use super::light_error::LightError;
 use super::picture::Picture;
 use super::sample::usable_mean;
 use super::witness::Off;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{Matrix3, inverse, product, times};
-use crate::region::Region;
-use serde::{Deserialize, Serialize};
-
-/// Something in the picture whose colour is known.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reference {
-    /// Where it is.
-    pub region: Region,
-    /// Its colour.
-    pub colour: LabD65,
-    /// How that is known.
-    pub known: ReferenceKnown,
-}
-
-/// How a reference's colour is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum ReferenceKnown {
-    /// It was printed to have it: a printer shifts colours.
-    Printed,
-    /// The builder says so.
-    Stated,
-}
 
 /// What a printer may be off, CIEDE2000. Our choice, no source: papers, inks and drivers differ.
 const PRINTER: f64 = 6.0;

@@ -4,7 +4,7 @@
 //! JPEGs. It is a picture of a prediction: depth is unknown; joints and grooves differ in lightness from their
 //! surroundings, nothing more.
 
-use super::decode::PhotoError;
+use super::photo_error::PhotoError;
 use super::picture::Picture;
 use super::small::{Crop, SmallJpeg, encoded_small, kept_pixels, shrunk};
 use crate::colour::{LinearSrgb, Srgb8, cube_root};

@@ -1,7 +1,7 @@
 //! Small copies for the schedule: re-encoded, so that nothing of the file's metadata travels.
 
-use super::decode::PhotoError;
 use super::light::LightCorrection;
+use super::photo_error::PhotoError;
 use super::picture::{Picture, Samples};
 use super::profile::Encoding;
 use base64::Engine;

@@ -3,10 +3,9 @@
 //!
 //! Source: TIFF 6.0 (1992), sections 3 and 15; its JPEG, Adobe's TIFF Technical Note 2 (1995).
 
-use super::beside::MOST_NOTES;
-use super::decode::PhotoError;
 use super::jpeg;
 use super::limits::Limits;
+use super::photo_error::{MOST_NOTES, PhotoError};
 use std::io::Cursor;
 use tiff::decoder::{ChunkType, Decoder};
 use tiff::tags::{CompressionMethod, Tag};

@@ -6,7 +6,6 @@
 //! material (or, if it was named wrongly, any material), the picture as a whole. [`judged`] multiplies all of them
 //! with what is usual, and returns the [`Gains`] with their covariance.
 
-use super::light::Estimate;
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{Matrix3, Normal3, outer, scaled, sum};
 use serde::{Deserialize, Serialize};
@@ -322,6 +321,15 @@ impl Gains {
         let scale = LIGHT_GREY_Y.ln() - self.lightness_log();
         LabD65::from(Xyz::from(light_of_log(self.log.mean.map(|v| v + scale))).clamped())
     }
+}
+
+/// The light, estimated from the picture.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Estimate {
+    /// Colour of the light, scaled to L* 75.
+    pub light: LabD65,
+    /// How far from neutral that is.
+    pub cast: DeltaE00,
 }
 
 /// Luminance of L* 75.

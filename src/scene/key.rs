@@ -57,7 +57,7 @@ pub(crate) struct YesNo;
 pub(crate) struct WordOf<T: 'static>(pub(super) &'static [(&'static str, T)]);
 /// A point of a photo.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Point;
+pub(crate) struct PhotoPoint;
 /// Four points of a photo.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Corners;
@@ -281,8 +281,8 @@ pub(super) const fn words<T: Copy + std::fmt::Debug, const N: usize>(
     Key::new(name, expected, WordOf(all), HeldByKey::WordList(words))
 }
 
-pub(super) const fn point(name: &'static str, expected: &'static str) -> Key<Point> {
-    Key::new(name, expected, Point, HeldByKey::Point)
+pub(super) const fn point(name: &'static str, expected: &'static str) -> Key<PhotoPoint> {
+    Key::new(name, expected, PhotoPoint, HeldByKey::Point)
 }
 
 pub(super) const fn corners(name: &'static str, expected: &'static str) -> Key<Corners> {

@@ -6,8 +6,8 @@
 use super::checked::{LightWish, ShadeWish, Technique, Treatment};
 use super::key::{
     ByName, Colour, ColourGroups, Corners, Each, Either, Inner, Key, LeaveOut, MeasureText, Number,
-    Offered, OutlineOrBox, Point, TableOfKeys, Text, TextOrTable, Whole, WordOf, YesNo, colour,
-    colour_groups, corners, leave_out, measure, number, point, region, table, tables,
+    Offered, OutlineOrBox, PhotoPoint, TableOfKeys, Text, TextOrTable, Whole, WordOf, YesNo,
+    colour, colour_groups, corners, leave_out, measure, number, point, region, table, tables,
     tables_by_name, text, text_or_table, whole, word, words, yes_no,
 };
 use crate::paint::ScatterMaterial;
@@ -152,7 +152,7 @@ tables_of_keys! {
     /// A grey card, or something known to be neutral: at a point, or over a region.
     NeutralKeys, "NeutralShape", "" {
         /// Where it is.
-        AT: Point = point("at", "a point such as [0.41, 0.77]").such_as("at = [0.41, 0.77]");
+        AT: PhotoPoint = point("at", "a point such as [0.41, 0.77]").such_as("at = [0.41, 0.77]");
         /// Or the outline of it.
         REGION: OutlineOrBox = REGION;
         /// Its reflectance (a grey card has 0.18); without it only the cast is corrected.

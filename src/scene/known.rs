@@ -4,7 +4,6 @@ use super::checked::{LightWish, PhotoSource, Surface};
 use super::error::SceneError;
 use super::key::{Key, MayBeText};
 use super::keys::{A_MATERIAL, BetweenKeys, KnownKeys, PhotoKeys, SurfaceKeys};
-use super::read::read_region;
 use super::table::SceneTable;
 use crate::materials::{MATERIALS, Material, State};
 use crate::photo::KnownMaterial;
@@ -36,7 +35,7 @@ pub(super) fn read_known(table: &SceneTable<'_, '_>) -> Option<KnownMaterial> {
     table.need(KnownKeys::MATERIAL);
     table.need(KnownKeys::REGION);
     let material = read_material(table, KnownKeys::MATERIAL);
-    let region = read_region(table);
+    let region = table.region();
     table.done();
     Some(KnownMaterial {
         region: region?,

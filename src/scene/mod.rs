@@ -24,5 +24,6 @@ pub(crate) use keys::{
     PhotoKeys, PlaceKeys, ScaleColourKeys, SceneKeys, SurfaceKeys, WashKeys,
 };
 pub use lamp::{BadLamp, NoLamp};
-pub use read::{MayName, parse_scene, parse_scene_to_draw};
+pub use read::{parse_scene, parse_scene_to_draw};
 pub use schema::scene_schema;
+pub use table::MayName;

@@ -11,11 +11,11 @@ use super::keys::{
     PlaceKeys, REGION, ScaleColourKeys, SceneKeys, SurfaceKeys, ToldPaintsKeys, WashKeys,
 };
 use super::known::{known_by_surfaces, read_known, read_like, read_material, without_materials};
-use super::table::{SceneTable, Source};
+use super::table::{MayName, SceneTable, Source};
 use crate::lamps::ILLUMINANTS;
 use crate::paint::{Medium, medium_meant};
 use crate::problem::{Explain, Place, nearest_word, turning_sign};
-use crate::region::{Outline, Region};
+use crate::region::Region;
 use crate::scale_colour::ScaleColour;
 use crate::tones::Count;
 use crate::units::{Metres, Millimetres};
@@ -26,16 +26,6 @@ use toml::de::DeTable;
 const MOST_BANDS: usize = 5;
 /// Eye to model when a scene does not say.
 const USUAL_VIEW: f64 = 900.0;
-
-/// Which files a scene may name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum MayName {
-    /// Those in its folder.
-    #[default]
-    ItsFolder,
-    /// Those outside its folder too.
-    AnyFolder,
-}
 
 /// Reads and checks a scene; `file` is its name for messages.
 ///
@@ -391,7 +381,7 @@ impl Reader {
     ) -> Option<PhotoPart> {
         table.need(ModelPhotoKeys::FILE);
         let file = table.path(ModelPhotoKeys::FILE, self.may_name);
-        let region = read_region(table);
+        let region = table.region();
         let neutral = table
             .table(ModelPhotoKeys::NEUTRAL)
             .and_then(|neutral| read_neutral(&neutral));
@@ -525,7 +515,7 @@ fn surface_parts(table: &SceneTable<'_, '_>, photos: &[String]) -> Option<Vec<Ph
 
 fn photo_part(table: &SceneTable<'_, '_>, key: Key<Text>, photos: &[String]) -> Option<PhotoPart> {
     let named = table.needed_text(key);
-    let region = read_region(table);
+    let region = table.region();
     let named = named?;
     let Some(photo) = photos.iter().position(|key| *key == named) else {
         unknown_name(table, key.name, &named, "photos", photos);
@@ -535,17 +525,6 @@ fn photo_part(table: &SceneTable<'_, '_>, key: Key<Text>, photos: &[String]) -> 
         photo,
         region: region?,
         place: table.place_of(REGION.name),
-    })
-}
-
-/// `region` and `leave_out`; without a region the whole photo counts.
-pub(super) fn read_region(table: &SceneTable<'_, '_>) -> Option<Region> {
-    let written = table.has(REGION.name);
-    let outline = table.outline(REGION);
-    let leave_out = table.outlines(LEAVE_OUT);
-    Some(Region {
-        outline: if written { outline? } else { Outline::whole() },
-        leave_out,
     })
 }
 
@@ -639,7 +618,7 @@ fn read_wash(table: &SceneTable<'_, '_>, treatment: Option<Treatment>) -> Option
 /// The outline of a place or a band, which need not have one; without it there is nothing to leave anything out of.
 fn zone_region(table: &SceneTable<'_, '_>) -> Option<Region> {
     if table.has(REGION.name) {
-        return read_region(table);
+        return table.region();
     }
     if table.has(LEAVE_OUT.name) {
         // Asked for, so that it is not called unknown besides.

@@ -3,12 +3,12 @@
 use super::error::SceneError;
 use super::key::{
     Colour, ColourGroups, Corners, Each, Either, Key, LeaveOut, MayBeTable, MayBeText, MeasureText,
-    Number, OutlineOrBox, POINTS, Point, Text, Whole, WordOf, YesNo,
+    Number, OutlineOrBox, POINTS, PhotoPoint, Text, Whole, WordOf, YesNo,
 };
+use super::keys::{LEAVE_OUT, REGION};
 use crate::colour::{LabD65, parse_colour};
 use crate::problem::{Place, nearest_word};
-use crate::region::{Outline, RegionError};
-use crate::scene::MayName;
+use crate::region::{Outline, Region, RegionError};
 use crate::units::{UnitError, number};
 use std::cell::RefCell;
 use std::ops::Range;
@@ -33,6 +33,16 @@ fn too_many(place: Place, entries: usize) -> SceneError {
         found: format!("{entries} entries"),
         expected: "at most 500; split the layout into several scenes",
     }
+}
+
+/// Which files a scene may name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum MayName {
+    /// Those in its folder.
+    #[default]
+    ItsFolder,
+    /// Those outside its folder too.
+    AnyFolder,
 }
 
 /// What all tables of one file share.
@@ -511,7 +521,7 @@ impl<'s, 't> SceneTable<'s, 't> {
     }
 
     /// A point inside the photo.
-    pub(super) fn point(&self, key: Key<Point>) -> Option<[f64; 2]> {
+    pub(super) fn point(&self, key: Key<PhotoPoint>) -> Option<[f64; 2]> {
         let value = self.value(key.name)?.get_ref();
         let pair: Option<Vec<f64>> = value
             .as_array()
@@ -537,6 +547,17 @@ impl<'s, 't> SceneTable<'s, 't> {
             None => self.points(key.name)?,
         };
         self.checked(key.name, Outline::new(points))
+    }
+
+    /// `region` and `leave_out`; without a region the whole photo counts.
+    pub(super) fn region(&self) -> Option<Region> {
+        let written = self.has(REGION.name);
+        let outline = self.outline(REGION);
+        let leave_out = self.outlines(LEAVE_OUT);
+        Some(Region {
+            outline: if written { outline? } else { Outline::whole() },
+            leave_out,
+        })
     }
 
     /// A list of outlines.
