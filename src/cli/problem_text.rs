@@ -18,14 +18,14 @@ struct ProblemText {
 }
 
 /// The place of a fault without its line, and its words.
-type Key = (Option<String>, Option<String>, String);
+type ProblemKey = (Option<String>, Option<String>, String);
 
 /// All problems, each once: the same fault on several lines is one text with the first of these lines, and so are
 /// faults of one column that expect the same.
 pub(crate) fn texts(problems: &[Box<dyn Explain>]) -> Vec<String> {
     let mut all: Vec<ProblemText> = Vec::new();
-    let mut known: HashMap<Key, usize> = HashMap::new();
-    let mut kinds: HashMap<Key, Vec<usize>> = HashMap::new();
+    let mut known: HashMap<ProblemKey, usize> = HashMap::new();
+    let mut kinds: HashMap<ProblemKey, Vec<usize>> = HashMap::new();
     for problem in problems {
         let place = problem.place();
         let words = problem.to_string();

@@ -47,7 +47,7 @@ const WIDEST_STEP: f64 = 20.0;
 const MOST_FAULTS: usize = 50;
 
 /// One point, and the line it stands on.
-type Point = (usize, f64, f64);
+type SpectrumPoint = (usize, f64, f64);
 
 /// Wavelengths in nanometres and their values, none below 0, sorted: rows of two numbers, or a CGATS / ISO 28178 text of
 /// one sample. Blank lines, lines that begin with `#`, and headings above the first row of numbers are not rows.
@@ -92,7 +92,7 @@ pub fn spectrum_points(text: &str) -> Result<Vec<(f64, f64)>, Vec<SpectrumFault>
 }
 
 /// Puts down points, sorted by wavelength, that no measurement has.
-fn sound(points: &[Point], faults: &mut Vec<SpectrumFault>) {
+fn sound(points: &[SpectrumPoint], faults: &mut Vec<SpectrumFault>) {
     for (line, nm, value) in points {
         if *nm <= 0.0 {
             faults.push(SpectrumFault::at(
@@ -119,7 +119,7 @@ fn sound(points: &[Point], faults: &mut Vec<SpectrumFault>) {
 
 /// Puts down where rows are missing: a step wider than the observer's tables, and than twice the text's own (the middle one), or
 /// half as wide again where all but two are the same. A line drawn across it would be a guess at the colour.
-fn gaps(points: &[Point], faults: &mut Vec<SpectrumFault>) {
+fn gaps(points: &[SpectrumPoint], faults: &mut Vec<SpectrumFault>) {
     let mut steps: Vec<f64> = points.windows(2).map(|two| two[1].1 - two[0].1).collect();
     steps.sort_by(f64::total_cmp);
     let usual = steps[steps.len() / 2];
@@ -146,7 +146,7 @@ fn is_misspelt_wavelength(cell: &str) -> bool {
 }
 
 /// Rows of two numbers, divided by a semicolon, a tab, a comma or blanks.
-fn table_points(text: &str, faults: &mut Vec<SpectrumFault>) -> Vec<Point> {
+fn table_points(text: &str, faults: &mut Vec<SpectrumFault>) -> Vec<SpectrumPoint> {
     let mut points = Vec::new();
     for (at, line) in text.lines().enumerate() {
         let line = line.trim();
@@ -208,7 +208,7 @@ fn begins_as_number(line: &str) -> bool {
 /// ANSI CGATS.17 and ISO 28178: `BEGIN_DATA_FORMAT … END_DATA_FORMAT` names the fields, `BEGIN_DATA … END_DATA` holds the
 /// samples; spectral fields end in the wavelength (`SPECTRAL_NM450`, `SPECTRAL_DEC450`; `SPECTRAL_PCT450` is in
 /// percent). From memory.
-fn exchange_points(text: &str) -> Result<Vec<Point>, String> {
+fn exchange_points(text: &str) -> Result<Vec<SpectrumPoint>, String> {
     for (begin, end) in [
         ("BEGIN_DATA_FORMAT", "END_DATA_FORMAT"),
         ("BEGIN_DATA", "END_DATA"),
@@ -255,7 +255,7 @@ fn exchange_points(text: &str) -> Result<Vec<Point>, String> {
     let first = sample_points(&fields, samples.next().unwrap_or_default())?;
     for other in samples {
         let other = sample_points(&fields, other)?;
-        let same = |(a, b): (&Point, &Point)| (a.2 - b.2).abs() < 1e-9;
+        let same = |(a, b): (&SpectrumPoint, &SpectrumPoint)| (a.2 - b.2).abs() < 1e-9;
         if !first.iter().zip(&other).all(same) {
             return Err(format!(
                 "found {count} samples that differ, expected one: a file a colour"
@@ -266,7 +266,10 @@ fn exchange_points(text: &str) -> Result<Vec<Point>, String> {
 }
 
 /// The spectral fields of one sample.
-fn sample_points(fields: &[(usize, &str)], values: &[(usize, &str)]) -> Result<Vec<Point>, String> {
+fn sample_points(
+    fields: &[(usize, &str)],
+    values: &[(usize, &str)],
+) -> Result<Vec<SpectrumPoint>, String> {
     let mut points = Vec::new();
     for ((_, field), (line, value)) in fields.iter().zip(values) {
         let upper = field.to_uppercase();

@@ -6,7 +6,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// A file that is being written beside its place, under a name of its own, until it is whole.
-pub(super) type Part = tempfile::NamedTempFile;
+pub(super) type PartFile = tempfile::NamedTempFile;
 
 /// What is being written and not yet in its place is called so.
 pub(super) const PART: (&str, &str) = (".hillwash-", ".part");
@@ -20,7 +20,7 @@ pub(super) fn is_part(name: &str) -> bool {
 }
 
 /// Writes a whole file beside its place. Its lock shows others that somebody still works on it.
-pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
+pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<PartFile> {
     let part = hasty_part(folder, bytes)?;
     step()?;
     part.as_file().sync_all()?;
@@ -28,7 +28,7 @@ pub(super) fn part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
 }
 
 /// The same for a file that shows by itself whether it is whole: after a cut of power it may not be.
-pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<Part> {
+pub(super) fn hasty_part(folder: &Path, bytes: &[u8]) -> io::Result<PartFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(PART.0).suffix(PART.1);
     #[cfg(unix)]
@@ -89,7 +89,7 @@ fn lock_within(file: &fs::File, patience: Duration) -> io::Result<()> {
 }
 
 /// Puts a part in its place, over what stands there.
-pub(super) fn put(part: Part, path: &Path) -> Result<(), (io::Error, Part)> {
+pub(super) fn put(part: PartFile, path: &Path) -> Result<(), (io::Error, PartFile)> {
     if let Err(error) = step() {
         return Err((error, part));
     }
@@ -99,7 +99,7 @@ pub(super) fn put(part: Part, path: &Path) -> Result<(), (io::Error, Part)> {
 }
 
 /// Puts a part in its place, if nothing stands there.
-pub(super) fn put_new(part: Part, path: &Path) -> io::Result<()> {
+pub(super) fn put_new(part: PartFile, path: &Path) -> io::Result<()> {
     step()?;
     part.persist_noclobber(path)
         .map(drop)

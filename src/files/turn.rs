@@ -1,6 +1,6 @@
 //! Turns in a folder: one run at a time writes a set of files into it, and first finishes what a killed run began.
 
-use super::disk::{self, Part};
+use super::disk::{self, PartFile};
 use std::fmt::Write;
 use std::fs;
 use std::io::{self, Read};
@@ -93,7 +93,7 @@ impl Drop for Turn {
 /// the set itself could not be written: then nothing has changed.
 pub(super) fn put_set(
     folder: &Path,
-    parts: Vec<(Part, &'static str)>,
+    parts: Vec<(PartFile, &'static str)>,
 ) -> Result<(), (PathBuf, io::Error)> {
     let at = |name: &str, cause: io::Error| (folder.join(name), cause);
     let mut list = format!("{SET_MARK}\n");

@@ -74,7 +74,7 @@ struct Onward<'a> {
 }
 
 /// A triple and its shares.
-type Shared = (Triple, [f64; 3]);
+type RoundedTriple = (Triple, [f64; 3]);
 
 /// What is known of each third lane of a start.
 type ByThird = BTreeMap<Pair, Vec<u32>>;
@@ -273,7 +273,7 @@ impl<'a> Onward<'a> {
         &self,
         starts: &[Valued<(Pair, [u32; 2])>],
         walked: &[Valued<Triple>],
-    ) -> WithSpare<Shared> {
+    ) -> WithSpare<RoundedTriple> {
         let (known, how) = (&self.known.passed.kept, &WIDEN[0]);
         let then = self.walked_then();
         let places = self.places(starts, |start| start.what.0);
@@ -329,7 +329,7 @@ impl<'a> Onward<'a> {
         &self,
         likely: &[Valued<Pair>],
         pairs: &WithSpare<(Pair, [u32; 2])>,
-        rounded: &[Valued<Shared>],
+        rounded: &[Valued<RoundedTriple>],
     ) -> Option<(Vec<MixCandidate>, Vec<PassedCandidate>, f64)> {
         let mut found = Found::with_spare(MOST_CANDIDATES, self.bench.search, SPARE_RANK);
         for lane in 0..self.lanes() {
@@ -392,7 +392,7 @@ impl<'a> Onward<'a> {
     fn put_known(
         &self,
         likely: &[Valued<Pair>],
-        (rounded, then): (&[Valued<Shared>], &BTreeMap<Triple, bool>),
+        (rounded, then): (&[Valued<RoundedTriple>], &BTreeMap<Triple, bool>),
         found: &mut Found,
     ) {
         let pairs = self.places(likely, |pair| pair.what);

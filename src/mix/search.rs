@@ -241,10 +241,10 @@ impl<T: Clone> BestFew<T> {
 }
 
 /// The lanes of a mix, in no order.
-type Key = u128;
+type LanesKey = u128;
 
 /// So that mixes of the same lanes have the same; lanes are counted in 32 bits, of at most [`MOST`].
-fn key(lanes: impl Iterator<Item = usize>) -> Key {
+fn key(lanes: impl Iterator<Item = usize>) -> LanesKey {
     let mut all = [0; MOST];
     for (own, lane) in all.iter_mut().zip(lanes) {
         *own = lane as u128 + 1;
@@ -259,7 +259,7 @@ pub(super) struct Found {
     /// How many are named in the end, no two of the same lanes, and how near ranks are that count as equal.
     named: (usize, f64),
     /// The best rank of each of the best sets of lanes, up to a number.
-    sets: Vec<(Key, f64)>,
+    sets: Vec<(LanesKey, f64)>,
     /// Nothing beyond this is ever named.
     pub(super) beyond: f64,
     /// So much farther all are kept.

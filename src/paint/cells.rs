@@ -8,7 +8,7 @@ use super::list_note::ListNote;
 use super::measure::Measure;
 use super::rows::TableRow;
 use super::values::{Amount, Decimals, value};
-use super::words::{Meaning, OPACITIES, TRANSPARENCIES, Words, degree, meaning};
+use super::words::{Meaning, OPACITIES, OwnWords, TRANSPARENCIES, degree, meaning};
 use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};
 use crate::units::UnitError;
@@ -173,7 +173,7 @@ impl Cells<'_> {
     pub(super) fn word<T: Copy>(
         &mut self,
         column: &'static str,
-        vocabulary: Words,
+        vocabulary: OwnWords,
         words: &[(&'static str, T)],
     ) -> Option<T> {
         self.word_by(meaning, column, vocabulary, words)
@@ -183,7 +183,7 @@ impl Cells<'_> {
     pub(super) fn degree<T: Copy>(
         &mut self,
         column: &'static str,
-        vocabulary: Words,
+        vocabulary: OwnWords,
         words: &[(&'static str, T)],
     ) -> Option<T> {
         self.word_by(degree, column, vocabulary, words)
@@ -191,9 +191,9 @@ impl Cells<'_> {
 
     fn word_by<T: Copy>(
         &mut self,
-        reading: fn(&str, Words) -> Meaning,
+        reading: fn(&str, OwnWords) -> Meaning,
         column: &'static str,
-        vocabulary: Words,
+        vocabulary: OwnWords,
         words: &[(&'static str, T)],
     ) -> Option<T> {
         let text = self.row.cell(column)?;

@@ -104,7 +104,7 @@ const SHARED: [&str; 9] = [
 ];
 
 /// A reading: its colour, what that may be off by, and the list it is from.
-type Reading<'a> = (LabD65, f64, &'a str);
+type OneReading<'a> = (LabD65, f64, &'a str);
 
 /// One paint of one list.
 struct PaintOfList<'a> {
@@ -223,7 +223,7 @@ fn joined_row(
     contradictions: &mut Vec<Contradiction>,
 ) -> Vec<NamedCell> {
     let name = &entries[0].paint.name;
-    let readings: Vec<Reading<'_>> = entries
+    let readings: Vec<OneReading<'_>> = entries
         .iter()
         .map(|e| (e.paint.colour, error_of(e.paint.source), e.list))
         .collect();
@@ -323,7 +323,7 @@ fn joined_let_downs(
     parts.dedup_by(|a, b| same(*a, *b));
     let mut cells = Vec::new();
     for (parts, (hex_column, parts_column)) in parts.into_iter().zip(LET_DOWN_COLUMNS) {
-        let readings: Vec<Reading<'_>> = let_downs
+        let readings: Vec<OneReading<'_>> = let_downs
             .iter()
             .filter(|(_, l)| same(l.parts_white, parts))
             .map(|(list, l)| match &l.seen {
@@ -357,7 +357,7 @@ fn joined_coats(
     }
     let cards = [|o: &OverCards| o.black, |o: &OverCards| o.white];
     let coats = cards.map(|card| {
-        let readings: Vec<Reading<'_>> = over
+        let readings: Vec<OneReading<'_>> = over
             .iter()
             .map(|(list, coats)| (card(coats), error_of(ColourSource::Hex), *list))
             .collect();
@@ -371,15 +371,17 @@ fn joined_coats(
 ///
 /// The best-known is the reading of least error that most others agree with.
 fn pooled(
-    readings: &[Reading<'_>],
+    readings: &[OneReading<'_>],
     (of, paint): (ReadingOf, &str),
     contradictions: &mut Vec<Contradiction>,
 ) -> LabD65 {
-    let agree =
-        |a: &Reading<'_>, b: &Reading<'_>| delta_e00(a.0, b.0).0 <= CONTRADICTS * a.1.hypot(b.1);
-    let friends = |a: &Reading<'_>| readings.iter().filter(|b| agree(a, b)).count();
-    let rank =
-        |a: &Reading<'_>, b: &Reading<'_>| a.1.total_cmp(&b.1).then(friends(b).cmp(&friends(a)));
+    let agree = |a: &OneReading<'_>, b: &OneReading<'_>| {
+        delta_e00(a.0, b.0).0 <= CONTRADICTS * a.1.hypot(b.1)
+    };
+    let friends = |a: &OneReading<'_>| readings.iter().filter(|b| agree(a, b)).count();
+    let rank = |a: &OneReading<'_>, b: &OneReading<'_>| {
+        a.1.total_cmp(&b.1).then(friends(b).cmp(&friends(a)))
+    };
     let Some(best) = readings.iter().min_by(|a, b| rank(a, b)) else {
         return LabD65::new(0.0, 0.0, 0.0);
     };

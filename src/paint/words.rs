@@ -28,7 +28,7 @@ pub(super) enum Holds {
     /// A number, with or without its unit.
     Number(Measure),
     /// One of a few words.
-    Word(Words),
+    Word(OwnWords),
     /// Anything.
     Text,
     /// The name of a file.
@@ -36,7 +36,7 @@ pub(super) enum Holds {
 }
 
 /// Words of ours, each with those that mean the same.
-pub(super) type Words = &'static [(&'static str, &'static str)];
+pub(super) type OwnWords = &'static [(&'static str, &'static str)];
 
 const fn column(name: &'static str, holds: Holds, words: &'static str) -> Column {
     Column { name, holds, words }
@@ -284,7 +284,7 @@ pub(super) const SCATTER_COLUMNS: &[Column] = &[
 ];
 
 /// Binders and kinds of paint. What is listed as a wash is one of its binder, see [`is_thin`].
-pub(super) const MEDIA: Words = &[
+pub(super) const MEDIA: OwnWords = &[
     (
         "acrylic",
         "acryl, acrylics, acrylfarbe, acryllack, acrylverf, acrylique, acrilico, acrilica, akrylowa, akrylowy, akryl, akrylova, akrylmaling, akrylfarg, acr, ad acqua, waterbasis, wassrig, wasser, wasser basis, water based, waterbased, waterborne, water borne, water, aqueous, wasserbasis, wasserbasiert, wasserverdunnbar, a l eau, base d eau, base acqua, base de agua, al agua, all acqua, watergedragen, waterverdunbaar, vandbaseret, vannbasert, vattenbaserad, wodna, vinyl, vinylic, vinilico",
@@ -331,7 +331,7 @@ pub(super) const MEDIA: Words = &[
 pub(super) const KINDS_OF_MEDIA: [&str; 5] = ["ink", "powder", "primer", "varnish", "watercolour"];
 
 /// Hiding.
-pub(super) const OPACITIES: Words = &[
+pub(super) const OPACITIES: OwnWords = &[
     (
         "opaque",
         "o, covering, full, good, high, goed, dobra, dobre, sehr gut, deckend, hochdeckend, couvrant, couvrante, opaca, opaco, cubriente, coprente, dekkend, daekkende, dekkende, tackande, kryjaca, kryci, nontransparent",
@@ -351,7 +351,7 @@ pub(super) const OPACITIES: Words = &[
 ];
 
 /// The same, in words for how much shows through.
-pub(super) const TRANSPARENCIES: Words = &[
+pub(super) const TRANSPARENCIES: OwnWords = &[
     (
         "opaque",
         "none, no, 0, nil, zero, keine, aucune, ninguna, nessuna, geen, deckend, couvrant, cubriente, coprente",
@@ -371,7 +371,7 @@ pub(super) const TRANSPARENCIES: Words = &[
 ];
 
 /// Sheen.
-pub(super) const FINISHES: Words = &[
+pub(super) const FINISHES: OwnWords = &[
     (
         "matt",
         "m, matte, mat, flat, dead flat, dull, stumpf, stumpfmatt, glanzlos, matowy, matny, mattiert, mate, opaco, opaca, fosco, mata, matna, matowa, ultra matt, ultra matte",
@@ -387,7 +387,7 @@ pub(super) const FINISHES: Words = &[
 ];
 
 /// Flakes and fluorescence.
-pub(super) const EFFECTS: Words = &[
+pub(super) const EFFECTS: OwnWords = &[
     (
         "metallic",
         "metal, metallics, metallisch, metallise, metalise, metallique, metalico, metalizado, metallizzato, metallico, metaal, metaliczna, metaliza",
@@ -407,7 +407,7 @@ pub(super) const EFFECTS: Words = &[
 ];
 
 /// Yes and no.
-pub(super) const YES_NO: Words = &[
+pub(super) const YES_NO: OwnWords = &[
     (
         "yes",
         "y, true, 1, x, ja, j, wahr, oui, vrai, si, s, verdadero, vero, sim, verdadeiro, tak, ano, ok",
@@ -419,7 +419,7 @@ pub(super) const YES_NO: Words = &[
 ];
 
 /// What a listed colour of scatter was read from.
-pub(super) const SWATCHES: Words = &[
+pub(super) const SWATCHES: OwnWords = &[
     ("laid", "as laid, patch, strewn, verlegt, pose, colocado"),
     (
         "loose",
@@ -428,7 +428,7 @@ pub(super) const SWATCHES: Words = &[
 ];
 
 /// What a scatter is.
-pub(super) const MATERIALS: Words = &[
+pub(super) const MATERIALS: OwnWords = &[
     (
         "foliage",
         "bush, bushes, shrub, laub, feuillage, follaje, fogliame, loof",
@@ -458,7 +458,7 @@ pub(super) const MATERIALS: Words = &[
 ];
 
 /// How coarse a scatter is.
-pub(super) const GRAINS: Words = &[
+pub(super) const GRAINS: OwnWords = &[
     (
         "coarse",
         "rough, large, clump, clumps, grob, grossier, gros, grueso, grosso, grof, grov, gruba",
@@ -615,7 +615,7 @@ impl Meaning {
 const NOT: &str = "not, non, no, never, without, nicht, kein, keine, ohne, pas, sans, sin, senza, niet, geen, zonder, ikke, uden, uten, inte, utan, nie, bez";
 
 /// The word of ours that a text stands for as a whole.
-fn whole(wanted: &str, words: Words) -> Option<&'static str> {
+fn whole(wanted: &str, words: OwnWords) -> Option<&'static str> {
     words
         .iter()
         .find(|(own, others)| fold(own) == wanted || words_of(others).any(|w| w == wanted))
@@ -623,7 +623,7 @@ fn whole(wanted: &str, words: Words) -> Option<&'static str> {
 }
 
 /// A folded text as a whole, then without fillers.
-fn as_a_whole(text: &str, folded: &str, words: Words, fillers: &[&[&str]]) -> Option<Meaning> {
+fn as_a_whole(text: &str, folded: &str, words: OwnWords, fillers: &[&[&str]]) -> Option<Meaning> {
     if let Some((own, _)) = words.iter().find(|(own, _)| fold(own) == folded) {
         return Some(Meaning::Own(own));
     }
@@ -701,7 +701,7 @@ fn halved(own: &str) -> Option<&'static str> {
 
 /// Marks on tubes that show how well a paint covers: a filled square, half a one, an empty one (common practice, no
 /// source); and boxes that are ticked or not.
-fn by_mark(text: &str, words: Words) -> Option<&'static str> {
+fn by_mark(text: &str, words: OwnWords) -> Option<&'static str> {
     if words == YES_NO {
         return match text.trim() {
             "☑" => Some("yes"),
@@ -722,7 +722,7 @@ fn by_mark(text: &str, words: Words) -> Option<&'static str> {
 
 /// Reads a cell that gives a degree: a word of it that is not known may turn it round ("covers poorly"), so none is
 /// passed over.
-pub(super) fn degree(text: &str, words: Words) -> Meaning {
+pub(super) fn degree(text: &str, words: OwnWords) -> Meaning {
     if let Some(own) = by_mark(text, words) {
         return Meaning::Taken(own);
     }
@@ -758,7 +758,7 @@ pub(super) fn degree(text: &str, words: Words) -> Meaning {
 }
 
 /// Reads a cell by a table of words: the whole cell, then without fillers, then the words that stand in it.
-pub(super) fn meaning(text: &str, words: Words) -> Meaning {
+pub(super) fn meaning(text: &str, words: OwnWords) -> Meaning {
     if let Some(own) = by_mark(text, words) {
         return Meaning::Taken(own);
     }

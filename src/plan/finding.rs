@@ -21,7 +21,7 @@ fn are_parts<P: Copy>(parts: &[(P, u32)], place: fn(P) -> usize, paints: usize) 
 }
 
 /// What a film is solved to.
-type Film = Result<(WashRecipe, Ambiguity), NoWash>;
+type FoundFilm = Result<(WashRecipe, Ambiguity), NoWash>;
 
 impl Kit<'_> {
     /// The earlier answer, or a new one. What was cut short is not kept.
@@ -131,8 +131,8 @@ impl Kit<'_> {
         wanted: LabD65,
         paints: &[WashPaint<'_>],
         search: &WashSearch,
-    ) -> Film {
-        let holds = |film: &Film| {
+    ) -> FoundFilm {
+        let holds = |film: &FoundFilm| {
             let film = film.as_ref();
             film.map_or(true, |(film, _)| {
                 are_parts(&film.parts, |at| at, paints.len())

@@ -76,6 +76,9 @@ const FENCES: &[(&str, &[&str])] = &[
     ("std::time::SystemTime", COMMAND_LINE),
     ("time::SystemTime", COMMAND_LINE),
     ("SystemTime", COMMAND_LINE),
+    ("std::time::Instant", CLOCK),
+    ("time::Instant", CLOCK),
+    ("Instant", CLOCK),
     ("println!", COMMAND_LINE),
     ("eprintln!", COMMAND_LINE),
     ("csv", &["paint"]),
@@ -84,6 +87,8 @@ const FENCES: &[(&str, &[&str])] = &[
     ("serde_path_to_error", &["share"]),
 ];
 const COMMAND_LINE: &[&str] = &["cli", "main"];
+/// Who may ask how much time has passed: what limits long work and times its phases, and who waits for pages.
+const CLOCK: &[&str] = &["work", "server", "files", "cli", "main"];
 
 /// Methods of paths that ask the disk, and who may ask. The drawing page's server looks whether its scene is there.
 const DISK_METHODS: &[&str] = &[
@@ -190,16 +195,17 @@ fn target_of(path: &Written, file_depth: usize) -> Option<&str> {
     Some(target.as_str())
 }
 
-/// Whether a path asks whether something is on disk: `path.exists()`, `Path::exists(p)`.
+/// Whether a path asks whether something is on disk: `path.exists()`, `Path::exists(p)`, and the same by whatever name
+/// the type goes, for an import or an alias may have given it another: `P::exists(p)`.
 fn asks_the_disk(path: &Written) -> bool {
-    let of_path = path
+    let of_type = path
         .segments
         .iter()
         .rev()
         .nth(1)
-        .is_some_and(|kind| matches!(kind.as_str(), "Path" | "PathBuf"));
+        .is_some_and(|kind| kind.starts_with(char::is_uppercase));
     let last = path.segments.last().map(String::as_str);
-    (path.method && path.segments.len() == 1 || of_path)
+    (path.method && path.segments.len() == 1 || of_type)
         && last.is_some_and(|last| DISK_METHODS.contains(&last))
 }
 
@@ -425,6 +431,26 @@ const BAD_LINES: &[(&str, &str, &str)] = &[
         "plan/mod.rs:1: std::path::Path::exists asks the disk",
     ),
     (
+        "plan/mod.rs",
+        "use std::path::Path as P;\nlet a = P::exists(p);",
+        "plan/mod.rs:2: P::exists asks the disk",
+    ),
+    (
+        "plan/mod.rs",
+        "type Place = std::path::PathBuf;\nlet a = all.filter(Place::is_file);",
+        "plan/mod.rs:2: Place::is_file asks the disk",
+    ),
+    (
+        "plan/mod.rs",
+        "use std::time::{Duration, Instant};",
+        "plan/mod.rs:1: std::time::Instant stands outside",
+    ),
+    (
+        "mix/search.rs",
+        "use std::time::Instant as Now;\nlet a = std::time::Instant::now();",
+        "mix/search.rs:2: std::time::Instant::now stands outside",
+    ),
+    (
         "photo/decode.rs",
         "p\n.is_file()",
         "photo/decode.rs:2: is_file asks the disk",
@@ -513,6 +539,10 @@ fn what_is_allowed_is_left_alone() {
         (
             "files/source.rs",
             "if path.exists() && Path::is_file(p) { env!(\"X\"); }",
+        ),
+        (
+            "work/mod.rs",
+            "use std::time::Instant; let begun = Instant::now();",
         ),
         ("units.rs", "if a != b && crate::problem::is(x) {}"),
         (

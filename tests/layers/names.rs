@@ -1,4 +1,5 @@
-//! A name stands for one thing: no two types of `src/` share theirs, and a function says of what it tells.
+//! A name stands for one thing: no two types of `src/` share theirs, aliases included, and a function says of what it
+//! tells.
 
 use super::own_sources;
 use super::reading::without_comments_and_strings;
@@ -30,7 +31,12 @@ fn names_in(source: &str) -> Vec<(&str, &str, usize)> {
     let lines = source.lines().enumerate();
     lines
         .take_while(|(_, line)| !line.starts_with("#[cfg(test)]"))
-        .filter_map(|(at, line)| declared(line).map(|(keyword, name)| (keyword, name, at + 1)))
+        .filter_map(|(at, line)| {
+            declared(line).map(|(keyword, name)| (line, keyword, name, at + 1))
+        })
+        // A type within a trait's block, or within a function, is known there alone.
+        .filter(|(line, keyword, ..)| *keyword != "type" || !line.starts_with(' '))
+        .map(|(_, keyword, name, at)| (keyword, name, at))
         .collect()
 }
 
@@ -42,7 +48,7 @@ fn each_type_has_a_name_of_its_own_and_each_function_says_of_what() {
         let source = without_comments_and_strings(&text).unwrap();
         for (keyword, name, line) in names_in(&source) {
             match keyword {
-                "struct" | "enum" | "trait" => places
+                "struct" | "enum" | "trait" | "type" => places
                     .entry(name.to_owned())
                     .or_default()
                     .push(format!("src/{file}:{line}")),
@@ -60,6 +66,17 @@ fn each_type_has_a_name_of_its_own_and_each_function_says_of_what() {
 }
 
 #[test]
+fn an_alias_counts_as_a_type_and_one_within_a_block_does_not() {
+    let source =
+        "type Set = u128;\nimpl Iterator for Pots {\n    type Item = Pot;\n}\nstruct Set;\n";
+    let names: Vec<&str> = (names_in(source).iter())
+        .filter(|(keyword, ..)| matches!(*keyword, "type" | "struct"))
+        .map(|(_, name, _)| *name)
+        .collect();
+    assert_eq!(names, ["Set", "Set"]);
+}
+
+#[test]
 fn a_declaration_is_read_whoever_may_see_it() {
     for (line, wanted) in [
         (
@@ -68,6 +85,7 @@ fn a_declaration_is_read_whoever_may_see_it() {
         ),
         ("    pub const fn of(self) -> u8 {", Some(("fn", "of"))),
         ("enum Kind {", Some(("enum", "Kind"))),
+        ("pub(super) type Set = u128;", Some(("type", "Set"))),
         ("}", None),
     ] {
         assert_eq!(declared(line), wanted, "{line}");

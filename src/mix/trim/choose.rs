@@ -1,6 +1,6 @@
 //! The fewest paints with a way to every colour: branch and bound, one step deeper each time.
 
-use super::options::{Options, Set, Way};
+use super::options::{Options, PaintBits, Way};
 use crate::mix::{PaintId, Search};
 use std::collections::HashSet;
 
@@ -70,7 +70,7 @@ pub(super) fn fewest(options: &Options, owned: &[PaintId], watched: &Search) -> 
     }
 }
 
-fn places(options: &Options, set: Set) -> Vec<PaintId> {
+fn places(options: &Options, set: PaintBits) -> Vec<PaintId> {
     let mut places: Vec<PaintId> = (0..options.stocks.len())
         .filter(|bit| set >> bit & 1 == 1)
         .map(|bit| options.stocks[bit])
@@ -81,16 +81,16 @@ fn places(options: &Options, set: Set) -> Vec<PaintId> {
 
 struct Deepening<'a> {
     wanted: &'a [&'a [Way]],
-    have: Set,
+    have: PaintBits,
     watched: &'a Search,
-    seen: HashSet<Set>,
+    seen: HashSet<PaintBits>,
     looked_at: usize,
-    found: Vec<Set>,
+    found: Vec<PaintBits>,
 }
 
 impl Deepening<'_> {
     /// Looks for sets that hold `set`, at most `budget` paints more, and a way for every colour.
-    fn extend(&mut self, set: Set, budget: u32) {
+    fn extend(&mut self, set: PaintBits, budget: u32) {
         if self.found.len() >= MOST_COMPARED
             || self.looked_at > MOST_LOOKED_AT
             || !self.seen.insert(set)
@@ -99,12 +99,12 @@ impl Deepening<'_> {
         }
         self.looked_at += 1;
         self.watched.did_one();
-        let mut narrowest: Option<Vec<Set>> = None;
+        let mut narrowest: Option<Vec<PaintBits>> = None;
         for ways in self.wanted {
             if ways.iter().any(|way| way.paints & !set == 0) {
                 continue;
             }
-            let mut missing: Vec<Set> = ways
+            let mut missing: Vec<PaintBits> = ways
                 .iter()
                 .map(|way| way.paints & !set)
                 .filter(|missing| missing.count_ones() <= budget)
@@ -128,8 +128,8 @@ impl Deepening<'_> {
     }
 
     /// The set, among those found, whose mixes come nearest in all.
-    fn nearest(&self) -> Option<Set> {
-        let sum = |set: Set| {
+    fn nearest(&self) -> Option<PaintBits> {
+        let sum = |set: PaintBits| {
             self.wanted
                 .iter()
                 .map(|ways| {
@@ -141,7 +141,7 @@ impl Deepening<'_> {
                 .sum::<f64>()
         };
         self.found.iter().copied().min_by(|a, b| {
-            let added = |set: &Set| (set & !self.have).count_ones();
+            let added = |set: &PaintBits| (set & !self.have).count_ones();
             added(a)
                 .cmp(&added(b))
                 .then(sum(*a).total_cmp(&sum(*b)))
@@ -151,9 +151,9 @@ impl Deepening<'_> {
 }
 
 /// The way that settles most colours for each paint it adds, again and again; then unneeded paints are dropped.
-fn greedy(wanted: &[&[Way]], have: Set) -> Set {
-    let held = |set: Set, ways: &[Way]| ways.iter().any(|way| way.paints & !set == 0);
-    let settled = |set: Set| wanted.iter().filter(|ways| held(set, ways)).count();
+fn greedy(wanted: &[&[Way]], have: PaintBits) -> PaintBits {
+    let held = |set: PaintBits, ways: &[Way]| ways.iter().any(|way| way.paints & !set == 0);
+    let settled = |set: PaintBits| wanted.iter().filter(|ways| held(set, ways)).count();
     let mut set = have;
     while settled(set) < wanted.len() {
         let now = settled(set);
@@ -171,7 +171,7 @@ fn greedy(wanted: &[&[Way]], have: Set) -> Set {
         let Some((_, paints)) = best else { break };
         set |= paints;
     }
-    for bit in 0..Set::BITS {
+    for bit in 0..PaintBits::BITS {
         let without = set & !(1 << bit);
         if without != set && have >> bit & 1 == 0 && settled(without) == settled(set) {
             set = without;
@@ -227,9 +227,11 @@ mod tests {
             } else {
                 &[]
             };
-            let have = owned.iter().fold(0, |set: Set, bit| set | 1 << bit.place());
+            let have = owned
+                .iter()
+                .fold(0, |set: PaintBits, bit| set | 1 << bit.place());
             let wanted: Vec<&[Way]> = options.of_target.iter().map(Vec::as_slice).collect();
-            let does = |set: Set| {
+            let does = |set: PaintBits| {
                 wanted
                     .iter()
                     .all(|ways| ways.iter().any(|way| way.paints & !set == 0))
@@ -245,7 +247,7 @@ mod tests {
             let chosen = choice
                 .paints
                 .iter()
-                .fold(0, |set: Set, bit| set | 1 << bit.place());
+                .fold(0, |set: PaintBits, bit| set | 1 << bit.place());
             assert!(choice.settled && does(chosen | have), "seed {seed}");
             assert_eq!((chosen & !have).count_ones(), least, "seed {seed}");
             assert!(least <= (greedy(&wanted, have) & !have).count_ones());

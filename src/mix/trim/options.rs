@@ -11,8 +11,8 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// A set of paints, one bit each.
-pub(super) type Set = u128;
-/// Most paints that a [`Set`] can hold.
+pub(super) type PaintBits = u128;
+/// Most paints that a [`PaintBits`] can hold.
 const MOST_PAINTS: usize = 128;
 /// Sets a colour that the search is asked for on longer lists.
 const ANSWERS: usize = 120;
@@ -21,7 +21,7 @@ const ANSWERS: usize = 120;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Way {
     /// The paints.
-    pub(super) paints: Set,
+    pub(super) paints: PaintBits,
     /// The best difference that their mixes reach.
     pub(super) difference: f64,
 }
@@ -138,7 +138,7 @@ impl Options {
             .into_iter()
             .map(|ways| {
                 let all = ways.into_iter().filter_map(|(paints, difference)| {
-                    let bits: Option<Vec<Set>> = paints.iter().map(bit).collect();
+                    let bits: Option<Vec<PaintBits>> = paints.iter().map(bit).collect();
                     let paints = bits?.into_iter().fold(0, |set, bit| set | bit);
                     Some(Way { paints, difference })
                 });
@@ -170,7 +170,7 @@ impl Options {
     }
 
     /// The bit of a paint, which gets one if it has none and there is room.
-    fn bit(&mut self, stock: PaintId) -> Option<Set> {
+    fn bit(&mut self, stock: PaintId) -> Option<PaintBits> {
         let at = self.stocks.iter().position(|has| *has == stock);
         let at = at.or_else(|| {
             (self.stocks.len() < MOST_PAINTS).then(|| {
