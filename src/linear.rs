@@ -221,7 +221,7 @@ pub struct Normal3 {
 }
 
 impl Normal3 {
-    /// The same with more covariance.
+    /// This distribution with more covariance.
     #[must_use]
     pub fn widened(&self, by: &Matrix3) -> Self {
         Self {
@@ -312,10 +312,27 @@ pub fn outer(v: &[f64; 3]) -> Matrix3 {
     std::array::from_fn(|i| std::array::from_fn(|j| v[i] * v[j]))
 }
 
+/// What a place of a matrix is multiplied by in its determinant.
+fn cofactor(m: &Matrix3, i: usize, j: usize) -> f64 {
+    let (a, b, c, d) = ((i + 1) % 3, (i + 2) % 3, (j + 1) % 3, (j + 2) % 3);
+    m[a][c] * m[b][d] - m[a][d] * m[b][c]
+}
+
 fn determinant(m: &Matrix3) -> f64 {
-    m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])
-        - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
-        + m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0])
+    (0..3).map(|j| m[0][j] * cofactor(m, 0, j)).sum()
+}
+
+/// The inverse and the determinant of a covariance, by cofactors: many are wanted where bells are fitted. `None` where the
+/// determinant is not above 0.
+#[must_use]
+pub fn inverse_and_determinant(covariance: &Matrix3) -> Option<(Matrix3, f64)> {
+    let determinant = determinant(covariance);
+    (determinant > 0.0).then(|| {
+        let inverse = std::array::from_fn(|i| {
+            std::array::from_fn(|j| cofactor(covariance, j, i) / determinant)
+        });
+        (inverse, determinant)
+    })
 }
 
 #[cfg(test)]
@@ -386,6 +403,24 @@ mod tests {
                 assert!((v - if i == j { 1.0 } else { 0.0 }).abs() < 1e-14);
             }
         }
+    }
+
+    /// By elimination and by cofactors; the determinant by hand: 4 (3 · 2 - 1) - 2 (2 · 2 - 0) = 12.
+    #[test]
+    fn both_ways_to_an_inverse_agree() {
+        let covariance = [[4.0, 2.0, 0.0], [2.0, 3.0, 1.0], [0.0, 1.0, 2.0]];
+        let (by_cofactors, determinant) = inverse_and_determinant(&covariance).unwrap();
+        let by_elimination = inverse(&covariance).unwrap();
+        for (one, other) in by_cofactors
+            .iter()
+            .flatten()
+            .zip(by_elimination.iter().flatten())
+        {
+            assert!((one - other).abs() < 1e-15, "{one} {other}");
+        }
+        assert!((determinant - 12.0).abs() < 1e-15);
+        assert!(inverse_and_determinant(&[[0.0; 3]; 3]).is_none());
+        assert!(inverse_and_determinant(&[[f64::NAN; 3]; 3]).is_none());
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::sample::mean_light;
 use super::witness::{log_light, spread};
 use crate::colour::{D65_WHITE, DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{
-    Matrix3, Normal3, inverse, product, scaled, solve, square_to_corners, sum, times,
+    Matrix3, Normal3, inverse, least_squares, product, scaled, square_to_corners, sum, times,
 };
 use crate::region::{Outline, Region};
 use std::sync::LazyLock;
@@ -178,11 +178,11 @@ fn fit_chart(patches: &[Option<LinearSrgb>]) -> (LightCorrection, ChartFit) {
     let wanted: Vec<LinearSrgb> = usable.iter().map(|(i, _)| CHART_LIGHT[*i]).collect();
     let linear = |out: Option<usize>| {
         let rows: Vec<[f64; 3]> = seen.iter().map(|l| [l.r, l.g, l.b]).collect();
-        LightCorrection::Linear(least_squares(&rows, &wanted, out))
+        LightCorrection::Linear(fitted_light(&rows, &wanted, out))
     };
     let root = |out: Option<usize>| {
         let rows: Vec<[f64; 6]> = seen.iter().map(|l| root_terms(*l)).collect();
-        LightCorrection::RootPolynomial(least_squares(&rows, &wanted, out))
+        LightCorrection::RootPolynomial(fitted_light(&rows, &wanted, out))
     };
     let left_out = |fit: &dyn Fn(Option<usize>) -> LightCorrection| {
         mean((0..seen.len()).map(|out| miss(&fit(Some(out)), seen[out], wanted[out])))
@@ -231,33 +231,19 @@ fn miss(correction: &LightCorrection, seen: LinearSrgb, wanted: LinearSrgb) -> f
 
 /// Least squares of the wanted light over the terms, each patch weighted by one over its brightness, so that dark
 /// patches count as the eye counts them. `left_out` names a patch that takes no part.
-fn least_squares<const N: usize>(
+fn fitted_light<const N: usize>(
     terms: &[[f64; N]],
     wanted: &[LinearSrgb],
     left_out: Option<usize>,
 ) -> [[f64; N]; 3] {
-    let mut normal = [[0.0; N]; N];
-    let mut right = [[0.0; 3]; N];
-    for (i, (row, light)) in terms.iter().zip(wanted).enumerate() {
-        if left_out == Some(i) {
-            continue;
-        }
-        let target = [light.r, light.g, light.b];
-        let weight = ((light.r + light.g + light.b) / 3.0 + 0.02).powi(-2);
-        for a in 0..N {
-            for b in 0..N {
-                normal[a][b] += weight * row[a] * row[b];
-            }
-            for c in 0..3 {
-                right[a][c] += weight * row[a] * target[c];
-            }
-        }
-    }
-    for (a, row) in normal.iter_mut().enumerate() {
-        row[a] += 1e-9;
-    }
-    let solved = solve(&mut normal, right).unwrap_or([[0.0; 3]; N]);
-    std::array::from_fn(|c| std::array::from_fn(|n| solved[n][c]))
+    let patches = terms.iter().zip(wanted).enumerate();
+    let rows = patches
+        .filter(|(i, _)| left_out != Some(*i))
+        .map(|(_, (row, light))| {
+            let weight = ((light.r + light.g + light.b) / 3.0 + 0.02).powi(-2);
+            (*row, [light.r, light.g, light.b], weight)
+        });
+    least_squares(rows, [1e-9; N]).unwrap_or([[0.0; N]; 3])
 }
 
 #[cfg(test)]
