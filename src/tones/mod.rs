@@ -11,57 +11,40 @@
 //! lies within a painter's tolerance of its tone. Then it separates light and shade of one material from two
 //! materials, and gives each tone its name and role.
 
-mod beside;
-mod blocks;
 mod choose;
-mod cloud;
-mod cluster;
-mod cover;
-mod grid;
-mod heaps;
-mod held;
-mod histogram;
-mod joined;
-mod map;
-mod mixture;
-mod moving;
-mod near;
-mod places;
-mod quiet;
-mod roles;
-mod shade;
-mod swap;
-mod thin;
-mod tiles;
+mod count;
+mod describe;
+mod follow;
+mod group;
 mod together;
-mod variety;
-mod whereabouts;
 
-pub use beside::{Side, SideBySide, side_by_side};
-pub use blocks::{bins_and_windows, bins_for};
-pub use choose::{ChoiceStep, MOST_CHOSEN, StepTaken};
-pub use cluster::{Clustering, Grouped, WeightedColour, group};
-pub use held::SortedColours;
-pub use histogram::{Bin, Counted, bins_of};
-pub use joined::{JoinedTone, NotFound};
-pub use map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet, mixed_panel};
-pub use moving::Moving;
-pub use near::mixed_share;
-pub use roles::Role;
-pub use shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
-pub use tiles::Tiles;
+pub use choose::joined::{JoinedTone, NotFound};
+pub use choose::making::{ChoiceStep, MOST_CHOSEN, StepTaken};
+pub use count::afar::{bins_and_windows, bins_for};
+pub use count::histogram::{Bin, Counted, bins_of};
+pub use count::near::mixed_share;
+pub use describe::map::{ColourGrid, PANEL, ToneMap, map_of, map_sheet, mixed_panel};
+pub use describe::roles::Role;
+pub use describe::shade::{Likeness, ShadeOf, ShadingLine, likeness, shading_line};
+pub use describe::side_by_side::{Side, SideBySide, side_by_side};
+pub use describe::variety::{TENTH, Variety, WindowColours, Wish};
+pub use describe::whereabouts::{Third, Whereabouts};
+pub use follow::region::Moving;
+pub use follow::sorted_colours::SortedColours;
+pub use follow::tiles::Tiles;
+pub use group::k_means::{Clustering, Grouped, group};
+pub use group::rounds::WeightedColour;
 pub use together::{Part, PartNote, Together, together};
-pub use variety::{TENTH, Variety, WindowColours, Wish};
-pub use whereabouts::{Third, Whereabouts};
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, Xyz, delta_e00, plain_name};
 use crate::photo::Picture;
 use crate::problem::Explain;
 use crate::region::Region;
 use crate::units::Share;
-use choose::Sorting;
-use cluster::{MOST_CELLS, group_from, merged};
-use joined::Grouping;
+use choose::joined::Grouping;
+use choose::sorting::Sorting;
+use group::cells::merged;
+use group::k_means::{MOST_CELLS, group_from};
 use serde::{Deserialize, Serialize};
 
 /// One tone of a surface.
@@ -202,7 +185,7 @@ pub fn sorted(bins: &[Bin], count: Count) -> Result<Sorted, TonesError> {
     sorted_to_hold(bins, count, &[]).map(|(sorted, _)| sorted)
 }
 
-/// The same, and how it was done, to be done again with bins that differ little.
+/// Sorts as [`sorted`] does, and says how, so that it can be done again with bins that differ little.
 ///
 /// `alike` are colours that the user joined, one group for each tone: every one of them names the tone nearest to it.
 ///
@@ -222,7 +205,7 @@ pub fn sorted_to_hold(
         }
         Count::Chosen => {
             let near = weighed_by(bins, &points, |bin| bin.unmixed);
-            choose::choose(near.as_deref(), &points)
+            choose::unasked::choose(near.as_deref(), &points)
         }
     };
     let of_point: Vec<usize> = points.iter().map(|p| sorting.tone(p.at())).collect();
@@ -252,7 +235,7 @@ fn points_of(bins: &[Bin]) -> Result<Vec<WeightedColour>, TonesError> {
     Ok(bins.iter().map(point).collect())
 }
 
-/// The same places with weights as seen from near, which sum to 1; `None` where too little is seen from there.
+/// The places with weights as seen from near, which sum to 1; `None` where too little is seen from there.
 fn weighed_by(
     bins: &[Bin],
     points: &[WeightedColour],
@@ -346,7 +329,7 @@ fn described(
             named_by: std::mem::take(&mut named_by[*i]),
         })
         .collect();
-    roles::give(&mut tones);
+    describe::roles::give(&mut tones);
     body_first(&mut tones, &mut order);
     let mut place = vec![0; centres.len()];
     for (now, before) in order.iter().enumerate() {

@@ -6,10 +6,6 @@
 use crate::reading::{Written, paths, without_comments_and_strings};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Modules whose files still lean on each other, and in how many circles at most. All others are free of them. Whoever
-/// undoes the last circle of a module takes its line away.
-const STILL_LEANING: &[(&str, usize)] = &[("tones", 2)];
-
 /// A name that another file of the same module is known by.
 type Names = BTreeMap<Vec<String>, String>;
 
@@ -134,31 +130,13 @@ fn circles(files: &BTreeMap<String, String>) -> Vec<BTreeSet<String>> {
 }
 
 #[test]
-fn files_of_a_module_lean_on_each_other_in_no_new_circle() {
+fn files_of_a_module_lean_on_each_other_in_no_circle() {
     let found = circles(&crate::own_sources());
-    let mut of_module: BTreeMap<&str, Vec<&BTreeSet<String>>> = BTreeMap::new();
-    for circle in &found {
-        let module = circle.iter().find_map(|file| file.split('/').next());
-        of_module
-            .entry(module.unwrap_or_default())
-            .or_default()
-            .push(circle);
-    }
-    for (module, circles) in &of_module {
-        let known = STILL_LEANING.iter().find(|(known, _)| known == module);
-        let most = known.map_or(0, |(_, most)| *most);
-        assert!(
-            circles.len() <= most,
-            "files of {module} lean on each other in {} circles, expected at most {most}: {circles:#?}",
-            circles.len()
-        );
-    }
-    for (module, _) in STILL_LEANING {
-        assert!(
-            of_module.contains_key(module),
-            "{module} is free of circles now: take its line out of STILL_LEANING in tests/layers/circles.rs"
-        );
-    }
+    assert!(
+        found.is_empty(),
+        "{} circles of files: {found:#?}",
+        found.len()
+    );
 }
 
 #[test]

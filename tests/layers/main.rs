@@ -48,7 +48,7 @@ const FENCES: &[(&str, &[&str])] = &[
     ("heifer", &["photo"]),
     ("calamine", &["paint"]),
     ("exif", &["photo"]),
-    ("kmeans_colors", &["tones/cluster.rs"]),
+    ("kmeans_colors", &["tones/group/k_means.rs"]),
     ("askama", &["report"]),
     ("std::fs", &["files"]),
     ("tempfile", &["files"]),
@@ -517,7 +517,7 @@ fn what_is_allowed_is_left_alone() {
             "use color::DynamicColor; super::srgb::Srgb8::from(x)",
         ),
         (
-            "tones/cluster.rs",
+            "tones/group/k_means.rs",
             "use kmeans_colors::{Calculate, get_kmeans};",
         ),
         (

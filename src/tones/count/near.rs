@@ -2,14 +2,14 @@
 //!
 //! If there are many places, it looks at some bands of them. `quiet.rs` says how each looks.
 
-use super::Bin;
 use super::grid::{Grid, PAD};
 use super::histogram::{ALL_CODES, ColourSums, rows_read};
 use super::places::Places;
 use super::quiet::{PlaceKind, Quiet};
-use super::variety::{Window, WindowColours};
 use crate::photo::Picture;
 use crate::region::Region;
+use crate::tones::Bin;
+use crate::tones::describe::variety::{Window, WindowColours};
 use rayon::prelude::*;
 
 /// A region of this many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
@@ -24,12 +24,12 @@ const BAND: usize = 24;
 const MOST_RESTLESS: f64 = 0.5;
 
 /// The bins of a region as seen from near, none of them counts otherwise; none if nothing can be seen from there.
-pub(super) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
+pub(in crate::tones) fn bins_from_near(picture: &Picture, region: &Region) -> Vec<Bin> {
     look_from_near(picture, region, UnitsSought::No).0
 }
 
-/// The same, and its windows that lie within one thing, so that its units can be told apart.
-pub(super) fn bins_and_windows_from_near(
+/// The bins of a region from near, and its windows that lie within one thing, so that its units can be told apart.
+pub(in crate::tones) fn bins_and_windows_from_near(
     picture: &Picture,
     region: &Region,
 ) -> (Vec<Bin>, WindowColours) {
@@ -97,7 +97,7 @@ pub fn mixed_share(bins: &[Bin]) -> Option<f64> {
 }
 
 /// What the middles of a grid of this many places over a whole picture are; what lies outside the region is plain.
-pub(super) fn kinds(
+pub(in crate::tones) fn kinds(
     picture: &Picture,
     region: &Region,
     [width, height]: [usize; 2],

@@ -1,8 +1,9 @@
 //! Heaps that the colours of a surface form: where density has a peak of its own.
 
-use super::cluster::{Cell, WeightedColour, cells_of, cube_of};
-use super::{lab_of, least_weight};
+use super::cells::{Cell, cells_of, cube_of};
+use super::rounds::WeightedColour;
 use crate::colour::LabD65;
+use crate::tones::{lab_of, least_weight};
 
 /// Side of a cell in the grouping space.
 const SIDE: f64 = 0.015;
@@ -16,7 +17,7 @@ const SMALLEST_HEAP: f64 = 0.002;
 
 /// Cells of the grouping space, how densely colours lie there, and the heaps they form.
 #[derive(Debug)]
-pub(super) struct Heaps {
+pub(in crate::tones) struct Heaps {
     side: f64,
     grid: Option<LatticeBox>,
     /// For each place of the grid the cell there.
@@ -26,29 +27,29 @@ pub(super) struct Heaps {
     /// Places where there is any, the densest first.
     densest: Vec<usize>,
     /// The cells, in the order of their places.
-    pub(super) cells: Vec<Cell>,
+    pub(in crate::tones) cells: Vec<Cell>,
     /// For each cell its mean colour.
-    pub(super) lab: Vec<LabD65>,
+    pub(in crate::tones) lab: Vec<LabD65>,
     /// Cells lighter than this are passed over when spreads are measured.
-    pub(super) least: f64,
+    pub(in crate::tones) least: f64,
     /// The heaps that stand apart.
-    pub(super) apart: Flooded,
+    pub(in crate::tones) apart: Flooded,
 }
 
 /// Cells sorted into heaps.
 #[derive(Debug, Default)]
-pub(super) struct Flooded {
+pub(in crate::tones) struct Flooded {
     /// For each cell the heap it lies in, from 0, the highest first.
-    pub(super) heap_of: Vec<usize>,
+    pub(in crate::tones) heap_of: Vec<usize>,
     /// For each cell the density there over that of its heap's peak.
-    pub(super) height: Vec<f64>,
+    pub(in crate::tones) height: Vec<f64>,
     /// Number of heaps.
-    pub(super) count: usize,
+    pub(in crate::tones) count: usize,
 }
 
 impl Heaps {
     /// No cells, and no heap.
-    pub(super) fn none() -> Self {
+    pub(in crate::tones) fn none() -> Self {
         Self {
             side: SIDE,
             grid: None,
@@ -63,20 +64,20 @@ impl Heaps {
     }
 
     /// The cell a place lies in.
-    pub(super) fn cell(&self, at: [f64; 3]) -> Option<usize> {
+    pub(in crate::tones) fn cell(&self, at: [f64; 3]) -> Option<usize> {
         let place = self.grid.as_ref()?.index_of(cube_of(at, self.side))?;
         self.cell_at[place].map(|cell| cell as usize)
     }
 
     /// How densely colours lie at a cell.
-    pub(super) fn density_of(&self, cell: usize) -> f64 {
+    pub(in crate::tones) fn density_of(&self, cell: usize) -> f64 {
         self.grid
             .as_ref()
             .map_or(0.0, |grid| self.density[grid.index(self.cells[cell].cube)])
     }
 
     /// The heaps whose peak is this many times the highest pass to a higher heap.
-    pub(super) fn flooded(&self, peak_over_saddle: f64) -> Flooded {
+    pub(in crate::tones) fn flooded(&self, peak_over_saddle: f64) -> Flooded {
         let Some(grid) = &self.grid else {
             return Flooded {
                 heap_of: vec![0; self.cells.len()],
@@ -126,7 +127,7 @@ impl Heaps {
 /// # Source
 /// Watershed of a density: Vincent and Soille 1991, *Watersheds in digital spaces*; merging by peak over saddle as in
 /// topological persistence (Edelsbrunner, Letscher and Zomorodian 2002).
-pub(super) fn heaps_of(points: &[WeightedColour]) -> Heaps {
+pub(in crate::tones) fn heaps_of(points: &[WeightedColour]) -> Heaps {
     let cells = cells_of(points, SIDE);
     let mut heaps = Heaps {
         lab: cells.iter().map(|cell| lab_of(cell.mean)).collect(),

@@ -52,7 +52,7 @@ fn minus(a: [f32; 3], b: [f32; 3]) -> [f32; 3] {
 }
 
 /// The own colour of each of these places where it is in the middle of something thin; `None` of other places.
-pub(super) fn colours(
+pub(in crate::tones) fn colours(
     grid: &Grid,
     quiet: &Grid,
     lines: &[GridLine; 4],
@@ -133,7 +133,7 @@ const LIKE_WITHIN: usize = 6;
 const LIKE: f32 = 45.0;
 
 /// The mean of similar thin places around a place: each alone is uncertain.
-pub(super) fn with_its_like(
+pub(in crate::tones) fn with_its_like(
     thin: &[Option<[f32; 3]>],
     width: usize,
     place: usize,
@@ -159,7 +159,7 @@ pub(super) fn with_its_like(
 struct Profile {
     /// Sum across it: lightness and hues.
     sum: [f32; 3],
-    /// The same sum over its peak, along its contrast.
+    /// That sum over its peak, along its contrast.
     width: f32,
     /// True when lightness makes most of its contrast.
     by_lightness: bool,

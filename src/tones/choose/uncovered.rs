@@ -2,18 +2,18 @@
 //! their own, are a tone too; those whose middle lies in the core of an existing
 //! tone are its grain.
 
-use super::choose::{ChoiceStep, MOST_CHOSEN, StepTaken, ToneInMaking, is_blur, step};
-use super::heaps::Heaps;
-use super::{lab_of, place_of};
+use super::making::{ChoiceStep, MOST_CHOSEN, StepTaken, ToneInMaking, is_blur, step};
 use crate::colour::{LabD65, delta_e00};
+use crate::tones::group::peaks::Heaps;
+use crate::tones::{lab_of, place_of};
 
 /// A painter's tolerance: what lies nearer to a tone than this is that tone. Our choice.
-pub(super) const TOLERANCE: f64 = 7.0;
+pub(in crate::tones) const TOLERANCE: f64 = 7.0;
 /// This much may be missed: a share of the unmixed area, times its squared distance from the nearest tone over the
 /// tolerance. Our choice, by drawn walls, with joints and without, and by photos.
 const UNCOVERED: f64 = 0.02;
 /// What lies so near to a middle is its core: half a tolerance. Our choice.
-pub(super) const REACH: f64 = 0.5 * TOLERANCE;
+pub(in crate::tones) const REACH: f64 = 0.5 * TOLERANCE;
 /// Reach of one look when a middle is sought: below the distance from a body's flank to a joint. Our choice.
 const CLIMB: f64 = 2.0;
 /// Looks until a middle rests.
@@ -22,7 +22,11 @@ const LOOKS: usize = 30;
 const RESTS: f64 = 0.05;
 
 /// Adds tones until they cover nearly everything, or the rest belongs to existing tones.
-pub(super) fn covered(heaps: &Heaps, groups: &mut Vec<ToneInMaking>, steps: &mut Vec<ChoiceStep>) {
+pub(in crate::tones) fn covered(
+    heaps: &Heaps,
+    groups: &mut Vec<ToneInMaking>,
+    steps: &mut Vec<ChoiceStep>,
+) {
     let mut own = middles(heaps, groups);
     let mut left: Vec<bool> = heaps
         .lab
@@ -106,7 +110,7 @@ fn middle_of_the_rest(heaps: &Heaps, left: &[bool]) -> Option<(LabD65, LabD65)> 
 
 /// The middle of some cells, from a colour on: the mean of what lies within half a tolerance, until it rests; `None` where
 /// nothing does.
-pub(super) fn middle_of(heaps: &Heaps, cells: &[usize], from: LabD65) -> Option<LabD65> {
+pub(in crate::tones) fn middle_of(heaps: &Heaps, cells: &[usize], from: LabD65) -> Option<LabD65> {
     let mut middle = from;
     for _ in 0..LOOKS {
         let core: Vec<usize> = (cells.iter().copied())

@@ -1,8 +1,8 @@
 //! Colour sums of a whole picture, tile by tile: the histogram of any region is then mostly addition.
 
-use super::histogram::{ColourSums, Counted, Tally};
 use crate::photo::Picture;
 use crate::region::Region;
+use crate::tones::count::histogram::{ColourSums, Counted, Tally};
 use rayon::prelude::*;
 use std::ops::Range;
 
@@ -87,7 +87,7 @@ impl Tiles {
             .counted(picture)
     }
 
-    /// The same with bins twice as wide, for speed.
+    /// What is counted in a region, in bins twice as wide, for speed.
     #[must_use]
     pub fn counted_roughly(&self, picture: &Picture, region: &Region) -> Counted {
         self.sums(picture, &rows_of(picture, region))
@@ -95,7 +95,11 @@ impl Tiles {
     }
 
     /// The sums of a region, given as the runs of each row of the picture.
-    pub(super) fn sums(&self, picture: &Picture, rows: &[Vec<Range<usize>>]) -> ColourSums {
+    pub(in crate::tones) fn sums(
+        &self,
+        picture: &Picture,
+        rows: &[Vec<Range<usize>>],
+    ) -> ColourSums {
         let mut sums = ColourSums::of_picture(picture);
         let blocks_across = self.across.div_ceil(BLOCK);
         for block_row in 0..self.down.div_ceil(BLOCK) {
@@ -146,7 +150,7 @@ impl Tiles {
 }
 
 /// The runs of pixels of each row of a picture that lie in a region.
-pub(super) fn rows_of(picture: &Picture, region: &Region) -> Vec<Vec<Range<usize>>> {
+pub(in crate::tones) fn rows_of(picture: &Picture, region: &Region) -> Vec<Vec<Range<usize>>> {
     (0..picture.height)
         .map(|row| region.runs(row, picture.width, picture.height))
         .collect()

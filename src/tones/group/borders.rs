@@ -4,7 +4,8 @@
 //! The border between a broad heap and a narrow one does not lie half-way, nor at the lowest place between them; a
 //! mixture of normal distributions puts it where a pixel is as likely to be of the one as of the other.
 
-use super::cluster::Cell;
+use super::cells::Cell;
+use crate::linear::{Matrix3, inverse_and_determinant};
 
 /// Rounds of fitting. Our choice: shares of drawn scenes no longer move after it.
 const ROUNDS: usize = 12;
@@ -14,14 +15,13 @@ const LEAST_VARIANCE: f64 = 5e-5;
 const STRAY: f64 = 0.02;
 
 type Vector = [f64; 3];
-type Matrix = [[f64; 3]; 3];
 
 /// A heap as a normal distribution in the grouping space.
 #[derive(Debug, Clone)]
-pub(super) struct Bell {
+pub(in crate::tones) struct Bell {
     /// Its middle.
-    pub(super) mean: Vector,
-    inverse: Matrix,
+    pub(in crate::tones) mean: Vector,
+    inverse: Matrix3,
     /// Logarithm of share over the root of the determinant.
     log_scale: f64,
 }
@@ -54,7 +54,7 @@ impl Bell {
         for (i, row) in spread.iter_mut().enumerate() {
             row[i] += LEAST_VARIANCE;
         }
-        let (inverse, determinant) = inverse(&spread)?;
+        let (inverse, determinant) = inverse_and_determinant(&spread)?;
         Some(Self {
             mean,
             inverse,
@@ -75,26 +75,12 @@ impl Bell {
     }
 }
 
-/// Inverse and determinant of a symmetric matrix that is positive definite.
-fn inverse(m: &Matrix) -> Option<(Matrix, f64)> {
-    let cofactor = |i: usize, j: usize| {
-        let (a, b, c, d) = ((i + 1) % 3, (i + 2) % 3, (j + 1) % 3, (j + 2) % 3);
-        m[a][c] * m[b][d] - m[a][d] * m[b][c]
-    };
-    let determinant: f64 = (0..3).map(|j| m[0][j] * cofactor(0, j)).sum();
-    (determinant > 0.0).then(|| {
-        let inverse =
-            std::array::from_fn(|i| std::array::from_fn(|j| cofactor(j, i) / determinant));
-        (inverse, determinant)
-    })
-}
-
 /// Fits a bell to each heap, starting from cells sorted into heaps, and gives the bells and for each cell the likeliest.
 /// A heap that nothing is left of keeps its cells' own bell from the round before.
 ///
 /// # Source
 /// Dempster, Laird and Rubin 1977, *Maximum likelihood from incomplete data via the EM algorithm*.
-pub(super) fn fitted(
+pub(in crate::tones) fn fitted(
     cells: &[Cell],
     heap_of: &[usize],
     count: usize,

@@ -9,18 +9,18 @@ use std::ops::Range;
 
 /// What a place looks like.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Quiet {
+pub(in crate::tones) struct Quiet {
     /// Its colour; of a mixed place that of the side it is more of.
-    pub(super) colour: [f32; 3],
+    pub(in crate::tones) colour: [f32; 3],
     /// What it is.
-    pub(super) kind: PlaceKind,
+    pub(in crate::tones) kind: PlaceKind,
     /// Nothing about it is of one colour.
-    pub(super) restless: bool,
+    pub(in crate::tones) restless: bool,
 }
 
 /// What a place is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum PlaceKind {
+pub(in crate::tones) enum PlaceKind {
     /// Of one colour.
     Plain,
     /// The middle of something thin.
@@ -169,7 +169,7 @@ impl Grid {
         self.quieted_by(ROWS)
     }
 
-    /// The same, this many rows at a time.
+    /// Quietens this many rows at a time.
     fn quieted_by(&self, rows: usize) -> (Self, Vec<f32>) {
         let all = self.at.len();
         let (mut at, mut varies) = (Vec::with_capacity(all), Vec::with_capacity(all));
@@ -188,7 +188,7 @@ impl Grid {
     }
 
     /// Row by row, without the padding above and below, for each place its quiet colour, and what it is.
-    pub(super) fn quiet(&self) -> Vec<Quiet> {
+    pub(in crate::tones) fn quiet(&self) -> Vec<Quiet> {
         let (once, varies) = self.quieted();
         let (quiet, _) = once.quieted();
         let inside = PAD * self.width..self.at.len().saturating_sub(PAD * self.width);

@@ -1,9 +1,9 @@
 //! Tones that the user joined: which of the found tones these are, and what they are together.
 
-use super::cluster::WeightedColour;
-use super::cover::TOLERANCE;
-use super::lab_of;
+use super::uncovered::TOLERANCE;
 use crate::colour::{LabD65, delta_e00};
+use crate::tones::group::rounds::WeightedColour;
+use crate::tones::lab_of;
 use crate::units::Share;
 use serde::{Deserialize, Serialize};
 
@@ -26,17 +26,17 @@ pub struct NotFound {
 }
 
 /// How colours are sorted into tones.
-pub(super) struct Grouping {
+pub(in crate::tones) struct Grouping {
     /// For each tone its colour in the grouping space.
-    pub(super) centres: Vec<[f64; 3]>,
+    pub(in crate::tones) centres: Vec<[f64; 3]>,
     /// For each tone whether it is an accent.
-    pub(super) accent: Vec<bool>,
+    pub(in crate::tones) accent: Vec<bool>,
     /// For each colour its tone.
-    pub(super) of_point: Vec<usize>,
+    pub(in crate::tones) of_point: Vec<usize>,
     /// For each tone what it was made of; empty where it is as it was found.
-    pub(super) joined: Vec<Vec<JoinedTone>>,
+    pub(in crate::tones) joined: Vec<Vec<JoinedTone>>,
     /// For each tone the places of the groups that name it.
-    pub(super) named_by: Vec<Vec<usize>>,
+    pub(in crate::tones) named_by: Vec<Vec<usize>>,
 }
 
 /// A colour as a screen shows it: so it is named, and so a tone is compared with it.
@@ -98,7 +98,11 @@ impl GroupsSaid {
 
 impl Grouping {
     /// As found.
-    pub(super) fn new(centres: &[[f64; 3]], accent: &[bool], of_point: Vec<usize>) -> Self {
+    pub(in crate::tones) fn new(
+        centres: &[[f64; 3]],
+        accent: &[bool],
+        of_point: Vec<usize>,
+    ) -> Self {
         Self {
             joined: vec![Vec::new(); centres.len()],
             named_by: vec![Vec::new(); centres.len()],
@@ -110,7 +114,7 @@ impl Grouping {
 
     /// With the tones of each group made one: its colour is the mean of theirs in Oklab by their shares among `points`.
     /// Groups that name a missing tone are reported.
-    pub(super) fn with_alike(
+    pub(in crate::tones) fn with_alike(
         self,
         points: &[WeightedColour],
         alike: &[Vec<LabD65>],

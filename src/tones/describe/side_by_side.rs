@@ -5,8 +5,8 @@
 //! anywhere else on the way across. Bricks, rubble and leaves change everywhere alike, and light that falls off over
 //! a wall changes little by little.
 
-use super::Tone;
 use super::map::ToneMap;
+use crate::tones::Tone;
 
 /// Two surfaces in one region.
 #[derive(Debug, Clone, PartialEq)]

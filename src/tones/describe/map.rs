@@ -1,13 +1,13 @@
 //! Where each tone is.
 
-use super::cluster::nearest_of;
-use super::histogram::{ALL_CODES, Bin, codes_of, middle_of};
-use super::near::kinds;
-use super::quiet::PlaceKind;
-use super::{Sorted, Tone, place_of};
 use crate::colour::{LabD65, OklabPoint};
 use crate::photo::{PhotoError, Picture, Samples, pixels_within, png, small_rgb};
 use crate::region::Region;
+use crate::tones::count::histogram::{ALL_CODES, Bin, codes_of, middle_of};
+use crate::tones::count::near::kinds;
+use crate::tones::count::quiet::PlaceKind;
+use crate::tones::group::rounds::nearest_of;
+use crate::tones::{Sorted, Tone, place_of};
 use base64::Engine;
 use base64::prelude::BASE64_STANDARD;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -66,12 +66,15 @@ mod kept_places {
 
     const OUTSIDE: u8 = u8::MAX;
 
-    pub(super) fn serialize<S: Serializer>(at: &[Option<u8>], to: S) -> Result<S::Ok, S::Error> {
+    pub(in crate::tones) fn serialize<S: Serializer>(
+        at: &[Option<u8>],
+        to: S,
+    ) -> Result<S::Ok, S::Error> {
         let bytes: Vec<u8> = at.iter().map(|tone| tone.unwrap_or(OUTSIDE)).collect();
         BASE64_STANDARD.encode(bytes).serialize(to)
     }
 
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(
+    pub(in crate::tones) fn deserialize<'de, D: Deserializer<'de>>(
         from: D,
     ) -> Result<Vec<Option<u8>>, D::Error> {
         let bytes = BASE64_STANDARD.decode(String::deserialize(from)?);

@@ -1,7 +1,7 @@
 //! Improves centres after k-means: Lloyd's rounds never move a centre across a group, so two centres may share a
 //! group that needs one, while another has a group that needs two.
 
-use super::cluster::{WeightedColour, lloyd, squared_distance};
+use super::rounds::{WeightedColour, lloyd, squared_distance};
 
 /// Number of moves in a row to try without gain.
 const MOST_IN_VAIN: usize = 5;
@@ -28,7 +28,7 @@ struct GroupWorth {
 /// # Source
 /// Random swap clustering: Fränti 2018, *Efficiency of random swap clustering*; here the swap is chosen by what it promises,
 /// as in Fritzke 2017, *The k-means-u\* algorithm*. Both from memory.
-pub(super) fn bettered(
+pub(in crate::tones) fn bettered(
     points: &[WeightedColour],
     centres: Vec<WeightedColour>,
     moves: usize,

@@ -9,27 +9,27 @@
 
 #![expect(clippy::cast_precision_loss, reason = "windows are some ten thousands")]
 
-use super::cluster::nearest_of;
-use super::{Bin, Tones, place_of};
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{dot, least_squares};
 use crate::photo::Picture;
+use crate::tones::group::rounds::nearest_of;
+use crate::tones::{Bin, Tones, place_of};
 use serde::{Deserialize, Serialize};
 
 /// A small square of a region that lies within one thing.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Window {
+pub(in crate::tones) struct Window {
     /// Which it is, across and down.
-    pub(super) at: [usize; 2],
+    pub(in crate::tones) at: [usize; 2],
     /// Its mean, codes of 0 to 255.
-    pub(super) codes: [f32; 3],
+    pub(in crate::tones) codes: [f32; 3],
 }
 
 impl Window {
     /// Places a side.
-    pub(super) const SIDE: usize = 3;
+    pub(in crate::tones) const SIDE: usize = 3;
     /// Places in all.
-    pub(super) const PLACES: f32 = 9.0;
+    pub(in crate::tones) const PLACES: f32 = 9.0;
 }
 
 /// The windows of a region, kept until its tones are known.
@@ -87,7 +87,7 @@ const LIKE: f64 = 2.5;
 pub const TENTH: f64 = 0.1;
 
 impl WindowColours {
-    pub(super) fn of_picture(picture: &Picture, windows: Vec<Window>) -> Self {
+    pub(in crate::tones) fn of_picture(picture: &Picture, windows: Vec<Window>) -> Self {
         let encoded: Vec<[f64; 3]> = windows
             .iter()
             .map(|window| window.codes.map(|code| f64::from(code) / 255.0))
@@ -97,7 +97,7 @@ impl WindowColours {
         Self(places.zip(light.into_iter().map(LabD65::from)).collect())
     }
 
-    /// The same in the light to which the photos of a surface are brought, by bins before and after that.
+    /// These windows in the light to which the photos of a surface are brought, by bins before and after that.
     #[must_use]
     pub fn in_light_of(mut self, bins: Option<(&[Bin], &[Bin])>) -> Self {
         let first =

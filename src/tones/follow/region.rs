@@ -1,9 +1,9 @@
 //! Colour sums that follow a region while it moves: each step counts only the pixels that come in or go out.
 
-use super::histogram::{ColourSums, Counted};
 use super::tiles::{Tiles, rows_of};
 use crate::photo::Picture;
 use crate::region::Region;
+use crate::tones::count::histogram::{ColourSums, Counted};
 use std::ops::Range;
 
 /// When more pixels than this come and go in a step, adding up tiles is faster. Our choice, by measuring.

@@ -1,6 +1,6 @@
 //! Where a tone lies in its region, to put it into words.
 
-use super::ToneMap;
+use crate::tones::ToneMap;
 
 /// A third of a region, along one of its sides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,7 +18,7 @@ pub enum Third {
 pub struct Whereabouts {
     /// The third from top to foot that holds most of it beyond its fair share, where one does.
     pub upright: Option<Third>,
-    /// The same from left to right.
+    /// Its third from left to right.
     pub across: Option<Third>,
     /// True where it lies in patches, false where it is speckled among the others.
     pub in_patches: bool,

@@ -5,12 +5,12 @@
 //! thousands of blocks, whatever its size in pixels. A block of one colour counts with its mean. A block of two,
 //! brick and the mortar between, counts with two, so that light and dark are not mixed.
 
-use super::Count;
 use super::histogram::{ColourSums, Counted, bins_of, rows_read};
 use super::near::{bins_and_windows_from_near, bins_from_near};
-use super::variety::WindowColours;
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
+use crate::tones::Count;
+use crate::tones::describe::variety::WindowColours;
 use std::ops::Range;
 
 /// Blocks a region is divided into, if it has more pixels. Our choice, by drawn scenes and photos.
@@ -44,7 +44,7 @@ pub fn bins_for(picture: &Picture, region: &Region, count: Count) -> Counted {
     }
 }
 
-/// The same, and the windows of the region that distinguish its units; none if it is read from afar only.
+/// What [`bins_for`] counts, and the windows of the region that distinguish its units; none if it is read from afar only.
 #[must_use]
 pub fn bins_and_windows(
     picture: &Picture,

@@ -24,16 +24,16 @@ pub struct Bin {
 }
 
 /// All ranges of codes.
-pub(super) const ALL_CODES: usize = 1 << (3 * BITS);
+pub(in crate::tones) const ALL_CODES: usize = 1 << (3 * BITS);
 
 /// The range of codes a pixel falls into, from channels of 8 bits.
-pub(super) fn codes_of([r, g, b]: [u8; 3]) -> u32 {
+pub(in crate::tones) fn codes_of([r, g, b]: [u8; 3]) -> u32 {
     let high = |code: u8| u32::from(code) >> (8 - BITS);
     (high(r) << (2 * BITS)) | (high(g) << BITS) | high(b)
 }
 
 /// The middle of a range of codes, encoded, 0..1.
-pub(super) fn middle_of(codes: u32) -> [f64; 3] {
+pub(in crate::tones) fn middle_of(codes: u32) -> [f64; 3] {
     let wide = f64::from(1_u32 << (8 - BITS));
     [2 * BITS, BITS, 0].map(|shift| {
         let high = f64::from((codes >> shift) & ((1 << BITS) - 1));
@@ -76,15 +76,21 @@ const STRIDE: usize = 4;
 const STILL_ENOUGH: usize = 12_000_000;
 
 /// The code of so many bits that a code of 1 in 255 is.
-pub(super) fn code_of(bits: u32) -> f64 {
+pub(in crate::tones) fn code_of(bits: u32) -> f64 {
     f64::from((1_u32 << bits) - 1) / 255.0
 }
 
 /// How many pixels a bin holds, and the sums of what their codes have beyond the bin's lower edge.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Tally {
+pub(in crate::tones) struct Tally {
     count: u32,
     residual: [u32; 3],
+}
+
+/// The tallies of all bins, and which stretches of them are not empty.
+struct TallyTable<'a> {
+    tallies: &'a mut [Tally],
+    touched: &'a mut [bool],
 }
 
 /// Bins of the pixels of a region that count: not the transparent ones, and neither blown-out highlights nor crushed
@@ -108,33 +114,33 @@ pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
 }
 
 /// Which rows of a region are read.
-pub(super) struct RowsRead {
+pub(in crate::tones) struct RowsRead {
     first: usize,
     stride: usize,
     /// Pixels inside the region.
-    pub(super) pixels: usize,
+    pub(in crate::tones) pixels: usize,
 }
 
 impl RowsRead {
-    /// The same with one row read in this many, or fewer.
-    pub(super) fn one_in(self, stride: usize) -> Self {
+    /// Reads one row in this many, or fewer.
+    pub(in crate::tones) fn one_in(self, stride: usize) -> Self {
         let stride = self.stride.max(stride);
         self.exactly_one_in(stride)
     }
 
-    /// The same with one row read in this many.
-    pub(super) fn exactly_one_in(self, stride: usize) -> Self {
+    /// Reads one row in this many.
+    pub(in crate::tones) fn exactly_one_in(self, stride: usize) -> Self {
         Self { stride, ..self }
     }
 
     /// Whether the row, or row of blocks, at this place is read.
-    pub(super) fn is_read(&self, at: usize) -> bool {
+    pub(in crate::tones) fn is_read(&self, at: usize) -> bool {
         at % self.stride == scramble(at / self.stride) % self.stride
     }
 }
 
 /// Which rows are read, by how many pixels the region has.
-pub(super) fn rows_read(picture: &Picture, region: &Region) -> RowsRead {
+pub(in crate::tones) fn rows_read(picture: &Picture, region: &Region) -> RowsRead {
     let mut first = None;
     let mut pixels = 0;
     for row in 0..picture.height {
@@ -194,20 +200,20 @@ impl Depth {
     /// Counts pixels into a table with one tally a bin, or out of it.
     fn tally<S: Copy + Into<u32>>(
         self,
-        sums: (&mut [Tally], &mut [bool]),
+        into: TallyTable<'_>,
         pixels: &[S],
         mask: Option<&[u8]>,
         change: impl Fn(&mut u32, u32),
     ) {
         let (low_bits, dropped) = (self.low_bits(), self.dropped);
         let low_mask = (1_u32 << low_bits) - 1;
-        let (table, touched) = sums;
+        let TallyTable { tallies, touched } = into;
         let mut count = |pixel: &[S]| {
             let [r, g, b] = [pixel[0].into(), pixel[1].into(), pixel[2].into()];
             let at = ((r >> low_bits) << (2 * BITS)) | ((g >> low_bits) << BITS) | (b >> low_bits);
             let at = (at & BIN_MASK) as usize;
             touched[at / STRETCH] = true;
-            let tally = &mut table[at];
+            let tally = &mut tallies[at];
             change(&mut tally.count, 1);
             change(&mut tally.residual[0], (r & low_mask) >> dropped);
             change(&mut tally.residual[1], (g & low_mask) >> dropped);
@@ -243,7 +249,7 @@ impl Depth {
 
 /// Sums of a picture's colours, one tally a bin, that grow run by run.
 #[derive(Debug, Clone)]
-pub(super) struct ColourSums {
+pub(in crate::tones) struct ColourSums {
     depth: Depth,
     table: Vec<Tally>,
     /// For each stretch of the table, whether it holds anything.
@@ -251,7 +257,7 @@ pub(super) struct ColourSums {
 }
 
 impl ColourSums {
-    pub(super) fn of_picture(picture: &Picture) -> Self {
+    pub(in crate::tones) fn of_picture(picture: &Picture) -> Self {
         Self {
             depth: Depth::of_samples(&picture.samples),
             table: vec![Tally::default(); ALL_CODES],
@@ -260,12 +266,12 @@ impl ColourSums {
     }
 
     /// Adds a run of pixels of one row.
-    pub(super) fn add_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
+    pub(in crate::tones) fn add_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
         self.change_by_run(picture, row, run, |sum, v| *sum += v);
     }
 
     /// Takes a run of pixels out that was added before.
-    pub(super) fn take_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
+    pub(in crate::tones) fn take_run(&mut self, picture: &Picture, row: usize, run: Range<usize>) {
         self.change_by_run(picture, row, run, |sum, v| *sum -= v);
     }
 
@@ -279,25 +285,28 @@ impl ColourSums {
         let first = row * picture.width;
         let (from, to) = (first + run.start, first + run.end);
         let mask = picture.alpha.as_ref().map(|alpha| &alpha[from..to]);
-        let sums = (self.table.as_mut_slice(), self.touched.as_mut_slice());
+        let into = TallyTable {
+            tallies: &mut self.table,
+            touched: &mut self.touched,
+        };
         match &picture.samples {
-            Samples::Rgb8(all) => (self.depth).tally(sums, &all[from * 3..to * 3], mask, change),
-            Samples::Rgb16(all) => (self.depth).tally(sums, &all[from * 3..to * 3], mask, change),
+            Samples::Rgb8(all) => (self.depth).tally(into, &all[from * 3..to * 3], mask, change),
+            Samples::Rgb16(all) => (self.depth).tally(into, &all[from * 3..to * 3], mask, change),
         }
     }
 
     /// Bits a channel of its picture.
-    pub(super) fn bits(&self) -> u32 {
+    pub(in crate::tones) fn bits(&self) -> u32 {
         self.depth.bits
     }
 
     /// The code of its picture that a code of 1 in 255 is.
-    pub(super) fn one(&self) -> f64 {
+    pub(in crate::tones) fn one(&self) -> f64 {
         code_of(self.depth.bits)
     }
 
     /// The place of a bin in the table, by a colour in the picture's own codes.
-    pub(super) fn bin_of(&self, codes: [u32; 3]) -> usize {
+    pub(in crate::tones) fn bin_of(&self, codes: [u32; 3]) -> usize {
         let low_bits = self.depth.low_bits();
         let at = codes
             .iter()
@@ -306,7 +315,7 @@ impl ColourSums {
     }
 
     /// Adds a colour of the picture's own codes, this many times.
-    pub(super) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
+    pub(in crate::tones) fn add_colour(&mut self, codes: [u32; 3], times: u32) {
         let (low_bits, dropped) = (self.depth.low_bits(), self.depth.dropped);
         let at = self.bin_of(codes);
         self.touched[at / STRETCH] = true;
@@ -318,7 +327,7 @@ impl ColourSums {
     }
 
     /// Adds what was taken out of another table by `drain`.
-    pub(super) fn add_filled(&mut self, filled: &[(u32, Tally)]) {
+    pub(in crate::tones) fn add_filled(&mut self, filled: &[(u32, Tally)]) {
         for (at, tally) in filled {
             let at = (at & BIN_MASK) as usize;
             self.touched[at / STRETCH] = true;
@@ -331,7 +340,7 @@ impl ColourSums {
     }
 
     /// The bins that hold something, with their places; the table is empty afterwards.
-    pub(super) fn drain(&mut self) -> Vec<(u32, Tally)> {
+    pub(in crate::tones) fn drain(&mut self) -> Vec<(u32, Tally)> {
         let mut filled = Vec::new();
         let stretches = self.table.chunks_exact_mut(STRETCH);
         let firsts = (0_u32..).step_by(STRETCH);
@@ -346,14 +355,14 @@ impl ColourSums {
     }
 
     /// What was counted, with the true mean of each bin.
-    pub(super) fn counted(&self, picture: &Picture) -> Counted {
+    pub(in crate::tones) fn counted(&self, picture: &Picture) -> Counted {
         let (codes, (encoded, counts)): (Vec<_>, (Vec<_>, Vec<_>)) = self.means().unzip();
         trusted(picture, &encoded, &counts, &codes)
     }
 
-    /// The same with bins twice as wide: an eighth as many at best, for speed. Each has the codes of the
+    /// What was counted, in bins twice as wide: an eighth as many at best, for speed. Each has the codes of the
     /// first of those it holds.
-    pub(super) fn counted_roughly(&self, picture: &Picture) -> Counted {
+    pub(in crate::tones) fn counted_roughly(&self, picture: &Picture) -> Counted {
         let mut wide = vec![(0, [0.0; 3], 0.0); 1 << (3 * ROUGH_BITS)];
         for (codes, (mean, count)) in self.means() {
             let high = |shift: u32| (codes >> (shift + 1)) & ((1 << ROUGH_BITS) - 1);

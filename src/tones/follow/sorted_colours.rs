@@ -1,10 +1,10 @@
 //! Tones found once, followed while their region moves a little: colours keep their sorting, and no tone is chosen
 //! again.
 
-use super::choose::Sorting;
-use super::cluster::WeightedColour;
-use super::{Bin, Tones, described, points_of, thin_told};
 use crate::colour::LabD65;
+use crate::tones::choose::sorting::Sorting;
+use crate::tones::group::rounds::WeightedColour;
+use crate::tones::{Bin, Tones, described, points_of, thin_told};
 
 /// A colour is like those of its tone up to this many times their root mean square distance, and one cell more. Our choice.
 const LIKE: f64 = 3.0;
@@ -66,7 +66,7 @@ fn unlike(points: &[WeightedColour], of_point: &[usize], means: &[[f64; 3]], rea
 }
 
 impl SortedColours {
-    pub(super) fn of_sorting(
+    pub(in crate::tones) fn of_sorting(
         sorting: Sorting,
         alike: &[Vec<LabD65>],
         points: &[WeightedColour],
@@ -105,11 +105,11 @@ impl SortedColours {
         }
     }
 
-    pub(super) fn centres(&self) -> &[[f64; 3]] {
+    pub(in crate::tones) fn centres(&self) -> &[[f64; 3]] {
         &self.sorting.centres
     }
 
-    pub(super) fn accents(&self) -> &[bool] {
+    pub(in crate::tones) fn accents(&self) -> &[bool] {
         &self.sorting.accent
     }
 
@@ -144,9 +144,9 @@ impl SortedColours {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Count, sorted_to_hold};
     use super::*;
     use crate::colour::{LinearSrgb, delta_e00};
+    use crate::tones::{Count, sorted_to_hold};
 
     /// Two materials with some texture, `part` of the first, and `third` of another one.
     fn bins(part: f64, third: f64) -> Vec<Bin> {

@@ -4,17 +4,17 @@
 /// count). [`PAD`] places all round belong to no window's middle, those left and right do not count: steps of up to
 /// this many places need not be watched.
 #[derive(Debug, Clone)]
-pub(super) struct Grid {
-    pub(super) width: usize,
-    pub(super) at: Vec<[f32; 4]>,
+pub(in crate::tones) struct Grid {
+    pub(in crate::tones) width: usize,
+    pub(in crate::tones) at: Vec<[f32; 4]>,
 }
 
 /// Places all round that are only looked at for the sake of others.
-pub(super) const PAD: usize = 7;
+pub(in crate::tones) const PAD: usize = 7;
 
 impl Grid {
     /// Steps along four lines, to the next place: right, down, and both ways aslant.
-    pub(super) fn lines(&self) -> [GridLine; 4] {
+    pub(in crate::tones) fn lines(&self) -> [GridLine; 4] {
         let down = self.width.cast_signed();
         let aslant = std::f32::consts::SQRT_2;
         [
@@ -32,7 +32,7 @@ impl Grid {
 
     /// The colour of a place this many steps away, if it counts.
     #[inline]
-    pub(super) fn seen(&self, place: usize, steps: isize) -> Option<[f32; 3]> {
+    pub(in crate::tones) fn seen(&self, place: usize, steps: isize) -> Option<[f32; 3]> {
         let [r, g, b, n] = self.at[place.wrapping_add_signed(steps)];
         (n > 0.0).then_some([r, g, b])
     }
@@ -40,11 +40,11 @@ impl Grid {
 
 /// A line on a grid.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct GridLine {
+pub(in crate::tones) struct GridLine {
     /// From a place to the next on it.
-    pub(super) along: isize,
-    /// And to the next at right angles to it.
-    pub(super) across: isize,
+    pub(in crate::tones) along: isize,
+    /// From a place to the next at right angles to it.
+    pub(in crate::tones) across: isize,
     /// How long that step is, in places.
-    pub(super) long: f32,
+    pub(in crate::tones) long: f32,
 }

@@ -1,8 +1,8 @@
 //! The part each tone plays, in plain words.
 
-use super::Tone;
 use super::shade::{Likeness, shades};
 use crate::colour::{LabD65, delta_e00};
+use crate::tones::Tone;
 use serde::{Deserialize, Serialize};
 
 /// What part a tone plays in its surface.
@@ -61,7 +61,7 @@ const ACCENT_SHARE: f64 = 0.03;
 const ACCENT_APART: f64 = 10.0;
 
 /// Tells light and shade of one material, the body, and how the others stand to it. Accents already known stay so.
-pub(super) fn give(tones: &mut [Tone]) {
+pub(in crate::tones) fn give(tones: &mut [Tone]) {
     let known: Vec<(LabD65, f64)> = tones
         .iter()
         .map(|tone| (tone.colour, tone.share.value()))

@@ -159,7 +159,7 @@ pub struct ShadeOf {
 const LEAST_LIT: f64 = 0.2;
 
 /// For each tone the one it is the shade of. Colours and shares go side by side; a tone that is itself a shade has none.
-pub(super) fn shades(tones: &[(LabD65, f64)]) -> Vec<Option<ShadeOf>> {
+pub(in crate::tones) fn shades(tones: &[(LabD65, f64)]) -> Vec<Option<ShadeOf>> {
     let mut order: Vec<usize> = (0..tones.len()).collect();
     order.sort_by(|a, b| tones[*b].0.l.total_cmp(&tones[*a].0.l).then(a.cmp(b)));
     let mut found: Vec<Option<ShadeOf>> = vec![None; tones.len()];

@@ -5,11 +5,12 @@
 //! halved, recompressed or noisy, and falls by a quarter with each tone more. So the cloud is grouped by k-means into
 //! the fewest tones that leave colours alike enough. Accents are peaks high above it, and hues that no tone has.
 
-use super::choose::{ChoiceStep, StepTaken, ToneInMaking, small_heaps, spread, step, with_accents};
-use super::cluster::{
-    Clustering, WeightedColour, cells_of, group_from, merged, nearest_of, squared_distance,
-};
-use super::heaps::Heaps;
+use super::accents::{small_heaps, with_accents};
+use super::making::{ChoiceStep, StepTaken, ToneInMaking, spread, step};
+use crate::tones::group::cells::{cells_of, merged};
+use crate::tones::group::k_means::{Clustering, group_from};
+use crate::tones::group::peaks::Heaps;
+use crate::tones::group::rounds::{WeightedColour, nearest_of, squared_distance};
 
 /// Colours that lie so near to their tones, on average, are alike enough for a pot each. Our choice.
 const ENOUGH_ALIKE: f64 = 5.2;
@@ -44,7 +45,7 @@ const RESTARTS: u64 = 16;
 const FOR_RESTARTS: usize = 1000;
 
 /// True when colours within tones are alike enough for a pot each; accents are left aside.
-pub(super) fn alike_enough(heaps: &Heaps, groups: &[ToneInMaking]) -> bool {
+pub(in crate::tones) fn alike_enough(heaps: &Heaps, groups: &[ToneInMaking]) -> bool {
     let mains = || groups.iter().filter(|group| !group.accent);
     let most = if mains().count() > 1 {
         ENOUGH_ALIKE
@@ -55,7 +56,7 @@ pub(super) fn alike_enough(heaps: &Heaps, groups: &[ToneInMaking]) -> bool {
 }
 
 /// The fewest tones that leave colours alike enough, and accents.
-pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<ToneInMaking> {
+pub(in crate::tones) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<ToneInMaking> {
     let high = heaps.flooded(PROMINENT);
     let mut small = small_heaps(heaps, &high);
     if small.iter().map(|group| group.share).sum::<f64>() > MOST_ASIDE {
@@ -93,7 +94,7 @@ pub(super) fn grouped(heaps: &Heaps, steps: &mut Vec<ChoiceStep>) -> Vec<ToneInM
 }
 
 /// Some cells in two.
-pub(super) fn in_two(heaps: &Heaps, cells: &[usize]) -> Vec<ToneInMaking> {
+pub(in crate::tones) fn in_two(heaps: &Heaps, cells: &[usize]) -> Vec<ToneInMaking> {
     Points::of_heaps(heaps, cells.to_vec()).grouped(heaps, &from_restarts(2, 4))
 }
 

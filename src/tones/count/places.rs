@@ -16,18 +16,22 @@ const BRIGHTEST: u32 = 253;
 const DARKEST: u32 = 4;
 
 /// The box about a region, divided into places.
-pub(super) struct Places<'a> {
+pub(in crate::tones) struct Places<'a> {
     picture: &'a Picture,
     region: &'a Region,
     /// Pixels a side of a place.
-    pub(super) side: usize,
+    pub(in crate::tones) side: usize,
     columns: Range<usize>,
     rows: Range<usize>,
 }
 
 impl<'a> Places<'a> {
     /// The places of a region of this many pixels.
-    pub(super) fn of_region(picture: &'a Picture, region: &'a Region, pixels: usize) -> Self {
+    pub(in crate::tones) fn of_region(
+        picture: &'a Picture,
+        region: &'a Region,
+        pixels: usize,
+    ) -> Self {
         #[expect(
             clippy::cast_precision_loss,
             clippy::cast_possible_truncation,
@@ -54,17 +58,17 @@ impl<'a> Places<'a> {
     }
 
     /// Places in a row.
-    pub(super) fn across(&self) -> usize {
+    pub(in crate::tones) fn across(&self) -> usize {
         self.columns.len().div_ceil(self.side)
     }
 
     /// Rows of places.
-    pub(super) fn down(&self) -> usize {
+    pub(in crate::tones) fn down(&self) -> usize {
         self.rows.len().div_ceil(self.side)
     }
 
     /// The place of a pixel, row by row; `None` outside the box.
-    pub(super) fn index_of(&self, column: usize, row: usize) -> Option<usize> {
+    pub(in crate::tones) fn index_of(&self, column: usize, row: usize) -> Option<usize> {
         let is_inside = self.columns.contains(&column) && self.rows.contains(&row);
         is_inside.then(|| {
             (row - self.rows.start) / self.side * self.across()
@@ -73,7 +77,7 @@ impl<'a> Places<'a> {
     }
 
     /// A band of rows of places, padded all round, and its pixels that may be blown out or crushed.
-    pub(super) fn read(&self, band: Range<usize>) -> (Grid, Vec<[u32; 3]>) {
+    pub(in crate::tones) fn read(&self, band: Range<usize>) -> (Grid, Vec<[u32; 3]>) {
         match &self.picture.samples {
             Samples::Rgb8(all) => self.read_from(all, 8, band),
             Samples::Rgb16(all) => self.read_from(all, 16, band),

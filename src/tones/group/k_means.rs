@@ -2,39 +2,16 @@
 //!
 //! The engine ranks its runs by how far centres last moved, returns indices of 8 bits, may return fewer centres than
 //! asked, and gives an empty group a random colour. So: this module ranks runs by the true within-group squares,
-//! improves the best by moving a centre from where it is missed least to where one more helps most (`swap.rs`),
+//! improves the best by moving a centre from where it is missed least to where one more helps most (`move_across.rs`),
 //! polishes it on all points, and drops empty groups.
 
-use super::swap::bettered;
+use super::cells::merged;
+use super::move_across::bettered;
+use super::rounds::{
+    WeightedColour, largest_move, lloyd, move_to_means, nearest_centre, squared_distance,
+};
 use kmeans_colors::{Calculate, get_kmeans};
 use rand::Rng;
-
-/// A place in the grouping space (L, 2a, 2b of Oklab) and how much it weighs.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WeightedColour {
-    pub(super) at: [f64; 3],
-    pub(super) weight: f64,
-}
-
-impl WeightedColour {
-    /// A place and its weight; neither may be infinite or not a number.
-    #[must_use]
-    pub fn new(at: [f64; 3], weight: f64) -> Self {
-        Self { at, weight }
-    }
-
-    /// The place.
-    #[must_use]
-    pub fn at(&self) -> [f64; 3] {
-        self.at
-    }
-
-    /// The weight.
-    #[must_use]
-    pub fn weight(&self) -> f64 {
-        self.weight
-    }
-}
 
 /// How to group.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,70 +51,12 @@ pub struct Grouped {
 }
 
 /// Points are merged to at most this many cells for the restarts.
-pub(super) const MOST_CELLS: usize = 3000;
+pub(in crate::tones) const MOST_CELLS: usize = 3000;
 const MOST_ROUNDS: usize = 100;
-/// Rounds on all points: a cloud without gaps settles slowly.
-const MOST_POLISHING: usize = 250;
 /// Squared move below which the engine's centres rest; the best run is polished afterwards.
 const CONVERGED: f32 = 1e-7;
 /// Squared move below which the polished centres rest: far below a code of 8 bits.
 const POLISHED: f64 = 1e-9;
-
-pub(super) fn squared_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
-    let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-    x * x + y * y + z * z
-}
-
-/// The index of the nearest of some places.
-fn nearest(at: [f64; 3], places: impl Iterator<Item = [f64; 3]>) -> usize {
-    let mut best = (f64::INFINITY, 0);
-    for (i, place) in places.enumerate() {
-        let distance = squared_distance(at, place);
-        if distance < best.0 {
-            best = (distance, i);
-        }
-    }
-    best.1
-}
-
-fn nearest_centre(at: [f64; 3], centres: &[WeightedColour]) -> usize {
-    nearest(at, centres.iter().map(|centre| centre.at))
-}
-
-/// The index of the nearest centre.
-pub(super) fn nearest_of(at: [f64; 3], centres: &[[f64; 3]]) -> usize {
-    nearest(at, centres.iter().copied())
-}
-
-/// Moves each centre to the mean of its points; a centre without points stays where it is, with weight 0.
-fn move_to_means(
-    points: &[WeightedColour],
-    centres: &mut [WeightedColour],
-    nearest: impl Iterator<Item = usize>,
-) {
-    let mut sums = vec![([0.0; 3], 0.0); centres.len()];
-    for (point, group) in points.iter().zip(nearest) {
-        let (sum, weight) = &mut sums[group];
-        for (total, v) in sum.iter_mut().zip(point.at) {
-            *total += point.weight * v;
-        }
-        *weight += point.weight;
-    }
-    for (centre, (sum, weight)) in centres.iter_mut().zip(sums) {
-        centre.weight = weight;
-        if weight > 0.0 {
-            centre.at = sum.map(|v| v / weight);
-        }
-    }
-}
-
-fn largest_move(centres: &[WeightedColour], before: &[WeightedColour]) -> f64 {
-    centres
-        .iter()
-        .zip(before)
-        .map(|(now, then)| squared_distance(now.at, then.at))
-        .fold(0.0, f64::max)
-}
 
 #[expect(
     clippy::cast_possible_truncation,
@@ -184,8 +103,8 @@ pub fn group(points: &[WeightedColour], how: &Clustering) -> Grouped {
     group_from(&merged(points, MOST_CELLS), points, how)
 }
 
-/// The same, with the restarts on cells that represent the points.
-pub(super) fn group_from(
+/// Groups points, with the restarts on cells that represent them.
+pub(in crate::tones) fn group_from(
     cells: &[WeightedColour],
     points: &[WeightedColour],
     how: &Clustering,
@@ -221,18 +140,6 @@ pub(super) fn group_from(
     polished(points, bettered(cells, best, how.moves))
 }
 
-/// Lloyd rounds on points from given centres, until these rest.
-pub(super) fn lloyd(points: &[WeightedColour], centres: &mut [WeightedColour], rests: f64) {
-    for _ in 0..MOST_POLISHING {
-        let before = centres.to_vec();
-        let nearest = points.iter().map(|p| nearest_centre(p.at, &before));
-        move_to_means(points, centres, nearest);
-        if largest_move(centres, &before) < rests {
-            break;
-        }
-    }
-}
-
 /// Lloyd rounds on all points from given centres.
 fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grouped {
     let mut nearest: Vec<usize> = Vec::new();
@@ -254,84 +161,6 @@ fn polished(points: &[WeightedColour], mut centres: Vec<WeightedColour>) -> Grou
         nearest,
         inertia,
     }
-}
-
-/// Points merged into cubes, the smallest of a ladder of sizes that leaves at most `most`.
-pub(super) fn merged(points: &[WeightedColour], most: usize) -> Vec<WeightedColour> {
-    let mut side = 0.004;
-    let mut now: Vec<WeightedColour> = points.to_vec();
-    loop {
-        // Cubes of cubes: each step has fewer points to go through than the one before.
-        now = cells_of(&now, side)
-            .iter()
-            .map(|cell| WeightedColour::new(cell.mean, cell.weight))
-            .collect();
-        if now.len() <= most {
-            return now;
-        }
-        side *= 1.25;
-    }
-}
-
-/// A cube of the grouping space with what lies in it.
-#[derive(Debug)]
-pub(super) struct Cell {
-    /// Its place on the lattice of cubes.
-    pub(super) cube: [i32; 3],
-    /// Weighted mean of its points.
-    pub(super) mean: [f64; 3],
-    /// Their weight.
-    pub(super) weight: f64,
-}
-
-/// The cube of this side that a place lies in.
-pub(super) fn cube_of(at: [f64; 3], side: f64) -> [i32; 3] {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "Oklab over a cell side stays within hundreds"
-    )]
-    let cube = at.map(|v| (v / side).floor().clamp(-LATTICE, LATTICE - 1.0) as i32);
-    cube
-}
-
-/// Half the places along each axis of the lattice: far more than colours need, and few enough for 21 bits.
-const LATTICE: f64 = 1_048_576.0;
-
-/// A cube's place as one number, in the same order.
-fn packed(cube: [i32; 3]) -> u64 {
-    cube.iter().fold(0, |key, v| {
-        (key << 21) | (u64::from(v.cast_unsigned().wrapping_add(1 << 20)) & 0x1f_ffff)
-    })
-}
-
-/// The cubes of this side that hold points, in the order of their places. Points that are no numbers count for nothing.
-pub(super) fn cells_of(points: &[WeightedColour], side: f64) -> Vec<Cell> {
-    let mut placed: Vec<(u64, u32)> = points
-        .iter()
-        .zip(0..)
-        .filter(|(p, _)| p.weight > 0.0 && p.at.iter().all(|v| v.is_finite()))
-        .map(|(point, i)| (packed(cube_of(point.at, side)), i))
-        .collect();
-    placed.sort_unstable();
-    placed
-        .chunk_by(|a, b| a.0 == b.0)
-        .map(|together| {
-            let mut sum = [0.0; 3];
-            let mut weight = 0.0;
-            for (_, i) in together {
-                let point = &points[*i as usize];
-                for (total, v) in sum.iter_mut().zip(point.at) {
-                    *total += point.weight * v;
-                }
-                weight += point.weight;
-            }
-            Cell {
-                cube: cube_of(points[together[0].1 as usize].at, side),
-                mean: sum.map(|v| v / weight),
-                weight,
-            }
-        })
-        .collect()
 }
 
 #[cfg(test)]
