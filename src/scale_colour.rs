@@ -250,3 +250,25 @@ pub fn through_more_air(colour: LabD65, air: LabD65, more: f64) -> (LabD65, AirN
     };
     (without.clamped().into(), note)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_page_offers_every_rule_and_the_usual_one_by_saying_nothing() {
+        let script = include_str!("../report-templates/desk/leaves.js");
+        let line = (script.lines()).find(|line| line.starts_with("const RULES = "));
+        let offered: Vec<&str> = line.unwrap().split("['").skip(1).collect();
+        assert_eq!(offered.len(), ScaleRule::ALL.len());
+        for (word, rule) in ScaleRule::ALL {
+            let written = if rule == ScaleRule::default() {
+                ""
+            } else {
+                word
+            };
+            let choice = format!("{written}', '");
+            assert!(offered.iter().any(|one| one.starts_with(&choice)), "{word}");
+        }
+    }
+}

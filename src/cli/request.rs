@@ -12,7 +12,7 @@ use hillwash::materials::{MATERIALS, Material};
 use hillwash::mix::{Rank, Search};
 use hillwash::paint::{ListReading, Medium, PaintList, medium_meant};
 use hillwash::photo::{Damage, KnownLight, KnownMaterial, Limits};
-use hillwash::plan::Wishes;
+use hillwash::plan::{Pictures, Wishes};
 use hillwash::problem::{Explain, Place, nearest_word};
 use hillwash::region::{Outline, Region, RegionError};
 use hillwash::units::number;
@@ -215,6 +215,11 @@ impl PlanArgs {
             search: watch.search(&self.search),
             most_pots: self.pots.map(usize::from),
             trim_within: trim.transpose()?,
+            pictures: if self.no_photos {
+                Pictures::LeftOut
+            } else {
+                Pictures::Shown
+            },
         })
     }
 }

@@ -82,7 +82,7 @@ pub use quantities::{ML_PER_CM2_AND_COAT, RESERVE};
 pub use schedule::{Inputs, ScheduleError, schedule};
 pub use shadow::is_left_to_lamps;
 pub use shopping::{Purpose, ShoppingLine};
-pub use sighted::{PartSeen, PhotoSeen, Sighted, SightedSurface};
+pub use sighted::{PartSeen, PhotoSeen, Pictures, Sighted, SightedSurface};
 pub use sighting::{SightError, Sighting, sight, sight_with};
 pub use smear::OnPalette;
 pub use steps::{Step, StepKind};
@@ -232,6 +232,8 @@ pub struct Plan<'a> {
     pub as_built: Vec<AsBuilt>,
     /// How thick the builder's washes lie.
     pub films: LaidFilms,
+    /// Whether its schedule shows pictures made from the photos.
+    pub pictures: Pictures,
     /// The fewest paints that do for it; `None` if nobody asked for them.
     pub fewest: Option<FewestPaints>,
 }
@@ -245,6 +247,8 @@ pub struct Wishes {
     pub most_pots: Option<usize>,
     /// The fewest paints that do within this difference (CIEDE2000) are looked for; `None` looks for none.
     pub trim_within: Option<f64>,
+    /// Whether its schedule shows pictures made from the photos.
+    pub pictures: Pictures,
 }
 
 impl From<Search> for Wishes {
@@ -254,6 +258,7 @@ impl From<Search> for Wishes {
             search,
             most_pots: None,
             trim_within: None,
+            pictures: Pictures::default(),
         }
     }
 }
@@ -299,6 +304,7 @@ impl Laid {
             notes,
             as_built,
             films,
+            pictures: wishes.pictures,
             fewest,
         }
     }

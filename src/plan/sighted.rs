@@ -90,21 +90,20 @@ pub struct Sighted {
     pub surfaces: Vec<SightedSurface>,
 }
 
-impl Sighted {
-    /// The same without any picture, for a schedule that is handed on without photos.
+/// Whether a schedule shows pictures made from the photos. They are kept small in [`Sighted`] and made by the report.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Pictures {
+    /// It shows them.
+    #[default]
+    Shown,
+    /// It is handed on without.
+    LeftOut,
+}
+
+impl Pictures {
+    /// What a picture is made from, if pictures are shown.
     #[must_use]
-    pub fn without_pictures(mut self) -> Self {
-        for photo in &mut self.photos {
-            photo.strip = None;
-        }
-        for surface in &mut self.surfaces {
-            surface.relief = None;
-            surface.band_maps.iter_mut().for_each(|map| *map = None);
-            for part in &mut surface.parts {
-                part.crop = None;
-                part.map = None;
-            }
-        }
-        self
+    pub fn shown<T>(self, from: Option<&T>) -> Option<&T> {
+        from.filter(|_| self == Self::Shown)
     }
 }

@@ -3,7 +3,7 @@
 use crate::colour::LabD65;
 use crate::linear::convex_hull;
 use crate::mix::Reach;
-use crate::photo::SmallJpeg;
+use crate::photo::{SmallJpeg, Thumbnail};
 use crate::plan::TonePlan;
 use crate::region::{Outline, Region};
 use crate::report::page::tight::with_tight_drawings;
@@ -271,9 +271,10 @@ impl MapFigure {
         surface: &str,
         map: &ToneMap,
         tones: &[TonePlan],
-        (width, height): (u32, u32),
+        crop: &Thumbnail,
         numbers: &[ToneNumber],
     ) -> Option<Self> {
+        let (width, height) = (crop.width(), crop.height());
         let colours: Vec<LabD65> = tones.iter().map(|t| t.wanted.tone.colour).collect();
         let base64 = map.picture(&colours)?;
         let unit = paired_unit(width, height);

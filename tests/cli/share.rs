@@ -380,6 +380,9 @@ fn a_schedule_without_photos_holds_no_picture() {
     let with = Workbench::with_scene();
     with.run(["plan", "scene.toml"]).done();
     assert!(with.text("schedule/schedule.html").contains("data:image/"));
+    // Only pictures are left out: what was seen is the same.
+    let plan = "schedule/plan.json";
+    assert_eq!(bench.text(plan), with.text(plan));
 }
 
 /// A validator of JSON Schema (draft 2020-12) from outside the project judges both files by both schemas.

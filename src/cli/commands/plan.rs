@@ -67,10 +67,7 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     let watch = Watch::begin(None, talk);
     let watched = (timings, Some(watch.meter()));
     let cache = args.cache.folder();
-    let mut sighted = workshop.sighted(cache.as_ref(), watched)?;
-    if args.no_photos {
-        sighted = sighted.without_pictures();
-    }
+    let sighted = workshop.sighted(cache.as_ref(), watched)?;
     let wishes = args.wishes(&watch)?;
     let log = patch_log(&args.scene, &workshop.folder)?;
     let with = PlannedWith {

@@ -2,7 +2,7 @@
 
 use crate::colour::{LabD65, LinearSrgb, Xyz};
 use crate::photo::{FilmColours, PictureOf, Recesses, SmallJpeg, SmallPicture, clean_and_dirtied};
-use crate::plan::SurfacePlan;
+use crate::plan::{Pictures, SurfacePlan};
 
 /// Two states of one picture. A prediction, to be labelled so.
 #[derive(Debug, Clone)]
@@ -20,9 +20,12 @@ fn linear(colour: LabD65) -> LinearSrgb {
 }
 
 /// The wash of a surface, or the dark wash of its rock, on its photo; `None` where nothing is washed or no photo shows it.
-pub(in crate::report) fn before_after(surface: &SurfacePlan) -> Option<BeforeAfter> {
+pub(in crate::report) fn before_after(
+    surface: &SurfacePlan,
+    pictures: Pictures,
+) -> Option<BeforeAfter> {
     let wash = surface.dirt.washes().next()?;
-    let relief = surface.wanted.relief.as_ref()?;
+    let relief = pictures.shown(surface.wanted.relief.as_ref())?;
     let rock = surface.dirt.rock.as_ref();
     let light = rock.and_then(|rock| rock.steps.last());
     picture(

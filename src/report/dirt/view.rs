@@ -2,7 +2,7 @@
 
 use crate::colour::LabD65;
 use crate::photo::PictureOf;
-use crate::plan::{GrimeStep, SurfacePlan, WashPlan};
+use crate::plan::{GrimeStep, Pictures, SurfacePlan, WashPlan};
 use crate::report::dirt::before_after::{BeforeAfter, before_after};
 use crate::report::dirt::words::{
     amounts_words, base_words, blend_words, scrap_words, technique_words,
@@ -80,8 +80,8 @@ pub(in crate::report) const STOPS: [(usize, &str); 9] = [
 const NARROW: u32 = 200;
 
 impl DirtView {
-    pub(in crate::report) fn new(surface: &SurfacePlan) -> Self {
-        let mut picture = before_after(surface);
+    pub(in crate::report) fn new(surface: &SurfacePlan, pictures: Pictures) -> Self {
+        let mut picture = before_after(surface, pictures);
         let mut view = |wash: &WashPlan| WashView::new(wash, picture.take().as_ref());
         let rock = surface.dirt.rock.as_ref();
         Self {

@@ -3,8 +3,8 @@
 use crate::colour::{LabD65, delta_e00};
 use crate::mix::{Addition, falls_short};
 use crate::plan::{
-    Caution, PartSeen, PickedOut, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId, SurfacePlan,
-    ToneId, WashPlan,
+    Caution, PartSeen, PickedOut, Pictures, PlacePlan, PlacedBy, Plan, RockStepPlan, SurfaceId,
+    SurfacePlan, ToneId, WashPlan,
 };
 use crate::region::Region;
 use crate::report::dirt::view::{DirtView, WashView};
@@ -22,7 +22,7 @@ use crate::report::words::{capitalised, closeness_text, distance_text, moved_by,
 use crate::report::work::as_built::AsBuiltView;
 use crate::report::work::lines::{open_words, short_blend_words};
 use crate::rock::RockRole;
-use crate::scale_colour::AirNote;
+use crate::scale_colour::{AirNote, ScaleRule};
 use crate::scene::Treatment;
 
 /// One surface.
@@ -44,6 +44,8 @@ pub(in crate::report) struct SheetView {
     pub(in crate::report) variety: Option<String>,
     pub(in crate::report) moved: String,
     pub(in crate::report) keep: String,
+    /// The head of the table of rules.
+    pub(in crate::report) rule_words: [&'static str; ScaleRule::ALL.len()],
     pub(in crate::report) rules: Vec<RuleView>,
     pub(in crate::report) cautions: Vec<&'static str>,
     pub(in crate::report) hillside: HillsideView,
@@ -100,8 +102,8 @@ impl SheetView {
             number,
             name: surface.wanted.name.clone(),
             about: about_surface(surface),
-            crops: crops(number, surface),
-            maps: maps(number, surface),
+            crops: crops(number, surface, plan.pictures),
+            maps: maps(number, surface, plan.pictures),
             confused: confusion_text(&pairs),
             plane: PlaneFigure::new(
                 format!(
@@ -117,6 +119,7 @@ impl SheetView {
             rows: laid(surface, plan),
             moved: moved_text(surface, plan),
             keep: keep_text(surface),
+            rule_words: ScaleRule::ALL.map(|(word, _)| word),
             rules: rules(surface),
             cautions: surface
                 .cautions
@@ -125,7 +128,7 @@ impl SheetView {
                 .map(|c| c.short())
                 .collect(),
             hillside: HillsideView::new(surface, plan),
-            dirt: DirtView::new(surface),
+            dirt: DirtView::new(surface, plan.pictures),
             as_built: AsBuiltView::all(surface, plan),
         }
     }
@@ -161,11 +164,11 @@ fn numbers(part: &PartSeen, surface: &SurfacePlan) -> Vec<ToneNumber> {
     map.map_or_else(Vec::new, |map| tone_numbers(map, surface.tones.len()))
 }
 
-fn crops(number: usize, surface: &SurfacePlan) -> Vec<PhotoFigure> {
+fn crops(number: usize, surface: &SurfacePlan, pictures: Pictures) -> Vec<PhotoFigure> {
     let parts = surface.wanted.parts.iter().enumerate();
     parts
         .filter_map(|(p, part)| {
-            let crop = part.crop.as_ref()?.jpeg()?;
+            let crop = pictures.shown(part.crop.as_ref())?.jpeg()?;
             let label = format!(
                 "{} in its photo, with its region drawn on",
                 surface.wanted.name
@@ -179,23 +182,18 @@ fn crops(number: usize, surface: &SurfacePlan) -> Vec<PhotoFigure> {
 }
 
 /// Maps of tones, at the size of the crop beside them; none where there is one tone alone.
-fn maps(number: usize, surface: &SurfacePlan) -> Vec<MapFigure> {
+fn maps(number: usize, surface: &SurfacePlan, pictures: Pictures) -> Vec<MapFigure> {
     if surface.tones.len() < 2 {
         return Vec::new();
     }
     let parts = surface.wanted.parts.iter().enumerate();
     parts
         .filter_map(|(p, part)| {
-            let crop = part.crop.as_ref()?;
+            let crop = pictures.shown(part.crop.as_ref())?;
             let map = part.map.as_ref()?;
             let numbers = numbers(part, surface);
-            let mut figure = MapFigure::new(
-                &surface.wanted.name,
-                map,
-                &surface.tones,
-                (crop.width(), crop.height()),
-                &numbers,
-            )?;
+            let mut figure =
+                MapFigure::new(&surface.wanted.name, map, &surface.tones, crop, &numbers)?;
             figure.id = format!("map-{number}-{}", p + 1);
             Some(figure)
         })

@@ -214,7 +214,7 @@ fn pictures(plan: &Plan<'_>) -> Vec<PictureOfPhoto> {
     photos
         .filter(|(i, _)| picture_of(*i, plan) == *i)
         .filter_map(|(i, photo)| {
-            let picture = photo.strip.as_ref()?.jpeg()?;
+            let picture = plan.pictures.shown(photo.strip.as_ref())?.jpeg()?;
             Some(PictureOfPhoto {
                 number: i + 1,
                 width: picture.width,
@@ -272,7 +272,7 @@ fn places(plan: &Plan<'_>) -> Vec<PlaceFigure> {
         .enumerate()
         .filter_map(|(s, surface)| {
             let part = surface.wanted.parts.first()?;
-            let picture = plan.photos[part.photo].strip.as_ref()?;
+            let picture = (plan.pictures).shown(plan.photos[part.photo].strip.as_ref())?;
             Some(place(
                 s + 1,
                 surface,
