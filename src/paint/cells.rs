@@ -12,6 +12,7 @@ use super::words::{Meaning, OPACITIES, OwnWords, TRANSPARENCIES, degree, meaning
 use crate::colour::{LabD65, Srgb8, parse_colour};
 use crate::problem::{Place, nearest_word};
 use crate::units::UnitError;
+use std::ops::RangeInclusive;
 
 /// A row in its plainest form: our own columns and what they hold.
 pub(super) type CleanRow = Vec<(&'static str, String)>;
@@ -71,10 +72,10 @@ impl Cells<'_> {
         &mut self,
         column: &'static str,
         value: f64,
-        (low, high): (f64, f64),
+        range: &RangeInclusive<f64>,
         expected: &'static str,
     ) -> Option<f64> {
-        if (low..=high).contains(&value) {
+        if range.contains(&value) {
             self.clean.push((column, plain_number(value)));
             return Some(value);
         }
@@ -90,7 +91,7 @@ impl Cells<'_> {
         &mut self,
         column: &'static str,
         measure: Measure,
-        range: (f64, f64),
+        range: &RangeInclusive<f64>,
         expected: &'static str,
     ) -> Option<f64> {
         let value = self.value(column, measure)?;

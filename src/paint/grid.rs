@@ -98,13 +98,21 @@ fn other_kind(bytes: &[u8]) -> Option<&'static str> {
     }
 }
 
+/// What is found while a list is read: how it was understood, and what is wrong with it.
+#[derive(Debug, Default)]
+pub(super) struct ListFindings {
+    pub(super) notes: Vec<ListNote>,
+    pub(super) faults: Vec<ListError>,
+}
+
 /// The lines of a list, be it text or a workbook.
 pub(super) fn lines_of_list(
     file: &str,
     bytes: &[u8],
     columns: &'static [Column],
-    (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
+    found: &mut ListFindings,
 ) -> Vec<TableLine> {
+    let ListFindings { notes, faults } = found;
     let lines = if is_workbook(bytes) {
         lines_of_workbook(file, bytes, columns, notes)
     } else {

@@ -2,6 +2,7 @@
 
 use super::cells::{Cells, Clean, CleanRow};
 use super::folded::fold;
+use super::grid::ListFindings;
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::measure::Measure;
@@ -306,14 +307,9 @@ impl PaintList {
         read: &ReadNamedFile<'_>,
         how: &ListReading,
     ) -> Result<Self, Vec<ListError>> {
-        let (mut faults, mut notes) = (Vec::new(), Vec::new());
-        let table = read_rows(
-            file,
-            bytes,
-            "paints",
-            PAINT_COLUMNS,
-            (&mut notes, &mut faults),
-        );
+        let mut found = ListFindings::default();
+        let table = read_rows(file, bytes, "paints", PAINT_COLUMNS, &mut found);
+        let ListFindings { notes, mut faults } = found;
         let mut list = Self {
             file: file.to_owned(),
             paints: Vec::new(),
@@ -518,13 +514,13 @@ impl Cells<'_> {
         let density = self.number(
             "density_g_per_ml",
             Measure::Density,
-            (0.3, 10.0),
+            &(0.3..=10.0),
             "a density from 0.3 to 10 g/ml",
         );
         let pot_ml = self.number(
             "pot_ml",
             Measure::Volume,
-            (0.1, 1e6),
+            &(0.1..=1e6),
             "millilitres, from 0.1 to 1,000,000",
         );
         let on_hand_ml = self.on_hand(pot_ml);
@@ -560,7 +556,7 @@ impl Cells<'_> {
         self.number(
             "strength",
             Measure::Ratio,
-            (0.001, 20.0),
+            &(0.001..=20.0),
             "a strength above 0 and up to 20 (1 is a typical paint; percent with its sign, 80 %)",
         )
     }
@@ -652,7 +648,7 @@ impl Cells<'_> {
         self.in_range(
             "on_hand_ml",
             ml,
-            (0.0, 1e6),
+            &(0.0..=1e6),
             "millilitres, from 0 to 1,000,000",
         )
     }
@@ -691,7 +687,7 @@ impl Cells<'_> {
         self.in_range(
             "price",
             found.value,
-            (0.0, 1e6),
+            &(0.0..=1e6),
             "a price from 0 to 1,000,000",
         )
     }
@@ -772,11 +768,11 @@ impl Cells<'_> {
         let l = self.number(
             l,
             Measure::Plain,
-            (0.0, 100.0),
+            &(0.0..=100.0),
             "a lightness L* from 0 to 100",
         );
-        let a = self.number(a, Measure::Plain, (-160.0, 160.0), "a* from -160 to 160");
-        let b = self.number(b, Measure::Plain, (-160.0, 160.0), "b* from -160 to 160");
+        let a = self.number(a, Measure::Plain, &(-160.0..=160.0), "a* from -160 to 160");
+        let b = self.number(b, Measure::Plain, &(-160.0..=160.0), "b* from -160 to 160");
         Some((l?, a?, b?))
     }
 
@@ -830,7 +826,7 @@ impl Cells<'_> {
         let parts = self.number(
             parts_white,
             Measure::Parts,
-            (0.4, 20.0),
+            &(0.4..=20.0),
             "parts of white, 0.4 to 20 (3 is best)",
         );
         let colour = self.colour(hex).map(LetDownColour::Colour);

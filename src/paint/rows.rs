@@ -2,7 +2,7 @@
 
 use super::folded::fold;
 use super::formula::as_meant;
-use super::grid::lines_of_list;
+use super::grid::{ListFindings, lines_of_list};
 use super::header::{Head, Heading, head_of, nearest_column, unit};
 use super::line::{LONGEST_CELL, MOST_ROWS, TableLine};
 use super::list_error::ListError;
@@ -75,12 +75,12 @@ pub(super) fn read_rows(
     bytes: &[u8],
     what: &'static str,
     columns: &'static [Column],
-    (notes, faults): (&mut Vec<ListNote>, &mut Vec<ListError>),
+    found: &mut ListFindings,
 ) -> ListTable {
-    let lines = lines_of_list(file, bytes, columns, (notes, faults));
+    let lines = lines_of_list(file, bytes, columns, found);
     let here = Place::file(file);
     if let Some(fault) = too_long(&here, &lines) {
-        faults.push(fault);
+        found.faults.push(fault);
         return ListTable::default();
     }
     let head = head_of(&lines, columns);
@@ -89,23 +89,23 @@ pub(super) fn read_rows(
         None => &lines[..],
     };
     if body.is_empty() {
-        if faults.is_empty() {
-            faults.push(ListError::Empty { place: here, what });
+        if found.faults.is_empty() {
+            found.faults.push(ListError::Empty { place: here, what });
         }
         return ListTable::default();
     }
     match head.at {
-        Some(at) => tell_header(&here, &lines[at], (&head.headings, columns), notes, faults),
-        None => notes.push(no_header(&head.headings)),
+        Some(at) => tell_header(&here, &lines[at], &head.headings, columns, found),
+        None => found.notes.push(no_header(&head.headings)),
     }
     let light = light_above(&lines[..head.at.unwrap_or(0)]);
     if let Some(at) = head.at.filter(|at| *at > 0) {
-        notes.push(ListNote::Above {
+        found.notes.push(ListNote::Above {
             header: lines[at].number,
             used: head.in_two_lines || !light.is_empty(),
         });
     }
-    faults.extend(too_many_rows(&here, body));
+    found.faults.extend(too_many_rows(&here, body));
     let decimals = decimals_of_columns(&head.headings, body);
     let header = head.at.map(|at| &lines[at]);
     let (head, body) = with_units_below(head, body);
@@ -114,17 +114,17 @@ pub(super) fn read_rows(
         .take(MOST_ROWS)
         .partition::<Vec<&TableLine>, _>(|line| no_paint(line, header, &head.headings));
     if !passed.is_empty() {
-        notes.push(passed_over(&passed));
+        found.notes.push(passed_over(&passed));
     }
-    if body.is_empty() && faults.is_empty() {
-        faults.push(ListError::Empty {
+    if body.is_empty() && found.faults.is_empty() {
+        found.faults.push(ListError::Empty {
             place: here.clone(),
             what,
         });
     }
     let rows = body
         .into_iter()
-        .filter_map(|line| row(&here, line, &head.headings, faults))
+        .filter_map(|line| row(&here, line, &head.headings, &mut found.faults))
         .collect();
     let unused = head.headings.iter().filter(|h| h.taken.is_none());
     ListTable {
@@ -364,10 +364,11 @@ fn columns_twice(place: &Place, headings: &[Heading]) -> Vec<ListError> {
 fn tell_header(
     here: &Place,
     header: &TableLine,
-    (headings, columns): (&[Heading], &'static [Column]),
-    notes: &mut Vec<ListNote>,
-    faults: &mut Vec<ListError>,
+    headings: &[Heading],
+    columns: &'static [Column],
+    found: &mut ListFindings,
 ) {
+    let ListFindings { notes, faults } = found;
     let place = here.clone().at_line(header.number);
     faults.extend(columns_twice(&place, headings));
     let known = |name: &str| {

@@ -1,6 +1,7 @@
 //! The scatter list: grass, foliage, earth and stone that is strewn rather than painted.
 
 use super::cells::{Cells, Clean};
+use super::grid::ListFindings;
 use super::list_error::ListError;
 use super::list_note::ListNote;
 use super::material::ScatterMaterial;
@@ -89,9 +90,9 @@ fn item(cells: &mut Cells<'_>, seen: &mut Vec<(String, usize)>) -> Option<Scatte
     let swatch = cells.word("swatch", SWATCHES, &SWATCH_WORDS);
     let grain = cells.word("grain", GRAINS, &GRAIN_WORDS);
     let material = cells.word("material", MATERIALS, &ScatterMaterial::ALL);
-    let length_mm = cells.number("length_mm", Measure::Length, (0.0, 1000.0), AMOUNT);
-    let on_hand_g = cells.number("on_hand_g", Measure::Mass, (0.0, 1e6), AMOUNT);
-    let cover = cells.number("cover_g_per_dm2", Measure::Cover, (0.0, 1e4), AMOUNT);
+    let length_mm = cells.number("length_mm", Measure::Length, &(0.0..=1000.0), AMOUNT);
+    let on_hand_g = cells.number("on_hand_g", Measure::Mass, &(0.0..=1e6), AMOUNT);
+    let cover = cells.number("cover_g_per_dm2", Measure::Cover, &(0.0..=1e4), AMOUNT);
     let note = cells.text("note");
     Some(ScatterItem {
         name: name?,
@@ -112,15 +113,12 @@ impl ScatterList {
     /// # Errors
     /// All faults at once, sorted by place.
     pub fn parse(file: &str, bytes: &[u8]) -> Result<Self, Vec<ListError>> {
-        let mut faults = Vec::new();
-        let mut notes = Vec::new();
-        let table = read_rows(
-            file,
-            bytes,
-            "scatter",
-            SCATTER_COLUMNS,
-            (&mut notes, &mut faults),
-        );
+        let mut found = ListFindings::default();
+        let table = read_rows(file, bytes, "scatter", SCATTER_COLUMNS, &mut found);
+        let ListFindings {
+            mut notes,
+            mut faults,
+        } = found;
         let mut seen: Vec<(String, usize)> = Vec::new();
         let mut items = Vec::new();
         let mut clean = Vec::new();

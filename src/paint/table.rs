@@ -1,6 +1,6 @@
 //! Writing paint lists: a new one from what was read off a card, and an old one with strengths changed.
 
-use super::grid::{divider, lines_of_list};
+use super::grid::{ListFindings, divider, lines_of_list};
 use super::header::head_of;
 use super::list::OVER_CARDS_COLUMNS;
 use super::named_table::NamedTable;
@@ -111,9 +111,9 @@ pub struct ListChange {
 /// # Errors
 /// [`ListWriteError`] when the list has no column of names or cannot be read as a table.
 pub fn with_changes(list: &[u8], changes: &[ListChange]) -> Result<Vec<u8>, ListWriteError> {
-    let (mut notes, mut faults) = (Vec::new(), Vec::new());
-    let mut lines = lines_of_list("the list", list, PAINT_COLUMNS, (&mut notes, &mut faults));
-    if let Some(fault) = faults.first() {
+    let mut found = ListFindings::default();
+    let mut lines = lines_of_list("the list", list, PAINT_COLUMNS, &mut found);
+    if let Some(fault) = found.faults.first() {
         return Err(failed(fault));
     }
     let head = head_of(&lines, PAINT_COLUMNS);

@@ -23,14 +23,29 @@ fn are_parts<P: Copy>(parts: &[(P, u32)], place: fn(P) -> usize, paints: usize) 
 /// What a film is solved to.
 type FoundFilm = Result<(WashRecipe, Ambiguity), NoWash>;
 
+/// Where an answer is kept, and under what.
+struct KeptUnder<F> {
+    among: fn(&Before) -> &KeptAnswers,
+    of: F,
+}
+
+impl<F: FnOnce() -> String> KeptUnder<F> {
+    fn mixes(of: F) -> Self {
+        let among = Before::mixes;
+        Self { among, of }
+    }
+
+    fn blends(of: F) -> Self {
+        let among = Before::blends;
+        Self { among, of }
+    }
+}
+
 impl Kit<'_> {
     /// The earlier answer, or a new one. What was cut short is not kept.
     fn found_or_kept<T: Serialize + DeserializeOwned>(
         &self,
-        (among, of): (
-            impl FnOnce(&Before) -> &KeptAnswers,
-            impl FnOnce() -> String,
-        ),
+        under: KeptUnder<impl FnOnce() -> String>,
         holds: impl FnOnce(&T) -> bool,
         meter: Option<&Meter>,
         find: impl FnOnce() -> T,
@@ -38,7 +53,7 @@ impl Kit<'_> {
         let Some(before) = self.before.as_ref().filter(|_| KEEPS) else {
             return find();
         };
-        let (among, of) = (among(before), of());
+        let (among, of) = ((under.among)(before), (under.of)());
         if let Some(answer) = among.get(&of, holds) {
             return answer;
         }
@@ -65,7 +80,7 @@ impl Kit<'_> {
             })
         };
         let of = || format!("blend {own:?} {wanted:?}");
-        self.found_or_kept((Before::blends, of), holds, search.meter, || {
+        self.found_or_kept(KeptUnder::blends(of), holds, search.meter, || {
             let kinds: Vec<ScatterKind> = own.iter().map(|at| kinds[*at].clone()).collect();
             best_blend_watched(&kinds, wanted, search.meter)
         })
@@ -80,7 +95,7 @@ impl Kit<'_> {
             recipes.all(|recipe| are_parts(&recipe.parts, PaintId::place, paints))
         };
         let mut is_new = false;
-        let found = self.found_or_kept((Before::mixes, of), holds, search.meter, || {
+        let found = self.found_or_kept(KeptUnder::mixes(of), holds, search.meter, || {
             is_new = true;
             let marks = self.before.as_ref().and_then(Before::passed);
             let marks = marks.map(|(_, marks)| marks);
@@ -117,7 +132,7 @@ impl Kit<'_> {
             })
         };
         let of = || format!("wash {base:?} {wanted:?} {}", wash_key(search));
-        self.found_or_kept((Before::mixes, of), holds, search.meter, || {
+        self.found_or_kept(KeptUnder::mixes(of), holds, search.meter, || {
             let marks = self.marks_of(paints);
             let passed = self.remembering(marks.as_deref());
             solve_from(base, wanted, (paints, passed), search)
@@ -139,7 +154,7 @@ impl Kit<'_> {
             })
         };
         let of = || format!("film {base:?} {wanted:?} {}", wash_key(search));
-        self.found_or_kept((Before::mixes, of), holds, search.meter, || {
+        self.found_or_kept(KeptUnder::mixes(of), holds, search.meter, || {
             let marks = self.marks_of(paints);
             let passed = self.remembering(marks.as_deref());
             solve_film_from(base, wanted, (paints, passed), search)

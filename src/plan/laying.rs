@@ -4,6 +4,7 @@ use super::cautions::{self, Caution};
 use super::mixed::{Kit, Mixed, MixedSurface};
 use super::pots::Pots;
 use super::steps::{self, Step};
+use super::strewing::StrewnFrom;
 use super::{Backscene, Laid, SurfacePlan, ZonePlan, advice, dirt, strewing, work};
 use crate::colour::LabD65;
 use crate::mix::Search;
@@ -93,7 +94,14 @@ impl Mixed {
             .map(|surface| {
                 // Over its time: nobody will see what is laid.
                 let kinds = if search.is_over() { &[] } else { kinds };
-                let strewn = strewing::strewn(surface, kinds, &self.pots, scale, (kit, search));
+                let from = StrewnFrom {
+                    kinds,
+                    pots: &self.pots,
+                    scale,
+                    kit,
+                    search,
+                };
+                let strewn = strewing::strewn(surface, from);
                 search.did_one();
                 strewn
             })

@@ -107,14 +107,18 @@ pub(super) fn kinds(list: Option<&ScatterList>) -> Vec<ScatterKind> {
     })
 }
 
+/// What zones are strewn from, over which pots, and how their blends are searched for.
+#[derive(Clone, Copy)]
+pub(super) struct StrewnFrom<'a> {
+    pub(super) kinds: &'a [ScatterKind],
+    pub(super) pots: &'a MixedPots,
+    pub(super) scale: ScaleRatio,
+    pub(super) kit: &'a Kit<'a>,
+    pub(super) search: &'a Search,
+}
+
 /// The zones of a surface, each with its blend where it is strewn.
-pub(super) fn strewn(
-    surface: &MixedSurface,
-    kinds: &[ScatterKind],
-    pots: &MixedPots,
-    scale: ScaleRatio,
-    (kit, search): (&Kit<'_>, &Search),
-) -> Vec<ZonePlan> {
+pub(super) fn strewn(surface: &MixedSurface, from: StrewnFrom<'_>) -> Vec<ZonePlan> {
     let wanted = &surface.wanted;
     let is_strewn = wanted.treatment == Treatment::Scatter;
     let zones = surface.zones.iter();
@@ -122,11 +126,11 @@ pub(super) fn strewn(
         .map(|zone| ZonePlan {
             strewn: is_strewn.then(|| {
                 let own = &surface.tones[zone.tones.clone()];
-                let right = right_kinds(zone, wanted, kinds);
-                let crowns = crowns_of(own, zone, wanted, scale, &right);
+                let right = right_kinds(zone, wanted, from.kinds);
+                let crowns = crowns_of(own, zone, wanted, from.scale, &right);
                 Strewn {
                     crowns,
-                    ..in_zone(own, zone, &right, (pots, kit, search), wanted.wish.order)
+                    ..in_zone(own, zone, &right, from, wanted.wish.order)
                 }
             }),
             wanted: zone.clone(),
@@ -236,14 +240,14 @@ fn in_zone(
     tones: &[TonePlan],
     zone: &TonedZone,
     right: &Right<'_>,
-    (pots, kit, search): (&MixedPots, &Kit<'_>, &Search),
+    from: StrewnFrom<'_>,
     order: LayOrder,
 ) -> Strewn {
     let kinds = right.all;
     let total: f64 = tones.iter().map(|t| t.wanted.tone.share.value()).sum();
     let pot = tones.iter().find_map(|t| t.pot);
     let ground = pot
-        .and_then(|pot| pots[pot].recipe.as_ref())
+        .and_then(|pot| from.pots[pot].recipe.as_ref())
         .map(|recipe| recipe.colour)
         .or_else(|| tones.first().map(|t| t.wanted.moved.colour))
         .unwrap_or(LabD65::new(0.0, 0.0, 0.0));
@@ -254,7 +258,7 @@ fn in_zone(
             .collect(),
         ground,
     };
-    let (blend, freely) = right.blend(&wanted, kit, search);
+    let (blend, freely) = right.blend(&wanted, from.kit, from.search);
     let layers = blend.as_ref().map_or_else(Vec::new, |blend| {
         laying_order(blend, kinds, ground, order, zone.area)
     });

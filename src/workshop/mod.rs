@@ -34,7 +34,7 @@ pub struct Workshop {
     pub folder: SceneFolder,
     /// Its paints.
     pub paints: PaintList,
-    /// The same, prepared.
+    /// Its paints, prepared.
     pub shelf: Shelf,
     /// Its photos.
     pub photos: ScenePhotos,
@@ -98,7 +98,8 @@ impl Workshop {
     pub fn sighted(
         &self,
         cache: Option<&CacheFolder>,
-        (timings, meter): (&Timings, Option<&Meter>),
+        timings: &Timings,
+        meter: Option<&Meter>,
     ) -> Result<Sighted, Problems> {
         let by = Sighting {
             limits: &self.limits,
@@ -123,7 +124,7 @@ impl Workshop {
         wishes: &Wishes,
     ) -> Result<Plan<'_>, Problems> {
         let timings = Timings::default();
-        let sighted = self.sighted(cache, (&timings, wishes.search.meter))?;
+        let sighted = self.sighted(cache, &timings, wishes.search.meter)?;
         let log = PatchLog {
             films,
             ..PatchLog::default()

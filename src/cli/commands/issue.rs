@@ -23,14 +23,28 @@ pub(super) fn earlier(args: &PlanArgs) -> Result<Option<Other>, Problems> {
     args.compare.as_deref().map(Other::earlier).transpose()
 }
 
-/// Writes everything and tells what was done; `summary` gives the words about the plan itself.
+/// A plan that is ready, what was asked of it, and where it goes.
+#[derive(Clone, Copy)]
+pub(super) struct PlanToIssue<'a> {
+    pub(super) plan: &'a Plan<'a>,
+    pub(super) args: &'a PlanArgs,
+    /// A plan to compare it with.
+    pub(super) other: Option<&'a Other>,
+    pub(super) output: &'a OutputFolder,
+}
+
+/// Writes everything and tells what was done.
 pub(super) fn issue(
-    plan: &Plan<'_>,
-    args: &PlanArgs,
-    other: Option<&Other>,
-    output: &OutputFolder,
-    (talk, timings): (Talk, &Timings),
+    ready: &PlanToIssue<'_>,
+    talk: Talk,
+    timings: &Timings,
 ) -> Result<(), Problems> {
+    let PlanToIssue {
+        plan,
+        args,
+        other,
+        output,
+    } = *ready;
     let failed = |e: ReportError| boxed([e]);
     let issue = Issue::of_plan(plan, &date(args.date)?, other);
     if args.what_travels {

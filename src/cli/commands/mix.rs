@@ -198,7 +198,16 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
         .tried(&pot)
         .map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
     let over = match &args.over {
-        Some(base) => Some(wash(args, base, list, shelf, (&pot, tried.uncertainty))?),
+        Some(base) => Some(wash(
+            args,
+            base,
+            list,
+            shelf,
+            &TriedPot {
+                parts: &pot,
+                uncertainty: tried.uncertainty,
+            },
+        )?),
         None => None,
     };
     if args.json {
@@ -237,13 +246,19 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
     Ok(())
 }
 
-/// The wash of a pot, so far off at most, over a base.
+/// A pot, and how far off it may be.
+struct TriedPot<'a> {
+    parts: &'a [(PaintId, f64)],
+    uncertainty: DeltaE00,
+}
+
+/// The wash of a pot over a base.
 fn wash(
     args: &MixArgs,
     base: &str,
     list: &PaintList,
     shelf: &Shelf,
-    (pot, uncertainty): (&[(PaintId, f64)], DeltaE00),
+    tried: &TriedPot<'_>,
 ) -> Result<OverJson, Problems> {
     let in_range = |argument, value: f64, low: f64, high: f64, expected| {
         if (low..=high).contains(&value) {
@@ -273,8 +288,7 @@ fn wash(
         "a number from 1 to 32 (4 is usual)",
     )?;
     let base = colour_or_paint("--over", base, list)?;
-    let prepared: Vec<(&Prepared, f64)> = pot
-        .iter()
+    let prepared: Vec<(&Prepared, f64)> = (tried.parts.iter())
         .map(|(at, p)| (&shelf[*at].prepared, *p))
         .collect();
     let how = Wash {
@@ -284,8 +298,10 @@ fn wash(
     let pot = WashPot::new(&prepared).map_err(|e| bad("--try", ArgumentError::Mixture(e)))?;
     let ground = Ground::new(Xyz::from(base));
     let (flats, recesses) = (how.thickness(), how.thickness() * pool);
-    let doubt =
-        |thickness: f64, within: f64| pot.doubt(&ground, thickness, within).with_pot(uncertainty);
+    let doubt = |thickness: f64, within: f64| {
+        let doubt = pot.doubt(&ground, thickness, within);
+        doubt.with_pot(tried.uncertainty)
+    };
     Ok(OverJson {
         base,
         flat: pot.over(&ground, flats).into(),

@@ -73,14 +73,11 @@ pub(crate) fn run(args: &PatchArgs, talk: Talk) -> Result<bool, Problems> {
         photo: &photo,
     };
     let judged = held.judged(told, entries)?;
-    let entry = entry(args, &date(args.date)?, &judged.report, shelf, &photo);
-    let kept = keep(
-        args,
-        &workshop,
-        (entry, !judged.asked),
-        log.ok(),
-        &mut problems,
-    );
+    let new = NewEntry {
+        entry: entry(args, &date(args.date)?, &judged.report, shelf, &photo),
+        may_be_logged: !judged.asked,
+    };
+    let kept = keep(args, &workshop, new, log.ok(), &mut problems);
     if args.json {
         say(&answer(judged.json(&kept)))?;
     } else {
@@ -237,15 +234,26 @@ struct LoggedReading<'a> {
     written: Option<&'a PathBuf>,
 }
 
+/// A reading as it is logged.
+struct NewEntry {
+    entry: AsBuilt,
+    /// False until somebody says that it is of this pot.
+    may_be_logged: bool,
+}
+
 /// Logs a reading where the log can be read, and writes the list that was asked for. It records what goes wrong, but
 /// the user always gets the reading.
 fn keep<'a>(
     args: &'a PatchArgs,
     workshop: &Workshop,
-    (entry, may_be_logged): (AsBuilt, bool),
+    new: NewEntry,
     log: Option<PatchLog>,
     problems: &mut Problems,
 ) -> LoggedReading<'a> {
+    let NewEntry {
+        entry,
+        may_be_logged,
+    } = new;
     let folder = &workshop.folder;
     let mut logged = false;
     if let Some(log) = log.as_ref().filter(|_| !args.no_log && may_be_logged) {

@@ -9,11 +9,11 @@ use crate::cli::{Problems, boxed};
 use hillwash::colour::{LabD65, Xyz, delta_e00};
 use hillwash::files::SceneFolder;
 use hillwash::mix::{PaintId, Shelf};
-use hillwash::paint::{MixingFamily, Prepared, Wash, wash_over};
+use hillwash::paint::{Prepared, Wash, wash_over};
 use hillwash::plan::{FILM_LOG, FilmRead, MixedPaint, PatchLog, SurfacePlan, WashBlend, WashPlan};
 use hillwash::report::{blend_words, technique_words};
 use hillwash::scene::{Scene, Technique};
-use hillwash::wash::{FilmSeen, film_seen};
+use hillwash::wash::{FilmSeen, WashRecipe, film_seen};
 use std::fmt::Write;
 
 /// A photo of a dried patch, and what it is compared with.
@@ -79,11 +79,7 @@ pub(super) fn run(patch: &PhotographedPatch<'_>, talk: Talk) -> Result<(), Probl
     let told = WashFinding::of_patch(patch, (wash, film), &parts)?;
     let logged = match (told.offered(), patch.log) {
         (Some(_), Some(log)) if !patch.args.no_log => {
-            let entry = told.entry(
-                patch,
-                &parts,
-                (film.recipe.family, film.recipe.thin, film.recipe.passes),
-            )?;
+            let entry = told.entry(patch, &parts, &film.recipe)?;
             let line = entry.line().unwrap_or_default();
             add(patch.args.scene(), patch.folder, &line, log).map_err(|e| boxed([e]))?;
             FilmLogged::Yes
@@ -193,7 +189,7 @@ impl WashFinding {
         &self,
         patch: &PhotographedPatch<'_>,
         parts: &[(PaintId, f64)],
-        (family, thin, passes): (MixingFamily, u32, u32),
+        recipe: &WashRecipe<PaintId>,
     ) -> Result<FilmRead, Problems> {
         let rounded = |v: f64| (v * 1000.0).round() / 1000.0;
         let photo = patch.args.photo().file_name();
@@ -201,15 +197,15 @@ impl WashFinding {
             format: FILM_LOG.to_owned(),
             date: date(patch.args.date)?,
             surface: patch.surface.wanted.name.clone(),
-            family,
+            family: recipe.family,
             paints: (parts.iter())
                 .map(|(at, parts)| MixedPaint {
                     name: patch.shelf[*at].name.clone(),
                     parts: *parts,
                 })
                 .collect(),
-            thin,
-            passes,
+            thin: recipe.thin,
+            passes: recipe.passes,
             base: self.base,
             seen: self.seen,
             film: rounded(self.film.film),

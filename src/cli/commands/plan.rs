@@ -1,6 +1,6 @@
 //! `plan`: a scene to its colour schedule.
 
-use super::issue::{earlier, issue};
+use super::issue::{PlanToIssue, earlier, issue};
 use super::patch_log::patch_log;
 use super::plan_text::counted;
 use crate::cli::args::PlanArgs;
@@ -65,9 +65,8 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     ));
     timings.ended("reading files");
     let watch = Watch::begin(None, talk);
-    let watched = (timings, Some(watch.meter()));
     let cache = args.cache.folder();
-    let sighted = workshop.sighted(cache.as_ref(), watched)?;
+    let sighted = workshop.sighted(cache.as_ref(), timings, Some(watch.meter()))?;
     let wishes = args.wishes(&watch)?;
     let log = patch_log(&args.scene, &workshop.folder)?;
     let with = PlannedWith {
@@ -78,7 +77,13 @@ fn planned(args: &PlanArgs, talk: Talk, timings: &Timings) -> Result<(), Problem
     };
     let plan = workshop.plan(sighted, with)?;
     watch.end(&name)?;
-    issue(&plan, args, earlier.as_ref(), &output, (talk, timings))
+    let ready = PlanToIssue {
+        plan: &plan,
+        args,
+        other: earlier.as_ref(),
+        output: &output,
+    };
+    issue(&ready, talk, timings)
 }
 
 /// The folder that the schedule is written to.

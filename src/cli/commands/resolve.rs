@@ -1,6 +1,6 @@
 //! `plan` with a received schedule: solves it again for the user's own paints, without the photos.
 
-use super::issue::issue;
+use super::issue::{PlanToIssue, issue};
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{ArgumentError, bad, lists, paint_list, scatter_list};
 use crate::cli::terminal::Talk;
@@ -83,7 +83,13 @@ pub(super) fn run(
             relation: Relation::AnotherBuilder,
         },
     };
-    issue(&plan, args, Some(&other), &output, (talk, timings))
+    let ready = PlanToIssue {
+        plan: &plan,
+        args,
+        other: Some(&other),
+        output: &output,
+    };
+    issue(&ready, talk, timings)
 }
 
 /// "schedule-for-mine" beside the received file, when the list is `mine.csv`.

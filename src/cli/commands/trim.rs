@@ -37,9 +37,8 @@ pub(crate) fn run(args: &TrimArgs, talk: Talk) -> Result<bool, Problems> {
     timings.ended("reading files");
     let watch = Watch::begin(None, talk);
     let search = watch.search(&args.search);
-    let watched = (&timings, Some(watch.meter()));
     let cache = args.cache.folder();
-    let sighted = workshop.sighted(cache.as_ref(), watched)?;
+    let sighted = workshop.sighted(cache.as_ref(), &timings, Some(watch.meter()))?;
     let log = PatchLog {
         films: patch_log(&args.scene, &workshop.folder)?.films,
         ..PatchLog::default()

@@ -42,9 +42,10 @@ pub(in super::super) fn lay(mixed: &Mixed, kit: &Kit<'_>, search: &Search) -> Ve
         .into_par_iter()
         .map(|at| {
             let own = if search.is_over() {
-                (None, Vec::new())
+                SolvedWash::default()
             } else {
-                wash(&all[at], all, &mixed.pots, kit, search)
+                let (wash, notes) = wash(&all[at], all, &mixed.pots, kit, search);
+                SolvedWash { wash, notes }
             };
             let dirt = on_surface(&all[at], own, &mixed.layout, kit, search);
             search.did_one();
@@ -53,15 +54,22 @@ pub(in super::super) fn lay(mixed: &Mixed, kit: &Kit<'_>, search: &Search) -> Ve
         .collect()
 }
 
+/// The wash of a surface as it was solved, and what is doubtful about it.
+#[derive(Default)]
+struct SolvedWash {
+    wash: Option<WashPlan>,
+    notes: Vec<DirtNote>,
+}
+
 /// The dirt of one surface, its wash being solved.
 fn on_surface(
     surface: &MixedSurface,
-    own: (Option<WashPlan>, Vec<DirtNote>),
+    own: SolvedWash,
     layout: &Layout,
     kit: &Kit<'_>,
     search: &Search,
 ) -> Dirt {
-    let (wash, mut notes) = own;
+    let SolvedWash { wash, mut notes } = own;
     let wanted = &surface.wanted;
     let (wash, rock) = if wanted.treatment == Treatment::Rock {
         let dark = match wanted.wish.wash {
