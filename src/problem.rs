@@ -27,14 +27,14 @@ impl Place {
         }
     }
 
-    /// The same place, narrowed to a line.
+    /// This place, narrowed to a line.
     #[must_use]
     pub fn at_line(mut self, line: usize) -> Self {
         self.line = Some(line);
         self
     }
 
-    /// The same place, narrowed to a field.
+    /// This place, narrowed to a field.
     #[must_use]
     pub fn at_field(mut self, field: impl Into<String>) -> Self {
         self.field = Some(field.into());

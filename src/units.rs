@@ -285,7 +285,7 @@ impl FromStr for Metres {
 }
 
 impl Metres {
-    /// The same length on the model's own ruler.
+    /// This length on the model's own ruler.
     ///
     /// # Errors
     /// [`UnitError::OutOfRange`] beyond 1000 m.

@@ -10,7 +10,7 @@ use crate::units::Metres;
 pub struct Cleared {
     /// The colour: between the one photographed and the one without any of the air that is likely.
     pub colour: LabD65,
-    /// The same, with one standard deviation of the remaining uncertainty taken out too.
+    /// Its colour with one standard deviation of the remaining uncertainty taken out too.
     pub doubtful: LabD65,
     /// What was done.
     pub note: AirNote,

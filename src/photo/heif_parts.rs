@@ -234,7 +234,7 @@ impl Coded {
         Ok((coded, size))
     }
 
-    /// The same of a tile of a grid, together with its mask.
+    /// What a tile of a grid holds, together with its mask.
     fn of_tile(file: &HeifFile, id: ItemId) -> Result<(Self, Option<[u32; 2]>), PhotoError> {
         let (mut coded, size) = Self::of_item(file, id)?;
         if let Some(mask) = mask_of(file, id) {

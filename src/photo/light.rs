@@ -35,7 +35,7 @@ pub enum KnownLight {
 }
 
 impl KnownLight {
-    /// The same with known materials as well; beside a known colour they do not count.
+    /// Adds known materials; beside a known colour they do not count.
     #[must_use]
     pub fn with_materials(self, materials: &[KnownMaterial]) -> Self {
         if materials.is_empty() || matches!(self, Self::Reference(_)) {
@@ -108,7 +108,7 @@ pub struct LightReport {
     /// How far colours of this photo may be off, CIEDE2000, in two cases of three: for a middling outdoor colour, by
     /// the gains as far as they are known, and by what a camera does besides.
     pub uncertainty: DeltaE00,
-    /// The same, split into lightness and colour.
+    /// How far they may be off, split into lightness and colour.
     pub off: Off,
     /// The gains of the photo as they were judged; `None` if nobody asked for them.
     pub gains: Option<Gains>,
@@ -228,7 +228,7 @@ pub struct ChartFit {
 }
 
 impl LightCorrection {
-    /// The same with red, green and blue scaled afterwards.
+    /// Scales red, green and blue afterwards.
     pub(super) fn scaled(&self, by: [f64; 3]) -> Self {
         match self {
             Self::None | Self::LightnessOnly(_) => self.clone(),

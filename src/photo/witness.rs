@@ -306,7 +306,7 @@ impl Gains {
         Xyz::from(light_of_log(self.log.mean)).y.ln()
     }
 
-    /// The same, as an estimate of the light.
+    /// The gains as an estimate of the light.
     pub(super) fn estimate(&self) -> Estimate {
         let light = self.light();
         Estimate {

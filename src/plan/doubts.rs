@@ -229,7 +229,8 @@ fn reach_notes(surface: &SurfacePlan, notes: &mut Vec<PlanNote>) {
     }
 }
 
-/// A planned colour that a screen misses by more than this is reported. Our choice.
+/// A planned colour that a screen misses by more than this is reported. Our choice: two colours nearer than that are told
+/// as alike (`Closeness`).
 const SEEN_CLIPPED: f64 = 1.0;
 
 /// Tones whose planned colour lies outside sRGB.
@@ -250,7 +251,8 @@ fn outside_screen(surface: &SurfacePlan) -> Option<PlanNote> {
     })
 }
 
-/// A blend whose mean is farther than this from the zone's is reported. Our choice.
+/// A blend whose mean is farther than this from the zone's is reported. Our choice: from there on two colours are told as
+/// plainly different (`Closeness`).
 const BLEND_OFF: f64 = 5.0;
 
 /// What is doubtful about rain, haze and scatter of one surface.

@@ -34,7 +34,7 @@ pub(super) struct Memory<'a> {
     /// What each photo of the scene depends on: its file, and what is known of its light; `None` where it cannot be
     /// read.
     photos: Vec<Option<String>>,
-    /// The same for each surface; `None` if there is nothing to keep.
+    /// What each surface depends on; `None` if there is nothing to keep.
     surfaces: Vec<Option<String>>,
 }
 

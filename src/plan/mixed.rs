@@ -19,7 +19,7 @@ use std::ops::Index;
 pub struct Kit<'a> {
     /// The paints.
     pub paints: &'a PaintList,
-    /// The same, prepared.
+    /// The paints, prepared.
     pub shelf: &'a Shelf,
     /// The scatter, where there is a list of it.
     pub scatter: Option<&'a ScatterList>,
@@ -48,7 +48,7 @@ impl<'a> Kit<'a> {
         }
     }
 
-    /// The same, with what was learnt from the patches of a layout.
+    /// Adds what was learnt from the patches of a layout.
     #[must_use]
     pub fn with_log(self, log: PatchLog) -> Self {
         Self {

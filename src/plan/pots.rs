@@ -347,7 +347,7 @@ pub(super) fn fewer(
     }
 }
 
-/// The same with how much of each pot it takes.
+/// Pots with how much of each it takes.
 pub(super) fn measured(found: Vec<PotInMaking>, surfaces: &[TonedSurface]) -> Vec<MixedPot> {
     let parts: Vec<Vec<Option<String>>> = surfaces
         .iter()

@@ -189,7 +189,7 @@ impl std::fmt::Debug for Sighting<'_> {
     }
 }
 
-/// The same as [`sight`], with all that helps.
+/// Does as [`sight`] does, with all that helps.
 ///
 /// # Errors
 /// As [`sight`].

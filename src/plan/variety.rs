@@ -108,7 +108,7 @@ pub(super) fn picked_out(
 }
 
 impl MixedPots {
-    /// The same with as much more in each pot as is taken out of it.
+    /// Pots with as much more in each as is taken out of it.
     pub(super) fn with_taken(mut self, picked: &[PickedOut]) -> Self {
         for (pot, own) in self.0.iter_mut().enumerate() {
             let taken = picked.iter().filter(|picked| picked.pot == PotId(pot));

@@ -255,7 +255,7 @@ pub struct OverJson {
     pub recess: LabD65,
     /// Two in three real washes should fall within this much, on flats.
     pub flat_uncertainty: DeltaE00,
-    /// The same in recesses.
+    /// In recesses, two in three real washes should fall within this much.
     pub recess_uncertainty: DeltaE00,
 }
 

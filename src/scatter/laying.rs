@@ -52,7 +52,7 @@ pub struct LaidKind {
     pub grams_per_dm2: f64,
     /// Grams to strew, where the area is known.
     pub grams: Option<Grams>,
-    /// The same in teaspoons of 5 ml, shaken loose.
+    /// How much that is in teaspoons of 5 ml, shaken loose.
     pub teaspoons: Option<f64>,
 }
 

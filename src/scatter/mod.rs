@@ -43,7 +43,7 @@ pub struct ScatterKind {
     pub name: String,
     /// Its colour as the list has it.
     pub colour: LabD65,
-    /// The same as X, Y, Z.
+    /// Its colour as X, Y, Z.
     pub xyz: Xyz,
     /// How coarse it is; fine where the list does not say.
     pub grain: Grain,

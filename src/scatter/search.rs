@@ -33,7 +33,8 @@ const WORTH_A_FIFTH: usize = 15;
 /// What the difference in variety weighs against that of the mean. Our choice: a mean that is off is seen from afar, a
 /// blend that is too plain only from near by.
 const WEIGHT_OF_VARIETY: f64 = 1.0;
-/// What a further kind and a further part cost. Our choice.
+/// What a further kind and a further part cost, CIEDE2000: a kind is added where it brings the blend nearer by more than
+/// that. Our choice.
 const PER_KIND: f64 = 0.15;
 const PER_PART: f64 = 0.01;
 

@@ -16,7 +16,7 @@ pub struct Lists {
 }
 
 impl Lists {
-    /// The same with another medium, if the user asked for none.
+    /// Takes another medium, if the user asked for none.
     #[must_use]
     pub fn or_medium(mut self, medium: Option<Medium>) -> Self {
         self.reading.medium = self.reading.medium.or(medium);

@@ -64,7 +64,7 @@ pub struct WashBlend {
     pub amounts: Option<Amounts>,
     /// Two in three real washes should fall within this much on flats.
     pub uncertainty: DeltaE00,
-    /// The same in recesses.
+    /// Two in three real washes should fall within this much in recesses.
     pub recess_uncertainty: DeltaE00,
 }
 

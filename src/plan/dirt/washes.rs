@@ -58,7 +58,7 @@ pub struct WashPlan {
     pub recess: LabD65,
     /// Difference from the wanted colour on flats.
     pub flat_off: DeltaE00,
-    /// The same in recesses.
+    /// Difference from the wanted colour in recesses.
     pub recess_off: DeltaE00,
     /// How far the answer is a matter of choice.
     pub ambiguity: Ambiguity,

@@ -25,7 +25,8 @@ const WIDTH: f64 = 1200.0;
 const HEIGHT: f64 = 120.0;
 /// Ridges at most: more run into each other.
 const MOST: usize = 12;
-/// Colours nearer than this look like one ridge (CIEDE2000). Our choice.
+/// Colours nearer than this look like one ridge (CIEDE2000). Our choice: from there on two colours are told as plainly
+/// different (`Closeness`).
 const APART: f64 = 5.0;
 
 fn planned(plan: &Plan<'_>) -> impl Iterator<Item = LabD65> {

@@ -129,7 +129,7 @@ impl View {
         }
     }
 
-    /// The same with a sheet that holds this plan against another one.
+    /// Adds a sheet that holds this plan against another one.
     #[must_use]
     pub fn held_against(mut self, comparison: &Comparison) -> Self {
         self.compared = Some(CompareView::new(comparison));

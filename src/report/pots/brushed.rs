@@ -21,7 +21,7 @@ pub(in crate::report) struct BrushView {
     pub(in crate::report) amount: Option<String>,
     /// How near it comes, in words.
     pub(in crate::report) near: String,
-    /// The same in figures.
+    /// How near it comes, in figures.
     pub(in crate::report) figures: String,
     /// Planned, for cards on paper.
     pub(in crate::report) printed: Swatches,

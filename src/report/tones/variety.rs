@@ -53,7 +53,7 @@ pub(in crate::report) fn pick_mix_words(picked: &PickedOut, pot: &str) -> String
     )
 }
 
-/// The same beside the pot's name: "20 drops + 2 red oxide".
+/// The mix beside the name of its pot: "20 drops + 2 red oxide".
 pub(in crate::report) fn short_mix_words(picked: &PickedOut) -> String {
     let drops = picked.drops_a_part.unwrap_or(1);
     let taken = picked.addition.per_parts * drops;
@@ -69,7 +69,7 @@ pub(in crate::report) fn short_mix_words(picked: &PickedOut) -> String {
     format!("{taken} {unit}{}", added.concat())
 }
 
-/// The same in short: "a tenth, darker and redder".
+/// The units in short: "a tenth, darker and redder".
 pub(in crate::report) fn short_where(picked: &PickedOut) -> String {
     format!("a tenth, {}", turn(picked.body, picked.wanted))
 }

@@ -24,7 +24,7 @@ pub(in crate::report) struct ToneView {
     pub(in crate::report) brush: Option<BrushView>,
     /// Instead: why nothing is.
     pub(in crate::report) unbrushed: Option<String>,
-    /// The same at length, of a shadow that is left to the lamps.
+    /// What is said at length of a shadow that is left to the lamps.
     pub(in crate::report) left: Option<String>,
     pub(in crate::report) others: Vec<RecipeView>,
     pub(in crate::report) target: String,

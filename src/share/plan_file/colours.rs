@@ -98,7 +98,7 @@ pub struct MixEntry {
     pub paints: Vec<PartsEntry>,
     /// The predicted colour: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     #[serde(default)]
     pub hex: String,
     /// Predicted difference from the wanted colour, CIEDE2000.

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 pub struct WashBaseEntry {
     /// L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     #[serde(default)]
     pub hex: String,
     /// own body, colour, paint or surface.
@@ -151,7 +151,7 @@ pub struct AmbiguityEntry {
     pub weakest: f64,
     /// Parts of paint in one part of the strongest.
     pub strongest: f64,
-    /// The same in words.
+    /// What that means, in words.
     pub words: String,
 }
 
@@ -174,7 +174,7 @@ pub struct PlaceMore {
     pub film: FilmEntry,
     /// The colour it will have: L*, a*, b*.
     pub lab: Option<[f64; 3]>,
-    /// The same as sRGB.
+    /// That colour as sRGB.
     pub hex: Option<String>,
     /// How far that is from the wanted colour, CIEDE2000.
     pub de2000: Option<f64>,

@@ -112,9 +112,9 @@ pub struct LayerEntry {
     pub area_share: f64,
     /// Grams to strew; absent where the area is unknown.
     pub grams: Option<f64>,
-    /// The same for a square decimetre.
+    /// Grams for a square decimetre.
     pub grams_per_dm2: f64,
-    /// The same for the whole zone in teaspoons of 5 ml.
+    /// Teaspoons of 5 ml for the whole zone.
     pub teaspoons: Option<f64>,
     /// What it is: foliage, turf, fibre, earth, ballast, leaf, needle or flock.
     #[schemars(with = "Option<String>")]
@@ -177,7 +177,7 @@ pub struct LeftOutEntry {
     pub de2000_with_them: f64,
     /// How much less varied than the photo it would be, CIEDE2000.
     pub variety_gap_with_them: f64,
-    /// The same for the blend without them.
+    /// How much less varied than the photo the blend without them is.
     pub variety_gap: Option<f64>,
 }
 
@@ -201,7 +201,7 @@ pub struct CrownsEntry {
     pub across_m: f64,
     /// True if that is a usual size, false if the scene gives it.
     pub usual_size: bool,
-    /// The same on the model, millimetres.
+    /// How wide that is on the model, millimetres.
     pub across_mm: f64,
     /// Their three shades.
     pub shades: Vec<CrownShadeEntry>,
@@ -255,7 +255,7 @@ pub struct SeenShare {
 pub struct MissingEntry {
     /// Its colour: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     pub hex: String,
     /// coarse, medium, fine or fibre.
     #[schemars(with = "String")]

@@ -70,7 +70,7 @@ impl PlanFile {
         serde_json::to_string(self)
     }
 
-    /// The same, indented for people to read.
+    /// The plan as JSON text, indented for people to read.
     ///
     /// # Errors
     /// As [`Self::to_json`].

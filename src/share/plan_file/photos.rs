@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 /// How a photo's light was corrected.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LightEntry {
-    /// The same in words.
+    /// What was done about it, in words.
     pub words: String,
     /// How far the photo's colours may be off, CIEDE2000.
     pub target_uncertainty_de: f64,

@@ -22,11 +22,11 @@ pub struct SceneEntry {
     pub title: String,
     /// The scale as a ratio, such as "1:87".
     pub scale: String,
-    /// The same as a number: 87.
+    /// The scale as a number: 87.
     pub scale_n: f64,
     /// Distance from eye to model, in words.
     pub view: String,
-    /// The same in millimetres.
+    /// That distance in millimetres.
     pub view_mm: f64,
     /// The lamps over the layout; "not stated" if the scene does not say.
     #[serde(default)]

@@ -95,7 +95,7 @@ pub struct FewestMix {
     pub surfaces: String,
     /// The colour wanted: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     pub hex: String,
     /// Whether it comes near enough.
     pub within: bool,
@@ -112,7 +112,7 @@ pub struct FewestFilm {
     pub surfaces: String,
     /// The colour wanted: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     pub hex: String,
     /// Whether it comes near enough.
     pub within: bool,

@@ -39,7 +39,7 @@ impl From<ShadeOf> for ShadeEntry {
 pub struct JoinedEntry {
     /// As photographed: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     #[serde(default)]
     pub hex: String,
     /// Its share of the surface.
@@ -72,7 +72,7 @@ impl From<JoinedTone> for JoinedEntry {
 pub struct ToneEntry {
     /// As photographed: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     #[serde(default)]
     pub hex: String,
     /// Its share of the surface; all tones together make 1.
@@ -174,7 +174,7 @@ pub struct PickEntry {
     pub share: f64,
     /// Their mean colour as photographed.
     pub photographed: ColourEntry,
-    /// The same, changed by the rule of scale colour as the body is.
+    /// That colour, changed by the rule of scale colour as the body is.
     pub planned: ColourEntry,
     /// How they differ from the body, in words.
     #[serde(default)]

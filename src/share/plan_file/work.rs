@@ -19,7 +19,7 @@ pub struct PotEntry {
     pub straight: bool,
     /// The wanted colour: L*, a*, b*.
     pub lab: [f64; 3],
-    /// The same as sRGB.
+    /// That colour as sRGB.
     #[serde(default)]
     pub hex: String,
     /// The paints to stir; empty if nothing on the list mixes.

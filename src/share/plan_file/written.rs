@@ -24,7 +24,7 @@ pub(super) fn passed_over<'de, T: Default, D: Deserializer<'de>>(_: D) -> Result
     Ok(T::default())
 }
 
-/// The same value without the keys that hold nothing.
+/// A value without the keys that hold nothing.
 #[must_use]
 pub fn without_nulls(value: Value) -> Value {
     match value {
