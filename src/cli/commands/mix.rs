@@ -203,7 +203,7 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
             base,
             list,
             shelf,
-            &TriedPot {
+            &PotToThin {
                 parts: &pot,
                 uncertainty: tried.uncertainty,
             },
@@ -247,7 +247,7 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
 }
 
 /// A pot, and how far off it may be.
-struct TriedPot<'a> {
+struct PotToThin<'a> {
     parts: &'a [(PaintId, f64)],
     uncertainty: DeltaE00,
 }
@@ -258,7 +258,7 @@ fn wash(
     base: &str,
     list: &PaintList,
     shelf: &Shelf,
-    tried: &TriedPot<'_>,
+    tried: &PotToThin<'_>,
 ) -> Result<OverJson, Problems> {
     let in_range = |argument, value: f64, low: f64, high: f64, expected| {
         if (low..=high).contains(&value) {
