@@ -1,8 +1,9 @@
 //! Several photos of one surface: brings them to one light, and names those that show something else.
 
-use super::{Count, Tones, tones_of_bins};
 use crate::colour::{DeltaE00, LinearSrgb, delta_e00};
 use crate::tones::count::histogram::Bin;
+use crate::tones::sort::tones_of_bins;
+use crate::tones::tone::{Count, Tones};
 use serde::{Deserialize, Serialize};
 
 /// What one photo shows of a surface.

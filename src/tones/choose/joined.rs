@@ -3,7 +3,7 @@
 use super::uncovered::TOLERANCE;
 use crate::colour::{LabD65, delta_e00};
 use crate::tones::group::rounds::WeightedColour;
-use crate::tones::lab_of;
+use crate::tones::space::lab_of;
 use crate::units::Share;
 use serde::{Deserialize, Serialize};
 

@@ -2,7 +2,7 @@
 
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, OklabPoint, delta_e00};
 use crate::tones::group::peaks::Heaps;
-use crate::tones::lab_of;
+use crate::tones::space::lab_of;
 use serde::Serialize;
 use std::cell::OnceCell;
 

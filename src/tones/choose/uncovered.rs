@@ -5,7 +5,7 @@
 use super::making::{ChoiceStep, MOST_CHOSEN, StepTaken, ToneInMaking, is_blur, step};
 use crate::colour::{LabD65, delta_e00};
 use crate::tones::group::peaks::Heaps;
-use crate::tones::{lab_of, place_of};
+use crate::tones::space::{lab_of, place_of};
 
 /// A painter's tolerance: what lies nearer to a tone than this is that tone. Our choice.
 pub(in crate::tones) const TOLERANCE: f64 = 7.0;

@@ -9,8 +9,8 @@ use super::histogram::{ColourSums, Counted, bins_of, rows_read};
 use super::near::{bins_and_windows_from_near, bins_from_near};
 use crate::photo::{Picture, Samples};
 use crate::region::Region;
-use crate::tones::Count;
 use crate::tones::describe::variety::WindowColours;
+use crate::tones::tone::Count;
 use std::ops::Range;
 
 /// Blocks a region is divided into, if it has more pixels. Our choice, by drawn scenes and photos.

@@ -5,5 +5,6 @@ pub(super) mod grid;
 pub(super) mod histogram;
 pub(super) mod near;
 pub(super) mod places;
+pub(super) mod points;
 pub(super) mod quiet;
 pub(super) mod thin;

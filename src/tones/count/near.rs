@@ -8,7 +8,7 @@ use super::places::Places;
 use super::quiet::{PlaceKind, Quiet};
 use crate::photo::Picture;
 use crate::region::Region;
-use crate::tones::Bin;
+use crate::tones::count::histogram::Bin;
 use crate::tones::describe::variety::{Window, WindowColours};
 use rayon::prelude::*;
 

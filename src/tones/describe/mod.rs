@@ -1,5 +1,6 @@
 //! What is said of tones: their part, what shades what, how units differ, and where each is.
 
+pub(super) mod described;
 pub(super) mod map;
 pub(super) mod roles;
 pub(super) mod shade;

@@ -2,51 +2,7 @@
 
 use super::shade::{Likeness, shades};
 use crate::colour::{LabD65, delta_e00};
-use crate::tones::Tone;
-use serde::{Deserialize, Serialize};
-
-/// What part a tone plays in its surface.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Role {
-    /// The lit colour of the material that covers most of the surface.
-    Body,
-    /// Lighter than the body.
-    Light,
-    /// Darker than the body.
-    Shade,
-    /// Dark, dull and not the body's own shadow: what gathers where rain does not reach.
-    Recess,
-    /// As light as the body, another colour.
-    Variation,
-    /// A small part, far from all others.
-    Accent,
-}
-
-impl Role {
-    /// Every role.
-    pub const ALL: [Self; 6] = [
-        Self::Body,
-        Self::Light,
-        Self::Shade,
-        Self::Recess,
-        Self::Variation,
-        Self::Accent,
-    ];
-
-    /// The word users see.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Body => "body",
-            Self::Light => "light",
-            Self::Shade => "shade",
-            Self::Recess => "dirt in the recesses",
-            Self::Variation => "variation",
-            Self::Accent => "accent",
-        }
-    }
-}
+use crate::tones::tone::{Role, Tone};
 
 /// Lightness by which a tone counts as lighter or darker than the body. Our choice.
 const LIGHTER: f64 = 4.0;

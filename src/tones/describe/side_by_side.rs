@@ -6,7 +6,7 @@
 //! a wall changes little by little.
 
 use super::map::ToneMap;
-use crate::tones::Tone;
+use crate::tones::tone::Tone;
 
 /// Two surfaces in one region.
 #[derive(Debug, Clone, PartialEq)]

@@ -12,8 +12,10 @@
 use crate::colour::{DeltaE00, LabD65, LinearSrgb, Xyz, delta_e00};
 use crate::linear::{dot, least_squares};
 use crate::photo::Picture;
+use crate::tones::count::histogram::Bin;
 use crate::tones::group::rounds::nearest_of;
-use crate::tones::{Bin, Tones, place_of};
+use crate::tones::space::place_of;
+use crate::tones::tone::Tones;
 use serde::{Deserialize, Serialize};
 
 /// A small square of a region that lies within one thing.

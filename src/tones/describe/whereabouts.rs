@@ -1,6 +1,6 @@
 //! Where a tone lies in its region, to put it into words.
 
-use crate::tones::ToneMap;
+use crate::tones::describe::map::ToneMap;
 
 /// A third of a region, along one of its sides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,8 +3,11 @@
 
 use crate::colour::LabD65;
 use crate::tones::choose::sorting::Sorting;
+use crate::tones::count::histogram::Bin;
+use crate::tones::count::points::points_of;
+use crate::tones::describe::described::{described, thin_told};
 use crate::tones::group::rounds::WeightedColour;
-use crate::tones::{Bin, Tones, described, points_of, thin_told};
+use crate::tones::tone::Tones;
 
 /// A colour is like those of its tone up to this many times their root mean square distance, and one cell more. Our choice.
 const LIKE: f64 = 3.0;

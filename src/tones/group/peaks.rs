@@ -3,7 +3,7 @@
 use super::cells::{Cell, cells_of, cube_of};
 use super::rounds::WeightedColour;
 use crate::colour::LabD65;
-use crate::tones::{lab_of, least_weight};
+use crate::tones::space::{lab_of, least_weight};
 
 /// Side of a cell in the grouping space.
 const SIDE: f64 = 0.015;
