@@ -102,7 +102,7 @@ pub(super) fn light_entry(light: &LightReport) -> LightEntry {
         words: light.to_string(),
         target_uncertainty_de: rounded(light.uncertainty.0),
         corrected_by: by.to_owned(),
-        more: Some(with_witnesses(more, light)),
+        more: with_witnesses(more, light).into(),
     }
 }
 

@@ -62,7 +62,8 @@ pub fn plan_file(plan: &Plan<'_>, date: &str) -> PlanFile {
         more: PlanMore {
             fewest_paints: fewest_of_plan(plan),
             scatter_shopping: hill_data::shopping(&plan.scatter_shopping, plan),
-        },
+        }
+        .into(),
     }
 }
 
@@ -116,7 +117,8 @@ fn tone_entry(tone: &TonePlan, share: f64, plan: &Plan<'_>) -> ToneEntry {
         more: ToneMore {
             dried: tone.wanted.dried.map(|dry| dry.colour.into()),
             under_lamps: under_lamp(tone),
-        },
+        }
+        .into(),
         recipes: Some(recipes.map(|r| MixEntry::new(r, plan.shelf)).collect()),
         ..ToneEntry::seen(&tone.wanted.tone, share, tone.wanted.target_uncertainty)
     }
@@ -170,7 +172,8 @@ fn surface_entry(surface: &SurfacePlan, plan: &Plan<'_>) -> SurfaceEntry {
             scatter: hill_data::scatter(surface, plan),
             rock: dirt_data::rock(surface, plan),
             as_built: as_built_entries(surface, plan),
-        },
+        }
+        .into(),
     }
 }
 

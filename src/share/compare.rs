@@ -243,7 +243,7 @@ mod tests {
                     })
                     .collect(),
             ),
-            more: crate::share::ToneMore::default(),
+            more: crate::share::ToneMore::default().into(),
         }
     }
 

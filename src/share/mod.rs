@@ -45,7 +45,7 @@ pub use plan_file::tones::{
     VarietyEntry,
 };
 pub use plan_file::work::{PotEntry, SittingEntry, WorkEntry};
-pub use plan_file::written::without_nulls;
+pub use plan_file::written::{ForReaders, without_nulls};
 pub use plan_file::{PlanFile, PlanMore};
 pub use read::{MOST_BYTES, looks_received, read_plan};
 pub use rebuild::{Received, received};

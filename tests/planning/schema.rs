@@ -8,7 +8,7 @@ use hillwash::photo::Limits;
 use hillwash::plan::{Inputs, Kit, Wishes, schedule};
 use hillwash::report::plan_file;
 use hillwash::scene::{MayName, parse_scene};
-use hillwash::share::plan_schema;
+use hillwash::share::{ForReaders, plan_schema};
 use serde_json::Value;
 use std::collections::BTreeSet;
 
@@ -144,7 +144,10 @@ fn the_schema_tells_of_the_fewest_paints_and_of_wet_photos() {
             kept_apart: &[],
             from: None,
         };
-        file.more.fewest_paints = Some(whole.entry());
+        let ForReaders::Made(more) = &mut file.more else {
+            unreachable!("the plan was not received")
+        };
+        more.fewest_paints = Some(whole.entry());
         serde_json::from_str(&file.to_json().unwrap()).unwrap()
     });
     holds(&value);

@@ -102,7 +102,7 @@ fn wash_entry(wash: &WashPlan, pot: Option<usize>) -> WashEntry {
         film: Some(rounded(film_of(wash))),
         recess_weight: Some(rounded(wash.recess_weight)),
         most_paints: Some(wash.search.most_paints),
-        more: Some(wash_more(wash)),
+        more: wash_more(wash).into(),
     }
 }
 
@@ -144,7 +144,8 @@ fn place_entry(place: &PlacePlan) -> PlaceEntry {
                 technique: None,
                 ..film
             },
-        },
+        }
+        .into(),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Washes, places of dirt and rock schemes in `plan.json`.
 
 use super::colours::{ColourEntry, MixEntry, PartsEntry};
-use super::written::{in_order, passed_over};
+use super::written::ForReaders;
 use crate::colour::LabD65;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -60,9 +60,9 @@ pub struct WashEntry {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_paints: Option<usize>,
     /// Paints, thinning, passes and what else is known of it.
-    #[serde(flatten, serialize_with = "in_order", deserialize_with = "passed_over")]
+    #[serde(flatten)]
     #[schemars(with = "WashMore")]
-    pub more: Option<WashMore>,
+    pub more: ForReaders<WashMore>,
 }
 
 /// A place where dirt gathers.
@@ -77,8 +77,9 @@ pub struct PlaceEntry {
     /// The colour wanted there.
     pub planned: ColourEntry,
     /// Paints, the predicted colour and what else is known of it.
-    #[serde(flatten, serialize_with = "in_order", deserialize_with = "passed_over")]
-    pub more: PlaceMore,
+    #[serde(flatten)]
+    #[schemars(with = "PlaceMore")]
+    pub more: ForReaders<PlaceMore>,
 }
 
 /// A thinned film and its mix.

@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 use shopping::{FewestEntry, ScatterLineEntry, ShoppingEntry};
 use surfaces::SurfaceEntry;
 use work::{PotEntry, SittingEntry};
-use written::{in_order, passed_over};
+use written::ForReaders;
 
 /// The mark of the format.
 pub(super) const FORMAT: &str = "hillwash.plan/1";
@@ -57,8 +57,9 @@ pub struct PlanFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub compared: Option<Comparison>,
     /// Whatever else is planned.
-    #[serde(flatten, serialize_with = "in_order", deserialize_with = "passed_over")]
-    pub more: PlanMore,
+    #[serde(flatten)]
+    #[schemars(with = "PlanMore")]
+    pub more: ForReaders<PlanMore>,
 }
 
 impl PlanFile {

@@ -1,7 +1,7 @@
 //! Photos and their light in `plan.json`.
 
 use super::colours::ColourEntry;
-use super::written::{in_order, passed_over};
+use super::written::ForReaders;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -15,9 +15,9 @@ pub struct LightEntry {
     /// nothing, estimate, neutral, grey card, no colour or chart.
     pub corrected_by: String,
     /// Figures of the correction.
-    #[serde(flatten, serialize_with = "in_order", deserialize_with = "passed_over")]
+    #[serde(flatten)]
     #[schemars(with = "LightMore")]
-    pub more: Option<LightMore>,
+    pub more: ForReaders<LightMore>,
 }
 
 /// A photo, without its picture, place, camera and time.

@@ -4,7 +4,7 @@ use super::colours::{LabOnly, MixedParts};
 use super::dirt::{PlaceEntry, RockEntry, WashEntry};
 use super::hills::{BacksceneEntry, BandEntry, HazeEntry, ScatterEntry};
 use super::tones::{ToneEntry, VarietyEntry};
-use super::written::{in_order, passed_over};
+use super::written::ForReaders;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -57,8 +57,9 @@ pub struct SurfaceEntry {
     #[serde(default)]
     pub cautions: Vec<String>,
     /// Whatever else is planned for it.
-    #[serde(flatten, serialize_with = "in_order", deserialize_with = "passed_over")]
-    pub more: SurfaceMore,
+    #[serde(flatten)]
+    #[schemars(with = "SurfaceMore")]
+    pub more: ForReaders<SurfaceMore>,
 }
 
 fn one() -> u32 {

@@ -1,7 +1,7 @@
 //! Tones in `plan.json`, and how the units of a body differ.
 
 use super::colours::{ColourEntry, MixEntry, PartsEntry, rounded};
-use super::written::{in_order, passed_over};
+use super::written::ForReaders;
 use crate::colour::{DeltaE00, LabD65};
 use crate::tones::{JoinedTone, Likeness, ShadeOf, Tone};
 use schemars::JsonSchema;
@@ -119,8 +119,9 @@ pub struct ToneEntry {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recipes: Option<Vec<MixEntry>>,
     /// Whatever else is known of it.
-    #[serde(flatten, serialize_with = "in_order", deserialize_with = "passed_over")]
-    pub more: ToneMore,
+    #[serde(flatten)]
+    #[schemars(with = "ToneMore")]
+    pub more: ForReaders<ToneMore>,
 }
 
 impl ToneEntry {
@@ -146,7 +147,7 @@ impl ToneEntry {
             left_to_lamps: false,
             pot: None,
             recipes: None,
-            more: ToneMore::default(),
+            more: ToneMore::default().into(),
         }
     }
 

@@ -1,27 +1,42 @@
 //! How the parts of `plan.json` are written that only people and other programs read: a plan is not solved again from
 //! them.
-//!
-//! Their keys stand in alphabetical order, and a key that holds nothing is left out. In a received plan they are passed
-//! over, whatever stands there, as are keys of later versions.
 
 use serde::de::Deserializer;
 use serde::ser::Error;
-use serde::{Serialize, Serializer};
-use serde_json::Value;
+use serde::{Deserialize, Serialize, Serializer};
+use serde_json::{Map, Value};
 
-/// Writes a part: keys in alphabetical order, so that two plans compare line by line with those of earlier versions.
-pub(super) fn in_order<T: Serialize, S: Serializer>(part: &T, file: S) -> Result<S::Ok, S::Error> {
-    let value = serde_json::to_value(part).map_err(S::Error::custom)?;
-    without_nulls(value).serialize(file)
+/// A part that only people and other programs read.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ForReaders<T> {
+    /// As this program makes it. Its keys are written in alphabetical order, and one that holds nothing is left out.
+    Made(T),
+    /// As it was received, whatever stands there, keys of later versions included: it travels on untouched.
+    Received(Map<String, Value>),
 }
 
-/// Passes over what a received plan holds of a part.
-#[expect(
-    clippy::unnecessary_wraps,
-    reason = "the reader of a field may fail, though this one never does"
-)]
-pub(super) fn passed_over<'de, T: Default, D: Deserializer<'de>>(_: D) -> Result<T, D::Error> {
-    Ok(T::default())
+impl<T> From<T> for ForReaders<T> {
+    fn from(part: T) -> Self {
+        Self::Made(part)
+    }
+}
+
+impl<T: Serialize> Serialize for ForReaders<T> {
+    fn serialize<S: Serializer>(&self, file: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Made(part) => {
+                let value = serde_json::to_value(part).map_err(S::Error::custom)?;
+                without_nulls(value).serialize(file)
+            }
+            Self::Received(keys) => keys.serialize(file),
+        }
+    }
+}
+
+impl<'de, T> Deserialize<'de> for ForReaders<T> {
+    fn deserialize<D: Deserializer<'de>>(file: D) -> Result<Self, D::Error> {
+        Map::deserialize(file).map(Self::Received)
+    }
 }
 
 /// A value without the keys that hold nothing.
@@ -51,8 +66,8 @@ mod tests {
     #[derive(Serialize)]
     struct Entry {
         name: &'static str,
-        #[serde(flatten, serialize_with = "in_order")]
-        more: Told,
+        #[serde(flatten)]
+        more: ForReaders<Told>,
     }
 
     #[test]
@@ -62,7 +77,10 @@ mod tests {
             area: None,
             kinds: vec![Some(2), None],
         };
-        let entry = Entry { name: "sill", more };
+        let entry = Entry {
+            name: "sill",
+            more: more.into(),
+        };
         assert_eq!(
             serde_json::to_string(&entry).unwrap(),
             "{\"name\":\"sill\",\"kinds\":[2,null],\"words\":\"moss\"}"
