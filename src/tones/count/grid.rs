@@ -30,6 +30,15 @@ impl Grid {
         })
     }
 
+    /// Red, green and blue of all places, each in its own list. What does not count is no number, and so no comparison holds.
+    pub(super) fn counting_planes(&self) -> [Vec<f32>; 3] {
+        std::array::from_fn(|c| {
+            let at = self.at.iter();
+            at.map(|place| if place[3] > 0.0 { place[c] } else { f32::NAN })
+                .collect()
+        })
+    }
+
     /// The colour of a place this many steps away, if it counts.
     #[inline]
     pub(in crate::tones) fn seen(&self, place: usize, steps: isize) -> Option<[f32; 3]> {

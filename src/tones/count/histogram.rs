@@ -135,7 +135,12 @@ impl RowsRead {
 
     /// Whether the row, or row of blocks, at this place is read.
     pub(in crate::tones) fn is_read(&self, at: usize) -> bool {
-        at % self.stride == scramble(at / self.stride) % self.stride
+        Self::is_one_in(self.stride, at)
+    }
+
+    /// Whether the one at this place is read if one in so many is.
+    pub(super) fn is_one_in(stride: usize, at: usize) -> bool {
+        at % stride == scramble(at / stride) % stride
     }
 }
 

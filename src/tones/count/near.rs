@@ -3,7 +3,7 @@
 //! If there are many places, it looks at some bands of them. `quiet.rs` says how each looks.
 
 use super::grid::{Grid, PAD};
-use super::histogram::{ALL_CODES, ColourSums, rows_read};
+use super::histogram::{ALL_CODES, ColourSums, RowsRead, rows_read};
 use super::places::Places;
 use super::quiet::{PlaceKind, Quiet};
 use crate::photo::Picture;
@@ -12,10 +12,8 @@ use crate::tones::count::histogram::Bin;
 use crate::tones::describe::variety::{Window, WindowColours};
 use rayon::prelude::*;
 
-/// A region of this many pixels is looked at whole, of a larger one a band in as many as it is larger, up to the second.
-/// Our choice: shares are then good to a point or two.
-const WHOLE_UP_TO: usize = 400_000;
-const FEWEST: usize = 12;
+/// Of a region with more places than this, a band in as many as it has more is looked at. Our choice, by drawn scenes.
+const ENOUGH_PLACES: usize = 125_000;
 /// Rows of places in a band.
 const BAND: usize = 24;
 
@@ -50,7 +48,9 @@ fn look_from_near(
 ) -> (Vec<Bin>, WindowColours) {
     let rows = rows_read(picture, region);
     let places = Places::of_region(picture, region, rows.pixels);
-    let one_in = (rows.pixels / WHOLE_UP_TO).clamp(1, FEWEST);
+    let one_in = (rows.pixels / places.side.pow(2) / ENOUGH_PLACES).max(1);
+    let sums = ColourSums::of_picture(picture);
+    let weights = ColourWeights::of_bands(&places, rows_read(picture, region), sums.bits(), one_in);
     let rows = rows.exactly_one_in(one_in);
     let bands: Vec<usize> = (0..places.down().div_ceil(BAND))
         .filter(|band| rows.is_read(*band))
@@ -67,7 +67,8 @@ fn look_from_near(
         })
         .collect();
     let mut look = ColourRanges {
-        sums: ColourSums::of_picture(picture),
+        weights: &weights,
+        sums,
         near: vec![0; ALL_CODES],
         unmixed: vec![0; ALL_CODES],
         thin: vec![0; ALL_CODES],
@@ -126,10 +127,77 @@ pub(in crate::tones) fn kinds(
         .collect()
 }
 
+/// How much a pixel of the bands that are looked at counts, by its rough colour: so much that each rough colour has the same
+/// share of what is counted as of the region.
+///
+/// # Source
+/// Holt and Smith 1979, *Post stratification*; from memory.
+struct ColourWeights {
+    /// One for each rough colour; none if everything is looked at.
+    weights: Vec<u32>,
+    /// By how many bits a code is shifted to become a rough one.
+    shift: u32,
+}
+
+impl ColourWeights {
+    /// Bits a channel of a rough colour. Our choice: few enough that bands hold many pixels of each.
+    const BITS: u32 = 3;
+    /// The weight of a colour that has the same share of the bands as of the region.
+    const EVEN: f64 = 8.0;
+    /// About this many pixels tell the shares.
+    const PIXELS: usize = 1_000_000;
+
+    /// For one band of places in this many of those whose rows these are.
+    fn of_bands(places: &Places<'_>, rows: RowsRead, bits: u32, one_in: usize) -> Self {
+        let mut all = Self {
+            weights: Vec::new(),
+            shift: bits - Self::BITS,
+        };
+        if one_in > 1 {
+            let spare = rows.pixels / Self::PIXELS;
+            all.weights = all.counted(places, &rows.one_in(spare), one_in);
+        }
+        all
+    }
+
+    fn counted(&self, places: &Places<'_>, rows: &RowsRead, one_in: usize) -> Vec<u32> {
+        let mut seen = vec![[0_u32; 2]; 1 << (3 * Self::BITS)];
+        for row in (0..places.down() * places.side).filter(|row| rows.is_read(*row)) {
+            let is_band = RowsRead::is_one_in(one_in, row / (places.side * BAND));
+            places.each_pixel(row, |pixel| {
+                seen[self.rough(pixel)][usize::from(is_band)] += 1;
+            });
+        }
+        let sum = |of: fn(&[u32; 2]) -> u32| seen.iter().map(of).map(f64::from).sum::<f64>();
+        let part = sum(|[_, bands]| *bands) / sum(|[others, bands]| others + bands);
+        let weight = |[others, bands]: &[u32; 2]| {
+            let share = f64::from(others + bands) / f64::from((*bands).max(1));
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "at most some million"
+            )]
+            let weight = (Self::EVEN * part * share).round() as u32;
+            weight.max(1)
+        };
+        seen.iter().map(weight).collect()
+    }
+
+    fn rough(&self, codes: [u32; 3]) -> usize {
+        let rough = |at: u32, code: u32| at << Self::BITS | code >> self.shift;
+        codes.into_iter().fold(0, rough) as usize
+    }
+
+    /// The weight of a colour in the picture's own codes.
+    fn of_colour(&self, codes: [u32; 3]) -> u32 {
+        self.weights.get(self.rough(codes)).copied().unwrap_or(1)
+    }
+}
+
 /// What was seen in a band of places.
 struct SeenInBand {
-    /// What each place looks like, and its pixels.
-    places: Vec<(Quiet, f32)>,
+    /// What each place looks like; its own colour, and its pixels.
+    places: Vec<(Quiet, [f32; 4])>,
     /// Pixels that may be blown out or crushed.
     lost: Vec<[u32; 3]>,
     /// Windows that lie within one thing.
@@ -149,7 +217,7 @@ impl SeenInBand {
         let places = quiet.into_iter().zip(own);
         Self {
             windows,
-            places: places.map(|(quiet, place)| (quiet, place[3])).collect(),
+            places: places.map(|(quiet, place)| (quiet, *place)).collect(),
             lost,
         }
     }
@@ -183,7 +251,8 @@ fn windows_of(grid: &Grid, quiet: &[Quiet], first: usize) -> Vec<Window> {
 }
 
 /// Pixels of each range of colours.
-struct ColourRanges {
+struct ColourRanges<'a> {
+    weights: &'a ColourWeights,
     sums: ColourSums,
     near: Vec<u32>,
     unmixed: Vec<u32>,
@@ -193,18 +262,23 @@ struct ColourRanges {
     restless: f64,
 }
 
-impl ColourRanges {
+impl ColourRanges<'_> {
     fn add_band(&mut self, band: &SeenInBand) {
-        for (seen, pixels) in &band.places {
+        let one = self.sums.one();
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "codes of 0 to 255, and some pixels"
+        )]
+        let codes_of = |colour: [f32; 3]| colour.map(|v| (f64::from(v) * one + 0.5) as u32);
+        for (seen, [r, g, b, pixels]) in &band.places {
             #[expect(
                 clippy::cast_possible_truncation,
                 clippy::cast_sign_loss,
-                reason = "codes of 0 to 255, and some pixels"
+                reason = "some pixels"
             )]
-            let (codes, pixels) = (
-                (seen.colour).map(|v| (f64::from(v) * self.sums.one() + 0.5) as u32),
-                *pixels as u32,
-            );
+            let pixels = *pixels as u32 * self.weights.of_colour(codes_of([*r, *g, *b]));
+            let codes = codes_of(seen.colour);
             self.pixels += f64::from(pixels);
             self.restless += if seen.restless {
                 f64::from(pixels)
@@ -214,7 +288,7 @@ impl ColourRanges {
             self.add(codes, pixels, seen.kind);
         }
         for pixel in &band.lost {
-            self.add(*pixel, 1, PlaceKind::Plain);
+            self.add(*pixel, self.weights.of_colour(*pixel), PlaceKind::Plain);
         }
     }
 

@@ -127,6 +127,17 @@ impl<'a> Places<'a> {
         (Grid { width, at }, lost)
     }
 
+    /// Each pixel of a row, counted from the region's first, that counts.
+    pub(super) fn each_pixel(&self, row: usize, mut found: impl FnMut([u32; 3])) {
+        let row = self.rows.start + row;
+        if row < self.rows.end {
+            match &self.picture.samples {
+                Samples::Rgb8(all) => self.read_row(all, 8, row, |_, pixel, _| found(pixel)),
+                Samples::Rgb16(all) => self.read_row(all, 16, row, |_, pixel, _| found(pixel)),
+            }
+        }
+    }
+
     /// Each pixel of a row that counts, with its place and whether it may be blown out or crushed.
     fn read_row<S: Copy + Into<u32>>(
         &self,

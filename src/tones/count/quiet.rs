@@ -3,7 +3,7 @@
 //! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. Lens and
 //! JPEG mix light across every border, so a large part of a brick wall in a photo is neither brick nor mortar.
 
-use super::grid::{Grid, GridLine, PAD};
+use super::grid::{Grid, PAD};
 use super::thin;
 use std::ops::Range;
 
@@ -32,130 +32,164 @@ pub(in crate::tones) enum PlaceKind {
 /// Red, green, blue and a fourth thing, each in its own list: loops over these are done several places at a time.
 type Planes = [Vec<f32>; 4];
 
-/// A stretch of each.
-fn parts(planes: &Planes, of: Range<usize>) -> [&[f32]; 4] {
-    planes.each_ref().map(|plane| &plane[of.clone()])
+/// Number of places to look at together.
+const RUN: usize = 128;
+
+/// As many places of a plane, from one on.
+fn run(plane: &[f32], from: usize) -> &[f32; RUN] {
+    const BEYOND: [f32; RUN] = [f32::INFINITY; RUN];
+    let run = plane.get(from..).and_then(|rest| rest.first_chunk());
+    run.unwrap_or(&BEYOND)
 }
 
-/// At each place the sum over some places from there on.
-fn summed(planes: &Planes, steps: [usize; 3], sums: &mut Planes) {
-    let count = planes[0].len().saturating_sub(steps[2]);
+/// At each place the sum over three places from there on.
+fn threes(planes: &Planes, step: usize, sums: &mut Planes) {
+    let count = planes[0].len().saturating_sub(2 * step);
     for (plane, sums) in planes.iter().zip(sums) {
-        let [one, two, three] = steps.map(|step| &plane[step.min(plane.len())..][..count]);
+        let [one, two, three] = [0, step, 2 * step].map(|from| &plane[from..][..count]);
         sums.clear();
         sums.extend((0..count).map(|i| one[i] + two[i] + three[i]));
     }
 }
 
-/// At each place the sum over five places of a line that begins there.
-fn fives(planes: [&[f32]; 4], step: usize, sums: &mut Planes) {
-    let count = planes[0].len().saturating_sub(4 * step);
-    for (plane, sums) in planes.into_iter().zip(sums) {
-        let [one, two, three, four, five] =
-            std::array::from_fn(|k| &plane[(k * step).min(plane.len())..][..count]);
-        sums.clear();
-        sums.extend((0..count).map(|i| (one[i] + two[i]) + (three[i] + four[i]) + five[i]));
-    }
-}
-
-/// Turns sums over this many places, the last those of all squares, to means and their variance.
-fn means_and_variance(sums: &mut Planes, count: f32) {
+/// The mean and the variance of this many places, by the sums of their colours and squares.
+#[inline]
+fn mean_and_variance([r, g, b, squares]: [f32; 4], count: f32) -> [f32; 4] {
     let (by, spread) = (1.0 / count, 1.0 / (count - 1.0));
-    let all = sums[0].len();
-    let [r, g, b, squares] = sums.each_mut().map(|plane| &mut plane[..all]);
-    for i in 0..all {
-        let mean = [r[i] * by, g[i] * by, b[i] * by];
-        let squared = mean[0] * mean[0] + mean[1] * mean[1] + mean[2] * mean[2];
-        squares[i] = (squares[i] - count * squared).max(0.0) * spread;
-        [r[i], g[i], b[i]] = mean;
-    }
+    let [r, g, b] = [r * by, g * by, b * by];
+    let squared = r * r + g * g + b * b;
+    [r, g, b, (squares - count * squared).max(0.0) * spread]
 }
 
-/// Number of places to compare in parallel.
-const LANES: usize = 8;
-
-/// Takes what varies less than the best there was; the first of both is for the same place.
-fn take_quieter(best: [&mut [f32]; 4], windows: [&[f32]; 4]) {
-    let count = windows[0].len().min(best[0].len());
-    let [r, g, b, least] = best.map(|plane| plane[..count].as_chunks_mut::<LANES>());
-    let [mr, mg, mb, variance] = windows.map(|plane| plane[..count].as_chunks::<LANES>());
-    let fours = variance.0.iter().zip(mr.0).zip(mg.0).zip(mb.0);
-    let bests = least.0.iter_mut().zip(r.0).zip(g.0).zip(b.0);
-    for ((((variance, mr), mg), mb), (((least, r), g), b)) in fours.zip(bests) {
-        let is_quieter: [bool; LANES] = std::array::from_fn(|i| variance[i] < least[i]);
-        for (best, window) in [(least, variance), (r, mr), (g, mg), (b, mb)] {
-            *best = std::array::from_fn(|i| if is_quieter[i] { window[i] } else { best[i] });
-        }
-    }
-    for i in 0..variance.1.len() {
-        if variance.1[i] < least.1[i] {
-            least.1[i] = variance.1[i];
-            (r.1[i], g.1[i], b.1[i]) = (mr.1[i], mg.1[i], mb.1[i]);
-        }
-    }
-}
-
-/// Number of rows to look at together, so that their sums stay in fast memory. Our choice.
+/// Number of rows to take in together, so that their sums stay in fast memory. Our choice, by timing.
 const ROWS: usize = 16;
 
 /// What is summed of some rows.
 #[derive(Default)]
 struct Windows {
-    /// The places themselves, squares last.
+    /// The places themselves, squares last, and all that windows about them reach; what lies beyond the grid does not count.
     all: Planes,
     across: Planes,
-    squares: Planes,
-    lines: Planes,
-    best: Planes,
+    /// Squares of nine places, by their first: mean and variance. Behind them room for the lines of a run, and for its own colours.
+    means: Planes,
 }
 
-impl Windows {
-    /// The quietest windows about `places` of a grid; afterwards in `best`.
-    fn look_at(&mut self, grid: &Grid, places: Range<usize>) {
-        let width = grid.width;
-        let reach = 2 * width + 2;
-        let seen = places.start.saturating_sub(reach)..(places.end + reach).min(grid.at.len());
-        for (c, plane) in self.all.iter_mut().enumerate() {
-            let at = grid.at[seen.clone()].iter();
-            plane.clear();
-            // Places that do not count spoil every window they are in.
-            plane.extend(at.map(|place| match place {
-                [r, g, b, n] if c == 3 => {
-                    let squares = r * r + g * g + b * b;
-                    if *n > 0.0 { squares } else { f32::INFINITY }
-                }
-                _ => place[c],
-            }));
-        }
-        let own = places.start - seen.start..places.end - seen.start;
-        for (best, all) in self.best.iter_mut().zip(parts(&self.all, own.clone())) {
-            best.clear();
-            best.extend_from_slice(all);
-        }
-        self.best[3].fill(f32::INFINITY);
-        summed(&self.all, [0, 1, 2], &mut self.across);
-        // The first square is about the second place of the second row.
-        summed(&self.across, [0, width, 2 * width], &mut self.squares);
-        means_and_variance(&mut self.squares, 9.0);
-        for corner in [width + 1, 0, 2, 2 * width, 2 * width + 2] {
-            take(&mut self.best, own.start, &self.squares, corner);
-        }
-        for step in [1, width, width + 1, width - 1] {
-            let from = own.start.saturating_sub(2 * step);
-            let line = from..(own.end + 2 * step).min(seen.len());
-            fives(parts(&self.all, line), step, &mut self.lines);
-            means_and_variance(&mut self.lines, 5.0);
-            take(&mut self.best, own.start, &self.lines, from + 2 * step);
+const SQUARES: usize = 5;
+const LINES: usize = 4;
+
+/// The least variance about some places that follow one another.
+struct Quietest {
+    variance: [f32; RUN],
+    /// Which of the windows has it: squares, then lines, in the order in which they are tried; none of them is the last.
+    which: [u32; RUN],
+}
+
+impl Quietest {
+    /// Takes what varies less than the best there was.
+    fn take(&mut self, window: u32, variance: &[f32; RUN]) {
+        for i in 0..RUN {
+            let (new, least) = (variance[i], self.variance[i]);
+            // No branch: several are done at a time.
+            let take = u32::from(new < least).wrapping_neg();
+            self.which[i] = (window & take) | (self.which[i] & !take);
+            self.variance[i] = if new < least { new } else { least };
         }
     }
 }
 
-/// The first of `best` is for the place `own`, the first of `windows` for the place `from`.
-fn take(best: &mut Planes, own: usize, windows: &Planes, from: usize) {
-    let later = from.saturating_sub(own).min(best[0].len());
-    let earlier = own.saturating_sub(from).min(windows[0].len());
-    let best = best.each_mut().map(|plane| &mut plane[later..]);
-    take_quieter(best, parts(windows, earlier..windows[0].len()));
+/// Means and variances of lines of five places each.
+fn line_means(places: [[&[f32; RUN]; 5]; 4], means: [&mut [f32; RUN]; 4]) {
+    let sum = |i: usize, [one, two, three, four, five]: [&[f32; RUN]; 5]| {
+        (one[i] + two[i]) + (three[i] + four[i]) + five[i]
+    };
+    let [r, g, b, variance] = means;
+    for i in 0..RUN {
+        let sums = places.map(|plane| sum(i, plane));
+        [r[i], g[i], b[i], variance[i]] = mean_and_variance(sums, 5.0);
+    }
+}
+
+impl Windows {
+    /// Takes in `places` of a grid and what windows about them reach.
+    fn take_in(&mut self, grid: &Grid, places: &Range<usize>) {
+        let (width, reach) = (grid.width, reach(grid));
+        let behind = reach + RUN;
+        let there = places.start.saturating_sub(reach)..(places.end + behind).min(grid.at.len());
+        let from = (reach + there.start) - places.start;
+        for (c, plane) in self.all.iter_mut().enumerate() {
+            let beyond = if c == 3 { f32::INFINITY } else { 0.0 };
+            plane.clear();
+            plane.resize(from, beyond);
+            plane.extend(grid.at[there.clone()].iter().map(|place| {
+                let [r, g, b, n] = *place;
+                // Places that do not count spoil every window they are in.
+                match c {
+                    3 if n > 0.0 => r * r + g * g + b * b,
+                    3 => f32::INFINITY,
+                    _ => place[c],
+                }
+            }));
+            plane.resize(reach + places.len() + behind, beyond);
+        }
+        threes(&self.all, 1, &mut self.across);
+        threes(&self.across, width, &mut self.means);
+        let all = self.means[0].len();
+        let [r, g, b, squares] = self.means.each_mut().map(|plane| &mut plane[..all]);
+        for i in 0..all {
+            [r[i], g[i], b[i], squares[i]] = mean_and_variance([r[i], g[i], b[i], squares[i]], 9.0);
+        }
+        for plane in &mut self.means {
+            plane.resize(all + (LINES + 1) * RUN, f32::INFINITY);
+        }
+    }
+
+    /// The quietest windows about the place at `own` and those that follow it: their means and variances.
+    fn quietest(&mut self, width: usize, own: usize) -> impl Iterator<Item = [f32; 4]> {
+        // How far before a place the square begins, by rows, that is about it or touches it with a corner.
+        let squares: [usize; SQUARES] = [width + 1, 0, 2, 2 * width, 2 * width + 2];
+        let steps: [usize; LINES] = [1, width, width + 1, width - 1];
+        let lines = self.means[0].len().saturating_sub((LINES + 1) * RUN);
+        let mut begins = [0; SQUARES + LINES + 1];
+        let mut best = Quietest {
+            variance: [f32::INFINITY; RUN],
+            which: [9; RUN],
+        };
+        let mut windows = (0_u32..).zip(&mut begins);
+        for (before, (window, begin)) in squares.into_iter().zip(&mut windows) {
+            *begin = own - before;
+            best.take(window, run(&self.means[3], *begin));
+        }
+        for ((line, step), (window, begin)) in steps.into_iter().enumerate().zip(&mut windows) {
+            *begin = lines + line * RUN;
+            let first = own - 2 * step;
+            let places = self.all.each_ref();
+            let places = places.map(|plane| std::array::from_fn(|k| run(plane, first + k * step)));
+            let [r, g, b, variance] = &mut self.means;
+            let means = [r, g, b, variance].map(|plane| plane[*begin..].first_chunk_mut());
+            if let [Some(r), Some(g), Some(b), Some(variance)] = means {
+                line_means(places, [r, g, b, variance]);
+            }
+            best.take(window, run(&self.means[3], *begin));
+        }
+        for (_, begin) in windows {
+            *begin = lines + LINES * RUN;
+            for (mean, all) in self.means.iter_mut().zip(&self.all).take(3) {
+                mean[*begin..].copy_from_slice(run(all, own));
+            }
+        }
+        let all = self.means[0].len();
+        let [r, g, b, _] = self.means.each_ref().map(|plane| &plane[..all]);
+        let found = best.which.into_iter().zip(best.variance).enumerate();
+        found.map(move |(i, (window, variance))| {
+            let from = begins[window as usize] + i;
+            [r[from], g[from], b[from], variance]
+        })
+    }
+}
+
+/// How far windows reach: two rows and two places.
+fn reach(grid: &Grid) -> usize {
+    2 * grid.width + 2
 }
 
 impl Grid {
@@ -172,16 +206,22 @@ impl Grid {
     /// Quietens this many rows at a time.
     fn quieted_by(&self, rows: usize) -> (Self, Vec<f32>) {
         let all = self.at.len();
-        let (mut at, mut varies) = (Vec::with_capacity(all), Vec::with_capacity(all));
+        let (mut at, mut varies) = (self.at.clone(), vec![f32::INFINITY; all]);
         let mut windows = Windows::default();
         let at_once = (rows * self.width).max(1);
         for from in (0..all).step_by(at_once) {
             let places = from..(from + at_once).min(all);
-            windows.look_at(self, places.clone());
-            let [r, g, b, variance] = &windows.best;
-            let own = self.at[places].iter().zip(r).zip(g).zip(b);
-            at.extend(own.map(|(((own, r), g), b)| [*r, *g, *b, own[3]]));
-            varies.extend_from_slice(variance);
+            windows.take_in(self, &places);
+            for first in places.clone().step_by(RUN) {
+                let own = reach(self) + first - places.start;
+                let behind = (first + RUN).min(places.end);
+                let quiet = windows.quietest(self.width, own);
+                let places = at[first..behind].iter_mut().zip(&mut varies[first..behind]);
+                for ((place, varies), [r, g, b, variance]) in places.zip(quiet) {
+                    *place = [r, g, b, place[3]];
+                    *varies = variance;
+                }
+            }
         }
         let width = self.width;
         (Self { width, at }, varies)
@@ -194,9 +234,11 @@ impl Grid {
         let inside = PAD * self.width..self.at.len().saturating_sub(PAD * self.width);
         let lines = self.lines();
         let thin = thin::colours(self, &quiet, &lines, inside.clone());
+        let sides = quiet.sides_of_mixed(inside.clone());
         inside
+            .zip(sides)
             .enumerate()
-            .map(|(i, place)| match thin[i] {
+            .map(|(i, (place, side))| match thin[i] {
                 Some(own) => Quiet {
                     colour: thin::with_its_like(&thin, self.width, i, own),
                     kind: PlaceKind::Thin,
@@ -204,34 +246,61 @@ impl Grid {
                 },
                 None => Quiet {
                     restless: varies[place] > RESTLESS,
-                    ..quiet.without_neighbours(&lines, place)
+                    ..quiet.without_neighbours(place, side)
                 },
             })
             .collect()
     }
 
-    /// A place on the way from one colour to another, two steps away on either side, is mixed.
-    fn without_neighbours(&self, lines: &[GridLine; 4], place: usize) -> Quiet {
-        let [r, g, b, n] = self.at[place];
-        let own = [r, g, b];
-        let mut steepest = (BORDER, None);
-        for line in lines.iter().filter(|_| n > 0.0) {
-            if let (Some(one), Some(other)) = (
-                self.seen(place, -2 * line.along),
-                self.seen(place, 2 * line.along),
-            ) {
-                let length = squared(one, other);
-                if length > steepest.0 {
-                    let (near, far) = (squared(own, one), squared(own, other));
-                    if near.max(far) < length && near.min(far) > PART * length {
-                        steepest = (length, Some(if near <= far { one } else { other }));
-                    }
-                }
+    /// Steps to the nearer side of each of these places that is mixed: that lies on the way from one colour to another, two
+    /// steps away on either side.
+    fn sides_of_mixed(&self, places: Range<usize>) -> impl Iterator<Item = Option<isize>> {
+        const STEPS: isize = 2;
+        let (lines, planes, count) = (self.lines(), self.counting_planes(), places.len());
+        let (mut steepest, mut side) = (vec![BORDER; count], vec![0_u32; count]);
+        for (line, code) in lines.iter().zip((1_u32..).step_by(2)) {
+            let aside = |steps: isize| {
+                let first = places.start.wrapping_add_signed(steps * line.along);
+                planes.each_ref().map(|plane| &plane[first..][..count])
+            };
+            let (own, one, other) = (aside(0), aside(-STEPS), aside(STEPS));
+            let of_places = steepest.iter_mut().zip(&mut side).enumerate();
+            for (i, (steepest, side)) in of_places {
+                let [own, one, other] =
+                    [own, one, other].map(|planes| planes.map(|plane| plane[i]));
+                let (length, first, second) =
+                    (squared(one, other), squared(own, one), squared(own, other));
+                let is_first = first <= second;
+                let (near, far) = if is_first {
+                    (first, second)
+                } else {
+                    (second, first)
+                };
+                // No branch: several are done at a time.
+                let is_mixed = (length > *steepest) & (far < length) & (near > PART * length);
+                let take = u32::from(is_mixed).wrapping_neg();
+                *side = ((code + u32::from(!is_first)) & take) | (*side & !take);
+                *steepest =
+                    f32::from_bits((length.to_bits() & take) | (steepest.to_bits() & !take));
             }
         }
+        let mut steps = [None; 9];
+        let of_lines = lines
+            .iter()
+            .flat_map(|line| [-STEPS * line.along, STEPS * line.along]);
+        steps[1..]
+            .iter_mut()
+            .zip(of_lines)
+            .for_each(|(steps, line)| *steps = Some(line));
+        side.into_iter().map(move |side| steps[side as usize])
+    }
+
+    /// A mixed place has the colour of its nearer side.
+    fn without_neighbours(&self, place: usize, side: Option<isize>) -> Quiet {
+        let [r, g, b, _] = self.at[place.wrapping_add_signed(side.unwrap_or(0))];
         Quiet {
-            colour: steepest.1.unwrap_or(own),
-            kind: steepest.1.map_or(PlaceKind::Plain, |_| PlaceKind::Mixed),
+            colour: [r, g, b],
+            kind: side.map_or(PlaceKind::Plain, |_| PlaceKind::Mixed),
             restless: false,
         }
     }

@@ -70,13 +70,7 @@ pub(in crate::tones) fn colours(
 
 /// For each place the lines, a bit each, along which it differs from its surroundings, and these do not from each other.
 fn may_be_thin(quiet: &Grid, lines: &[GridLine; 4], places: &Range<usize>) -> Vec<u8> {
-    // What does not count is no number, and so no comparison holds.
-    let plane = |c: usize| -> Vec<f32> {
-        let at = quiet.at.iter();
-        at.map(|place| if place[3] > 0.0 { place[c] } else { f32::NAN })
-            .collect()
-    };
-    let planes = [plane(0), plane(1), plane(2)];
+    let planes = quiet.counting_planes();
     let count = places.len();
     let mut across = vec![0_u8; count];
     for (bit, line) in lines.iter().enumerate() {
