@@ -87,12 +87,12 @@ struct Quietest {
 impl Quietest {
     /// Takes what varies less than the best there was.
     fn take(&mut self, window: u32, variance: &[f32; RUN]) {
-        for i in 0..RUN {
-            let (new, least) = (variance[i], self.variance[i]);
+        let best = self.variance.iter_mut().zip(&mut self.which);
+        for (new, (least, which)) in variance.iter().zip(best) {
             // No branch: several are done at a time.
             let take = u32::from(new < least).wrapping_neg();
-            self.which[i] = (window & take) | (self.which[i] & !take);
-            self.variance[i] = if new < least { new } else { least };
+            *which = (window & take) | (*which & !take);
+            *least = if new < least { *new } else { *least };
         }
     }
 }
@@ -277,8 +277,11 @@ impl Grid {
                     (second, first)
                 };
                 // No branch: several are done at a time.
-                let is_mixed = (length > *steepest) & (far < length) & (near > PART * length);
-                let take = u32::from(is_mixed).wrapping_neg();
+                let all = [length > *steepest, far < length, near > PART * length];
+                let take = all
+                    .into_iter()
+                    .fold(1, |all, is| all & u32::from(is))
+                    .wrapping_neg();
                 *side = ((code + u32::from(!is_first)) & take) | (*side & !take);
                 *steepest =
                     f32::from_bits((length.to_bits() & take) | (steepest.to_bits() & !take));
