@@ -6,7 +6,9 @@ use super::keeper::FileKind;
 use super::refused::Refused;
 use crate::colour::{LabD65, delta_e00, plain_word};
 use crate::mix::{Shelf, falls_short, stirred};
-use crate::patch::{DriedPatch, PatchReport, Photographed, find_patch, fingerprint, judge};
+use crate::patch::{
+    DriedPatch, PatchReport, Photographed, find_patch, fingerprint, judge, read_before,
+};
 use crate::photo::{KnownLight, Picture, decode};
 use crate::plan::{AsBuilt, Kit, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
 use crate::problem::Place;
@@ -69,6 +71,17 @@ fn dab_found(picture: &Picture, planned: LabD65, set_aside: &[Region]) -> Result
         .ok_or_else(|| Refused::words("found no even patch in the photo: click on the dab"))
 }
 
+/// What is known of the light by a grey card, if one was clicked on, and its word for the log.
+fn lit_by(card: Option<Region>) -> (KnownLight, &'static str) {
+    card.map_or((KnownLight::Nothing, "nothing"), |region| {
+        let card = KnownLight::Neutral {
+            region,
+            reflectance: Some(GREY_CARD),
+        };
+        (card, "grey card")
+    })
+}
+
 impl Desk {
     /// Holds a photographed patch against the plan of the scene as it is saved.
     ///
@@ -78,12 +91,7 @@ impl Desk {
         let (card, dab) = (about(ask.card_x, ask.card_y)?, about(ask.dab_x, ask.dab_y)?);
         let read = decode(photo, &self.settings.limits).map_err(|e| Refused::of_problem(&e))?;
         let mut picture = read.value;
-        let known = card
-            .clone()
-            .map_or(KnownLight::Nothing, |region| KnownLight::Neutral {
-                region,
-                reflectance: Some(GREY_CARD),
-            });
+        let (known, word) = lit_by(card.clone());
         let light = picture
             .correct(&known)
             .map_err(|e| Refused::of_problem(&e))?;
@@ -103,18 +111,21 @@ impl Desk {
             let seen = picture
                 .reading(&region)
                 .ok_or_else(|| Refused::words("found no pixel there"))?;
-            let word = if card.is_some() {
-                "grey card"
-            } else {
-                "nothing"
-            };
+            let (surface, content) = (&plan.surfaces[at].wanted.name, fingerprint(photo));
+            let before = read_before(
+                shelf,
+                &plan.as_built,
+                (surface, tone.wanted.tone.name),
+                (word, &content),
+            );
             let patch = DriedPatch {
-                surface: &plan.surfaces[at].wanted.name,
+                surface,
                 tone: tone.wanted.tone.name,
                 pot: &pot,
                 planned,
                 seen,
                 uncertainty: light.uncertainty,
+                before: &before,
             };
             let report = judge(shelf, &patch)
                 .map_err(|e| Refused::words(e.to_string()))?
@@ -125,7 +136,7 @@ impl Desk {
                     date: ask.date.clone(),
                     photo: ask.name.clone(),
                     beside: None,
-                    content: fingerprint(photo),
+                    content,
                     light: word.to_owned(),
                 };
                 self.log(&report.entry(shelf, of))?;

@@ -36,7 +36,7 @@ pub struct Learnt {
 }
 
 /// The error of the model itself, CIEDE2000, besides the patch's own error. Our choice.
-const MODEL_ERROR: f64 = 2.5;
+pub(super) const MODEL_ERROR: f64 = 2.5;
 /// Rounds of least squares; fewer while patches are left out.
 const ROUNDS: usize = 12;
 const ROUNDS_LEFT_OUT: usize = 6;

@@ -21,6 +21,7 @@ mod reach;
 mod search;
 mod steady;
 mod stirred;
+mod told;
 mod trim;
 mod unknown;
 
@@ -34,6 +35,7 @@ pub use reach::{Reach, Slice, reach};
 pub use search::{Rank, Search};
 pub use steady::{NotMeasured, SteadyRecipe};
 pub use stirred::stirred;
+pub use told::{PotRead, PotTold};
 pub use trim::{EXACT_UP_TO, FilmWay, FilmWish, OneMore, Trim, TrimWish, Trimming};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Spectrum, Srgb8, Xyz, delta_e00, hue_way};

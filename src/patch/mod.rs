@@ -11,7 +11,8 @@ pub use find::{FoundPatch, find_patch};
 
 use crate::colour::{BANDS, DeltaE00, LabD65, Srgb8, delta_e00};
 use crate::mix::{
-    Addition, DriedPot, Learnt, PaintId, Shelf, Stock, StrengthFrom, falls_short, learnt,
+    Addition, DriedPot, Learnt, PaintId, PotRead, PotTold, Shelf, Stock, StrengthFrom, falls_short,
+    learnt,
 };
 use crate::paint::{MixtureError, PaintList, Prepared};
 use crate::photo::Reading;
@@ -131,6 +132,8 @@ pub struct DriedPatch<'a> {
     pub seen: Reading,
     /// How far the colour seen may be off.
     pub uncertainty: DeltaE00,
+    /// What was read of this tone before, in the same light.
+    pub before: &'a [PotRead],
 }
 
 /// Judges a patch.
@@ -145,15 +148,19 @@ pub fn judge(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PatchReport, Mixtu
         planned,
         seen,
         uncertainty,
+        ..
     } = *patch;
     let predicted = shelf.tried(parts)?.colour;
     let difference = delta_e00(planned, seen.colour);
     let nearest = shelf.nearest_by_strength(parts, seen.colour)?;
     let doubt = (nearest.0 > NOT_BELIEVED * uncertainty.0.hypot(LISTED)).then_some(nearest);
-    let likely = if difference.0 < AS_PLANNED || doubt.is_some() {
+    let told = told(shelf, patch)?;
+    // With those before, a reading that is further off may still be of a pot as near as photos can show.
+    let evened = delta_e00(planned, told.reads).0.min(difference.0);
+    let likely = if evened < AS_PLANNED || doubt.is_some() {
         None
     } else {
-        likely_addition(shelf, parts, (seen.colour, uncertainty), planned)?
+        likely_addition(&told.shelf, parts, (told.reads, uncertainty), planned)?
     };
     let verdict = if difference.0 < AS_PLANNED {
         Verdict::AsPlanned
@@ -161,7 +168,7 @@ pub fn judge(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PatchReport, Mixtu
         Verdict::NotThisPot
     } else if likely.is_some() {
         Verdict::Add
-    } else if difference.0 <= uncertainty.0 {
+    } else if evened < AS_PLANNED || difference.0 <= uncertainty.0 {
         Verdict::WithinThePhoto
     } else {
         Verdict::StartAgain
@@ -185,6 +192,32 @@ pub fn judge(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PatchReport, Mixtu
     })
 }
 
+/// The shares of a pot to a ten-thousandth, in order.
+fn shares<P: Ord>(pot: impl Iterator<Item = (P, f64)>) -> Vec<(P, f64)> {
+    let mut shares: Vec<(P, f64)> = pot.collect();
+    let total: f64 = shares.iter().map(|(_, p)| p).sum();
+    for (_, share) in &mut shares {
+        *share = (1e4 * *share / total).round();
+    }
+    shares.sort_by(|a, b| a.0.cmp(&b.0));
+    shares
+}
+
+/// What this reading tells together with those before.
+fn told(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PotTold, MixtureError> {
+    // The same dab in another photo, or in a cutting of one, is no second reading.
+    let is_another = |read: &&PotRead| {
+        shares(read.parts.iter().copied()) != shares(patch.pot.iter().copied())
+            || delta_e00(read.seen, patch.seen.colour).0 >= ONE_PATCH
+    };
+    let mut readings: Vec<PotRead> = patch.before.iter().filter(is_another).cloned().collect();
+    readings.push(PotRead {
+        parts: patch.pot.to_vec(),
+        seen: patch.seen.colour,
+    });
+    shelf.told_by_readings(&readings, patch.uncertainty)
+}
+
 /// What to add where that brings the pot near enough and is more likely than not to improve it, with its chance.
 fn likely_addition(
     shelf: &Shelf,
@@ -199,6 +232,46 @@ fn likely_addition(
     let near = addition.difference.0 <= NEAR.max((1.0 - WORTH_IT) * before);
     let chance = shelf.chance_to_improve(parts, seen, planned, &addition)?;
     Ok((near && chance > LIKELY).then_some((addition, chance)))
+}
+
+/// What the log holds of a tone, read in the same light, of other photos than the one of this content: what a reading is
+/// compared with.
+#[must_use]
+pub fn read_before(
+    shelf: &Shelf,
+    log: &[AsBuilt],
+    (surface, tone): (&str, &str),
+    (light, content): (&str, &str),
+) -> Vec<PotRead> {
+    let comparable = |(at, entry): &(usize, &AsBuilt)| {
+        let read_again = log[at + 1..].iter().any(|later| later.is_same_patch(entry));
+        !read_again
+            && entry.surface == surface
+            && entry.tone == tone
+            && !entry.doubtful
+            && entry.light.as_deref() == Some(light)
+            && entry.content.as_deref() != Some(content)
+    };
+    log.iter()
+        .enumerate()
+        .filter(comparable)
+        .filter_map(|(_, entry)| {
+            Some(PotRead {
+                parts: on_shelf(shelf, entry)?,
+                seen: entry.seen,
+            })
+        })
+        .collect()
+}
+
+/// The paints of an entry by their places; `None` when one is no longer listed.
+fn on_shelf(shelf: &Shelf, entry: &AsBuilt) -> Option<Vec<(PaintId, f64)>> {
+    (entry.paints.iter())
+        .map(|paint| {
+            let at = shelf.find(|stock| stock.name == paint.name)?;
+            Some((at, paint.parts))
+        })
+        .collect()
 }
 
 /// How a photo is known again: the SHA-256 of its bytes, the first half in hexadecimal.
@@ -219,19 +292,15 @@ impl AsBuilt {
     /// True when both are of one patch: of one photo, though another part of it was read, or of a cutting of it.
     fn is_same_patch(&self, other: &Self) -> bool {
         let one_photo = self.content.is_some() && self.content == other.content;
-        let shares = |entry: &Self| {
-            let total: f64 = entry.paints.iter().map(|paint| paint.parts).sum();
-            let mut shares: Vec<(String, f64)> = (entry.paints.iter())
-                .map(|paint| (paint.name.clone(), (1e4 * paint.parts / total).round()))
-                .collect();
-            shares.sort_by(|a, b| a.0.cmp(&b.0));
-            shares
+        let pot = |entry: &Self| {
+            let paints = entry.paints.iter();
+            shares(paints.map(|paint| (paint.name.clone(), paint.parts)))
         };
         one_photo
             || (self.surface == other.surface
                 && self.tone == other.tone
                 && delta_e00(self.seen, other.seen).0 < ONE_PATCH
-                && shares(self) == shares(other))
+                && pot(self) == pot(other))
     }
 }
 
@@ -321,16 +390,8 @@ pub fn offered_changes(shelf: &Shelf, list: &PaintList, log: &[AsBuilt]) -> Vec<
         .filter(|(_, entry)| !entry.doubtful)
         .filter(|(at, entry)| !log[at + 1..].iter().any(|later| later.is_same_patch(entry)))
         .filter_map(|(_, entry)| {
-            let parts: Option<Vec<(PaintId, f64)>> = entry
-                .paints
-                .iter()
-                .map(|paint| {
-                    let at = shelf.find(|stock| stock.name == paint.name)?;
-                    Some((at, paint.parts))
-                })
-                .collect();
             Some(DriedPot {
-                parts: parts?,
+                parts: on_shelf(shelf, entry)?,
                 seen: entry.seen,
                 uncertainty: entry.uncertainty_de,
             })

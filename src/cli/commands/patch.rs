@@ -13,7 +13,9 @@ use hillwash::colour::{LabD65, delta_e00};
 use hillwash::files::{SceneFolder, free_to_write, read_file, write_file};
 use hillwash::mix::{PaintId, Shelf};
 use hillwash::paint::{ListChange, PaintList, with_changes};
-use hillwash::patch::{DriedPatch, OfferedChange, PatchReport, judge, offered_changes};
+use hillwash::patch::{
+    DriedPatch, OfferedChange, PatchReport, judge, offered_changes, read_before,
+};
 use hillwash::plan::{AsBuilt, FilmRead, PatchLog, Plan, SurfaceId, SurfacePlan, TonePlan, Wishes};
 use hillwash::problem::{Place, nearest_word};
 use hillwash::region::Region;
@@ -124,13 +126,21 @@ impl<'a> PatchOfTone<'a> {
         };
         let (read_at, doubtful) = photo.region(args, planned)?;
         let reading = photo.reading(args, &read_at)?;
+        let tone = self.tone.wanted.tone.name;
+        let before = read_before(
+            shelf,
+            entries,
+            (&surface.wanted.name, tone),
+            (photo.light_word(), &photo.content),
+        );
         let patch = DriedPatch {
             surface: &surface.wanted.name,
-            tone: self.tone.wanted.tone.name,
+            tone,
             pot: &pot,
             planned,
             seen: reading,
             uncertainty: photo.uncertainty(reading.colour),
+            before: &before,
         };
         let report = judge(shelf, &patch)
             .map_err(|e| bad("--mixed", ArgumentError::Mixture(e)))?
@@ -289,11 +299,12 @@ fn all_well(problems: Problems) -> Result<(), Problems> {
     }
 }
 
-/// The surface and tone whose planned colour comes nearest to what was read.
+/// The surface and tone, of those that are brushed, whose planned colour comes nearest to what was read.
 fn nearest_of<'a>(plan: &'a Plan<'_>, seen: LabD65) -> Option<(&'a str, &'a str, f64)> {
-    plan.surfaces
-        .iter()
-        .flat_map(|surface| surface.tones.iter().map(move |tone| (surface, tone)))
+    SurfaceId::all(plan.surfaces.len())
+        .flat_map(|at| plan.surfaces[at].tones.iter().map(move |tone| (at, tone)))
+        .filter(|(at, tone)| plan.brushed_parts(*at, tone).is_some())
+        .map(|(at, tone)| (&plan.surfaces[at], tone))
         .map(|(surface, tone)| {
             let off = delta_e00(tone.wanted.moved.colour, seen).0;
             (surface.wanted.name.as_str(), tone.wanted.tone.name, off)

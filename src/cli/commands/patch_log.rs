@@ -5,7 +5,7 @@ use crate::cli::args::{PatchArgs, PatchUndoArgs};
 use crate::cli::request::MOST_TEXT;
 use crate::cli::terminal::{plain, say, tell};
 use crate::cli::{Problems, boxed};
-use hillwash::files::{FileError, SceneFolder, append_line, replace_file};
+use hillwash::files::{FileError, SceneFolder, append_line, read_file, replace_file};
 use hillwash::mix::Shelf;
 use hillwash::patch::{PatchReport, Photographed};
 use hillwash::plan::{AsBuilt, PatchLog, parse_patch_log};
@@ -77,6 +77,8 @@ pub(super) fn entry(
 
 /// `patch undo`: the last reading is taken out of the log again.
 pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
+    // A mistyped scene has no log either: that is not "no patch".
+    read_file(&args.scene, &Place::default(), "a scene file", MOST_TEXT).map_err(|e| boxed([e]))?;
     let folder = SceneFolder::holding(&args.scene, args.outside.may_name());
     let name = log_name(&args.scene);
     let log = patch_log(&args.scene, &folder)?;
