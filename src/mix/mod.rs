@@ -395,6 +395,20 @@ impl Shelf {
         &self.left_out
     }
 
+    /// In words, which colours of these paints contradict each other: their own, and what was seen of them with white or
+    /// over cards.
+    #[must_use]
+    pub fn doubts_about(&self, paints: impl Iterator<Item = PaintId>) -> Vec<String> {
+        let names: Vec<&str> = paints
+            .filter_map(|at| self.get(at))
+            .map(|stock| stock.name.as_str())
+            .collect();
+        (self.let_downs.iter())
+            .filter(|told| told.doubtful.is_some() && names.contains(&told.paint.as_str()))
+            .map(ToString::to_string)
+            .collect()
+    }
+
     /// What the list's let-downs changed, in list order.
     #[must_use]
     pub fn let_downs(&self) -> &[LetDownReport] {

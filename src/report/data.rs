@@ -223,7 +223,22 @@ impl MixJson<'_> {
                 "de2000_before": rounded(helpful.before.0), "de2000_after": rounded(helpful.after.0),
             });
         }
+        with_doubts(&mut answer, &self.doubts());
         answer
+    }
+
+    /// In words, what cannot be right of the paints of its mixes.
+    #[must_use]
+    pub fn doubts(&self) -> Vec<String> {
+        let parts = self.recipes.iter().flat_map(|(_, recipe)| &recipe.parts);
+        self.shelf.doubts_about(parts.map(|(at, _)| *at))
+    }
+}
+
+/// Adds what cannot be right of the paints, if anything.
+fn with_doubts(answer: &mut Value, doubts: &[String]) {
+    if !doubts.is_empty() {
+        answer["doubts"] = json!(doubts);
     }
 }
 
@@ -270,6 +285,8 @@ pub struct TryJson<'a> {
     pub uncertainty: DeltaE00,
     /// What it does as a wash.
     pub over: Option<OverJson>,
+    /// In words, what cannot be right of its paints.
+    pub doubts: Vec<String>,
     /// The list, as the user named it.
     pub list: &'a str,
 }
@@ -295,6 +312,7 @@ impl TryJson<'_> {
                 "recess": film(over.recess, over.recess_uncertainty),
             });
         }
+        with_doubts(&mut answer, &self.doubts);
         answer
     }
 }

@@ -226,6 +226,11 @@ fn a_reading_is_taken_back_and_a_mended_pot_is_reckoned_from_the_log() {
         .run(["patch", "undo", "scene.toml"])
         .done()
         .says("nothing to take back");
+    // A mistyped scene is told, not taken for one without patches.
+    bench
+        .run(["patch", "undo", "scne.toml"])
+        .refused()
+        .tells("scne.toml");
     bench.run(["patch", "scene.toml"]).refused();
 }
 

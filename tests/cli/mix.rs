@@ -59,6 +59,33 @@ fn the_answer_to_a_pot_keeps_its_contract() {
     assert!(answer.get("over").is_none(), "nothing was washed over{ran}");
 }
 
+/// A let-down bluer than any paint of that near-black can give.
+const CONTRADICTED: &str = "name,hex,medium,let_down_hex,let_down_parts_white\nnight,#3b3839,acrylic,#1b4188,3\nwhite,#f2f1ec,acrylic,,\nclay,#a05040,acrylic,,\n";
+
+const TOLD: &str = "night: no paint of this colour gives its let-down";
+
+#[test]
+fn a_mix_says_where_a_paint_and_its_let_down_contradict_each_other() {
+    let bench = Workbench::with_scene();
+    bench.write("p.csv", CONTRADICTED);
+    for asked in [
+        &["mix", "--try", "1 night, 3 white"][..],
+        &["mix", "#406080"][..],
+    ] {
+        let asked = [asked, &["--paints", "p.csv"]].concat();
+        bench.run(asked.iter().copied()).done().says(TOLD);
+        let (answer, ran) = json_of(&bench, &asked);
+        let told = list(&answer, "doubts")[0].as_str();
+        assert!(told.is_some_and(|told| told.starts_with(TOLD)), "{ran}");
+    }
+    // Nothing is told of paints that are not in the pot.
+    let (answer, ran) = json_of(
+        &bench,
+        &["mix", "--try", "1 clay, 3 white", "--paints", "p.csv"],
+    );
+    assert!(answer.get("doubts").is_none(), "{ran}");
+}
+
 #[test]
 fn the_answer_to_a_wash_keeps_its_contract() {
     let bench = Workbench::with_scene();

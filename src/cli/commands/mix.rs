@@ -9,7 +9,7 @@ use crate::cli::request::{
     ArgumentError, STARTER_NAME, STARTER_PAINTS, bad, listed, lists, paint_list, parsed_list,
     parts, plain_lists,
 };
-use crate::cli::terminal::{Talk, lab_text, say, swatch};
+use crate::cli::terminal::{Talk, lab_text, plain, say, swatch};
 use crate::cli::timings::begin;
 use crate::cli::watch::Watch;
 use hillwash::colour::{DeltaE00, LabD65, Xyz, seen_in_daylight};
@@ -139,6 +139,7 @@ fn recipes_text(answer: &MixJson<'_>, list: &PaintList, talk: Talk) -> String {
         }
         text.push('\n');
     }
+    text.push_str(&lines(&answer.doubts()));
     text.push_str(&drops_text(recipes.iter().map(|(_, recipe)| recipe), batch));
     if talk == Talk::Usual && !recipes.is_empty() {
         text.push_str(
@@ -147,6 +148,14 @@ fn recipes_text(answer: &MixJson<'_>, list: &PaintList, talk: Talk) -> String {
     }
     text.truncate(text.trim_end().len());
     text
+}
+
+/// Each as a line of its own; names come from a list.
+fn lines(doubts: &[String]) -> String {
+    doubts.iter().fold(String::new(), |mut text, doubt| {
+        let _ = writeln!(text, "{}", plain(doubt));
+        text
+    })
 }
 
 /// A pot as it was typed: its paints on the shelf, and their names, each with its parts.
@@ -210,8 +219,10 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
         )?),
         None => None,
     };
+    let doubts = shelf.doubts_about(pot.iter().map(|(at, _)| *at));
     if args.json {
         let answer = TryJson {
+            doubts,
             paints: &names,
             colour: tried.colour,
             uncertainty: tried.uncertainty,
@@ -242,7 +253,9 @@ fn try_pot(args: &MixArgs, text: &str, list: &PaintList, shelf: &Shelf) -> Resul
             args.pool,
         );
     }
-    say(&text)?;
+    text.push('\n');
+    text.push_str(&lines(&doubts));
+    say(text.trim_end())?;
     Ok(())
 }
 
