@@ -330,11 +330,15 @@ impl Explain for ListError {
                 }
                 None => "write name above the column that holds the names".to_owned(),
             }),
+            Self::HalfLetDown { found, .. } if found.ends_with("parts_white") => {
+                let hex = found.replace("parts_white", "hex");
+                Some(format!("{hex} takes the colour: #b5a695, or lab(48 12 20) as measured under D50"))
+            }
             Self::NoName { .. }
+            | Self::HalfLetDown { .. }
             | Self::OutOfRange { .. }
             | Self::BadSpectrum { .. }
             | Self::BadSpectrumRow { .. }
-            | Self::HalfLetDown { .. }
             | Self::OneCard { .. }
             | Self::ColoursDisagree { .. } => None,
         }

@@ -132,7 +132,8 @@ fn reach_text(list: &PaintList, found: &Reach) -> String {
     );
     for slice in &found.slices {
         let span = |axis: usize| {
-            let values = || slice.hull.iter().map(|p| p[axis]);
+            // Adding 0 makes 0 of −0.
+            let values = || slice.hull.iter().map(|p| p[axis].round() + 0.0);
             format!(
                 "{:>4.0} to {:>4.0}",
                 values().fold(f64::INFINITY, f64::min),
