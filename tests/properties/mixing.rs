@@ -2,7 +2,10 @@
 
 use crate::cases;
 use hillwash::colour::{LabD65, Srgb8, Xyz, delta_e00};
-use hillwash::paint::{Ground, Opacity, Prepared, Wash, WashPot, opaque_mix, wash_over};
+use hillwash::paint::{
+    Ground, Opacity, Prepared, Wash, WashPot, opaque_mix, opaque_reflectance, reconstruct,
+    wash_over,
+};
 use proptest::prelude::*;
 
 /// Sums of 36 bands in double precision, on a scale where white is 1.
@@ -154,6 +157,30 @@ proptest! {
         }
         let own = LabD65::from(opaque_mix(&[(&paint, 1.0)]).unwrap());
         prop_assert!(delta_e00(before, own).0 < NOTHING_LAID, "{before:?} for {own:?}");
+    }
+
+    #[test]
+    fn a_film_of_a_pot_darker_in_every_band_than_its_base_or_lighter_in_every_band_never_turns_back(
+        base in any::<[u8; 3]>(),
+        pot in pot(),
+    ) {
+        // In every band a film runs one way from its base to the endless layer (Kubelka 1948). Where all bands go the same way,
+        // lightness does too. (A red over a blue of its own lightness darkens before it lightens: that is no fault.)
+        let base = Xyz::from(Srgb8(base).to_linear());
+        let (ground, parts) = (Ground::new(base), in_parts(&pot));
+        let under = reconstruct(base).reflectance;
+        let laid_thick = opaque_reflectance(&parts).unwrap();
+        let bands = || laid_thick.values().iter().zip(under.values());
+        let lighter = bands().all(|(thick, bare)| thick >= bare);
+        prop_assume!(lighter || bands().all(|(thick, bare)| thick <= bare));
+        let films = WashPot::new(&parts).unwrap().laid_on(&ground);
+        let mut before = films.at(0.0).y;
+        for step in 0..160 {
+            let now = films.at(1e-4 * 1.1_f64.powi(step)).y;
+            let turned = if lighter { before - now } else { now - before };
+            prop_assert!(turned < 1e-6, "{before} to {now}, lighter: {lighter}");
+            before = now;
+        }
     }
 
     #[test]
