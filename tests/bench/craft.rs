@@ -28,7 +28,7 @@ fn code(hex: &str) -> [f64; 3] {
 }
 
 /// A normal deviate (Box and Muller 1958).
-fn normal(random: &mut StdRng) -> f64 {
+pub(super) fn normal(random: &mut StdRng) -> f64 {
     let (u, v): (f64, f64) = (1.0 - random.random::<f64>(), random.random());
     (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
 }
@@ -47,6 +47,13 @@ fn xyz(code: [f64; 3]) -> Xyz {
 
 fn put_off(code: [f64; 3], random: &mut StdRng) -> Known {
     Known::OnScreen(xyz(code.map(|v| (v + SCREEN_ERROR * normal(random)).clamp(0.0, 1.0))).into())
+}
+
+/// A screen colour as read, off by 5/255 a channel.
+pub(super) fn put_off_code(colour: Srgb8, random: &mut StdRng) -> LabD65 {
+    match put_off(colour.0.map(|v| f64::from(v) / 255.0), random) {
+        Known::OnScreen(read) | Known::Exactly(read) => read,
+    }
 }
 
 struct Pot {

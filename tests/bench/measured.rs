@@ -12,6 +12,7 @@
     reason = "a benchmark reads its data and prints its figures"
 )]
 
+mod coats;
 mod craft;
 mod films;
 mod oils;
@@ -545,4 +546,5 @@ fn main() {
     oils::oils(&folder);
     films::films(&folder);
     craft::craft(&folder);
+    coats::coats(&folder);
 }

@@ -18,7 +18,7 @@ use std::path::Path;
 const WHITE: &str = "ZincWhite";
 /// The word a builder would give a paint, by how far its coat over a black and over a white card differ, CIEDE2000: that
 /// is how an opacity card is read. Limits are our choice.
-fn word(shows_through: f64) -> &'static str {
+pub(super) fn word(shows_through: f64) -> &'static str {
     match shows_through {
         d if d < 1.0 => "opaque",
         d if d < 3.0 => "semi-opaque",
