@@ -11,7 +11,7 @@
 use hillwash::colour::{LabD65, Srgb8, Xyz, delta_e00};
 use hillwash::mix::{Shelf, Stock};
 use hillwash::paint::{MixingFamily, Opacity, PaintList, Prepared, Wash, wash_over};
-use hillwash::wash::{WantedWash, WashPaint, WashSearch, WayOfLaying, solve};
+use hillwash::wash::{NoWash, WantedWash, WashPaint, WashSearch, WayOfLaying, solve};
 
 const PAINTS: &str = include_str!("../sample-photos/brewery-yard/paints.csv");
 /// Problems, and the pale ones among them.
@@ -270,6 +270,75 @@ fn dark_joints_beside_flats_that_stay_as_they_are_want_a_pin_wash() {
         "{solved:?}"
     );
     assert!(solved.flat_off.0 < 2.0, "{solved:?}");
+}
+
+/// A paint of any colour, as a list knows it by its screen colour.
+fn any_paint(draw: &mut Draw) -> Prepared {
+    let hex = [0; 3].map(|_: u8| draw.of(&[0x10, 0x30, 0x50, 0x70, 0x90, 0xb0, 0xd0, 0xf0_u8]));
+    let opacity = draw.of(&[None, Some(Opacity::Opaque), Some(Opacity::Transparent)]);
+    Prepared::from_colour(Srgb8(hex).to_linear().into(), opacity, 1.0)
+}
+
+fn water_borne(prepared: &Prepared) -> WashPaint<'_> {
+    WashPaint {
+        prepared,
+        family: MixingFamily::WaterBorne,
+        opacity: None,
+    }
+}
+
+#[test]
+fn a_wash_meant_to_darken_ends_nowhere_lighter_and_where_none_helps_the_paint_that_is_named_does() {
+    const DRAWN: usize = 150;
+    let mut draw = Draw(18);
+    let (mut laid, mut none, mut helped) = (0, 0, 0);
+    for n in 0..DRAWN {
+        let paints: Vec<Prepared> = (0..2 + n % 7).map(|_| any_paint(&mut draw)).collect();
+        let mut listed: Vec<WashPaint<'_>> = paints.iter().map(water_borne).collect();
+        // Half of the bases are dark or near-black.
+        let most = if n % 2 == 0 { 30.0 } else { 80.0 };
+        let colour =
+            |draw: &mut Draw, l: f64| LabD65::new(l, 30.0 * draw.unit(), 30.0 * draw.unit());
+        let l = 6.0 + (most - 6.0) * (draw.unit() + 0.5);
+        let base = colour(&mut draw, l);
+        let darker = 2.0 + (draw.unit() + 0.5) * (base.l - 4.0).max(0.0);
+        let wanted = WantedWash {
+            flat: LabD65::new(base.l - 0.3 * darker, base.a, base.b),
+            recess: colour(&mut draw, (base.l - darker).max(1.0)),
+            recess_weight: 1.0,
+        };
+        match solve(base, &wanted, &listed, &WashSearch::default()) {
+            Ok(found) => {
+                laid += 1;
+                for (what, l) in [("flats", found.flat.l), ("recesses", found.recess.l)] {
+                    assert!(l <= base.l + 1e-6, "{what} of {n} from {base:?}: {found:?}");
+                }
+                for wash in found.washes() {
+                    assert!(wash.thin <= 32 || wash.from_stock().is_some(), "{wash:?}");
+                }
+            }
+            Err(NoWash::NotNeeded) => {}
+            Err(why) => {
+                none += 1;
+                let NoWash::NoneHelps { near: Some(near) } = why else {
+                    continue;
+                };
+                let named = Prepared::from_colour(Xyz::from(near).clamped(), None, 1.0);
+                listed.push(water_borne(&named));
+                let then = solve(base, &wanted, &listed, &WashSearch::default());
+                assert!(
+                    then.is_ok(),
+                    "{n}: {near:?} does not help {base:?}: {then:?}"
+                );
+                helped += 1;
+            }
+        }
+    }
+    println!(
+        "of {DRAWN} washes meant to darken {laid} are laid, {none} not; the paint named helps in {helped}"
+    );
+    // Lists are of two to eight paints of any colour: most have nothing that helps.
+    assert!(laid >= DRAWN / 4 && helped >= DRAWN / 4 && none > 0);
 }
 
 #[test]

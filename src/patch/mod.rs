@@ -154,7 +154,7 @@ pub fn judge(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PatchReport, Mixtu
     let difference = delta_e00(planned, seen.colour);
     let nearest = shelf.nearest_by_strength(parts, seen.colour)?;
     let doubt = (nearest.0 > NOT_BELIEVED * uncertainty.0.hypot(LISTED)).then_some(nearest);
-    let told = told(shelf, patch)?;
+    let told = told_with_those_before(shelf, patch)?;
     // With those before, a reading that is further off may still be of a pot as near as photos can show.
     let evened = delta_e00(planned, told.reads).0.min(difference.0);
     let likely = if evened < AS_PLANNED || doubt.is_some() {
@@ -204,7 +204,7 @@ fn shares<P: Ord>(pot: impl Iterator<Item = (P, f64)>) -> Vec<(P, f64)> {
 }
 
 /// What this reading tells together with those before.
-fn told(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PotTold, MixtureError> {
+fn told_with_those_before(shelf: &Shelf, patch: &DriedPatch<'_>) -> Result<PotTold, MixtureError> {
     // The same dab in another photo, or in a cutting of one, is no second reading.
     let is_another = |read: &&PotRead| {
         shares(read.parts.iter().copied()) != shares(patch.pot.iter().copied())

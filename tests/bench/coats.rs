@@ -128,6 +128,10 @@ fn measured(folder: &Path) {
     line("  hex and coats of the paints over both", &scores[1], "");
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one experiment, from its cases to what it prints"
+)]
 fn drawn(folder: &Path) {
     let file = rows(&folder.join("craft_pots.csv"));
     let pots: BTreeSet<&String> = file.iter().map(|row| &row["paint"]).collect();
