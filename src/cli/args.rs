@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
     max_term_width = 100
 )]
 pub(crate) struct Args {
-    /// What to do. Without a command, a short guide is shown
+    /// What to do. Without a command, a short guide is shown; without a terminal, as by a double click, the page opens
     #[command(subcommand)]
     pub(crate) command: Option<Command>,
 

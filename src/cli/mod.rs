@@ -1,6 +1,7 @@
 //! The command line: the only place that knows of arguments, the terminal and exit codes.
 
 mod args;
+mod bare;
 mod cache;
 mod colours;
 mod commands;
@@ -12,6 +13,7 @@ mod timings;
 mod watch;
 
 use args::{Args, Command};
+use bare::Terminal;
 use clap::Parser;
 use hillwash::problem::{Problems, boxed};
 use std::process::ExitCode;
@@ -93,7 +95,8 @@ pub(crate) fn run() -> ExitCode {
             "a fault inside the program{place}; please report it"
         ));
     }));
-    let Some(command) = &args.command else {
+    let command = bare::meant(args.command, Terminal::of_this_run(), bare::usual_layout);
+    let Some(command) = &command else {
         return ended(terminal::say(GUIDE.trim_end()));
     };
     let outcome = match command {
