@@ -3,8 +3,9 @@
 use super::desk::{Desk, Opened, digest};
 use super::edit::photo_added;
 use super::refused::Refused;
+use super::seen::SeenIn;
 use super::start::is_photo_name;
-use crate::photo::check_kind;
+use crate::photo::{KnownLight, check_kind};
 use serde_json::{Value, json};
 use std::sync::{Arc, PoisonError};
 
@@ -42,11 +43,29 @@ impl Desk {
             &file,
         )
         .map_err(|e| Refused::of_problem(&e))?;
+        self.read_whole(&key, &file, bytes)?;
         if !self.keeper.has(&file) {
             self.keeper.write(&file, None, bytes)?;
         }
         let opened = self.rewrite(&opened.text, text)?;
         Ok(json!({ "key": key, "file": file, "before": before, "digest": opened.digest }))
+    }
+
+    /// Reads a photo to its end before it is kept: one that is cut short is refused. The page asks for it next, and then
+    /// it is there. The name may have been another photo's, which was taken out.
+    fn read_whole(&self, key: &str, file: &str, bytes: &[u8]) -> Result<(), Refused> {
+        self.gallery.forget(key);
+        let mut lights = self.lights.write().unwrap_or_else(PoisonError::into_inner);
+        lights.retain(|(name, _)| name != key);
+        lights.push((key.to_owned(), SeenIn::default()));
+        drop(lights);
+        let light = KnownLight::Nothing;
+        self.gallery
+            .with(key, &light, || Ok(bytes.to_vec()), |_| ())
+            .map_err(|words| Refused::Problem {
+                words: format!("{file}: {words}"),
+                hint: Some("copy it again from where it came: nothing was added".to_owned()),
+            })
     }
 
     /// Puts a text in the place of the scene's: in the file, or in what will become it.

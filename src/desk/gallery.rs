@@ -179,6 +179,12 @@ impl Gallery {
         }
     }
 
+    /// Lets go of a photo: its name may become that of another.
+    pub(super) fn forget(&self, key: &str) {
+        let mut slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
+        slots.retain(|slot| slot.key != key);
+    }
+
     /// Something made of a photo once and kept with it.
     fn kept<T: Clone>(
         &self,
