@@ -16,14 +16,18 @@ async function send(file, where, more = {}) {
 /** Whether a file is a friend's schedule by its name. */
 const isSchedule = (file) => /\.(html?|json)$/i.test(file.name);
 
-/** Lets photos and schedules be dropped and picked; `added` and `friend` are told each, `failed` what went wrong. */
-export function listen({ added, friend, failed, today }) {
+/** Whether a file is a list by its name: of paints, or of scatter. */
+const isList = (file) => /\.(csv|tsv|txt|ods|xlsx?|xlsm|toml)$/i.test(file.name);
+
+/** Lets photos, schedules and lists be dropped and picked; `added`, `friend` and `list` are told each, `failed` what went wrong. */
+export function listen({ added, friend, list, failed, today }) {
   const take = async (files) => {
     const problems = [];
     for (const file of files) {
       try {
         if (layout.is(file)) await layout.load(file);
         else if (isSchedule(file)) friend(await send(file, 'friend', { date: today() }));
+        else if (isList(file)) await list(file);
         else added(await send(file, 'photo'));
       } catch (problem) {
         problems.push(problem);

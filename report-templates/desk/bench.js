@@ -106,6 +106,7 @@ function answered(told) {
     make('p', { className: 'small', textContent: told.logged ? 'Logged: the schedule shows it as built.' : told.doubtful ? 'Not logged: is this the right surface, and the right pot?' : 'Not logged yet.' }),
   );
   $('bench-log').disabled = told.logged || told.doubtful;
+  $('bench-unlog').hidden = !told.logged;
   if (told.logged) {
     hooks.logged();
     load();
@@ -141,3 +142,15 @@ $('bench-photo').addEventListener('click', (event) => {
 });
 $('bench-hold').addEventListener('click', () => hold(false));
 $('bench-log').addEventListener('click', () => hold(true));
+$('bench-unlog').addEventListener('click', async () => {
+  try {
+    await ask('unlog');
+    $('bench-unlog').hidden = true;
+    $('bench-log').disabled = false;
+    tell('Taken out of the log again.');
+    hooks.logged();
+    load();
+  } catch (problem) {
+    tell(`${sentence(problem.message)} ${problem.hint ? sentence(problem.hint) : ''}`, true);
+  }
+});

@@ -14,13 +14,19 @@ const hooks = {};
 /** Sets what buttons of the card do. */
 export const setHooks = (given) => Object.assign(hooks, given);
 
+/** What the page calls a key: what its fields said when they were shown last. */
+const LABELS = new Map([['area', 'area on the model'], ['from', 'how far off'], ['name', 'its name']]);
+export const labelOf = (name) => LABELS.get(name) ?? name.replaceAll('_', ' ');
+
 /** A labelled field for one key of what is said; `of` finds where it is said. */
 export function said(words, name, of, { whole = false, choices = null, placeholder = '', read = (v) => v, show = (v) => v } = {}) {
   const now = show(of().said[name] ?? '');
+  LABELS.set(name, words);
   const field = choices
     ? make('select', {}, ...choices.map(([value, text]) => make('option', { value, textContent: text, selected: value === now })))
     : make('input', { type: 'text', value: now, placeholder, autocomplete: 'off', maxLength: 120 });
   field.addEventListener('change', () => doc.change(words.toLowerCase(), () => { of().said[name] = read(field.value.trim()); }));
+  field.dataset.said = name;
   return make('label', { className: whole ? 'whole' : '' }, make('span', { textContent: words }), field);
 }
 
@@ -68,7 +74,7 @@ export function showHand(force = false) {
 }
 
 function nameField(surface) {
-  const name = make('input', { type: 'text', id: 'name', value: surface.name, autocomplete: 'off', maxLength: 120, 'aria-label': 'Name' });
+  const name = make('input', { type: 'text', id: 'name', 'data-said': 'name', value: surface.name, autocomplete: 'off', maxLength: 120, 'aria-label': 'Name' });
   name.addEventListener('focus', () => doc.begin('name'));
   name.addEventListener('input', () => {
     surface.name = name.value;
@@ -142,7 +148,7 @@ function between() {
 }
 
 function areaField(surface) {
-  const area = make('input', { type: 'text', id: 'area', value: surface.area, autocomplete: 'off', placeholder: '310 cm2, or 30 x 12 cm', maxLength: 60 });
+  const area = make('input', { type: 'text', id: 'area', 'data-said': 'area', value: surface.area, autocomplete: 'off', placeholder: '310 cm2, or 30 x 12 cm', maxLength: 60 });
   area.addEventListener('change', () => {
     const words = areaWords(area.value);
     area.value = words;

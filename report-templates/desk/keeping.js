@@ -14,10 +14,19 @@ let waiting = 0;
 let keptAt = 0;
 let kept = null;
 let told = false;
-/** Whose drawing is kept: this page's, or that of the page before whose drawing it took up. */
-let own = page;
-export const by = () => own;
-export const takeUp = (draft) => { own = draft.page || page; };
+/** By what name this page's drawing is kept: another for each that it took up, so that the one before stays. */
+let taken = 0;
+/** By what name the drawing that was taken up is kept, until this page keeps it. */
+let from = null;
+export const by = () => (taken ? `${page}.${taken}` : page);
+
+/** What is drawn now is a draft that was taken up: it is kept already. */
+export function takeUp(draft) {
+  clearTimeout(waiting);
+  taken += 1;
+  from = draft.page;
+  [kept, keptAt] = [work.changes, Date.now()];
+}
 
 const now = () => new Date().toLocaleString('en-GB', { dateStyle: 'medium', timeStyle: 'short' });
 
@@ -25,7 +34,7 @@ async function keep() {
   if (!doc.unsaved() || work.changes === kept || work.printOnly) return;
   const { changes } = work;
   try {
-    await ask('keep', { by: own, draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
+    await ask('keep', { by: by(), from, draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
     [kept, keptAt, told] = [changes, Date.now(), false];
     hooks.shown();
   } catch (problem) {
@@ -49,13 +58,23 @@ export const hold = () => clearTimeout(waiting);
 /** Everything is saved. */
 export function saved() {
   clearTimeout(waiting);
+  if (from !== null) letGo();
   [kept, keptAt] = [null, 0];
 }
 
-/** What was kept is wanted no more; `discard` says it of what another page drew, too. */
-export function letGo(discard = false) {
+/** Goes on to another drawing: this one stays kept. */
+export async function leave() {
+  clearTimeout(waiting);
+  await keep();
+  [kept, keptAt, from] = [null, 0, null];
+}
+
+/** What was kept is wanted no more. */
+export function letGo() {
+  const what = { by: by(), from, draft: null };
+  from = null;
   saved();
-  return ask('keep', { by: own, draft: null, discard }).catch(() => {});
+  return ask('keep', what).catch(() => {});
 }
 
 /** "kept 2 s ago". */

@@ -50,6 +50,9 @@ export function turnTo(leaf, focus = false) {
   open = leaf;
   for (const [id] of LEAVES) $(`leaf-${id}`).hidden = id !== leaf;
   main.dataset.leaf = leaf;
+  const more = leaf === 'schedule' ? 'schedule' : 'card';
+  $('more-page').setAttribute('aria-label', `More ${more}`);
+  $('more-page').firstChild.textContent = `more ${more} `;
   if (focus && room === 0) giveRoom(1);
   showSentence();
   hooks.turned(leaf);
@@ -62,6 +65,9 @@ export function turnTo(leaf, focus = false) {
 }
 
 export const isOpen = (leaf) => open === leaf;
+
+/** Whether the photo stands beside the schedule. */
+export const besideSchedule = () => open === 'schedule' && window.matchMedia('(min-width: 80rem)').matches;
 
 export function showSentence() {
   const box = $('sentence');
@@ -143,7 +149,7 @@ export function showLight() {
     b.dataset.tool = name;
     return b;
   };
-  const from = make('input', { type: 'text', id: 'from', value: photo.from ?? '', placeholder: '12 m', autocomplete: 'off', maxLength: 40 });
+  const from = make('input', { type: 'text', id: 'from', 'data-said': 'from', value: photo.from ?? '', placeholder: '12 m', autocomplete: 'off', maxLength: 40 });
   from.addEventListener('change', () => doc.change('distance', () => { photo.from = from.value.trim(); }));
   const rain = make('input', { type: 'checkbox', id: 'wet', checked: Boolean(photo.light.wet) });
   rain.addEventListener('change', () => hooks.rained(rain.checked));
@@ -161,6 +167,7 @@ export function showLight() {
     make('label', { className: 'lay' }, rain, make('span', { textContent: 'It was taken in rain: what is wet looks darker' })),
     make('div', { className: 'actions' }, tool('sky', 'The sky above far hills', 'F'),
       ...(photo.light.sky ? [make('button', { type: 'button', onclick: hooks.forgetSky, textContent: 'Forget the sky' })] : [])),
+    make('div', { className: 'actions' }, make('button', { type: 'button', id: 'photo-out', onclick: () => hooks.takeOut(photo), textContent: 'Take this photo out of the layout' })),
   );
 }
 

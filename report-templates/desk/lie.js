@@ -22,9 +22,14 @@ export const toPhoto = ([x, y]) => [(x - lie.x) / (doc.photo().width * lie.scale
 /** Room left about the photo, so that corners at its edge can be taken hold of. */
 const MARGIN = 6;
 
+/** Room for the line that says what to do, where it lies over the photo's lower edge. */
+const LINE = 26;
+const wide = window.matchMedia('(min-width: 60.01rem)');
+/** Height of what the photo fits into. */
+const free = () => size()[1] - (wide.matches ? LINE : 0);
+
 function fitScale() {
-  const [w, h] = size();
-  return Math.min((w - 2 * MARGIN) / doc.photo().width, (h - 2 * MARGIN) / doc.photo().height);
+  return Math.min((size()[0] - 2 * MARGIN) / doc.photo().width, (free() - 2 * MARGIN) / doc.photo().height);
 }
 
 export function fit() {
@@ -40,7 +45,7 @@ export function settle() {
   const [pw, ph] = [doc.photo().width * lie.scale, doc.photo().height * lie.scale];
   const held = (at, length, window) => (length <= window ? (window - length) / 2 : Math.min(window * 0.5, Math.max(window * 0.5 - length, at)));
   lie.x = held(lie.x, pw, w);
-  lie.y = held(lie.y, ph, h);
+  lie.y = ph <= free() ? (free() - ph) / 2 : held(lie.y, ph, h);
   hooks.redraw();
   sharpen();
 }
@@ -141,7 +146,11 @@ export const isShown = () => known() && !view.hidden;
 export async function showPhoto() {
   const photo = doc.photo();
   document.getElementById('empty').hidden = Boolean(photo);
-  if (!photo) return;
+  if (!photo) {
+    for (const img of [view, cut]) img.hidden = true;
+    [shown, cutSpan] = ['', null];
+    return;
+  }
   const wanted = `${photo.key}\n${photo.version}`;
   if (wanted === shown) return;
   const another = !shown.startsWith(`${photo.key}\n`);

@@ -36,6 +36,16 @@ export function showColour(at) {
   });
 }
 
+/** Another photo is shown: nothing of it has been pointed at. */
+export function forget() {
+  pointed.drop();
+  held_at = null;
+  $('loupe-name').textContent = 'Colour under the pointer';
+  $('loupe-values').textContent = '';
+  const canvas = $('loupe-pixels');
+  canvas.getContext('2d').clearRect(0, 0, canvas.width, canvas.height);
+}
+
 /** Shows what waited for what moved to rest. */
 export function rested() {
   if (held_at) showColour(held_at);

@@ -290,7 +290,7 @@ card.setHooks({
   bandsOf: (surface) => {
     const isBand = (zone) => zone.kind === 'band';
     const bands = surface.treatment === 'scatter' ? [] : [...surface.zones, ...surface.loose].filter(isBand);
-    const words = bands.length ? `Bands are for scatter. With ${bands.map((band) => `“${band.name}”`).join(', ')} “${surface.name}” is planned band by band, not as one surface.` : null;
+    const words = bands.length ? `Only scatter has bands. While “${surface.name}” keeps ${bands.map((band) => `“${band.name}”`).join(' and ')}, each band gets colours of its own.` : null;
     notice('bands', words, [
       ['Delete its bands', () => {
         notice('bands');
@@ -332,6 +332,20 @@ leaves.setHooks({
     light.estimate = true;
     doc.photo().said.light = '';
   }),
+  takeOut: ({ key, file }) => {
+    const { whole, parts } = doc.hangingOn(key);
+    const names = (all) => all.map((s) => `“${s.name}”`).join(', ');
+    const goes = [whole.length ? ` ${names(whole)} ${whole.length > 1 ? 'go' : 'goes'} with it.` : '', parts.length ? ` ${names(parts)} ${parts.length > 1 ? 'lose their parts' : 'loses its part'} on it.` : ''].join('');
+    notice('photo-goes', `${file} leaves the layout, but stays in its folder.${goes} Undo brings it back until you save.`, [
+      ['Take it out', () => {
+        notice('photo-goes');
+        doc.change('photo taken out', () => doc.removePhoto(key));
+        say(`${file} taken out; Z brings it back`);
+        doc.tell('all');
+      }],
+      ['Leave it', () => notice('photo-goes')],
+    ]);
+  },
   greyIs: (share) => changeLight((light) => { light.neutral.reflectance = share; }),
   choose: (surface) => {
     takeUp(surface);
@@ -361,12 +375,13 @@ lie.setHooks({
   another: () => {
     Object.assign(pen, { suggestions: null, near: -1, draft: [], chart: [], cross: [0.5, 0.5] });
     rub.anew();
+    loupe.forget();
   },
 });
 rub.setHooks({
   say,
   failed,
-  begun: () => leaves.turnTo('card'),
+  begun: () => { if (!leaves.besideSchedule()) leaves.turnTo('card'); },
   settled: (answer) => {
     say(`${doc.current()?.name ?? 'it'}: ${answer.outline.length} corners, ${answer.leave_out.length} left out; a full stop takes in more, a comma less`);
   },
@@ -395,8 +410,17 @@ adding.listen({
     leaves.turnTo('schedule', true);
     say(`${told.title}, solved again for your paints`);
   },
+  list: async (file) => {
+    await paints.takeFile(file);
+    leaves.turnTo('paints', true);
+  },
   failed,
   today: schedule.today,
+});
+$('paint-given').addEventListener('change', async () => {
+  const [file] = $('paint-given').files;
+  if (file) await paints.takeFile(file).catch(failed);
+  $('paint-given').value = '';
 });
 
 /** Takes a tool up, and goes to the photo with it. */
@@ -460,6 +484,29 @@ function walk(step, words) {
   for (const photo of work.photos) if (photo.lightChanged) relight(photo);
 }
 
+/** Most of what is held back that a notice leads to. */
+const MOST_WAYS = 3;
+/** What is held back, in words. */
+const heldName = ({ of, name, zone, field }) => [of === 'layout' ? 'the layout' : `“${name}”`, ...(zone ? [`“${zone}”`] : []), ...(field ? [card.labelOf(field)] : [])].join(', ');
+
+/** Takes one to what is held back: its page, and its field where there is one. */
+function toHeld({ of, name, zone, field }) {
+  const box = { surface: 'hand', photo: 'light', layout: 'layout-said' }[of];
+  if (of === 'photo') goToPhoto(work.photos.findIndex((p) => p.key === name));
+  const surface = of === 'surface' ? work.surfaces.find((s) => s.name === name) : null;
+  if (surface) {
+    takeUp(surface);
+    const at = doc.shapes(surface, work.part).findIndex((one) => one.kind && one.name === zone);
+    if (at >= 0) doc.choose(surface, at, null, 0);
+    doc.tell('all');
+  }
+  leaves.turnTo({ surface: 'card', photo: 'photos', layout: 'walls' }[of], true);
+  const inside = [...$('hand').querySelectorAll('#loose details')].find((d) => d.firstChild.textContent === zone) ?? $(box);
+  const there = inside.querySelector(`[data-said="${field}"]`);
+  for (let up = there?.closest('details'); up; up = up.parentElement.closest('details')) up.open = true;
+  there?.focus();
+}
+
 let saving = false;
 async function save(over = false) {
   if (saving) return;
@@ -472,17 +519,21 @@ async function save(over = false) {
       document.body.replaceChildren(make('main', {}, make('h1', { textContent: 'Printed' }), make('p', { textContent: 'The scene is in the terminal; nothing was written. You can close this page.' })));
       return;
     }
+    doc.saved(told);
     if (over) {
-      // Others' changes are in the file too: read it whole.
-      work.changes = work.savedAt;
+      // Others' changes are in the file too: read it whole, and put what is held back over it again.
+      const mine = told.held.length ? { base: told.digest, drawing: doc.drawing() } : null;
+      doc.forget();
       await open_();
-    } else doc.saved(told);
+      if (mine) doc.resume(mine);
+    }
     notice('problem');
     notice('changed');
     const wrote = `Saved: ${told.wrote.join(' and ')}.`;
     if (told.held.length) notice('saved');
     else passing('saved', wrote);
-    notice('held', told.held.length ? `${wrote} Not saved yet: ${told.held.map((h) => `“${h.name}”, ${h.words}`).join('; ')}. It is kept beside the scene.` : null, [['Close', () => notice('held')]], true);
+    notice('held', told.held.length ? `${wrote} Not saved yet: ${told.held.map((h) => `${heldName(h)}: ${h.words}`).join('; ')}. It is kept beside the scene.` : null,
+      [...told.held.slice(0, MOST_WAYS).map((h) => [`To ${heldName(h)}`, () => toHeld(h)]), ['Close', () => notice('held')]], true);
     if (told.held.length) keeping.changed();
     else keeping.saved();
     say('saved');
@@ -495,30 +546,42 @@ async function save(over = false) {
   }
 }
 
-async function open_() {
+/** Reads the layout anew, and takes up the draft of that name, or the newest. */
+async function open_(wanted = null) {
   try {
     const told = await ask('hello');
     doc.load(told);
     $('schedule-solver-row').hidden = !told.solver;
     if (told.later) secondPage();
-    else if (told.draft) resumed(told.draft);
+    schedule.takeTicks(told.ticks);
+    if (told.drafts.length) resumed(told.drafts.reverse(), wanted);
   } catch (problem) {
     failed(problem);
   }
 }
 
-/** Takes up again what was drawn and not saved when the page was left. */
-function resumed(draft) {
+/** Takes up again what was drawn and not saved when a page was left; each window's is one of its own. */
+function resumed(drafts, wanted) {
+  const draft = drafts.find((one) => one.page === wanted) ?? drafts[0];
   doc.resume(draft);
   keeping.takeUp(draft);
-  if (!doc.unsaved()) return;
+  if (!doc.unsaved()) {
+    keeping.letGo();
+    return;
+  }
+  const others = drafts.flatMap((other) => (other === draft ? [] : [[`Rather that of ${other.at}: ${other.drawing.surfaces.map((s) => s.name).join(', ')}`, async () => {
+    await keeping.leave();
+    doc.forget();
+    open_(other.page);
+  }]]));
   notice('resumed', `Unsaved drawing of ${draft.at}`, [
     ['Keep it', () => notice('resumed')],
     [touch ? 'Discard it' : `Discard it: back to ${work.file}`, () => {
       notice('resumed');
-      work.changes = work.savedAt;
-      keeping.letGo(true).then(open_);
+      doc.forget();
+      keeping.letGo().then(() => open_());
     }],
+    ...others,
   ]);
 }
 
@@ -550,7 +613,7 @@ window.addEventListener('beforeunload', (event) => { if (doc.unsaved()) event.pr
 
 const GLOBAL = [
   ['Z', 'Undo', () => walk(doc.undo, 'undone')], ['Y', 'Redo', () => walk(doc.redo, 'done again')], ['S', 'Save', () => save()],
-  ['E', 'Name the current shape', () => { const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
+  ['E', 'Name the current shape', () => { if (leaves.isOpen('schedule')) leaves.turnTo('card'); const field = $('zone-name') ?? $('name'); field?.focus(); field?.select(); }],
   ['O', 'Tones over the photo', () => say(spine.toggle() ? 'the tones lie over the photo' : 'the photo alone')],
   ['[', 'Previous photo', () => goToPhoto(work.photo - 1)], [']', 'Next photo', () => goToPhoto(work.photo + 1)],
   ['Q', 'Next surface', () => nextSurface(1)], ['A', 'Surface before', () => nextSurface(-1)],

@@ -1,6 +1,6 @@
 // The lists of paints and of scatter: each as rows to change, and as text to change or paste over. The text is the list;
 // a row that is changed is written into it.
-import { ask } from './ask.js';
+import { Problem, ask, give } from './ask.js';
 import { make, sentence } from './make.js';
 import * as swatches from './swatches.js';
 import * as doc from './work.js';
@@ -131,6 +131,26 @@ export async function load() {
   }
 }
 
+/** The list that was there before this one was kept; null where there was none. */
+let before = null;
+
+/** Takes in a list that is a file of its own, and keeps it. */
+export async function takeFile(file) {
+  await load();
+  if (text.value !== asIs) {
+    tell('You changed this list but did not keep it: use it, or put it back as it was, before you take in another.', true);
+    return;
+  }
+  try {
+    const told = await give('list', { of }, file);
+    opened = -1;
+    text.value = told.text;
+    if (!await look(true)) text.value = asIs;
+  } catch (problem) {
+    throw new Problem(`${file.name}: ${problem.message}`, problem.hint);
+  }
+}
+
 /** Looks at the text, or makes it the scene's list; what was asked later goes before. */
 let asked = 0;
 async function look(keep) {
@@ -145,6 +165,8 @@ async function look(keep) {
       tell(`${counted(told)}, not kept yet.${notes}`);
       return true;
     }
+    if (asIs.trim()) before = asIs;
+    $('paint-undo').hidden = before === null;
     asIs = told.text;
     text.value = told.text;
     medium.value = '';
@@ -172,6 +194,8 @@ async function turn(to) {
     return;
   }
   of = to;
+  before = null;
+  $('paint-undo').hidden = true;
   opened = -1;
   $('missing-told').hidden = true;
   for (const name of Object.keys(LISTS)) $(`list-${name}`).setAttribute('aria-pressed', String(name === of));
@@ -240,6 +264,12 @@ $('paint-more').addEventListener('click', async () => {
   $('paint-rows').lastElementChild?.querySelector('[type="text"]')?.select();
 });
 $('paint-keep').addEventListener('click', () => look(true));
+$('paint-take').addEventListener('click', () => $('paint-given').click());
+$('paint-undo').addEventListener('click', () => {
+  opened = -1;
+  text.value = before;
+  look(true);
+});
 $('paint-back').addEventListener('click', () => {
   opened = -1;
   text.value = asIs;

@@ -17,6 +17,18 @@ let open = false;
 /** The next to be looked at is a friend's. */
 let friends = false;
 
+/** Ticks are kept beside the scene too: at another start the page has another address, and the browser does not know them. */
+export function takeTicks(ticks) {
+  try {
+    for (const [store, done] of Object.entries(ticks)) if (store.startsWith('hillwash ')) localStorage.setItem(store, JSON.stringify(done));
+  } catch {
+    // A browser that keeps nothing keeps no ticks either.
+  }
+}
+window.addEventListener('storage', ({ key, newValue }) => {
+  if (key?.startsWith('hillwash ') && newValue) ask('ticks', { ticks: { [key]: JSON.parse(newValue) } }).catch(() => {});
+});
+
 export const today = () => {
   const now = new Date();
   return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, '0')}-${String(now.getDate()).padStart(2, '0')}`;

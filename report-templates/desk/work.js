@@ -10,10 +10,13 @@ const NOTHING_SAID = {
 
 let surfaceId = 0;
 let zoneId = 0;
+let photoId = 0;
 
 export const work = {
   title: '', file: '', digest: '', printOnly: false, unwritten: false, mixes: null,
   photos: [], surfaces: [], removed: [], materials: [],
+  /** Photos that were taken out and are still in the file. */
+  gone: [],
   /** What is said of the layout as a whole, and what the file says of it. */
   said: {}, saidWas: {},
   /** At hand: the photo's place, and in it the surface's id, its part, a shape (−1 the outline, else a leave-out or a zone), a corner. */
@@ -54,9 +57,9 @@ export function load(told) {
   const name = current()?.name;
   Object.assign(work, {
     title: told.title, file: told.file, name: told.name, paints: told.paints, digest: told.digest, printOnly: told.print_only, unwritten: told.unwritten, mixes: told.mixes,
-    scale: told.scale, materials: told.materials, removed: [], undone: [], done: [], changes: 0, savedAt: 0,
+    scale: told.scale, materials: told.materials, removed: [], gone: [], undone: [], done: [], changes: 0, savedAt: 0,
     said: { ...told.said }, saidWas: { ...told.said },
-    photos: told.photos.map((p) => ({ ...p, said: { ...p.said }, saidWas: { ...p.said }, from: p.from ?? '', fromWas: p.from ?? '', version: 0, about: null })),
+    photos: told.photos.map((p) => ({ ...p, id: (photoId += 1), said: { ...p.said }, saidWas: { ...p.said }, from: p.from ?? '', fromWas: p.from ?? '', version: 0, about: null })),
     surfaces: told.surfaces.map((s) => ({
       ...s, id: (surfaceId += 1), areaWas: s.area ?? '', area: s.area ?? '', materialWas: s.material, said: { ...NOTHING_SAID, ...s.said }, ...parted(s.zones),
     })),
@@ -88,6 +91,7 @@ export function resume(draft) {
     };
   });
   work.removed = removed;
+  putAway(draft.drawing.gone ?? []);
   for (const p of work.photos) {
     const told = photos.find((one) => one.key === p.key)?.known;
     if (told) told.forEach((one) => work.surfaces.push(aKnown(one)));
@@ -105,10 +109,36 @@ export function resume(draft) {
   tell('all');
 }
 
+/** Takes photos out of the layout, and takes all others in again. */
+function putAway(keys) {
+  const all = [...work.photos, ...work.gone].sort((a, b) => a.id - b.id);
+  work.gone = all.filter((p) => keys.includes(p.key));
+  work.photos = all.filter((p) => !keys.includes(p.key));
+}
+
+/** What would go with a photo: surfaces that lie on it alone, and those that lose a part of theirs. */
+export function hangingOn(key) {
+  const on = work.surfaces.filter((s) => s.parts.some((p) => p.photo === key));
+  const alone = (s) => s.parts.every((p) => p.photo === key);
+  return { whole: on.filter(alone), parts: on.filter((s) => !alone(s)) };
+}
+
+/** Takes a photo out of the layout, with what hangs on it. */
+export function removePhoto(key) {
+  const { whole, parts } = hangingOn(key);
+  work.removed.push(...whole.map((s) => s.was).filter((was) => was !== null));
+  work.surfaces = work.surfaces.filter((s) => !whole.includes(s));
+  for (const s of parts) s.parts = s.parts.filter((p) => p.photo !== key);
+  putAway([...work.gone.map((p) => p.key), key]);
+  work.photo = Math.max(0, Math.min(work.photo, work.photos.length - 1));
+  choose(work.surfaces.find((s) => s.parts.some((p) => p.photo === photo()?.key)) ?? null);
+}
+
 /** Another photo is there. */
 export function addPhoto({ key, file, before, digest }) {
+  putAway(work.gone.map((p) => p.key).filter((gone) => gone !== key));
   if (!work.photos.some((p) => p.key === key)) {
-    work.photos.push({ key, file, light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', said: { credit: '', light: '' }, saidWas: { credit: '', light: '' }, version: 0, about: null, aloneWas: '[]' });
+    work.photos.push({ key, file, id: (photoId += 1), light: { neutral: null, chart: null, estimate: false, wet: false }, from: '', fromWas: '', said: { credit: '', light: '' }, saidWas: { credit: '', light: '' }, version: 0, about: null, aloneWas: '[]' });
   }
   // What somebody else wrote meanwhile is not taken for read.
   if (work.digest === before) work.digest = digest;
@@ -171,10 +201,9 @@ export function choose(surface, shape = -1, corner = null, at = null) {
 const state = () => ({
   surfaces: structuredClone(work.surfaces),
   removed: [...work.removed],
-  lights: work.photos.map((p) => structuredClone(p.light)),
-  froms: work.photos.map((p) => p.from),
+  gone: work.gone.map((p) => p.key),
+  photos: [...work.photos, ...work.gone].map(({ key, light, from, said }) => ({ key, light: structuredClone(light), from, said: { ...said } })),
   said: { ...work.said },
-  saids: work.photos.map((p) => ({ ...p.said })),
   hand: [work.surface, work.part, work.shape, work.corner, work.photo],
   changes: work.changes,
 });
@@ -182,12 +211,11 @@ const state = () => ({
 function restore(from) {
   work.surfaces = from.surfaces;
   work.removed = from.removed;
-  work.photos.forEach((p, i) => {
-    p.lightChanged = from.lights[i] !== undefined && JSON.stringify(p.light) !== JSON.stringify(from.lights[i]);
-    p.light = from.lights[i] ?? p.light;
-    p.from = from.froms[i] ?? p.from;
-    p.said = { ...(from.saids[i] ?? p.said) };
-  });
+  putAway(from.gone);
+  for (const was of from.photos) {
+    const p = work.photos.find((one) => one.key === was.key);
+    if (p) Object.assign(p, { lightChanged: differs(p.light, was.light), light: was.light, from: was.from, said: { ...was.said } });
+  }
   work.said = { ...from.said };
   [work.surface, work.part, work.shape, work.corner, work.photo] = from.hand;
   work.changes = from.changes;
@@ -207,7 +235,7 @@ export function end() {
   const { label, state: before } = begun;
   begun = null;
   const now = state();
-  const drawn = (s) => [s.surfaces, s.lights, s.froms, s.said, s.saids];
+  const drawn = (s) => [s.surfaces, s.gone, s.photos, s.said];
   if (!differs(drawn(before), drawn(now))) return;
   work.done.push({ label, state: before });
   if (work.done.length > 200) work.done.shift();
@@ -353,26 +381,35 @@ export function drawing() {
       ...(s.material === s.materialWas ? {} : { material: s.material ?? '' }),
       ...(s.area.trim() === s.areaWas ? {} : { area: s.area }),
     })),
+    gone: work.gone.map((p) => p.key),
     removed: [...work.removed, ...work.surfaces.filter((s) => isKnown(s) && s.was !== null).map((s) => s.was)],
   };
 }
 
 /** After saving, what is drawn is what the file holds. */
 export function saved({ digest, zones, held }) {
-  const back = new Set(held.map((h) => h.name));
+  const of = (kind, name) => held.filter((h) => h.of === kind && h.name === name);
+  const back = new Set(held.filter((h) => h.of === 'surface' && !h.zone && !h.field).map((h) => h.name));
   work.digest = digest;
   work.unwritten = false;
   const settle = (surfaces) => surfaces.filter((s) => !back.has(s.name)).forEach((s) => {
-    s.was = isKnown(s) ? null : s.name;
-    s.areaWas = s.area.trim();
+    const fields = of('surface', s.name).filter((h) => !h.zone).map((h) => h.field);
+    if (!fields.includes('name')) s.was = isKnown(s) ? null : s.name;
+    if (!fields.includes('area')) s.areaWas = s.area.trim();
     s.materialWas = s.material;
     s.parts.forEach((p) => p.leave_out.forEach((hole, i) => { hole.was = i; }));
     for (const kind of ['band', 'place']) {
-      const now = (zones[s.name] ?? []).filter((z) => z.kind === kind);
+      const now = (zones[s.was] ?? []).filter((z) => z.kind === kind);
       // As they stand in the file: those that were there in their order, then the new ones.
       const mine = zonesOf(s).filter((z) => z.kind === kind);
       const old = mine.filter((z) => z.was !== null).sort((a, b) => a.was - b.was);
-      [...old, ...mine.filter((z) => z.was === null)].forEach((z, i) => {
+      const added = mine.filter((z) => z.was === null);
+      // One that is held back is not in the file.
+      for (const { zone } of of('surface', s.name).filter((h) => h.zone && !h.field)) {
+        const at = added.findLastIndex((z) => z.name === zone);
+        if (at >= 0) added.splice(at, 1);
+      }
+      [...old, ...added].forEach((z, i) => {
         z.was = now[i]?.was ?? null;
         z.leave_out.forEach((hole, n) => { hole.was = n; });
       });
@@ -381,14 +418,23 @@ export function saved({ digest, zones, held }) {
   settle(work.surfaces);
   placeKnown(back);
   settleKnown();
-  work.photos.forEach((p) => Object.assign(p, { fromWas: p.from, saidWas: { ...p.said } }));
-  work.saidWas = { ...work.said };
+  for (const p of work.photos) {
+    const fields = of('photo', p.key).map((h) => h.field);
+    if (!fields.includes('from')) p.fromWas = p.from;
+    if (!fields.length) p.saidWas = { ...p.said };
+  }
+  if (!held.some((h) => h.of === 'layout')) work.saidWas = { ...work.said };
   work.title = work.said.title || work.title;
   work.scale = work.said.scale || work.scale;
-  work.removed = [];
+  work.removed = work.removed.filter((was) => back.has(was));
+  if (work.gone.length) {
+    // Their files stay in the folder; what lies before leads back to what is no more in the scene.
+    work.gone = work.gone.filter((p) => of('photo', p.key).length);
+    [work.done, work.undone] = [[], []];
+  }
   // What the way back leads to is no longer what the file holds: names and places there are those of now.
   for (const { state: past } of [...work.done, ...work.undone]) rebase(past);
-  work.savedAt = back.size ? -1 : work.changes;
+  work.savedAt = held.length ? -1 : work.changes;
   tell('all');
 }
 

@@ -160,7 +160,8 @@ async function asked(address, body) {
   if (place === 'light' && out.answer.status === 200) lights.set(JSON.parse(given).photo, given);
   if (place === 'hello') lights.clear();
   if (['hello', 'alive'].includes(place) && out.answer.status === 200) {
-    return json(200, { ...JSON.parse(words.decode(out.answer.bytes)), later });
+    // What an earlier tab draws is its own.
+    return json(200, { ...JSON.parse(words.decode(out.answer.bytes)), later, ...(later ? { drafts: [] } : {}) });
   }
   return out.answer;
 }

@@ -10,10 +10,11 @@ use crate::patch::{
     DriedPatch, PatchReport, Photographed, find_patch, fingerprint, judge, read_before,
 };
 use crate::photo::{KnownLight, Picture, decode};
-use crate::plan::{AsBuilt, Kit, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log};
+use crate::plan::{
+    AsBuilt, Kit, PatchLog, Plan, SurfaceId, ToneId, parse_patch_log, without_last_patch,
+};
 use crate::problem::Place;
 use crate::region::Region;
-use crate::scene::parse_scene;
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -192,10 +193,8 @@ impl Desk {
         &self,
         work: impl FnOnce(&Plan<'_>, &Shelf) -> T,
     ) -> Result<T, Refused> {
-        let (name, may_name) = (&self.settings.name, self.settings.may_name);
         let text = String::from_utf8_lossy(&self.scene_bytes()?).into_owned();
-        let scene = parse_scene(name, text.as_bytes(), may_name)
-            .map_err(|faults| Refused::faults(&faults))?;
+        let scene = self.scene_to_plan(&text)?;
         let paints = self.paints();
         let listed = paints.as_ref().as_ref().map_err(Refused::words)?;
         let (paints, shelf) = (&listed.list, listed.shelf());
@@ -229,6 +228,28 @@ impl Desk {
             .map_err(|e| Refused::of_problem(&*e))?;
         parse_patch_log(&name, &String::from_utf8_lossy(&bytes))
             .map_err(|faults| Refused::faults(&faults))
+    }
+
+    /// Takes the patch that was logged last out of the log again.
+    ///
+    /// # Errors
+    /// [`Refused`] where there is none, or the log cannot be written.
+    pub fn take_back_patch(&self) -> Result<Value, Refused> {
+        let log = self.patch_log()?;
+        if log.entries.is_empty() && log.films.is_empty() {
+            return Err(Refused::words(
+                "no patch is logged: there is nothing to take back",
+            ));
+        }
+        let name = self.log_name();
+        let before = self
+            .keeper
+            .read(&name, &Place::default(), FileKind::Patches)
+            .map_err(|e| Refused::of_problem(&*e))?;
+        let text = String::from_utf8_lossy(&before);
+        let (after, _) = without_last_patch(&text, log.cut_short);
+        self.keeper.write(&name, Some(&before), after.as_bytes())?;
+        Ok(Value::Null)
     }
 
     /// Writes a reading into the log.

@@ -87,6 +87,9 @@ impl ListToPrepare {
     }
 }
 
+/// Most faults of a scene that the page is told at once.
+const MOST_TOLD: usize = 3;
+
 pub(super) fn digest(bytes: &[u8]) -> String {
     use std::fmt::Write;
     Sha256::digest(bytes)
@@ -216,10 +219,28 @@ impl Desk {
 
     /// Takes in what the scene is now.
     pub(super) fn reopen(&self, bytes: Vec<u8>) -> Result<Arc<Opened>, Refused> {
-        let opened = opened(&self.settings, bytes).map_err(|faults| Refused::faults(&faults))?;
+        let opened = opened(&self.settings, bytes).map_err(|faults| self.unreadable(&faults))?;
         let opened = Arc::new(opened);
         *self.opened.write().unwrap_or_else(PoisonError::into_inner) = Arc::clone(&opened);
         Ok(opened)
+    }
+
+    /// The scene was changed elsewhere, and is none now.
+    fn unreadable(&self, faults: &[SceneError]) -> Refused {
+        let told = faults.iter().map(|fault| {
+            let line = fault.place().line;
+            line.map_or_else(|| fault.to_string(), |line| format!("line {line}: {fault}"))
+        });
+        let told = told.take(MOST_TOLD).collect::<Vec<_>>().join("; ");
+        let mend = "it was changed outside this page: mend it there, or put an older copy in its place; what is drawn here is kept";
+        let hint = faults.iter().find_map(Explain::hint);
+        Refused::Problem {
+            words: format!(
+                "{} cannot be read as it is now ({told})",
+                self.settings.file
+            ),
+            hint: Some(hint.map_or_else(|| mend.to_owned(), |hint| format!("{hint}; {mend}"))),
+        }
     }
 
     /// The scene as it is now, for a page that opens.
@@ -267,7 +288,8 @@ impl Desk {
             "materials": drawer(),
             "mixes": paints.as_ref().as_ref().err(),
             "paints": paints.as_ref().as_ref().map_or(0, |listed| listed.list.paints().len()),
-            "draft": self.draft(),
+            "drafts": self.drafts(),
+            "ticks": self.ticks(),
             "solver": self.settings.core.is_some(),
         });
         let lights = drawing

@@ -24,6 +24,9 @@ pub struct Drawing {
     /// Names, as in the file, of surfaces to take out of it.
     #[serde(default)]
     pub removed: Vec<String>,
+    /// Names of photos to take out of it.
+    #[serde(default)]
+    pub gone: Vec<String>,
 }
 
 /// One photo.
@@ -387,6 +390,7 @@ impl Drawing {
                 .collect(),
             said: Some(said_of_scene(scene)),
             removed: Vec::new(),
+            gone: Vec::new(),
         }
     }
 }

@@ -116,6 +116,12 @@ fn put_drawing(
     for at in removed.into_iter().rev() {
         remove_table(document.as_table_mut(), SceneKeys::SURFACE.name, at);
     }
+    let photos = document.get_mut(SceneKeys::PHOTOS.name);
+    if let Some(photos) = photos.and_then(Item::as_table_like_mut) {
+        for key in &drawing.gone {
+            photos.remove(key);
+        }
+    }
     Ok(())
 }
 

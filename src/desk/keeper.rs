@@ -18,6 +18,8 @@ pub enum FileKind {
     Spectrum,
     /// The log of dried patches.
     Patches,
+    /// The ticks of schedules.
+    Ticks,
 }
 
 impl FileKind {
@@ -30,6 +32,7 @@ impl FileKind {
             Self::Scatter => "a scatter list",
             Self::Spectrum => "a spectrum",
             Self::Patches => "a patch log",
+            Self::Ticks => "ticks of schedules",
         }
     }
 }

@@ -14,7 +14,7 @@
 //! | the schedule; a friend's schedule | `schedule`, `friend` |
 //! | a dried patch; a wall before and after its wash | `bench`, `washed` |
 //! | writing the drawing into the scene's TOML | `edit`, `zones`, `said`, `whole`, `known`, `left_out`, `array` |
-//! | saving; work not saved; a layout as one file | `saving`, `packed` |
+//! | saving; what cannot be saved as it is; work not saved; ticks; a layout as one file | `saving`, `held`, `ticks`, `packed` |
 
 mod adding;
 mod alike;
@@ -31,6 +31,7 @@ mod edit;
 mod follow;
 mod friend;
 mod gallery;
+mod held;
 mod keeper;
 mod known;
 mod lane;
@@ -51,6 +52,7 @@ mod small_copy;
 mod start;
 mod suggest;
 mod swatches;
+mod ticks;
 mod trace;
 mod washed;
 mod whole;
@@ -72,7 +74,7 @@ pub use keeper::{FileKind, Keeper, NotKept};
 pub use lane::{QuestionKind, QuestionLane};
 pub use live::{AskPieces, AskRecipes, AskTones};
 pub use packed::{PackedError, inside_name, pack, unpack};
-pub use paints::{AskList, AskPaints};
+pub use paints::{AskGiven, AskList, AskPaints};
 pub use refused::Refused;
 pub use rub::AskRub;
 pub use said::Said;
@@ -82,4 +84,5 @@ pub use seeing::{AskColour, AskCut, AskLight};
 pub use start::{NewScene, SCENE, STARTER, STARTER_PAINTS};
 pub use suggest::{Suggestion, suggestions};
 pub use swatches::AskCard;
+pub use ticks::AskTicks;
 pub use washed::AskWashed;

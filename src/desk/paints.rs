@@ -43,6 +43,15 @@ pub struct AskPaints {
     medium: Option<String>,
 }
 
+/// A list that is given as a file.
+#[derive(Debug, Deserialize)]
+pub struct AskGiven {
+    /// The file's name.
+    name: String,
+    #[serde(default)]
+    of: ListOf,
+}
+
 /// Where a list of scatter goes in a scene that has none.
 const SCATTER: &str = "scatter.csv";
 
@@ -103,12 +112,20 @@ impl Desk {
         })
     }
 
-    fn read_list(&self, ask: &AskPaints) -> Result<Read, Refused> {
-        if ask.of == ListOf::Scatter {
-            let list = ScatterList::parse("the list", ask.text.as_bytes());
+    /// Looks at a list that is a file of its own: a table as text, or a workbook.
+    ///
+    /// # Errors
+    /// [`Refused`] with the list's faults.
+    pub fn list_given(&self, ask: &AskGiven, bytes: &[u8]) -> Result<Value, Refused> {
+        list_answer(&ask.name, &self.read_list(ask.of, bytes, None)?)
+    }
+
+    fn read_list(&self, of: ListOf, bytes: &[u8], medium: Option<&str>) -> Result<Read, Refused> {
+        if of == ListOf::Scatter {
+            let list = ScatterList::parse("the list", bytes);
             return list.map(Read::Scatter).map_err(|f| faults_of(&f));
         }
-        let said = ask.medium.as_deref().filter(|said| !said.trim().is_empty());
+        let said = medium.filter(|said| !said.trim().is_empty());
         let medium = said.map(|said| {
             medium_meant(said).ok_or_else(|| {
                 Refused::words(format!(
@@ -121,7 +138,7 @@ impl Desk {
             ..ListReading::default()
         };
         let spectrum = |name: &str| self.spectrum(name);
-        PaintList::read("the list", ask.text.as_bytes(), &spectrum, &how)
+        PaintList::read("the list", bytes, &spectrum, &how)
             .map(Read::Paints)
             .map_err(|faults| faults_of(&faults))
     }
@@ -140,7 +157,7 @@ impl Desk {
                 &scene.scatter_place,
             ),
         };
-        let list = self.read_list(ask)?;
+        let list = self.read_list(ask.of, ask.text.as_bytes(), ask.medium.as_deref())?;
         if !ask.keep {
             return list_answer(file, &list);
         }

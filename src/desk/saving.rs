@@ -2,7 +2,8 @@
 
 use super::desk::{Desk, digest, opened};
 use super::drawing::{Drawing, DrawnKnown, DrawnSurface, DrawnZone};
-use super::edit::{EditError, drawn_into};
+use super::edit::EditError;
+use super::held::{HeldBack, sound_into};
 use super::keeper::NotKept;
 use super::refused::Refused;
 use super::start::PAINTS;
@@ -28,7 +29,7 @@ pub struct AskSave {
     over: bool,
 }
 
-/// What is drawn and not saved.
+/// What is drawn and not saved in one window.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Draft {
     /// Digest of the file the page had read.
@@ -48,16 +49,17 @@ pub struct AskKeep {
     /// The page that asks.
     #[serde(default)]
     by: String,
-    /// Whether to let go of it whoever drew it.
+    /// The page whose drawing it took up.
     #[serde(default)]
-    discard: bool,
+    from: Option<String>,
 }
 
-/// A surface that cannot be saved as it is drawn, and why.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub(super) struct HeldBack {
-    name: String,
-    words: String,
+/// Why a drawing is not written, by its places.
+pub(super) fn unwritten(error: EditError) -> Refused {
+    match error {
+        EditError::Faults { faults } => Refused::faults(&faults),
+        other => Refused::of_problem(&other),
+    }
 }
 
 impl From<NotKept> for Refused {
@@ -70,8 +72,8 @@ impl From<NotKept> for Refused {
 }
 
 impl Desk {
-    /// Puts a drawing into the scene file, or keeps it to be printed. A surface whose outline is none stays as it was in
-    /// the file, and is named.
+    /// Puts a drawing into the scene file, or keeps it to be printed. What is faulty stays as it was in the file, and is
+    /// named.
     ///
     /// # Errors
     /// [`Refused`]; nothing is written then.
@@ -81,20 +83,17 @@ impl Desk {
         if digest(&bytes) != ask.base && !ask.over {
             return Err(Refused::Changed);
         }
-        let (drawing, held) = sound(ask.drawing, &self.opened().scene);
-        if drawing.surfaces.is_empty() && held.is_empty() {
-            return Err(Refused::words("found no surface, expected at least one"));
-        }
-        let edited = |e: EditError| Refused::of_problem(&e);
+        let (drawing, mut held) = sound(ask.drawing, &self.opened().scene);
         let (name, may_name) = (&self.settings.name, self.settings.may_name);
-        let text = drawn_into(name, &bytes, may_name, &drawing).map_err(edited)?;
+        let (text, faulty) = sound_into(name, &bytes, may_name, drawing).map_err(unwritten)?;
+        held.extend(faulty);
         if self.settings.print_only {
             *self.printed.lock().unwrap_or_else(PoisonError::into_inner) = Some(text);
             return Ok(json!({ "printed": true }));
         }
         let wrote = self.write(&bytes, text.as_bytes())?;
         if held.is_empty() {
-            self.let_go_of_draft(&ask.by)?;
+            self.put_drafts(&[Some(&ask.by)], None)?;
         }
         // Where the zones stand in the file now.
         let zones: BTreeMap<String, Vec<DrawnZone>> =
@@ -134,7 +133,7 @@ impl Desk {
         Ok(wrote)
     }
 
-    /// Keeps the unsaved drawing, or discards it.
+    /// Keeps the unsaved drawing of a page, or discards it; those of other pages stay.
     ///
     /// # Errors
     /// [`Refused`] where it cannot be kept.
@@ -142,54 +141,64 @@ impl Desk {
         if self.settings.print_only {
             return Ok(json!({ "kept": false }));
         }
-        let Some(draft) = &ask.draft else {
-            if ask.discard {
-                self.keeper.keep_draft(None)?;
-            } else {
-                self.let_go_of_draft(&ask.by)?;
-            }
-            return Ok(json!({ "kept": false }));
-        };
-        let draft = Draft {
+        let _one = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
+        let by = [Some(&ask.by), ask.from.as_ref()];
+        let draft = ask.draft.clone().map(|draft| Draft {
             page: ask.by.clone(),
-            ..draft.clone()
-        };
-        let draft =
-            serde_json::to_vec(&draft).map_err(|e| Refused::words(format!("not kept: {e}")))?;
-        self.keeper.keep_draft(Some(&draft))?;
-        Ok(json!({ "kept": true }))
+            ..draft
+        });
+        let kept = draft.is_some();
+        self.put_drafts(&by, draft)?;
+        Ok(json!({ "kept": kept }))
     }
 
-    /// Discards the unsaved drawing, unless another page drew it.
-    fn let_go_of_draft(&self, page: &str) -> Result<(), NotKept> {
-        let others = self
-            .draft()
-            .is_some_and(|draft| draft.page != page && !draft.page.is_empty());
-        if others {
+    /// Puts a draft in the place of those of some pages, and of one that names no page.
+    fn put_drafts(&self, by: &[Option<&String>], draft: Option<Draft>) -> Result<(), Refused> {
+        let mut drafts = self.drafts();
+        let before = drafts.len();
+        drafts.retain(|kept| !kept.page.is_empty() && !by.contains(&Some(&kept.page)));
+        if drafts.len() == before && draft.is_none() {
             return Ok(());
         }
-        self.keeper.keep_draft(None)
+        drafts.extend(draft);
+        if drafts.is_empty() {
+            return Ok(self.keeper.keep_draft(None)?);
+        }
+        let bytes =
+            serde_json::to_vec(&drafts).map_err(|e| Refused::words(format!("not kept: {e}")))?;
+        Ok(self.keeper.keep_draft(Some(&bytes))?)
     }
 
-    /// What was drawn and not saved when the page was left.
-    pub(super) fn draft(&self) -> Option<Draft> {
-        serde_json::from_slice(&self.keeper.draft()?).ok()
+    /// What was drawn and not saved when pages were left, the newest last.
+    pub(super) fn drafts(&self) -> Vec<Draft> {
+        let Some(bytes) = self.keeper.draft() else {
+            return Vec::new();
+        };
+        // Earlier versions kept a single one.
+        serde_json::from_slice(&bytes)
+            .or_else(|_| serde_json::from_slice(&bytes).map(|one| vec![one]))
+            .unwrap_or_default()
     }
 
-    /// The unsaved drawing that is kept beside the scene, in words for the user who stops the program.
+    /// The unsaved drawings that are kept beside the scene, in words for the user who stops the program.
     #[must_use]
     pub fn kept_words(&self) -> Option<String> {
-        let draft = self.draft()?;
-        let names: Vec<&str> = draft
-            .drawing
-            .surfaces
-            .iter()
-            .map(|surface| surface.name.as_str())
-            .collect();
-        Some(format!(
-            "your unsaved drawing is kept ({}); the next start offers to take it up again",
+        let drafts = self.drafts();
+        let names = drafts.iter().map(|draft| {
+            let surfaces = draft.drawing.surfaces.iter();
+            let names: Vec<&str> = surfaces.map(|surface| surface.name.as_str()).collect();
             names.join(", ")
-        ))
+        });
+        let names = names.collect::<Vec<_>>().join("; ");
+        match drafts.len() {
+            0 => None,
+            1 => Some(format!(
+                "your unsaved drawing is kept ({names}); the next start offers to take it up again"
+            )),
+            n => Some(format!(
+                "your unsaved drawings of {n} windows are kept ({names}); the next start offers to take them up again"
+            )),
+        }
     }
 }
 
@@ -230,8 +239,7 @@ fn sound_known(
         let Some(words) = fault_of_known(&known) else {
             return Some(known);
         };
-        let name = known.name.clone();
-        held.push(HeldBack { name, words });
+        held.push(HeldBack::surface(&known.name, words));
         let old = before.unwrap_or_default().iter();
         old.clone()
             .find(|old| old.was == known.was && old.was.is_some())
@@ -261,10 +269,7 @@ pub(super) fn sound(mut drawing: Drawing, scene: &Scene) -> (Drawing, Vec<HeldBa
             let Some(fault) = fault_of(&surface) else {
                 return Some(surface);
             };
-            held.push(HeldBack {
-                name: surface.name.clone(),
-                words: words_of(&fault),
-            });
+            held.push(HeldBack::surface(&surface.name, words_of(&fault)));
             before
                 .iter()
                 .find(|old| old.was == surface.was && old.was.is_some())

@@ -2,11 +2,11 @@
 
 use super::desk::Desk;
 use super::drawing::Drawing;
-use super::edit::drawn_into;
+use super::held::sound_into;
 use super::keeper::FileKind;
 use super::lane::QuestionLane;
 use super::refused::Refused;
-use super::saving::sound;
+use super::saving::{sound, unwritten};
 use super::seen::Surveyed;
 use crate::lamps::Lamp;
 use crate::mix::Search;
@@ -16,7 +16,7 @@ use crate::plan::{
     sight_with,
 };
 use crate::report::{View, outputs, plan_file, schedule_html};
-use crate::scene::{NoLamp, Scene, parse_scene};
+use crate::scene::{NoLamp, Scene, SceneError, parse_scene};
 use crate::work::Timings;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
@@ -59,11 +59,29 @@ impl Desk {
     pub(super) fn as_drawn(&self, drawing: Drawing) -> Result<(Scene, String), Refused> {
         let (name, may_name) = (&self.settings.name, self.settings.may_name);
         let (drawing, _) = sound(drawing, &self.opened().scene);
-        let text = drawn_into(name, &self.scene_bytes()?, may_name, &drawing)
-            .map_err(|e| Refused::of_problem(&e))?;
-        let scene = parse_scene(name, text.as_bytes(), may_name)
-            .map_err(|faults| Refused::faults(&faults))?;
+        let (text, held) =
+            sound_into(name, &self.scene_bytes()?, may_name, drawing).map_err(unwritten)?;
+        if !held.is_empty() {
+            let held: Vec<String> = held.iter().map(ToString::to_string).collect();
+            return Err(Refused::words(held.join("; ")));
+        }
+        let scene = self.scene_to_plan(&text)?;
         Ok((scene, text))
+    }
+
+    /// A scene that can be planned.
+    pub(super) fn scene_to_plan(&self, text: &str) -> Result<Scene, Refused> {
+        let (name, may_name) = (&self.settings.name, self.settings.may_name);
+        parse_scene(name, text.as_bytes(), may_name).map_err(|faults| {
+            let empty = |fault: &SceneError| matches!(fault, SceneError::NoSurface { .. });
+            if faults.iter().all(empty) {
+                return Refused::Problem {
+                    words: "there is no wall or hill yet".to_owned(),
+                    hint: Some("rub one on a photo, or draw its corners".to_owned()),
+                };
+            }
+            Refused::faults(&faults)
+        })
     }
 
     /// The page of the schedule of the current drawing, saved or not.

@@ -257,6 +257,23 @@ pub fn parse_patch_log(file: &str, text: &str) -> Result<PatchLog, Vec<PatchLogE
     }
 }
 
+/// A log without its last entry, and that entry's line; a last line that was cut short, as [`PatchLog::cut_short`] has it,
+/// is no entry, and goes as well.
+#[must_use]
+pub fn without_last_patch(text: &str, cut_short: Option<usize>) -> (String, &str) {
+    let text = text.trim_end();
+    let whole = if cut_short.is_some() {
+        text.rsplit_once('\n').map_or("", |(kept, _)| kept)
+    } else {
+        text
+    };
+    let whole = whole.trim_end();
+    let (kept, last) = whole.rsplit_once('\n').unwrap_or(("", whole));
+    let kept = kept.trim_end();
+    let end = if kept.is_empty() { "" } else { "\n" };
+    (format!("{kept}{end}"), last)
+}
+
 /// Whether a line tells of a film and not of a patch.
 fn is_film(line: &str) -> bool {
     #[derive(Deserialize)]

@@ -59,7 +59,7 @@ mod zones;
 
 pub use as_built::{
     Added, AsBuilt, FILM_LOG, FilmRead, MixedPaint, PATCH_LOG, PatchLog, PatchLogError, laid_films,
-    parse_patch_log,
+    parse_patch_log, without_last_patch,
 };
 pub use before::Before;
 pub use cautions::Caution;

@@ -89,7 +89,17 @@ fn of_pages(shared: &Shared, name: &str, page: &str, unsaved: Option<bool>, told
     let now = Instant::now();
     let mut pages = shared.pages();
     match name {
-        "hello" => pages.used(page, now),
+        "hello" => {
+            pages.used(page, now);
+            // What an open window draws is not offered to another.
+            if let Some(drafts) = told["drafts"].as_array_mut() {
+                drafts.retain(|draft| {
+                    !draft["page"]
+                        .as_str()
+                        .is_some_and(|by| pages.is_of_open(by))
+                });
+            }
+        }
         "alive" if unsaved == Some(true) => pages.alive_unsaved(page, now),
         "alive" => pages.alive(page, now),
         "gone" => return pages.gone(page),

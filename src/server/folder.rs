@@ -179,9 +179,11 @@ impl Keeper for LayoutFolder {
     fn read(&self, name: &str, place: &Place, kind: FileKind) -> Result<Vec<u8>, Box<dyn Explain>> {
         let most = match kind {
             FileKind::Photo => self.photo_bytes,
-            FileKind::Paints | FileKind::Scatter | FileKind::Spectrum | FileKind::Patches => {
-                MOST_TEXT
-            }
+            FileKind::Paints
+            | FileKind::Scatter
+            | FileKind::Spectrum
+            | FileKind::Patches
+            | FileKind::Ticks => MOST_TEXT,
         };
         self.folder
             .read(name, place, kind.words(), most)

@@ -93,6 +93,13 @@ impl Pages {
         Arc::clone(&self.page(name, now).lanes[kind as usize])
     }
 
+    /// Whether a draft by this name is an open page's: it begins with the page's own.
+    pub(super) fn is_of_open(&self, draft: &str) -> bool {
+        self.open
+            .keys()
+            .any(|page| draft.split('.').next() == Some(page))
+    }
+
     /// Whether another page was open before this one.
     pub(super) fn is_later(&mut self, name: &str, now: Instant) -> bool {
         let opened = self.page(name, now).opened;
@@ -123,6 +130,7 @@ mod tests {
         pages.used("b", start + Duration::from_secs(1));
         let now = start + Duration::from_secs(2);
         assert!(pages.is_later("b", now) && !pages.is_later("a", now));
+        assert!(pages.is_of_open("a.2") && !pages.is_of_open("ab"));
         pages.gone("a");
         assert!(!pages.is_later("b", now));
     }

@@ -247,9 +247,11 @@ impl Core {
                 .iter()
                 .map(|fault| format!("{}: {fault}", fault.place()))
                 .collect();
+            let hint = faults.iter().find_map(|fault| fault.hint());
+            let mend = "mend it where it was changed, or load another layout";
             refused(
-                words.join("; "),
-                faults.iter().find_map(|fault| fault.hint()),
+                format!("this layout cannot be read ({})", words.join("; ")),
+                Some(hint.map_or_else(|| mend.to_owned(), |hint| format!("{hint}; {mend}"))),
             )
         })?;
         self.desk = Some(desk);

@@ -352,7 +352,7 @@ fn a_drawing_is_not_kept_through_a_link_to_another_file() {
     .expect("a link");
     let served = Served::of(&bench);
     let (_, scene) = served.ask("hello", json!({}));
-    assert_eq!(scene["draft"], Value::Null, "nor is it read");
+    assert_eq!(scene["drafts"], json!([]), "nor is it read");
     let outline = json!([[0.1, 0.1], [0.9, 0.1], [0.9, 0.75]]);
     let draft =
         json!({ "base": scene["digest"], "at": "now", "drawing": drawing("Kiln wall", &outline) });

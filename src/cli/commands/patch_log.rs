@@ -8,7 +8,7 @@ use crate::cli::{Problems, boxed};
 use hillwash::files::{FileError, SceneFolder, append_line, read_file, replace_file};
 use hillwash::mix::Shelf;
 use hillwash::patch::{PatchReport, Photographed};
-use hillwash::plan::{AsBuilt, PatchLog, parse_patch_log};
+use hillwash::plan::{AsBuilt, PatchLog, parse_patch_log, without_last_patch};
 use hillwash::problem::Place;
 use std::path::Path;
 
@@ -82,7 +82,7 @@ pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
     let folder = SceneFolder::holding(&args.scene, args.outside.may_name());
     let name = log_name(&args.scene);
     let log = patch_log(&args.scene, &folder)?;
-    let (left, cut_short) = (log.entries.len() + log.films.len(), log.cut_short.is_some());
+    let left = log.entries.len() + log.films.len();
     if left == 0 {
         return say(&format!(
             "{} has no patch: there is nothing to take back",
@@ -93,25 +93,8 @@ pub(super) fn undo(args: &PatchUndoArgs) -> Result<(), Problems> {
         .read(&name, &Place::default(), "a patch log", MOST_TEXT)
         .map_err(|e| boxed([e]))?;
     let text = String::from_utf8_lossy(&before);
-    let before_last = |text: &str| {
-        text.trim_end()
-            .rsplit_once('\n')
-            .map_or(0, |(kept, _)| kept.len())
-    };
-    // A last line that was cut short is no patch: it goes as well.
-    let whole = if cut_short {
-        before_last(&text)
-    } else {
-        text.len()
-    };
-    let whole = text[..whole].trim_end();
-    let (kept, last) = whole.rsplit_once('\n').unwrap_or(("", whole));
+    let (after, last) = without_last_patch(&text, log.cut_short);
     let last = parse_patch_log(&name, last).map_err(boxed)?;
-    let after = if kept.is_empty() {
-        String::new()
-    } else {
-        format!("{}\n", kept.trim_end())
-    };
     replace_file(&folder.path().join(&name), &before, after.as_bytes()).map_err(|e| boxed([e]))?;
     let pots = last.entries.iter();
     let pots = pots.map(|e| (&e.surface, e.tone.as_str(), &e.photo, &e.date));
