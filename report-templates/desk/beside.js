@@ -43,18 +43,38 @@ export function showTools(tools, does) {
   place();
 }
 
-/** Room between the tools and what they stand beside. */
+/** Room between the tools and what they stand beside; and half of what is taken hold of at a corner. */
 const GAP = 18;
+const HANDLE = 9;
 
-/** Beside the region at hand, in a column, where there is room; else above or below it, else in the corner. */
+/** Width and height of the tools, in a column or in a row. */
+function sized(tall) {
+  box.classList.toggle('tall', tall);
+  return [box.offsetWidth, box.offsetHeight];
+}
+
+/** What is at hand fills the window: where the tools cover fewest of its corners, and least of it. */
+function overIt(places, [l, t, r, b], [w, h]) {
+  const tried = [true, false].flatMap((tall) => {
+    const [bw, bh] = sized(tall);
+    const [right, low] = [w - bw - 8, h - bh - 8];
+    const at = tall ? [[right, 8], [8, 8]] : [[8, 8], [right, 8], [right / 2, 8], [right, low]];
+    return at.map(([x, y]) => {
+      const corners = places.filter(([px, py]) => px > x - HANDLE && px < x + bw + HANDLE && py > y - HANDLE && py < y + bh + HANDLE).length;
+      const common = Math.max(0, Math.min(r, x + bw) - Math.max(l, x)) * Math.max(0, Math.min(b, y + bh) - Math.max(t, y));
+      return { tall, at: [x, y], cost: corners * w * h + common };
+    });
+  });
+  const best = tried.reduce((one, other) => (other.cost < one.cost ? other : one));
+  sized(best.tall);
+  return best.at;
+}
+
+/** Beside the region at hand, in a column, where there is room; else above or below it, else where they cover least. */
 function place() {
   // While one draws they keep to the corner, so that they lie in nobody's way.
   const outline = pen.tool === 'move' ? doc.part()?.outline : null;
   const [w, h] = size();
-  const sized = (tall) => {
-    box.classList.toggle('tall', tall);
-    return [box.offsetWidth, box.offsetHeight];
-  };
   let at = null;
   if (outline && isShown()) {
     const places = outline.map(toScreen);
@@ -70,6 +90,7 @@ function place() {
       if (b + GAP + bh < h) at = [inX, b + GAP];
       else if (t - GAP - bh > 0) at = [inX, t - GAP - bh];
     }
+    at ??= overIt(places, [l, t, r, b], [w, h]);
   } else sized(false);
   const [x, y] = at ?? [8, 8];
   box.style.left = `${x}px`;
