@@ -22,11 +22,13 @@ export const toPhoto = ([x, y]) => [(x - lie.x) / (doc.photo().width * lie.scale
 /** Room left about the photo, so that corners at its edge can be taken hold of. */
 const MARGIN = 6;
 
-/** Room for the line that says what to do, where it lies over the photo's lower edge. */
+/** Height of the line that says what to do, where it lies over the photo's lower edge. */
 const LINE = 26;
 const wide = window.matchMedia('(min-width: 60.01rem)');
+/** Room left for it: where a corner of what is at hand would lie below it. */
+let room = 0;
 /** Height of what the photo fits into. */
-const free = () => size()[1] - (wide.matches ? LINE : 0);
+const free = () => size()[1] - room;
 
 function fitScale() {
   return Math.min((size()[0] - 2 * MARGIN) / doc.photo().width, (free() - 2 * MARGIN) / doc.photo().height);
@@ -35,7 +37,12 @@ function fitScale() {
 export function fit() {
   if (!known()) return;
   lie.fit = true;
-  lie.scale = fitScale();
+  for (const left of [0, LINE]) {
+    room = left;
+    lie.scale = fitScale();
+    lie.y = (free() - doc.photo().height * lie.scale) / 2;
+    if (!wide.matches || !doc.outline()?.some((at) => toScreen(at)[1] > size()[1] - LINE - MARGIN)) break;
+  }
   settle();
 }
 

@@ -743,7 +743,7 @@ await bothSizes('what crosses itself is told at once, and keeps nothing else fro
   await dragThrough(page, [0.6, 0.65], [0.9, 0.75]);
   await page.keyboard.press('s');
   await page.locator('#held').waitFor(waits);
-  assert.match(await page.locator('#held').innerText(), /“Surface 2”, its outline crosses itself/);
+  assert.match(await page.locator('#held').innerText(), /“Surface 2”: its outline crosses itself/);
   const text = desk.read('scene.toml');
   assert.ok(text.startsWith(SCENE) && text.includes('Surface 3') && !text.includes('Surface 2'), text);
   assert.match(await page.locator('#state').innerText(), /^Not saved/);
@@ -1732,7 +1732,7 @@ await bothSizes('a photo is taken out of the layout: what hangs on it is told, u
   // Its light can be set like that of any other.
   await turnTo(page, 'photos');
   await page.locator('#light').getByRole('button', { name: 'Estimate it from the photo' }).click();
-  await page.waitForFunction(() => /estimate/i.test(document.querySelector('#light p').textContent), null, waits);
+  await page.waitForFunction(() => /light’s colour uncertain|light's colour uncertain/.test(document.querySelector('#light p').textContent), null, waits);
   await context.close();
 }, 'two');
 
