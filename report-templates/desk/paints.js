@@ -142,7 +142,7 @@ export async function takeFile(file) {
     return;
   }
   try {
-    const told = await give('list', { of }, file);
+    const told = await give(of === 'paints' ? 'list' : 'scatter', {}, file);
     opened = -1;
     text.value = told.text;
     if (!await look(true)) text.value = asIs;

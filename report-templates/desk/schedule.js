@@ -1,5 +1,5 @@
 // The schedule, live: the page that `plan` writes, of what is drawn now.
-import { ask } from './ask.js';
+import { ask, give } from './ask.js';
 import * as engine from './engine.js';
 import { sentence } from './make.js';
 import * as doc from './work.js';
@@ -26,7 +26,7 @@ export function takeTicks(ticks) {
   }
 }
 window.addEventListener('storage', ({ key, newValue }) => {
-  if (key?.startsWith('hillwash ') && newValue) ask('ticks', { ticks: { [key]: JSON.parse(newValue) } }).catch(() => {});
+  if (key?.startsWith('hillwash ') && newValue) give('ticks', {}, new File([newValue], key)).catch(() => {});
 });
 
 export const today = () => {

@@ -5,8 +5,8 @@ use super::desk::Desk;
 use super::lane::{QuestionKind, QuestionLane};
 use super::refused::Refused;
 use super::{
-    AskCard, AskColour, AskCut, AskDabs, AskGiven, AskKeep, AskLight, AskList, AskPaints, AskPatch,
-    AskPieces, AskRecipes, AskRub, AskSave, AskSchedule, AskTicks, AskTones, AskWashed,
+    AskCard, AskColour, AskCut, AskDabs, AskKeep, AskLight, AskList, AskPaints, AskPatch,
+    AskPieces, AskRecipes, AskRub, AskSave, AskSchedule, AskTones, AskWashed,
 };
 use crate::report::with_solver;
 use serde::Deserialize;
@@ -19,10 +19,12 @@ pub const SHOWN: &[&str] = &["view", "raw", "cut", "schedule.html"];
 /// Addresses of questions with a body of JSON.
 pub const ASKED: &[&str] = &[
     "hello", "alive", "gone", "light", "tones", "pieces", "recipes", "colour", "suggest", "rub",
-    "paints", "paste", "missing", "schedule", "washed", "dabs", "keep", "save", "ticks", "unlog",
+    "paints", "paste", "missing", "schedule", "washed", "dabs", "keep", "save", "unlog",
 ];
 /// Addresses that take whole files: their bytes are the body.
-pub const GIVEN: &[&str] = &["photo", "friend", "patch", "card", "list"];
+pub const GIVEN: &[&str] = &[
+    "photo", "friend", "patch", "card", "list", "scatter", "ticks",
+];
 
 /// Longest name a page may give itself.
 const LONGEST_NAME: usize = 64;
@@ -251,7 +253,6 @@ impl Question {
             "dabs" => plain(body, |desk, ask: AskDabs| desk.dabs(&ask)),
             "keep" => plain(body, |desk, ask: AskKeep| desk.keep(&ask)),
             "save" => plain(body, |desk, ask: AskSave| desk.save(ask)),
-            "ticks" => plain(body, |desk, ask: AskTicks| desk.keep_ticks(ask)),
             "unlog" => plain(body, |desk, Nothing {}| desk.take_back_patch()),
             "tones" => of_kind(
                 body,
@@ -343,8 +344,14 @@ impl Question {
             "card" => in_address(about, move |desk, ask: AskCard| {
                 desk.card(&ask, &bytes).map(Answer::Told)
             }),
-            "list" => in_address(about, move |desk, ask: AskGiven| {
-                desk.list_given(&ask, &bytes).map(Answer::Told)
+            "list" => in_address(about, move |desk, Named { name }| {
+                desk.paints_given(&name, &bytes).map(Answer::Told)
+            }),
+            "scatter" => in_address(about, move |desk, Named { name }| {
+                desk.scatter_given(&name, &bytes).map(Answer::Told)
+            }),
+            "ticks" => in_address(about, move |desk, Named { name }| {
+                desk.keep_ticks(name, &bytes).map(Answer::Told)
             }),
             _ => Err(Reply::nothing(404)),
         }

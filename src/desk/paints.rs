@@ -43,15 +43,6 @@ pub struct AskPaints {
     medium: Option<String>,
 }
 
-/// A list that is given as a file.
-#[derive(Debug, Deserialize)]
-pub struct AskGiven {
-    /// The file's name.
-    name: String,
-    #[serde(default)]
-    of: ListOf,
-}
-
 /// Where a list of scatter goes in a scene that has none.
 const SCATTER: &str = "scatter.csv";
 
@@ -112,12 +103,20 @@ impl Desk {
         })
     }
 
-    /// Looks at a list that is a file of its own: a table as text, or a workbook.
+    /// Looks at a list of paints that is a file of its own: a table as text, or a workbook.
     ///
     /// # Errors
     /// [`Refused`] with the list's faults.
-    pub fn list_given(&self, ask: &AskGiven, bytes: &[u8]) -> Result<Value, Refused> {
-        list_answer(&ask.name, &self.read_list(ask.of, bytes, None)?)
+    pub fn paints_given(&self, name: &str, bytes: &[u8]) -> Result<Value, Refused> {
+        list_answer(name, &self.read_list(ListOf::Paints, bytes, None)?)
+    }
+
+    /// The same of scatter.
+    ///
+    /// # Errors
+    /// [`Refused`] with the list's faults.
+    pub fn scatter_given(&self, name: &str, bytes: &[u8]) -> Result<Value, Refused> {
+        list_answer(name, &self.read_list(ListOf::Scatter, bytes, None)?)
     }
 
     fn read_list(&self, of: ListOf, bytes: &[u8], medium: Option<&str>) -> Result<Read, Refused> {
