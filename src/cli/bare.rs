@@ -70,6 +70,7 @@ fn usual_layout_of(here: &Path, home: Option<&Path>) -> PathBuf {
 
 #[cfg(test)]
 mod tests {
+    use super::super::GUIDE;
     use super::*;
 
     fn command(typed: &[&str], terminal: Terminal) -> Option<Command> {
@@ -89,6 +90,9 @@ mod tests {
     #[test]
     fn at_a_terminal_it_says_how_to_go_on_and_a_command_that_is_typed_is_done() {
         assert!(command(&["hillwash"], Terminal::There).is_none());
+        for way in ["hillwash new my-layout", "schedule.html"] {
+            assert!(GUIDE.contains(way), "{way}");
+        }
         for terminal in [Terminal::There, Terminal::Missing] {
             let typed = command(&["hillwash", "materials"], terminal);
             assert!(matches!(typed, Some(Command::Materials(_))), "{typed:?}");
