@@ -18,7 +18,7 @@ let told = false;
 let taken = 0;
 /** By what name the drawing that was taken up is kept, until this page keeps it. */
 let from = null;
-export const by = () => (taken ? `${page}.${taken}` : page);
+const by = () => (taken ? `${page}.${taken}` : page);
 
 /** What is drawn now is a draft that was taken up: it is kept already. */
 export function takeUp(draft) {
@@ -34,7 +34,7 @@ async function keep() {
   if (!doc.unsaved() || work.changes === kept || work.printOnly) return;
   const { changes } = work;
   try {
-    await ask('keep', { by: by(), from, draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
+    await ask('keep', { ...names(), draft: { base: work.digest, at: now(), drawing: doc.drawing() } });
     [kept, keptAt, told] = [changes, Date.now(), false];
     hooks.shown();
   } catch (problem) {
@@ -55,11 +55,13 @@ export function changed() {
 /** It is being saved: what waits to be kept need not be. */
 export const hold = () => clearTimeout(waiting);
 
+/** Under what names this page's drawing is kept: what is saved is kept no more. */
+export const names = () => ({ by: by(), from });
+
 /** Everything is saved. */
 export function saved() {
   clearTimeout(waiting);
-  if (from !== null) letGo();
-  [kept, keptAt] = [null, 0];
+  [kept, keptAt, from] = [null, 0, null];
 }
 
 /** Goes on to another drawing: this one stays kept. */
@@ -71,8 +73,7 @@ export async function leave() {
 
 /** What was kept is wanted no more. */
 export function letGo() {
-  const what = { by: by(), from, draft: null };
-  from = null;
+  const what = { ...names(), draft: null };
   saved();
   return ask('keep', what).catch(() => {});
 }

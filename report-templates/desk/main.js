@@ -514,7 +514,7 @@ async function save(over = false) {
   saving = true;
   keeping.hold();
   try {
-    const told = await ask('save', { by: keeping.by(), base: work.digest, drawing: doc.drawing(), over });
+    const told = await ask('save', { ...keeping.names(), base: work.digest, drawing: doc.drawing(), over });
     if (told.printed) {
       document.body.replaceChildren(make('main', {}, make('h1', { textContent: 'Printed' }), make('p', { textContent: 'The scene is in the terminal; nothing was written. You can close this page.' })));
       return;

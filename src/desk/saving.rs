@@ -24,6 +24,9 @@ pub struct AskSave {
     /// The page that asks.
     #[serde(default)]
     by: String,
+    /// By what name the draft is kept that the page took up.
+    #[serde(default)]
+    from: Option<String>,
     /// Put the drawing into the file although it has changed: what others wrote stays, except for what is drawn.
     #[serde(default)]
     over: bool,
@@ -93,7 +96,7 @@ impl Desk {
         }
         let wrote = self.write(&bytes, text.as_bytes())?;
         if held.is_empty() {
-            self.put_drafts(&[Some(&ask.by)], None)?;
+            self.put_drafts(&[Some(&ask.by), ask.from.as_ref()], None)?;
         }
         // Where the zones stand in the file now.
         let zones: BTreeMap<String, Vec<DrawnZone>> =
