@@ -69,9 +69,7 @@ fn look_from_near(
     let mut look = ColourRanges {
         weights: &weights,
         sums,
-        near: vec![0; ALL_CODES],
-        unmixed: vec![0; ALL_CODES],
-        thin: vec![0; ALL_CODES],
+        bins: vec![Weighed::default(); ALL_CODES],
         pixels: 0.0,
         restless: 0.0,
     };
@@ -134,7 +132,7 @@ pub(in crate::tones) fn kinds(
 /// Holt and Smith 1979, *Post stratification*; from memory.
 struct ColourWeights {
     /// One for each rough colour; none if everything is looked at.
-    weights: Vec<u32>,
+    weights: Vec<f64>,
     /// By how many bits a code is shifted to become a rough one.
     shift: u32,
 }
@@ -142,8 +140,8 @@ struct ColourWeights {
 impl ColourWeights {
     /// Bits a channel of a rough colour. Our choice: few enough that bands hold many pixels of each.
     const BITS: u32 = 3;
-    /// The weight of a colour that has the same share of the bands as of the region.
-    const EVEN: f64 = 8.0;
+    /// Most that a pixel counts: what bands hold hardly any of they cannot speak for.
+    const MOST: f64 = 4.0;
     /// About this many pixels tell the shares.
     const PIXELS: usize = 1_000_000;
 
@@ -160,7 +158,7 @@ impl ColourWeights {
         all
     }
 
-    fn counted(&self, places: &Places<'_>, rows: &RowsRead, one_in: usize) -> Vec<u32> {
+    fn counted(&self, places: &Places<'_>, rows: &RowsRead, one_in: usize) -> Vec<f64> {
         let mut seen = vec![[0_u32; 2]; 1 << (3 * Self::BITS)];
         for row in (0..places.down() * places.side).filter(|row| rows.is_read(*row)) {
             let is_band = RowsRead::is_one_in(one_in, row / (places.side * BAND));
@@ -171,14 +169,12 @@ impl ColourWeights {
         let sum = |of: fn(&[u32; 2]) -> u32| seen.iter().map(of).map(f64::from).sum::<f64>();
         let part = sum(|[_, bands]| *bands) / sum(|[others, bands]| others + bands);
         let weight = |[others, bands]: &[u32; 2]| {
-            let share = f64::from(others + bands) / f64::from((*bands).max(1));
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "at most some million"
-            )]
-            let weight = (Self::EVEN * part * share).round() as u32;
-            weight.max(1)
+            let share = f64::from(others + bands) / f64::from(*bands);
+            if *bands == 0 {
+                1.0
+            } else {
+                (part * share).min(Self::MOST)
+            }
         };
         seen.iter().map(weight).collect()
     }
@@ -189,8 +185,8 @@ impl ColourWeights {
     }
 
     /// The weight of a colour in the picture's own codes.
-    fn of_colour(&self, codes: [u32; 3]) -> u32 {
-        self.weights.get(self.rough(codes)).copied().unwrap_or(1)
+    fn of_colour(&self, codes: [u32; 3]) -> f64 {
+        self.weights.get(self.rough(codes)).copied().unwrap_or(1.0)
     }
 }
 
@@ -250,13 +246,20 @@ fn windows_of(grid: &Grid, quiet: &[Quiet], first: usize) -> Vec<Window> {
     .collect()
 }
 
+/// What was counted of a range of colours; [`Bin`] says what each is.
+#[derive(Debug, Clone, Copy, Default)]
+struct Weighed {
+    near: f64,
+    unmixed: f64,
+    thin: f64,
+}
+
 /// Pixels of each range of colours.
 struct ColourRanges<'a> {
     weights: &'a ColourWeights,
     sums: ColourSums,
-    near: Vec<u32>,
-    unmixed: Vec<u32>,
-    thin: Vec<u32>,
+    /// What is counted in each of them.
+    bins: Vec<Weighed>,
     /// Pixels of places, and of those that are restless.
     pixels: f64,
     restless: f64,
@@ -277,39 +280,47 @@ impl ColourRanges<'_> {
                 clippy::cast_sign_loss,
                 reason = "some pixels"
             )]
-            let pixels = *pixels as u32 * self.weights.of_colour(codes_of([*r, *g, *b]));
-            let codes = codes_of(seen.colour);
-            self.pixels += f64::from(pixels);
-            self.restless += if seen.restless {
-                f64::from(pixels)
-            } else {
-                0.0
-            };
-            self.add(codes, pixels, seen.kind);
+            let count = *pixels as u32;
+            let weighed = f64::from(count) * self.weights.of_colour(codes_of([*r, *g, *b]));
+            self.pixels += weighed;
+            self.restless += if seen.restless { weighed } else { 0.0 };
+            self.add(codes_of(seen.colour), (count, weighed), seen.kind);
         }
         for pixel in &band.lost {
-            self.add(*pixel, self.weights.of_colour(*pixel), PlaceKind::Plain);
+            self.add(
+                *pixel,
+                (1, self.weights.of_colour(*pixel)),
+                PlaceKind::Plain,
+            );
         }
     }
 
-    fn add(&mut self, codes: [u32; 3], pixels: u32, kind: PlaceKind) {
+    /// Adds a colour with its pixels, and what they count.
+    fn add(&mut self, codes: [u32; 3], (pixels, weighed): (u32, f64), kind: PlaceKind) {
         if pixels > 0 {
             let bin = self.sums.bin_of(codes);
             self.sums.add_colour(codes, pixels);
-            self.near[bin] += pixels;
-            self.unmixed[bin] += if kind == PlaceKind::Mixed { 0 } else { pixels };
-            self.thin[bin] += if kind == PlaceKind::Thin { pixels } else { 0 };
+            let seen = &mut self.bins[bin];
+            seen.near += weighed;
+            seen.unmixed += if kind == PlaceKind::Mixed {
+                0.0
+            } else {
+                weighed
+            };
+            seen.thin += if kind == PlaceKind::Thin {
+                weighed
+            } else {
+                0.0
+            };
         }
     }
 
     fn bins(&self, picture: &Picture) -> Vec<Bin> {
         let mut bins = self.sums.counted(picture).bins;
         for bin in &mut bins {
-            let codes = bin.codes as usize;
+            let seen = self.bins[bin.codes as usize];
             bin.pixels = 0.0;
-            bin.near = f64::from(self.near[codes]);
-            bin.unmixed = f64::from(self.unmixed[codes]);
-            bin.thin = f64::from(self.thin[codes]);
+            (bin.near, bin.unmixed, bin.thin) = (seen.near, seen.unmixed, seen.thin);
         }
         bins
     }
@@ -346,6 +357,16 @@ mod tests {
             seen.iter().zip(colour).all(|(a, b)| a.abs_diff(b) <= 5)
         });
         near.map(|bin| bin.unmixed).sum::<f64>() / all
+    }
+
+    #[test]
+    fn shares_are_those_of_the_region_and_not_of_the_bands_looked_at() {
+        let (width, height, mortar) = (500, 1200, 150);
+        let rows = (0..height).map(|row| if row < mortar { MORTAR } else { BRICK });
+        let rgb = rows.flat_map(|colour| colour.repeat(width));
+        let picture = Picture::from_srgb8(width, height, rgb.collect()).unwrap();
+        let share = share_near(&bins_from_near(&picture, &Region::whole()), MORTAR);
+        assert!((share - 0.125).abs() < 0.004, "{share}");
     }
 
     #[test]
