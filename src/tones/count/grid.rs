@@ -1,5 +1,7 @@
 //! A grid of places with their colours, and the lines on it.
 
+use std::ops::Range;
+
 /// A grid of colours; of each place red, green and blue, and how many pixels it represents (0: none, it does not
 /// count). [`PAD`] places all round belong to no window's middle, those left and right do not count: steps of up to
 /// this many places need not be watched.
@@ -45,6 +47,18 @@ impl Grid {
         let [r, g, b, n] = self.at[place.wrapping_add_signed(steps)];
         (n > 0.0).then_some([r, g, b])
     }
+}
+
+/// Of planes of a grid the stretch that lies so many steps aside of these places.
+pub(super) fn aside<'p>(
+    planes: &'p [Vec<f32>; 3],
+    places: &Range<usize>,
+    steps: isize,
+) -> [&'p [f32]; 3] {
+    let first = places.start.wrapping_add_signed(steps);
+    planes
+        .each_ref()
+        .map(|plane| &plane[first..][..places.len()])
 }
 
 /// A line on a grid.

@@ -114,6 +114,7 @@ pub fn bins_of(picture: &Picture, region: &Region) -> Counted {
 }
 
 /// Which rows of a region are read.
+#[derive(Clone, Copy)]
 pub(in crate::tones) struct RowsRead {
     first: usize,
     stride: usize,

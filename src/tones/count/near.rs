@@ -50,7 +50,7 @@ fn look_from_near(
     let places = Places::of_region(picture, region, rows.pixels);
     let one_in = (rows.pixels / places.side.pow(2) / ENOUGH_PLACES).max(1);
     let sums = ColourSums::of_picture(picture);
-    let weights = ColourWeights::of_bands(&places, rows_read(picture, region), sums.bits(), one_in);
+    let weights = ColourWeights::of_bands(&places, rows, sums.bits(), one_in);
     let rows = rows.exactly_one_in(one_in);
     let bands: Vec<usize> = (0..places.down().div_ceil(BAND))
         .filter(|band| rows.is_read(*band))

@@ -3,7 +3,7 @@
 //! In: a grid of colours, codes of 0 to 255. Out: for each place its quiet colour, and whether it is mixed. Lens and
 //! JPEG mix light across every border, so a large part of a brick wall in a photo is neither brick nor mortar.
 
-use super::grid::{Grid, PAD};
+use super::grid::{Grid, PAD, aside};
 use super::thin;
 use std::ops::Range;
 
@@ -259,10 +259,7 @@ impl Grid {
         let (lines, planes, count) = (self.lines(), self.counting_planes(), places.len());
         let (mut steepest, mut side) = (vec![BORDER; count], vec![0_u32; count]);
         for (line, code) in lines.iter().zip((1_u32..).step_by(2)) {
-            let aside = |steps: isize| {
-                let first = places.start.wrapping_add_signed(steps * line.along);
-                planes.each_ref().map(|plane| &plane[first..][..count])
-            };
+            let aside = |steps: isize| aside(&planes, &places, steps * line.along);
             let (own, one, other) = (aside(0), aside(-STEPS), aside(STEPS));
             let of_places = steepest.iter_mut().zip(&mut side).enumerate();
             for (i, (steepest, side)) in of_places {

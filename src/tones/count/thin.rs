@@ -4,7 +4,7 @@
 //! no light is lost: the light it adds to its surroundings, summed across it, stays the same. The profile shows the
 //! width: the sum over its peak is the width of a broad joint, and more than the width of a thin one.
 
-use super::grid::{Grid, GridLine};
+use super::grid::{Grid, GridLine, aside};
 use std::ops::Range;
 
 /// How many places from its middle the surroundings begin.
@@ -74,10 +74,7 @@ fn may_be_thin(quiet: &Grid, lines: &[GridLine; 4], places: &Range<usize>) -> Ve
     let count = places.len();
     let mut across = vec![0_u8; count];
     for (bit, line) in lines.iter().enumerate() {
-        let aside = |steps: isize| {
-            let first = places.start.wrapping_add_signed(steps * line.along);
-            planes.each_ref().map(|plane| &plane[first..][..count])
-        };
+        let aside = |steps: isize| aside(&planes, places, steps * line.along);
         let (own, one, other) = (aside(0), aside(-SIDE), aside(SIDE));
         for (i, across) in across.iter_mut().enumerate() {
             let [own, one, other] = [own, one, other].map(|planes| planes.map(|plane| plane[i]));
